@@ -1,0 +1,105 @@
+"""Words to people: a code plus facts, turned into a sentence of the reader's language. Holds no sentence of an app."""
+
+import logging
+import string
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.conf import settings
+from django.utils import translation
+from django.utils.functional import Promise
+
+logger = logging.getLogger(__name__)
+
+Template = str | Promise
+
+
+@dataclass(frozen=True)
+class Message:
+    """What is said, before it is worded: a registered code and the facts its sentence names."""
+
+    code: str
+    facts: Mapping[str, object] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Wording:
+    """A code's sentence with `{fact}` in braces, and a title without facts where the sentence is a problem's."""
+
+    template: Template
+    title: Template = ""
+
+
+_wordings: dict[str, Wording] = {}
+
+
+class UnknownCodeError(LookupError):
+    """No sentence is registered for a code."""
+
+
+class MissingFactError(LookupError):
+    """A sentence names a fact that its message does not carry."""
+
+
+def register(code: str, template: Template, *, title: Template = "") -> None:
+    """Give a code its sentence (`gettext_lazy`, facts as `{name}`); ValueError when the code has another one."""
+    wording = Wording(template, title)
+    with translation.override(None):
+        known = _wordings.get(code)
+        if known is not None and (str(known.template), str(known.title)) != (str(template), str(title)):
+            msg = f"code {code!r} already has another sentence"
+            raise ValueError(msg)
+    _wordings[code] = wording
+
+
+def registered_codes() -> list[str]:
+    """Every code that has a sentence, sorted."""
+    return sorted(_wordings)
+
+
+def wording(code: str) -> Wording:
+    """The sentence and title of a code; UnknownCodeError."""
+    try:
+        return _wordings[code]
+    except KeyError:
+        raise UnknownCodeError(code) from None
+
+
+def render(message: Message, language: str) -> str:
+    """The sentence in `language` (`en`, `es`); UnknownCodeError, and MissingFactError where MESSAGES_STRICT is set.
+
+    Without MESSAGES_STRICT a missing fact is logged as an error and shown as its name in braces: a driver gets the
+    rest of the sentence rather than none.
+    """
+    with translation.override(language):
+        template = str(wording(message.code).template)
+    facts = {name: _word(value, language) for name, value in message.facts.items()}
+    missing = sorted(facts_named(template) - facts.keys())
+    if missing:
+        if getattr(settings, "MESSAGES_STRICT", False):
+            msg = f"{message.code} needs {', '.join(missing)}"
+            raise MissingFactError(msg)
+        logger.error("message %s lacks facts %s", message.code, missing)
+        facts.update({name: f"{{{name}}}" for name in missing})
+    return template.format_map(facts)
+
+
+def facts_named(template: str) -> set[str]:
+    """The names of the facts a template asks for."""
+    return {name for _, name, _, _ in string.Formatter().parse(template) if name is not None}
+
+
+def _word(value: object, language: str) -> str:
+    if isinstance(value, Message):
+        return render(value, language)
+    if isinstance(value, list | tuple):
+        return ", ".join(_word(item, language) for item in value)
+    if isinstance(value, Decimal):
+        return format(value, "f")
+    if isinstance(value, datetime):
+        return value.isoformat(sep=" ", timespec="minutes")
+    if isinstance(value, date):
+        return value.isoformat()
+    return str(value)
