@@ -1,0 +1,29 @@
+"""The tables of what drivers find and what bars a unit, one file for each theme."""
+
+from defects.models.certificates import Certificate, DriverReview
+from defects.models.defects import Defect, Sighting
+from defects.models.dispatch import Clearance, Load, LoadAtRisk, RiskEntry, RoadsideInspection
+from defects.models.holds import Hold, LimitedMove, Refusal, SecondLook, YardMove
+from defects.models.walkarounds import CatalogueVersion, Measurement, Photo, Report, Walkaround
+
+__all__ = [
+    "CatalogueVersion",
+    "Certificate",
+    "Clearance",
+    "Defect",
+    "DriverReview",
+    "Hold",
+    "LimitedMove",
+    "Load",
+    "LoadAtRisk",
+    "Measurement",
+    "Photo",
+    "Refusal",
+    "Report",
+    "RiskEntry",
+    "RoadsideInspection",
+    "SecondLook",
+    "Sighting",
+    "Walkaround",
+    "YardMove",
+]

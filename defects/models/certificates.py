@@ -1,0 +1,65 @@
+"""The carrier's signed statement on a listed defect (396.11(a)(3)) and the next driver's review (396.13)."""
+
+from django.db import models
+from django.db.models import Q
+
+from defects.enums import CertificateKind
+from fleet.models.base import Keyed
+
+
+class Certificate(Keyed):
+    """Never edited, only superseded. A limit of `repair_unnecessary` is a last day, an odometer total or engine hours."""
+
+    defect = models.ForeignKey("defects.Defect", on_delete=models.PROTECT, related_name="certificates")
+    kind = models.CharField(max_length=20, choices=CertificateKind.choices)
+    statement = models.TextField()
+    signature = models.OneToOneField("fleet.Signature", on_delete=models.PROTECT, related_name="certificate")
+    worked_by = models.ManyToManyField("fleet.Person", related_name="certificates_worked", blank=True)
+    measurement = models.ForeignKey(
+        "defects.Measurement", null=True, blank=True, on_delete=models.PROTECT, related_name="certificates"
+    )
+    photo_sha256 = models.CharField(max_length=64, blank=True, default="")
+    corrected_on_the_spot = models.BooleanField(default=False)
+    limit_on = models.DateField(null=True, blank=True)
+    limit_mi = models.DecimalField(max_digits=12, decimal_places=1, null=True, blank=True)
+    limit_engine_h = models.DecimalField(max_digits=12, decimal_places=1, null=True, blank=True)
+    supersedes = models.OneToOneField(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="superseded_by"
+    )
+    certified_at = models.DateTimeField()
+    recorded_at = models.DateTimeField()
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(condition=Q(kind__in=CertificateKind.values), name="certificate_kind_known"),
+            models.CheckConstraint(
+                condition=Q(kind="repaired", limit_on__isnull=True, limit_mi__isnull=True, limit_engine_h__isnull=True)
+                | (
+                    Q(kind="repair_unnecessary")
+                    & (Q(limit_on__isnull=False) | Q(limit_mi__isnull=False) | Q(limit_engine_h__isnull=False))
+                ),
+                name="certificate_limit_by_kind",
+            ),
+        )
+        indexes = (models.Index(fields=("defect", "-certified_at"), name="certificate_of_defect"),)
+
+    def __str__(self) -> str:
+        return f"{self.kind} for {self.defect_id}"
+
+
+class DriverReview(Keyed):
+    """One signing act over one unit's reports and certificates; the acts of a combination share their signature."""
+
+    unit = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="driver_reviews")
+    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="driver_reviews")
+    signature = models.ForeignKey("fleet.Signature", on_delete=models.PROTECT, related_name="driver_reviews")
+    reports = models.ManyToManyField("defects.Report", related_name="driver_reviews")
+    certificates = models.ManyToManyField("defects.Certificate", related_name="driver_reviews")
+    reviewed_at = models.DateTimeField()
+    recorded_at = models.DateTimeField()
+
+    class Meta:
+        indexes = (models.Index(fields=("unit", "-reviewed_at"), name="driver_review_unit_newest"),)
+
+    def __str__(self) -> str:
+        return f"review of {self.unit_id} by {self.person_id}"

@@ -1,0 +1,105 @@
+"""Open faults of units and every later finding of the same fault. Moves between states live in services."""
+
+from django.db import models
+from django.db.models import Q
+
+from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, Severity, Standing
+from fleet.models.base import Edited, Keyed, Sequence
+
+
+class Defect(Edited):
+    """One open fault: unit, point and place (or free text, which a foreman must grade).
+
+    What the shop says of it (order, expected time) is written here by workorders through services.
+    """
+
+    number = models.BigIntegerField(unique=True, db_default=Sequence("defects_defect_number"))
+    unit = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="defects")
+    point = models.CharField(max_length=80, blank=True, default="")
+    place = models.CharField(max_length=40, blank=True, default="")
+    text = models.TextField(blank=True, default="")
+    finding = models.CharField(max_length=40, blank=True, default="")
+    standing = models.CharField(max_length=12, choices=Standing.choices)
+    state = models.CharField(max_length=20, choices=DefectState.choices, default=DefectState.REPORTED)
+    severity = models.CharField(max_length=16, choices=Severity.choices)
+    bars = models.CharField(max_length=12, choices=Bars.choices)
+    graded = models.BooleanField(default=True)
+    value = models.DecimalField(max_digits=12, decimal_places=4, null=True, blank=True)
+    unit_of_measure = models.CharField(max_length=16, blank=True, default="")
+    limit = models.CharField(max_length=40, blank=True, default="")
+    regulation_severity = models.CharField(max_length=16, choices=Severity.choices, blank=True, default="")
+    rule = models.CharField(max_length=120, blank=True, default="")
+    source = models.CharField(max_length=160, blank=True, default="")
+    counts_as_service_brake = models.BooleanField(default=False)
+    catalogue = models.ForeignKey(
+        "defects.CatalogueVersion", null=True, blank=True, on_delete=models.PROTECT, related_name="defects"
+    )
+    report = models.ForeignKey(
+        "defects.Report", null=True, blank=True, on_delete=models.PROTECT, related_name="defects"
+    )
+    roadside = models.ForeignKey(
+        "defects.RoadsideInspection", null=True, blank=True, on_delete=models.PROTECT, related_name="defects"
+    )
+    found_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="defects_found")
+    found_at = models.DateTimeField()
+    recorded_at = models.DateTimeField()
+    comeback_of = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="comebacks"
+    )
+    order_id = models.UUIDField(null=True, blank=True)
+    order_number = models.BigIntegerField(null=True, blank=True)
+    expected_at = models.DateTimeField(null=True, blank=True)
+    current_certificate = models.OneToOneField(
+        "defects.Certificate", null=True, blank=True, on_delete=models.PROTECT, related_name="current_for"
+    )
+    closed_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(
+                fields=("unit", "point", "place"),
+                condition=Q(state__in=[str(state) for state in OPEN_DEFECT_STATES]) & ~Q(point=""),
+                nulls_distinct=False,
+                name="defect_one_open_fault",
+            ),
+            models.CheckConstraint(condition=Q(state__in=DefectState.values), name="defect_state_known"),
+            models.CheckConstraint(condition=Q(severity__in=Severity.values), name="defect_severity_known"),
+            models.CheckConstraint(condition=Q(bars__in=Bars.values), name="defect_bars_known"),
+            models.CheckConstraint(condition=~Q(point="") | ~Q(text=""), name="defect_says_what"),
+        )
+        indexes = (
+            models.Index(
+                fields=("unit", "state"), condition=~Q(state__in=["closed", "entered_in_error"]), name="defect_standing"
+            ),
+            models.Index(fields=("-found_at", "id"), name="defect_newest"),
+            models.Index(fields=("order_id",), name="defect_by_order"),
+            models.Index(fields=("unit", "point", "place", "-found_at"), name="defect_comebacks"),
+        )
+
+    def __str__(self) -> str:
+        return f"defect {self.number}"
+
+
+class Sighting(Keyed):
+    """One finding of a fault that was already open, or a late finding from before its certificate. Never changed."""
+
+    defect = models.ForeignKey(Defect, on_delete=models.PROTECT, related_name="sightings")
+    report = models.ForeignKey(
+        "defects.Report", null=True, blank=True, on_delete=models.PROTECT, related_name="sightings"
+    )
+    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+    severity = models.CharField(max_length=16, choices=Severity.choices)
+    bars = models.CharField(max_length=12, choices=Bars.choices)
+    finding = models.CharField(max_length=40, blank=True, default="")
+    note = models.TextField(blank=True, default="")
+    value = models.DecimalField(max_digits=12, decimal_places=4, null=True, blank=True)
+    unit_of_measure = models.CharField(max_length=16, blank=True, default="")
+    seen_at = models.DateTimeField()
+    recorded_at = models.DateTimeField()
+    late = models.BooleanField(default=False)
+
+    class Meta:
+        indexes = (models.Index(fields=("defect", "seen_at"), name="sighting_of_defect"),)
+
+    def __str__(self) -> str:
+        return f"sighting of {self.defect_id}"

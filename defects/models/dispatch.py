@@ -1,0 +1,153 @@
+"""Loads, the answers given to dispatch, loads at risk, and roadside inspections."""
+
+from django.contrib.postgres.fields import ArrayField
+from django.db import models
+from django.db.models import F, Q
+
+from defects.enums import ClearanceAnswer, RiskState, TemperatureClass
+from fleet.models.base import Edited, Keyed
+
+
+class Load(Edited):
+    """What is to be carried, as the shipper ordered it in writing (21 CFR 1.908). Temperatures in °F."""
+
+    number = models.CharField(max_length=40, unique=True)
+    temperature_class = models.CharField(max_length=24, choices=TemperatureClass.choices)
+    food = models.BooleanField(default=True)
+    setpoint_f = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    lowest_f = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    highest_f = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    mode = models.CharField(max_length=12, blank=True, default="")
+    seal = models.CharField(max_length=40, blank=True, default="")
+    pre_loaded = models.BooleanField(default=False)
+    last_cargo = models.CharField(max_length=120, blank=True, default="")
+    washout = models.CharField(max_length=120, blank=True, default="")
+    states = ArrayField(models.CharField(max_length=2), default=list, blank=True)
+    trailer = models.ForeignKey("fleet.Unit", null=True, blank=True, on_delete=models.PROTECT, related_name="loads")
+    loaded_at = models.DateTimeField(null=True, blank=True)
+    delivered_at = models.DateTimeField(null=True, blank=True)
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(
+                condition=Q(lowest_f__isnull=True) | Q(highest_f__isnull=True) | Q(highest_f__gte=F("lowest_f")),
+                name="load_range_in_order",
+            ),
+            models.CheckConstraint(
+                condition=Q(temperature_class="dry") | Q(setpoint_f__isnull=False), name="load_cold_has_setpoint"
+            ),
+        )
+        indexes = (
+            models.Index(
+                fields=("trailer",),
+                condition=Q(loaded_at__isnull=False, delivered_at__isnull=True),
+                name="load_on_trailer",
+            ),
+        )
+
+    def __str__(self) -> str:
+        return self.number
+
+
+class Clearance(Keyed):
+    """One answer to dispatch's question, kept with everything it said. Asking is itself on record; never changed."""
+
+    asked_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="clearances_asked")
+    asked_at = models.DateTimeField()
+    units = models.ManyToManyField("fleet.Unit", related_name="clearances")
+    load = models.ForeignKey(Load, null=True, blank=True, on_delete=models.PROTECT, related_name="clearances")
+    driver = models.ForeignKey("fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    departure = models.DateTimeField()
+    arrival = models.DateTimeField()
+    answer = models.CharField(max_length=24, choices=ClearanceAnswer.choices)
+    reasons = models.JSONField()
+    unknown = models.JSONField()
+    valid_until = models.DateTimeField(null=True, blank=True)
+    first_to_end_it = models.JSONField(null=True, blank=True)
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(condition=Q(arrival__gte=F("departure")), name="clearance_arrival_after_departure"),
+        )
+        indexes = (models.Index(fields=("-asked_at", "id"), name="clearance_newest"),)
+
+    def __str__(self) -> str:
+        return f"{self.answer} at {self.asked_at:%Y-%m-%d %H:%M}"
+
+
+class LoadAtRisk(Edited):
+    """A cooling fault under a loaded trailer: never a hold on movement. The food's disposition ends it (21 CFR 1.908)."""
+
+    trailer = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="loads_at_risk")
+    load = models.ForeignKey(Load, null=True, blank=True, on_delete=models.PROTECT, related_name="at_risk")
+    defect = models.ForeignKey("defects.Defect", on_delete=models.PROTECT, related_name="loads_at_risk")
+    state = models.CharField(max_length=8, choices=RiskState.choices, default=RiskState.OPEN)
+    opened_at = models.DateTimeField()
+    opened_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+    disposition = models.TextField(blank=True, default="")
+    disposed_by = models.ForeignKey("fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    disposition_signature = models.OneToOneField(
+        "fleet.Signature", null=True, blank=True, on_delete=models.PROTECT, related_name="disposition"
+    )
+    closed_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        verbose_name_plural = "loads at risk"
+        constraints = (
+            models.UniqueConstraint(
+                fields=("trailer", "defect"), condition=Q(state="open"), name="load_at_risk_one_open"
+            ),
+            models.CheckConstraint(
+                condition=Q(state="open") | Q(disposition_signature__isnull=False), name="load_at_risk_closed_is_signed"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"load at risk on {self.trailer_id}"
+
+
+class RiskEntry(Keyed):
+    """One reading (°F), call or decision about a load at risk, in order. Never changed."""
+
+    risk = models.ForeignKey(LoadAtRisk, on_delete=models.PROTECT, related_name="entries")
+    kind = models.CharField(max_length=12)
+    at = models.DateTimeField()
+    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+    text = models.TextField(blank=True, default="")
+    return_air_f = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    product_f = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    recorded_at = models.DateTimeField()
+
+    class Meta:
+        verbose_name_plural = "risk entries"
+        constraints = (
+            models.CheckConstraint(condition=Q(kind__in=["reading", "call", "decision"]), name="risk_entry_kind_known"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.kind} at {self.at:%H:%M}"
+
+
+class RoadsideInspection(Edited):
+    """An officer's inspection (396.9). The answer is due within 15 days of the inspection date when violations stand."""
+
+    report_number = models.CharField(max_length=40, unique=True)
+    inspected_at = models.DateTimeField()
+    officer = models.CharField(max_length=120)
+    state = models.CharField(max_length=2)
+    level = models.PositiveSmallIntegerField()
+    units = models.ManyToManyField("fleet.Unit", related_name="roadside_inspections")
+    clean = models.BooleanField()
+    received_at = models.DateTimeField()
+    recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+    answer_due_on = models.DateField(null=True, blank=True)
+    answered_at = models.DateTimeField(null=True, blank=True)
+    answered_by = models.ForeignKey("fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    answer_signature = models.OneToOneField(
+        "fleet.Signature", null=True, blank=True, on_delete=models.PROTECT, related_name="roadside_answer"
+    )
+
+    def __str__(self) -> str:
+        return self.report_number

@@ -1,0 +1,124 @@
+"""Walk-arounds, the signed report of each unit in them, measured values, and photos. Rows of a report never change."""
+
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import Q
+
+from defects.enums import WalkaroundKind
+from fleet.models.base import Keyed
+
+
+class CatalogueVersion(models.Model):
+    """A catalogue as it stood, carrier tightening included, named by the SHA-256 of its canonical JSON."""
+
+    content_hash = models.CharField(primary_key=True, max_length=64)
+    document = models.TextField()
+    first_used_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return self.content_hash[:12]
+
+
+class Walkaround(models.Model):
+    """One visit by a driver to one or more units, named by the phone. `performed_at` is corrected for clock skew."""
+
+    id = models.UUIDField(primary_key=True, editable=False)
+    kind = models.CharField(max_length=12, choices=WalkaroundKind.choices)
+    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="walkarounds")
+    team_mate = models.ForeignKey(
+        "fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="walkarounds_as_team_mate"
+    )
+    signature = models.OneToOneField("fleet.Signature", on_delete=models.PROTECT, related_name="walkaround")
+    body_hash = models.CharField(max_length=64)
+    catalogue = models.ForeignKey(CatalogueVersion, on_delete=models.PROTECT, related_name="walkarounds")
+    site = models.ForeignKey("fleet.Site", null=True, blank=True, on_delete=models.PROTECT, related_name="walkarounds")
+    coupling = models.ForeignKey(
+        "fleet.Coupling", null=True, blank=True, on_delete=models.PROTECT, related_name="walkarounds"
+    )
+    started_at = models.DateTimeField()
+    finished_at = models.DateTimeField()
+    performed_at = models.DateTimeField()
+    received_at = models.DateTimeField()
+    offset_minutes = models.SmallIntegerField()
+    skew_seconds = models.IntegerField()
+    conditions = models.JSONField()
+    queried = models.JSONField(default=list)
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(condition=Q(kind__in=WalkaroundKind.values), name="walkaround_kind_known"),
+        )
+        indexes = (models.Index(fields=("person", "-performed_at"), name="walkaround_person_newest"),)
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.id}"
+
+
+class Report(Keyed):
+    """The driver vehicle inspection report of one unit (396.11). `checks` is one JSON value of `checks_schema`.
+
+    `unit` is empty only while `given_unit` names none that is known. `review_owed` when a statutory defect is on it.
+    """
+
+    CHECKS_SCHEMA: ClassVar[int] = 1
+
+    walkaround = models.ForeignKey(Walkaround, on_delete=models.PROTECT, related_name="reports")
+    position = models.PositiveSmallIntegerField()
+    unit = models.ForeignKey("fleet.Unit", null=True, blank=True, on_delete=models.PROTECT, related_name="reports")
+    given_unit = models.CharField(max_length=160)
+    signature = models.ForeignKey("fleet.Signature", on_delete=models.PROTECT, related_name="reports")
+    checks_schema = models.PositiveSmallIntegerField(default=CHECKS_SCHEMA)
+    checks = models.JSONField()
+    faults = models.JSONField(default=list)
+    queried = models.JSONField(default=list)
+    review_owed = models.BooleanField()
+    performed_at = models.DateTimeField()
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=("walkaround", "position"), name="report_position_unique"),
+            models.UniqueConstraint(fields=("walkaround", "unit"), name="report_one_for_each_unit"),
+        )
+        indexes = (
+            models.Index(fields=("unit", "-performed_at", "id"), name="report_unit_newest"),
+            models.Index(fields=("unit", "-performed_at"), condition=Q(review_owed=True), name="report_to_review"),
+        )
+
+    def __str__(self) -> str:
+        return f"report on {self.given_unit}"
+
+
+class Measurement(Keyed):
+    """One measured value at one place, with its unit of measure, for wear and stroke trends. Queried values stay out."""
+
+    unit = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="measurements")
+    point = models.CharField(max_length=80)
+    place = models.CharField(max_length=40, blank=True, default="")
+    value = models.DecimalField(max_digits=12, decimal_places=4)
+    unit_of_measure = models.CharField(max_length=16)
+    measured_at = models.DateTimeField()
+    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+    report = models.ForeignKey(Report, null=True, blank=True, on_delete=models.PROTECT, related_name="measurements")
+    task_id = models.UUIDField(null=True, blank=True)
+
+    class Meta:
+        indexes = (models.Index(fields=("unit", "point", "place", "-measured_at"), name="measurement_series"),)
+
+    def __str__(self) -> str:
+        return f"{self.point} {self.value} {self.unit_of_measure}"
+
+
+class Photo(Keyed):
+    """A photo that belongs to a walk-around: the signed checks name its hash. The original is never altered."""
+
+    walkaround = models.ForeignKey(Walkaround, on_delete=models.PROTECT, related_name="photos")
+    original = models.ForeignKey("fleet.StoredFile", on_delete=models.PROTECT, related_name="photos")
+    without_location = models.ForeignKey("fleet.StoredFile", on_delete=models.PROTECT, related_name="+")
+    received_at = models.DateTimeField()
+
+    class Meta:
+        constraints = (models.UniqueConstraint(fields=("walkaround", "original"), name="photo_once_a_walkaround"),)
+
+    def __str__(self) -> str:
+        return str(self.original_id)[:12]

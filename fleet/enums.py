@@ -1,0 +1,114 @@
+"""The closed vocabularies of what the carrier owns: kinds, roles, scopes, states. No behaviour lives here."""
+
+from django.db.models import TextChoices
+from django.utils.translation import gettext_lazy as _
+
+
+class UnitKind(TextChoices):
+    TRACTOR = "tractor", _("tractor")
+    TRAILER = "trailer", _("trailer")
+    COOLING_UNIT = "cooling_unit", _("cooling unit")
+
+
+class Role(TextChoices):
+    DRIVER = "driver", _("driver")
+    MECHANIC = "mechanic", _("mechanic")
+    FOREMAN = "foreman", _("foreman")
+    COMPLIANCE = "compliance", _("compliance manager")
+    DISPATCH = "dispatch", _("dispatch")
+    ADMINISTRATOR = "administrator", _("administrator")
+    TRAINER = "trainer", _("trainer")
+    AUDITOR = "auditor", _("auditor")
+
+
+class Scope(TextChoices):
+    """What a person is qualified for; 396.25 lets a person be qualified for a part of brake work only."""
+
+    BRAKES_INSPECT = "brakes_inspect", _("inspect brakes")
+    BRAKES_ADJUST = "brakes_adjust", _("adjust brakes")
+    BRAKES_REPAIR = "brakes_repair", _("repair brakes")
+    PERIODIC_INSPECTION = "periodic_inspection", _("periodic inspection")
+    REFRIGERANT = "refrigerant", _("refrigerant circuits")
+    COOLING_UNIT = "cooling_unit", _("cooling units")
+    TIRES = "tires", _("tires and wheels")
+    FOOD_DISPOSITION = "food_disposition", _("decide over food that may have warmed")
+    UNDER_VEHICLE = "under_vehicle", _("trained to look and measure underneath")
+
+
+class AxleRole(TextChoices):
+    STEER = "steer", _("steer")
+    DRIVE = "drive", _("drive")
+    TRAILER = "trailer", _("trailer")
+
+
+class BrakeType(TextChoices):
+    DRUM = "drum", _("drum")
+    DISC = "disc", _("disc")
+
+
+class StrokeClass(TextChoices):
+    STANDARD = "standard", _("standard stroke")
+    LONG = "long", _("long stroke")
+    LONG_3_IN = "long_3_in", _("long stroke, 3 inch")
+
+
+class SteeringAssist(TextChoices):
+    POWER = "power", _("power")
+    MANUAL = "manual", _("manual")
+
+
+class MeterKind(TextChoices):
+    ODOMETER_MI = "odometer_mi", _("odometer, miles")
+    ENGINE_H = "engine_h", _("engine hours")
+    STANDBY_H = "standby_h", _("standby hours")
+
+
+class ReadingState(TextChoices):
+    ACCEPTED = "accepted", _("accepted")
+    SET_ASIDE = "set_aside", _("set aside")
+
+
+class InspectionProgram(TextChoices):
+    """Who carried out a periodic inspection; 396.17(d), (e) and (f) give their ends differently."""
+
+    SELF = "self", _("by the carrier")
+    AGENT = "agent", _("by an agent")
+    STATE = "state", _("under a State program")
+
+
+class SignatureMethod(TextChoices):
+    DRAWN = "drawn", _("drawn on the screen")
+    TYPED = "typed", _("typed name")
+    CODE = "code", _("personal code")
+    PAPER = "paper", _("paper, captured")
+
+
+class SignaturePurpose(TextChoices):
+    REPORT = "report", _("driver vehicle inspection report")
+    CORRECTION = "correction", _("corrected on the spot, as the carrier's agent")
+    CERTIFICATE = "certificate", _("certificate")
+    REVIEW = "review", _("driver review")
+    LIFT = "lift", _("lifting of a hold")
+    REFUSAL = "refusal", _("refusal")
+    DISPOSITION = "disposition", _("disposition of food")
+
+
+class NoticeKind(TextChoices):
+    HOLD_PLACED = "hold_placed", _("a hold was placed")
+    LOAD_AT_RISK = "load_at_risk", _("a load is at risk")
+    ORDER_BY_OFFICER = "order_by_officer", _("an officer's order")
+    DOCUMENT_ENDING = "document_ending", _("a document is ending")
+    ANSWER_FLIPPED = "answer_flipped", _("an answer changed to barred")
+    ROADSIDE_ANSWER_DUE = "roadside_answer_due", _("a roadside answer is due")
+    PROMISE_MOVED = "promise_moved", _("a promised time moved")
+
+
+class Channel(TextChoices):
+    MAIL = "mail", _("mail")
+    WEBHOOK = "webhook", _("webhook")
+
+
+class DeliveryState(TextChoices):
+    OWED = "owed", _("owed")
+    SENT = "sent", _("sent")
+    PARKED = "parked", _("parked after repeated failure")

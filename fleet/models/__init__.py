@@ -1,0 +1,43 @@
+"""The tables of what the carrier owns, one file for each noun."""
+
+from fleet.models.carrier import Carrier, Policy, Site
+from fleet.models.couplings import Coupling, CouplingMember, Mounting
+from fleet.models.history import HistoryContent, HistoryEntry, LegalHold, UnitChain
+from fleet.models.meters import MeterReading, MeterReplacement
+from fleet.models.notices import Delivery, Notice
+from fleet.models.papers import Document, StoredFile
+from fleet.models.people import DeviceToken, Person, PersonRole, Qualification, SignInAttempt
+from fleet.models.requests import IdempotencyRecord
+from fleet.models.signatures import Signature
+from fleet.models.units import Axle, CoolingUnitDetails, TractorDetails, TrailerDetails, Unit
+
+__all__ = [
+    "Axle",
+    "Carrier",
+    "CoolingUnitDetails",
+    "Coupling",
+    "CouplingMember",
+    "Delivery",
+    "DeviceToken",
+    "Document",
+    "HistoryContent",
+    "HistoryEntry",
+    "IdempotencyRecord",
+    "LegalHold",
+    "MeterReading",
+    "MeterReplacement",
+    "Mounting",
+    "Notice",
+    "Person",
+    "PersonRole",
+    "Policy",
+    "Qualification",
+    "Signature",
+    "SignInAttempt",
+    "Site",
+    "StoredFile",
+    "TractorDetails",
+    "TrailerDetails",
+    "Unit",
+    "UnitChain",
+]

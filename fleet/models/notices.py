@@ -1,0 +1,74 @@
+"""What is owed to a person (once) and the attempts to bring it. Sending lives in services and tasks."""
+
+from django.db import models
+from django.db.models import Q
+
+from fleet.enums import Channel, DeliveryState, NoticeKind
+from fleet.models.base import Keyed
+from fleet.models.units import Unit
+
+
+class Notice(Keyed):
+    """Owed to one person exactly once (`dedupe_key`). Its words are `code` plus `facts`, in the person's language."""
+
+    kind = models.CharField(max_length=24, choices=NoticeKind.choices)
+    dedupe_key = models.CharField(max_length=200, unique=True)
+    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="notices")
+    unit = models.ForeignKey(Unit, null=True, blank=True, on_delete=models.PROTECT, related_name="notices")
+    subject_id = models.UUIDField(null=True, blank=True)
+    code = models.CharField(max_length=48)
+    facts = models.JSONField()
+    urgent = models.BooleanField(default=False)
+    owed_at = models.DateTimeField()
+    acknowledged_at = models.DateTimeField(null=True, blank=True)
+    snoozed_until = models.DateTimeField(null=True, blank=True)
+    snooze_reason = models.TextField(blank=True, default="")
+    escalated_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        indexes = (
+            models.Index(fields=("person", "-owed_at", "id"), name="notice_person_newest"),
+            models.Index(
+                fields=("owed_at",),
+                condition=Q(urgent=True, acknowledged_at__isnull=True, escalated_at__isnull=True),
+                name="notice_to_escalate",
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.code} to {self.person_id}"
+
+
+class Delivery(Keyed):
+    """One message on one channel carrying one notice, or a day's digest of many.
+
+    A worker leases it (`claimed_until`, attempt counted, committed), sends outside any transaction, then marks it.
+    """
+
+    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="deliveries")
+    channel = models.CharField(max_length=8, choices=Channel.choices)
+    notices = models.ManyToManyField(Notice, related_name="deliveries")
+    digest_on = models.DateField(null=True, blank=True)
+    state = models.CharField(max_length=8, choices=DeliveryState.choices, default=DeliveryState.OWED)
+    attempts = models.PositiveSmallIntegerField(default=0)
+    next_try_at = models.DateTimeField()
+    claimed_until = models.DateTimeField(null=True, blank=True)
+    sent_at = models.DateTimeField(null=True, blank=True)
+    message_id = models.CharField(max_length=120, unique=True)
+    last_error = models.TextField(blank=True, default="")
+
+    class Meta:
+        verbose_name_plural = "deliveries"
+        constraints = (
+            models.UniqueConstraint(
+                fields=("person", "channel", "digest_on"),
+                condition=Q(digest_on__isnull=False),
+                name="delivery_one_digest_a_day",
+            ),
+        )
+        indexes = (
+            models.Index(fields=("next_try_at", "id"), condition=Q(state="owed"), name="delivery_owed_by_time"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.channel} to {self.person_id}"

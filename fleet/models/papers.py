@@ -1,0 +1,71 @@
+"""Dated papers of units, people and the carrier, and files kept by their hash. Current, due and expired are computed."""
+
+from django.db import models
+from django.db.models import F, Q
+
+from fleet.enums import InspectionProgram
+from fleet.models.base import Edited
+from fleet.models.units import Unit
+
+
+class StoredFile(models.Model):
+    """A file's identity: its SHA-256, size in bytes and media type found from its content. The bytes lie in the store."""
+
+    sha256 = models.CharField(primary_key=True, max_length=64)
+    size = models.PositiveIntegerField()
+    media_type = models.CharField(max_length=60)
+    stored_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return self.sha256[:12]
+
+
+class Document(Edited):
+    """One paper of one subject. Ends are last days included, in the carrier's zone; replacing keeps the old row.
+
+    `ends_on` is the end by day; `ends_on_month` the other reading of a periodic inspection's end.
+    """
+
+    kind = models.CharField(max_length=48)
+    unit = models.ForeignKey(Unit, null=True, blank=True, on_delete=models.PROTECT, related_name="documents")
+    person = models.ForeignKey(
+        "fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="documents"
+    )
+    number = models.CharField(max_length=60, blank=True, default="")
+    issuer = models.CharField(max_length=160, blank=True, default="")
+    state = models.CharField(max_length=2, blank=True, default="")
+    issued_on = models.DateField(null=True, blank=True)
+    starts_on = models.DateField(null=True, blank=True)
+    ends_on = models.DateField(null=True, blank=True)
+    ends_on_month = models.DateField(null=True, blank=True)
+    program = models.CharField(max_length=8, choices=InspectionProgram.choices, blank=True, default="")
+    inspector = models.CharField(max_length=120, blank=True, default="")
+    file = models.ForeignKey(StoredFile, null=True, blank=True, on_delete=models.PROTECT, related_name="documents")
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+    replaced_at = models.DateTimeField(null=True, blank=True)
+    replaced_by = models.OneToOneField(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaces"
+    )
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(
+                fields=("kind", "unit", "person", "state"),
+                condition=Q(replaced_at__isnull=True),
+                nulls_distinct=False,
+                name="document_one_current",
+            ),
+            models.CheckConstraint(condition=Q(unit__isnull=True) | Q(person__isnull=True), name="document_one_subject"),
+            models.CheckConstraint(
+                condition=Q(ends_on__isnull=True) | Q(starts_on__isnull=True) | Q(ends_on__gte=F("starts_on")),
+                name="document_ends_after_start",
+            ),
+        )
+        indexes = (
+            models.Index(fields=("ends_on", "id"), condition=Q(replaced_at__isnull=True), name="document_by_end"),
+            models.Index(fields=("unit", "kind"), name="document_unit_kind"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.number}".strip()

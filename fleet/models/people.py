@@ -1,0 +1,132 @@
+"""People, with or without sign-in, their dated roles and qualifications, and the tokens of their devices."""
+
+import datetime as dt
+from functools import cached_property
+from typing import ClassVar
+
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.db import models
+from django.db.models import F, Q
+
+from common.ids import uuid7
+from fleet.enums import Role, Scope
+from fleet.models.base import Keyed
+
+
+class PersonManager(BaseUserManager["Person"]):
+    """Finds people by what they type at sign-in."""
+
+    def get_by_natural_key(self, username: str | None) -> "Person":
+        return self.get(username__iexact=username)
+
+
+class Person(AbstractBaseUser):
+    """A driver, mechanic, officer or outside firm's hand. Without a username there is no sign-in."""
+
+    id = models.UUIDField(primary_key=True, default=uuid7, editable=False)
+    version = models.PositiveIntegerField(default=1)
+    username = models.CharField(max_length=64, null=True, blank=True, unique=True)  # noqa: DJ001  NULL = no sign-in
+    name = models.CharField(max_length=120)
+    title = models.CharField(max_length=120, blank=True)
+    firm = models.CharField(max_length=120, blank=True)
+    email = models.EmailField(blank=True)
+    phone = models.CharField(max_length=32, blank=True)
+    language = models.CharField(max_length=8, default="en")
+    home_site = models.ForeignKey("fleet.Site", null=True, blank=True, on_delete=models.PROTECT, related_name="people")
+    left_on = models.DateField(null=True, blank=True)
+    last_login = None
+
+    USERNAME_FIELD = "username"
+    REQUIRED_FIELDS: ClassVar[list[str]] = ["name"]
+    objects = PersonManager()
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def is_active(self) -> bool:  # type: ignore[override]
+        """Whether the person may sign in at all; leaving ends every session at once."""
+        return self.left_on is None
+
+    @cached_property
+    def current_roles(self) -> frozenset[str]:
+        """The roles in force now; set by authentication for the length of one request."""
+        raise AttributeError("current_roles is set when a request is authenticated")
+
+
+class PersonRole(Keyed):
+    """A role held from a day to a day (last day included), everywhere or at one site."""
+
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="roles")
+    role = models.CharField(max_length=16, choices=Role.choices)
+    site = models.ForeignKey("fleet.Site", null=True, blank=True, on_delete=models.PROTECT, related_name="roles")
+    starts_on = models.DateField()
+    ends_on = models.DateField(null=True, blank=True)
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(condition=Q(role__in=Role.values), name="person_role_known"),
+            models.CheckConstraint(
+                condition=Q(ends_on__isnull=True) | Q(ends_on__gte=F("starts_on")), name="person_role_ends_after_start"
+            ),
+        )
+        indexes = (models.Index(fields=("role", "starts_on"), name="person_role_by_role"),)
+
+    def __str__(self) -> str:
+        return f"{self.person_id} {self.role}"
+
+    def in_force(self, on: dt.date) -> bool:
+        """Whether the role is held on that day."""
+        return self.starts_on <= on and (self.ends_on is None or on <= self.ends_on)
+
+
+class Qualification(Keyed):
+    """Evidence that a person may do a scope of work (396.19, 396.25, 40 CFR 82 subpart F)."""
+
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="qualifications")
+    scope = models.CharField(max_length=24, choices=Scope.choices)
+    evidence = models.TextField()
+    starts_on = models.DateField()
+    ends_on = models.DateField(null=True, blank=True)
+    recorded_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    recorded_at = models.DateTimeField()
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(condition=Q(scope__in=Scope.values), name="qualification_scope_known"),
+            models.CheckConstraint(
+                condition=Q(ends_on__isnull=True) | Q(ends_on__gte=F("starts_on")),
+                name="qualification_ends_after_start",
+            ),
+        )
+        indexes = (models.Index(fields=("person", "scope"), name="qualification_person_scope"),)
+
+    def __str__(self) -> str:
+        return f"{self.person_id} {self.scope}"
+
+
+class DeviceToken(Keyed):
+    """One opaque sign-in token for one device of one person; only the SHA-256 of it is kept."""
+
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="tokens")
+    device = models.CharField(max_length=80)
+    digest = models.BinaryField(max_length=32, unique=True)
+    created_at = models.DateTimeField()
+    renewed_on = models.DateField()
+    expires_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+    revoked_at = models.DateTimeField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.person_id} on {self.device}"
+
+
+class SignInAttempt(models.Model):
+    """Failed sign-ins counted per name and per address within a window, so that guessing is slow."""
+
+    subject = models.CharField(max_length=80, primary_key=True)
+    window_starts_at = models.DateTimeField()
+    failures = models.PositiveIntegerField(default=0)
+
+    def __str__(self) -> str:
+        return self.subject

@@ -1,0 +1,118 @@
+"""Tractors, trailers and cooling units, ours and those of others, with their axles. Faults live in defects."""
+
+from django.db import models
+from django.db.models import F, Q
+from django.db.models.functions import Upper
+
+from fleet.enums import AxleRole, BrakeType, SteeringAssist, StrokeClass, UnitKind
+from fleet.models.base import Edited, Keyed
+
+CHAMBER_TYPES = ("6", "9", "12", "16", "20", "24", "30", "36")
+
+
+class Unit(Edited):
+    """One vehicle or cooling unit. `owner` is empty for our own; a retired unit keeps its history and frees its number."""
+
+    kind = models.CharField(max_length=16, choices=UnitKind.choices)
+    number = models.CharField(max_length=32)
+    owner = models.CharField(max_length=120, blank=True, default="")
+    vin = models.CharField(max_length=17, blank=True, default="")
+    serial = models.CharField(max_length=40, blank=True, default="")
+    make = models.CharField(max_length=60, blank=True, default="")
+    model_year = models.PositiveSmallIntegerField(null=True, blank=True)
+    tire_size = models.CharField(max_length=24, blank=True, default="")
+    plate = models.CharField(max_length=16, blank=True, default="")
+    plate_state = models.CharField(max_length=2, blank=True, default="")
+    home_site = models.ForeignKey("fleet.Site", null=True, blank=True, on_delete=models.PROTECT, related_name="units")
+    in_control_since = models.DateField(null=True, blank=True)
+    retired_on = models.DateField(null=True, blank=True)
+    recorded_at = models.DateTimeField()
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(condition=Q(kind__in=UnitKind.values), name="unit_kind_known"),
+            models.UniqueConstraint(
+                Upper("owner"), Upper("number"), condition=Q(retired_on__isnull=True), name="unit_owner_number_unique"
+            ),
+            models.UniqueConstraint(
+                fields=("vin",), condition=Q(retired_on__isnull=True) & ~Q(vin=""), name="unit_vin_unique"
+            ),
+        )
+        indexes = (models.Index(Upper("number"), name="unit_number_upper"),)
+
+    def __str__(self) -> str:
+        return f"{self.number}@{self.owner}" if self.owner else self.number
+
+    @property
+    def ours(self) -> bool:
+        """Whether the unit belongs to the carrier; a unit of others must first be recorded in full."""
+        return self.owner == ""
+
+
+class TractorDetails(models.Model):
+    """What only a tractor has. Lengths in inches, tank in gallons."""
+
+    unit = models.OneToOneField(Unit, primary_key=True, on_delete=models.PROTECT, related_name="tractor")
+    steering_wheel_diameter_in = models.PositiveSmallIntegerField(null=True, blank=True)
+    steering_assist = models.CharField(max_length=8, choices=SteeringAssist.choices, blank=True, default="")
+    fuel_tank_gal = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
+    gross_rating_lb = models.PositiveIntegerField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return str(self.unit_id)
+
+
+class TrailerDetails(models.Model):
+    """What only a trailer has. Lengths in feet, weight in pounds."""
+
+    unit = models.OneToOneField(Unit, primary_key=True, on_delete=models.PROTECT, related_name="trailer")
+    length_ft = models.PositiveSmallIntegerField(null=True, blank=True)
+    slider_pins = models.PositiveSmallIntegerField(null=True, blank=True)
+    floor_drains = models.PositiveSmallIntegerField(null=True, blank=True)
+    empty_weight_lb = models.PositiveIntegerField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return str(self.unit_id)
+
+
+class CoolingUnitDetails(models.Model):
+    """What only a cooling unit has. Tank in gallons, burn rate in gallons an hour."""
+
+    unit = models.OneToOneField(Unit, primary_key=True, on_delete=models.PROTECT, related_name="cooling_unit")
+    tank_gal = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
+    unusable_gal = models.DecimalField(max_digits=4, decimal_places=1, default=0)
+    burn_gal_per_h = models.DecimalField(max_digits=4, decimal_places=2, null=True, blank=True)
+
+    def __str__(self) -> str:
+        return str(self.unit_id)
+
+
+class Axle(Keyed):
+    """One axle, numbered from the front of its own unit, with what its brakes and tires are."""
+
+    unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="axles")
+    number = models.PositiveSmallIntegerField()
+    role = models.CharField(max_length=8, choices=AxleRole.choices)
+    dual = models.BooleanField()
+    brake_type = models.CharField(max_length=8, choices=BrakeType.choices, blank=True, default="")
+    chamber_type = models.CharField(max_length=4, blank=True, default="")
+    stroke_class = models.CharField(max_length=12, choices=StrokeClass.choices, blank=True, default="")
+    tire_size = models.CharField(max_length=24, blank=True, default="")
+    target_psi = models.PositiveSmallIntegerField(null=True, blank=True)
+    max_psi = models.PositiveSmallIntegerField(null=True, blank=True)
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=("unit", "number"), name="axle_number_unique"),
+            models.CheckConstraint(condition=Q(number__gte=1) & Q(number__lte=12), name="axle_number_range"),
+            models.CheckConstraint(
+                condition=Q(chamber_type="") | Q(chamber_type__in=CHAMBER_TYPES), name="axle_chamber_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(max_psi__isnull=True) | Q(target_psi__isnull=True) | Q(target_psi__lte=F("max_psi")),
+                name="axle_target_within_max",
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.unit_id} axle {self.number}"

@@ -1,0 +1,1 @@
+"""Every write about what the carrier owns is one function here."""

@@ -1,0 +1,8 @@
+"""App configuration of what the shop does."""
+
+from django.apps import AppConfig
+
+
+class WorkordersConfig(AppConfig):
+    name = "workorders"
+    verbose_name = "Repair orders"

@@ -1,0 +1,42 @@
+"""The closed vocabularies of the shop. No behaviour lives here."""
+
+from django.db.models import TextChoices
+from django.utils.translation import gettext_lazy as _
+
+
+class OrderState(TextChoices):
+    OPEN = "open", _("open")
+    ASSIGNED = "assigned", _("assigned")
+    IN_PROGRESS = "in_progress", _("in progress")
+    WAITING = "waiting", _("waiting")
+    WORK_DONE = "work_done", _("work done")
+    CLOSED = "closed", _("closed")
+    CANCELLED = "cancelled", _("cancelled")
+
+
+STANDING_ORDER_STATES = (
+    OrderState.OPEN,
+    OrderState.ASSIGNED,
+    OrderState.IN_PROGRESS,
+    OrderState.WAITING,
+    OrderState.WORK_DONE,
+)
+
+
+class WaitingFor(TextChoices):
+    PARTS = "parts", _("parts")
+    OUTSIDE = "outside", _("an outside shop")
+    ROAD_TEST = "road_test", _("a road test")
+
+
+class TaskState(TextChoices):
+    OPEN = "open", _("open")
+    STARTED = "started", _("started")
+    DONE = "done", _("done")
+    NOT_REPRODUCED = "not_reproduced", _("not reproduced")
+    CANCELLED = "cancelled", _("cancelled")
+
+
+class LaborRole(TextChoices):
+    LEAD = "lead", _("lead")
+    HELPER = "helper", _("helper under the lead")
