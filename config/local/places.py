@@ -1,0 +1,102 @@
+"""Where the local database keeps its files, and as whom it runs.
+
+An ordinary user's files stand in the checkout. PostgreSQL refuses to run as root, and a checkout below
+a closed home cannot be read by anyone else, so for root everything stands in a folder of its own.
+"""
+
+import hashlib
+import os
+import pwd
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+from config.local.errors import LocalPostgresError
+
+CHECKOUT = Path(__file__).resolve().parent.parent.parent
+ROOT_HOME = Path("/var/lib/reefer-clearance")
+SERVER_USER = "nobody"
+SOCKET_PATH_LIMIT = 100
+"""Bytes; the kernel allows 104 to 108 for `<folder>/.s.PGSQL.5432`, depending on the system."""
+
+
+@dataclass(frozen=True)
+class Runner:
+    """The user that the server runs as; `uid` is None when that is whoever started it."""
+
+    uid: int | None
+    gid: int | None
+
+    def own(self, path: Path) -> None:
+        """Hand a folder that was just made here to the user."""
+        if self.uid is not None and self.gid is not None:
+            os.chown(path, self.uid, self.gid)
+
+
+def runner() -> Runner:
+    """Return as whom the server runs: never as root."""
+    if os.geteuid() != 0:
+        return Runner(None, None)
+    try:
+        user = pwd.getpwnam(SERVER_USER)
+    except KeyError as why:
+        message = f"started as root, but this machine has no user {SERVER_USER!r} to run PostgreSQL as"
+        raise LocalPostgresError(message) from why
+    return Runner(user.pw_uid, user.pw_gid)
+
+
+@dataclass(frozen=True)
+class Place:
+    """The folder of one cluster. Only `cluster` belongs to the server's user; the rest to who started it."""
+
+    folder: Path
+
+    @property
+    def cluster(self) -> Path:
+        """The parent of the data, closed to everyone but the server."""
+        return self.folder / "cluster"
+
+    @property
+    def data(self) -> Path:
+        """What PostgreSQL calls PGDATA; complete whenever it exists."""
+        return self.cluster / "data"
+
+    @property
+    def unfinished(self) -> Path:
+        """Data while it is being made; renamed when it is complete."""
+        return self.cluster / "data.new"
+
+    @property
+    def log(self) -> Path:
+        """What the server says."""
+        return self.folder / "postgres.log"
+
+    def make(self, run_as: Runner) -> None:
+        """Make the folders; raise LocalPostgresError with the folder's name when that is refused."""
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True, mode=0o711 if run_as.uid is not None else 0o700)
+            if not self.cluster.is_dir():
+                self.cluster.mkdir(mode=0o700)
+                run_as.own(self.cluster)
+        except OSError as why:
+            message = f"cannot keep the local database in {self.folder}: {why.strerror}"
+            raise LocalPostgresError(message) from why
+
+
+def home() -> Path:
+    """Return the folder for this checkout's clusters."""
+    if os.geteuid() != 0:
+        return CHECKOUT / ".state" / "postgres"
+    return ROOT_HOME / hashlib.sha256(os.fsencode(CHECKOUT)).hexdigest()[:12]
+
+
+def socket_folder(run_as: Runner) -> Path:
+    """Make a short, private folder for the server's socket: long paths are refused by the kernel."""
+    parent = "/tmp" if os.access("/tmp", os.W_OK) else tempfile.gettempdir()  # noqa: S108 - made private by mkdtemp
+    folder = Path(tempfile.mkdtemp(prefix="reefer-", dir=parent))
+    if len(os.fsencode(folder / ".s.PGSQL.5432")) > SOCKET_PATH_LIMIT:
+        folder.rmdir()
+        message = f"{parent} is too long a path for a socket; set TMPDIR to a shorter one"
+        raise LocalPostgresError(message)
+    run_as.own(folder)
+    return folder

@@ -1,0 +1,1 @@
+"""Settings: `base` for every way of running, `test` for the suite."""

@@ -1,0 +1,29 @@
+"""Settings of the API: everything is refused until a view says otherwise."""
+
+REST_FRAMEWORK: dict[str, object] = {
+    "DEFAULT_AUTHENTICATION_CLASSES": ["fleet.api.authentication.DeviceTokenAuthentication"],
+    "DEFAULT_PERMISSION_CLASSES": ["common.api.permissions.RolePermission"],
+    "DEFAULT_PARSER_CLASSES": ["common.api.parsers.StrictJSONParser"],
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_PAGINATION_CLASS": "common.api.pagination.CursorPagination",
+    "DEFAULT_SCHEMA_CLASS": "common.api.schema.ProblemAutoSchema",
+    "EXCEPTION_HANDLER": "common.api.problems.exception_handler",
+    "COERCE_DECIMAL_TO_STRING": True,
+    "UNAUTHENTICATED_USER": None,
+}
+
+SPECTACULAR_SETTINGS: dict[str, object] = {
+    "TITLE": "Clearance of refrigerated combinations",
+    "DESCRIPTION": (
+        "Whether a tractor, a trailer and its cooling unit may roll now, with this load, and still be legal "
+        "and cold on arrival. The service answers with everything it knows against it; it never says that a "
+        "vehicle is safe."
+    ),
+    "VERSION": "1",
+    "OAS_VERSION": "3.1.1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "COMPONENT_SPLIT_REQUEST": True,
+    "SWAGGER_UI_DIST": "SIDECAR",
+    "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
+    "REDOC_DIST": "SIDECAR",
+}

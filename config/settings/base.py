@@ -1,0 +1,118 @@
+"""Settings of the service wherever it runs: demo and production differ by the environment only.
+
+Nothing is read from the environment here; that is `config.env`.
+"""
+
+from config import env
+from config.settings.api import REST_FRAMEWORK as REST_FRAMEWORK
+from config.settings.api import SPECTACULAR_SETTINGS as SPECTACULAR_SETTINGS
+from config.settings.logs import logging_settings
+
+ENV = env.load()
+BASE_DIR = env.CHECKOUT
+
+SECRET_KEY = ENV.secret_key
+DEBUG = False
+ALLOWED_HOSTS = ENV.allowed_hosts
+ROOT_URLCONF = "config.urls"
+WSGI_APPLICATION = "config.wsgi.application"
+
+INSTALLED_APPS = [
+    "fleet.apps.FleetConfig",
+    "defects.apps.DefectsConfig",
+    "workorders.apps.WorkordersConfig",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.postgres",
+    "django.contrib.staticfiles",
+    "rest_framework",
+    "django_filters",
+    "drf_spectacular",
+    "drf_spectacular_sidecar",
+]
+
+# The order matters: what may answer without the rest comes first, and whatever can fail stands
+# inside what numbers and renders the failure.
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    # common.api.middleware: request id, then problem details for errors outside a view, then body size
+    "django.middleware.locale.LocaleMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+]
+
+TEMPLATES = [{"BACKEND": "django.template.backends.django.DjangoTemplates", "APP_DIRS": True}]
+
+AUTH_USER_MODEL = "fleet.Person"
+AUTH_PASSWORD_VALIDATORS = [
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 12},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+
+DATABASES = {
+    "default": {
+        "ENGINE": "django.db.backends.postgresql",
+        "NAME": ENV.database.name,
+        "USER": ENV.database.user,
+        "PASSWORD": ENV.database.password,
+        "HOST": ENV.database.host,
+        "PORT": ENV.database.port,
+        "CONN_MAX_AGE": ENV.connection_max_age_s,
+        "CONN_HEALTH_CHECKS": True,
+        "OPTIONS": {
+            **ENV.database.options,
+            "application_name": "reefer-clearance",
+            "connect_timeout": 3,
+            "options": (
+                f"-c statement_timeout={ENV.statement_timeout_ms}"
+                f" -c lock_timeout={ENV.lock_timeout_ms}"
+                f" -c idle_in_transaction_session_timeout={ENV.idle_transaction_timeout_ms}"
+            ),
+        },
+    },
+}
+
+LANGUAGE_CODE = "en"
+LANGUAGES = [("en", "English"), ("es", "Español")]
+LOCALE_PATHS = [BASE_DIR / "locale"]
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = "UTC"
+
+STATIC_URL = "/static/"
+STATIC_ROOT = ENV.static_root
+MEDIA_ROOT = ENV.media_root
+HISTORY_DIGEST_DIR = ENV.history_digest_dir
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+}
+
+EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if ENV.mail.host else 'console'}.EmailBackend"
+EMAIL_HOST = ENV.mail.host
+EMAIL_PORT = ENV.mail.port
+EMAIL_HOST_USER = ENV.mail.user
+EMAIL_HOST_PASSWORD = ENV.mail.password
+EMAIL_USE_TLS = ENV.mail.security == "starttls"
+EMAIL_USE_SSL = ENV.mail.security == "tls"
+EMAIL_TIMEOUT = 10
+DEFAULT_FROM_EMAIL = ENV.mail.sender
+
+REDIS_URL = ENV.redis_url
+"""For the worker and the beat alone: the web process never talks to the broker."""
+
+LOCAL_DEMO = ENV.local_demo
+SECURE_SSL_REDIRECT = not LOCAL_DEMO
+SECURE_HSTS_SECONDS = 0 if LOCAL_DEMO else 31_536_000
+SECURE_HSTS_INCLUDE_SUBDOMAINS = not LOCAL_DEMO
+SECURE_HSTS_PRELOAD = not LOCAL_DEMO
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if ENV.behind_tls_proxy else None
+X_FRAME_OPTIONS = "DENY"
+# There are no cookies to forge a request with: every call carries a device token in its header.
+SILENCED_SYSTEM_CHECKS = ["security.W003"]
+
+LOGGING = logging_settings(ENV.log_level)

@@ -1,0 +1,26 @@
+"""Settings of the suite: those of the service, with a database that the suite itself points somewhere.
+
+Nothing real may be reached from here before `tests/conftest.py` says where the test server is.
+"""
+
+from config import env
+
+env.assume(
+    {
+        "DATABASE_URL": "postgresql://nobody@/not_pointed_anywhere_yet?host=/nonexistent",
+        "SECRET_KEY": "known-to-everyone-and-used-by-the-tests-alone",
+        "ALLOWED_HOSTS": "testserver,localhost,127.0.0.1",
+        "MEDIA_ROOT": "/nonexistent/media",
+        "HISTORY_DIGEST_DIR": "/nonexistent/digests",
+        "LOCAL_DEMO": "1",
+    }
+)
+
+from config.settings.base import *  # noqa: E402, F403 - what is assumed must be known first
+
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}
+EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"

@@ -1,0 +1,20 @@
+"""The command line of the service: one line per problem when the environment does not say how to run."""
+
+import sys
+
+from django.core.management import execute_from_command_line
+
+from config.env import EnvironmentInvalid, choose_settings
+
+
+def main() -> None:
+    """Run a management command; leave with 2 when the environment is incomplete."""
+    choose_settings("config.settings.base")
+    try:
+        execute_from_command_line(sys.argv)
+    except EnvironmentInvalid as why:
+        sys.exit(f"{why}")
+
+
+if __name__ == "__main__":
+    main()
