@@ -31,7 +31,7 @@ def plain(value: object) -> Plain:
     if value is None or isinstance(value, bool | int):
         return value
     if isinstance(value, str):
-        return str(value)
+        return str.__str__(value)
     if isinstance(value, Mapping):
         return {_key(key): plain(item) for key, item in value.items()}
     if isinstance(value, AbstractSet):

@@ -3,20 +3,31 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+RESERVED_FACTS = frozenset({"type", "title", "status", "detail", "instance", "code", "errors", "pointer", "parameter"})
+"""Names that a problem document (RFC 9457) already has for something else; no fact may be called so."""
+
 
 @dataclass(frozen=True)
 class FieldProblem:
-    """One refused field: JSON Pointer (RFC 6901) into the body, code of the rule, facts of the sentence."""
+    """One refused value: JSON Pointer (RFC 6901) into the body, code of the rule, facts of the sentence.
+
+    `parameter` names a query parameter instead, and the pointer then stays empty.
+    """
 
     pointer: str
     code: str
     facts: Mapping[str, object] = field(default_factory=dict)
+    parameter: str = ""
+
+    def __post_init__(self) -> None:
+        _refuse_reserved(self.facts)
 
 
 class DomainError(Exception):
     """A refusal with a stable code. `facts` fill its sentence and are shown to the caller: put no secret in them.
 
-    `pointer` is short for one field problem with the error's own code and facts.
+    `pointer` is short for one field problem with the error's own code and facts. A fact named `retry_after` is in
+    whole seconds and becomes the Retry-After header too.
     """
 
     code: str
@@ -27,6 +38,7 @@ class DomainError(Exception):
         self, code: str, *, pointer: str | None = None, problems: Iterable[FieldProblem] = (), **facts: object
     ) -> None:
         super().__init__(code)
+        _refuse_reserved(facts)
         self.code = code
         self.facts = facts
         own = () if pointer is None else (FieldProblem(pointer, code, facts),)
@@ -40,6 +52,10 @@ class DomainError(Exception):
 
 class Unreadable(DomainError):
     """The request cannot be read at all: its syntax, a header or the query string (400)."""
+
+
+class NotSignedIn(DomainError):
+    """Nobody is signed in, or not with what was sent (401)."""
 
 
 class Invalid(DomainError):
@@ -66,5 +82,20 @@ class PreconditionRequired(DomainError):
     """The caller must say which version it acts on (428)."""
 
 
+class TooLarge(DomainError):
+    """The body or file is larger than is taken (413)."""
+
+
+class TooOften(DomainError):
+    """It was tried too often; give `retry_after` (429)."""
+
+
 class Unavailable(DomainError):
     """It cannot be answered at present and may be tried again (503)."""
+
+
+def _refuse_reserved(facts: Mapping[str, object]) -> None:
+    taken = sorted(RESERVED_FACTS.intersection(facts))
+    if taken:
+        msg = f"a problem document already has members named {', '.join(taken)}"
+        raise ValueError(msg)
