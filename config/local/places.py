@@ -7,6 +7,7 @@ a closed home cannot be read by anyone else, so for root everything stands in a 
 import hashlib
 import os
 import pwd
+import secrets
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
@@ -74,13 +75,27 @@ class Place:
     def make(self, run_as: Runner) -> None:
         """Make the folders; raise LocalPostgresError with the folder's name when that is refused."""
         try:
-            self.folder.mkdir(parents=True, exist_ok=True, mode=0o711 if run_as.uid is not None else 0o700)
+            make_folders(self.folder, 0o700 if run_as.uid is None else 0o711)
             if not self.cluster.is_dir():
-                self.cluster.mkdir(mode=0o700)
+                make_folders(self.cluster, 0o700)
                 run_as.own(self.cluster)
         except OSError as why:
             message = f"cannot keep the local database in {self.folder}: {why.strerror}"
             raise LocalPostgresError(message) from why
+
+
+def make_folders(folder: Path, mode: int) -> None:
+    """Make the folder and every missing one above it with that mode, whatever the umask; touch no other."""
+    if folder.is_dir():
+        return
+    make_folders(folder.parent, mode)
+    folder.mkdir(exist_ok=True)
+    folder.chmod(mode)
+
+
+def throwaway() -> Path:
+    """Name a folder for a cluster that goes when it stops; it carries the process id of who wants it."""
+    return home() / "throwaway" / f"{os.getpid()}-{secrets.token_hex(4)}"
 
 
 def home() -> Path:

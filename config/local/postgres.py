@@ -10,7 +10,6 @@ import subprocess
 import sys
 from dataclasses import dataclass
 from pathlib import Path
-from tempfile import mkdtemp
 from types import TracebackType
 from typing import Self
 
@@ -79,9 +78,7 @@ def kept() -> Wish:
 
 def throwaway(*, durable: bool) -> Wish:
     """Return a new cluster that is gone when it stops."""
-    parent = places.home() / "throwaway"
-    parent.mkdir(parents=True, exist_ok=True)
-    return Wish(Path(mkdtemp(dir=parent)), durable=durable, throwaway=True)
+    return Wish(places.throwaway(), durable=durable, throwaway=True)
 
 
 def run(command: list[str]) -> int:

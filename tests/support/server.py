@@ -1,0 +1,81 @@
+"""A real web server process over a committing database, for tests that speak HTTP and nothing else."""
+
+import os
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from config.database_url import Database
+from config.env import CHECKOUT
+from tests.support.committing import CommittingDatabase
+
+START_WAIT_S = 20.0
+
+
+@dataclass(frozen=True)
+class ServerProcess:
+    """A running server: its address without a slash at the end, its process, and what it writes."""
+
+    url: str
+    process: "subprocess.Popen[bytes]"
+    log: Path
+
+
+@contextmanager
+def serving(database: Database, folder: Path, *, workers: int = 2) -> Iterator[ServerProcess]:
+    """Run gunicorn over the database until the block ends; files and log go into the folder."""
+    log = folder / "server.log"
+    with socket.create_server(("127.0.0.1", 0)) as door, log.open("wb") as output:
+        url = f"http://127.0.0.1:{door.getsockname()[1]}"
+        process = subprocess.Popen(
+            [sys.executable, "-m", "gunicorn", "config.wsgi", f"--bind=fd://{door.fileno()}", f"--workers={workers}"],
+            cwd=CHECKOUT,
+            env={
+                **os.environ,
+                "DJANGO_SETTINGS_MODULE": "config.settings.test",
+                "DATABASE_URL": database.url(),
+                "MEDIA_ROOT": str(folder / "media"),
+                "HISTORY_DIGEST_DIR": str(folder / "digests"),
+            },
+            pass_fds=[door.fileno()],
+            stdin=subprocess.DEVNULL,
+            stdout=output,
+            stderr=output,
+        )
+        try:
+            _wait_until_it_answers(url, process, log)
+            yield ServerProcess(url=url, process=process, log=log)
+        finally:
+            process.terminate()
+            process.wait(START_WAIT_S)
+
+
+def _wait_until_it_answers(url: str, process: "subprocess.Popen[bytes]", log: Path) -> None:
+    """Any answer will do: connections queue in the open door until a worker takes them."""
+    until = time.monotonic() + START_WAIT_S
+    while time.monotonic() < until and process.poll() is None:
+        try:
+            with urllib.request.urlopen(f"{url}/livez", timeout=START_WAIT_S):
+                return
+        except urllib.error.HTTPError as answer:
+            answer.close()
+            return
+        except OSError:
+            time.sleep(0.05)
+    pytest.fail(f"the server did not answer:\n{log.read_text(errors='replace')}")
+
+
+@pytest.fixture
+def server(committing_db: CommittingDatabase, tmp_path: Path) -> Iterator[str]:
+    """Yield the base address of a server that works as the web role over this test's own database."""
+    with serving(committing_db.web, tmp_path) as running:
+        yield running.url
