@@ -52,6 +52,13 @@ class StrokeClass(TextChoices):
     LONG_3_IN = "long_3_in", _("long stroke, 3 inch")
 
 
+class Lining(TextChoices):
+    """How a drum brake's shoe is lined; 393.47(d) asks more of two pads than of one strip."""
+
+    ONE_STRIP = "one_strip", _("one continuous strip")
+    TWO_PADS = "two_pads", _("two pads")
+
+
 class SteeringAssist(TextChoices):
     POWER = "power", _("power")
     MANUAL = "manual", _("manual")

@@ -27,10 +27,12 @@ class Defect(Edited):
     value = models.DecimalField(max_digits=12, decimal_places=4, null=True, blank=True)
     unit_of_measure = models.CharField(max_length=16, blank=True, default="")
     limit = models.CharField(max_length=40, blank=True, default="")
+    limit_value = models.DecimalField(max_digits=12, decimal_places=4, null=True, blank=True)
     regulation_severity = models.CharField(max_length=16, choices=Severity.choices, blank=True, default="")
     rule = models.CharField(max_length=120, blank=True, default="")
     source = models.CharField(max_length=160, blank=True, default="")
     counts_as_service_brake = models.BooleanField(default=False)
+    on_steering_axle = models.BooleanField(default=False)
     catalogue = models.ForeignKey(
         "defects.CatalogueVersion", null=True, blank=True, on_delete=models.PROTECT, related_name="defects"
     )

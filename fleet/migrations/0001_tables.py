@@ -406,6 +406,7 @@ class Migration(migrations.Migration):
                 ('brake_type', models.CharField(blank=True, choices=[('drum', 'drum'), ('disc', 'disc')], default='', max_length=8)),
                 ('chamber_type', models.CharField(blank=True, default='', max_length=4)),
                 ('stroke_class', models.CharField(blank=True, choices=[('standard', 'standard stroke'), ('long', 'long stroke'), ('long_3_in', 'long stroke, 3 inch')], default='', max_length=12)),
+                ('lining', models.CharField(blank=True, choices=[('one_strip', 'one continuous strip'), ('two_pads', 'two pads')], default='', max_length=12)),
                 ('tire_size', models.CharField(blank=True, default='', max_length=24)),
                 ('target_psi', models.PositiveSmallIntegerField(blank=True, null=True)),
                 ('max_psi', models.PositiveSmallIntegerField(blank=True, null=True)),

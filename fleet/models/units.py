@@ -4,7 +4,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Upper
 
-from fleet.enums import AxleRole, BrakeType, SteeringAssist, StrokeClass, UnitKind
+from fleet.enums import AxleRole, BrakeType, Lining, SteeringAssist, StrokeClass, UnitKind
 from fleet.models.base import Edited, Keyed
 
 CHAMBER_TYPES = ("6", "9", "12", "16", "20", "24", "30", "36")
@@ -97,6 +97,7 @@ class Axle(Keyed):
     brake_type = models.CharField(max_length=8, choices=BrakeType.choices, blank=True, default="")
     chamber_type = models.CharField(max_length=4, blank=True, default="")
     stroke_class = models.CharField(max_length=12, choices=StrokeClass.choices, blank=True, default="")
+    lining = models.CharField(max_length=12, choices=Lining.choices, blank=True, default="")
     tire_size = models.CharField(max_length=24, blank=True, default="")
     target_psi = models.PositiveSmallIntegerField(null=True, blank=True)
     max_psi = models.PositiveSmallIntegerField(null=True, blank=True)

@@ -1,0 +1,137 @@
+"""Judging a whole report: every check in turn, and what follows from it for the unit. Pure; nothing is looked up."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
+
+from defects.rules.catalogue import Catalogue
+from defects.rules.facts import CheckFacts, Conditions, Correction, Observer, UnitFacts
+from defects.rules.judge import judge_check
+from defects.rules.points import Point
+from defects.rules.submission import GivenCheck, GivenFault, GivenReport
+from defects.rules.verdicts import Query, Verdict
+from defects.rules.vocabulary import Outcome, QueryCode, Standing
+
+ObserverOf = Callable[[Point | None], Observer]
+"""Who answered, as far as a point asks for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One check of a report with its verdict. `point` is None where the catalogue has none of that name."""
+
+    index: int
+    given: GivenCheck
+    point: Point | None
+    verdict: Verdict
+
+    @property
+    def standing(self) -> Standing:
+        """Statutory or carrier; what the catalogue does not know is taken for statutory."""
+        return Standing.STATUTORY if self.point is None else self.point.standing
+
+    @property
+    def is_finding(self) -> bool:
+        """Whether it becomes a defect or a sighting."""
+        return self.verdict.outcome is Outcome.FINDING
+
+    @property
+    def is_correction(self) -> bool:
+        """Whether something was put right on the spot, with its proof."""
+        return self.verdict.outcome is Outcome.CORRECTED
+
+    @property
+    def measured(self) -> Decimal | None:
+        """The value that may enter a series, or None."""
+        return self.verdict.accepted_value
+
+
+@dataclass(frozen=True, slots=True)
+class Assessment:
+    """One report judged. `faults` are the free-text ones, which only a foreman can grade."""
+
+    judged: tuple[Judged, ...]
+    faults: tuple[GivenFault, ...]
+
+    @property
+    def findings(self) -> tuple[Judged, ...]:
+        """The checks that become defects or sightings."""
+        return tuple(judged for judged in self.judged if judged.is_finding)
+
+    @property
+    def corrections(self) -> tuple[Judged, ...]:
+        """The checks put right on the spot."""
+        return tuple(judged for judged in self.judged if judged.is_correction)
+
+    @property
+    def review_owed(self) -> bool:
+        """Whether 396.13 asks the next driver to review this report: a statutory defect or free-text fault is on it."""
+        return bool(self.faults) or any(judged.standing is Standing.STATUTORY for judged in self.findings)
+
+    @property
+    def queries(self) -> tuple[tuple[int, Query], ...]:
+        """Everything a foreman must look at, with the index of its check."""
+        return tuple((judged.index, query) for judged in self.judged for query in judged.verdict.queries)
+
+
+def assess_report(
+    catalogue: Catalogue,
+    report: GivenReport,
+    unit: UnitFacts,
+    conditions: Conditions,
+    on: date,
+    observer_of: ObserverOf,
+) -> Assessment:
+    """Judge every check of a report as of a day. Raises nothing: a signed report is never lost to a rule."""
+    judged = tuple(
+        _judge(catalogue, index, given, unit, conditions, on, observer_of) for index, given in enumerate(report.checks)
+    )
+    return Assessment(judged=judged, faults=report.faults)
+
+
+def unassessed(report: GivenReport, query: Query) -> Assessment:
+    """A report on a unit nobody knows: everything on it is queried, nothing is fine."""
+    verdict = Verdict(outcome=Outcome.QUERIED, rule_id=f"judge#{query.code}", queries=(query,))
+    judged = tuple(Judged(index, given, None, verdict) for index, given in enumerate(report.checks))
+    return Assessment(judged=judged, faults=report.faults)
+
+
+def _judge(
+    catalogue: Catalogue,
+    index: int,
+    given: GivenCheck,
+    unit: UnitFacts,
+    conditions: Conditions,
+    on: date,
+    observer_of: ObserverOf,
+) -> Judged:
+    point = catalogue.get(given.point)
+    number = given.number
+    check = CheckFacts(
+        point=given.point,
+        answer=given.answer,
+        place=given.place,
+        value=number,
+        unit_of_measure=given.unit_of_measure or None,
+        finding=given.finding or None,
+        correction=_correction(given),
+        not_reached_reason=given.reason or None,
+        observer=observer_of(point),
+    )
+    verdict = judge_check(catalogue, check, unit, conditions, on)
+    if given.value and number is None:
+        verdict = _unreadable(verdict, given.value)
+    return Judged(index, given, point, verdict)
+
+
+def _correction(given: GivenCheck) -> Correction | None:
+    if not (given.corrected_what or given.corrected_by or given.corrected_photo):
+        return None
+    return Correction(given.corrected_what, given.corrected_by, given.corrected_photo)
+
+
+def _unreadable(verdict: Verdict, value: str) -> Verdict:
+    query = Query(QueryCode.VALUE_UNREADABLE, {"value": value})
+    outcome = verdict.outcome if verdict.outcome is Outcome.FINDING else Outcome.QUERIED
+    return replace(verdict, outcome=outcome, accepted_value=None, queries=(query, *verdict.queries))

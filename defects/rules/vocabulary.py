@@ -1,0 +1,313 @@
+"""The closed vocabularies of the catalogue and of verdicts, as plain text values. Holds no rule and no sentence."""
+
+from enum import StrEnum
+
+
+class Severity(StrEnum):
+    """Mildest first; `severity.rank` gives the order."""
+
+    WATCH = "watch"
+    NEXT_SHOP_VISIT = "next_shop_visit"
+    BEFORE_NEXT_USE = "before_next_use"
+    DO_NOT_MOVE = "do_not_move"
+
+
+class Bars(StrEnum):
+    NOTHING = "nothing"
+    COLD_FREIGHT = "cold_freight"
+    MOVEMENT = "movement"
+
+
+class Answer(StrEnum):
+    FINE = "fine"
+    DEFECT = "defect"
+    CORRECTED = "corrected"
+    NOT_APPLICABLE = "not_applicable"
+    NOT_REACHED = "not_reached"
+
+
+class Outcome(StrEnum):
+    FINE = "fine"
+    FINDING = "finding"
+    CORRECTED = "corrected"
+    NOT_APPLICABLE = "not_applicable"
+    NOT_REACHED = "not_reached"
+    QUERIED = "queried"
+
+
+class NotReached(StrEnum):
+    SEALED = "sealed"
+    DARK = "dark"
+    NO_HELPER = "no_helper"
+    WEATHER = "weather"
+    BLOCKED = "blocked"
+    OTHER = "other"
+
+
+class UnitKind(StrEnum):
+    TRACTOR = "tractor"
+    TRAILER = "trailer"
+    COOLING_UNIT = "cooling_unit"
+
+
+class WalkKind(StrEnum):
+    PRE_TRIP = "pre_trip"
+    EN_ROUTE = "en_route"
+    POST_TRIP = "post_trip"
+    PICK_UP = "pick_up"
+    DROP = "drop"
+
+
+class Standing(StrEnum):
+    """A statutory point belongs to the driver vehicle inspection report; a carrier point is recorded beside it."""
+
+    STATUTORY = "statutory"
+    CARRIER = "carrier"
+
+
+class PartGroup(StrEnum):
+    """The eleven groups of 49 CFR 396.11(a)(1), then the general duty (392.7, 396.3(a)) and what no report rule names."""
+
+    SERVICE_BRAKES = "service_brakes"
+    PARKING_BRAKE = "parking_brake"
+    STEERING_MECHANISM = "steering_mechanism"
+    LIGHTING_AND_REFLECTORS = "lighting_and_reflectors"
+    TIRES = "tires"
+    HORN = "horn"
+    WINDSHIELD_WIPERS = "windshield_wipers"
+    REAR_VISION_MIRRORS = "rear_vision_mirrors"
+    COUPLING_DEVICES = "coupling_devices"
+    WHEELS_AND_RIMS = "wheels_and_rims"
+    EMERGENCY_EQUIPMENT = "emergency_equipment"
+    GENERAL = "general"
+    FOOD = "food"
+    ENVIRONMENT = "environment"
+    COMPANY = "company"
+
+
+CARRIER_GROUPS = frozenset({PartGroup.FOOD, PartGroup.ENVIRONMENT, PartGroup.COMPANY})
+
+
+class System(StrEnum):
+    BRAKES = "brakes"
+    AIR_SUPPLY = "air_supply"
+    STEERING = "steering"
+    TIRES = "tires"
+    WHEELS = "wheels"
+    LAMPS = "lamps"
+    WIRING = "wiring"
+    COUPLING = "coupling"
+    FRAME = "frame"
+    SUSPENSION = "suspension"
+    BODY = "body"
+    CAB = "cab"
+    ENGINE = "engine"
+    FUEL = "fuel"
+    EXHAUST = "exhaust"
+    EMERGENCY = "emergency"
+    CARGO = "cargo"
+    COOLING_POWER = "cooling_power"
+    COOLING_CIRCUIT = "cooling_circuit"
+    AIRFLOW = "airflow"
+
+
+COOLING_SYSTEMS = frozenset({System.COOLING_POWER, System.COOLING_CIRCUIT, System.AIRFLOW})
+
+
+class Leg(StrEnum):
+    """The twelve legs of the walk, in the order of the walk."""
+
+    APPROACH = "approach"
+    ENGINE_BAY = "engine_bay"
+    CAB = "cab"
+    BRAKE_TESTS = "brake_tests"
+    TRACTOR_FRONT = "tractor_front"
+    TRACTOR_SIDES = "tractor_sides"
+    COUPLING = "coupling"
+    COOLING_UNIT = "cooling_unit"
+    TRAILER_SIDES = "trailer_sides"
+    TRAILER_AXLES = "trailer_axles"
+    TRAILER_REAR = "trailer_rear"
+    INSIDE_BOX = "inside_box"
+
+
+class PlaceType(StrEnum):
+    """Where on the unit a point is answered: once, per axle, wheel end, tire or pair of duals, or at listed positions."""
+
+    UNIT = "unit"
+    AXLE = "axle"
+    WHEEL_END = "wheel_end"
+    TIRE = "tire"
+    DUAL_PAIR = "dual_pair"
+    POSITION = "position"
+
+
+AXLE_PLACE_TYPES = frozenset({PlaceType.AXLE, PlaceType.WHEEL_END, PlaceType.TIRE, PlaceType.DUAL_PAIR})
+
+
+class AxleRole(StrEnum):
+    STEER = "steer"
+    DRIVE = "drive"
+    TRAILER = "trailer"
+
+
+class Who(StrEnum):
+    DRIVER = "driver"
+    DRIVER_WITH_HELPER = "driver_with_helper"
+    MECHANIC = "mechanic"
+
+
+class Method(StrEnum):
+    LOOK = "look"
+    FEEL = "feel"
+    LISTEN = "listen"
+    OPERATE = "operate"
+    READ = "read"
+    COUNT = "count"
+    MEASURE = "measure"
+    TIMED_TEST = "timed_test"
+    ROAD_TEST = "road_test"
+
+
+class Tool(StrEnum):
+    FLASHLIGHT = "flashlight"
+    TREAD_GAUGE = "tread_gauge"
+    PRESSURE_GAUGE = "pressure_gauge"
+    RULER = "ruler"
+    TAPE_MEASURE = "tape_measure"
+    LINING_GAUGE = "lining_gauge"
+    CHALK = "chalk"
+    STOPWATCH = "stopwatch"
+    HAND_PROBE = "hand_probe"
+    ICE_BATH = "ice_bath"
+    VOLTMETER = "voltmeter"
+    SCALE = "scale"
+    WHEEL_CHOCKS = "wheel_chocks"
+    PRY_BAR = "pry_bar"
+
+
+class Precondition(StrEnum):
+    LEVEL_GROUND = "level_ground"
+    WHEELS_CHOCKED = "wheels_chocked"
+    PARKING_BRAKE_SET = "parking_brake_set"
+    PARKING_BRAKE_RELEASED = "parking_brake_released"
+    TRAILER_BRAKES_SET = "trailer_brakes_set"
+    ENGINE_OFF = "engine_off"
+    ENGINE_RUNNING = "engine_running"
+    IGNITION_ON = "ignition_on"
+    LAMPS_ON = "lamps_on"
+    DAYLIGHT = "daylight"
+    AIR_90_TO_100_PSI = "air_90_to_100_psi"
+    AIR_FULL = "air_full"
+    TIRES_COLD = "tires_cold"
+    AFTER_A_RUN = "after_a_run"
+    CLEAR_ROAD_AHEAD = "clear_road_ahead"
+    COUPLED = "coupled"
+    UNCOUPLED = "uncoupled"
+    TRAILER_EMPTY = "trailer_empty"
+    FUEL_FULL = "fuel_full"
+    DOORS_OPEN = "doors_open"
+    DOORS_SHUT = "doors_shut"
+    HELPER_OUTSIDE = "helper_outside"
+    COOLING_UNIT_OFF = "cooling_unit_off"
+    COOLING_UNIT_ISOLATED = "cooling_unit_isolated"
+    COOLING_UNIT_RUNNING = "cooling_unit_running"
+    FULL_COOLING = "full_cooling"
+    BOX_WELL_ABOVE_SETPOINT = "box_well_above_setpoint"
+    AT_REST_TWO_HOURS = "at_rest_two_hours"
+
+
+class HowOften(StrEnum):
+    EVERY_WALK = "every_walk"
+    ROTATING = "rotating"
+    WEEKLY = "weekly"
+    AT_SERVICE = "at_service"
+
+
+class UnitOfMeasure(StrEnum):
+    INCH = "in"
+    TREAD_32NDS = "32nds"
+    FOOT = "ft"
+    PSI = "psi"
+    PSI_PER_MINUTE = "psi_per_min"
+    SECOND = "s"
+    MINUTE = "min"
+    PERCENT = "percent"
+    COUNT = "count"
+    GALLON = "gal"
+    POUND = "lb"
+    VOLT = "V"
+    FAHRENHEIT = "degF"
+
+
+class FailsWhen(StrEnum):
+    """`outside` needs both bounds and lets both pass."""
+
+    ABOVE = "above"
+    AT_OR_ABOVE = "at_or_above"
+    BELOW = "below"
+    AT_OR_BELOW = "at_or_below"
+    OUTSIDE = "outside"
+
+
+class WhenUnknown(StrEnum):
+    """What a limit does if a fact its clause asks for is not known."""
+
+    QUERY = "query"
+    APPLIES = "applies"
+    SKIPPED = "skipped"
+
+
+class RuleKind(StrEnum):
+    REGULATION = "regulation"
+    CARRIER = "carrier"
+
+
+class Basis(StrEnum):
+    """How the source of a figure is known: text read, from memory, common practice without a source, our own default."""
+
+    READ = "read"
+    MEMORY = "memory"
+    PRACTICE = "practice"
+    OWN = "own"
+
+
+class Evidence(StrEnum):
+    MEASUREMENT = "measurement"
+    PHOTO = "photo"
+    STATEMENT = "statement"
+
+
+class Language(StrEnum):
+    ENGLISH = "en"
+    SPANISH = "es"
+
+
+class QueryCode(StrEnum):
+    """Why an answer must be looked at by a foreman."""
+
+    POINT_UNKNOWN = "point_unknown"
+    POINT_RETIRED = "point_retired"
+    POINT_NOT_FOR_UNIT_KIND = "point_not_for_unit_kind"
+    PLACE_UNKNOWN = "place_unknown"
+    DOES_NOT_APPLY = "does_not_apply"
+    APPLIES_TO_THIS_UNIT = "applies_to_this_unit"
+    ANSWER_UNKNOWN = "answer_unknown"
+    ANSWER_CONTRADICTS_VALUE = "answer_contradicts_value"
+    ANSWER_CONTRADICTS_FINDING = "answer_contradicts_finding"
+    FINDING_UNKNOWN = "finding_unknown"
+    VALUE_MISSING = "value_missing"
+    VALUE_NOT_ASKED = "value_not_asked"
+    VALUE_IMPLAUSIBLE = "value_implausible"
+    VALUE_UNREADABLE = "value_unreadable"
+    VALUE_WITHIN_LIMITS = "value_within_limits"
+    UNIT_MISSING = "unit_missing"
+    UNIT_WRONG = "unit_wrong"
+    LIMIT_UNKNOWN = "limit_unknown"
+    CONDITION_UNKNOWN = "condition_unknown"
+    NEEDS_QUALIFIED_PERSON = "needs_qualified_person"
+    CORRECTION_INCOMPLETE = "correction_incomplete"
+    CORRECTION_STILL_FAILS = "correction_still_fails"
+    NOT_CORRECTABLE_ON_THE_SPOT = "not_correctable_on_the_spot"
+    REASON_MISSING = "reason_missing"
+    REASON_DOES_NOT_FIT = "reason_does_not_fit"
