@@ -13,27 +13,34 @@ def clean_text(value: str, *, max_length: int, pointer: str | None = None, multi
     Codes: `text_nul`, `text_surrogate`, `text_control` (tab and line feed are fine where `multiline`), and
     `text_too_long` with facts `max_length` and `length`, both in characters.
     """
-    fault = text_fault(value, multiline=multiline)
+    fault = storage_fault(value) or control_fault(value, multiline=multiline)
     if fault is not None:
         raise Invalid(fault, pointer=pointer)
-    text = unicodedata.normalize("NFC", _unix_lines(value))
+    text = normal_text(value)
     if len(text) > max_length:
         raise Invalid("text_too_long", pointer=pointer, max_length=max_length, length=len(text))
     return text
 
 
-def text_fault(value: str, *, multiline: bool = True) -> str | None:
-    """The code of the first rule a text breaks, None for a text that may be kept; its length is not looked at."""
-    allowed = _ALLOWED_CONTROLS if multiline else frozenset[str]()
-    for character in _unix_lines(value):
-        if character == "\0":
-            return "text_nul"
-        category = unicodedata.category(character)
-        if category == "Cs":
-            return "text_surrogate"
-        if category == "Cc" and character not in allowed:
-            return "text_control"
+def normal_text(value: str) -> str:
+    """The one spelling that is kept of a text: NFC, lines ended by LF."""
+    return unicodedata.normalize("NFC", _unix_lines(value))
+
+
+def storage_fault(value: str) -> str | None:
+    """`text_nul` or `text_surrogate` for a text that PostgreSQL or UTF-8 cannot hold at all, else None."""
+    if "\0" in value:
+        return "text_nul"
+    if not value.isascii() and any("\ud800" <= character <= "\udfff" for character in value):
+        return "text_surrogate"
     return None
+
+
+def control_fault(value: str, *, multiline: bool = True) -> str | None:
+    """`text_control` for a text with a control character other than tab and line end in `multiline`, else None."""
+    allowed = _ALLOWED_CONTROLS if multiline else frozenset[str]()
+    found = (unicodedata.category(character) == "Cc" and character not in allowed for character in _unix_lines(value))
+    return "text_control" if any(found) else None
 
 
 def _unix_lines(value: str) -> str:

@@ -1,0 +1,45 @@
+"""What an error of the database means to a caller: a refusal, try again, or nothing anyone foresaw."""
+
+import logging
+
+from django.db import IntegrityError, InterfaceError, OperationalError
+
+from common.constraints import constraint_code
+from common.errors import Conflict, Unavailable
+
+logger = logging.getLogger(__name__)
+
+_TAKEN = frozenset({"23505", "23P01"})
+"""unique_violation, exclusion_violation."""
+
+_BUSY = frozenset({"57014", "55P03", "40001", "40P01"})
+"""query_canceled (statement timeout), lock_not_available, serialization_failure, deadlock_detected."""
+
+RETRY_AFTER_BUSY_S = 1
+RETRY_AFTER_LOST_S = 5
+
+
+def integrity_refusal(error: IntegrityError) -> Conflict | None:
+    """Conflict for a broken constraint that an app registered, or for any row in the way; None for a bug of ours."""
+    name = getattr(getattr(error.__cause__, "diag", None), "constraint_name", None)
+    code = constraint_code(name) if isinstance(name, str) else None
+    if code is None and _sqlstate(error) in _TAKEN:
+        logger.error("constraint %s is broken and stands for no code", name)
+        code = "row_in_the_way"
+    return None if code is None else Conflict(code)
+
+
+def lost_database_refusal(error: BaseException) -> Unavailable | None:
+    """Unavailable for a lost or overloaded database, else None."""
+    if not isinstance(error, OperationalError | InterfaceError):
+        return None
+    state = _sqlstate(error)
+    logger.error("database error %s: %s", state, error)
+    if state in _BUSY:
+        return Unavailable("database_busy", retry_after=RETRY_AFTER_BUSY_S)
+    return Unavailable("database_unavailable", retry_after=RETRY_AFTER_LOST_S)
+
+
+def _sqlstate(error: Exception) -> str | None:
+    state = getattr(error.__cause__, "sqlstate", None)
+    return state if isinstance(state, str) else None

@@ -1,0 +1,91 @@
+"""What happens around every request: its name, safe headers, and a problem document for an error outside any view."""
+
+from collections.abc import Callable
+
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.utils.cache import patch_vary_headers
+
+from common.api.problem_pages import status_problem
+from common.api.problems import problem_for
+from common.api.request_id import HEADER, assign_request_id
+
+Answer = Callable[[HttpRequest], HttpResponseBase]
+
+SECURITY_HEADERS = {
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
+}
+DATA_POLICY = "default-src 'none'; frame-ancestors 'none'"
+PAGE_POLICY = (
+    "default-src 'self'; script-src 'self' 'unsafe-inline'; style-src 'self' 'unsafe-inline'; "
+    "img-src 'self' data:; object-src 'none'; base-uri 'none'; frame-ancestors 'none'"
+)
+"""The pages of the API's documentation carry scripts and styles of their own inline."""
+
+
+class RequestIdMiddleware:
+    """Names every request and says the name in the answer. Stands first."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Answer with `X-Request-Id`."""
+        name = assign_request_id(request)
+        response = self.get_response(request)
+        response.headers[HEADER] = name
+        return response
+
+
+class SecurityHeadersMiddleware:
+    """Sets headers that keep answers out of shared caches and foreign pages, where a view set none itself."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Answer with the headers above."""
+        response = self.get_response(request)
+        for name, value in SECURITY_HEADERS.items():
+            response.headers.setdefault(name, value)
+        page = _media_type(response) == "text/html"
+        response.headers.setdefault("Content-Security-Policy", PAGE_POLICY if page else DATA_POLICY)
+        response.headers.setdefault("Cache-Control", "private, no-cache")
+        patch_vary_headers(response, ["Authorization"])
+        return response
+
+
+class ProblemMiddleware:
+    """Turns every bare error answer into a problem document, and foreseen exceptions of plain views as well.
+
+    Stands inside Django's LocaleMiddleware (for the language) and around everything that may fail.
+    """
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Answer with a problem document where the answer would be a bare error."""
+        response = self.get_response(request)
+        if response.status_code < 400 or response.streaming or _media_type(response) not in _BARE:
+            return response
+        problem = status_problem(request, response.status_code)
+        for name, value in response.headers.items():
+            if name not in {"Content-Type", "Content-Length"}:
+                problem.headers[name] = value
+        return problem
+
+    def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+        """The problem for an exception of a view outside the API framework; None hands it on to Django."""
+        return problem_for(exception, request)
+
+
+_BARE = frozenset({"text/html", "text/plain", ""})
+
+
+def _media_type(response: HttpResponseBase) -> str:
+    return response.headers.get("Content-Type", "").partition(";")[0].strip().lower()

@@ -1,0 +1,125 @@
+"""Reading a JSON body without guessing: what two readers could understand differently is refused, with its place."""
+
+import json
+from collections.abc import Mapping
+from decimal import Decimal, InvalidOperation
+from typing import IO
+
+from django.conf import settings
+from rest_framework.parsers import BaseParser
+
+from common.api.pointers import pointer
+from common.errors import FieldProblem, TooLarge, Unreadable
+from common.text import storage_fault
+
+DEFAULT_MAX_BYTES = 1024 * 1024
+MAX_DEPTH = 32
+MAX_DIGITS = 40
+"""Longest number read, in characters of its literal; also the farthest its first digit may be from the point."""
+
+
+class StrictJSONParser(BaseParser):
+    """One JSON object in UTF-8, at most `settings.API_MAX_BODY_BYTES` (1 MiB) and 32 levels deep.
+
+    Numbers with a point or exponent become Decimal. Raises TooLarge `body_too_large`, and Unreadable with the codes
+    `body_not_utf8`, `json_malformed`, `json_too_deep`, `json_not_an_object`, `json_duplicate_key`,
+    `json_number_unusable`, `text_nul`, `text_surrogate`, all but the first three with a JSON Pointer.
+    """
+
+    media_type = "application/json"
+
+    def parse(
+        self,
+        stream: IO[bytes],
+        media_type: str | None = None,
+        parser_context: Mapping[str, object] | None = None,
+    ) -> dict[str, object]:
+        """The body as a dict of JSON's own types."""
+        return read_object(_read(stream))
+
+
+def read_object(content: bytes) -> dict[str, object]:
+    """The JSON object written in `content`; errors as in the class."""
+    try:
+        text = content.decode()
+    except UnicodeDecodeError as error:
+        raise Unreadable("body_not_utf8", position=error.start) from error
+    try:
+        raw = json.loads(
+            text, object_pairs_hook=_Members, parse_float=_decimal, parse_int=_integer, parse_constant=_Unusable
+        )
+    except json.JSONDecodeError as error:
+        raise Unreadable("json_malformed", line=error.lineno, column=error.colno) from error
+    except RecursionError as error:
+        raise Unreadable("json_too_deep", max_depth=MAX_DEPTH) from error
+    if not isinstance(raw, _Members):
+        raise _refusal((), "json_not_an_object")
+    return _object(raw, ())
+
+
+class _Members(list[tuple[str, object]]):
+    """An object's members as written, so that a repeated name is still there to be seen."""
+
+
+class _Unusable(str):
+    """A number that is not read: NaN, an infinity, or one too long; the text is what was written."""
+
+    __slots__ = ()
+
+
+def _read(stream: IO[bytes]) -> bytes:
+    limit = getattr(settings, "API_MAX_BODY_BYTES", DEFAULT_MAX_BYTES)
+    content = stream.read(limit + 1)
+    if len(content) > limit:
+        raise TooLarge("body_too_large", max_bytes=limit)
+    return content
+
+
+def _decimal(literal: str) -> Decimal | _Unusable:
+    if len(literal) > MAX_DIGITS:
+        return _Unusable(literal)
+    try:
+        number = Decimal(literal)
+    except InvalidOperation:
+        return _Unusable(literal)
+    return number if abs(number.adjusted()) <= MAX_DIGITS else _Unusable(literal)
+
+
+def _integer(literal: str) -> int | _Unusable:
+    return int(literal) if len(literal) <= MAX_DIGITS else _Unusable(literal)
+
+
+def _object(members: _Members, path: tuple[str | int, ...]) -> dict[str, object]:
+    if len(path) >= MAX_DEPTH:
+        raise _refusal(path, "json_too_deep", max_depth=MAX_DEPTH)
+    result: dict[str, object] = {}
+    for name, value in members:
+        _check_text(name, path)
+        if name in result:
+            raise _refusal((*path, name), "json_duplicate_key", name=name)
+        result[name] = _value(value, (*path, name))
+    return result
+
+
+def _value(value: object, path: tuple[str | int, ...]) -> object:
+    if isinstance(value, _Unusable):
+        raise _refusal(path, "json_number_unusable", max_digits=MAX_DIGITS)
+    if isinstance(value, str):
+        _check_text(value, path)
+    elif isinstance(value, _Members):
+        return _object(value, path)
+    elif isinstance(value, list):
+        if len(path) >= MAX_DEPTH:
+            raise _refusal(path, "json_too_deep", max_depth=MAX_DEPTH)
+        return [_value(item, (*path, index)) for index, item in enumerate(value)]
+    return value
+
+
+def _check_text(text: str, path: tuple[str | int, ...]) -> None:
+    fault = storage_fault(text)
+    if fault is not None:
+        raise _refusal(path, fault)
+
+
+def _refusal(path: tuple[str | int, ...], code: str, **facts: object) -> Unreadable:
+    return Unreadable(code, pointer=pointer(path), problems=(), **facts)

@@ -1,0 +1,86 @@
+"""Writing one problem document (RFC 9457): its members, its words, its response. Decides no status by itself."""
+
+import json
+from collections.abc import Iterable, Mapping
+from http import HTTPStatus
+
+from django.http import HttpRequest, HttpResponse
+from django.utils.text import capfirst
+
+from common import messages, sentences
+from common.api.language import current_language
+from common.api.request_id import request_id
+from common.canonical import Plain, plain
+from common.errors import FieldProblem
+from common.messages import Message
+
+CONTENT_TYPE = "application/problem+json"
+TYPE_PREFIX = "/problems/"
+
+
+def problem_type(code: str) -> str:
+    """The stable URI of a code, where its meaning can be read."""
+    return f"{TYPE_PREFIX}{code}"
+
+
+def problem_title(code: str, status: int) -> str:
+    """The title of a code in the language in force; that of its status where the code has none of its own."""
+    title = str(messages.wording(code).title)
+    return title or str(sentences.STATUS_TITLES.get(status, capfirst(HTTPStatus(status).phrase.lower())))
+
+
+def field_error(problem: FieldProblem) -> dict[str, Plain]:
+    """One entry of `errors`: where, which rule, in words, and the facts of it."""
+    detail = messages.render(Message(problem.code, problem.facts), current_language())
+    return error_entry(problem.pointer, problem.code, detail, parameter=problem.parameter, facts=problem.facts)
+
+
+def error_entry(
+    pointer: str, code: str, detail: str, *, parameter: str = "", facts: Mapping[str, object] | None = None
+) -> dict[str, Plain]:
+    """One entry of `errors`, already worded; a query parameter is named by `parameter` instead of a pointer."""
+    place = {"parameter": parameter} if parameter else {"pointer": pointer}
+    return {**place, "code": code, "detail": detail, **_facts(facts or {})}
+
+
+def problem_response(
+    request: HttpRequest,
+    status: int,
+    code: str,
+    facts: Mapping[str, object] | None = None,
+    *,
+    errors: Iterable[dict[str, Plain]] = (),
+    headers: Mapping[str, str] | None = None,
+) -> HttpResponse:
+    """The whole answer, worded in the language in force; a fact `retry_after` (seconds) becomes Retry-After too."""
+    facts = facts or {}
+    body: dict[str, Plain] = {
+        **_facts(facts),
+        "type": problem_type(code),
+        "title": problem_title(code, status),
+        "status": status,
+        "detail": messages.render(Message(code, facts), current_language()),
+        "instance": request_id(request),
+        "code": code,
+        "errors": list(errors),
+    }
+    response = HttpResponse(json.dumps(body, ensure_ascii=False), status=status, content_type=CONTENT_TYPE)
+    response.headers["Link"] = f'<{problem_type(code)}>; rel="describedby"'
+    if "retry_after" in facts:
+        response.headers["Retry-After"] = str(facts["retry_after"])
+    for name, value in (headers or {}).items():
+        response.headers[name] = value
+    return response
+
+
+def _facts(facts: Mapping[str, object]) -> dict[str, Plain]:
+    return {name: plain(_without_words(value)) for name, value in facts.items()}
+
+
+def _without_words(value: object) -> object:
+    """A sentence inside a fact is for the reader; the program gets its code."""
+    if isinstance(value, Message):
+        return value.code
+    if isinstance(value, list | tuple):
+        return [_without_words(item) for item in value]
+    return value

@@ -1,0 +1,38 @@
+"""The name of one request, in its answer and its log lines. Holds no storage."""
+
+import logging
+import re
+from contextvars import ContextVar
+
+from django.http import HttpRequest
+
+from common.ids import uuid7
+
+HEADER = "X-Request-Id"
+_META_KEY = "common.request_id"
+_SAFE = re.compile(r"[A-Za-z0-9._-]{1,64}")
+_current: ContextVar[str] = ContextVar("request_id", default="-")
+
+
+def assign_request_id(request: HttpRequest) -> str:
+    """Name the request as the caller named it, if that is safe to repeat in headers and logs, else anew."""
+    given = request.headers.get(HEADER, "")
+    name = given if _SAFE.fullmatch(given) else str(uuid7())
+    request.META[_META_KEY] = name
+    _current.set(name)
+    return name
+
+
+def request_id(request: HttpRequest) -> str:
+    """The request's name; assigned now where no middleware did."""
+    name = request.META.get(_META_KEY)
+    return name if isinstance(name, str) else assign_request_id(request)
+
+
+class RequestIdFilter(logging.Filter):
+    """Gives every log record the attribute `request_id` (`-` outside a request)."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        """Always keeps the record."""
+        record.request_id = _current.get()
+        return True
