@@ -1,0 +1,133 @@
+"""What a paper is on a given day and which reminders it owes, from dates alone. Nothing of it is stored."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import StrEnum
+
+from fleet.rules.documents.periods import PeriodEnd, Reading
+
+DEFAULT_LEAD_DAYS = (60, 30, 14, 7, 3, 1, 0)
+OVERDUE_EVERY_DAYS = 7
+_ONE_DAY = timedelta(days=1)
+
+
+class DocumentState(StrEnum):
+    """Computed from dates: good, to be renewed, past its last day, or not there though it should be."""
+
+    CURRENT = "current"
+    DUE = "due"
+    EXPIRED = "expired"
+    MISSING = "missing"
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """One paper's period. `starts_on` empty: as long ago as anyone asks."""
+
+    starts_on: date | None
+    end: PeriodEnd
+
+
+@dataclass(frozen=True, slots=True)
+class Coverage:
+    """Whether a day is covered and up to which last day, included, without a gap; None for no end."""
+
+    covered: bool
+    last_day: date | None
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Step:
+    """One rung of the ladder: `due_on` its day, `days_left` to the last day then (negative while overdue)."""
+
+    due_on: date
+    days_left: int
+
+    @property
+    def name(self) -> str:
+        """Stable name for the key that lets a notice be owed only once."""
+        return f"{self.days_left}-days-left" if self.days_left >= 0 else f"{-self.days_left}-days-overdue"
+
+
+def state_on(
+    end: PeriodEnd | None,
+    today: date,
+    *,
+    reading: Reading = Reading.BY_DAY,
+    lead_days: Sequence[int] = DEFAULT_LEAD_DAYS,
+    owed_by: date | None = None,
+) -> DocumentState:
+    """The state of a paper on `today`; `end` None when there is none.
+
+    The last day itself is still in date. `owed_by` is the last day on which a first paper may still be lacking (a
+    use-tax return for a newly used vehicle): until then its absence is `due`.
+    """
+    if end is None:
+        within = owed_by is not None and today <= owed_by
+        return DocumentState.DUE if within else DocumentState.MISSING
+    last_day = end.last_day(reading)
+    if last_day is None:
+        return DocumentState.CURRENT
+    if today > last_day:
+        return DocumentState.EXPIRED
+    counted = end.reminder_day(reading) or last_day
+    if (counted - today).days <= max(lead_days, default=0):
+        return DocumentState.DUE
+    return DocumentState.CURRENT
+
+
+def coverage(spans: Sequence[Span], day: date, reading: Reading = Reading.BY_DAY) -> Coverage:
+    """How far the papers of one kind reach from `day` without a gap, a renewal already held included.
+
+    Not covered: `last_day` is the newest last day before `day`, None if there is none.
+    """
+    periods = sorted((span.starts_on or date.min, span.end.last_day(reading) or date.max) for span in spans)
+    next_uncovered = day
+    for start, last in periods:
+        if start <= next_uncovered <= last:
+            if last == date.max:
+                return Coverage(covered=True, last_day=None)
+            next_uncovered = last + _ONE_DAY
+    if next_uncovered > day:
+        return Coverage(covered=True, last_day=next_uncovered - _ONE_DAY)
+    return Coverage(covered=False, last_day=max((last for _, last in periods if last < day), default=None))
+
+
+def steps_due(
+    ends_on: date,
+    today: date,
+    ladder: Sequence[int] = DEFAULT_LEAD_DAYS,
+    *,
+    since: date | None = None,
+    overdue_every_days: int = OVERDUE_EVERY_DAYS,
+) -> tuple[Step, ...]:
+    """Every step whose day has come by `today`, oldest first; the last one is the one to say now.
+
+    `ladder` counts days before the last day `ends_on`; from then on one step every `overdue_every_days` days. Days up
+    to and including `since` are left out, so that a sweep after missed nights catches up on what it owes.
+    """
+    steps = [Step(ends_on - timedelta(days=days), days) for days in sorted(set(ladder), reverse=True)]
+    weeks = max((today - ends_on).days, 0) // overdue_every_days
+    first = 1
+    if since is not None and since > ends_on:
+        first = (since - ends_on).days // overdue_every_days + 1
+    overdue = [overdue_every_days * week for week in range(first, weeks + 1)]
+    steps += [Step(ends_on + timedelta(days=days), -days) for days in overdue]
+    return tuple(step for step in steps if step.due_on <= today and (since is None or step.due_on > since))
+
+
+def step_now(
+    ends_on: date,
+    today: date,
+    ladder: Sequence[int] = DEFAULT_LEAD_DAYS,
+    *,
+    overdue_every_days: int = OVERDUE_EVERY_DAYS,
+) -> Step | None:
+    """The newest step whose day has come, in constant time however long overdue; None before the first."""
+    overdue = (today - ends_on).days
+    if overdue >= overdue_every_days:
+        days = overdue - overdue % overdue_every_days
+        return Step(ends_on + timedelta(days=days), -days)
+    reached = [days for days in ladder if -overdue <= days]
+    return Step(ends_on - timedelta(days=min(reached)), min(reached)) if reached else None
