@@ -66,7 +66,7 @@ class Standing(StrEnum):
 
 
 class PartGroup(StrEnum):
-    """The eleven groups of 49 CFR 396.11(a)(1), then the general duty (392.7, 396.3(a)) and what no report rule names."""
+    """The eleven groups of 49 CFR 396.11(a)(1), the general duty (392.7, 396.3(a)), and what no such rule names."""
 
     SERVICE_BRAKES = "service_brakes"
     PARKING_BRAKE = "parking_brake"
@@ -132,7 +132,7 @@ class Leg(StrEnum):
 
 
 class PlaceType(StrEnum):
-    """Where on the unit a point is answered: once, per axle, wheel end, tire or pair of duals, or at listed positions."""
+    """Where a point is answered: once for the unit, per axle, wheel end, tire or pair of duals, or at listed positions."""
 
     UNIT = "unit"
     AXLE = "axle"
@@ -264,7 +264,7 @@ class RuleKind(StrEnum):
 
 
 class Basis(StrEnum):
-    """How the source of a figure is known: text read, from memory, common practice without a source, our own default."""
+    """How the source of a figure is known: read, from memory, common practice without a source, our own default."""
 
     READ = "read"
     MEMORY = "memory"
@@ -298,8 +298,8 @@ class QueryCode(StrEnum):
     FINDING_UNKNOWN = "finding_unknown"
     VALUE_MISSING = "value_missing"
     VALUE_NOT_ASKED = "value_not_asked"
-    VALUE_IMPLAUSIBLE = "value_implausible"
     VALUE_UNREADABLE = "value_unreadable"
+    VALUE_IMPLAUSIBLE = "value_implausible"
     VALUE_WITHIN_LIMITS = "value_within_limits"
     UNIT_MISSING = "unit_missing"
     UNIT_WRONG = "unit_wrong"

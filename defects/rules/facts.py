@@ -1,0 +1,93 @@
+"""What the rules are told of a unit, of the surroundings and of one answer. None always means not known."""
+
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class AxleFacts:
+    """One axle, numbered from 1 at the front of its own unit. `role` steer, drive or trailer; pressures in psi, cold.
+
+    `brake_type` drum or disc; `chamber_type` "6" to "36" (clamp type); `stroke_class` standard, long or long_3_in;
+    `lining` one_strip or two_pads.
+    """
+
+    number: int
+    role: str
+    dual: bool
+    brake_type: str | None = None
+    chamber_type: str | None = None
+    stroke_class: str | None = None
+    lining: str | None = None
+    tire_size: str | None = None
+    target_psi: Decimal | None = None
+    max_psi: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class UnitFacts:
+    """One unit. `kind` tractor, trailer or cooling_unit. No axles at all means that they are not recorded yet."""
+
+    kind: str
+    axles: tuple[AxleFacts, ...] = ()
+    steering_wheel_diameter_in: Decimal | None = None
+    steering_assist: str | None = None
+    tank_gal: Decimal | None = None
+    slider_pins: Decimal | None = None
+    floor_drains: Decimal | None = None
+    built_on: date | None = None
+    model_year: int | None = None
+
+    def axle(self, number: int) -> AxleFacts | None:
+        """The axle of that number, or None."""
+        for axle in self.axles:
+            if axle.number == number:
+                return axle
+        return None
+
+
+@dataclass(frozen=True, slots=True)
+class Conditions:
+    """The surroundings of one walk-around. `raining` includes snow; `fuel_needed_gal` is what the trip ahead needs."""
+
+    night: bool | None = None
+    raining: bool | None = None
+    loaded: bool | None = None
+    cold_load: bool | None = None
+    coupled: bool | None = None
+    walk_kind: str | None = None
+    fuel_needed_gal: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Observer:
+    """Who answered: `qualified` holds the qualification this point asks for, `trained` may look underneath."""
+
+    roles: frozenset[str] = frozenset()
+    qualified: bool = False
+    trained: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """What was put right on the spot, by whom, and the SHA-256 (hexadecimal) of its photo."""
+
+    what: str = ""
+    by: str = ""
+    photo_hash: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckFacts:
+    """One answer to one point. `place` is empty for a point asked once for the unit."""
+
+    point: str
+    answer: str
+    place: str = ""
+    value: Decimal | None = None
+    unit_of_measure: str | None = None
+    finding: str | None = None
+    correction: Correction | None = None
+    not_reached_reason: str | None = None
+    observer: Observer = field(default_factory=Observer)

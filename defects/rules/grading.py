@@ -1,0 +1,99 @@
+"""How severe a failed limit or a reported condition is in its situation, and which of several grades stands."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from defects.rules.conditions import Match, Situation, match
+from defects.rules.limits import Compared
+from defects.rules.points import Finding, Limit, Point, Raise, Source
+from defects.rules.severity import bars_rank, default_bars, rank, worst
+from defects.rules.vocabulary import AxleRole, Bars, Basis, RuleKind, Severity
+
+
+@dataclass(frozen=True, slots=True)
+class Grade:
+    """One failed limit or reported condition, graded. `sure` is False where a fact that decides the grade is unknown."""
+
+    rule_id: str
+    severity: Severity
+    bars: Bars
+    regulation_severity: Severity | None
+    source: Source
+    sure: bool
+    counts_as_service_brake: bool
+    on_steering_axle: bool
+    finding: str | None = None
+    limit_id: str | None = None
+    limit_value: Decimal | None = None
+
+
+def grade_limit(point: Point, compared: Compared, situation: Situation) -> Grade:
+    """The grade of a limit that a value failed."""
+    return _grade(point, compared.limit, situation, limit_value=compared.figure)
+
+
+def grade_finding(point: Point, finding: Finding, situation: Situation) -> Grade:
+    """The grade of a condition a person reported."""
+    return _grade(point, finding, situation, limit_value=None)
+
+
+def strongest(grades: Iterable[Grade]) -> Grade:
+    """The worst of them, first by severity, then by what it bars; it carries the worst regulation grade of all.
+
+    Ties go to the regulation, then to the first. ValueError of none.
+    """
+    found = list(grades)
+    top = max(found, key=lambda grade: (rank(grade.severity), bars_rank(grade.bars), grade.regulation_severity is not None))
+    regulation = worst(grade.regulation_severity for grade in found if grade.regulation_severity is not None)
+    return Grade(
+        rule_id=top.rule_id,
+        severity=top.severity,
+        bars=max((grade.bars for grade in found), key=bars_rank),
+        regulation_severity=regulation,
+        source=top.source,
+        sure=all(grade.sure for grade in found),
+        counts_as_service_brake=any(grade.counts_as_service_brake for grade in found),
+        on_steering_axle=any(grade.on_steering_axle for grade in found),
+        finding=top.finding,
+        limit_id=top.limit_id,
+        limit_value=top.limit_value,
+    )
+
+
+def _grade(point: Point, rule: Limit | Finding, situation: Situation, *, limit_value: Decimal | None) -> Grade:
+    severity, sure = _raised(rule.severity, rule.raised, situation)
+    regulation = None
+    if rule.kind is RuleKind.REGULATION:
+        regulation, _ = _raised(rule.severity, (step for step in rule.raised if _of_regulation(step)), situation)
+    code = rule.id if isinstance(rule, Limit) else rule.code
+    counts = rule.counts_as_service_brake
+    return Grade(
+        rule_id=f"{point.name}#{code}",
+        severity=severity,
+        bars=default_bars(severity) if severity is not rule.severity and rule.bars is Bars.NOTHING else rule.bars,
+        regulation_severity=regulation,
+        source=rule.source,
+        sure=sure,
+        counts_as_service_brake=counts,
+        on_steering_axle=counts and situation.axle is not None and situation.axle.role == AxleRole.STEER,
+        finding=None if isinstance(rule, Limit) else code,
+        limit_id=code if isinstance(rule, Limit) else None,
+        limit_value=limit_value,
+    )
+
+
+def _raised(severity: Severity, steps: Iterable[Raise], situation: Situation) -> tuple[Severity, bool]:
+    """The grade after every step whose clause holds; a clause that is not known raises too, and is not sure."""
+    sure = True
+    for step in steps:
+        answer = match(step.when, situation)
+        if answer is Match.NO or rank(step.severity) <= rank(severity):
+            continue
+        severity = step.severity
+        sure = sure and answer is Match.YES
+    return severity, sure
+
+
+def _of_regulation(step: Raise) -> bool:
+    return step.source is None or step.source.basis in (Basis.READ, Basis.MEMORY)
