@@ -2,12 +2,14 @@
 
 from collections.abc import Mapping
 from enum import Enum
-from typing import Final, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
 from rest_framework.exceptions import MethodNotAllowed
 from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
-from rest_framework.views import APIView
+
+if TYPE_CHECKING:  # the framework's views import this module, because the settings name it
+    from rest_framework.views import APIView
 
 
 class Anyone(Enum):
@@ -44,7 +46,7 @@ class RolePermission(BasePermission):
 
     code = "role_not_allowed"
 
-    def has_permission(self, request: Request, view: APIView) -> bool:
+    def has_permission(self, request: Request, view: "APIView") -> bool:
         """Whether the person's present roles may call this action."""
         method = (request.method or "").lower()
         if not hasattr(view, method):
@@ -56,21 +58,21 @@ class RolePermission(BasePermission):
         return bool(roles) if rule is ANY_ROLE else not roles.isdisjoint(rule or ())
 
 
-def action_name(view: APIView, request: Request) -> str:
-    """The name under which a view lists what is being done."""
+def action_name(view: "APIView", request: Request) -> str:
+    """Return the name under which a view lists what is being done."""
     action = getattr(view, "action", None)
     method = (request.method or "").lower()
     return action if isinstance(action, str) else "get" if method == "head" else method
 
 
-def role_rule(view: APIView | type[APIView], action: str) -> RoleRule | None:
+def role_rule(view: "APIView | type[APIView]", action: str) -> RoleRule | None:
     """Who may do an action of a view; None when nobody said."""
     roles: RoleMap = getattr(view, "roles", {})
     return roles.get(action)
 
 
 def roles_of(request: Request) -> frozenset[str]:
-    """The present roles of the caller; none for a stranger."""
+    """Return the present roles of the caller; none for a stranger."""
     if not getattr(request.user, "is_authenticated", False):
         return frozenset()
     roles: frozenset[str] = getattr(request.user, "current_roles", frozenset())

@@ -1,0 +1,1 @@
+"""What the carrier owns, over HTTP. Views only translate; every write is one call into services."""

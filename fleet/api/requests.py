@@ -1,0 +1,29 @@
+"""The request as the views of this service see it: with the one instant at which it is answered."""
+
+from datetime import datetime
+
+from rest_framework.request import Request
+
+from fleet.models import DeviceToken, Person
+
+
+class ServiceRequest(Request):
+    """A request with `now`, the instant read once when it came in, in UTC."""
+
+    now: datetime
+
+    @property
+    def person(self) -> Person:
+        """Who is signed in. TypeError where a view answers strangers."""
+        if not isinstance(self.user, Person):
+            msg = "nobody is signed in"
+            raise TypeError(msg)
+        return self.user
+
+    @property
+    def token(self) -> DeviceToken:
+        """The device token that the person signed in with. TypeError where a view answers strangers."""
+        if not isinstance(self.auth, DeviceToken):
+            msg = "nobody is signed in"
+            raise TypeError(msg)
+        return self.auth

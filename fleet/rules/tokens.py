@@ -1,0 +1,40 @@
+"""What a device token looks like and how long it lasts. Making one and keeping its hash live in services."""
+
+import hashlib
+import re
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+PREFIX = "rct_"
+"""Marks our tokens, so that one pasted somewhere it should not be can be found by a search."""
+
+TOKEN_BYTES = 32
+SLIDING = timedelta(days=90)
+"""A token ends this long after the last day it was used on."""
+ABSOLUTE = timedelta(days=365)
+"""A token ends this long after the sign-in, however much it is used."""
+
+_SHAPE = re.compile(rf"{PREFIX}[A-Za-z0-9_-]{{43}}")
+
+
+@dataclass(frozen=True)
+class Lifetime:
+    """When a token ends if it is not used again, and when it ends in any case."""
+
+    expires_at: datetime
+    ends_at: datetime
+
+
+def digest(token: str) -> bytes | None:
+    """The SHA-256 by which a token is kept; None for a text that is no token of ours."""
+    return hashlib.sha256(token.encode()).digest() if _SHAPE.fullmatch(token) else None
+
+
+def lifetime(signed_in_at: datetime) -> Lifetime:
+    """How long a new token lasts."""
+    return Lifetime(signed_in_at + SLIDING, signed_in_at + ABSOLUTE)
+
+
+def renewed_until(used_at: datetime, ends_at: datetime) -> datetime:
+    """When a token ends that was used at an instant, and never after `ends_at`."""
+    return min(used_at + SLIDING, ends_at)

@@ -1,0 +1,51 @@
+"""Who is behind a device token, with the roles in force on this day of the carrier, in one statement."""
+
+from datetime import datetime
+
+from django.contrib.postgres.expressions import ArraySubquery
+from django.db.models import DateField, DateTimeField, Func, OuterRef, Q, Subquery, Value
+from django.db.models.functions import Cast, Coalesce
+
+from fleet.models import Carrier, DeviceToken, PersonRole
+from fleet.rules.tokens import digest
+
+
+def token_in_force(token: str, *, now: datetime) -> DeviceToken | None:
+    """Return the row of a token that is known, not ended and not revoked, whose person has not left; else None.
+
+    Its `person` carries `current_roles`: roles count by their days, last day included, in the carrier's zone (UTC
+    while there is no carrier).
+    """
+    key = digest(token)
+    if key is None:
+        return None
+    found = (
+        DeviceToken.objects.filter(
+            digest=key,
+            revoked_at__isnull=True,
+            expires_at__gt=now,
+            ends_at__gt=now,
+            person__left_on__isnull=True,
+        )
+        .select_related("person")
+        .annotate(today=_carriers_day(now))
+        .annotate(held=_roles_today())
+        .first()
+    )
+    if found is not None:
+        found.person.current_roles = frozenset(found.held)
+    return found
+
+
+def _carriers_day(now: datetime) -> Cast:
+    zone = Coalesce(Subquery(Carrier.objects.values("time_zone")[:1]), Value("UTC"))
+    return Cast(Func(zone, Value(now), function="timezone", output_field=DateTimeField()), DateField())
+
+
+def _roles_today() -> ArraySubquery:
+    return ArraySubquery(
+        PersonRole.objects.filter(person_id=OuterRef("person_id"), starts_on__lte=OuterRef("today"))
+        .filter(Q(ends_on__isnull=True) | Q(ends_on__gte=OuterRef("today")))
+        .order_by("role")
+        .values("role")
+    )

@@ -1,0 +1,88 @@
+"""A driver who has the units takes them over: what was recorded before ends, and never refuses a walk-around."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+from django.db.backends.postgresql.psycopg_any import DateTimeTZRange
+from django.db.models import Func, Value
+
+from fleet.models import Coupling, CouplingMember, Person, Unit
+from fleet.rules.combinations import TakeOver, plan_take_over
+from fleet.selectors.couplings import members_of_couplings, spans_of
+from fleet.services.history import Ledger
+
+
+class LockSetChanged(Exception):
+    """Other units than those locked turned out to be concerned: roll back, lock `missing` as well, and try again."""
+
+    def __init__(self, missing: frozenset[UUID]) -> None:
+        super().__init__(f"not locked: {', '.join(sorted(map(str, missing)))}")
+        self.missing = missing
+
+
+@transaction.atomic
+def take_over(
+    *, ledger: Ledger, units: Sequence[Unit], performed_at: datetime, actor: Person, now: datetime
+) -> Coupling | None:
+    """The coupling that holds for `units` at `performed_at`, once one driver had them together then.
+
+    Units recorded in another combination leave it, with all its other units, at that instant, and both couplings are
+    flagged; a later recorded coupling of one of them ends the new one. None when the units are no combination and in
+    none. Called inside the walk-around's own transaction, whose `ledger` holds the units and those that
+    `units_released_by_take_over` named; LockSetChanged when that has changed meanwhile. The caller writes the ledger.
+    """
+    members = members_of_couplings([unit.pk for unit in units], performed_at)
+    plan = plan_take_over({unit.pk: unit.kind for unit in units}, spans_of(members), performed_at)
+    if plan is None:
+        return None
+    if plan.stands is not None:
+        return next(row.coupling for row in members if row.coupling_id == plan.stands)
+    missing = (plan.released | plan.members) - ledger.units
+    if missing:
+        raise LockSetChanged(missing)
+    _end(ledger, plan, members, actor)
+    return _begin(ledger, plan, actor, now)
+
+
+def _end(ledger: Ledger, plan: TakeOver, members: Sequence[CouplingMember], actor: Person) -> None:
+    if not plan.ends:
+        return
+    CouplingMember.objects.filter(coupling_id__in=plan.ends).update(
+        span=Func(Func("span", function="lower"), Value(plan.starts_at), function="tstzrange")
+    )
+    Coupling.objects.filter(pk__in=plan.ends).update(ended_at=plan.starts_at, taken_over=True)
+    for row in members:
+        if row.coupling_id in plan.ends:
+            ledger.record(
+                row.unit_id,
+                "uncoupled",
+                subject=row.coupling_id,
+                performed_at=plan.starts_at,
+                actor=actor.pk,
+                body={"coupling": row.coupling_id, "taken_over": True},
+            )
+
+
+def _begin(ledger: Ledger, plan: TakeOver, actor: Person, now: datetime) -> Coupling:
+    coupling = Coupling.objects.create(
+        started_at=plan.starts_at,
+        ended_at=plan.ends_at,
+        recorded_at=now,
+        recorded_by=actor,
+        took_over=bool(plan.ends),
+    )
+    span = DateTimeTZRange(plan.starts_at, plan.ends_at)
+    units = sorted(plan.members)
+    CouplingMember.objects.bulk_create(CouplingMember(coupling=coupling, unit_id=unit, span=span) for unit in units)
+    for unit in units:
+        ledger.record(
+            unit,
+            "coupled",
+            subject=coupling.pk,
+            performed_at=plan.starts_at,
+            actor=actor.pk,
+            body={"coupling": coupling.pk, "units": units, "took_over": coupling.took_over},
+        )
+    return coupling

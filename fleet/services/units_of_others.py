@@ -1,0 +1,64 @@
+"""Units of others: an interchanged, leased or customer's unit, added on the spot, also within a phone's walk-around."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+
+from django.db import IntegrityError, transaction
+
+from common.errors import Invalid
+from fleet.enums import UnitKind
+from fleet.models import Person, Unit
+from fleet.selectors.units import resolve_unit
+from fleet.services.history import Ledger
+from fleet.services.unit_rows import insert_unit, refuse_bad_facts
+
+
+@transaction.atomic
+def add_unit_of_others(
+    *,
+    kind: UnitKind,
+    number: str,
+    owner: str,
+    actor: Person,
+    now: datetime,
+    in_control_since: date,
+    facts: Mapping[str, object] | None = None,
+) -> Unit:
+    """The unit `number@owner`, which is added if nobody did before; callable inside a larger transaction.
+
+    Inside one, call it before locking any unit, in the order of owner and number, so that two phones adding the same
+    units never wait for each other in a circle. `facts` are further ones of `fleet.rules.unit_facts.FACTS`. Invalid
+    `owner_missing`, `unit_refused`; `unit_kind_differs` when the number is known as another kind.
+    """
+    known = resolve_unit(f"{number}@{owner}")
+    if known is None:
+        given = {**(facts or {}), "number": number, "owner": owner, "in_control_since": in_control_since}
+        if not owner:
+            raise Invalid("owner_missing", pointer="/owner")
+        refuse_bad_facts(kind, given, None, now)
+        known = _insert_or_find(kind, given, actor, now)
+    if known.kind != kind:
+        raise Invalid("unit_kind_differs", pointer="/kind", number=number, owner=owner, known=known.kind)
+    return known
+
+
+def _insert_or_find(kind: UnitKind, facts: Mapping[str, object], actor: Person, now: datetime) -> Unit:
+    try:
+        with transaction.atomic():
+            unit, chain = insert_unit(kind, facts, {}, (), now)
+    except IntegrityError:
+        rival = resolve_unit(f"{facts['number']}@{facts['owner']}")
+        if rival is None:
+            raise
+        return rival
+    ledger = Ledger([chain])
+    ledger.record(
+        unit.pk,
+        "unit_of_others_added",
+        subject=unit.pk,
+        performed_at=now,
+        actor=actor.pk,
+        body={"kind": kind, **facts},
+    )
+    ledger.write(now=now)
+    return unit
