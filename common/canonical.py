@@ -9,7 +9,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import TypeAlias
 
-Plain: TypeAlias = "None | bool | int | str | list[Plain] | dict[str, Plain]"
+Plain: TypeAlias = "bool | int | str | list[Plain] | dict[str, Plain] | None"
 
 
 def canonical_json(value: object) -> bytes:
@@ -22,12 +22,12 @@ def canonical_json(value: object) -> bytes:
 
 
 def sha256_hex(content: bytes | str) -> str:
-    """The SHA-256 of bytes, or of a text's UTF-8 bytes, as 64 lower-case hexadecimal digits."""
+    """Return the SHA-256 of bytes, or of a text's UTF-8 bytes, as 64 lower-case hexadecimal digits."""
     return hashlib.sha256(content.encode() if isinstance(content, str) else content).hexdigest()
 
 
 def plain(value: object) -> Plain:
-    """The same value made of JSON's own types alone, without floats; errors as in `canonical_json`."""
+    """Return the same value made of JSON's own types alone, without floats; errors as in `canonical_json`."""
     if value is None or isinstance(value, bool | int):
         return value
     if isinstance(value, str):

@@ -5,18 +5,18 @@ from zoneinfo import ZoneInfo
 
 
 def now() -> datetime:
-    """The present instant, aware, in UTC. Read once per request, task or command and handed down."""
-    return datetime.now(UTC)
+    """Return the present instant, aware, in UTC. Read once per request, task or command and handed down."""
+    return datetime.now(UTC)  # noqa: TID251 - the one place
 
 
 def day_in_zone(instant: datetime, zone: tzinfo | str) -> date:
-    """The calendar day of an aware instant in a zone (an object or an IANA name); ValueError for a naive one."""
+    """Return the calendar day of an aware instant in a zone (an object or an IANA name); ValueError for a naive one."""
     _require_aware(instant)
     return instant.astimezone(_zone(zone)).date()
 
 
 def end_of_day(day: date, zone: tzinfo | str) -> datetime:
-    """The instant, in UTC, at which a day limit has passed: the midnight that ends that day in the zone.
+    """Return the instant, in UTC, at which a day limit has passed: the midnight that ends that day in the zone.
 
     The last day counts in full, so something is still in date while `instant < end_of_day(last_day, zone)`.
     """

@@ -1,4 +1,4 @@
-"""Which refusal a named database constraint stands for; filled by the apps, read where an IntegrityError is answered."""
+"""Which refusal a broken database constraint stands for; filled by the apps, read where errors are answered."""
 
 _codes: dict[str, str] = {}
 
@@ -11,5 +11,5 @@ def register_constraint(name: str, code: str) -> None:
 
 
 def constraint_code(name: str) -> str | None:
-    """The code of a constraint, None for one that nobody registered."""
+    """Return the code of a constraint, None for one that nobody registered."""
     return _codes.get(name)

@@ -7,12 +7,12 @@ from uuid_utils import compat
 
 
 def uuid7() -> uuid.UUID:
-    """A new UUIDv7 (RFC 9562 section 5.7), growing within one process."""
+    """Return a new UUIDv7 (RFC 9562 section 5.7), growing within one process."""
     return compat.uuid7()
 
 
 def uuid7_time(key: uuid.UUID) -> datetime | None:
-    """The instant written in a UUIDv7, in UTC to the millisecond; None for any other kind of UUID.
+    """Return the instant written in a UUIDv7, in UTC to the millisecond; None for any other kind of UUID.
 
     Whoever made the key wrote the time, so it is a hint and never evidence.
     """

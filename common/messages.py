@@ -44,14 +44,10 @@ class MissingFactError(LookupError):
 
 
 def register(code: str, template: Template, *, title: Template = "") -> None:
-    """Give a code its sentence (`gettext_lazy`, facts as `{name}`); ValueError when the code has another one."""
-    wording = Wording(template, title)
-    with translation.override(None):
-        known = _wordings.get(code)
-        if known is not None and (str(known.template), str(known.title)) != (str(template), str(title)):
-            msg = f"code {code!r} already has another sentence"
-            raise ValueError(msg)
-    _wordings[code] = wording
+    """Give a code its sentence (`gettext_lazy`, facts as `{name}`); ValueError when the code has one already."""
+    if code in _wordings:
+        raise ValueError(f"code {code!r} has a sentence already")
+    _wordings[code] = Wording(template, title)
 
 
 def registered_codes() -> list[str]:
@@ -60,7 +56,7 @@ def registered_codes() -> list[str]:
 
 
 def wording(code: str) -> Wording:
-    """The sentence and title of a code; UnknownCodeError."""
+    """Return the sentence and title of a code; UnknownCodeError."""
     try:
         return _wordings[code]
     except KeyError:
@@ -68,7 +64,7 @@ def wording(code: str) -> Wording:
 
 
 def render(message: Message, language: str) -> str:
-    """The sentence in `language` (`en`, `es`); UnknownCodeError, and MissingFactError where MESSAGES_STRICT is set.
+    """Return the sentence in `language`; UnknownCodeError, and MissingFactError where MESSAGES_STRICT is set.
 
     Without MESSAGES_STRICT a missing fact is logged as an error and shown as its name in braces: a driver gets the
     rest of the sentence rather than none.
@@ -87,7 +83,7 @@ def render(message: Message, language: str) -> str:
 
 
 def facts_named(template: str) -> set[str]:
-    """The names of the facts a template asks for."""
+    """Return the names of the facts a template asks for."""
     return {name for _, name, _, _ in string.Formatter().parse(template) if name is not None}
 
 

@@ -1,9 +1,11 @@
-"""The sentences of the codes that `common` itself raises, and the titles of HTTP statuses. Holds no logic."""
+"""The sentences of the codes that `common` itself raises, and the titles of HTTP statuses."""
+
+from typing import Any
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from common.messages import register
+from common.messages import register, wording
 
 STATUS_TITLES: dict[int, Promise] = {
     400: _("The request cannot be read"),
@@ -107,3 +109,8 @@ register("text_nul", _("The text holds a NUL character."))
 register("text_surrogate", _("The text holds half of a character (a lone surrogate)."))
 register("text_control", _("The text holds a control character."))
 register("text_too_long", _("The text has {length} characters; at most {max_length} are kept."))
+
+
+def words(*codes: str) -> dict[str, Any]:
+    """Return these codes' sentences as a serializer's field keeps them, worded when used; UnknownCodeError."""
+    return {code: wording(code).template for code in codes}

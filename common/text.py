@@ -8,7 +8,7 @@ _ALLOWED_CONTROLS = frozenset("\n\t")
 
 
 def clean_text(value: str, *, max_length: int, pointer: str | None = None, multiline: bool = True) -> str:
-    """The text in NFC with line ends as LF; raises Invalid naming the rule, at `pointer` when given.
+    """Return the text in NFC with line ends as LF; raises Invalid naming the rule, at `pointer` when given.
 
     Codes: `text_nul`, `text_surrogate`, `text_control` (tab and line feed are fine where `multiline`), and
     `text_too_long` with facts `max_length` and `length`, both in characters.
@@ -23,7 +23,7 @@ def clean_text(value: str, *, max_length: int, pointer: str | None = None, multi
 
 
 def normal_text(value: str) -> str:
-    """The one spelling that is kept of a text: NFC, lines ended by LF."""
+    """Return the one spelling that is kept of a text: NFC, lines ended by LF."""
     return unicodedata.normalize("NFC", _unix_lines(value))
 
 

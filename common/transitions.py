@@ -44,7 +44,7 @@ class TransitionTable:
     def resolve(
         self, action: str, state: str, roles: Collection[str], given_fields: Collection[str] = ()
     ) -> Transition:
-        """The row that `action` takes from `state` for a person with `roles`.
+        """Return the row that `action` takes from `state` for a person with `roles`.
 
         `given_fields` are the names given; of a mapping only those whose value is neither None nor empty text count.
         Raises NotAllowed `role_not_allowed`, Conflict `action_not_allowed` (facts `action`, `state`,
@@ -69,7 +69,7 @@ class TransitionTable:
         return row
 
     def allowed_actions(self, state: str, roles: Collection[str]) -> list[str]:
-        """The actions open to a person with `roles` in `state`, in the table's order; KeyError for another state."""
+        """Return the actions open to `roles` in `state`, in the table's order; KeyError for an unknown state."""
         if state not in self.states:
             msg = f"{self.name} has no state {state!r}"
             raise KeyError(msg)
@@ -77,7 +77,7 @@ class TransitionTable:
         return list(dict.fromkeys(row.action for row in open_rows))
 
     def mermaid(self) -> str:
-        """The state diagram for the documentation, in Mermaid's notation."""
+        """Return the state diagram for the documentation, in Mermaid's notation."""
         lines = ["stateDiagram-v2"]
         if self.initial is not None:
             lines.append(f"    [*] --> {self.initial}")
@@ -86,7 +86,7 @@ class TransitionTable:
         return "\n".join(lines) + "\n"
 
     def markdown_table(self) -> str:
-        """The table itself for the documentation, as a Markdown table."""
+        """Return the table itself for the documentation, as a Markdown table."""
         lines = ["| Action | From | To | Roles | Required |", "|---|---|---|---|---|"]
         for row in self.transitions:
             sources = ", ".join(self._in_order(row.sources))

@@ -12,5 +12,5 @@ def activate_for(person: object) -> None:
 
 
 def current_language() -> str:
-    """The language in force: that of the person or of the request, else the service's own."""
+    """Return the language in force: that of the person or of the request, else the service's own."""
     return translation.get_language() or settings.LANGUAGE_CODE

@@ -1,6 +1,7 @@
 """What happens around every request: its name, safe headers, and a problem document for an error outside any view."""
 
 from collections.abc import Callable
+from http import HTTPStatus
 
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.utils.cache import patch_vary_headers
@@ -71,7 +72,7 @@ class ProblemMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         """Answer with a problem document where the answer would be a bare error."""
         response = self.get_response(request)
-        if response.status_code < 400 or response.streaming or _media_type(response) not in _BARE:
+        if response.status_code < HTTPStatus.BAD_REQUEST or response.streaming or _media_type(response) not in _BARE:
             return response
         problem = status_problem(request, response.status_code)
         for name, value in response.headers.items():
@@ -80,7 +81,7 @@ class ProblemMiddleware:
         return problem
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
-        """The problem for an exception of a view outside the API framework; None hands it on to Django."""
+        """Return the problem for an exception of a view outside the API framework; None hands it on to Django."""
         return problem_for(exception, request)
 
 

@@ -9,7 +9,7 @@ from django.conf import settings
 from rest_framework.parsers import BaseParser
 
 from common.api.pointers import pointer
-from common.errors import FieldProblem, TooLarge, Unreadable
+from common.errors import TooLarge, Unreadable
 from common.text import storage_fault
 
 DEFAULT_MAX_BYTES = 1024 * 1024
@@ -31,15 +31,15 @@ class StrictJSONParser(BaseParser):
     def parse(
         self,
         stream: IO[bytes],
-        media_type: str | None = None,
-        parser_context: Mapping[str, object] | None = None,
+        media_type: str | None = None,  # noqa: ARG002 - the framework's signature
+        parser_context: Mapping[str, object] | None = None,  # noqa: ARG002 - the framework's signature
     ) -> dict[str, object]:
-        """The body as a dict of JSON's own types."""
+        """Return the body as a dict of JSON's own types."""
         return read_object(_read(stream))
 
 
 def read_object(content: bytes) -> dict[str, object]:
-    """The JSON object written in `content`; errors as in the class."""
+    """Return the JSON object written in `content`; errors as in the class."""
     try:
         text = content.decode()
     except UnicodeDecodeError as error:

@@ -7,7 +7,7 @@ from rest_framework.settings import api_settings
 
 
 def pointer(path: Iterable[str | int]) -> str:
-    """The pointer to a place named by keys and indexes; the whole document is the empty text."""
+    """Return the pointer to a place named by keys and indexes; the whole document is the empty text."""
     return "".join(f"/{str(part).replace('~', '~0').replace('/', '~1')}" for part in path)
 
 

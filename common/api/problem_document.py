@@ -19,12 +19,12 @@ TYPE_PREFIX = "/problems/"
 
 
 def problem_type(code: str) -> str:
-    """The stable URI of a code, where its meaning can be read."""
+    """Return the stable URI of a code, where its meaning can be read."""
     return f"{TYPE_PREFIX}{code}"
 
 
 def problem_title(code: str, status: int) -> str:
-    """The title of a code in the language in force; that of its status where the code has none of its own."""
+    """Return the title of a code in the language in force; that of its status where the code has none of its own."""
     title = str(messages.wording(code).title)
     return title or str(sentences.STATUS_TITLES.get(status, capfirst(HTTPStatus(status).phrase.lower())))
 
@@ -52,7 +52,7 @@ def problem_response(
     errors: Iterable[dict[str, Plain]] = (),
     headers: Mapping[str, str] | None = None,
 ) -> HttpResponse:
-    """The whole answer, worded in the language in force; a fact `retry_after` (seconds) becomes Retry-After too."""
+    """Return the whole answer in the language in force; a fact `retry_after` (seconds) becomes Retry-After too."""
     facts = facts or {}
     body: dict[str, Plain] = {
         **_facts(facts),
@@ -78,7 +78,7 @@ def _facts(facts: Mapping[str, object]) -> dict[str, Plain]:
 
 
 def _without_words(value: object) -> object:
-    """A sentence inside a fact is for the reader; the program gets its code."""
+    """Return a sentence inside a fact is for the reader; the program gets its code."""
     if isinstance(value, Message):
         return value.code
     if isinstance(value, list | tuple):

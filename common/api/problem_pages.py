@@ -1,6 +1,7 @@
 """Where the `type` of a problem leads: each code with its meaning; and the answers to errors outside any view."""
 
 import sys
+from http import HTTPStatus
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.utils.html import format_html, format_html_join
@@ -28,13 +29,13 @@ CODE_BY_STATUS = {
 
 
 @require_safe
-def problem_index(request: HttpRequest) -> HttpResponse:
+def problem_index(request: HttpRequest) -> HttpResponse:  # noqa: ARG001 - Django's signature
     """Every code there is, with its meaning."""
     return _page(_("Problems"), format_html_join("", "{}", ((_entry(code),) for code in messages.registered_codes())))
 
 
 @require_safe
-def problem_page(request: HttpRequest, code: str) -> HttpResponse:
+def problem_page(request: HttpRequest, code: str) -> HttpResponse:  # noqa: ARG001 - Django's signature
     """One code with its meaning; 404 for one that is not there."""
     if code not in messages.registered_codes():
         raise Http404
@@ -42,9 +43,11 @@ def problem_page(request: HttpRequest, code: str) -> HttpResponse:
 
 
 def status_problem(request: HttpRequest, status: int) -> HttpResponse:
-    """The problem for an error answer of which nothing but the status is known."""
-    code = CODE_BY_STATUS.get(status, "bad_request" if status < 500 else "error")
-    return problem_response(request, status, code, {"method": request.method} if status == 405 else None)
+    """Return the problem for an error answer of which nothing but the status is known."""
+    code = CODE_BY_STATUS.get(status, "error" if status >= HTTPStatus.INTERNAL_SERVER_ERROR else "bad_request")
+    return problem_response(
+        request, status, code, {"method": request.method} if status == HTTPStatus.METHOD_NOT_ALLOWED else None
+    )
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
@@ -52,12 +55,12 @@ def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
     return problem_for(exception, request) or status_problem(request, 400)
 
 
-def permission_denied(request: HttpRequest, exception: Exception) -> HttpResponse:
+def permission_denied(request: HttpRequest, exception: Exception) -> HttpResponse:  # noqa: ARG001 - Django's signature
     """Django's handler403."""
     return status_problem(request, 403)
 
 
-def page_not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
+def page_not_found(request: HttpRequest, exception: Exception) -> HttpResponse:  # noqa: ARG001 - Django's signature
     """Django's handler404."""
     return status_problem(request, 404)
 

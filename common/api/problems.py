@@ -1,13 +1,9 @@
 """From whatever went wrong to its problem document: the one place where refusals meet HTTP statuses."""
 
 from collections.abc import Mapping
+from http import HTTPStatus
 
-from django.core.exceptions import (
-    BadRequest,
-    PermissionDenied,
-    RequestDataTooBig,
-    SuspiciousOperation,
-)
+from django.core.exceptions import BadRequest, PermissionDenied, RequestDataTooBig, SuspiciousOperation
 from django.db import IntegrityError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.http.request import UnreadablePostError
@@ -53,7 +49,7 @@ def exception_handler(exc: Exception, context: Mapping[str, object]) -> HttpResp
 
 
 def problem_for(exc: BaseException, request: HttpRequest) -> HttpResponse | None:
-    """The problem for an exception from anywhere, None for one that nobody foresaw."""
+    """Return the problem for an exception from anywhere, None for one that nobody foresaw."""
     if isinstance(exc, IntegrityError):
         exc = integrity_refusal(exc) or exc
     exc = lost_database_refusal(exc) or exc
@@ -80,18 +76,18 @@ _DJANGO_KINDS: tuple[tuple[type[Exception] | tuple[type[Exception], ...], int, s
 
 def _domain_problem(exc: errors.DomainError, request: HttpRequest) -> HttpResponse:
     status = next(STATUS_BY_KIND[kind] for kind in type(exc).__mro__ if kind in STATUS_BY_KIND)
-    headers = {"WWW-Authenticate": SIGN_IN_SCHEME} if status == 401 else {}
+    headers = {"WWW-Authenticate": SIGN_IN_SCHEME} if status == HTTPStatus.UNAUTHORIZED else {}
     found = [field_error(problem) for problem in exc.problems]
     return problem_response(request, status, exc.code, exc.facts, errors=found, headers=headers)
 
 
 def _framework_problem(exc: drf.APIException, request: HttpRequest) -> HttpResponse:
-    """A refusal of the framework by its own code; a view may give a code of its own that has a sentence."""
+    """Return a refusal of the framework by its own code; a view may give a code of its own that has a sentence."""
     codes = exc.get_codes()
     own = codes if isinstance(codes, str) and codes in messages.registered_codes() else exc.default_code
     facts: dict[str, object] = {}
     headers: dict[str, str] = {}
-    if exc.status_code == 401:
+    if exc.status_code == HTTPStatus.UNAUTHORIZED:
         headers["WWW-Authenticate"] = getattr(exc, "auth_header", None) or SIGN_IN_SCHEME
     if isinstance(exc, drf.MethodNotAllowed):
         facts["method"] = request.method

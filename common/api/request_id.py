@@ -24,7 +24,7 @@ def assign_request_id(request: HttpRequest) -> str:
 
 
 def request_id(request: HttpRequest) -> str:
-    """The request's name; assigned now where no middleware did."""
+    """Return the request's name; assigned now where no middleware did."""
     name = request.META.get(_META_KEY)
     return name if isinstance(name, str) else assign_request_id(request)
 
@@ -33,6 +33,6 @@ class RequestIdFilter(logging.Filter):
     """Gives every log record the attribute `request_id` (`-` outside a request)."""
 
     def filter(self, record: logging.LogRecord) -> bool:
-        """Always keeps the record."""
+        """Keep every record."""
         record.request_id = _current.get()
         return True

@@ -1,0 +1,83 @@
+"""Query parameters: what a view does not know is refused, so that a misspelt filter never answers for everything."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from django.db.models import QuerySet
+from django.forms.utils import ErrorDict
+from django_filters import rest_framework as django_filters
+from rest_framework.request import Request
+from rest_framework.settings import api_settings
+from rest_framework.views import APIView
+
+from common.api.permissions import action_name
+from common.errors import FieldProblem, Unreadable
+
+_NONE: frozenset[str] = frozenset()
+
+
+class StrictFilterSet(django_filters.FilterSet):
+    """The base of every filter set. List the filters explicitly; `multiple` names those that may be given twice."""
+
+    multiple: frozenset[str] = frozenset()
+
+
+class StrictFilterBackend(django_filters.DjangoFilterBackend):
+    """Applies a view's `filterset_class`; Unreadable `invalid_parameter` with each parameter that is refused."""
+
+    filterset_base = StrictFilterSet
+
+    def filter_queryset(self, request: Request, queryset: QuerySet[Any], view: APIView) -> QuerySet[Any]:
+        """Return the rows that the query asks for."""
+        filterset = self.get_filterset(request, queryset, view)
+        if filterset is None:
+            return queryset
+        if not filterset.is_valid():
+            raise Unreadable("invalid_parameter", problems=_problems(filterset.errors))
+        return filterset.qs
+
+
+class StrictQueryMixin(APIView):
+    """Refuses a query parameter that the view does not know (`unknown_parameter`) or that stands there twice.
+
+    Known are: for a list the filters of `filterset_class` and the paginator's own; `query_parameters` of the view's
+    action; `format` where the view can answer in several forms.
+    """
+
+    query_parameters: Mapping[str, frozenset[str]] = {}
+    """Action (or lower-case method of a plain view) to the parameters it takes besides filters and pages."""
+
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        """Look at the query once the caller is known and allowed."""
+        super().initial(request, *args, **kwargs)
+        known = self.known_parameters(action_name(self, request))
+        unknown = sorted(set(request.query_params) - known)
+        if unknown:
+            raise Unreadable("unknown_parameter", unknown=unknown, known=sorted(known))
+        several = getattr(getattr(self, "filterset_class", None), "multiple", _NONE)
+        for name, values in request.query_params.lists():
+            if len(values) > 1 and name not in several:
+                raise Unreadable("repeated_parameter", name=name)
+
+    def known_parameters(self, action: str) -> frozenset[str]:
+        """Return the names of the query parameters that an action takes."""
+        names = set(self.query_parameters.get(action, ()))
+        if len(self.renderer_classes) > 1 and api_settings.URL_FORMAT_OVERRIDE:
+            names.add(api_settings.URL_FORMAT_OVERRIDE)
+        if action == "list":
+            names.update(self._list_parameters())
+        return frozenset(names)
+
+    def _list_parameters(self) -> Iterable[str]:
+        filterset_class = getattr(self, "filterset_class", None)
+        if filterset_class is not None:
+            yield from filterset_class.base_filters
+        if getattr(self, "pagination_class", None) is not None:
+            yield from ("cursor", "limit")
+
+
+def _problems(errors: ErrorDict) -> list[FieldProblem]:
+    codes = (
+        (name, error.get("code") or "invalid") for name, found in errors.get_json_data().items() for error in found
+    )
+    return [FieldProblem("", code, parameter=name) for name, code in codes]

@@ -1,0 +1,107 @@
+"""How an operation is described in OpenAPI 3.1: its problems, its headers, its roles. Holds no address of an app."""
+
+from http import HTTPStatus
+from typing import Any
+
+from drf_spectacular.openapi import AutoSchema
+from drf_spectacular.plumbing import ResolvedComponent
+from drf_spectacular.utils import OpenApiParameter
+
+from common.api.idempotency import MAX_KEY
+from common.api.permissions import ANONYMOUS, ANY_ROLE, RoleRule, role_rule
+from common.api.problem_document import CONTENT_TYPE
+from common.api.problem_schema import PROBLEM_SCHEMA
+
+WITH_BODY = frozenset({"POST", "PUT", "PATCH"})
+
+IDEMPOTENCY_KEY = OpenApiParameter(
+    "Idempotency-Key",
+    {"type": "string", "minLength": 1, "maxLength": MAX_KEY},
+    OpenApiParameter.HEADER,
+    required=True,
+    description="A name of your own for this request: sent again with the same body, it gives the first answer again.",
+)
+IF_MATCH = OpenApiParameter(
+    "If-Match",
+    {"type": "string", "pattern": '^"[0-9]+"$'},
+    OpenApiParameter.HEADER,
+    required=True,
+    description="The ETag of the version that you saw.",
+)
+
+
+class ProblemAutoSchema(AutoSchema):
+    """Adds to each operation what the base of the views does before and after its handler.
+
+    A view may name further statuses in `problem_statuses` (action to statuses), and its tag in `tag`.
+    """
+
+    def get_override_parameters(self) -> list[Any]:
+        """Return the headers that the operation needs."""
+        given = [*super().get_override_parameters()]
+        if self._keeps_answers():
+            given.append(IDEMPOTENCY_KEY)
+        if self._action() in getattr(self.view, "if_match", ()):
+            given.append(IF_MATCH)
+        return given
+
+    def get_tags(self) -> list[str]:
+        """Return the view's tag, else the first part of the address after the API's prefix."""
+        tag = getattr(self.view, "tag", None)
+        return [tag] if isinstance(tag, str) else super().get_tags()
+
+    def get_description(self) -> str:  # type: ignore[override]  # as in the class above
+        """Return the handler's words and who may call it."""
+        return f"{super().get_description()}\n\nRoles: {_roles_in_words(self._rule())}.".strip()
+
+    def get_auth(self) -> list[dict[str, Any]]:
+        """Return how to sign in; nothing for an operation that is open to everybody."""
+        return [] if self._rule() is ANONYMOUS else super().get_auth()
+
+    def _get_response_bodies(self, direction: Any = "response") -> dict[str, Any]:
+        answers = super()._get_response_bodies(direction)
+        answers.update({str(status): self._problem(status) for status in sorted(self._statuses())})
+        return answers
+
+    def _statuses(self) -> set[int]:
+        statuses = {400, 406, 500, 503, *getattr(self.view, "problem_statuses", {}).get(self._action(), ())}
+        rule = self._rule()
+        if rule is not ANONYMOUS:
+            statuses |= {401, 403}
+        if "{" in self.path:
+            statuses.add(404)
+        if self.method in WITH_BODY:
+            statuses |= {409, 413, 415, 422}
+        if self._action() in getattr(self.view, "if_match", ()):
+            statuses |= {412, 428}
+        return statuses
+
+    def _problem(self, status: int) -> dict[str, Any]:
+        problem = ResolvedComponent("Problem", ResolvedComponent.SCHEMA, PROBLEM_SCHEMA, "Problem")  # type: ignore[no-untyped-call]
+        self.registry.register_on_missing(problem)
+        answer = {
+            "description": HTTPStatus(status).phrase,
+            "content": {CONTENT_TYPE: {"schema": problem.ref}},
+        }
+        name = f"Problem{status}"
+        component = ResolvedComponent(name, ResolvedComponent.RESPONSE, answer, name)  # type: ignore[no-untyped-call]
+        self.registry.register_on_missing(component)
+        return component.ref
+
+    def _action(self) -> str:
+        action = getattr(self.view, "action", None)
+        return action if isinstance(action, str) else self.method.lower()
+
+    def _rule(self) -> RoleRule | None:
+        return role_rule(self.view, self._action())
+
+    def _keeps_answers(self) -> bool:
+        return self.method == "POST" and getattr(self.view, "idempotency", "none") != "none"
+
+
+def _roles_in_words(rule: RoleRule | None) -> str:
+    if rule is ANONYMOUS:
+        return "open to everybody"
+    if rule is ANY_ROLE:
+        return "everyone with a role"
+    return ", ".join(sorted(rule or ())) or "nobody"

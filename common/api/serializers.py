@@ -1,0 +1,51 @@
+"""The base of everything that reads a body: unknown fields are refused, texts come in through one field alone."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from rest_framework import serializers
+from rest_framework.exceptions import ErrorDetail
+
+from common import messages
+from common.api.language import current_language
+from common.messages import Message
+
+
+class StrictSerializer(serializers.Serializer[Any]):
+    """Refuses a field that is not listed, or is read only, with `unknown_field` at its pointer, in any depth.
+
+    A plain `CharField` among its fields is refused when the class is made (TypeError): it would take numbers for
+    texts and keep control characters; `common.api.fields.TextField` does not.
+    """
+
+    def __init_subclass__(cls, **kwargs: Any) -> None:
+        super().__init_subclass__(**kwargs)
+        declared: Mapping[str, serializers.Field[Any, Any, Any, Any]] = getattr(cls, "_declared_fields", {})
+        loose = [name for name, field in declared.items() if _is_loose(field)]
+        if loose:
+            msg = f"{cls.__name__}: use TextField for {', '.join(loose)}"
+            raise TypeError(msg)
+
+    def to_internal_value(self, data: Any) -> Any:
+        """Return the validated fields; ValidationError with all that is wrong, unknown fields among it."""
+        unknown = self._unknown(data) if isinstance(data, Mapping) else {}
+        try:
+            value = super().to_internal_value(data)
+        except serializers.ValidationError as error:
+            if not unknown or not isinstance(error.detail, dict):
+                raise
+            raise serializers.ValidationError({**error.detail, **unknown}) from error
+        if unknown:
+            raise serializers.ValidationError(unknown)
+        return value
+
+    def _unknown(self, data: Mapping[str, object]) -> dict[str, list[ErrorDetail]]:
+        known = {field.field_name for field in self._writable_fields}
+        sentence = messages.render(Message("unknown_field"), current_language())
+        return {name: [ErrorDetail(sentence, "unknown_field")] for name in data if name not in known}
+
+
+def _is_loose(field: object) -> bool:
+    if isinstance(field, serializers.ListField | serializers.DictField):
+        return _is_loose(field.child)
+    return type(field) is serializers.CharField and not field.read_only
