@@ -5,4 +5,10 @@ from django.urls.resolvers import URLPattern, URLResolver
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("api/v1/", include("config.api_v1")),
+    path("", include("common.api.urls")),
 ]
+
+handler400 = "common.api.problem_pages.bad_request"
+handler403 = "common.api.problem_pages.permission_denied"
+handler404 = "common.api.problem_pages.page_not_found"
+handler500 = "common.api.problem_pages.server_error"

@@ -1,6 +1,5 @@
 """One PostgreSQL cluster: made once, started, found accepting, stopped. Knows nothing of roles or tables."""
 
-import fcntl
 import os
 import shutil
 import signal
@@ -10,16 +9,22 @@ from collections.abc import Callable
 from pathlib import Path
 from tempfile import TemporaryFile
 
-from config.local import child
+from config.local import child, locks
 from config.local.errors import LocalPostgresError
 from config.local.places import Place, Runner
 
 SUPERUSER = "postgres"
+PORT = "5432"
+"""Only part of the socket's name; said everywhere, so that no PGPORT of the caller comes between."""
 DURABLE = ("fsync=on",)
 FAST = ("fsync=off", "synchronous_commit=off", "full_page_writes=off")
 """For tests that never pull the plug: a power cut may lose everything."""
 LOCK_WAIT_S = 30.0
 STOP_WAIT_S = 20.0
+START_WAIT_S = 60.0
+START_PAUSES_S = (0.0, 0.1, 0.2, 0.4, 0.8)
+"""Before each start: whatever passes by itself has passed after these."""
+LOOK_EVERY_S = 0.02
 
 
 class Cluster:
@@ -61,13 +66,16 @@ class Cluster:
 
     def start(self) -> None:
         """Start the server once nothing of an earlier one lives; it may still refuse connections."""
-        lock = self._exclusive()
+        lock = locks.take(self.place.server_lock, wait_s=LOCK_WAIT_S)
+        if lock is None:
+            raise LocalPostgresError(f"an earlier server in {self.place.folder} does not end")
         try:
             # The lock is held by every process of a cluster and by nothing else, so whoever the file
             # names is dead, a zombie that no one reaps, or a stranger who got the number since.
             (self.place.data / "postmaster.pid").unlink(missing_ok=True)
             options = (
                 "listen_addresses=",
+                f"port={PORT}",
                 f"unix_socket_directories={self.socket}",
                 "unix_socket_permissions=0700",
                 "timezone=UTC",
@@ -86,31 +94,29 @@ class Cluster:
 
     def accepts(self) -> bool:
         """Say whether the server takes connections now."""
-        question = [str(self.programs / "pg_isready"), "-q", "-h", str(self.socket), "-U", SUPERUSER, "-d", "postgres"]
+        question = [str(self.programs / "pg_isready"), "-q", "-h", str(self.socket), "-p", PORT, "-U", SUPERUSER]
         return subprocess.run(question, env=child.clean_environment(), check=False).returncode == 0
 
     def alive(self) -> bool:
         """Say whether the server's process runs; notices its end without leaving a zombie."""
         return self.server is not None and self.server.poll() is None
 
-    def start_until_accepting(self, seconds: float, unless: Callable[[], bool]) -> None:
-        """Start, and start again when the server ends meanwhile, until it accepts; raise after that time.
+    def start_until_accepting(self, unless: Callable[[], bool]) -> None:
+        """Start, and start again when the server ends at once, until it accepts; raise when it will not.
 
         Returns early when `unless` says that nobody wants it any more.
         """
-        until = time.monotonic() + seconds
-        while time.monotonic() < until and not unless():
-            if not self.alive():
-                self.start()
-            if self.accepts():
-                return
-            time.sleep(0.02)
-        if unless():
-            return
+        until = time.monotonic() + START_WAIT_S
+        for pause in START_PAUSES_S:
+            time.sleep(pause)
+            self.start()
+            while self.alive() and time.monotonic() < until:
+                if unless() or self.accepts():
+                    return
+                time.sleep(LOOK_EVERY_S)
         self.stop()
         said = self.place.log.read_text(encoding="utf-8", errors="replace")
-        message = f"the local database does not accept connections after {seconds:.0f} s:\n{_tail(said)}"
-        raise LocalPostgresError(message)
+        raise LocalPostgresError(f"the local database does not accept connections:\n{_tail(said)}")
 
     def stop(self) -> None:
         """Stop the server: sessions are cut and data is written; after a while harder, at last by force."""
@@ -124,22 +130,6 @@ class Cluster:
             except subprocess.TimeoutExpired:
                 continue
         self.server = None
-
-    def _exclusive(self) -> int:
-        """Take the lock that the server and all its children inherit; wait while an earlier one goes down."""
-        lock = os.open(self.place.folder / "server.lock", os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
-        until = time.monotonic() + LOCK_WAIT_S
-        while True:
-            try:
-                fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
-            except BlockingIOError as why:
-                if time.monotonic() > until:
-                    os.close(lock)
-                    message = f"an earlier server in {self.place.folder} does not end"
-                    raise LocalPostgresError(message) from why
-                time.sleep(0.02)
-            else:
-                return lock
 
 
 def _tail(text: str) -> str:

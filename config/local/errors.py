@@ -1,5 +1,9 @@
-"""What can go wrong before the local database accepts connections."""
+"""What can go wrong when the service runs on one machine; every message is meant for a person."""
 
 
-class LocalPostgresError(Exception):
-    """The local database cannot run; the message says why and what to do, and is meant for a person."""
+class LocalServiceError(Exception):
+    """The demo or a part of it cannot run; the message says why and what to do."""
+
+
+class LocalPostgresError(LocalServiceError):
+    """The local database cannot run."""

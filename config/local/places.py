@@ -72,6 +72,21 @@ class Place:
         """What the server says."""
         return self.folder / "postgres.log"
 
+    @property
+    def socket_note(self) -> Path:
+        """Says where the socket's folder is, or was when nobody could remove it."""
+        return self.folder / "socket"
+
+    @property
+    def supervisor_lock(self) -> Path:
+        """Held by the supervisor alone, for its whole life."""
+        return self.folder / "supervisor.lock"
+
+    @property
+    def server_lock(self) -> Path:
+        """Held by every process of the server and by nothing else."""
+        return self.folder / "server.lock"
+
     def make(self, run_as: Runner) -> None:
         """Make the folders; raise LocalPostgresError with the folder's name when that is refused."""
         try:

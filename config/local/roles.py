@@ -18,9 +18,7 @@ def prepare(superuser: Database) -> None:
             connection.execute(sql.SQL("CREATE ROLE {} LOGIN CREATEDB").format(sql.Identifier(OWNER)))
         if WEB not in known:
             connection.execute(sql.SQL("CREATE ROLE {} LOGIN").format(sql.Identifier(WEB)))
-            connection.execute(
-                sql.SQL("GRANT {} TO {}").format(sql.Identifier(WEB), sql.Identifier(OWNER))
-            )
+            connection.execute(sql.SQL("GRANT {} TO {}").format(sql.Identifier(WEB), sql.Identifier(OWNER)))
         there = connection.execute("SELECT 1 FROM pg_database WHERE datname = %s", [DATABASE]).fetchone()
         if there is None:
             connection.execute(

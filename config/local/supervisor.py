@@ -6,7 +6,6 @@ connections or why it cannot.
 """
 
 import argparse
-import fcntl
 import json
 import os
 import select
@@ -17,25 +16,22 @@ import sys
 import threading
 from pathlib import Path
 
-from config.local import binaries, places, watchdog
+from config.local import binaries, leftovers, locks, places, watchdog
 from config.local.child import die_with_parent
 from config.local.cluster import Cluster
 from config.local.errors import LocalPostgresError
 
-FIRST_START_S = 30.0
-RESTART_S = 10.0
 RETRY_PAUSE_S = 0.5
 
 
 class Supervisor:
     """Holds one place and its server from the first start to the end."""
 
-    def __init__(self, place: places.Place, *, durable: bool, throwaway: bool, with_watchdog: bool) -> None:
+    def __init__(self, place: places.Place, options: argparse.Namespace) -> None:
         """Listen for signals; nothing is started yet."""
         self.place = place
-        self.durable = durable
-        self.throwaway = throwaway
-        self.with_watchdog = with_watchdog
+        self.options = options
+        self.with_watchdog = options.watchdog or sys.platform != "linux"
         self.ending = threading.Event()
         self.guard: subprocess.Popen[bytes] | None = None
         self.wake, wake_write = os.pipe()
@@ -51,21 +47,24 @@ class Supervisor:
         self.place.make(run_as)
         self._be_the_only_one()
         try:
+            leftovers.clear_socket(self.place)
             self.place.log.write_bytes(b"")
             socket = places.socket_folder(run_as)
+            self.place.socket_note.write_bytes(os.fsencode(socket))
             try:
-                cluster = Cluster(self.place, binaries.find(run_as), run_as, socket, durable=self.durable)
-                self._hold(cluster)
+                programs = self.options.programs or binaries.find(run_as)
+                self._hold(Cluster(self.place, programs, run_as, socket, durable=not self.options.fast))
             finally:
                 shutil.rmtree(socket)
         finally:
-            if self.throwaway:
+            if self.options.throwaway:
                 shutil.rmtree(self.place.folder)
+                leftovers.clear_throwaways(self.place.folder.parent)
 
     def _hold(self, cluster: Cluster) -> None:
         try:
             cluster.make()
-            cluster.start_until_accepting(FIRST_START_S, unless=self.ending.is_set)
+            cluster.start_until_accepting(unless=self.ending.is_set)
             say({"socket": str(cluster.socket)})
             self._watch(cluster)
         finally:
@@ -85,7 +84,7 @@ class Supervisor:
             if not cluster.alive() and not self.ending.is_set():
                 self._dismiss_guard()
                 try:
-                    cluster.start_until_accepting(RESTART_S, unless=self.ending.is_set)
+                    cluster.start_until_accepting(unless=self.ending.is_set)
                 except LocalPostgresError as why:
                     # Whoever started us keeps us for what is still in the files: a full disk may be emptied.
                     sys.stderr.write(f"{why}\n")
@@ -94,12 +93,9 @@ class Supervisor:
 
     def _be_the_only_one(self) -> None:
         """Take the place for this process's life; no child inherits this lock."""
-        lock = os.open(self.place.folder / "supervisor.lock", os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
-        try:
-            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError as why:
+        if locks.take(self.place.supervisor_lock) is None:
             message = f"the local database in {self.place.folder} is already running; stop it first or use it"
-            raise LocalPostgresError(message) from why
+            raise LocalPostgresError(message)
 
     def _set_guard(self, cluster: Cluster) -> None:
         if self.with_watchdog and cluster.server is not None:
@@ -125,13 +121,9 @@ def main() -> int:
     options.add_argument("--fast", action="store_true", help="survive no power cut")
     options.add_argument("--throwaway", action="store_true", help="remove the folder at the end")
     options.add_argument("--watchdog", action="store_true", help="use the pipe even where the kernel helps")
+    options.add_argument("--programs", type=Path, help="other programs than the wheel's")
     given = options.parse_args()
-    supervisor = Supervisor(
-        places.Place(given.folder),
-        durable=not given.fast,
-        throwaway=given.throwaway,
-        with_watchdog=given.watchdog or sys.platform != "linux",
-    )
+    supervisor = Supervisor(places.Place(given.folder), given)
     die_with_parent(given.parent, signal.SIGTERM)
     try:
         supervisor.run()

@@ -26,4 +26,12 @@ SPECTACULAR_SETTINGS: dict[str, object] = {
     "SWAGGER_UI_DIST": "SIDECAR",
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
     "REDOC_DIST": "SIDECAR",
+    "SCHEMA_PATH_PREFIX": "/api/v1",
+    "POSTPROCESSING_HOOKS": [
+        "drf_spectacular.hooks.postprocess_schema_enums",
+        "common.api.problem_schema.sort_document",
+    ],
 }
+
+IDEMPOTENCY_STORE = "fleet.services.kept_answers.STORE"
+API_MAX_BODY_BYTES = 1024 * 1024

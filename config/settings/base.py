@@ -4,8 +4,7 @@ Nothing is read from the environment here; that is `config.env`.
 """
 
 from config import env
-from config.settings.api import REST_FRAMEWORK as REST_FRAMEWORK
-from config.settings.api import SPECTACULAR_SETTINGS as SPECTACULAR_SETTINGS
+from config.settings import api
 from config.settings.logs import logging_settings
 
 ENV = env.load()
@@ -18,6 +17,7 @@ ROOT_URLCONF = "config.urls"
 WSGI_APPLICATION = "config.wsgi.application"
 
 INSTALLED_APPS = [
+    "common.apps.CommonConfig",
     "fleet.apps.FleetConfig",
     "defects.apps.DefectsConfig",
     "workorders.apps.WorkordersConfig",
@@ -31,13 +31,16 @@ INSTALLED_APPS = [
     "drf_spectacular_sidecar",
 ]
 
-# The order matters: what may answer without the rest comes first, and whatever can fail stands
-# inside what numbers and renders the failure.
+# The order matters: the name of the request and the safe headers stand on every answer, redirects and
+# static files included; problems are rendered inside the language and around everything that may fail.
 MIDDLEWARE = [
+    "common.api.middleware.RequestIdMiddleware",
+    "common.api.middleware.SecurityHeadersMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    # common.api.middleware: request id, then problem details for errors outside a view, then body size
     "django.middleware.locale.LocaleMiddleware",
+    "common.api.middleware.ProblemMiddleware",
+    "django.middleware.http.ConditionalGetMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
 ]
@@ -76,6 +79,11 @@ DATABASES = {
     },
 }
 
+REST_FRAMEWORK = api.REST_FRAMEWORK
+SPECTACULAR_SETTINGS = api.SPECTACULAR_SETTINGS
+IDEMPOTENCY_STORE = api.IDEMPOTENCY_STORE
+API_MAX_BODY_BYTES = api.API_MAX_BODY_BYTES
+
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English"), ("es", "Español")]
 LOCALE_PATHS = [BASE_DIR / "locale"]
@@ -107,6 +115,7 @@ REDIS_URL = ENV.redis_url
 
 LOCAL_DEMO = ENV.local_demo
 SECURE_SSL_REDIRECT = not LOCAL_DEMO
+SECURE_REDIRECT_EXEMPT = [r"^livez$", r"^readyz$"]  # asked from inside, past the proxy
 SECURE_HSTS_SECONDS = 0 if LOCAL_DEMO else 31_536_000
 SECURE_HSTS_INCLUDE_SUBDOMAINS = not LOCAL_DEMO
 SECURE_HSTS_PRELOAD = not LOCAL_DEMO

@@ -24,3 +24,6 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
+
+# A sentence that lacks a fact is a mistake to be found here, where a driver would get the rest of it.
+MESSAGES_STRICT = True

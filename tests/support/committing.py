@@ -36,11 +36,12 @@ def committing_db(
     settings = connections.settings["default"]
     migrated = settings["NAME"]
     clone = f"{migrated}_clone_{os.getpid()}_{next(_numbers)}"
-    with django_db_blocker.unblock(), psycopg.connect(database_server.with_name("postgres").url(), autocommit=True) as c:
+    with (
+        django_db_blocker.unblock(),
+        psycopg.connect(database_server.with_name("postgres").url(), autocommit=True) as c,
+    ):
         connections.close_all()
-        c.execute(
-            sql.SQL("CREATE DATABASE {} TEMPLATE {}").format(sql.Identifier(clone), sql.Identifier(migrated))
-        )
+        c.execute(sql.SQL("CREATE DATABASE {} TEMPLATE {}").format(sql.Identifier(clone), sql.Identifier(migrated)))
         settings["NAME"] = clone
         try:
             owner = database_server.with_name(clone)

@@ -52,9 +52,7 @@ def database_server(request: pytest.FixtureRequest) -> Database:
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings(
-    database_server: Database, django_db_modify_db_settings_parallel_suffix: None
-) -> None:
+def django_db_modify_db_settings(database_server: Database, django_db_modify_db_settings_parallel_suffix: None) -> None:
     """Point Django at the suite's server; the settings name none."""
     suffix = connections.settings["default"]["TEST"]["NAME"]
     connections.settings["default"].update(

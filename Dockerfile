@@ -1,0 +1,32 @@
+# The image of the web process, the worker and the beat: the same files, another command each.
+FROM python:3.11-slim-bookworm AS packages
+WORKDIR /build
+COPY requirements/production.txt .
+RUN python -m venv /opt/venv \
+    && /opt/venv/bin/pip install --no-cache-dir --no-input --disable-pip-version-check --require-hashes \
+       -r production.txt
+
+FROM python:3.11-slim-bookworm
+ENV PATH=/opt/venv/bin:$PATH \
+    PYTHONUNBUFFERED=1 \
+    PYTHONDONTWRITEBYTECODE=1 \
+    DJANGO_SETTINGS_MODULE=config.settings.base \
+    STATIC_ROOT=/srv/static \
+    MEDIA_ROOT=/srv/media \
+    HISTORY_DIGEST_DIR=/srv/digests
+RUN useradd --system --uid 10001 --no-create-home --shell /usr/sbin/nologin clearance \
+    && install --directory --owner=clearance --group=clearance /srv/static /srv/media /srv/digests
+COPY --from=packages /opt/venv /opt/venv
+WORKDIR /srv/app
+COPY manage.py ./
+COPY common common
+COPY fleet fleet
+COPY defects defects
+COPY workorders workorders
+COPY config config
+COPY locale locale
+USER clearance
+# Connects to nothing: the address only satisfies the settings.
+RUN LOCAL_DEMO=1 DATABASE_URL=postgresql:///unused python manage.py collectstatic --no-input --verbosity=0
+EXPOSE 8000
+CMD ["gunicorn", "--config=python:config.gunicorn", "config.wsgi"]

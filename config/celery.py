@@ -1,0 +1,70 @@
+"""The Celery app of the worker and the beat, and the whole schedule.
+
+Only these two processes import it: the web process writes rows and never talks to the broker. A message
+says no more than "sweep now": what is owed stands in the database, so that two beats, none for a night or
+an emptied broker lose nothing and double nothing.
+"""
+
+from celery import Celery
+from django.conf import settings
+
+from config.env import choose_settings
+
+choose_settings("config.settings.base")
+
+MINUTE_S = 60
+HOUR_S = 3600
+TIME_LIMIT_S = 60
+
+app = Celery("reefer_clearance")
+app.conf.update(
+    broker_url=settings.REDIS_URL,
+    broker_connection_retry_on_startup=True,
+    broker_transport_options={
+        # A message that a dead worker held comes back after this; below twice the time limit it would
+        # come back while its task still runs.
+        "visibility_timeout": 5 * TIME_LIMIT_S,
+        "unacked_restore_interval": 5,
+        "unacked_restore_throttle": 1,
+        "socket_timeout": 5,
+        "socket_connect_timeout": 2,
+        "health_check_interval": 25,
+    },
+    task_default_queue="sweeps",
+    task_acks_late=True,
+    task_reject_on_worker_lost=True,
+    task_ignore_result=True,
+    task_time_limit=TIME_LIMIT_S,
+    task_soft_time_limit=TIME_LIMIT_S - 15,
+    task_serializer="json",
+    accept_content=["json"],
+    worker_prefetch_multiplier=1,
+    worker_cancel_long_running_tasks_on_connection_loss=True,
+    worker_soft_shutdown_timeout=25,
+    worker_enable_soft_shutdown_on_idle=True,
+    worker_hijack_root_logger=False,
+    timezone="UTC",
+    # Nothing is remembered between starts: every entry is an interval, and what it sweeps catches up.
+    beat_scheduler="config.beat:BeatScheduler",
+    beat_max_loop_interval=MINUTE_S,
+    beat_schedule={
+        "notices owed": {
+            "task": "fleet.tasks.sweep_notices",
+            "schedule": MINUTE_S,
+            "options": {"expires": MINUTE_S},
+        },
+        "notices to deliver": {
+            "task": "fleet.tasks.deliver_notices",
+            "schedule": MINUTE_S,
+            "options": {"expires": MINUTE_S},
+        },
+        # The digest is a day's, the question whether one is missing an hour's: a beat that starts anew
+        # every day would never reach the end of a day's interval.
+        "history digest": {
+            "task": "fleet.tasks.write_history_digest",
+            "schedule": HOUR_S,
+            "options": {"expires": HOUR_S},
+        },
+    },
+)
+app.autodiscover_tasks()

@@ -1,0 +1,158 @@
+"""The demo: the whole service on this machine with nothing installed beside it; `make demo` runs this.
+
+Database, sweeps and web process are started in this order and stopped in the opposite one. Never for
+production.
+"""
+
+import contextlib
+import json
+import signal
+import subprocess
+import sys
+import threading
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator, Mapping
+
+import psycopg
+
+from config import env
+from config.database_url import Database
+from config.local import postgres
+from config.local.door import open_door
+from config.local.errors import LocalServiceError
+from config.local.places import CHECKOUT
+from config.local.roles import WEB
+from config.local.service import Service
+
+STATE = CHECKOUT / ".state"
+ANSWER_WAIT_S = 30.0
+LOOK_EVERY_S = 0.1
+
+
+def run() -> None:
+    """Run until told to stop by a signal; raise LocalServiceError when a part cannot start or ends by itself."""
+    told = threading.Event()
+    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+        signal.signal(number, lambda _number, _frame: told.set())
+    with open_door(env.given("PORT")) as door, postgres.LocalPostgres(postgres.kept()) as database:
+        address = f"http://127.0.0.1:{door.getsockname()[1]}"
+        variables = _variables(database)
+        with _left_for_other_commands(variables):
+            for step in _steps(database):
+                if told.is_set():
+                    break
+                _manage(step, variables)
+            else:
+                _serve(address, door.fileno(), variables, told)
+    say("Everything is stopped. `make demo` goes on with the same data, `make demo-reset` throws it away.")
+
+
+def _variables(database: postgres.LocalPostgres) -> dict[str, str]:
+    """Return what the parts of the demo run with: the web role, and files in the checkout."""
+    return {
+        "LOCAL_DEMO": "1",
+        "DATABASE_URL": database.web.url(),
+        "OWNER_DATABASE_URL": database.owner.url(),
+        "MEDIA_ROOT": str(STATE / "media"),
+        "HISTORY_DIGEST_DIR": str(STATE / "digests"),
+        "STATIC_ROOT": str(STATE / "static"),
+        "DJANGO_SETTINGS_MODULE": "config.settings.base",
+    }
+
+
+@contextlib.contextmanager
+def _left_for_other_commands(variables: Mapping[str, str]) -> Iterator[None]:
+    """Let manage.py commands of this checkout find the demo's database while it runs; see config.env."""
+    STATE.mkdir(exist_ok=True)
+    env.RUNNING_DEMO.write_text(json.dumps(variables, indent=2), encoding="utf-8")
+    try:
+        yield
+    finally:
+        env.RUNNING_DEMO.unlink()
+
+
+def _steps(database: postgres.LocalPostgres) -> Iterator[list[str]]:
+    """Name the commands before the first answer, each after the one before it has done its work."""
+    yield ["migrate", "--no-input", "--verbosity=0"]
+    yield ["grant_web_role", "--role", WEB]
+    if _is_empty(database.owner):
+        yield ["load_demo"]
+    yield ["collectstatic", "--no-input", "--verbosity=0"]
+
+
+def _is_empty(owner: Database) -> bool:
+    with psycopg.connect(owner.url()) as connection:
+        return connection.execute("SELECT FROM fleet_carrier LIMIT 1").fetchone() is None
+
+
+def _manage(words: list[str], variables: Mapping[str, str], *, capture: bool = False) -> str:
+    """Run a management command, the two that change the tables as their owner; return what it printed if asked."""
+    changes = dict(variables)
+    if words[0] in ("migrate", "grant_web_role"):
+        changes |= {"DATABASE_URL": variables["OWNER_DATABASE_URL"], "STATEMENT_TIMEOUT_MS": "0"}
+    done = subprocess.run(
+        [sys.executable, "manage.py", *words],
+        cwd=CHECKOUT,
+        env=env.for_child(changes),
+        stdout=subprocess.PIPE if capture else None,
+        text=True,
+        start_new_session=True,
+        check=False,
+    )
+    if done.returncode != 0:
+        raise LocalServiceError(f"`manage.py {' '.join(words)}` failed")
+    return done.stdout or ""
+
+
+def _serve(address: str, door: int, variables: Mapping[str, str], told: threading.Event) -> None:
+    """Run the sweeps and the web process, say where they are, and wait."""
+    gunicorn = ["-m", "gunicorn", "--config=python:config.gunicorn", f"--bind=fd://{door}", "--workers=2"]
+    gunicorn += ["--log-level=warning", "config.wsgi"]
+    with (
+        Service("sweeps", ["manage.py", "run_sweeps"], variables) as sweeps,
+        Service("web process", gunicorn, variables, keep_open=[door]) as web,
+    ):
+        if _answers(f"{address}/livez", web, told):
+            say(_manage(["demo_sign_ins", "--address", address], variables, capture=True))
+            say(f"Address        {address}/api/v1/\nDocumentation  {address}/docs\nStop with Ctrl-C.")
+        while not told.wait(LOOK_EVERY_S):
+            for part in (sweeps, web):
+                if part.ended():
+                    raise LocalServiceError(f"the {part.name} ended by itself; what it said stands above")
+        say("Stopping the web process, the sweeps and the database, in this order.")
+
+
+def _answers(address: str, web: Service, told: threading.Event) -> bool:
+    """Wait for the first answer; False when told to stop before."""
+    until = time.monotonic() + ANSWER_WAIT_S
+    while not told.is_set() and not web.ended():
+        try:
+            with urllib.request.urlopen(address, timeout=ANSWER_WAIT_S):  # noqa: S310 - our own
+                return True
+        except urllib.error.URLError as why:
+            if time.monotonic() > until:
+                raise LocalServiceError(f"{address} does not answer: {why.reason}") from why
+            told.wait(LOOK_EVERY_S)
+    return False
+
+
+def say(text: str) -> None:
+    """Tell the person at the terminal."""
+    sys.stdout.write(f"{text}\n")
+    sys.stdout.flush()
+
+
+def main() -> int:
+    """Run the demo; return 1 with a sentence on standard error when it cannot run."""
+    try:
+        run()
+    except LocalServiceError as why:
+        sys.stderr.write(f"{why}\n")
+        return 1
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,36 @@
+"""Throws the demo's data away: its database, photos, digests; `make demo-reset` runs this."""
+
+import shutil
+import sys
+
+from config.local import locks, places
+from config.local.errors import LocalPostgresError
+from config.local.postgres import kept
+
+LEFT_BESIDE = ("media", "digests", "static")
+
+
+def reset() -> None:
+    """Remove everything of this checkout's demo; raise LocalPostgresError while it runs."""
+    folder = kept().folder
+    if folder.is_dir():
+        if locks.take(places.Place(folder).supervisor_lock) is None:
+            raise LocalPostgresError("the demo is running; stop it first")
+        shutil.rmtree(folder)
+    for name in LEFT_BESIDE:
+        shutil.rmtree(places.CHECKOUT / ".state" / name, ignore_errors=True)
+
+
+def main() -> int:
+    """Reset; return 1 with a sentence on standard error when that is not possible now."""
+    try:
+        reset()
+    except LocalPostgresError as why:
+        sys.stderr.write(f"{why}\n")
+        return 1
+    sys.stdout.write("The demo's data is gone; the next `make demo` starts over.\n")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

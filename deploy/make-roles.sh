@@ -1,0 +1,9 @@
+#!/bin/sh
+# Run once by the database's container, on an empty volume: the owner migrates and purges, the web role owns nothing.
+set -eu
+psql --set=ON_ERROR_STOP=1 --username="$POSTGRES_USER" --dbname=postgres \
+     --set=owner_password="$OWNER_PASSWORD" --set=web_password="$WEB_PASSWORD" <<'SQL'
+CREATE ROLE reefer_owner LOGIN PASSWORD :'owner_password';
+CREATE ROLE reefer_web LOGIN PASSWORD :'web_password';
+CREATE DATABASE reefer OWNER reefer_owner;
+SQL
