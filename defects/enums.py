@@ -59,6 +59,15 @@ class DefectState(TextChoices):
 OPEN_DEFECT_STATES = (DefectState.REPORTED, DefectState.IN_REPAIR, DefectState.DEFERRED)
 
 
+class SightingHow(TextChoices):
+    """What a finding meant for its defect when it came in."""
+
+    NEW = "new", _("new")
+    SEEN_AGAIN = "seen_again", _("seen again")
+    RAISED = "raised", _("raised")
+    LATE = "late", _("late, from before its certificate")
+
+
 class HoldKind(TextChoices):
     CARRIER = "carrier", _("by the carrier")
     OFFICER = "officer", _("by an officer's order")

@@ -320,7 +320,7 @@ class Migration(migrations.Migration):
                 ('unit_of_measure', models.CharField(blank=True, default='', max_length=16)),
                 ('seen_at', models.DateTimeField()),
                 ('recorded_at', models.DateTimeField()),
-                ('late', models.BooleanField(default=False)),
+                ('how', models.CharField(choices=[('new', 'new'), ('seen_again', 'seen again'), ('raised', 'raised'), ('late', 'late, from before its certificate')], max_length=12)),
                 ('defect', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='sightings', to='defects.defect')),
                 ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('report', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='sightings', to='defects.report')),

@@ -3,7 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
-from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, Severity, Standing
+from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, Severity, SightingHow, Standing
 from fleet.models.base import Edited, Keyed, Sequence
 
 
@@ -98,7 +98,7 @@ class Sighting(Keyed):
     unit_of_measure = models.CharField(max_length=16, blank=True, default="")
     seen_at = models.DateTimeField()
     recorded_at = models.DateTimeField()
-    late = models.BooleanField(default=False)
+    how = models.CharField(max_length=12, choices=SightingHow.choices)
 
     class Meta:
         indexes = (models.Index(fields=("defect", "seen_at"), name="sighting_of_defect"),)

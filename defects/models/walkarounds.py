@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from defects.enums import WalkaroundKind
+from fleet.models import Person
 from fleet.models.base import Keyed
 
 
@@ -18,6 +19,16 @@ class CatalogueVersion(models.Model):
 
     def __str__(self) -> str:
         return self.content_hash[:12]
+
+
+class WalkaroundQuerySet(models.QuerySet["Walkaround"]):
+    """Which walk-arounds a person may read whole: one's own, or all for those who work with everybody's."""
+
+    READ_ALL: ClassVar[frozenset[str]] = frozenset({"mechanic", "foreman", "compliance", "auditor"})
+
+    def visible_to(self, person: Person) -> "WalkaroundQuerySet":
+        """The walk-arounds whose receipts the person may read."""
+        return self if person.current_roles & self.READ_ALL else self.filter(person=person)
 
 
 class Walkaround(models.Model):
@@ -44,6 +55,8 @@ class Walkaround(models.Model):
     skew_seconds = models.IntegerField()
     conditions = models.JSONField()
     queried = models.JSONField(default=list)
+
+    objects = WalkaroundQuerySet.as_manager()
 
     class Meta:
         constraints = (

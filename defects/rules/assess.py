@@ -76,16 +76,20 @@ class Assessment:
 
 
 def assess_report(
-    catalogue: Catalogue,
+    catalogues: tuple[Catalogue, ...],
     report: GivenReport,
     unit: UnitFacts,
     conditions: Conditions,
     on: date,
     observer_of: ObserverOf,
 ) -> Assessment:
-    """Judge every check of a report as of a day. Raises nothing: a signed report is never lost to a rule."""
+    """Judge every check of a report as of a day, each by the first of the catalogues that knows its point.
+
+    The first is the one in force; behind it stands the older one that the phone carried. Raises nothing: a signed
+    report is never lost to a rule.
+    """
     judged = tuple(
-        _judge(catalogue, index, given, unit, conditions, on, observer_of) for index, given in enumerate(report.checks)
+        _judge(catalogues, index, given, unit, conditions, on, observer_of) for index, given in enumerate(report.checks)
     )
     return Assessment(judged=judged, faults=report.faults)
 
@@ -98,7 +102,7 @@ def unassessed(report: GivenReport, query: Query) -> Assessment:
 
 
 def _judge(
-    catalogue: Catalogue,
+    catalogues: tuple[Catalogue, ...],
     index: int,
     given: GivenCheck,
     unit: UnitFacts,
@@ -106,6 +110,7 @@ def _judge(
     on: date,
     observer_of: ObserverOf,
 ) -> Judged:
+    catalogue = next((known for known in catalogues if known.get(given.point) is not None), catalogues[0])
     point = catalogue.get(given.point)
     number = given.number
     check = CheckFacts(

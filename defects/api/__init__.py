@@ -1,0 +1,1 @@
+"""How what drivers find is said over HTTP. Decides nothing."""

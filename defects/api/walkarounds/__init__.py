@@ -1,0 +1,1 @@
+"""Handing in walk-arounds and their photos, and the receipt."""

@@ -1,0 +1,163 @@
+"""The body of a walk-around as a phone sends it: its form is strict, its values are left for the rules to query."""
+
+from typing import Any
+
+from rest_framework import serializers
+
+from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField
+from common.api.serializers import StrictSerializer
+from defects.enums import WalkaroundKind
+from defects.rules.facts import Conditions
+from defects.rules.submission import (
+    GivenCheck,
+    GivenFault,
+    GivenMeter,
+    GivenReport,
+    GivenSignature,
+    GivenUnit,
+    Submission,
+)
+from fleet.enums import SignatureMethod, UnitKind
+
+MAX_CHECKS = 400
+MAX_REPORTS = 8
+
+
+class CorrectionBody(StrictSerializer):
+    """What was put right on the spot, by whom, and its photo."""
+
+    what = TextField(max_length=400)
+    by = TextField(max_length=120)
+    photo = Sha256Field(required=False)
+
+
+class CheckBody(StrictSerializer):
+    """One answer to one point. `value` goes with `unit_of_measure`; `reason` with `not_reached`."""
+
+    point = TextField(max_length=80)
+    place = TextField(max_length=40, required=False, allow_blank=True)
+    answer = TextField(max_length=20, help_text="fine, defect, corrected, not_applicable or not_reached")
+    value = TextField(max_length=20, required=False, help_text="a decimal number, as text")
+    unit_of_measure = TextField(max_length=16, required=False)
+    finding = TextField(max_length=40, required=False)
+    note = TextField(max_length=1000, required=False, multiline=True)
+    reason = TextField(max_length=20, required=False)
+    correction = CorrectionBody(required=False)
+    photos = serializers.ListField(child=Sha256Field(), required=False, max_length=8)
+
+
+class FaultBody(StrictSerializer):
+    """A fault that no point describes, in the driver's own words."""
+
+    text = TextField(max_length=1000, multiline=True)
+    place = TextField(max_length=120, required=False)
+    unsafe = FlagField(required=False, default=True, help_text="the driver's own opinion")
+    photos = serializers.ListField(child=Sha256Field(), required=False, max_length=8)
+
+
+class MeterBody(StrictSerializer):
+    """One meter as shown."""
+
+    meter = TextField(max_length=12, help_text="odometer_mi, engine_h or standby_h")
+    shown = TextField(max_length=16, help_text="miles or hours, as text")
+
+
+class ReportBody(StrictSerializer):
+    """One unit's report: a unit is named by its number, number@owner, or key."""
+
+    unit = TextField(max_length=160)
+    checks = CheckBody(many=True, required=False, max_length=MAX_CHECKS)
+    faults = FaultBody(many=True, required=False, max_length=40)
+    meters = MeterBody(many=True, required=False, max_length=6)
+
+
+class UnitBody(StrictSerializer):
+    """A unit of others met on the road; name it in a report as number@owner."""
+
+    kind = serializers.ChoiceField(choices=UnitKind.choices)
+    number = TextField(max_length=32)
+    owner = TextField(max_length=120)
+    vin = TextField(max_length=17, required=False)
+    plate = TextField(max_length=16, required=False)
+    plate_state = TextField(max_length=2, required=False)
+
+
+class SignatureBody(StrictSerializer):
+    """The driver's signature: `shown` is the sentence that stood above it."""
+
+    method = serializers.ChoiceField(choices=SignatureMethod.choices)
+    signed_at = InstantField()
+    shown = TextField(max_length=1000, multiline=True)
+    device = TextField(max_length=80, required=False)
+    signer = TextField(max_length=64, required=False, help_text="only to say it is the one signed in")
+
+
+class ConditionsBody(StrictSerializer):
+    """The surroundings; what is left out is not known."""
+
+    night = FlagField(required=False)
+    raining = FlagField(required=False, help_text="rain or snow")
+    loaded = FlagField(required=False)
+    cold_load = FlagField(required=False)
+    fuel_needed_gal = DecimalString(max_digits=6, decimal_places=1, required=False)
+
+
+class WalkaroundBody(StrictSerializer):
+    """A whole walk-around. `sent_at` is the device's clock when sending, by which a wrong clock is put right."""
+
+    kind = serializers.ChoiceField(choices=WalkaroundKind.choices)
+    started_at = InstantField()
+    finished_at = InstantField()
+    sent_at = InstantField(required=False)
+    catalogue = Sha256Field(required=False)
+    site = TextField(max_length=24, required=False)
+    team_mate = TextField(max_length=64, required=False)
+    coupled = FlagField(required=False)
+    conditions = ConditionsBody(required=False)
+    units_of_others = UnitBody(many=True, required=False, max_length=4)
+    reports = ReportBody(many=True, allow_empty=False, max_length=MAX_REPORTS)
+    signature = SignatureBody()
+
+    def submission(self, body_hash: str) -> Submission:
+        """The validated body as frozen values."""
+        given: dict[str, Any] = self.validated_data
+        return Submission(
+            kind=given["kind"],
+            started_at=given["started_at"],
+            finished_at=given["finished_at"],
+            sent_at=given.get("sent_at"),
+            catalogue=given.get("catalogue", ""),
+            site=given.get("site", ""),
+            team_mate=given.get("team_mate", ""),
+            coupled=given.get("coupled"),
+            conditions=Conditions(
+                **given.get("conditions", {}), coupled=given.get("coupled"), walk_kind=given["kind"]
+            ),
+            units_of_others=tuple(GivenUnit(**unit) for unit in given.get("units_of_others", ())),
+            reports=tuple(_report(report) for report in given["reports"]),
+            signature=GivenSignature(**given["signature"]),
+            body_hash=body_hash,
+        )
+
+
+def _report(given: dict[str, Any]) -> GivenReport:
+    return GivenReport(
+        unit=given["unit"],
+        checks=tuple(_check(check) for check in given.get("checks", ())),
+        faults=tuple(
+            GivenFault(**{**fault, "photos": tuple(fault.get("photos", ()))}) for fault in given.get("faults", ())
+        ),
+        meters=tuple(GivenMeter(**meter) for meter in given.get("meters", ())),
+    )
+
+
+def _check(given: dict[str, Any]) -> GivenCheck:
+    correction = given.get("correction", {})
+    rest = {name: value for name, value in given.items() if name not in {"correction", "photos"}}
+    return GivenCheck(
+        **rest,
+        corrected_what=correction.get("what", ""),
+        corrected_by=correction.get("by", ""),
+        corrected_photo=correction.get("photo", ""),
+        photos=tuple(given.get("photos", ())),
+    )

@@ -1,0 +1,178 @@
+"""The driver's answer: per unit what was found, held, ordered and queried, who was told, and where to ask whether to roll."""
+
+from collections.abc import Iterable
+from urllib.parse import urlencode
+
+from rest_framework import serializers
+
+from common import messages
+from common.api.fields import DecimalString, FlagField, InstantField, TextField
+from common.api.serializers import StrictSerializer
+from common.messages import Message
+from defects.enums import Bars, CertificateKind, Severity, SightingHow
+from defects.models import Certificate, Defect, Report, Sighting
+from defects.rules.catalogue import Catalogue
+from defects.rules.places import describe
+from defects.selectors.receipts import Receipt
+from defects.selectors.words import language_of, number, title_of
+
+
+class FoundOut(StrictSerializer):
+    """One finding: the defect it opened, raised or was seen again as."""
+
+    defect = serializers.IntegerField()
+    id = serializers.UUIDField()
+    how = serializers.ChoiceField(choices=SightingHow.choices)
+    what = TextField(max_length=400)
+    point = TextField(max_length=80)
+    place = TextField(max_length=40)
+    severity = serializers.ChoiceField(choices=Severity.choices)
+    bars = serializers.ChoiceField(choices=Bars.choices)
+    value = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
+    limit = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
+    unit_of_measure = TextField(max_length=16)
+    source = TextField(max_length=160)
+    caution = TextField(max_length=1000)
+    comeback = FlagField(help_text="the same fault was repaired before")
+    hold = serializers.IntegerField(allow_null=True)
+    repair_order = serializers.IntegerField(allow_null=True)
+
+
+class CorrectedOut(StrictSerializer):
+    """An open defect that was put right on the spot and certified."""
+
+    defect = serializers.IntegerField()
+    certificate = serializers.ChoiceField(choices=CertificateKind.choices)
+    statement = TextField(max_length=600)
+
+
+class QueriedOut(StrictSerializer):
+    """Something kept as signed that the foreman will look at; it counts for nothing until then."""
+
+    code = TextField(max_length=60)
+    detail = TextField(max_length=400)
+    check = serializers.IntegerField(allow_null=True, help_text="position in the report's checks")
+    meter = serializers.IntegerField(allow_null=True, help_text="position in the report's meters")
+
+
+class UnitOut(StrictSerializer):
+    """What became of one unit's report."""
+
+    unit = TextField(max_length=160)
+    report = serializers.UUIDField()
+    known = FlagField()
+    found = FoundOut(many=True)
+    corrected = CorrectedOut(many=True)
+    queried = QueriedOut(many=True)
+
+
+class ToldOut(StrictSerializer):
+    """Who was told of a hold."""
+
+    name = TextField(max_length=120)
+
+
+class ReceiptOut(StrictSerializer):
+    """The whole answer. `clearance` is where to ask, now, whether these units may roll."""
+
+    id = serializers.UUIDField()
+    replayed = FlagField()
+    received_at = InstantField()
+    performed_at = InstantField()
+    says = TextField(max_length=600)
+    units = UnitOut(many=True)
+    queried = QueriedOut(many=True)
+    told = ToldOut(many=True)
+    clearance = TextField(max_length=400)
+
+
+def receipt_body(receipt: Receipt, language: str) -> dict[str, object]:
+    """The receipt in a person's language."""
+    walkaround, catalogue = receipt.walkaround, receipt.catalogue
+    units = [_unit(receipt, report, catalogue, language) for report in receipt.reports]
+    known = [str(report.unit) for report in receipt.reports if report.unit is not None]
+    return {
+        "id": walkaround.pk,
+        "replayed": receipt.replayed,
+        "received_at": walkaround.received_at,
+        "performed_at": walkaround.performed_at,
+        "says": _says(receipt, language),
+        "units": units,
+        "queried": [_queried(item, language) for item in walkaround.queried],
+        "told": [{"name": name} for name in sorted({notice.person.name for notice in receipt.told})],
+        "clearance": f"/api/v1/yard?{urlencode([('unit', unit) for unit in known])}" if known else "/api/v1/yard",
+    }
+
+
+def _says(receipt: Receipt, language: str) -> str:
+    if receipt.holds:
+        code = "receipt_held"
+    elif any(sighting.how != SightingHow.LATE for sighting in receipt.sightings):
+        code = "receipt_found"
+    else:
+        code = "receipt_nothing_found"
+    return messages.render(Message(code, {"holds": len(receipt.holds)}), language)
+
+
+def _unit(receipt: Receipt, report: Report, catalogue: Catalogue, language: str) -> dict[str, object]:
+    sightings = [sighting for sighting in receipt.sightings if sighting.report_id == report.pk]
+    return {
+        "unit": report.given_unit if report.unit is None else str(report.unit),
+        "report": report.pk,
+        "known": report.unit_id is not None,
+        "found": list(_found(receipt, sightings, catalogue, language)),
+        "corrected": [_corrected(c) for c in receipt.certificates if c.defect.unit_id == report.unit_id],
+        "queried": [_queried(item, language) for item in report.queried],
+    }
+
+
+def _found(
+    receipt: Receipt, sightings: Iterable[Sighting], catalogue: Catalogue, language: str
+) -> Iterable[dict[str, object]]:
+    holds = {hold.defect_id: hold.number for hold in receipt.holds}
+    for sighting in sightings:
+        defect = sighting.defect
+        point = catalogue.get(defect.point)
+        yield {
+            "defect": defect.number,
+            "id": defect.pk,
+            "how": sighting.how,
+            "what": _what(defect, catalogue, language),
+            "point": defect.point,
+            "place": defect.place,
+            "severity": defect.severity,
+            "bars": defect.bars,
+            "value": None if sighting.value is None else number(sighting.value),
+            "limit": None if defect.limit_value is None else number(defect.limit_value),
+            "unit_of_measure": sighting.unit_of_measure,
+            "source": defect.source,
+            "caution": "" if point is None else point.text[language_of(language)].caution,
+            "comeback": defect.comeback_of_id is not None,
+            "hold": holds.get(defect.pk),
+            "repair_order": defect.order_number,
+        }
+
+
+def _what(defect: Defect, catalogue: Catalogue, language: str) -> str:
+    if not defect.point:
+        return defect.text
+    title = title_of(catalogue.get(defect.point), defect.point, language)
+    return f"{title}, {describe(defect.place, language_of(language))}" if defect.place else title
+
+
+def _corrected(certificate: Certificate) -> dict[str, object]:
+    return {
+        "defect": certificate.defect.number,
+        "certificate": certificate.kind,
+        "statement": certificate.statement,
+    }
+
+
+def _queried(item: dict[str, object], language: str) -> dict[str, object]:
+    code, facts = str(item["code"]), item["facts"]
+    return {
+        "code": code,
+        "detail": messages.render(Message(f"query_{code}", facts if isinstance(facts, dict) else {}), language),
+        "check": item.get("check"),
+        "meter": item.get("meter"),
+    }

@@ -1,0 +1,83 @@
+"""Whether a finding is a new defect, a sighting of one that is open, or came late. Pure; nothing is looked up."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from uuid import UUID
+
+from defects.rules.assess import Judged
+from defects.rules.severity import is_worse, rank
+from defects.rules.vocabulary import Severity
+
+Fault = tuple[str, str]
+"""Point and place on one unit: what makes two findings the same fault."""
+
+
+class Merge(StrEnum):
+    NEW = "new"
+    SEEN_AGAIN = "seen_again"
+    RAISED = "raised"
+    LATE = "late"
+
+
+@dataclass(frozen=True, slots=True)
+class KnownDefect:
+    """A defect of the same fault: open with its severity, or ended by a certificate at `certified_at`."""
+
+    id: UUID
+    severity: str
+    certified_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """What becomes of one finding. `defect` is the known one it belongs to; `comeback_of` the repaired one before."""
+
+    judged: Judged
+    merge: Merge
+    defect: UUID | None = None
+    comeback_of: UUID | None = None
+
+    @property
+    def fault(self) -> Fault:
+        """Point and place."""
+        return self.judged.given.point, self.judged.given.place
+
+
+def merge_findings(
+    findings: Sequence[Judged],
+    open_defects: Mapping[Fault, KnownDefect],
+    ended: Mapping[Fault, KnownDefect],
+    performed_at: datetime,
+) -> list[Merged]:
+    """Decide for each finding of one unit's report, the most severe first.
+
+    A finding made before the certificate of the same fault is late: it belongs to the defect that was repaired. A
+    milder finding never lowers an open defect. A doubled answer belongs to the first of its kind.
+    """
+    seen: dict[Fault, str] = {}
+    merged = []
+    for judged in sorted(findings, key=lambda judged: rank(severity_of(judged)), reverse=True):
+        fault = (judged.given.point, judged.given.place)
+        repaired, standing = ended.get(fault), open_defects.get(fault)
+        if repaired is not None and repaired.certified_at is not None and repaired.certified_at > performed_at:
+            merged.append(Merged(judged, Merge.LATE, defect=repaired.id))
+        elif standing is not None:
+            worse = is_worse(severity_of(judged), seen.get(fault, standing.severity))
+            seen[fault] = str(severity_of(judged)) if worse else seen.get(fault, standing.severity)
+            merged.append(Merged(judged, Merge.RAISED if worse else Merge.SEEN_AGAIN, defect=standing.id))
+        elif fault in seen:
+            merged.append(Merged(judged, Merge.SEEN_AGAIN))
+        else:
+            seen[fault] = str(severity_of(judged))
+            merged.append(Merged(judged, Merge.NEW, comeback_of=None if repaired is None else repaired.id))
+    return merged
+
+
+def severity_of(judged: Judged) -> Severity:
+    """The severity of a finding; ValueError for a verdict that carries none."""
+    if judged.verdict.severity is None:
+        msg = f"{judged.given.point} is no finding"
+        raise ValueError(msg)
+    return judged.verdict.severity

@@ -1,0 +1,1 @@
+"""Reads over several tables of what drivers find. Nothing here writes."""

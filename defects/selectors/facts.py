@@ -1,0 +1,98 @@
+"""Turning stored units and people into the facts that the pure rules take."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from datetime import date
+from decimal import Decimal
+from uuid import UUID
+
+from django.core.exceptions import ObjectDoesNotExist
+
+from defects.rules.assess import ObserverOf
+from defects.rules.facts import AxleFacts, Observer, UnitFacts
+from defects.rules.points import Point
+from defects.rules.vocabulary import System, Who
+from fleet.enums import Scope
+from fleet.models import Axle, Qualification, Unit
+
+DETAILS = ("tractor", "trailer", "cooling_unit")
+"""What must be fetched with a unit for `unit_facts` to cost no statement."""
+
+_SCOPE_OF_SYSTEM = {
+    System.BRAKES: Scope.BRAKES_INSPECT,
+    System.COOLING_CIRCUIT: Scope.REFRIGERANT,
+    System.COOLING_POWER: Scope.COOLING_UNIT,
+}
+
+
+def facts_of_units(units: Iterable[Unit]) -> dict[UUID, UnitFacts]:
+    """The facts of each unit by its key, in one statement for all axles. Fetch the units with `DETAILS`."""
+    known = {unit.pk: unit for unit in units}
+    axles: Mapping[UUID, list[Axle]] = defaultdict(list)
+    for axle in Axle.objects.filter(unit_id__in=known).order_by("unit_id", "number"):
+        axles[axle.unit_id].append(axle)
+    return {key: unit_facts(unit, axles[key]) for key, unit in known.items()}
+
+
+def unit_facts(unit: Unit, axles: Iterable[Axle]) -> UnitFacts:
+    """One unit's facts; what is not recorded is None, never a guess."""
+    tractor, trailer, cooling = (_details(unit, name) for name in DETAILS)
+    return UnitFacts(
+        kind=unit.kind,
+        axles=tuple(_axle(axle) for axle in axles),
+        steering_wheel_diameter_in=_number(getattr(tractor, "steering_wheel_diameter_in", None)),
+        steering_assist=getattr(tractor, "steering_assist", None) or None,
+        tank_gal=getattr(cooling, "tank_gal", None),
+        slider_pins=_number(getattr(trailer, "slider_pins", None)),
+        floor_drains=_number(getattr(trailer, "floor_drains", None)),
+        model_year=unit.model_year,
+    )
+
+
+def observer_of(roles: frozenset[str], scopes: frozenset[str]) -> ObserverOf:
+    """How one person with those roles and qualification scopes stands to each point."""
+
+    def observe(point: Point | None) -> Observer:
+        scope = None if point is None else _SCOPE_OF_SYSTEM.get(point.system)
+        qualified = "mechanic" in roles if scope is None else str(scope) in scopes
+        return Observer(roles=roles, qualified=qualified, trained=Scope.UNDER_VEHICLE in scopes)
+
+    return observe
+
+
+def scopes_of(person: UUID, on: date) -> frozenset[str]:
+    """What a person is qualified for on a day."""
+    held = Qualification.objects.filter(person_id=person, starts_on__lte=on).exclude(ends_on__lt=on)
+    return frozenset(held.values_list("scope", flat=True))
+
+
+def asks_for_qualification(point: Point | None) -> bool:
+    """Whether it matters for the point what the person who answers is qualified for."""
+    return point is not None and point.who == Who.MECHANIC
+
+
+def _axle(axle: Axle) -> AxleFacts:
+    return AxleFacts(
+        number=axle.number,
+        role=axle.role,
+        dual=axle.dual,
+        brake_type=axle.brake_type or None,
+        chamber_type=axle.chamber_type or None,
+        stroke_class=axle.stroke_class or None,
+        lining=axle.lining or None,
+        tire_size=axle.tire_size or None,
+        target_psi=_number(axle.target_psi),
+        max_psi=_number(axle.max_psi),
+    )
+
+
+def _details(unit: Unit, name: str) -> object | None:
+    try:
+        details: object = getattr(unit, name)
+    except ObjectDoesNotExist:
+        return None
+    return details
+
+
+def _number(value: int | None) -> Decimal | None:
+    return None if value is None else Decimal(value)

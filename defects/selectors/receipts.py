@@ -1,0 +1,58 @@
+"""What the driver is answered: the rows one walk-around left behind, fresh or read back for a replay."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from defects.models import Certificate, Hold, Report, Sighting, Walkaround
+from defects.rules.catalogue import Catalogue
+from defects.selectors.catalogue import catalogue_in_force
+from fleet.models import Notice
+from fleet.selectors.policies import standing_policies
+
+
+@dataclass(frozen=True)
+class Receipt:
+    """One walk-around with all it brought about. `replayed` when it had been taken in before."""
+
+    walkaround: Walkaround
+    reports: Sequence[Report]
+    sightings: Sequence[Sighting]
+    holds: Sequence[Hold]
+    certificates: Sequence[Certificate]
+    told: Sequence[Notice]
+    catalogue: Catalogue
+    replayed: bool = False
+
+
+def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
+    """The receipt of a stored walk-around, in six statements, worded by the catalogue in force now."""
+    reports = list(Report.objects.filter(walkaround=walkaround).select_related("unit").order_by("position"))
+    sightings = list(
+        Sighting.objects.filter(report__in=reports).select_related("defect", "defect__unit").order_by("pk")
+    )
+    defects = {sighting.defect_id for sighting in sightings}
+    holds = list(
+        Hold.objects.filter(
+            defect_id__in=defects, placed_by_id=walkaround.person_id, recorded_at=walkaround.received_at
+        )
+        .select_related("defect")
+        .order_by("number")
+    )
+    certificates = list(
+        Certificate.objects.filter(
+            corrected_on_the_spot=True,
+            signature__signer_id=walkaround.person_id,
+            recorded_at=walkaround.received_at,
+            defect__unit_id__in=[report.unit_id for report in reports if report.unit_id],
+        )
+        .select_related("defect")
+        .order_by("pk")
+    )
+    told = list(
+        Notice.objects.filter(subject_id__in=[hold.pk for hold in holds], owed_at=walkaround.received_at)
+        .select_related("person")
+        .order_by("pk")
+    )
+    catalogue = catalogue_in_force(standing_policies(now=now).policies)
+    return Receipt(walkaround, reports, sightings, holds, certificates, told, catalogue, replayed=True)

@@ -1,0 +1,1 @@
+"""Every write about what drivers find is one function here."""

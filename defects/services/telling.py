@@ -1,0 +1,52 @@
+"""Who is told of what bars a unit, at once: rows owed in the same transaction, brought by the sweep."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from uuid import UUID
+
+from defects.models import Hold
+from defects.rules.catalogue import Catalogue
+from defects.selectors.words import what_of_defect
+from fleet.enums import NoticeKind, Role
+from fleet.models import Notice, Person, Site, Unit
+from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
+
+
+def tell_of_holds(
+    holds: Sequence[Hold], *, units: Iterable[Unit], catalogue: Catalogue, site: Site | None, now: datetime
+) -> list[Notice]:
+    """Owe the foreman and dispatch word of each new hold; nothing is read when there is none."""
+    if not holds:
+        return []
+    numbers = {unit.pk: unit for unit in units}
+    audiences = [Audience(Role.FOREMAN, None if site is None else site.pk), Audience(Role.DISPATCH)]
+    people = {person.pk: person for told in people_to_tell(audiences, now=now).values() for person in told}
+    drafts = [
+        NoticeDraft(
+            kind=NoticeKind.HOLD_PLACED,
+            code="hold_placed",
+            subject=hold.pk,
+            people=keys,
+            facts={
+                "unit": str(numbers[hold.unit_id]),
+                "hold": hold.number,
+                "what": what_of_defect(hold.defect, catalogue, language),
+                "by": hold.placed_by.name,
+                "at": hold.placed_at,
+            },
+            unit=hold.unit_id,
+            urgent=True,
+        )
+        for hold in holds
+        if hold.defect is not None
+        for language, keys in _by_language(people.values()).items()
+    ]
+    return owe_notices(drafts, now=now)
+
+
+def _by_language(people: Iterable[Person]) -> dict[str, list[UUID]]:
+    groups: dict[str, list[UUID]] = defaultdict(list)
+    for person in people:
+        groups[person.language].append(person.pk)
+    return groups

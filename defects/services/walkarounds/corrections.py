@@ -1,0 +1,98 @@
+"""Faults put right on the spot: a certificate signed by the driver as the carrier's agent for each one that was open."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from defects.enums import CertificateKind, DefectState
+from defects.models import Certificate, Defect, Report
+from defects.rules.assess import Assessment, Judged
+from defects.rules.submission import Submission
+from defects.services.walkarounds.findings import Finder
+from defects.services.walkarounds.scene import KnownDefects
+from fleet.enums import SignatureMethod, SignaturePurpose
+from fleet.models import Signature
+from fleet.services.signatures import sign
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """One correction with the report it stands on, and the open defect it ends, if there was one."""
+
+    report: Report
+    judged: Judged
+    defect: Defect | None
+
+
+def corrections_of(assessed: Iterable[tuple[Report, Assessment]], known: KnownDefects) -> list[Correction]:
+    """Every correction of a walk-around, each open defect at most once."""
+    found, ended = [], set()
+    for report, assessment in assessed:
+        if report.unit_id is None:
+            continue
+        for judged in assessment.corrections:
+            fault = known.open.get(report.unit_id, {}).get((judged.given.point, judged.given.place))
+            defect = known.by_key[fault.id] if fault is not None and fault.id not in ended else None
+            if defect is not None:
+                ended.add(defect.pk)
+            found.append(Correction(report, judged, defect))
+    return found
+
+
+def certify_corrections(corrections: Iterable[Correction], submission: Submission, finder: Finder) -> list[Certificate]:
+    """Certify the open defects among the corrections; their holds stay until a foreman lifts them.
+
+    A driver may sign the certification as the carrier's agent if satisfied that the repair was made (FMCSA guidance
+    on 396.13, question 1).
+    """
+    made = [
+        _certificate(item.judged, item.defect, submission, finder) for item in corrections if item.defect is not None
+    ]
+    if not made:
+        return []
+    Signature.objects.bulk_create([certificate.signature for certificate in made])
+    Certificate.objects.bulk_create(made)
+    workers = Certificate.worked_by.through
+    workers.objects.bulk_create(
+        [workers(certificate_id=certificate.pk, person_id=finder.person.pk) for certificate in made]
+    )
+    for certificate in made:
+        defect = certificate.defect
+        defect.state, defect.current_certificate = DefectState.CERTIFIED, certificate
+        defect.version += 1
+    Defect.objects.bulk_update(
+        [certificate.defect for certificate in made], ["state", "current_certificate", "version"]
+    )
+    return made
+
+
+def _certificate(judged: Judged, defect: Defect, submission: Submission, finder: Finder) -> Certificate:
+    given, signature = judged.given, submission.signature
+    statement = _("Corrected on the spot by %(by)s: %(what)s") % {
+        "by": given.corrected_by,
+        "what": given.corrected_what,
+    }
+    content = {"defect": defect.pk, "kind": CertificateKind.REPAIRED, "statement": statement, "photo": given.corrected_photo}
+    offset = signature.signed_at.utcoffset()
+    return Certificate(
+        defect=defect,
+        kind=CertificateKind.REPAIRED,
+        statement=statement,
+        signature=sign(
+            purpose=SignaturePurpose.CORRECTION,
+            signer=finder.person,
+            token_owner=finder.person,
+            shown=statement,
+            content=content,
+            method=SignatureMethod(signature.method),
+            device=signature.device,
+            signed_at=signature.signed_at,
+            offset_minutes=0 if offset is None else int(offset.total_seconds() // 60),
+            now=finder.now,
+        ),
+        photo_sha256=given.corrected_photo,
+        corrected_on_the_spot=True,
+        certified_at=finder.performed_at,
+        recorded_at=finder.now,
+    )

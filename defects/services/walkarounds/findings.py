@@ -1,0 +1,219 @@
+"""Findings of one walk-around become defects, sightings and holds. Judging and merging were done by the rules."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from uuid import UUID
+
+from defects.enums import Bars, DefectState, HoldKind, Severity, SightingHow, Standing
+from defects.models import Defect, Hold, Report, Sighting
+from defects.rules.assess import Assessment, Judged
+from defects.rules.merging import Merge, Merged, merge_findings, severity_of
+from defects.rules.severity import bars_rank
+from defects.rules.submission import GivenFault
+from defects.services.walkarounds.scene import KnownDefects
+from fleet.models import Person
+
+
+@dataclass
+class Found:
+    """What a walk-around left behind: rows already stored, for the receipt, the order, the notices and the history."""
+
+    new: list[Defect] = field(default_factory=list)
+    raised: list[Defect] = field(default_factory=list)
+    sightings: list[Sighting] = field(default_factory=list)
+    holds: list[Hold] = field(default_factory=list)
+
+    @property
+    def to_repair(self) -> list[Defect]:
+        """The defects, new or raised, that open a repair order or join one."""
+        return [defect for defect in (*self.new, *self.raised) if defect.severity != Severity.WATCH]
+
+
+@dataclass(frozen=True, slots=True)
+class Finder:
+    """Who found it, when, and by which catalogue it was judged."""
+
+    person: Person
+    performed_at: datetime
+    catalogue: str
+    now: datetime
+
+
+def store_findings(
+    assessed: Iterable[tuple[Report, Assessment]], known: KnownDefects, finder: Finder
+) -> Found:
+    """Store every finding: new defects, sightings of all, raised severities and the holds of `do_not_move`."""
+    found = Found()
+    for report, assessment in assessed:
+        if report.unit_id is None:
+            continue
+        merged = merge_findings(
+            assessment.findings,
+            known.open.get(report.unit_id, {}),
+            known.ended.get(report.unit_id, {}),
+            finder.performed_at,
+        )
+        _plan(found, report, merged, known.by_key, finder)
+        for fault in assessment.faults:
+            defect = _ungraded(report, fault, finder)
+            found.new.append(defect)
+            found.sightings.append(_first_sighting(defect))
+    _save(found, finder)
+    return found
+
+
+def _plan(
+    found: Found, report: Report, merged: Iterable[Merged], stored: Mapping[UUID, Defect], finder: Finder
+) -> None:
+    opened: dict[tuple[str, str], Defect] = {}
+    for item in merged:
+        if item.merge is Merge.NEW:
+            defect = opened[item.fault] = _defect(report, item, finder)
+            found.new.append(defect)
+        else:
+            defect = opened[item.fault] if item.defect is None else stored[item.defect]
+            if item.merge is Merge.RAISED:
+                _raise(defect, item.judged)
+                found.raised.append(defect)
+        found.sightings.append(_sighting(defect, report, item, finder))
+
+
+def _defect(report: Report, item: Merged, finder: Finder) -> Defect:
+    judged, verdict = item.judged, item.judged.verdict
+    return Defect(
+        unit_id=report.unit_id,
+        point=judged.given.point,
+        place=judged.given.place,
+        text=judged.given.note,
+        finding=verdict.finding or "",
+        standing=str(judged.standing),
+        severity=str(severity_of(judged)),
+        bars=str(verdict.bars),
+        value=judged.given.number,
+        unit_of_measure=judged.given.unit_of_measure,
+        limit=verdict.limit_id or "",
+        limit_value=verdict.limit_value,
+        regulation_severity=str(verdict.regulation_severity or ""),
+        rule=verdict.rule_id,
+        source="" if verdict.source is None else str(verdict.source),
+        counts_as_service_brake=verdict.counts_as_service_brake,
+        on_steering_axle=verdict.on_steering_axle,
+        catalogue_id=finder.catalogue,
+        report=report,
+        found_by=finder.person,
+        found_at=finder.performed_at,
+        recorded_at=finder.now,
+        comeback_of_id=item.comeback_of,
+    )
+
+
+def _ungraded(report: Report, fault: GivenFault, finder: Finder) -> Defect:
+    """A fault in the driver's words: taken for statutory and barring until a foreman has graded it."""
+    return Defect(
+        unit_id=report.unit_id,
+        place="",
+        text=f"{fault.place}: {fault.text}" if fault.place else fault.text,
+        standing=Standing.STATUTORY,
+        severity=Severity.BEFORE_NEXT_USE,
+        bars=Bars.MOVEMENT,
+        graded=False,
+        rule="free-text#ungraded",
+        catalogue_id=finder.catalogue,
+        report=report,
+        found_by=finder.person,
+        found_at=finder.performed_at,
+        recorded_at=finder.now,
+    )
+
+
+def _raise(defect: Defect, judged: Judged) -> None:
+    """A worse finding raises an open defect; a certificate of `repair_unnecessary` no longer covers it."""
+    verdict = judged.verdict
+    defect.severity = str(severity_of(judged))
+    if bars_rank(verdict.bars) > bars_rank(defect.bars):
+        defect.bars = str(verdict.bars)
+    defect.finding = verdict.finding or ""
+    defect.value = judged.given.number
+    defect.unit_of_measure = judged.given.unit_of_measure
+    defect.limit, defect.limit_value = verdict.limit_id or "", verdict.limit_value
+    defect.regulation_severity = str(verdict.regulation_severity or "")
+    defect.rule = verdict.rule_id
+    defect.source = "" if verdict.source is None else str(verdict.source)
+    defect.counts_as_service_brake = defect.counts_as_service_brake or verdict.counts_as_service_brake
+    if defect.state == DefectState.DEFERRED:
+        defect.state, defect.current_certificate = DefectState.REPORTED, None
+    defect.version += 1
+
+
+_RAISED_FIELDS = (
+    "severity bars finding value unit_of_measure limit limit_value regulation_severity rule source "
+    "counts_as_service_brake state current_certificate version"
+).split()
+
+
+def _sighting(defect: Defect, report: Report, item: Merged, finder: Finder) -> Sighting:
+    given, verdict = item.judged.given, item.judged.verdict
+    return Sighting(
+        defect=defect,
+        report=report,
+        person=finder.person,
+        how=str(item.merge),
+        severity=str(severity_of(item.judged)),
+        bars=str(verdict.bars),
+        finding=verdict.finding or "",
+        note=given.note,
+        value=given.number,
+        unit_of_measure=given.unit_of_measure,
+        seen_at=finder.performed_at,
+        recorded_at=finder.now,
+    )
+
+
+def _first_sighting(defect: Defect) -> Sighting:
+    """The sighting of a fault told in free text, which is its first."""
+    return Sighting(
+        defect=defect,
+        report=defect.report,
+        person=defect.found_by,
+        how=SightingHow.NEW,
+        severity=defect.severity,
+        bars=defect.bars,
+        note=defect.text,
+        seen_at=defect.found_at,
+        recorded_at=defect.recorded_at,
+    )
+
+
+def _save(found: Found, finder: Finder) -> None:
+    if found.new:
+        Defect.objects.bulk_create(found.new)
+    if found.raised:
+        Defect.objects.bulk_update(found.raised, _RAISED_FIELDS)
+    if found.sightings:
+        Sighting.objects.bulk_create(found.sightings)
+    grave = [defect for defect in (*found.new, *found.raised) if defect.severity == Severity.DO_NOT_MOVE]
+    found.holds = place_holds(grave, found.raised, finder)
+
+
+def place_holds(grave: list[Defect], maybe_held: list[Defect], finder: Finder) -> list[Hold]:
+    """A carrier's hold for each defect that may not move and has none standing; `maybe_held` are not new ones."""
+    asked = [defect.pk for defect in maybe_held if defect in grave]
+    held = set()
+    if asked:
+        standing = Hold.objects.filter(defect_id__in=asked, lifted_at__isnull=True, kind=HoldKind.CARRIER)
+        held = set(standing.values_list("defect_id", flat=True))
+    holds = [
+        Hold(
+            unit_id=defect.unit_id,
+            kind=HoldKind.CARRIER,
+            defect=defect,
+            reason=defect.rule,
+            placed_at=finder.performed_at,
+            placed_by=finder.person,
+            recorded_at=finder.now,
+        )
+        for defect in grave
+        if defect.pk not in held
+    ]
+    return Hold.objects.bulk_create(holds) if holds else []

@@ -1,0 +1,96 @@
+"""What a walk-around writes into the history of each unit it concerns."""
+
+from collections.abc import Iterable
+
+from defects.enums import SightingHow
+from defects.models import Report, Walkaround
+from defects.rules.assess import Assessment
+from defects.services.walkarounds.corrections import Correction
+from defects.services.walkarounds.findings import Found
+from fleet.services.history import Ledger
+
+
+_EVENTS = {
+    SightingHow.NEW: "defect_reported",
+    SightingHow.SEEN_AGAIN: "defect_seen_again",
+    SightingHow.RAISED: "defect_raised",
+    SightingHow.LATE: "defect_seen_late",
+}
+
+
+def record_walkaround(
+    ledger: Ledger,
+    walkaround: Walkaround,
+    assessed: Iterable[tuple[Report, Assessment]],
+    found: Found,
+    corrections: Iterable[Correction],
+) -> None:
+    """Note the reports, then what each found, raised, held and put right, on the unit it belongs to."""
+    for report, assessment in assessed:
+        if report.unit_id is None:
+            continue
+        ledger.record(
+            report.unit_id,
+            "report_signed",
+            subject=report.pk,
+            performed_at=walkaround.performed_at,
+            actor=walkaround.person_id,
+            body={
+                "walkaround": walkaround.pk,
+                "kind": walkaround.kind,
+                "body_hash": walkaround.body_hash,
+                "checks": len(assessment.judged),
+                "findings": len(assessment.findings) + len(assessment.faults),
+                "corrected": len(assessment.corrections),
+                "queried": len(report.queried),
+            },
+        )
+    _record_found(ledger, walkaround, found)
+    for item in corrections:
+        given = item.judged.given
+        ledger.record(
+            item.report.unit_id,
+            "fault_corrected_on_the_spot",
+            subject=item.report.pk if item.defect is None else item.defect.pk,
+            performed_at=walkaround.performed_at,
+            actor=walkaround.person_id,
+            body={
+                "point": given.point,
+                "place": given.place,
+                "what": given.corrected_what,
+                "by": given.corrected_by,
+                "photo": given.corrected_photo,
+                "defect": None if item.defect is None else item.defect.number,
+            },
+        )
+
+
+def _record_found(ledger: Ledger, walkaround: Walkaround, found: Found) -> None:
+    for sighting in found.sightings:
+        defect = sighting.defect
+        ledger.record(
+            defect.unit_id,
+            _EVENTS[SightingHow(sighting.how)],
+            subject=defect.pk,
+            performed_at=walkaround.performed_at,
+            actor=walkaround.person_id,
+            body={
+                "defect": defect.number,
+                "point": defect.point,
+                "place": defect.place,
+                "text": sighting.note,
+                "severity": sighting.severity,
+                "value": sighting.value,
+                "unit_of_measure": sighting.unit_of_measure,
+                "how": sighting.how,
+            },
+        )
+    for hold in found.holds:
+        ledger.record(
+            hold.unit_id,
+            "hold_placed",
+            subject=hold.pk,
+            performed_at=walkaround.performed_at,
+            actor=walkaround.person_id,
+            body={"hold": hold.number, "kind": hold.kind, "defect": hold.defect_id, "reason": hold.reason},
+        )

@@ -1,0 +1,135 @@
+"""The rows of a signed walk-around itself: signature, walk-around, reports and measured values. Decides nothing."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from datetime import datetime
+from uuid import UUID
+
+from common.canonical import plain
+from defects.models import Measurement, Report, Walkaround
+from defects.rules.assess import Assessment
+from defects.rules.submission import GivenCheck, GivenReport, Submission
+from defects.rules.timing import Timing
+from defects.rules.verdicts import Verdict
+from fleet.enums import SignatureMethod, SignaturePurpose
+from fleet.models import Person, Site, Unit
+from fleet.services.signatures import sign
+
+Queried = dict[str, object]
+"""One thing a foreman must look at: `code`, `facts`, and `check` or `meter` (index) where it belongs to one."""
+
+
+@dataclass(frozen=True)
+class Header:
+    """What is known of a walk-around besides its reports."""
+
+    id: UUID
+    submission: Submission
+    timing: Timing
+    actor: Person
+    team_mate: Person | None
+    site: Site | None
+    coupling: UUID | None
+    catalogue: str
+    queried: Sequence[Queried]
+    now: datetime
+
+
+def build_walkaround(header: Header) -> Walkaround:
+    """The unsaved walk-around with the driver's unsaved signature over all that was handed in."""
+    submission, timing, given = header.submission, header.timing, header.submission.signature
+    signature = sign(
+        purpose=SignaturePurpose.REPORT,
+        signer=header.actor,
+        token_owner=header.actor,
+        shown=given.shown,
+        content={"walkaround": header.id, "body": submission.body_hash},
+        method=SignatureMethod(given.method),
+        device=given.device,
+        signed_at=given.signed_at,
+        offset_minutes=timing.offset_minutes,
+        now=header.now,
+    )
+    return Walkaround(
+        id=header.id,
+        kind=submission.kind,
+        person=header.actor,
+        team_mate=header.team_mate,
+        signature=signature,
+        body_hash=submission.body_hash,
+        catalogue_id=header.catalogue,
+        site=header.site,
+        coupling_id=header.coupling,
+        started_at=submission.started_at,
+        finished_at=submission.finished_at,
+        performed_at=timing.performed_at,
+        received_at=header.now,
+        offset_minutes=timing.offset_minutes,
+        skew_seconds=int(timing.skew.total_seconds()),
+        conditions=plain(asdict(submission.conditions)),
+        queried=list(header.queried),
+    )
+
+
+def build_report(
+    walkaround: Walkaround,
+    position: int,
+    given: GivenReport,
+    unit: Unit | None,
+    assessment: Assessment,
+    queried: Sequence[Queried],
+) -> Report:
+    """The unsaved report of one unit, every check with its verdict beside it."""
+    return Report(
+        walkaround=walkaround,
+        position=position,
+        unit=unit,
+        given_unit=given.unit,
+        signature=walkaround.signature,
+        checks=[_check(judged.given, judged.verdict) for judged in assessment.judged],
+        faults=[plain(asdict(fault)) for fault in given.faults],
+        queried=list(queried),
+        review_owed=unit is not None and assessment.review_owed,
+        performed_at=walkaround.performed_at,
+    )
+
+
+def measurements_of(assessed: Iterable[tuple[Report, Assessment]]) -> list[Measurement]:
+    """The values that enter a series; a queried one stands on the report alone."""
+    return [
+        Measurement(
+            unit_id=report.unit_id,
+            point=judged.given.point,
+            place=judged.given.place,
+            value=judged.measured,
+            unit_of_measure=judged.given.unit_of_measure,
+            measured_at=report.performed_at,
+            person=report.walkaround.person,
+            report=report,
+        )
+        for report, assessment in assessed
+        if report.unit_id is not None
+        for judged in assessment.judged
+        if judged.measured is not None
+    ]
+
+
+def _check(given: GivenCheck, verdict: Verdict) -> dict[str, object]:
+    """One check as stored, schema 1: what was given without what is empty, and what was judged."""
+    stored: dict[str, object] = {
+        name: value for name, value in asdict(given).items() if value not in ("", ()) or name == "point"
+    }
+    if given.photos:
+        stored["photos"] = list(given.photos)
+    judged: Mapping[str, object] = {
+        "outcome": str(verdict.outcome),
+        "rule": verdict.rule_id,
+        "severity": None if verdict.severity is None else str(verdict.severity),
+        "bars": str(verdict.bars),
+        "finding": verdict.finding,
+        "limit": verdict.limit_id,
+        "limit_value": None if verdict.limit_value is None else str(verdict.limit_value),
+        "source": None if verdict.source is None else str(verdict.source),
+    }
+    stored["verdict"] = {name: value for name, value in judged.items() if value is not None}
+    return stored

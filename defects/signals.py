@@ -1,0 +1,10 @@
+"""What defects announces. Sent with `send`, inside the transaction: a listener that fails undoes the whole write.
+
+`defects_reported`: defects (new or raised, severity from next shop visit upward), ledger, actor, now.
+`defects_certified`: certificates (with their defects), ledger, actor, now.
+"""
+
+from django.dispatch import Signal
+
+defects_reported = Signal()
+defects_certified = Signal()

@@ -1,0 +1,33 @@
+"""The carrier's zone and the policies in force at an instant, in one statement."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.contrib.postgres.expressions import ArraySubquery
+from django.db.models.functions import JSONObject
+
+from common.errors import NotFound
+from fleet.models import Carrier, Policy
+
+
+@dataclass(frozen=True)
+class Standing:
+    """The carrier's time zone (an IANA name) and the value of every policy in force, by its key."""
+
+    zone: str
+    policies: Mapping[str, object]
+
+
+def standing_policies(*, now: datetime) -> Standing:
+    """What the carrier has decided so far; NotFound `carrier_missing` before the carrier is recorded."""
+    newest = (
+        Policy.objects.filter(valid_from__lte=now)
+        .order_by("key", "-valid_from")
+        .distinct("key")
+        .values(decided=JSONObject(key="key", value="value"))
+    )
+    carrier = Carrier.objects.annotate(decided=ArraySubquery(newest)).first()
+    if carrier is None:
+        raise NotFound("carrier_missing")
+    return Standing(carrier.time_zone, {row["key"]: row["value"] for row in carrier.decided})
