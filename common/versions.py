@@ -22,4 +22,4 @@ def require_version(row: Versioned, expected: int | None) -> None:
     None stands for a tag of the caller that no version has.
     """
     if expected != row.version:
-        raise PreconditionFailed("version_changed", current_etag=etag(row.version))
+        raise PreconditionFailed("version_changed", current_version=row.version)

@@ -93,7 +93,7 @@ class CursorPagination(BasePagination):
             _parameter("limit", "How many at most.", limit),
         ]
 
-    def _read(self, text: str | None, fields: Sequence[Field[Any, Any]]) -> Cursor | None:
+    def _read(self, text: str | None, fields: "Sequence[Field[Any, Any]]") -> Cursor | None:
         if text is None:
             return None
         try:
@@ -117,7 +117,7 @@ def _completed(ordering: Sequence[str]) -> list[str]:
     return list(ordering) if "pk" in names else [*ordering, "pk"]
 
 
-def _field(model: type[Model], path: str) -> Field[Any, Any]:
+def _field(model: type[Model], path: str) -> "Field[Any, Any]":
     options = model._meta  # noqa: SLF001 - Django's documented model API
     *relations, name = path.split("__")
     for relation in relations:
