@@ -1,0 +1,143 @@
+"""Every code that an answer to dispatch can carry, with its meaning and public source. Holds no sentence for people."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from types import MappingProxyType
+
+
+class Code(StrEnum):
+    """Stable names: added to, never renamed."""
+
+    CARRIER_HOLD = "carrier_hold"
+    OFFICERS_ORDER = "officers_order"
+    DEFECT_NOT_CERTIFIED = "defect_not_certified"
+    CARRIER_DEFECT = "carrier_defect"
+    DEFECT_NOT_GRADED = "defect_not_graded"
+    DEFERRAL_OVER = "deferral_over"
+    DEFERRAL_ENDS_BEFORE_ARRIVAL = "deferral_ends_before_arrival"
+    BRAKE_SHARE = "brake_share"
+    STEERING_AXLE_BRAKE = "steering_axle_brake"
+    REFUSAL_NOT_LOOKED_AT = "refusal_not_looked_at"
+    DOCUMENT_MISSING = "document_missing"
+    DOCUMENT_NOT_BEGUN = "document_not_begun"
+    DOCUMENT_EXPIRED = "document_expired"
+    DOCUMENT_ENDS_BEFORE_ARRIVAL = "document_ends_before_arrival"
+    OTHERS_INSPECTION_DATE_MISSING = "others_inspection_date_missing"
+    OTHERS_PLATE_MISSING = "others_plate_missing"
+    OTHERS_OWNER_MISSING = "others_owner_missing"
+    COLD_DEFECT = "cold_defect"
+    COOLING_UNIT_MISSING = "cooling_unit_missing"
+    WALK_DUE = "walk_due"
+    REVIEW_NOT_SIGNED = "review_not_signed"
+    FUEL_TO_ADD = "fuel_to_add"
+    UNITS_TO_COUPLE = "units_to_couple"
+    SEAL_TO_CHECK = "seal_to_check"
+    LOAD_AT_RISK_UNDECIDED = "load_at_risk_undecided"
+    AREA_NOT_REACHED = "area_not_reached"
+    RESTS_ON_PRE_LOAD_CHECK = "rests_on_pre_load_check"
+    DEFERRAL_LIMIT_UNKNOWN = "deferral_limit_unknown"
+    BRAKE_COUNT_UNKNOWN = "brake_count_unknown"
+    COLD_DEFECT_LOAD_UNKNOWN = "cold_defect_load_unknown"
+    FUEL_UNKNOWN = "fuel_unknown"
+    ORDERED_TEMPERATURE_UNKNOWN = "ordered_temperature_unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """One line on a code. `basis` of the source: `read`, `memory`, or `own`, a rule of the carrier without a law."""
+
+    text: str
+    source: str
+    basis: str
+
+
+CODES: Mapping[Code, Meaning] = MappingProxyType(
+    {
+        Code.CARRIER_HOLD: Meaning("the carrier holds the unit", "49 CFR 396.3(a)(1), 396.7(a)", "read"),
+        Code.OFFICERS_ORDER: Meaning("an officer ordered the unit out of service", "49 CFR 396.9(c)(2)", "read"),
+        Code.DEFECT_NOT_CERTIFIED: Meaning(
+            "a reported defect has no certificate", "49 CFR 396.11(a)(3), 396.13", "read"
+        ),
+        Code.CARRIER_DEFECT: Meaning(
+            "a defect that the carrier's own rules bar movement for has no certificate", "carrier's rule", "own"
+        ),
+        Code.DEFECT_NOT_GRADED: Meaning(
+            "a fault told in free text has not been graded by the foreman", "49 CFR 396.7(a), 392.7(a)", "read"
+        ),
+        Code.DEFERRAL_OVER: Meaning(
+            "the limit of a certificate that repair was unnecessary has passed", "49 CFR 396.11(a)(3)(ii)", "read"
+        ),
+        Code.DEFERRAL_ENDS_BEFORE_ARRIVAL: Meaning(
+            "that limit passes before arrival", "49 CFR 396.11(a)(3)(ii)", "read"
+        ),
+        Code.BRAKE_SHARE: Meaning(
+            "20 per cent or more of the combination's service brakes are defective",
+            "inspection campaign results and violation text 396.3A1BOS; 49 CFR 393.48",
+            "read",
+        ),
+        Code.STEERING_AXLE_BRAKE: Meaning(
+            "a service brake of a steering axle is defective", "inspection campaign results; 49 CFR 393.48", "read"
+        ),
+        Code.REFUSAL_NOT_LOOKED_AT: Meaning(
+            "a driver refused the unit and nobody qualified has looked since", "49 U.S.C. 31105, 49 CFR 390.6", "memory"
+        ),
+        Code.DOCUMENT_MISSING: Meaning(
+            "a required paper is not on record", "49 CFR 392.2, 396.17(c) and the paper's own rule", "read"
+        ),
+        Code.DOCUMENT_NOT_BEGUN: Meaning(
+            "a required paper begins only after departure", "49 CFR 392.2, 396.17(c) and the paper's own rule", "read"
+        ),
+        Code.DOCUMENT_EXPIRED: Meaning(
+            "a required paper has run out", "49 CFR 392.2, 396.17(c) and the paper's own rule", "read"
+        ),
+        Code.DOCUMENT_ENDS_BEFORE_ARRIVAL: Meaning(
+            "a required paper runs out before arrival and the carrier's margin",
+            "49 CFR 392.2, 396.17(c) and the paper's own rule",
+            "read",
+        ),
+        Code.OTHERS_INSPECTION_DATE_MISSING: Meaning(
+            "no inspection date of a unit of others is recorded", "49 CFR 396.17(c), 396.21(b)", "read"
+        ),
+        Code.OTHERS_PLATE_MISSING: Meaning(
+            "no plate of a unit of others is recorded", "State law through 49 CFR 392.2", "memory"
+        ),
+        Code.OTHERS_OWNER_MISSING: Meaning("no owner of a unit of others is recorded", "49 CFR 396.3(b)(1)", "read"),
+        Code.COLD_DEFECT: Meaning(
+            "a fault bars new freight that needs a temperature", "21 CFR 1.906, 1.908(a)(3)", "memory"
+        ),
+        Code.COOLING_UNIT_MISSING: Meaning(
+            "freight that needs a temperature, and no cooling unit among the units", "21 CFR 1.906", "memory"
+        ),
+        Code.WALK_DUE: Meaning("the driver has not walked the unit lately", "49 CFR 392.7(a), 396.13(a)", "read"),
+        Code.REVIEW_NOT_SIGNED: Meaning(
+            "a report has not been reviewed and signed by the next driver", "49 CFR 396.13(b), (c)", "read"
+        ),
+        Code.FUEL_TO_ADD: Meaning("the cooling unit's fuel does not last to arrival", "carrier's rule", "own"),
+        Code.UNITS_TO_COUPLE: Meaning(
+            "the units are not recorded as running together", "49 CFR 393.70, 396.13", "read"
+        ),
+        Code.SEAL_TO_CHECK: Meaning("the seal has not been compared", "49 CFR 392.9(b)(4); carrier's rule", "own"),
+        Code.LOAD_AT_RISK_UNDECIDED: Meaning(
+            "nobody has decided what becomes of a loaded trailer's load at risk", "21 CFR 1.908", "memory"
+        ),
+        Code.AREA_NOT_REACHED: Meaning("a part was not reached on the walk", "49 CFR 392.7(a)", "read"),
+        Code.RESTS_ON_PRE_LOAD_CHECK: Meaning(
+            "a sealed part was not reached and was checked before loading", "49 CFR 392.9(b)(4)", "read"
+        ),
+        Code.DEFERRAL_LIMIT_UNKNOWN: Meaning(
+            "a certificate's limit in miles or hours cannot be compared", "49 CFR 396.11(a)(3)(ii)", "read"
+        ),
+        Code.BRAKE_COUNT_UNKNOWN: Meaning(
+            "a brake is defective and the number of service brakes is not recorded", "49 CFR 393.48", "read"
+        ),
+        Code.COLD_DEFECT_LOAD_UNKNOWN: Meaning(
+            "a fault would bar freight that needs a temperature, and the load is not named", "21 CFR 1.906", "memory"
+        ),
+        Code.FUEL_UNKNOWN: Meaning("the cooling unit's fuel or burn rate is not known", "carrier's rule", "own"),
+        Code.ORDERED_TEMPERATURE_UNKNOWN: Meaning(
+            "the load needs a temperature and none is ordered", "21 CFR 1.908(b)", "memory"
+        ),
+    }
+)
+"""By code: what it means and where that is written."""

@@ -1,0 +1,98 @@
+"""What each open defect of a unit stops: movement, new cold freight or nothing. Weighs no combination of brakes."""
+
+from defects.rules.brakes import BrakeFault
+from defects.rules.clearance.answer import Facts
+from defects.rules.clearance.asking import Asking
+from defects.rules.clearance.codes import Code
+from defects.rules.clearance.deferrals import DeferralState, deferral_state
+from defects.rules.clearance.facts import DefectFact, RepairedFact, UnitFacts
+from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.words import EndsWhen
+from defects.rules.vocabulary import Bars, Severity, Standing
+
+
+def judge_defects(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
+    """Put every defect that is not certified repaired where it counts."""
+    for defect in unit.defects:
+        certificate = defect.certificate
+        if isinstance(certificate, RepairedFact):
+            continue
+        if defect.counts_as_service_brake:
+            findings.brake_faults.append(
+                # Without a place, two faults cannot be told to be one brake, and count as two.
+                BrakeFault(
+                    unit.ref, defect.place or defect.number, defect.over_in, steering_axle=defect.on_steering_axle
+                )
+            )
+        deferral = None if certificate is None else deferral_state(certificate, unit.meters, asking)
+        if not defect.graded:
+            _bar(Code.DEFECT_NOT_GRADED, unit.ref, defect, EndsWhen.DEFECT_GRADED, findings)
+        elif defect.bars is Bars.COLD_FREIGHT:
+            _judge_cold(defect, deferral, unit.ref, asking, findings)
+        elif _stops_movement(defect):
+            _judge_movement(defect, deferral, unit.ref, findings)
+
+
+def defect_facts(defect: DefectFact) -> Facts:
+    """What names a defect in a sentence."""
+    return (
+        ("defect", defect.number),
+        ("point", defect.point),
+        ("place", defect.place),
+        ("severity", str(defect.severity)),
+    )
+
+
+def _stops_movement(defect: DefectFact) -> bool:
+    listed = defect.standing is Standing.STATUTORY and defect.severity is not Severity.WATCH
+    return listed or defect.bars is Bars.MOVEMENT
+
+
+def _judge_movement(defect: DefectFact, deferral: DeferralState | None, unit: str, findings: Findings) -> None:
+    if deferral is None:
+        statutory = defect.standing is Standing.STATUTORY
+        code = Code.DEFECT_NOT_CERTIFIED if statutory else Code.CARRIER_DEFECT
+        _bar(code, unit, defect, EndsWhen.DEFECT_CERTIFIED, findings)
+    elif deferral.ended is not None:
+        _bar(deferral.ended, unit, defect, EndsWhen.DEFECT_REPAIRED, findings)
+    elif deferral.unknown:
+        facts = defect_facts(defect)
+        findings.not_known(Code.DEFERRAL_LIMIT_UNKNOWN, unit, EndsWhen.LIMIT_SHOWN, facts, bars=True)
+    else:
+        _note_end(defect, deferral, unit, findings)
+
+
+def _judge_cold(
+    defect: DefectFact, deferral: DeferralState | None, unit: str, asking: Asking, findings: Findings
+) -> None:
+    """Bar new cold freight only. What is already loaded becomes a load at risk, and never stays because of it."""
+    if asking.cold is False:
+        return
+    if deferral is not None and deferral.holds:
+        if asking.cold:
+            _note_end(defect, deferral, unit, findings)
+        return
+    if asking.cold is None:
+        facts = defect_facts(defect)
+        findings.not_known(Code.COLD_DEFECT_LOAD_UNKNOWN, unit, EndsWhen.DEFECT_CERTIFIED, facts)
+    elif asking.pre_loaded:
+        findings.cold_faults.append((unit, defect))
+    else:
+        _bar(Code.COLD_DEFECT, unit, defect, EndsWhen.DEFECT_CERTIFIED, findings)
+
+
+def _note_end(defect: DefectFact, deferral: DeferralState, unit: str, findings: Findings) -> None:
+    if deferral.leave_by is not None:
+        findings.ends(deferral.leave_by, Code.DEFERRAL_ENDS_BEFORE_ARRIVAL, unit, defect_facts(defect))
+
+
+def _bar(code: Code, unit: str, defect: DefectFact, ends_when: EndsWhen, findings: Findings) -> None:
+    findings.bar(
+        code,
+        unit,
+        ends_when,
+        defect_facts(defect),
+        source=defect.source if code is Code.CARRIER_DEFECT else "",
+        since=defect.since,
+        expected_at=defect.expected_at,
+    )

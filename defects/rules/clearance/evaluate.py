@@ -1,0 +1,71 @@
+"""Puts the judges together: one snapshot in, one answer out. The same function answers for a trip and for the yard."""
+
+from collections.abc import Iterable, Mapping
+
+from defects.rules.clearance.answer import Clearance, Ending, Reason, Unknown
+from defects.rules.clearance.asking import asking_of
+from defects.rules.clearance.defects import judge_defects
+from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.papers import judge_papers
+from defects.rules.clearance.readiness import judge_fuel, judge_not_reached, judge_reviews, judge_walk
+from defects.rules.clearance.snapshot import Snapshot
+from defects.rules.clearance.standing import judge_holds, judge_others, judge_refusals
+from defects.rules.clearance.together import judge_together
+from defects.rules.clearance.words import Answer, ReasonKind
+
+
+def answer_clearance(snapshot: Snapshot) -> Clearance:
+    """May these units roll as asked. Pure: the same snapshot always gives the same answer, in the same order.
+
+    Raises ValueError for an instant without offset, an arrival before the departure, or no unit at all.
+    """
+    if not snapshot.units:
+        raise ValueError("a clearance is asked for at least one unit")
+    asking = asking_of(snapshot)
+    findings = Findings()
+    for unit in snapshot.units:
+        judge_holds(unit, asking, findings)
+        judge_refusals(unit, findings)
+        judge_others(unit, findings)
+        judge_defects(unit, asking, findings)
+        judge_papers(unit.papers, unit.ref, asking, findings)
+        judge_walk(unit, asking, findings)
+        judge_reviews(unit, findings)
+        judge_not_reached(unit, asking, findings)
+        judge_fuel(unit, asking, findings)
+    judge_papers(snapshot.carrier_papers, "", asking, findings)
+    if snapshot.driver is not None:
+        judge_papers(snapshot.driver.papers, "", asking, findings)
+    judge_together(snapshot, asking, findings)
+    return _weigh(findings)
+
+
+def answer_yard(snapshots: Iterable[Snapshot]) -> Mapping[str, Clearance]:
+    """The answer for every unit of a yard: each snapshot is a single unit or a combination as it stands."""
+    answers: dict[str, Clearance] = {}
+    for snapshot in snapshots:
+        answer = answer_clearance(snapshot)
+        answers.update((unit.ref, answer) for unit in snapshot.units)
+    return answers
+
+
+def _weigh(findings: Findings) -> Clearance:
+    reasons = tuple(sorted(findings.reasons, key=_reason_order))
+    unknown = tuple(sorted(findings.unknown, key=_unknown_order))
+    if any(reason.kind is ReasonKind.BARS for reason in reasons) or any(row.bars for row in unknown):
+        return Clearance(Answer.BARRED, reasons, unknown)
+    first = min(findings.endings, key=_ending_order, default=None)
+    answer = Answer.AFTER_DRIVER_STEPS if reasons else Answer.NOTHING_KNOWN_AGAINST
+    return Clearance(answer, reasons, unknown, first)
+
+
+def _reason_order(reason: Reason) -> tuple[bool, str, str, str]:
+    return reason.kind is not ReasonKind.BARS, reason.unit, reason.code, repr(reason.facts)
+
+
+def _unknown_order(unknown: Unknown) -> tuple[bool, str, str, str]:
+    return not unknown.bars, unknown.unit, unknown.code, repr(unknown.facts)
+
+
+def _ending_order(ending: Ending) -> tuple[object, ...]:
+    return ending.leave_by, ending.code, ending.unit, repr(ending.facts)

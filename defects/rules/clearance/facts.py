@@ -1,0 +1,165 @@
+"""What is known of one unit when dispatch asks, as frozen facts. Load, trip and policy are in `snapshot`.
+
+Instants carry an offset. None always means not known.
+"""
+
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from decimal import Decimal
+
+from defects.rules.clearance.words import HoldBy
+from defects.rules.vocabulary import Bars, PartGroup, Severity, Standing, UnitKind
+from fleet.rules.documents import Span
+
+
+@dataclass(frozen=True, slots=True)
+class HoldFact:
+    """A standing hold. `expected_at` is when the shop expects its last defect to be done."""
+
+    number: str
+    by: HoldBy
+    since: datetime
+    bars: Bars = Bars.MOVEMENT
+    expected_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RepairedFact:
+    """The certificate in force says: repaired."""
+
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class DeferralFact:
+    """The certificate in force says: repair unnecessary, until the first of its limits.
+
+    The last day is included; a meter's limit is over when it is reached.
+    """
+
+    at: datetime
+    limit_on: date | None = None
+    limit_mi: Decimal | None = None
+    limit_engine_h: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DefectFact:
+    """A defect that is not closed. One that is `graded` False was told in free text.
+
+    `over_in`: how far a brake stroke is past its limit, in inches, where that is what is wrong.
+    """
+
+    number: str
+    point: str
+    place: str
+    severity: Severity
+    bars: Bars
+    standing: Standing
+    since: datetime
+    source: str = ""
+    graded: bool = True
+    certificate: RepairedFact | DeferralFact | None = None
+    counts_as_service_brake: bool = False
+    on_steering_axle: bool = False
+    over_in: Decimal | None = None
+    expected_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PaperFact:
+    """One paper that should be there, with the periods of all that are held; none held: `spans` is empty.
+
+    `needed_in` names the State (two letters) without which it is not asked for.
+    """
+
+    kind: str
+    spans: tuple[Span, ...]
+    source: str
+    bars: bool = True
+    needed_in: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ReportFact:
+    """A defect report that no driver has reviewed since."""
+
+    number: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class RefusalFact:
+    """A driver's refusal. `looked_at`: a second qualified person has looked since."""
+
+    number: str
+    at: datetime
+    looked_at: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class WalkFact:
+    """The last walk-around of the unit that counts before driving, and the driver who did it."""
+
+    at: datetime
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class NotReachedFact:
+    """A part group that no walk-around has reached since it was due. `why`: a word of `NotReached`, or `queried`."""
+
+    area: PartGroup
+    why: str
+    since: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class MeterFact:
+    """The newest true totals of a unit's meters."""
+
+    odometer_mi: Decimal | None = None
+    engine_h: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FuelFact:
+    """A cooling unit's tank: gallons in it at `at`, its size, what cannot be used, gallons an hour, running since."""
+
+    at: datetime
+    level_gal: Decimal | None
+    burn_gal_per_h: Decimal | None
+    tank_gal: Decimal | None = None
+    unusable_gal: Decimal = Decimal(0)
+    running: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class OthersFact:
+    """What is recorded of a unit of others."""
+
+    inspected_on: date | None
+    plate: str
+    owner: str
+
+
+@dataclass(frozen=True, slots=True)
+class UnitFacts:
+    """One unit and everything that stands for or against it. `others` is None for a unit of our own.
+
+    `service_brakes` counts its service brakes, None if its axles are not recorded.
+    """
+
+    ref: str
+    kind: UnitKind
+    others: OthersFact | None = None
+    holds: tuple[HoldFact, ...] = ()
+    defects: tuple[DefectFact, ...] = ()
+    papers: tuple[PaperFact, ...] = ()
+    reports_to_review: tuple[ReportFact, ...] = ()
+    refusals: tuple[RefusalFact, ...] = ()
+    walk: WalkFact | None = None
+    not_reached: tuple[NotReachedFact, ...] = ()
+    service_brakes: int | None = None
+    meters: MeterFact = field(default_factory=MeterFact)
+    fuel: FuelFact | None = None

@@ -1,0 +1,50 @@
+"""Where the judges of this package put what they find, until it is weighed. Weighs nothing itself."""
+
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from defects.rules.brakes import BrakeFault
+from defects.rules.clearance.answer import Ending, Facts, Reason, Unknown
+from defects.rules.clearance.codes import CODES, Code
+from defects.rules.clearance.facts import DefectFact
+from defects.rules.clearance.words import EndsWhen, ReasonKind
+
+
+@dataclass(slots=True)
+class Findings:
+    """What was found about one asking. `brake_faults` and `cold_faults` are weighed over the whole combination."""
+
+    reasons: list[Reason] = field(default_factory=list)
+    unknown: list[Unknown] = field(default_factory=list)
+    endings: list[Ending] = field(default_factory=list)
+    brake_faults: list[BrakeFault] = field(default_factory=list)
+    cold_faults: list[tuple[str, DefectFact]] = field(default_factory=list)
+
+    def bar(
+        self,
+        code: Code,
+        unit: str,
+        ends_when: EndsWhen,
+        facts: Facts = (),
+        *,
+        source: str = "",
+        since: datetime | None = None,
+        expected_at: datetime | None = None,
+    ) -> None:
+        """Add a reason that bars; its source is the code's own unless the fact has a nearer one."""
+        source = source or CODES[code].source
+        self.reasons.append(Reason(ReasonKind.BARS, code, unit, facts, source, ends_when, since, expected_at))
+
+    def step(
+        self, code: Code, unit: str, ends_when: EndsWhen, facts: Facts = (), *, since: datetime | None = None
+    ) -> None:
+        """Add something the driver still has to do."""
+        self.reasons.append(Reason(ReasonKind.DRIVER_STEP, code, unit, facts, CODES[code].source, ends_when, since))
+
+    def not_known(self, code: Code, unit: str, ends_when: EndsWhen, facts: Facts = (), *, bars: bool = False) -> None:
+        """Add something that was not or could not be assessed."""
+        self.unknown.append(Unknown(code, unit, facts, ends_when, bars))
+
+    def ends(self, leave_by: datetime, code: Code, unit: str, facts: Facts) -> None:
+        """Note the instant from which leaving would add a reason by time alone."""
+        self.endings.append(Ending(leave_by, code, unit, facts))

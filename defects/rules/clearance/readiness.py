@@ -1,0 +1,93 @@
+"""What the driver still owes a unit before driving: the walk, the review, parts not reached, fuel for the cold."""
+
+from datetime import datetime, timedelta
+from fractions import Fraction
+from math import ceil
+
+from defects.rules.clearance.answer import Facts
+from defects.rules.clearance.asking import Asking, utc
+from defects.rules.clearance.codes import Code
+from defects.rules.clearance.facts import FuelFact, UnitFacts
+from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.words import EndsWhen
+from defects.rules.vocabulary import NotReached, UnitKind
+
+_MICROSECOND = timedelta(microseconds=1)
+_HOUR = timedelta(hours=1)
+
+
+def judge_walk(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
+    """The driver who is to drive must have walked the unit, not longer ago than the carrier's policy says."""
+    if unit.walk is None:
+        findings.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "never_walked"),))
+        return
+    walked_at = utc(unit.walk.at)
+    walked: Facts = (("walked_at", walked_at),)
+    due = walked_at + asking.policy.walk_valid_for
+    if asking.driver and unit.walk.by != asking.driver:
+        findings.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "another_driver"), *walked))
+    elif asking.leave >= due:
+        findings.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "too_long_ago"), *walked), since=due)
+    else:
+        findings.ends(due, Code.WALK_DUE, unit.ref, walked)
+
+
+def judge_reviews(unit: UnitFacts, findings: Findings) -> None:
+    """Reports since the last review are to be seen and signed for, in one step for the unit."""
+    if unit.reports_to_review:
+        reports = tuple(sorted(report.number for report in unit.reports_to_review))
+        since = min(report.at for report in unit.reports_to_review)
+        findings.step(Code.REVIEW_NOT_SIGNED, unit.ref, EndsWhen.REVIEW_SIGNED, (("reports", reports),), since=since)
+
+
+def judge_not_reached(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
+    """What no walk reached is said; a required part bars. A sealed box may rest on the check before it was loaded."""
+    policy, load = asking.policy, asking.load
+    rests = load is not None and load.sealed and load.pre_load_checked
+    for missed in unit.not_reached:
+        facts = (("area", str(missed.area)), ("why", str(missed.why)))
+        moves = missed.area in policy.required_areas
+        if rests and missed.why is NotReached.SEALED and not moves:
+            findings.not_known(Code.RESTS_ON_PRE_LOAD_CHECK, unit.ref, EndsWhen.WALK_DONE, facts)
+            continue
+        bars = moves or (bool(asking.cold) and missed.area in policy.required_cold_areas)
+        findings.not_known(Code.AREA_NOT_REACHED, unit.ref, EndsWhen.WALK_DONE, facts, bars=bars)
+
+
+def judge_fuel(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
+    """A cooling unit's fuel must last to arrival and leave the carrier's reserve; asked only of a trip with cold freight."""
+    if unit.kind is not UnitKind.COOLING_UNIT or not asking.cold or not asking.has_trip:
+        return
+    fuel = unit.fuel
+    if fuel is None or fuel.level_gal is None or fuel.burn_gal_per_h is None:
+        findings.not_known(Code.FUEL_UNKNOWN, unit.ref, EndsWhen.FACT_RECORDED)
+        return
+    level, burn = Fraction(fuel.level_gal), Fraction(fuel.burn_gal_per_h)
+    reserve = Fraction(asking.policy.fuel_reserve_gal) + Fraction(fuel.unusable_gal)
+    at = utc(fuel.at)
+    before_leaving = max(asking.leave - at, timedelta(0)) if fuel.running else timedelta(0)
+    spare = level - reserve - burn * _hours(before_leaving + asking.duration)
+    if spare < 0:
+        _ask_for_fuel(unit.ref, fuel, level, ceil(-spare), findings)
+    elif fuel.running and burn > 0:
+        _note_when_fuel_falls_short(unit.ref, max(asking.leave, at), spare / burn, findings)
+
+
+def _ask_for_fuel(unit: str, fuel: FuelFact, level: Fraction, gallons: int, findings: Findings) -> None:
+    too_much = fuel.tank_gal is not None and level + gallons > Fraction(fuel.tank_gal)
+    facts = (("add_gal", gallons), ("more_than_the_tank_holds", too_much))
+    findings.step(Code.FUEL_TO_ADD, unit, EndsWhen.FUEL_ADDED, facts, since=fuel.at)
+
+
+def _note_when_fuel_falls_short(unit: str, burning_from: datetime, hours: Fraction, findings: Findings) -> None:
+    """The first microsecond at which the spare hours are used up by waiting."""
+    microseconds = int(hours * (_HOUR // _MICROSECOND)) + 1
+    try:
+        leave_by = burning_from + timedelta(microseconds=microseconds)
+    except OverflowError:  # a burn so small that the tank outlasts the calendar
+        return
+    findings.ends(leave_by, Code.FUEL_TO_ADD, unit, ())
+
+
+def _hours(duration: timedelta) -> Fraction:
+    return Fraction(duration // _MICROSECOND, _HOUR // _MICROSECOND)

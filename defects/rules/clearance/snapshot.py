@@ -1,0 +1,108 @@
+"""Everything known about one asking, frozen as of one instant: units, load, trip, driver, carrier. Judges nothing."""
+
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta, tzinfo
+from decimal import Decimal
+
+from defects.rules.clearance.facts import PaperFact, UnitFacts
+from defects.rules.clearance.words import TemperatureClass
+from defects.rules.vocabulary import PartGroup
+from fleet.rules.documents import Reading
+
+REPORT_GROUPS = frozenset(
+    {
+        PartGroup.SERVICE_BRAKES,
+        PartGroup.PARKING_BRAKE,
+        PartGroup.STEERING_MECHANISM,
+        PartGroup.LIGHTING_AND_REFLECTORS,
+        PartGroup.TIRES,
+        PartGroup.HORN,
+        PartGroup.WINDSHIELD_WIPERS,
+        PartGroup.REAR_VISION_MIRRORS,
+        PartGroup.COUPLING_DEVICES,
+        PartGroup.WHEELS_AND_RIMS,
+        PartGroup.EMERGENCY_EQUIPMENT,
+    }
+)
+"""The eleven groups that a driver must be satisfied with before driving (392.7(a))."""
+
+
+@dataclass(frozen=True, slots=True)
+class LoadFact:
+    """What is to be carried, and the States crossed with it (two letters). `pre_loaded`: it is in the trailer already.
+
+    `pre_load_checked`: the box was checked before that. `seal_checked`: the seal was compared since the take-over.
+    """
+
+    temperature_class: TemperatureClass
+    setpoint_f: Decimal | None = None
+    pre_loaded: bool = False
+    pre_load_checked: bool = False
+    sealed: bool = False
+    seal_checked: bool = False
+    states: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class LoadAtRiskFact:
+    """An open load at risk on one of the units. `decided_at` is the newest decision recorded about it."""
+
+    number: str
+    unit: str
+    since: datetime
+    decided_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TripFact:
+    """When it is to leave and arrive. `miles` is the distance where it is known."""
+
+    departure: datetime
+    arrival: datetime
+    miles: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DriverFact:
+    """Who is to drive, and the papers of that person that are asked for."""
+
+    ref: str
+    papers: tuple[PaperFact, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ClearancePolicy:
+    """The carrier's decisions in force; every default is our own.
+
+    `small_carrier`: nobody second lifts a hold. `half_brake_counts`: see `defects.rules.brakes`. `required_areas` bar
+    when not reached, `required_cold_areas` only with a load that needs a temperature.
+    """
+
+    document_margin: timedelta = timedelta(days=1)
+    walk_valid_for: timedelta = timedelta(hours=24)
+    reading: Reading = Reading.BY_DAY
+    fuel_reserve_gal: Decimal = Decimal(5)
+    small_carrier: bool = False
+    half_brake_counts: bool = False
+    required_areas: frozenset[PartGroup] = REPORT_GROUPS
+    required_cold_areas: frozenset[PartGroup] = frozenset({PartGroup.FOOD})
+
+
+@dataclass(frozen=True, slots=True)
+class Snapshot:
+    """Everything known about one asking, as of one instant.
+
+    Without a `trip` the question is the yard's: leaving at `as_of`, going nowhere yet. Without a `load` it is not
+    known what will be carried. `joined`: the units are recorded as running together. `zone` is the carrier's.
+    """
+
+    as_of: datetime
+    zone: tzinfo
+    units: tuple[UnitFacts, ...]
+    trip: TripFact | None = None
+    load: LoadFact | None = None
+    driver: DriverFact | None = None
+    carrier_papers: tuple[PaperFact, ...] = ()
+    loads_at_risk: tuple[LoadAtRiskFact, ...] = ()
+    joined: bool = True
+    policy: ClearancePolicy = field(default_factory=ClearancePolicy)

@@ -1,0 +1,72 @@
+"""What is weighed over all units at once: brakes, coupling, cold without a cooling unit, the seal, loads at risk."""
+
+from collections.abc import Iterable
+
+from defects.rules.brakes import BrakeFault, defective_brakes, reaches_share, steering_axle_alone
+from defects.rules.clearance.asking import Asking
+from defects.rules.clearance.codes import Code
+from defects.rules.clearance.defects import defect_facts
+from defects.rules.clearance.facts import UnitFacts
+from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.snapshot import LoadAtRiskFact, Snapshot
+from defects.rules.clearance.words import EndsWhen
+from defects.rules.vocabulary import UnitKind
+
+
+def judge_together(snapshot: Snapshot, asking: Asking, findings: Findings) -> None:
+    """Judge the units asked for as one combination; nothing of a unit that is not among them counts."""
+    units = snapshot.units
+    if findings.brake_faults:
+        _judge_brakes(units, findings.brake_faults, asking, findings)
+    if not snapshot.joined and len(units) > 1:
+        facts = (("units", tuple(sorted(unit.ref for unit in units))),)
+        findings.step(Code.UNITS_TO_COUPLE, "", EndsWhen.UNITS_COUPLED, facts)
+    if asking.load is not None and asking.load.sealed and not asking.load.seal_checked:
+        findings.step(Code.SEAL_TO_CHECK, "", EndsWhen.SEAL_CHECKED)
+    if asking.cold:
+        _judge_cold_freight(units, asking, findings)
+    _judge_loads_at_risk(snapshot.loads_at_risk, units, findings)
+
+
+def _judge_brakes(units: Iterable[UnitFacts], faults: list[BrakeFault], asking: Asking, findings: Findings) -> None:
+    defective = defective_brakes(faults, half_counts=asking.policy.half_brake_counts)
+    if defective:
+        _judge_share(units, defective, findings)
+    if steering_axle_alone(faults):
+        places = tuple(sorted({f"{fault.unit} {fault.place}".strip() for fault in faults if fault.steering_axle}))
+        findings.bar(Code.STEERING_AXLE_BRAKE, "", EndsWhen.DEFECT_REPAIRED, (("places", places),))
+
+
+def _judge_share(units: Iterable[UnitFacts], defective: int, findings: Findings) -> None:
+    counts = [unit.service_brakes for unit in units if unit.kind is not UnitKind.COOLING_UNIT]
+    known = [count for count in counts if count is not None]
+    if len(known) < len(counts):
+        facts = (("defective", defective),)
+        findings.not_known(Code.BRAKE_COUNT_UNKNOWN, "", EndsWhen.FACT_RECORDED, facts, bars=True)
+    elif reaches_share(defective, sum(known)):
+        share = (("defective", defective), ("brakes", sum(known)))
+        findings.bar(Code.BRAKE_SHARE, "", EndsWhen.DEFECT_REPAIRED, share)
+
+
+def _judge_cold_freight(units: Iterable[UnitFacts], asking: Asking, findings: Findings) -> None:
+    if asking.load is not None and asking.load.setpoint_f is None:
+        findings.not_known(Code.ORDERED_TEMPERATURE_UNKNOWN, "", EndsWhen.FACT_RECORDED)
+    if all(unit.kind is not UnitKind.COOLING_UNIT for unit in units):
+        findings.bar(Code.COOLING_UNIT_MISSING, "", EndsWhen.COOLING_UNIT_ADDED)
+
+
+def _judge_loads_at_risk(
+    loads_at_risk: tuple[LoadAtRiskFact, ...], units: tuple[UnitFacts, ...], findings: Findings
+) -> None:
+    """A step until a decision is recorded that is newer than the fault: rolling may be the best for the food."""
+    refs = {unit.ref for unit in units}
+    ours = [risk for risk in loads_at_risk if risk.unit in refs]
+    for risk in ours:
+        if risk.decided_at is None:
+            facts = (("load_at_risk", risk.number),)
+            findings.step(Code.LOAD_AT_RISK_UNDECIDED, risk.unit, EndsWhen.DECISION_RECORDED, facts, since=risk.since)
+    decided_at = max((risk.decided_at for risk in ours if risk.decided_at is not None), default=None)
+    for unit, defect in findings.cold_faults:
+        if decided_at is None or decided_at < defect.since:
+            named = defect_facts(defect)
+            findings.step(Code.LOAD_AT_RISK_UNDECIDED, unit, EndsWhen.DECISION_RECORDED, named, since=defect.since)
