@@ -5,12 +5,11 @@ from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
-from django.db.backends.postgresql.psycopg_any import DateTimeTZRange
-from django.db.models import Func, Value
 
-from fleet.models import Coupling, CouplingMember, Person, Unit
-from fleet.rules.combinations import TakeOver, plan_take_over
+from fleet.models import Coupling, Person, Unit
+from fleet.rules.combinations import plan_take_over
 from fleet.selectors.couplings import members_of_couplings, spans_of
+from fleet.services.coupling_rows import end_couplings, open_coupling
 from fleet.services.history import Ledger
 
 
@@ -42,47 +41,14 @@ def take_over(
     missing = (plan.released | plan.members) - ledger.units
     if missing:
         raise LockSetChanged(missing)
-    _end(ledger, plan, members, actor)
-    return _begin(ledger, plan, actor, now)
-
-
-def _end(ledger: Ledger, plan: TakeOver, members: Sequence[CouplingMember], actor: Person) -> None:
-    if not plan.ends:
-        return
-    CouplingMember.objects.filter(coupling_id__in=plan.ends).update(
-        span=Func(Func("span", function="lower"), Value(plan.starts_at), function="tstzrange")
-    )
-    Coupling.objects.filter(pk__in=plan.ends).update(ended_at=plan.starts_at, taken_over=True)
-    for row in members:
-        if row.coupling_id in plan.ends:
-            ledger.record(
-                row.unit_id,
-                "uncoupled",
-                subject=row.coupling_id,
-                performed_at=plan.starts_at,
-                actor=actor.pk,
-                body={"coupling": row.coupling_id, "taken_over": True},
-            )
-
-
-def _begin(ledger: Ledger, plan: TakeOver, actor: Person, now: datetime) -> Coupling:
-    coupling = Coupling.objects.create(
+    ended = [row for row in members if row.coupling_id in plan.ends]
+    if ended:
+        end_couplings(ledger, ended, plan.starts_at, actor=actor.pk, taken_over=True)
+    coupling = Coupling(
         started_at=plan.starts_at,
         ended_at=plan.ends_at,
         recorded_at=now,
         recorded_by=actor,
-        took_over=bool(plan.ends),
+        took_over=bool(ended),
     )
-    span = DateTimeTZRange(plan.starts_at, plan.ends_at)
-    units = sorted(plan.members)
-    CouplingMember.objects.bulk_create(CouplingMember(coupling=coupling, unit_id=unit, span=span) for unit in units)
-    for unit in units:
-        ledger.record(
-            unit,
-            "coupled",
-            subject=coupling.pk,
-            performed_at=plan.starts_at,
-            actor=actor.pk,
-            body={"coupling": coupling.pk, "units": units, "took_over": coupling.took_over},
-        )
-    return coupling
+    return open_coupling(ledger, coupling, plan.members)

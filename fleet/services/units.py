@@ -1,0 +1,112 @@
+"""Units of every kind from the desk: adding, editing and retiring one. Nothing here deletes."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from common.errors import Conflict, NotFound
+from fleet.enums import UnitKind
+from fleet.models import Person, Unit
+from fleet.selectors.couplings import members_of_couplings, mountings_at
+from fleet.services.history import Ledger, lock_units
+from fleet.services.instants import refuse_future_day
+from fleet.services.unit_changes import apply_changes, replace_axles, update_details
+from fleet.services.unit_rows import insert_unit, refuse_bad_facts
+from fleet.services.versions import begin_edit
+
+AxleFacts = Sequence[Mapping[str, object]]
+
+
+@transaction.atomic
+def create_unit(
+    *,
+    kind: UnitKind,
+    facts: Mapping[str, object],
+    details: Mapping[str, object],
+    axles: AxleFacts,
+    actor: Person,
+    now: datetime,
+) -> Unit:
+    """Add a unit of ours, or of others when `facts` name an `owner`.
+
+    `facts` and `details` are those of `fleet.rules.unit_facts`; axles are given as the columns of `Axle`. Invalid
+    `unit_refused` with a pointer to each rule broken; the number and VIN of a unit not retired are unique.
+    """
+    refuse_bad_facts(kind, facts, axles, now)
+    unit, chain = insert_unit(kind, facts, details, axles, now)
+    ledger = Ledger([chain])
+    body = {"kind": kind, **facts, "details": details, "axles": axles}
+    ledger.record(unit.pk, "unit_added", subject=unit.pk, performed_at=now, actor=actor.pk, body=body)
+    ledger.write(now=now)
+    return unit
+
+
+@transaction.atomic
+def edit_unit(
+    *,
+    unit_id: UUID,
+    version: int | None,
+    facts: Mapping[str, object],
+    details: Mapping[str, object],
+    axles: AxleFacts | None,
+    actor: Person,
+    now: datetime,
+) -> Unit:
+    """Change the facts and details that are given, and all axles when they are.
+
+    PreconditionFailed `version_changed`, Conflict `unit_retired`, Invalid `unit_refused`.
+    """
+    ledger = lock_units([unit_id])
+    unit = get_unit(unit_id)
+    begin_edit(unit, version)
+    refuse_retired(unit)
+    refuse_bad_facts(unit.kind, facts, axles, now)
+    changed: dict[str, object] = apply_changes(unit, facts)
+    changed.update(update_details(unit, details))
+    if axles is not None:
+        changed["axles"] = replace_axles(unit.pk, axles)
+    unit.save(update_fields=[*facts, "version"])
+    ledger.record(unit.pk, "unit_edited", subject=unit.pk, performed_at=now, actor=actor.pk, body=changed)
+    ledger.write(now=now)
+    return unit
+
+
+@transaction.atomic
+def retire_unit(
+    *, unit_id: UUID, version: int | None, retired_on: date, reason: str, today: date, actor: Person, now: datetime
+) -> Unit:
+    """Take a unit out of service for good: its history stays, its number is free.
+
+    Conflict `unit_retired`, `unit_in_coupling`, `unit_mounted`; Invalid `date_in_future`.
+    """
+    ledger = lock_units([unit_id])
+    unit = get_unit(unit_id)
+    begin_edit(unit, version)
+    refuse_retired(unit)
+    refuse_future_day(retired_on, today, "/retired_on")
+    if any(row.unit_id == unit.pk for row in members_of_couplings([unit.pk], now)):
+        raise Conflict("unit_in_coupling")
+    if mountings_at([unit.pk], now):
+        raise Conflict("unit_mounted")
+    unit.retired_on = retired_on
+    unit.save(update_fields=["retired_on", "version"])
+    body = {"retired_on": retired_on, "reason": reason}
+    ledger.record(unit.pk, "unit_retired", subject=unit.pk, performed_at=now, actor=actor.pk, body=body)
+    ledger.write(now=now)
+    return unit
+
+
+def get_unit(unit_id: UUID) -> Unit:
+    """Return the unit; NotFound `unit_unknown`."""
+    unit = Unit.objects.filter(pk=unit_id).first()
+    if unit is None:
+        raise NotFound("unit_unknown")
+    return unit
+
+
+def refuse_retired(unit: Unit) -> None:
+    """Conflict `unit_retired` for a unit that is out of service for good."""
+    if unit.retired_on is not None:
+        raise Conflict("unit_retired", unit=str(unit), retired_on=unit.retired_on)
