@@ -86,6 +86,7 @@ class Migration(migrations.Migration):
                 ('comeback_of', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='comebacks', to='defects.defect')),
                 ('current_certificate', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='current_for', to='defects.certificate')),
                 ('found_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='defects_found', to=settings.AUTH_USER_MODEL)),
+                ('worked_by', models.ManyToManyField(blank=True, related_name='defects_worked', to=settings.AUTH_USER_MODEL)),
                 ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='defects', to='fleet.unit')),
             ],
         ),

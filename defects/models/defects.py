@@ -10,7 +10,7 @@ from fleet.models.base import Edited, Keyed, Sequence
 class Defect(Edited):
     """One open fault: unit, point and place (or free text, which a foreman must grade).
 
-    What the shop says of it (order, expected time) is written here by workorders through services.
+    What the shop says of it (order, expected time, who worked since it was last certified) is written here by workorders through services.
     """
 
     number = models.BigIntegerField(unique=True, db_default=Sequence("defects_defect_number"))
@@ -51,6 +51,7 @@ class Defect(Edited):
     order_id = models.UUIDField(null=True, blank=True)
     order_number = models.BigIntegerField(null=True, blank=True)
     expected_at = models.DateTimeField(null=True, blank=True)
+    worked_by = models.ManyToManyField("fleet.Person", related_name="defects_worked", blank=True)
     current_certificate = models.OneToOneField(
         "defects.Certificate", null=True, blank=True, on_delete=models.PROTECT, related_name="current_for"
     )
