@@ -50,9 +50,10 @@ def match(when: When, situation: Situation) -> Match:
 
 
 def threshold(share: Threshold, situation: Situation) -> Decimal | None:
-    """The limit that a share comes to for this unit and trip, exact; None if its fact is not known."""
-    fact = SHARE_FACTS[share.fact](situation)
-    return None if fact is None else fact * share.percent / 100
+    """The limit that a share comes to for this unit and trip, exact; None if its figure is not known."""
+    recorded = SHARE_FACTS[share.fact](situation)
+    figure = share.otherwise if recorded is None else recorded
+    return None if figure is None else figure * share.percent / 100
 
 
 def _fact(read: Callable[[Situation], WhenValue | None]) -> Callable[[Situation, tuple[WhenValue, ...]], Match]:

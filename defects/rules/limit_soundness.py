@@ -55,14 +55,13 @@ def _alone(limit: Limit, measure: Measure) -> Iterator[Found]:
 def _together(limits: tuple[Limit, ...]) -> Iterator[Found]:
     """Two limits for the same case on the same day must differ in what they lead to."""
     for one, other in combinations(limits, 2):
-        same = (one.when, one.fails_when, one.severity, one.kind) == (
-            other.when,
-            other.fails_when,
-            other.severity,
-            other.kind,
-        )
-        if same and _overlap(one, other):
+        if _case(one) == _case(other) and _overlap(one, other):
             yield other.id, f"says the same as {one.id} on the same days, with another figure"
+
+
+def _case(limit: Limit) -> tuple[object, ...]:
+    fact = None if limit.share is None else limit.share.fact
+    return (limit.when, limit.fails_when, limit.severity, limit.bars, limit.kind, fact)
 
 
 def _overlap(one: Limit, other: Limit) -> bool:

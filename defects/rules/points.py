@@ -69,10 +69,14 @@ class Measure:
 
 @dataclass(frozen=True, slots=True)
 class Threshold:
-    """A share, in percent, of a figure of the unit or of the trip: what a limit is when it is no fixed number."""
+    """A share, in percent, of a figure of the unit or of the trip: what a limit is when it is no fixed number.
+
+    `otherwise` is the figure itself to take where nobody recorded it, such as the usual number of pins.
+    """
 
     fact: str
     percent: Decimal
+    otherwise: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)

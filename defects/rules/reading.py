@@ -159,7 +159,7 @@ def _share(table: Table) -> Threshold | None:
     fact = inner.text("fact")
     if fact not in SHARE_FACTS:
         inner.problem("fact", f"is none of {', '.join(SHARE_FACTS)}")
-    found = Threshold(fact, inner.decimal("percent"))
+    found = Threshold(fact, inner.decimal("percent"), inner.decimal_or_none("otherwise"))
     inner.finish()
     return found
 

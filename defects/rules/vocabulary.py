@@ -126,7 +126,7 @@ class Leg(StrEnum):
     COUPLING = "coupling"
     COOLING_UNIT = "cooling_unit"
     TRAILER_SIDES = "trailer_sides"
-    TRAILER_AXLES = "trailer_axles"
+    AXLES = "axles"
     TRAILER_REAR = "trailer_rear"
     INSIDE_BOX = "inside_box"
 
@@ -286,6 +286,7 @@ class Language(StrEnum):
 class QueryCode(StrEnum):
     """Why an answer must be looked at by a foreman."""
 
+    UNIT_UNKNOWN = "unit_unknown"
     POINT_UNKNOWN = "point_unknown"
     POINT_RETIRED = "point_retired"
     POINT_NOT_FOR_UNIT_KIND = "point_not_for_unit_kind"
