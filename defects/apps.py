@@ -1,8 +1,17 @@
 """App configuration of what drivers find."""
 
 from django.apps import AppConfig
+from django.core.checks import register
+
+from defects.checks import check_catalogue
 
 
 class DefectsConfig(AppConfig):
+    """Registers what must hold before the service starts."""
+
     name = "defects"
     verbose_name = "Defects"
+
+    def ready(self) -> None:
+        """Refuse to start with a point catalogue that nobody could judge by."""
+        register(check_catalogue)

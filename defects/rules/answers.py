@@ -4,7 +4,7 @@ import re
 from decimal import Decimal
 
 from defects.rules.facts import CheckFacts
-from defects.rules.points import Point
+from defects.rules.points import Measure, Point
 from defects.rules.verdicts import Query
 from defects.rules.vocabulary import NotReached, QueryCode, Who
 
@@ -13,22 +13,23 @@ _PHOTO_HASH = re.compile(r"[0-9a-f]{64}")
 
 def usable_value(point: Point, check: CheckFacts) -> tuple[Decimal | None, Query | None]:
     """The value if it can be compared, else None and why not; (None, None) where none was given."""
-    measure = point.measure
     if check.value is None:
-        if check.unit_of_measure:
-            return None, Query(QueryCode.VALUE_MISSING)
-        return None, None
+        return None, Query(QueryCode.VALUE_MISSING) if check.unit_of_measure else None
+    query = _value_query(point.measure, check.value, check.unit_of_measure)
+    return (check.value, None) if query is None else (None, query)
+
+
+def _value_query(measure: Measure | None, value: Decimal, unit_of_measure: str | None) -> Query | None:
     if measure is None:
-        return None, Query(QueryCode.VALUE_NOT_ASKED, {"value": str(check.value)})
-    if not check.unit_of_measure:
-        return None, Query(QueryCode.UNIT_MISSING, {"expected": measure.unit_of_measure})
-    if check.unit_of_measure != measure.unit_of_measure:
-        given = {"given": check.unit_of_measure, "expected": measure.unit_of_measure}
-        return None, Query(QueryCode.UNIT_WRONG, given)
-    if not check.value.is_finite() or not measure.minimum <= check.value <= measure.maximum:
-        facts = {"value": str(check.value), "minimum": str(measure.minimum), "maximum": str(measure.maximum)}
-        return None, Query(QueryCode.VALUE_IMPLAUSIBLE, facts)
-    return check.value, None
+        return Query(QueryCode.VALUE_NOT_ASKED, {"value": str(value)})
+    if not unit_of_measure:
+        return Query(QueryCode.UNIT_MISSING, {"expected": measure.unit_of_measure})
+    if unit_of_measure != measure.unit_of_measure:
+        return Query(QueryCode.UNIT_WRONG, {"given": unit_of_measure, "expected": measure.unit_of_measure})
+    if not value.is_finite() or not measure.minimum <= value <= measure.maximum:
+        facts = {"value": str(value), "minimum": str(measure.minimum), "maximum": str(measure.maximum)}
+        return Query(QueryCode.VALUE_IMPLAUSIBLE, facts)
+    return None
 
 
 def may_pass(point: Point, check: CheckFacts) -> bool:
@@ -56,8 +57,10 @@ def correction_query(point: Point, check: CheckFacts) -> Query | None:
 
 
 def reason_query(point: Point, check: CheckFacts) -> Query | None:
-    """Why "not reached" is no answer here, or None. A seal explains only what lies behind it, a missing helper only
-    what needs one."""
+    """Why "not reached" is no answer here, or None.
+
+    A seal explains only what lies behind it, and a missing helper only what needs one.
+    """
     reason = check.not_reached_reason
     if not reason:
         return Query(QueryCode.REASON_MISSING)

@@ -12,6 +12,8 @@ from defects.rules.vocabulary import AxleRole, UnitKind, WalkKind
 
 
 class Match(Enum):
+    """Whether a clause holds."""
+
     YES = "yes"
     NO = "no"
     UNKNOWN = "unknown"

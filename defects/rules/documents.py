@@ -1,11 +1,10 @@
 """The plain form of a point, as stored and hashed: only JSON's types, decimals as text, nothing that is a default."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import fields
-from datetime import date
 from decimal import Decimal
 
-from common.canonical import Plain
+from common.canonical import Plain, plain
 from defects.rules.points import Finding, Limit, Measure, Point, PointText, Raise, Source, Threshold
 
 _Part = Point | Limit | Finding | Measure | PointText | Raise | Source | Threshold
@@ -36,19 +35,12 @@ def _part(part: _Part) -> dict[str, Plain]:
 
 
 def _plain(value: object) -> Plain:
-    if isinstance(value, bool | int):
-        return value
-    if isinstance(value, str):
-        return str(value)
-    if isinstance(value, Decimal):
-        return decimal_text(value)
-    if isinstance(value, date):
-        return value.isoformat()
-    if isinstance(value, Mapping):
-        return {str(key): _plain(item) for key, item in value.items()}
     if isinstance(value, _Part):
         return _part(value)
-    if isinstance(value, Iterable):
+    if isinstance(value, Mapping):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, tuple):
         return [_plain(item) for item in value]
-    msg = f"no plain form for {type(value).__name__}"
-    raise TypeError(msg)
+    if isinstance(value, Decimal):
+        return decimal_text(value)
+    return plain(value)

@@ -13,7 +13,7 @@ from defects.rules.vocabulary import AxleRole, Bars, Basis, RuleKind, Severity
 
 @dataclass(frozen=True, slots=True)
 class Grade:
-    """One failed limit or reported condition, graded. `sure` is False where a fact that decides the grade is unknown."""
+    """One failed limit or reported condition, graded. `sure` is False where a fact that decides it is not known."""
 
     rule_id: str
     severity: Severity
@@ -44,7 +44,9 @@ def strongest(grades: Iterable[Grade]) -> Grade:
     Ties go to the regulation, then to the first. ValueError of none.
     """
     found = list(grades)
-    top = max(found, key=lambda grade: (rank(grade.severity), bars_rank(grade.bars), grade.regulation_severity is not None))
+    top = max(
+        found, key=lambda grade: (rank(grade.severity), bars_rank(grade.bars), grade.regulation_severity is not None)
+    )
     regulation = worst(grade.regulation_severity for grade in found if grade.regulation_severity is not None)
     return Grade(
         rule_id=top.rule_id,

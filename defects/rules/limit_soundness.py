@@ -11,6 +11,11 @@ from defects.rules.vocabulary import Basis, Evidence, FailsWhen, RuleKind, WhenU
 Found = tuple[str, str]
 """The limit, and what is wrong with it."""
 
+OWN_LIMIT_PREFIX = "own-"
+"""What a carrier's stricter limit is called: this, then the limit it stands beside."""
+LONGEST_ID = 40
+"""With the prefix; stored with every defect."""
+
 
 def limit_problems(point: Point) -> Iterator[Found]:
     """Everything that contradicts itself in the measure and the limits of one point."""
@@ -34,6 +39,8 @@ def limit_problems(point: Point) -> Iterator[Found]:
 
 
 def _alone(limit: Limit, measure: Measure) -> Iterator[Found]:
+    if len(limit.id.removeprefix(OWN_LIMIT_PREFIX)) > LONGEST_ID - len(OWN_LIMIT_PREFIX):
+        yield limit.id, "leaves no room for the name of a carrier's stricter limit"
     outside = limit.fails_when is FailsWhen.OUTSIDE
     bounds = limit.low is not None and limit.high is not None
     given = [limit.value is not None, limit.share is not None, limit.low is not None or limit.high is not None]

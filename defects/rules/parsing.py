@@ -27,16 +27,19 @@ class MalformedCatalogueError(Exception):
 
 
 def points_of_files(documents: Mapping[str, str | bytes]) -> list[Point]:
-    """The points of TOML files by name. `[defaults]` fill what a point of the same file leaves out; `[hazards.…]`, of
-    any file, are the standard cautions that points name."""
+    """The points of TOML files by name.
+
+    `[defaults]` fill what a point of the same file leaves out; `[hazards.…]`, of any file, are the standard cautions
+    that points name.
+    """
     problems: list[Problem] = []
     contents = {name: _toml(name, documents[name], problems) for name in sorted(documents)}
     hazards = _hazards(contents, problems)
     found: list[tuple[str, Point]] = []
     for name, content in contents.items():
         defaults = content.get("defaults", {})
-        for key in sorted(set(content) - {"defaults", "hazards", "point"}):
-            problems.append(Problem(name, "", key, "is not known here"))
+        unknown = sorted(set(content) - {"defaults", "hazards", "point"})
+        problems.extend(Problem(name, "", key, "is not known here") for key in unknown)
         file = Table(content, problems, name)
         for table in file.tables("point"):
             filled = _filled(table, defaults if isinstance(defaults, dict) else {}, hazards)

@@ -50,6 +50,8 @@ CarrierRule = RaiseSeverity | StricterValue | OpenToTrainedDrivers | NewPoint
 
 
 class RuleName(StrEnum):
+    """What a stored rule is called."""
+
     RAISE_SEVERITY = "raise_severity"
     STRICTER_VALUE = "stricter_value"
     OPEN_TO_TRAINED_DRIVERS = "open_to_trained_drivers"

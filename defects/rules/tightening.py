@@ -1,11 +1,12 @@
 """What a carrier may change in the catalogue: make it stricter, never looser. The public limits stay where they are."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from common.errors import Invalid
+from common.errors import FieldProblem, Invalid
 from defects.rules.catalogue import Catalogue
 from defects.rules.documents import decimal_text
+from defects.rules.limit_soundness import OWN_LIMIT_PREFIX
 from defects.rules.points import Point, Raise, Source
 from defects.rules.reading import read_point
 from defects.rules.severity import default_bars, rank
@@ -60,14 +61,18 @@ def _raise_severity(point: Point, rule: RaiseSeverity, index: int) -> Point:
 
     def milder(name: str, severity: Severity, bars: Bars) -> bool:
         named = rule.name in (None, name)
-        return named and rank(severity) < rank(rule.severity) and (rule.name is not None or _may_stop(bars, rule.severity))
+        return (
+            named and rank(severity) < rank(rule.severity) and (rule.name is not None or _may_stop(bars, rule.severity))
+        )
 
     limits = tuple(
         replace(limit, raised=(*limit.raised, step)) if milder(limit.id, limit.severity, limit.bars) else limit
         for limit in point.limits
     )
     findings = tuple(
-        replace(finding, raised=(*finding.raised, step)) if milder(finding.code, finding.severity, finding.bars) else finding
+        replace(finding, raised=(*finding.raised, step))
+        if milder(finding.code, finding.severity, finding.bars)
+        else finding
         for finding in point.findings
     )
     if (limits, findings) == (point.limits, point.findings):
@@ -87,15 +92,17 @@ def _stricter_value(point: Point, rule: StricterValue, index: int) -> Point:
         raise _refused(index, "carrier_rule_limit_unknown", point=point.name, limit=rule.limit)
     if base.value is None:
         raise _refused(index, "carrier_rule_value_not_fixed", point=point.name, limit=rule.limit)
+    standing = point.limit(f"{OWN_LIMIT_PREFIX}{base.id}")
+    present = base.value if standing is None or standing.value is None else standing.value
     upwards = base.fails_when in (FailsWhen.ABOVE, FailsWhen.AT_OR_ABOVE)
-    stricter = rule.value < base.value if upwards else rule.value > base.value
+    stricter = rule.value < present if upwards else rule.value > present
     if not stricter:
-        facts = {"limit": rule.limit, "value": decimal_text(rule.value), "present": decimal_text(base.value)}
+        facts = {"limit": rule.limit, "value": decimal_text(rule.value), "present": decimal_text(present)}
         raise _refused(index, "carrier_rule_not_stricter", point=point.name, **facts)
     severity = base.severity if rule.severity is None else rule.severity
     own = replace(
         base,
-        id=f"own-{base.id}"[:40],
+        id=f"{OWN_LIMIT_PREFIX}{base.id}",
         value=rule.value,
         severity=severity,
         bars=base.bars if severity is base.severity else default_bars(severity),
@@ -118,7 +125,9 @@ def _new_point(points: Mapping[str, Point], rule: NewPoint, index: int) -> Point
     problems: list[Problem] = []
     point = read_point(Table(rule.document, problems))
     if problems:
-        raise _refused(index, "carrier_rule_unsound", point=point.name, field=problems[0].field, reason=problems[0].message)
+        raise _refused(
+            index, "carrier_rule_unsound", point=point.name, field=problems[0].field, reason=problems[0].message
+        )
     if not point.name.startswith(OWN_PREFIX) or point.name in points:
         raise _refused(index, "carrier_rule_name_taken", point=point.name, prefix=OWN_PREFIX)
     if point.standing is not Standing.CARRIER or any(limit.kind is RuleKind.REGULATION for limit in point.limits):
@@ -131,4 +140,6 @@ def _own(reason: str) -> Source:
 
 
 def _refused(index: int, code: str, **facts: object) -> LooseningRefusedError:
-    return LooseningRefusedError(code, pointer=f"/rules/{index}", index=index, **facts)
+    refused = LooseningRefusedError(code, problems=(FieldProblem(f"/rules/{index}", code, facts),))
+    refused.facts = {"index": index, **facts}
+    return refused

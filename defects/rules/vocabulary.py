@@ -13,12 +13,16 @@ class Severity(StrEnum):
 
 
 class Bars(StrEnum):
+    """What a finding keeps a unit from, least first."""
+
     NOTHING = "nothing"
     COLD_FREIGHT = "cold_freight"
     MOVEMENT = "movement"
 
 
 class Answer(StrEnum):
+    """What a person says at a point."""
+
     FINE = "fine"
     DEFECT = "defect"
     CORRECTED = "corrected"
@@ -27,6 +31,8 @@ class Answer(StrEnum):
 
 
 class Outcome(StrEnum):
+    """What the rules make of an answer."""
+
     FINE = "fine"
     FINDING = "finding"
     CORRECTED = "corrected"
@@ -36,6 +42,8 @@ class Outcome(StrEnum):
 
 
 class NotReached(StrEnum):
+    """Why a point was not looked at."""
+
     SEALED = "sealed"
     DARK = "dark"
     NO_HELPER = "no_helper"
@@ -45,12 +53,16 @@ class NotReached(StrEnum):
 
 
 class UnitKind(StrEnum):
+    """The kinds of unit."""
+
     TRACTOR = "tractor"
     TRAILER = "trailer"
     COOLING_UNIT = "cooling_unit"
 
 
 class WalkKind(StrEnum):
+    """The kinds of walk-around."""
+
     PRE_TRIP = "pre_trip"
     EN_ROUTE = "en_route"
     POST_TRIP = "post_trip"
@@ -89,6 +101,8 @@ CARRIER_GROUPS = frozenset({PartGroup.FOOD, PartGroup.ENVIRONMENT, PartGroup.COM
 
 
 class System(StrEnum):
+    """Our own short names for the systems of a unit."""
+
     BRAKES = "brakes"
     AIR_SUPPLY = "air_supply"
     STEERING = "steering"
@@ -132,7 +146,7 @@ class Leg(StrEnum):
 
 
 class PlaceType(StrEnum):
-    """Where a point is answered: once for the unit, per axle, wheel end, tire or pair of duals, or at listed positions."""
+    """Where a point is answered: once, per axle, wheel end, tire or pair of duals, or at listed positions."""
 
     UNIT = "unit"
     AXLE = "axle"
@@ -146,18 +160,24 @@ AXLE_PLACE_TYPES = frozenset({PlaceType.AXLE, PlaceType.WHEEL_END, PlaceType.TIR
 
 
 class AxleRole(StrEnum):
+    """What an axle does."""
+
     STEER = "steer"
     DRIVE = "drive"
     TRAILER = "trailer"
 
 
 class Who(StrEnum):
+    """Whose word counts at a point that all is well."""
+
     DRIVER = "driver"
     DRIVER_WITH_HELPER = "driver_with_helper"
     MECHANIC = "mechanic"
 
 
 class Method(StrEnum):
+    """How a point is answered."""
+
     LOOK = "look"
     FEEL = "feel"
     LISTEN = "listen"
@@ -170,6 +190,8 @@ class Method(StrEnum):
 
 
 class Tool(StrEnum):
+    """What a person needs in hand."""
+
     FLASHLIGHT = "flashlight"
     TREAD_GAUGE = "tread_gauge"
     PRESSURE_GAUGE = "pressure_gauge"
@@ -187,6 +209,8 @@ class Tool(StrEnum):
 
 
 class Precondition(StrEnum):
+    """What must hold before a point can be answered."""
+
     LEVEL_GROUND = "level_ground"
     WHEELS_CHOCKED = "wheels_chocked"
     PARKING_BRAKE_SET = "parking_brake_set"
@@ -218,6 +242,8 @@ class Precondition(StrEnum):
 
 
 class HowOften(StrEnum):
+    """How often a point is due."""
+
     EVERY_WALK = "every_walk"
     ROTATING = "rotating"
     WEEKLY = "weekly"
@@ -225,6 +251,8 @@ class HowOften(StrEnum):
 
 
 class UnitOfMeasure(StrEnum):
+    """The units of measure a value may come in."""
+
     INCH = "in"
     TREAD_32NDS = "32nds"
     FOOT = "ft"
@@ -259,6 +287,8 @@ class WhenUnknown(StrEnum):
 
 
 class RuleKind(StrEnum):
+    """Whether a limit or grade is a regulation's or the carrier's own."""
+
     REGULATION = "regulation"
     CARRIER = "carrier"
 
@@ -273,12 +303,16 @@ class Basis(StrEnum):
 
 
 class Evidence(StrEnum):
+    """What a certificate for a fault at this point must show."""
+
     MEASUREMENT = "measurement"
     PHOTO = "photo"
     STATEMENT = "statement"
 
 
 class Language(StrEnum):
+    """The languages every text exists in."""
+
     ENGLISH = "en"
     SPANISH = "es"
 
