@@ -1,5 +1,7 @@
 """App configuration of what drivers find."""
 
+from importlib import import_module
+
 from django.apps import AppConfig
 from django.core.checks import register
 
@@ -13,5 +15,6 @@ class DefectsConfig(AppConfig):
     verbose_name = "Defects"
 
     def ready(self) -> None:
-        """Refuse to start with a point catalogue that nobody could judge by."""
+        """Refuse to start with a point catalogue that nobody could judge by; listen to what others announce."""
         register(check_catalogue)
+        import_module("defects.receivers")

@@ -1,17 +1,27 @@
 """The catalogue in force, carrier tightening included, and older ones by their hash."""
 
 import json
+import logging
 from collections.abc import Mapping
 from datetime import datetime
 from functools import lru_cache
 
+from django.db import connection, transaction
+
 from common.canonical import canonical_json
+from common.errors import FieldProblem, Invalid
 from defects.models import CatalogueVersion
 from defects.rules.catalogue import Catalogue, load_catalogue
-from defects.rules.tightening import tighten
+from defects.rules.stricter import read_carrier_rule
+from defects.rules.tightening import LooseningRefusedError, tighten
+
+logger = logging.getLogger(__name__)
 
 TIGHTENING = "catalogue_tightening"
 """The policy that holds the carrier's own, stricter rules."""
+
+_kept: set[tuple[str, str]] = set()
+"""Database and hash of the catalogues that this process knows to be stored."""
 
 
 def catalogue_in_force(policies: Mapping[str, object]) -> Catalogue:
@@ -20,15 +30,16 @@ def catalogue_in_force(policies: Mapping[str, object]) -> Catalogue:
 
 
 def keep_catalogue(catalogue: Catalogue, *, now: datetime) -> None:
-    """Store a catalogue that was never in force before; one statement when it is known."""
-    if CatalogueVersion.objects.filter(pk=catalogue.content_hash).exists():
+    """Store a catalogue that was never in force before; no statement once this process knows it is stored."""
+    name = (str(connection.settings_dict["NAME"]), catalogue.content_hash)
+    if name in _kept:
         return
-    version = CatalogueVersion(
-        content_hash=catalogue.content_hash,
-        document=canonical_json(catalogue.to_document()).decode(),
-        first_used_at=now,
-    )
-    CatalogueVersion.objects.bulk_create([version], ignore_conflicts=True)
+    if not CatalogueVersion.objects.filter(pk=catalogue.content_hash).exists():
+        document = canonical_json(catalogue.to_document()).decode()
+        version = CatalogueVersion(content_hash=catalogue.content_hash, document=document, first_used_at=now)
+        CatalogueVersion.objects.bulk_create([version], ignore_conflicts=True)
+    # Only what is committed is known to be stored; a version is never removed.
+    transaction.on_commit(lambda: _kept.add(name))
 
 
 def stored_catalogue(content_hash: str) -> Catalogue | None:
@@ -37,9 +48,37 @@ def stored_catalogue(content_hash: str) -> Catalogue | None:
     return None if version is None else _parsed(version.document)
 
 
+def check_tightening(value: object) -> None:
+    """Refuse carrier rules that cannot be read or would loosen the catalogue: Invalid `carrier_rules_refused`."""
+    rows = value if isinstance(value, list) else [value]
+    rules, problems = [], []
+    for index, row in enumerate(rows):
+        rule, faults = read_carrier_rule(row)
+        if rule is not None:
+            rules.append(rule)
+        problems += [FieldProblem(f"/value/{index}/{fault.field}", "carrier_rule_malformed", {"reason": fault.message}) for fault in faults]
+    if problems:
+        raise Invalid("carrier_rules_refused", problems=problems)
+    tighten(load_catalogue(), rules)
+
+
 @lru_cache(maxsize=8)
 def _tightened(rules: str) -> Catalogue:
-    return tighten(load_catalogue(), json.loads(rules))
+    """The catalogue with each rule that applies; one that a newer catalogue made void is left out and logged.
+
+    A report signed in the field must never be lost to a rule of the carrier's, so nothing is raised here.
+    """
+    catalogue = load_catalogue()
+    for row in json.loads(rules):
+        rule, faults = read_carrier_rule(row)
+        if rule is None:
+            logger.error("carrier rule %s cannot be read: %s", row, faults)
+            continue
+        try:
+            catalogue = tighten(catalogue, [rule])
+        except LooseningRefusedError as refused:
+            logger.error("carrier rule %s no longer applies: %s", row, refused)  # noqa: TRY400  says all there is
+    return catalogue
 
 
 @lru_cache(maxsize=8)

@@ -1,8 +1,9 @@
-"""Which units stand with the ones named, by mounting or coupling, in one statement: what a writer must lock as well."""
+"""Which units stand with the ones named, by mounting or coupling: what a writer must lock as well."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.db.models import CharField, Q, QuerySet, Value
@@ -12,43 +13,56 @@ from fleet.models import CouplingMember, Mounting
 
 @dataclass(frozen=True, slots=True)
 class Companions:
-    """`mounted` holds (trailer, cooling unit) pairs; `coupled` every unit of the couplings a take-over may end."""
+    """`mounted` holds (trailer, cooling unit) pairs now; `coupled` (coupling, unit) pairs at the instant or after."""
 
     mounted: frozenset[tuple[UUID, UUID]]
-    coupled: frozenset[UUID]
+    coupled: frozenset[tuple[UUID, UUID]]
 
     @property
     def units(self) -> frozenset[UUID]:
         """Every unit concerned."""
-        return self.coupled | frozenset(unit for pair in self.mounted for unit in pair)
+        return frozenset(unit for _, unit in self.coupled) | frozenset(unit for pair in self.mounted for unit in pair)
+
+    def together(self, units: frozenset[UUID]) -> UUID | None:
+        """The only coupling known of, when it holds exactly these units."""
+        couplings = {coupling for coupling, _ in self.coupled}
+        held = frozenset(unit for _, unit in self.coupled)
+        return next(iter(couplings)) if len(couplings) == 1 and held == units else None
+
+
+def queries_beside(units: Iterable[UUID], at: datetime) -> tuple[QuerySet[Any, UUID], ...]:
+    """The keys of all that `companions_of` would name, as queries to lock by."""
+    wanted = list(units)
+    mounted = _mounted(wanted)
+    return (
+        mounted.values_list("trailer_id", flat=True),
+        mounted.values_list("cooling_unit_id", flat=True),
+        _coupled(wanted, at).values_list("unit_id", flat=True),
+    )
 
 
 def companions_of(units: Iterable[UUID], at: datetime) -> Companions:
-    """The mountings of the units now, and the members of their couplings at or after an instant."""
+    """The mountings of the units now, and the members of their couplings at or after an instant, in one statement."""
     wanted = list(units)
-    touched = CouplingMember.objects.filter(unit_id__in=wanted).filter(
-        Q(span__contains=at) | Q(span__startswith__gt=at)
+    mounted = _mounted(wanted).values_list(
+        "trailer_id", "cooling_unit_id", Value("mounted", output_field=CharField())
     )
-    coupled = (
-        CouplingMember.objects.filter(coupling_id__in=touched.values("coupling_id"))
-        .values_list("unit_id", "unit_id", Value("coupled", output_field=CharField()))
-        .order_by()
-    )
-    rows = list(_mounted(wanted).union(coupled))
+    coupled = _coupled(wanted, at).values_list("coupling_id", "unit_id", Value("coupled", output_field=CharField()))
+    rows = list(mounted.union(coupled))
     return Companions(
         mounted=frozenset((first, second) for first, second, kind in rows if kind == "mounted"),
-        coupled=frozenset(first for first, _, kind in rows if kind == "coupled"),
+        coupled=frozenset((first, second) for first, second, kind in rows if kind == "coupled"),
     )
 
 
-def mounted_pairs(units: Iterable[UUID]) -> frozenset[tuple[UUID, UUID]]:
-    """The (trailer, cooling unit) pairs that stand now for any of the units."""
-    return frozenset((trailer, cooling_unit) for trailer, cooling_unit, _ in _mounted(list(units)))
+def _mounted(units: list[UUID]) -> QuerySet[Mounting]:
+    return Mounting.objects.filter(
+        Q(trailer_id__in=units) | Q(cooling_unit_id__in=units), span__upper_inf=True
+    ).order_by()
 
 
-def _mounted(units: list[UUID]) -> QuerySet[Mounting, tuple[UUID, UUID, str]]:
-    return (
-        Mounting.objects.filter(Q(trailer_id__in=units) | Q(cooling_unit_id__in=units), span__upper_inf=True)
-        .values_list("trailer_id", "cooling_unit_id", Value("mounted", output_field=CharField()))
-        .order_by()
+def _coupled(units: list[UUID], at: datetime) -> QuerySet[CouplingMember]:
+    touched = CouplingMember.objects.filter(unit_id__in=units).filter(
+        Q(span__contains=at) | Q(span__startswith__gt=at)
     )
+    return CouplingMember.objects.filter(coupling_id__in=touched.values("coupling_id")).order_by()

@@ -4,7 +4,10 @@ import secrets
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 from uuid import UUID
+
+from django.db.models import Q, QuerySet
 
 from common.canonical import canonical_json
 from common.errors import NotFound
@@ -66,18 +69,20 @@ class Ledger:
         return entries
 
 
-def lock_units(units: Iterable[UUID]) -> Ledger:
+def lock_units(units: Iterable[UUID], *, beside: Iterable[QuerySet[Any, UUID]] = ()) -> Ledger:
     """Lock the chain row of every unit named, in key order, until the transaction ends.
 
-    Raises NotFound `unit_unknown` when one of them has no chain.
+    `beside` are queries for the keys of further units, resolved and locked in the same statement. Raises NotFound
+    `unit_unknown` when one of the units named has no chain.
     """
-    wanted = sorted(set(units))
-    chains = list(
-        UnitChain.objects.select_for_update(no_key=True).filter(unit_id__in=wanted).order_by("unit_id")
-    )
-    if len(chains) != len(wanted):
+    wanted = set(units)
+    concerned = Q(unit_id__in=sorted(wanted))
+    for query in beside:
+        concerned |= Q(unit_id__in=query)
+    ledger = Ledger(UnitChain.objects.select_for_update(no_key=True).filter(concerned).order_by("unit_id"))
+    if not wanted <= ledger.units:
         raise NotFound("unit_unknown")
-    return Ledger(chains)
+    return ledger
 
 
 def _append(chain: UnitChain, event: _Event, now: datetime) -> tuple[HistoryEntry, HistoryContent]:

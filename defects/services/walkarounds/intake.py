@@ -44,12 +44,12 @@ class Intake:
     now: datetime
 
 
-def take_in(intake: Intake, *, more_to_lock: frozenset[UUID]) -> Receipt:
+def take_in(intake: Intake) -> Receipt:
     """Store everything the walk-around brings and answer with its receipt; the caller owns the transaction."""
     submission, timing, actor, now = intake.submission, intake.timing, intake.actor, intake.now
     standing = standing_policies(now=now)
     catalogue = catalogue_in_force(standing.policies)
-    scene = lock_scene(_units(submission, actor, now), timing.performed_at, more_to_lock)
+    scene = lock_scene(_units(submission, actor, now), timing.performed_at)
     coupling = _couple(intake, scene)
     keep_catalogue(catalogue, now=now)
     older, unknown_catalogue = _older(submission, catalogue)
@@ -104,11 +104,15 @@ def _units(submission: Submission, actor: Person, now: datetime) -> dict[str, Un
 
 def _couple(intake: Intake, scene: Scene) -> UUID | None:
     """The combination that the driver had, which takes over whatever was recorded before; None when not coupled."""
-    if not intake.submission.coupled:
+    road_units = [unit for unit in scene.units.values() if unit.kind != UnitKind.COOLING_UNIT]
+    if not intake.submission.coupled or not road_units:
         return None
+    stands = scene.companions.together(frozenset(unit.pk for unit in road_units))
+    if stands is not None:
+        return stands
     coupling = take_over(
         ledger=scene.ledger,
-        units=list(scene.units.values()),
+        units=road_units,
         performed_at=intake.timing.performed_at,
         actor=intake.actor,
         now=intake.now,

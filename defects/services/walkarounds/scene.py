@@ -12,7 +12,7 @@ from defects.enums import OPEN_DEFECT_STATES, CertificateKind, DefectState
 from defects.models import Defect, Report
 from defects.rules.assess import Assessment
 from defects.rules.merging import Fault, KnownDefect
-from defects.selectors.companions import companions_of, mounted_pairs
+from defects.selectors.companions import Companions, companions_of, queries_beside
 from fleet.models import Unit
 from fleet.services.history import Ledger, lock_units
 
@@ -21,15 +21,15 @@ COMEBACK_WINDOW = timedelta(days=730)
 
 
 class UnitsMovedError(Conflict):
-    """Mountings changed between reading and locking them; the whole write is tried again."""
+    """Mountings or couplings changed while waiting for the locks; the whole write is tried again."""
 
 
 @dataclass(frozen=True)
 class Scene:
-    """The locked units by the reference that was given, and which cooling unit stands on which trailer."""
+    """The locked units by the reference that was given, with what stands beside them."""
 
     units: Mapping[str, Unit]
-    mounted: frozenset[tuple[UUID, UUID]]
+    companions: Companions
     ledger: Ledger
 
 
@@ -42,18 +42,17 @@ class KnownDefects:
     ended: dict[UUID, dict[Fault, KnownDefect]] = field(default_factory=dict)
 
 
-def lock_scene(units: Mapping[str, Unit], performed_at: datetime, more: frozenset[UUID] = frozenset()) -> Scene:
-    """Lock the units and all that stand with them, in key order; UnitsMovedError when mountings changed meanwhile.
+def lock_scene(units: Mapping[str, Unit], performed_at: datetime) -> Scene:
+    """Lock the units and all that stand with them, in key order, then read again what stands with them.
 
-    `more` are units that an attempt before this one found it needed.
+    UnitsMovedError when that has become more than was locked.
     """
     named = {unit.pk for unit in units.values()}
-    before = companions_of(named, performed_at)
-    ledger = lock_units(named | before.units | more)
-    mounted = mounted_pairs(named)
-    if not mounted <= before.mounted:
+    ledger = lock_units(named, beside=queries_beside(named, performed_at))
+    companions = companions_of(named, performed_at)
+    if not companions.units <= ledger.units:
         raise UnitsMovedError("units_moved")
-    return Scene(units, mounted, ledger)
+    return Scene(units, companions, ledger)
 
 
 def defects_of(

@@ -35,16 +35,11 @@ def submit_walkaround(*, walkaround_id: UUID, submission: Submission, actor: Per
     known = _known(walkaround_id, submission, actor, now)
     if known is not None:
         return known
-    more: frozenset[UUID] = frozenset()
     for attempt in range(ATTEMPTS):
         try:
             with transaction.atomic():
-                return take_in(
-                    Intake(walkaround_id, submission, time_of(submission, now), actor, now), more_to_lock=more
-                )
-        except LockSetChanged as error:
-            more |= error.missing
-        except UnitsMovedError:
+                return take_in(Intake(walkaround_id, submission, time_of(submission, now), actor, now))
+        except (LockSetChanged, UnitsMovedError):
             _pause(attempt)
         except OperationalError as error:
             if getattr(error.__cause__, "sqlstate", None) not in RETRIED_STATES:
