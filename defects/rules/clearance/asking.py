@@ -13,8 +13,9 @@ from defects.rules.clearance.snapshot import ClearancePolicy, LoadFact, Snapshot
 class Asking:
     """The trip as it would run if it were begun as planned, or now when its departure has passed.
 
-    `duration` is the trip's own; leaving later is arriving later. `cold` is None when the load is not known. All
-    instants are in UTC, because a difference of local times is wrong across a change of the clocks.
+    `duration` is the trip's own; leaving later is arriving later. `cold` is None when the load is not known.
+    `risk_decided_at` is the newest decision about a load at risk on these units. All instants are in UTC, because a
+    difference of local times is wrong across a change of the clocks.
     """
 
     as_of: datetime
@@ -25,6 +26,7 @@ class Asking:
     miles: Decimal | None
     cold: bool | None
     load: LoadFact | None
+    risk_decided_at: datetime | None
     driver: str
     zone: tzinfo
     policy: ClearancePolicy
@@ -50,6 +52,7 @@ def asking_of(snapshot: Snapshot) -> Asking:
             raise ValueError("arrival is before departure")
         leave, duration, miles = max(as_of, departure), arrival - departure, snapshot.trip.miles
     load = snapshot.load
+    decisions = [risk.decided_at for risk in snapshot.risks_here if risk.decided_at is not None]
     return Asking(
         as_of=as_of,
         leave=leave,
@@ -59,6 +62,7 @@ def asking_of(snapshot: Snapshot) -> Asking:
         miles=miles,
         cold=None if load is None else load.temperature_class.is_cold,
         load=load,
+        risk_decided_at=max(decisions, default=None),
         driver=snapshot.driver.ref if snapshot.driver is not None else "",
         zone=snapshot.zone,
         policy=snapshot.policy,

@@ -65,20 +65,24 @@ def _judge_movement(defect: DefectFact, deferral: DeferralState | None, unit: st
 def _judge_cold(
     defect: DefectFact, deferral: DeferralState | None, unit: str, asking: Asking, findings: Findings
 ) -> None:
-    """Bar new cold freight only. What is already loaded becomes a load at risk, and never stays because of it."""
-    if asking.cold is False:
+    """Bar new cold freight only. What is already loaded is a load at risk: it waits for a decision, not the shop."""
+    if asking.cold is False or (asking.pre_loaded and _is_decided(defect, asking)):
         return
     if deferral is not None and deferral.holds:
         if asking.cold:
             _note_end(defect, deferral, unit, findings)
-        return
-    if asking.cold is None:
+    elif asking.cold is None:
         facts = defect_facts(defect)
         findings.not_known(Code.COLD_DEFECT_LOAD_UNKNOWN, unit, EndsWhen.DEFECT_CERTIFIED, facts)
     elif asking.pre_loaded:
-        findings.cold_faults.append((unit, defect))
+        facts = defect_facts(defect)
+        findings.step(Code.LOAD_AT_RISK_UNDECIDED, unit, EndsWhen.DECISION_RECORDED, facts, since=defect.since)
     else:
         _bar(Code.COLD_DEFECT, unit, defect, EndsWhen.DEFECT_CERTIFIED, findings)
+
+
+def _is_decided(defect: DefectFact, asking: Asking) -> bool:
+    return asking.risk_decided_at is not None and asking.risk_decided_at >= defect.since
 
 
 def _note_end(defect: DefectFact, deferral: DeferralState, unit: str, findings: Findings) -> None:

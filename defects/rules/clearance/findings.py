@@ -6,19 +6,17 @@ from datetime import datetime
 from defects.rules.brakes import BrakeFault
 from defects.rules.clearance.answer import Ending, Facts, Reason, Unknown
 from defects.rules.clearance.codes import CODES, Code
-from defects.rules.clearance.facts import DefectFact
 from defects.rules.clearance.words import EndsWhen, ReasonKind
 
 
 @dataclass(slots=True)
 class Findings:
-    """What was found about one asking. `brake_faults` and `cold_faults` are weighed over the whole combination."""
+    """What was found about one asking. `brake_faults` are weighed over the whole combination."""
 
     reasons: list[Reason] = field(default_factory=list)
     unknown: list[Unknown] = field(default_factory=list)
     endings: list[Ending] = field(default_factory=list)
     brake_faults: list[BrakeFault] = field(default_factory=list)
-    cold_faults: list[tuple[str, DefectFact]] = field(default_factory=list)
 
     def bar(
         self,

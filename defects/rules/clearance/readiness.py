@@ -55,7 +55,7 @@ def judge_not_reached(unit: UnitFacts, asking: Asking, findings: Findings) -> No
 
 
 def judge_fuel(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
-    """A cooling unit's fuel must last to arrival and leave the carrier's reserve; asked only of a trip with cold freight."""
+    """A cooling unit's fuel must last to arrival and leave the carrier's reserve; asked of trips with cold freight."""
     if unit.kind is not UnitKind.COOLING_UNIT or not asking.cold or not asking.has_trip:
         return
     fuel = unit.fuel

@@ -106,3 +106,11 @@ class Snapshot:
     loads_at_risk: tuple[LoadAtRiskFact, ...] = ()
     joined: bool = True
     policy: ClearancePolicy = field(default_factory=ClearancePolicy)
+
+    @property
+    def risks_here(self) -> tuple[LoadAtRiskFact, ...]:
+        """The loads at risk on the units asked for."""
+        if not self.loads_at_risk:
+            return ()
+        refs = {unit.ref for unit in self.units}
+        return tuple(risk for risk in self.loads_at_risk if risk.unit in refs)

@@ -5,10 +5,9 @@ from collections.abc import Iterable
 from defects.rules.brakes import BrakeFault, defective_brakes, reaches_share, steering_axle_alone
 from defects.rules.clearance.asking import Asking
 from defects.rules.clearance.codes import Code
-from defects.rules.clearance.defects import defect_facts
 from defects.rules.clearance.facts import UnitFacts
 from defects.rules.clearance.findings import Findings
-from defects.rules.clearance.snapshot import LoadAtRiskFact, Snapshot
+from defects.rules.clearance.snapshot import Snapshot
 from defects.rules.clearance.words import EndsWhen
 from defects.rules.vocabulary import UnitKind
 
@@ -25,7 +24,7 @@ def judge_together(snapshot: Snapshot, asking: Asking, findings: Findings) -> No
         findings.step(Code.SEAL_TO_CHECK, "", EndsWhen.SEAL_CHECKED)
     if asking.cold:
         _judge_cold_freight(units, asking, findings)
-    _judge_loads_at_risk(snapshot.loads_at_risk, units, findings)
+    _judge_loads_at_risk(snapshot, findings)
 
 
 def _judge_brakes(units: Iterable[UnitFacts], faults: list[BrakeFault], asking: Asking, findings: Findings) -> None:
@@ -55,18 +54,9 @@ def _judge_cold_freight(units: Iterable[UnitFacts], asking: Asking, findings: Fi
         findings.bar(Code.COOLING_UNIT_MISSING, "", EndsWhen.COOLING_UNIT_ADDED)
 
 
-def _judge_loads_at_risk(
-    loads_at_risk: tuple[LoadAtRiskFact, ...], units: tuple[UnitFacts, ...], findings: Findings
-) -> None:
-    """A step until a decision is recorded that is newer than the fault: rolling may be the best for the food."""
-    refs = {unit.ref for unit in units}
-    ours = [risk for risk in loads_at_risk if risk.unit in refs]
-    for risk in ours:
+def _judge_loads_at_risk(snapshot: Snapshot, findings: Findings) -> None:
+    """A step until a decision is recorded: rolling on may be the best for the food."""
+    for risk in snapshot.risks_here:
         if risk.decided_at is None:
             facts = (("load_at_risk", risk.number),)
             findings.step(Code.LOAD_AT_RISK_UNDECIDED, risk.unit, EndsWhen.DECISION_RECORDED, facts, since=risk.since)
-    decided_at = max((risk.decided_at for risk in ours if risk.decided_at is not None), default=None)
-    for unit, defect in findings.cold_faults:
-        if decided_at is None or decided_at < defect.since:
-            named = defect_facts(defect)
-            findings.step(Code.LOAD_AT_RISK_UNDECIDED, unit, EndsWhen.DECISION_RECORDED, named, since=defect.since)

@@ -1,0 +1,59 @@
+"""The check digit of 49 CFR 565.15(c) against the regulation's own sample and published numbers, typed here."""
+
+import pytest
+
+from fleet.rules.vin import maker_identifier, model_years, vin_problems
+
+SAMPLES = [
+    # The regulation's Table VI: products add up to 411 = 37 x 11 + 4.
+    ("1G4AH59H45G118341", "4"),
+    # A widely published hypothetical number: sum 351, remainder 10, written X.
+    ("1M8GDM9AXKP042788", "X"),
+    # A mathematics blog's example from outside the country: sum 186, remainder 10.
+    ("LJCPCBLCX11000237", "X"),
+    # The classic test of seventeen ones, from memory: sum 89, remainder 1.
+    ("11111111111111111", "1"),
+    # In public test code: sum 311, remainder 3.
+    ("1HGCM82633A004352", "3"),
+]
+
+
+@pytest.mark.parametrize(("vin", "digit"), SAMPLES)
+def test_published_number__no_problem(vin, digit):
+    assert vin[8] == digit
+    assert vin_problems(vin) == ()
+
+
+@pytest.mark.parametrize(("vin", "digit"), SAMPLES)
+def test_any_other_check_digit__refused(vin, digit):
+    for wrong in set("0123456789X") - {digit}:
+        assert [problem.code for problem in vin_problems(vin[:8] + wrong + vin[9:])] == ["check_digit"], wrong
+
+
+@pytest.mark.parametrize(
+    ("code", "years"),
+    [
+        # 565.15 Table VII prints 2005 to 2039; the cycle before it is from memory.
+        ("5", (2005,)),
+        ("9", (2009,)),
+        ("A", (2010, 1980)),
+        ("H", (2017, 1987)),
+        ("T", (2026, 1996)),
+        ("V", (2027, 1997)),
+        ("Y", (2000,)),
+    ],
+)
+def test_model_year_codes__as_in_table_seven(code, years):
+    assert model_years(f"1M8GDM9AX{code}P042788", latest=2027) == years
+
+
+@pytest.mark.parametrize("letter", ["U", "Z", "0"])
+def test_letter_without_a_model_year__refused(letter):
+    """Table VII holds none of these three."""
+    assert "model_year" in {problem.code for problem in vin_problems(f"1M8GDM9AX{letter}P042788")}
+
+
+def test_small_maker__identified_by_six_characters():
+    """565.15(a), (d): a 9 in the third position, then positions 12 to 14 complete the identifier."""
+    assert maker_identifier("1M9GDM9AXKP042788") == "1M9042"
+    assert maker_identifier("1M8GDM9AXKP042788") == "1M8"
