@@ -1,6 +1,17 @@
 """Owing notices, answering them, and the sweep that gathers and escalates them. Sending lives in `deliveries`."""
 
+from fleet.services.notices.answer import acknowledge_notice, snooze_notice
 from fleet.services.notices.audience import Audience, people_to_tell
 from fleet.services.notices.owe import NoticeDraft, owe_notices
+from fleet.services.notices.sweep import Swept, sweep_notices
 
-__all__ = ["Audience", "NoticeDraft", "owe_notices", "people_to_tell"]
+__all__ = [
+    "Audience",
+    "NoticeDraft",
+    "Swept",
+    "acknowledge_notice",
+    "owe_notices",
+    "people_to_tell",
+    "snooze_notice",
+    "sweep_notices",
+]

@@ -1,0 +1,1 @@
+"""One command a file; each reads the clock once and calls one service."""

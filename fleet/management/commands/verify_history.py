@@ -1,0 +1,45 @@
+"""`manage.py verify_history`: print every fault found in the units' histories and leave with 1 if there is any."""
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+
+from fleet.services.digests import digest_paths
+from fleet.services.verification import verify_history
+
+
+class Command(BaseCommand):
+    """Checks the histories against themselves, their chain rows and the digests kept outside the database."""
+
+    help = "Check every unit's history; prints what was changed, removed or reordered, and leaves with 1 then."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Take the folder of the digests."""
+        parser.add_argument(
+            "--digests", type=Path, metavar="DIR", help="folder of the daily digests (default: HISTORY_DIGEST_DIR)"
+        )
+
+    def handle(self, *, digests: Path | None, **_options: Any) -> None:
+        """Print the faults as they are found, then what was looked at. CommandError when there was a fault."""
+        folder = self._folder(digests)
+        check = verify_history(digests=folder)
+        for finding in check:
+            self.stdout.write(str(finding))
+        compared = f"{len(digest_paths(folder))} digests of {folder}" if folder else "no digests, there are none yet"
+        self.stdout.write(
+            f"{check.entries} entries of {check.units} units, {check.purged} of them purged; compared with {compared}"
+        )
+        if check.findings:
+            raise CommandError(f"{check.findings} faults found", returncode=1)
+        self.stdout.write(self.style.SUCCESS("no fault found"))
+
+    def _folder(self, given: Path | None) -> Path | None:
+        folder = given or settings.HISTORY_DIGEST_DIR
+        if digest_paths(folder):
+            return folder
+        if given is not None:
+            raise CommandError(f"there are no digests in {given}", returncode=2)
+        return None

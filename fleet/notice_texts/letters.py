@@ -1,0 +1,86 @@
+"""The message that carries notices to one person: subject, plain text and HTML in that person's language."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import tzinfo
+
+from django.template.loader import render_to_string
+from django.utils import translation
+from django.utils.translation import gettext, ngettext
+
+from common.messages import Message, registered_codes, render
+from fleet.models import Delivery, Notice
+from fleet.notice_texts.facts import told_facts
+from fleet.notice_texts.sentences import SUBJECT
+
+
+@dataclass(frozen=True)
+class Reader:
+    """Whom a message is for: name, address, language (`en`, `es`) and the zone that instants are shown in."""
+
+    name: str
+    address: str
+    language: str
+    zone: tzinfo
+
+
+@dataclass(frozen=True)
+class Letter:
+    """A message ready to leave; sent again it has the same `message_id`. `subject` is one line."""
+
+    to: str
+    subject: str
+    text: str
+    html: str
+    language: str
+    message_id: str
+
+
+def write_letter(delivery: Delivery, notices: Sequence[Notice], *, more: int, reader: Reader) -> Letter:
+    """The message of a delivery: its notices worded one by one, and how many more it stands for."""
+    with translation.override(reader.language):
+        context = {
+            "reader": reader,
+            "sentences": [sentence_of(notice, language=reader.language, zone=reader.zone) for notice in notices],
+            "more": more,
+            "urgent": delivery.digest_on is None,
+        }
+        return Letter(
+            to=reader.address,
+            subject=_subject(delivery, notices, more, reader),
+            text=render_to_string("fleet/notices/letter.txt", context),
+            html=render_to_string("fleet/notices/letter.html", context),
+            language=reader.language,
+            message_id=delivery.message_id,
+        )
+
+
+def sentence_of(notice: Notice, *, language: str, zone: tzinfo) -> str:
+    """What a notice says, in a language and with instants in a zone."""
+    return render(_message(notice, zone), language)
+
+
+def _message(notice: Notice, zone: tzinfo) -> Message:
+    return Message(notice.code, told_facts(notice.facts, zone))
+
+
+def _subject(delivery: Delivery, notices: Sequence[Notice], more: int, reader: Reader) -> str:
+    count = len(notices) + more
+    if delivery.digest_on is not None:
+        line = ngettext("{count} notice on {day}", "{count} notices on {day}", count)
+        line = line.format(count=count, day=delivery.digest_on)
+    else:
+        line = render(_short(_message(notices[0], reader.zone)), reader.language)
+        if count > 1:
+            line = gettext("{first}, and {others} more").format(first=line, others=count - 1)
+    # A fault told in a person's own words may hold line ends, which no header may.
+    return " ".join(line.split())
+
+
+def _short(message: Message) -> Message:
+    """The message by the code of its subject where there is one, and the messages among its facts likewise."""
+    short = f"{message.code}{SUBJECT}"
+    if short not in registered_codes():
+        return message
+    facts = {name: _short(value) if isinstance(value, Message) else value for name, value in message.facts.items()}
+    return Message(short, facts)

@@ -1,0 +1,36 @@
+"""The sentences of notices, and the subjects of the messages that carry one. Holds no logic.
+
+A code's subject is registered as the same code with `_subject` behind it and names the same facts.
+"""
+
+from django.utils.translation import gettext_lazy as _
+
+from common.messages import register
+
+SUBJECT = "_subject"
+
+# Facts: unit, hold (its number), what, where, reported_by, at.
+register(
+    "hold_placed",
+    _(
+        "Hold {hold} stands on unit {unit}: {what}, {where}. Reported by {reported_by}, {at}. "
+        "The unit is not to be moved until the hold is lifted."
+    ),
+)
+register("hold_placed_subject", _("Hold {hold} on unit {unit}"))
+
+# Facts: minutes, what (the message that nobody answered).
+register("unanswered", _("Not acknowledged by anyone told for {minutes} minutes. {what}"))
+register("unanswered_subject", _("Not acknowledged: {what}"))
+
+# What answering a notice is refused with
+register("notice_unknown", _("There is no such notice for you."), title=_("No such notice"))
+register(
+    "notice_never_snoozed",
+    _("A notice of a hold, an officer's order or a load at risk can be acknowledged, not put off."),
+    title=_("Not to be put off"),
+)
+register("notice_acknowledged", _("The notice is acknowledged already."), title=_("Acknowledged already"))
+register("snooze_reason_missing", _("Say why it is put off."), title=_("Reason missing"))
+register("snooze_not_later", _("It can be put off to a day after {today}."), title=_("Day not later"))
+register("snooze_too_long", _("It can be put off to {latest} at the latest."), title=_("Too long"))

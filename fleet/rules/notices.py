@@ -1,0 +1,106 @@
+"""When a notice leaves, and to whom it goes next: quiet hours, mornings, back-off and escalation as plain values."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
+
+PARK_AFTER = 5
+"""A delivery that failed as often as this is parked and shown, and no longer tried."""
+
+BACK_OFF = (timedelta(minutes=1), timedelta(minutes=5), timedelta(minutes=30), timedelta(hours=2))
+"""How long a delivery waits after its first, second, third and fourth failure. Common practice, no source."""
+
+NEVER_SNOOZED = frozenset({"hold_placed", "order_by_officer", "load_at_risk"})
+"""Kinds that a person may acknowledge but not put off."""
+
+SNOOZE_AT_MOST = timedelta(days=30)
+
+ESCALATION = {
+    "hold_placed": ("compliance", "administrator"),
+    "order_by_officer": ("administrator",),
+    "load_at_risk": ("foreman", "compliance", "administrator"),
+}
+"""The roles that hear of it next when none of those told has acknowledged it, the first that has someone new."""
+
+ESCALATE_AFTER_MIN = 15
+"""How long the people told have to answer, where the carrier has not decided otherwise. Our own default, no source."""
+
+ESCALATE_WITHIN = timedelta(days=7)
+"""What is older was told long ago: a service that stood still for longer does not wake people over it."""
+
+
+@dataclass(frozen=True)
+class NoticeHours:
+    """A site's habits, in its own local time. What is urgent knows no quiet hours.
+
+    From `quiet_from` to `quiet_until` nothing that can wait leaves (the span may cross midnight; equal ends mean
+    none); the day's digest leaves from `morning` on.
+    """
+
+    morning: time = time(6)
+    quiet_from: time = time(20)
+    quiet_until: time = time(6)
+
+
+def hours_from(value: object) -> NoticeHours:
+    """The habits that a policy's value states: `morning`, `quiet_from` and `quiet_until`, each optional, as "06:00".
+
+    ValueError or TypeError for anything else in it.
+    """
+    if not isinstance(value, Mapping):
+        raise TypeError("the value must name its hours")
+    unknown = sorted(str(name) for name in value if name not in {"morning", "quiet_from", "quiet_until"})
+    if unknown:
+        raise ValueError(f"unknown: {', '.join(unknown)}")
+    return NoticeHours(**{name: _time(given) for name, given in value.items()})
+
+
+def minutes_from(value: object) -> timedelta:
+    """The wait that a policy's value states: whole minutes, at least one. ValueError for anything else."""
+    if isinstance(value, bool) or not isinstance(value, int) or value < 1:
+        raise ValueError(f"no whole number of minutes: {value!r}")
+    return timedelta(minutes=value)
+
+
+def retry_at(attempts: int, now: datetime) -> datetime | None:
+    """When to try again after that many attempts have failed; None when it is to be parked."""
+    return None if attempts >= PARK_AFTER else now + BACK_OFF[min(attempts, len(BACK_OFF)) - 1]
+
+
+def is_quiet(now: datetime, hours: NoticeHours, zone: tzinfo) -> bool:
+    """Whether an instant lies in the quiet hours of the zone; their end is no longer quiet."""
+    local = now.astimezone(zone).time()
+    if hours.quiet_from <= hours.quiet_until:
+        return hours.quiet_from <= local < hours.quiet_until
+    return local >= hours.quiet_from or local < hours.quiet_until
+
+
+def after_quiet(instant: datetime, hours: NoticeHours, zone: tzinfo) -> datetime:
+    """The instant itself, or the end of the quiet hours that it lies in."""
+    if not is_quiet(instant, hours, zone):
+        return instant
+    local = instant.astimezone(zone)
+    day = local.date() if local.time() < hours.quiet_until else local.date() + timedelta(days=1)
+    return _at(day, hours.quiet_until, zone).astimezone(instant.tzinfo)
+
+
+def morning_of(day: date, hours: NoticeHours, zone: tzinfo) -> datetime:
+    """The instant at which a day's digest closes: it holds what was owed before."""
+    return _at(day, hours.morning, zone)
+
+
+def digest_day(now: datetime, hours: NoticeHours, zone: tzinfo) -> date | None:
+    """The local day whose digest may leave now; None before its morning and in quiet hours."""
+    today = now.astimezone(zone).date()
+    early = now < morning_of(today, hours, zone)
+    return None if early or is_quiet(now, hours, zone) else today
+
+
+def _at(day: date, clock: time, zone: tzinfo) -> datetime:
+    return datetime.combine(day, clock, tzinfo=zone).astimezone(UTC)
+
+
+def _time(given: object) -> time:
+    if not isinstance(given, str):
+        raise TypeError(f"no time of day: {given!r}")
+    return time.fromisoformat(given)

@@ -1,0 +1,109 @@
+"""Leasing deliveries: one worker at a time has one, for a while, and every attempt is counted before it is made."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.db import transaction
+from django.db.models import F, Q
+
+from fleet.enums import DeliveryState
+from fleet.models import Delivery, Notice
+from fleet.notice_texts import Reader
+from fleet.rules.notices import PARK_AFTER, after_quiet, retry_at
+from fleet.services.notices.hours import Habits
+
+LEASE = timedelta(minutes=2)
+"""Longer than a task may run (`task_time_limit`), so that a lease ends only when its worker is gone."""
+
+SHOWN = 50
+"""How many notices a message spells out; the others are counted and stand on the person's list."""
+
+
+@dataclass(frozen=True)
+class Lease:
+    """A delivery that is ours to send, as often as it was tried, with all that is needed to word it."""
+
+    delivery: Delivery
+    notices: Sequence[Notice]
+    more: int
+    reader: Reader
+
+
+def lease_next(habits: Habits, *, now: datetime) -> Lease | None:
+    """Lease the next delivery that is due, what is urgent first; None when nothing is.
+
+    Committed before it returns (RuntimeError inside a transaction of the caller's): a worker that dies afterwards
+    leaves a counted attempt and a lease that ends by itself. What cannot leave now or ever is put off or parked.
+    """
+    while True:
+        with transaction.atomic(durable=True):
+            delivery = _next(now)
+            if delivery is None:
+                return None
+            if _may_leave(delivery, habits, now):
+                return _leased(delivery, habits, now)
+
+
+def mark_sent(lease: Lease, *, now: datetime) -> None:
+    """Note that it left, whoever holds the lease by now: sending it again would only double it."""
+    Delivery.objects.filter(pk=lease.delivery.pk).exclude(state=DeliveryState.SENT).update(
+        state=DeliveryState.SENT, sent_at=now, claimed_until=None, last_error=""
+    )
+
+
+def mark_failed(lease: Lease, why: str, habits: Habits, *, now: datetime) -> bool:
+    """Note why it did not leave; whether it is parked by that. Nothing happens when another has leased it since."""
+    tried = lease.delivery.attempts
+    again = retry_at(tried, now)
+    if again is not None and lease.delivery.digest_on is not None:
+        again = after_quiet(again, *habits.of(lease.delivery.person))
+    ours = Delivery.objects.filter(pk=lease.delivery.pk, state=DeliveryState.OWED, attempts=tried)
+    if again is None:
+        return bool(ours.update(state=DeliveryState.PARKED, claimed_until=None, last_error=why))
+    ours.update(next_try_at=again, claimed_until=None, last_error=why)
+    return False
+
+
+def _next(now: datetime) -> Delivery | None:
+    return (
+        Delivery.objects.select_for_update(skip_locked=True, of=("self",))
+        .filter(state=DeliveryState.OWED, next_try_at__lte=now)
+        .filter(Q(claimed_until__isnull=True) | Q(claimed_until__lte=now))
+        .select_related("person__home_site")
+        .order_by(F("digest_on").asc(nulls_first=True), "next_try_at", "pk")
+        .first()
+    )
+
+
+def _may_leave(delivery: Delivery, habits: Habits, now: datetime) -> bool:
+    person = delivery.person
+    if not person.is_active or not person.email:
+        _park(delivery, "the person has left or has no address")
+        return False
+    if delivery.attempts >= PARK_AFTER:
+        _park(delivery, f"the worker was lost while sending, {delivery.last_error or 'with no word of why'}")
+        return False
+    if delivery.digest_on is not None:
+        delivery.next_try_at = after_quiet(now, *habits.of(person))
+        delivery.save(update_fields=["next_try_at"])
+    return delivery.next_try_at <= now
+
+
+def _park(delivery: Delivery, why: str) -> None:
+    delivery.state, delivery.claimed_until, delivery.last_error = DeliveryState.PARKED, None, why
+    delivery.save(update_fields=["state", "claimed_until", "last_error"])
+
+
+def _leased(delivery: Delivery, habits: Habits, now: datetime) -> Lease:
+    delivery.claimed_until, delivery.attempts = now + LEASE, delivery.attempts + 1
+    delivery.save(update_fields=["claimed_until", "attempts"])
+    _, zone = habits.of(delivery.person)
+    person = delivery.person
+    carried = delivery.notices.all()
+    return Lease(
+        delivery=delivery,
+        notices=list(carried.order_by("owed_at", "pk")[:SHOWN]),
+        more=max(0, carried.count() - SHOWN),
+        reader=Reader(name=person.name, address=person.email, language=person.language, zone=zone),
+    )

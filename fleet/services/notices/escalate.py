@@ -1,0 +1,117 @@
+"""Telling the next role of what is urgent and stays unanswered, once for each thing that happened."""
+
+import logging
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from datetime import datetime, timedelta
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import Exists, OuterRef, QuerySet
+
+from fleet.enums import NoticeKind
+from fleet.models import Notice, Person
+from fleet.rules.notices import ESCALATE_WITHIN, ESCALATION
+from fleet.services.notices.audience import Audience, people_to_tell
+from fleet.services.notices.hours import habits_in_force
+from fleet.services.notices.owe import NoticeDraft, owe_notices
+
+logger = logging.getLogger(__name__)
+
+BATCH = 500
+
+CODE = "unanswered"
+
+Event = tuple[str, UUID]
+"""What happened: the kind and the subject that all notices of it share."""
+
+
+def escalate_unanswered(*, now: datetime) -> int:
+    """Owe what nobody answered to the next role that has someone who was not told; how many notices.
+
+    One acknowledgement by anyone told is an answer. What has been escalated is not escalated again, nor is what
+    the next role got. Safe to run at once and again.
+    """
+    wait = habits_in_force(now).escalate_after
+    owed = 0
+    while True:
+        handled, newly = _escalate_batch(now, wait)
+        owed += newly
+        if handled < BATCH:
+            return owed
+
+
+@transaction.atomic
+def _escalate_batch(now: datetime, wait: timedelta) -> tuple[int, int]:
+    notices = list(
+        _unanswered(now, wait)
+        .select_for_update(skip_locked=True, of=("self",))
+        .select_related("unit")
+        .order_by("owed_at", "pk")[:BATCH]
+    )
+    if not notices:
+        return 0, 0
+    events = {(notice.kind, notice.subject_id): notice for notice in notices if notice.subject_id is not None}
+    people = people_to_tell([audience for notice in events.values() for audience in _audiences(notice)], now=now)
+    told = _told(events)
+    drafts = [
+        _draft(notice, event[1], _next(_audiences(notice), people, told[event]), wait)
+        for event, notice in events.items()
+    ]
+    owed = owe_notices(drafts, now=now)
+    handled = [notice.pk for notice in (*notices, *owed)]
+    Notice.objects.filter(pk__in=handled).update(escalated_at=now)
+    return len(notices), len(owed)
+
+
+def _unanswered(now: datetime, wait: timedelta) -> QuerySet[Notice]:
+    answered = Notice.objects.filter(
+        kind=OuterRef("kind"), subject_id=OuterRef("subject_id"), acknowledged_at__isnull=False
+    )
+    return Notice.objects.filter(
+        ~Exists(answered),
+        urgent=True,
+        acknowledged_at__isnull=True,
+        escalated_at__isnull=True,
+        owed_at__lte=now - wait,
+        owed_at__gt=now - ESCALATE_WITHIN,
+        kind__in=ESCALATION,
+    )
+
+
+def _audiences(notice: Notice) -> list[Audience]:
+    site = notice.unit.home_site_id if notice.unit is not None else None
+    return [Audience(role, site) for role in ESCALATION[notice.kind]]
+
+
+def _told(events: Iterable[Event]) -> Mapping[Event, set[UUID]]:
+    """Who was told at first. Not whom a sweep at the same time has just told: both must find the same next role."""
+    told: dict[Event, set[UUID]] = defaultdict(set)
+    first = Notice.objects.filter(subject_id__in=[subject for _, subject in events]).exclude(code=CODE)
+    for kind, subject, person in first.values_list("kind", "subject_id", "person_id"):
+        if subject is not None:
+            told[kind, subject].add(person)
+    return told
+
+
+def _next(audiences: Iterable[Audience], people: Mapping[Audience, list[Person]], told: set[UUID]) -> list[UUID]:
+    for audience in audiences:
+        new = [person.pk for person in people[audience] if person.pk not in told]
+        if new:
+            return new
+    return []
+
+
+def _draft(notice: Notice, subject: UUID, people: list[UUID], wait: timedelta) -> NoticeDraft:
+    if not people:
+        logger.error("%s about %s: nobody answers and nobody is left to tell", notice.kind, subject)
+    return NoticeDraft(
+        kind=NoticeKind(notice.kind),
+        code=CODE,
+        subject=subject,
+        people=people,
+        facts={"minutes": int(wait.total_seconds()) // 60, "what": {"code": notice.code, "facts": notice.facts}},
+        unit=notice.unit_id,
+        step="escalated",
+        urgent=True,
+    )

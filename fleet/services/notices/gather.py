@@ -1,0 +1,87 @@
+"""Gathering what can wait: one digest a day for each person, of what was owed before that day's local morning."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from datetime import date, datetime
+from itertools import islice
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+from django.db.models import DateField, Exists, OuterRef, Q, QuerySet, Value
+from django.db.models.functions import Coalesce, TruncDate
+
+from fleet.models import Delivery, Notice, Person
+from fleet.rules.notices import digest_day, morning_of
+from fleet.services.notices.hours import habits_in_force
+from fleet.services.notices.owe import channels_of, message_id
+
+BATCH = 2_000
+
+Morning = tuple[ZoneInfo, date, datetime]
+"""A zone, a day there, and the instant before which that day's digest looks."""
+
+
+def gather_digests(*, now: datetime) -> int:
+    """Owe the digests whose morning has come; how many. Safe to run at once and again: one a day by constraint."""
+    return sum(_gather(people, morning, now) for morning, people in _mornings(now).items())
+
+
+def _mornings(now: datetime) -> dict[Morning, list[Person]]:
+    habits = habits_in_force(now)
+    mornings: dict[Morning, list[Person]] = defaultdict(list)
+    reachable = Person.objects.filter(left_on__isnull=True).exclude(email="").select_related("home_site")
+    for person in reachable.order_by("pk"):
+        hours, zone = habits.of(person)
+        day = digest_day(now, hours, zone)
+        if day is not None:
+            mornings[zone, day, morning_of(day, hours, zone)].append(person)
+    return mornings
+
+
+@transaction.atomic
+def _gather(people: Iterable[Person], morning: Morning, now: datetime) -> int:
+    _, day, _ = morning
+    waiting = _waiting(morning)
+    told = Person.objects.filter(pk__in=[person.pk for person in people]).filter(
+        Exists(waiting.filter(person_id=OuterRef("pk"))),
+        ~Exists(Delivery.objects.filter(person_id=OuterRef("pk"), digest_on=day)),
+    )
+    owed = [
+        Delivery(
+            person=person,
+            channel=channel,
+            digest_on=day,
+            next_try_at=now,
+            message_id=message_id(f"digest.{person.pk}.{day}", channel),
+        )
+        for person in told.order_by("pk")
+        for channel in channels_of(person)
+    ]
+    Delivery.objects.bulk_create(owed, ignore_conflicts=True)
+    won = list(Delivery.objects.filter(pk__in=[delivery.pk for delivery in owed]).values_list("pk", "person_id"))
+    for delivery, person in won:
+        _carry(delivery, waiting.filter(person_id=person))
+    return len(won)
+
+
+def _waiting(morning: Morning) -> QuerySet[Notice]:
+    """What nobody acknowledged and no digest carries since it was owed, or since it was snoozed until."""
+    zone, _, before = morning
+    awake_on = Coalesce(TruncDate("snoozed_until", tzinfo=zone), Value(date.min), output_field=DateField())
+    carried = Delivery.notices.through.objects.filter(
+        notice_id=OuterRef("pk"), delivery__digest_on__gte=OuterRef("awake_on")
+    )
+    return (
+        Notice.objects.filter(urgent=False, acknowledged_at__isnull=True, owed_at__lt=before)
+        .filter(Q(snoozed_until__isnull=True) | Q(snoozed_until__lte=before))
+        .annotate(awake_on=awake_on)
+        .filter(~Exists(carried))
+    )
+
+
+def _carry(delivery: UUID, notices: QuerySet[Notice]) -> None:
+    carries = Delivery.notices.through
+    keys = notices.order_by("owed_at", "pk").values_list("pk", flat=True).iterator(BATCH)
+    while batch := [carries(delivery_id=delivery, notice_id=key) for key in islice(keys, BATCH)]:
+        carries.objects.bulk_create(batch)

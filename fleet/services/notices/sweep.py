@@ -1,0 +1,20 @@
+"""The sweep of every minute: what time alone makes owed. Sending is another sweep, in `deliveries`."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from fleet.services.notices.escalate import escalate_unanswered
+from fleet.services.notices.gather import gather_digests
+
+
+@dataclass(frozen=True)
+class Swept:
+    """How much one sweep newly owed."""
+
+    escalated: int
+    digests: int
+
+
+def sweep_notices(*, now: datetime) -> Swept:
+    """Escalate what nobody answered, then owe the digests whose morning has come; urgent things first."""
+    return Swept(escalated=escalate_unanswered(now=now), digests=gather_digests(now=now))

@@ -1,0 +1,61 @@
+"""Comparing the digests kept outside with what the database says today."""
+
+from collections.abc import Iterator, Sequence
+from itertools import islice
+from pathlib import Path
+
+from django.db import connection
+
+from fleet.rules.chain_check import Fault, Finding, Head
+from fleet.services.digests import digest_paths, sha256_of
+from fleet.services.verification.digest_files import DigestDamagedError, changed_heads, previous_of
+
+BATCH = 1_000
+
+LOOK_UP = """
+    SELECT entry.entry_hash
+      FROM unnest(%s::uuid[], %s::bigint[]) WITH ORDINALITY AS known(unit, sequence, place)
+      LEFT JOIN fleet_historyentry AS entry ON entry.unit_id = known.unit AND entry.sequence = known.sequence
+     ORDER BY known.place
+"""
+
+
+def check_digests(directory: Path) -> Iterator[Finding]:
+    """What is wrong with the digests of a folder, and where the database does not bear one out.
+
+    Each line is looked up once: what a digest says like the one before it was seen there.
+    """
+    sound: list[Path] = []
+    before: Path | None = None
+    for path in digest_paths(directory):
+        findings = list(_file_faults(path, before))
+        yield from findings
+        if not any(finding.fault is Fault.DIGEST_DAMAGED for finding in findings):
+            sound.append(path)
+        before = path
+    for place, path in enumerate(sound):
+        heads = changed_heads(sound[place - 1] if place else None, path)
+        while batch := list(islice(heads, BATCH)):
+            yield from _differences(path.name, batch)
+
+
+def _file_faults(path: Path, before: Path | None) -> Iterator[Finding]:
+    try:
+        previous = previous_of(path)
+    except DigestDamagedError as why:
+        yield Finding(Fault.DIGEST_DAMAGED, digest=path.name, detail=str(why))
+        return
+    expected = None if before is None else {"name": before.name, "sha256": sha256_of(before)}
+    if previous != expected:
+        named = "none" if previous is None else previous["name"]
+        yield Finding(Fault.DIGEST_MISSING, digest=path.name, detail=f"it was written after {named}")
+
+
+def _differences(digest: str, heads: Sequence[Head]) -> Iterator[Finding]:
+    with connection.cursor() as cursor:
+        cursor.execute(LOOK_UP, [[head.unit for head in heads], [head.sequence for head in heads]])
+        stored = [None if value is None else bytes(value) for (value,) in cursor.fetchall()]
+    for head, now in zip(heads, stored, strict=True):
+        if head.sequence and now != head.head:
+            fault = Fault.DIGEST_AHEAD if now is None else Fault.DIGEST_DIFFERS
+            yield Finding(fault, unit=head.unit, sequence=head.sequence, digest=digest)

@@ -1,0 +1,59 @@
+"""One run over all histories: what was found, and how much was looked at."""
+
+from collections.abc import Iterator
+from itertools import groupby
+from operator import attrgetter
+from pathlib import Path
+
+from django.db import connection, transaction
+
+from fleet.rules.chain_check import ChainCheck, Finding, Head
+from fleet.services.verification.chains import stored_histories
+from fleet.services.verification.digest_check import check_digests
+
+SNAPSHOT = "SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY"
+PATIENCE = "SET LOCAL statement_timeout = 0; SET LOCAL idle_in_transaction_session_timeout = '10min'"
+
+
+class Verification:
+    """Iterate over it to run the check; the counts are complete once it has been read to the end."""
+
+    def __init__(self, digests: Path | None) -> None:
+        self.digests = digests
+        self.units = 0
+        self.entries = 0
+        self.purged = 0
+        self.findings = 0
+
+    def __iter__(self) -> Iterator[Finding]:
+        """Every fault, in one snapshot of the database and in memory that does not grow with it."""
+        with transaction.atomic(durable=True):
+            with connection.cursor() as cursor:
+                cursor.execute(SNAPSHOT)
+                cursor.execute(PATIENCE)
+            for finding in self._found():
+                self.findings += 1
+                yield finding
+
+    def _found(self) -> Iterator[Finding]:
+        for unit, rows in groupby(stored_histories(), key=attrgetter("unit")):
+            check = ChainCheck(unit)
+            for row in rows:
+                if isinstance(row, Head):
+                    check.head = row
+                else:
+                    yield from check.take(row)
+            yield from check.end()
+            self.units += 1
+            self.entries += check.entries
+            self.purged += check.purged
+        if self.digests is not None:
+            yield from check_digests(self.digests)
+
+
+def verify_history(*, digests: Path | None = None) -> Verification:
+    """A check of every unit's history against itself, its chain row and, where a folder is given, the digests there.
+
+    RuntimeError inside a transaction of the caller's: it needs a snapshot of its own.
+    """
+    return Verification(digests)

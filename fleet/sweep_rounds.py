@@ -1,0 +1,46 @@
+"""Running sweeps in rounds, in one process without a broker. What they do is in `fleet.sweeps`."""
+
+import logging
+from collections.abc import Sequence
+from datetime import datetime
+
+from django.db import DatabaseError, close_old_connections
+from django.db.utils import InterfaceError
+
+from fleet.sweeps import Run, Sweep
+
+logger = logging.getLogger(__name__)
+
+
+class Rounds:
+    """Remembers when each sweep last ran. One that fails is logged and tried again in the next round."""
+
+    def __init__(self, sweeps: Sequence[Sweep], run: Run) -> None:
+        self._sweeps = sweeps
+        self._run = run
+        self._ran: dict[str, datetime] = {}
+
+    def next(self) -> bool:
+        """Run every sweep that has rested long enough; whether all went well."""
+        outcomes = [self._try(sweep) for sweep in self._sweeps if self._is_due(sweep) and not self._run.stop()]
+        return all(outcomes)
+
+    def _is_due(self, sweep: Sweep) -> bool:
+        ran = self._ran.get(sweep.name)
+        return ran is None or self._run.clock() - ran >= sweep.rest
+
+    def _try(self, sweep: Sweep) -> bool:
+        begun = self._run.clock()
+        close_old_connections()
+        try:
+            result = sweep.run(self._run)
+        except (DatabaseError, InterfaceError) as why:
+            # The database may be away for a while; a page of trace every round would tell no more.
+            logger.error("sweep %s failed: %s", sweep.name, why)  # noqa: TRY400
+            return False
+        except Exception:
+            logger.exception("sweep %s failed", sweep.name)
+            return False
+        logger.debug("sweep %s: %s", sweep.name, result)
+        self._ran[sweep.name] = begun
+        return True

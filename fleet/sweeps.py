@@ -1,0 +1,58 @@
+"""Everything that time alone makes due, each with how often it is asked. Worker, beat and demo run these alike.
+
+An app above adds its own with `add_sweep` when it starts. Every sweep may run twice at once and again.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import timedelta
+
+from django.conf import settings
+
+from fleet.services.deliveries import Clock, deliver_owed
+from fleet.services.digests import write_history_digest
+from fleet.services.kept_answers import forget_old_answers
+from fleet.services.notices import sweep_notices
+
+EVERY_ROUND = timedelta(0)
+
+
+@dataclass(frozen=True)
+class Run:
+    """What a sweep is given: the clock, and whether it has been asked to stop."""
+
+    clock: Clock
+    stop: Callable[[], bool] = lambda: False
+
+
+@dataclass(frozen=True)
+class Sweep:
+    """A name for the log, how long it rests at least, and what it does; what it returns is logged."""
+
+    name: str
+    rest: timedelta
+    run: Callable[[Run], object]
+
+
+_sweeps: list[Sweep] = [
+    Sweep("sweep_notices", EVERY_ROUND, lambda run: sweep_notices(now=run.clock())),
+    Sweep("deliver_notices", EVERY_ROUND, lambda run: deliver_owed(clock=run.clock, stop=run.stop)),
+    Sweep(
+        "write_history_digest",
+        timedelta(hours=1),
+        lambda run: write_history_digest(directory=settings.HISTORY_DIGEST_DIR, now=run.clock()),
+    ),
+    Sweep("purge_requests", timedelta(days=1), lambda run: forget_old_answers(now=run.clock())),
+]
+
+
+def sweeps() -> tuple[Sweep, ...]:
+    """All sweeps, in the order in which one round runs them."""
+    return tuple(_sweeps)
+
+
+def add_sweep(sweep: Sweep) -> None:
+    """Add an app's own; ValueError when the name is taken."""
+    if any(known.name == sweep.name for known in _sweeps):
+        raise ValueError(f"there is a sweep {sweep.name!r} already")
+    _sweeps.append(sweep)

@@ -1,0 +1,31 @@
+"""What the workers are told to do; each task is one service call, safe to run twice. Only workers import this."""
+
+from celery import shared_task
+from django.conf import settings
+
+from common import clock
+from fleet.services import deliveries, digests, kept_answers, notices
+
+
+@shared_task(name="fleet.tasks.sweep_notices")
+def sweep_notices() -> None:
+    """Owe what time alone makes due: digests whose morning has come, and what nobody answered."""
+    notices.sweep_notices(now=clock.now())
+
+
+@shared_task(name="fleet.tasks.deliver_notices")
+def deliver_notices() -> None:
+    """Send what is owed and due."""
+    deliveries.deliver_owed(clock=clock.now)
+
+
+@shared_task(name="fleet.tasks.write_history_digest")
+def write_history_digest() -> None:
+    """Write today's digest of all histories, unless there is one."""
+    digests.write_history_digest(directory=settings.HISTORY_DIGEST_DIR, now=clock.now())
+
+
+@shared_task(name="fleet.tasks.purge_requests")
+def purge_requests() -> None:
+    """Forget the answers kept for repeated requests past their time."""
+    kept_answers.forget_old_answers(now=clock.now())

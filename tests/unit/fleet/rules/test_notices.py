@@ -1,0 +1,125 @@
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from fleet.enums import NoticeKind, Role
+from fleet.rules.notices import (
+    BACK_OFF,
+    ESCALATION,
+    NEVER_SNOOZED,
+    PARK_AFTER,
+    NoticeHours,
+    after_quiet,
+    digest_day,
+    is_quiet,
+    morning_of,
+    retry_at,
+)
+
+CHICAGO = ZoneInfo("America/Chicago")
+HOURS = NoticeHours(morning=time(6), quiet_from=time(20), quiet_until=time(6))
+DAY_HOURS = NoticeHours(morning=time(6), quiet_from=time(12), quiet_until=time(13))
+NO_QUIET = NoticeHours(morning=time(6), quiet_from=time(0), quiet_until=time(0))
+
+
+def local(text: str) -> datetime:
+    return datetime.fromisoformat(text).replace(tzinfo=CHICAGO)
+
+
+@pytest.mark.parametrize(
+    ("attempts", "wait"),
+    [
+        (1, timedelta(minutes=1)),
+        (2, timedelta(minutes=5)),
+        (3, timedelta(minutes=30)),
+        (4, timedelta(hours=2)),
+    ],
+)
+def test_failed_before_the_fifth_time__tried_again_later_and_later(attempts: int, wait: timedelta) -> None:
+    now = datetime(2026, 3, 2, 12, tzinfo=UTC)
+
+    assert retry_at(attempts, now) == now + wait
+
+
+@pytest.mark.parametrize("attempts", [5, 6])
+def test_failed_five_times__not_tried_again(attempts: int) -> None:
+    assert retry_at(attempts, datetime(2026, 3, 2, 12, tzinfo=UTC)) is None
+
+
+def test_back_off__covers_every_attempt_before_parking() -> None:
+    assert len(BACK_OFF) == PARK_AFTER - 1
+
+
+@pytest.mark.parametrize(
+    ("clock", "quiet"),
+    [("19:59:59", False), ("20:00:00", True), ("23:30:00", True), ("05:59:59", True), ("06:00:00", False)],
+)
+def test_quiet_hours_across_midnight__from_included_until_not(clock: str, quiet: bool) -> None:
+    assert is_quiet(local(f"2026-03-02T{clock}").astimezone(UTC), HOURS, CHICAGO) is quiet
+
+
+@pytest.mark.parametrize(("clock", "quiet"), [("11:59", False), ("12:00", True), ("12:59", True), ("13:00", False)])
+def test_quiet_hours_within_a_day__from_included_until_not(clock: str, quiet: bool) -> None:
+    assert is_quiet(local(f"2026-03-02T{clock}"), DAY_HOURS, CHICAGO) is quiet
+
+
+def test_quiet_hours_of_equal_ends__never_quiet() -> None:
+    assert not any(is_quiet(local(f"2026-03-02T{hour:02}:00"), NO_QUIET, CHICAGO) for hour in range(24))
+
+
+@pytest.mark.parametrize(
+    ("instant", "moved"),
+    [
+        ("2026-03-02T19:00", "2026-03-02T19:00"),
+        ("2026-03-02T20:00", "2026-03-03T06:00"),
+        ("2026-03-03T05:59", "2026-03-03T06:00"),
+        ("2026-03-03T06:00", "2026-03-03T06:00"),
+    ],
+)
+def test_instant_in_quiet_hours__moved_to_their_end(instant: str, moved: str) -> None:
+    assert after_quiet(local(instant), HOURS, CHICAGO) == local(moved)
+
+
+def test_night_of_the_clock_change__quiet_until_six_by_the_wall_clock() -> None:
+    # 8 March 2026: 02:00 becomes 03:00, so 06:00 is 11:00 UTC, an hour earlier than the day before.
+    assert after_quiet(datetime(2026, 3, 7, 6, tzinfo=UTC), HOURS, CHICAGO) == datetime(2026, 3, 7, 12, tzinfo=UTC)
+    assert after_quiet(datetime(2026, 3, 8, 6, tzinfo=UTC), HOURS, CHICAGO) == datetime(2026, 3, 8, 11, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("zone", "morning"),
+    [
+        ("America/Chicago", datetime(2026, 11, 1, 12, tzinfo=UTC)),
+        ("America/Phoenix", datetime(2026, 11, 1, 13, tzinfo=UTC)),
+        ("America/New_York", datetime(2026, 11, 1, 11, tzinfo=UTC)),
+    ],
+)
+def test_morning_after_the_clocks_went_back__six_by_the_wall_clock(zone: str, morning: datetime) -> None:
+    assert morning_of(date(2026, 11, 1), HOURS, ZoneInfo(zone)) == morning
+
+
+@pytest.mark.parametrize(
+    ("instant", "day"),
+    [
+        ("2026-03-02T05:59", None),
+        ("2026-03-02T06:00", date(2026, 3, 2)),
+        ("2026-03-02T19:59", date(2026, 3, 2)),
+        ("2026-03-02T20:00", None),
+        ("2026-03-02T23:59", None),
+    ],
+)
+def test_digest__leaves_from_the_morning_until_the_quiet_hours(instant: str, day: date | None) -> None:
+    assert digest_day(local(instant).astimezone(UTC), HOURS, CHICAGO) == day
+
+
+def test_digest_with_a_morning_after_the_quiet_hours__waits_for_the_morning() -> None:
+    hours = NoticeHours(morning=time(8), quiet_from=time(20), quiet_until=time(6))
+
+    assert digest_day(local("2026-03-02T07:59"), hours, CHICAGO) is None
+    assert digest_day(local("2026-03-02T08:00"), hours, CHICAGO) == date(2026, 3, 2)
+
+
+def test_kinds_and_roles_named_in_the_rules__are_those_of_the_tables() -> None:
+    assert NEVER_SNOOZED | ESCALATION.keys() <= set(NoticeKind.values)
+    assert {role for roles in ESCALATION.values() for role in roles} <= set(Role.values)
