@@ -42,14 +42,17 @@ def start(
     folder: Path,
     output: IO[bytes],
     keep_open: Sequence[int] = (),
-    on_parent_death: signal.Signals = signal.SIGINT,
+    bound: bool = True,
 ) -> subprocess.Popen[bytes]:
-    """Start a program of PostgreSQL in its own session, as the server's user, bound to this process's life."""
+    """Start a program of PostgreSQL in its own session, as the server's user.
+
+    Bound, it is interrupted when this process dies, where the kernel can do that.
+    """
     if threading.current_thread() is not threading.main_thread():
         message = "the server must be started from the main thread, whose death the kernel reports"
         raise RuntimeError(message)
     parent = os.getpid()
-    bind: Callable[[], None] = lambda: die_with_parent(parent, on_parent_death)  # noqa: E731
+    bind: Callable[[], None] | None = (lambda: die_with_parent(parent, signal.SIGINT)) if bound else None
     return subprocess.Popen(
         command,
         cwd=folder,

@@ -30,13 +30,16 @@ LOOK_EVERY_S = 0.02
 class Cluster:
     """The cluster of one place; `socket` is the folder where it listens, and nothing else listens."""
 
-    def __init__(self, place: Place, programs: Path, run_as: Runner, socket: Path, *, durable: bool) -> None:
-        """Remember where everything is; nothing is started yet."""
+    def __init__(
+        self, place: Place, programs: Path, run_as: Runner, socket: Path, *, durable: bool, bound: bool
+    ) -> None:
+        """Remember where everything is; nothing is started yet. Bound means ended by the kernel with its starter."""
         self.place = place
         self.programs = programs
         self.run_as = run_as
         self.socket = socket
         self.durable = durable
+        self.bound = bound
         self.server: subprocess.Popen[bytes] | None = None
 
     def make(self) -> None:
@@ -87,7 +90,12 @@ class Cluster:
             command += [word for option in options for word in ("-c", option)]
             with self.place.log.open("ab") as log:
                 self.server = child.start(
-                    command, run_as=self.run_as, folder=self.place.cluster, output=log, keep_open=[lock]
+                    command,
+                    run_as=self.run_as,
+                    folder=self.place.cluster,
+                    output=log,
+                    keep_open=[lock],
+                    bound=self.bound,
                 )
         finally:
             os.close(lock)

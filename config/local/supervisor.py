@@ -53,7 +53,8 @@ class Supervisor:
             self.place.socket_note.write_bytes(os.fsencode(socket))
             try:
                 programs = self.options.programs or binaries.find(run_as)
-                self._hold(Cluster(self.place, programs, run_as, socket, durable=not self.options.fast))
+                durable, bound = not self.options.fast, not self.with_watchdog
+                self._hold(Cluster(self.place, programs, run_as, socket, durable=durable, bound=bound))
             finally:
                 shutil.rmtree(socket)
         finally:
@@ -120,14 +121,14 @@ def main() -> int:
     options.add_argument("--parent", type=int, required=True, help="process id whose death ends this process")
     options.add_argument("--fast", action="store_true", help="survive no power cut")
     options.add_argument("--throwaway", action="store_true", help="remove the folder at the end")
-    options.add_argument("--watchdog", action="store_true", help="use the pipe even where the kernel helps")
+    options.add_argument("--watchdog", action="store_true", help="end the server by a pipe even where the kernel could")
     options.add_argument("--programs", type=Path, help="other programs than the wheel's")
     given = options.parse_args()
     supervisor = Supervisor(places.Place(given.folder), given)
     die_with_parent(given.parent, signal.SIGTERM)
     try:
         supervisor.run()
-    except LocalPostgresError as why:
+    except (LocalPostgresError, OSError) as why:
         say({"error": str(why)})
         return 1
     return 0

@@ -27,3 +27,4 @@ EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 
 # A sentence that lacks a fact is a mistake to be found here, where a driver would get the rest of it.
 MESSAGES_STRICT = True
+WHITENOISE_AUTOREFRESH = True  # looks for a static file when asked, so no folder of them must be there
