@@ -1,14 +1,6 @@
 """What an edit asks of the row it changes: that it is still the version which the person saw."""
 
-from typing import Protocol
-
-from common.errors import PreconditionFailed
-
-
-class Versioned(Protocol):
-    """A row whose version grows by one with each edit."""
-
-    version: int
+from common.versions import Versioned, require_version
 
 
 def begin_edit(row: Versioned, expected: int | None) -> None:
@@ -16,6 +8,5 @@ def begin_edit(row: Versioned, expected: int | None) -> None:
 
     `expected` is None for a caller whose version can never match.
     """
-    if expected != row.version:
-        raise PreconditionFailed("version_changed", current_version=row.version)
+    require_version(row, expected)
     row.version += 1

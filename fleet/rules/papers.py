@@ -1,0 +1,99 @@
+"""What may be recorded of one paper of a subject, and how its stored dates are read. The kinds are data beside it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Protocol
+
+from fleet.rules.documents import DocumentKind, PeriodEnd, PeriodFacts, PeriodRefused
+from fleet.rules.documents.loading import STATES
+from fleet.rules.unit_facts import FactProblem
+
+STATE_PROGRAM = "state"
+
+_STARTS_WITH_AN_EVENT = frozenset({"months_from_start", "use_tax_year", "biennial_by_number"})
+"""Ways of ending that count from something done: an inspection, a first use, a filing. None of them can be ahead."""
+
+_COMPUTED_FROM_START = frozenset({"calendar_year", "use_tax_year"})
+"""Ways of ending whose grace follows from the first day and is not stored."""
+
+
+@dataclass(frozen=True)
+class Subject:
+    """Whose paper it is: what it is (one of `fleet.rules.documents.SUBJECTS`), and what periods are computed from."""
+
+    what: str
+    usdot_number: str = ""
+    model_year: int | None = None
+
+
+class StoredDates(Protocol):
+    """A paper as it is stored: both readings of its end, and under which program it was inspected."""
+
+    starts_on: date | None
+    ends_on: date | None
+    ends_on_month: date | None
+    program: str
+
+
+class PaperRefused(ValueError):
+    """Facts that make no paper of this kind; `problems` has all that is wrong."""
+
+    def __init__(self, *problems: FactProblem) -> None:
+        super().__init__(", ".join(f"{problem.field}: {problem.code}" for problem in problems))
+        self.problems = problems
+
+
+def end_of_paper(kind: DocumentKind, subject: Subject, facts: Mapping[str, object], today: date) -> PeriodEnd:
+    """Return where a paper ends that is recorded today with columns of `Document` and `permanent`; PaperRefused."""
+    problems = list(_problems(kind, subject, facts, today))
+    if problems:
+        raise PaperRefused(*problems)
+    try:
+        return kind.rule.end(
+            PeriodFacts(
+                starts_on=_day(facts, "starts_on"),
+                ends_on=_day(facts, "ends_on"),
+                permanent=bool(facts.get("permanent", False)),
+                under_state_program=facts.get("program") == STATE_PROGRAM,
+                usdot_number=subject.usdot_number,
+                model_year=subject.model_year,
+            )
+        )
+    except PeriodRefused as refused:
+        raise PaperRefused(FactProblem(refused.field, f"period_{refused.code}")) from refused
+
+
+def stored_end(kind: DocumentKind, paper: StoredDates) -> PeriodEnd:
+    """Return where a stored paper ends, with its grace where the kind has one."""
+    if kind.rule.name in _COMPUTED_FROM_START:
+        return kind.rule.end(PeriodFacts(starts_on=paper.starts_on))
+    return PeriodEnd(
+        by_day=paper.ends_on,
+        by_month_end=paper.ends_on_month,
+        month_end_is_the_rule=paper.program == STATE_PROGRAM,
+    )
+
+
+def _problems(kind: DocumentKind, subject: Subject, facts: Mapping[str, object], today: date) -> "list[FactProblem]":
+    found = []
+    if subject.what not in kind.applies_to:
+        found.append(FactProblem("kind", "document_not_of_subject"))
+    state = str(facts.get("state", ""))
+    if kind.states and state not in kind.states:
+        found.append(FactProblem("state", "document_state_needed"))
+    elif state and state not in STATES:
+        found.append(FactProblem("state", "state_unknown"))
+    if facts.get("program") and kind.rule.name != "months_from_start":
+        found.append(FactProblem("program", "program_not_of_kind"))
+    started, issued = _day(facts, "starts_on"), _day(facts, "issued_on")
+    if kind.rule.name in _STARTS_WITH_AN_EVENT and started is not None and started > today:
+        found.append(FactProblem("starts_on", "date_in_future"))
+    if issued is not None and issued > today:
+        found.append(FactProblem("issued_on", "date_in_future"))
+    return found
+
+
+def _day(facts: Mapping[str, object], name: str) -> date | None:
+    value = facts.get(name)
+    return value if isinstance(value, date) else None

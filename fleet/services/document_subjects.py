@@ -1,0 +1,79 @@
+"""Whose paper it is: locking the subject, and who may write about it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from common.errors import Conflict, NotAllowed, NotFound
+from fleet.enums import Role
+from fleet.models import Carrier, Document, Person
+from fleet.rules.papers import Subject
+from fleet.services.history import Ledger, lock_units
+from fleet.services.row_edits import lock_row
+from fleet.services.units import get_unit, refuse_retired
+
+WRITERS = frozenset({Role.COMPLIANCE, Role.ADMINISTRATOR})
+WRITERS_OF_UNITS = WRITERS | {Role.FOREMAN, Role.DISPATCH}
+"""A unit of others is barred until its papers are recorded, at any hour, so the people on shift may record them."""
+
+
+@dataclass(frozen=True)
+class DocumentSubject:
+    """A unit's paper, a person's, or with neither the carrier's."""
+
+    unit_id: UUID | None = None
+    person_id: UUID | None = None
+
+    @property
+    def columns(self) -> dict[str, UUID | None]:
+        """Return the columns of `Document` that say whose it is."""
+        return {"unit_id": self.unit_id, "person_id": self.person_id}
+
+
+@dataclass(frozen=True)
+class LockedSubject:
+    """A subject whose papers nobody else can change until the transaction ends."""
+
+    rules: Subject
+    ledger: Ledger | None
+
+    def record(self, event: str, document: Document, body: Mapping[str, object], actor: Person, now: datetime) -> None:
+        """Write it into the unit's history; people and the carrier have none."""
+        if self.ledger is None or document.unit_id is None:
+            return
+        self.ledger.record(document.unit_id, event, subject=document.pk, performed_at=now, actor=actor.pk, body=body)
+        self.ledger.write(now=now)
+
+
+def subject_of(document: Document) -> DocumentSubject:
+    """Return whose paper a stored one is."""
+    return DocumentSubject(document.unit_id, document.person_id)
+
+
+def refuse_others_papers(subject: DocumentSubject, actor: Person) -> None:
+    """NotAllowed `not_your_documents` for who may not write about this subject."""
+    writers = WRITERS if subject.unit_id is None else WRITERS_OF_UNITS
+    if writers.isdisjoint(actor.current_roles):
+        raise NotAllowed("not_your_documents")
+
+
+def lock_subject(subject: DocumentSubject) -> LockedSubject:
+    """Lock a subject.
+
+    NotFound `unit_unknown`, `person_unknown`, `carrier_missing`; Conflict `unit_retired`, `person_left`.
+    """
+    if subject.unit_id is not None:
+        ledger = lock_units([subject.unit_id])
+        unit = get_unit(subject.unit_id)
+        refuse_retired(unit)
+        return LockedSubject(Subject(unit.kind, model_year=unit.model_year), ledger)
+    if subject.person_id is not None:
+        person = lock_row(Person.objects.all(), subject.person_id, "person_unknown")
+        if person.left_on is not None:
+            raise Conflict("person_left", left_on=person.left_on)
+        return LockedSubject(Subject("person"), None)
+    carrier = Carrier.objects.select_for_update(no_key=True).first()
+    if carrier is None:
+        raise NotFound("carrier_missing")
+    return LockedSubject(Subject("carrier", usdot_number=carrier.usdot_number), None)

@@ -1,0 +1,140 @@
+"""Papers of units, people and the carrier: recording one, mending it, replacing it by the next. The old one stays."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from common.errors import Conflict, FieldProblem, Invalid, NotFound
+from fleet.models import Document, Person
+from fleet.rules.documents import DocumentKind, load_document_kinds
+from fleet.rules.papers import PaperRefused, Subject, end_of_paper
+from fleet.services.document_subjects import (
+    DocumentSubject,
+    LockedSubject,
+    lock_subject,
+    refuse_others_papers,
+    subject_of,
+)
+from fleet.services.versions import begin_edit
+
+COLUMNS = ("number", "issuer", "state", "issued_on", "starts_on", "program", "inspector")
+"""What is stored as it was given; the ends are computed beside it."""
+
+
+@transaction.atomic
+def record_document(
+    *, kind: str, subject: DocumentSubject, facts: Mapping[str, object], today: date, actor: Person, now: datetime
+) -> Document:
+    """Record the first paper of its kind for a subject; the next one replaces it.
+
+    `facts` are `COLUMNS`, `ends_on` and `permanent`; an end that the kind's rule computes need not be given. Invalid
+    `document_kind_unknown`, `document_refused`; Conflict `document_current_exists`, `unit_retired`, `person_left`;
+    NotAllowed `not_your_documents`; NotFound for an unknown subject.
+    """
+    refuse_others_papers(subject, actor)
+    rules = _kind(kind)
+    locked = lock_subject(subject)
+    columns = _columns(rules, locked.rules, facts, today)
+    present = Document.objects.filter(**subject.columns, kind=kind, replaced_at__isnull=True)
+    current = (present.filter(state=columns["state"]) if rules.states else present).first()
+    if current is not None:
+        raise Conflict("document_current_exists", document=current.pk)
+    document = Document.objects.create(kind=kind, **subject.columns, **columns, recorded_at=now, recorded_by=actor)
+    locked.record("document_recorded", document, {"kind": kind, **columns}, actor, now)
+    return document
+
+
+@transaction.atomic
+def edit_document(
+    *,
+    document_id: UUID,
+    version: int | None,
+    changes: Mapping[str, object],
+    today: date,
+    actor: Person,
+    now: datetime,
+) -> Document:
+    """Mend what was typed wrong on a current paper; its end is computed anew.
+
+    NotFound `document_unknown`, Conflict `document_replaced`, PreconditionFailed `version_changed`, and as above.
+    """
+    document, locked = _locked(document_id, version, actor)
+    rules = _kind(document.kind)
+    columns = _columns(rules, locked.rules, _given_now(document, rules, changes), today)
+    changed = {name: [getattr(document, name), value] for name, value in columns.items()}
+    for name, value in columns.items():
+        setattr(document, name, value)
+    document.save(update_fields=[*columns, "version"])
+    changed = {name: pair for name, pair in changed.items() if pair[0] != pair[1]}
+    locked.record("document_edited", document, {"kind": document.kind, "changed": changed}, actor, now)
+    return document
+
+
+@transaction.atomic
+def replace_document(
+    *,
+    document_id: UUID,
+    version: int | None,
+    facts: Mapping[str, object],
+    today: date,
+    actor: Person,
+    now: datetime,
+) -> Document:
+    """Record the paper that follows a current one, of the same kind, subject and State; return the new one.
+
+    Raises as `edit_document` does.
+    """
+    old, locked = _locked(document_id, version, actor)
+    columns = _columns(_kind(old.kind), locked.rules, {**facts, "state": old.state}, today)
+    old.replaced_at = now
+    old.save(update_fields=["replaced_at", "version"])
+    subject = subject_of(old)
+    new = Document.objects.create(kind=old.kind, **subject.columns, **columns, recorded_at=now, recorded_by=actor)
+    old.replaced_by = new
+    old.save(update_fields=["replaced_by"])
+    locked.record("document_replaced", new, {"kind": old.kind, "replaces": old.pk, **columns}, actor, now)
+    return new
+
+
+def _locked(document_id: UUID, version: int | None, actor: Person) -> tuple[Document, LockedSubject]:
+    """A current paper of a locked subject, its version raised for the edit."""
+    known = Document.objects.filter(pk=document_id).first()
+    if known is None:
+        raise NotFound("document_unknown")
+    refuse_others_papers(subject_of(known), actor)
+    locked = lock_subject(subject_of(known))
+    document = Document.objects.get(pk=document_id)
+    begin_edit(document, version)
+    if document.replaced_at is not None:
+        raise Conflict("document_replaced", replaced_by=document.replaced_by_id)
+    return document, locked
+
+
+def _given_now(document: Document, kind: DocumentKind, changes: Mapping[str, object]) -> dict[str, object]:
+    """What the paper says with the changes: the end too where it is printed on it and not computed."""
+    given: dict[str, object] = {name: getattr(document, name) for name in COLUMNS}
+    if kind.rule.name == "explicit_date":
+        given["ends_on"] = document.ends_on
+    if "ends_on" not in changes:
+        given["permanent"] = document.ends_on is None
+    return {**given, **changes}
+
+
+def _kind(name: str) -> DocumentKind:
+    kind = load_document_kinds().get(name)
+    if kind is None:
+        raise Invalid("document_kind_unknown", pointer="/kind")
+    return kind
+
+
+def _columns(kind: DocumentKind, subject: Subject, facts: Mapping[str, object], today: date) -> dict[str, object]:
+    """The columns of a paper with these facts; Invalid `document_refused` with a pointer to each rule broken."""
+    try:
+        end = end_of_paper(kind, subject, facts, today)
+    except PaperRefused as refused:
+        problems = [FieldProblem(f"/{problem.field}", problem.code) for problem in refused.problems]
+        raise Invalid("document_refused", problems=problems) from refused
+    stored = {name: facts[name] for name in COLUMNS if name in facts}
+    return {"state": "", **stored, "ends_on": end.by_day, "ends_on_month": end.by_month_end}

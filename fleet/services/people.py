@@ -1,0 +1,105 @@
+"""People, with or without a sign-in: adding, editing, giving a password, and leaving, which ends every session."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from uuid import UUID
+
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Q
+
+from common.errors import Conflict, FieldProblem, Invalid, NotAllowed
+from fleet.enums import Role
+from fleet.models import Person, PersonRole
+from fleet.services.instants import refuse_future_day
+from fleet.services.roles import lock_administrators, refuse_no_administrator_left
+from fleet.services.row_edits import edit_row, lock_row, log_change
+from fleet.services.tokens import revoke_all_tokens
+
+
+@transaction.atomic
+def create_person(*, facts: Mapping[str, object], password: str | None, actor: Person) -> Person:
+    """Add a person with columns of `Person`; with a `username` and a password, one who may sign in.
+
+    NotAllowed `sign_in_needs_administrator` for a username given by anybody else; Invalid `password_missing`,
+    `password_without_username`, `password_refused`.
+    """
+    _refuse_sign_in_by_others(facts, actor)
+    if bool(facts.get("username")) != (password is not None):
+        missing = password is None
+        raise Invalid("password_missing" if missing else "password_without_username", pointer="/password")
+    person = Person(**_lower(facts))
+    _set_password(person, password)
+    person.save(force_insert=True)
+    log_change(person, "added", actor, facts)
+    return person
+
+
+@transaction.atomic
+def edit_person(*, person_id: UUID, version: int | None, changes: Mapping[str, object], actor: Person) -> Person:
+    """Change what is given. NotFound `person_unknown`, Conflict `person_left`, NotAllowed as above."""
+    _refuse_sign_in_by_others(changes, actor)
+    person = lock_row(Person.objects.all(), person_id, "person_unknown")
+    _refuse_left(person)
+    return edit_row(person, version, _lower(changes), actor)
+
+
+@transaction.atomic
+def set_password(*, person_id: UUID, version: int | None, password: str, actor: Person, now: datetime) -> Person:
+    """Give a person a new password and end every session begun with the old one.
+
+    NotFound `person_unknown`, Conflict `person_left`, Invalid `no_username`, `password_refused`.
+    """
+    person = lock_row(Person.objects.all(), person_id, "person_unknown")
+    _refuse_left(person)
+    if not person.username:
+        raise Invalid("no_username", pointer="/password")
+    _set_password(person, password)
+    revoke_all_tokens(person_id=person.pk, now=now)
+    return edit_row(person, version, {"password": person.password}, actor)
+
+
+@transaction.atomic
+def leave(*, person_id: UUID, version: int | None, left_on: date, today: date, actor: Person, now: datetime) -> Person:
+    """Record that a person left: every session ends at once, every role with that day.
+
+    NotFound `person_unknown`, Conflict `person_left`, `last_administrator`, Invalid `date_in_future`.
+    """
+    lock_administrators()
+    person = lock_row(Person.objects.all(), person_id, "person_unknown")
+    _refuse_left(person)
+    refuse_future_day(left_on, today, "/left_on")
+    open_roles = PersonRole.objects.filter(person=person, starts_on__lte=left_on)
+    open_roles.filter(Q(ends_on__isnull=True) | Q(ends_on__gt=left_on)).update(ends_on=left_on)
+    edit_row(person, version, {"left_on": left_on}, actor)
+    refuse_no_administrator_left(today)
+    revoke_all_tokens(person_id=person.pk, now=now)
+    return person
+
+
+def _lower(facts: Mapping[str, object]) -> Mapping[str, object]:
+    """Keep a username in lower case: nobody remembers how it was typed, and two must not differ by that alone."""
+    return {**facts, "username": str(facts["username"]).lower()} if facts.get("username") else facts
+
+
+def _set_password(person: Person, password: str | None) -> None:
+    if password is None:
+        person.set_unusable_password()
+        return
+    try:
+        validate_password(password, person)
+    except ValidationError as error:
+        problems = [FieldProblem("/password", str(one.code)) for one in error.error_list]
+        raise Invalid("password_refused", problems=problems) from error
+    person.set_password(password)
+
+
+def _refuse_sign_in_by_others(facts: Mapping[str, object], actor: Person) -> None:
+    if facts.get("username") and Role.ADMINISTRATOR not in actor.current_roles:
+        raise NotAllowed("sign_in_needs_administrator")
+
+
+def _refuse_left(person: Person) -> None:
+    if person.left_on is not None:
+        raise Conflict("person_left", left_on=person.left_on)

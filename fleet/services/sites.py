@@ -1,0 +1,70 @@
+"""Yards, docks and shops of the carrier: adding, editing and closing one."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from uuid import UUID
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from django.db import transaction
+
+from common.errors import Conflict, Invalid
+from fleet.models import Carrier, Person, Site
+from fleet.services.instants import refuse_future_day
+from fleet.services.row_edits import edit_row, lock_row, log_change
+
+
+@transaction.atomic
+def create_site(*, facts: Mapping[str, object], actor: Person, now: datetime) -> Site:  # noqa: ARG001 - every write's form
+    """Add a site with columns of `Site`; its code is unique. Invalid `time_zone_unknown`."""
+    _refuse_unknown_zone(facts)
+    site = Site.objects.create(**facts)
+    log_change(site, "added", actor, facts)
+    return site
+
+
+@transaction.atomic
+def edit_site(
+    *,
+    site_id: UUID,
+    version: int | None,
+    changes: Mapping[str, object],
+    actor: Person,
+    now: datetime,  # noqa: ARG001
+) -> Site:
+    """Change what is given. NotFound `site_unknown`, Conflict `site_closed`, Invalid `time_zone_unknown`."""
+    _refuse_unknown_zone(changes)
+    site = lock_row(Site.objects.all(), site_id, "site_unknown")
+    _refuse_closed(site)
+    return edit_row(site, version, changes, actor)
+
+
+@transaction.atomic
+def close_site(*, site_id: UUID, version: int | None, closed_on: date, today: date, actor: Person) -> Site:
+    """Close a site for good; what happened there stays. NotFound `site_unknown`, Conflict `site_closed`."""
+    site = lock_row(Site.objects.all(), site_id, "site_unknown")
+    _refuse_closed(site)
+    refuse_future_day(closed_on, today, "/closed_on")
+    return edit_row(site, version, {"closed_on": closed_on}, actor)
+
+
+@transaction.atomic
+def edit_carrier(*, version: int | None, changes: Mapping[str, object], actor: Person) -> Carrier:
+    """Change what is given of the one carrier. NotFound `carrier_missing`, Invalid `time_zone_unknown`."""
+    _refuse_unknown_zone(changes)
+    key = Carrier.objects.values_list("pk", flat=True).first()
+    carrier = lock_row(Carrier.objects.all(), key or UUID(int=0), "carrier_missing")
+    return edit_row(carrier, version, changes, actor)
+
+
+def _refuse_closed(site: Site) -> None:
+    if site.closed_on is not None:
+        raise Conflict("site_closed", closed_on=site.closed_on)
+
+
+def _refuse_unknown_zone(facts: Mapping[str, object]) -> None:
+    if "time_zone" not in facts:
+        return
+    try:
+        ZoneInfo(str(facts["time_zone"]))
+    except (ZoneInfoNotFoundError, ValueError, OSError) as error:
+        raise Invalid("time_zone_unknown", pointer="/time_zone") from error

@@ -1,0 +1,8 @@
+"""What fleet announces. Sent with `send`, inside the transaction: a listener that fails undoes the whole write.
+
+`policy_set`: policy (the new row), now. A listener that knows what its key means may refuse the value with Invalid.
+"""
+
+from django.dispatch import Signal
+
+policy_set = Signal()
