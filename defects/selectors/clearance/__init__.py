@@ -1,0 +1,1 @@
+"""Reading what answers dispatch, and laying it out for the pure rules."""
