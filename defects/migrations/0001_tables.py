@@ -112,6 +112,8 @@ class Migration(migrations.Migration):
                 ('last_cargo', models.CharField(blank=True, default='', max_length=120)),
                 ('washout', models.CharField(blank=True, default='', max_length=120)),
                 ('states', django.contrib.postgres.fields.ArrayField(base_field=models.CharField(max_length=2), blank=True, default=list, size=None)),
+                ('pre_load_checked_at', models.DateTimeField(blank=True, null=True)),
+                ('seal_checked_at', models.DateTimeField(blank=True, null=True)),
                 ('loaded_at', models.DateTimeField(blank=True, null=True)),
                 ('delivered_at', models.DateTimeField(blank=True, null=True)),
                 ('recorded_at', models.DateTimeField()),

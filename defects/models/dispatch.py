@@ -24,6 +24,8 @@ class Load(Edited):
     washout = models.CharField(max_length=120, blank=True, default="")
     states = ArrayField(models.CharField(max_length=2), default=list, blank=True)
     trailer = models.ForeignKey("fleet.Unit", null=True, blank=True, on_delete=models.PROTECT, related_name="loads")
+    pre_load_checked_at = models.DateTimeField(null=True, blank=True)
+    seal_checked_at = models.DateTimeField(null=True, blank=True)
     loaded_at = models.DateTimeField(null=True, blank=True)
     delivered_at = models.DateTimeField(null=True, blank=True)
     recorded_at = models.DateTimeField()
