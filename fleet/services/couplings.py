@@ -14,6 +14,8 @@ from fleet.services.coupling_rows import end_couplings, open_coupling
 from fleet.services.history import lock_units
 from fleet.services.instants import refuse_end_before, refuse_future
 from fleet.services.units import refuse_retired
+from fleet.states import coupling_state
+from fleet.transitions import COUPLING
 
 
 @transaction.atomic
@@ -43,15 +45,14 @@ def couple(*, unit_ids: Sequence[UUID], started_at: datetime, actor: Person, now
 def uncouple(*, coupling_id: UUID, ended_at: datetime, actor: Person, now: datetime) -> Coupling:
     """Record that a combination ended; all its units leave it.
 
-    NotFound `coupling_unknown`, Conflict `coupling_ended`, Invalid `instant_in_future`, `end_before_beginning`.
+    NotFound `coupling_unknown`, Conflict `action_not_allowed`, Invalid `instant_in_future`, `end_before_beginning`.
     """
     members = list(CouplingMember.objects.filter(coupling_id=coupling_id).order_by("pk"))
     ledger = lock_units(row.unit_id for row in members)
     coupling = Coupling.objects.filter(pk=coupling_id).first()
     if coupling is None:
         raise NotFound("coupling_unknown")
-    if coupling.ended_at is not None:
-        raise Conflict("coupling_ended", ended_at=coupling.ended_at)
+    COUPLING.resolve("uncouple", coupling_state(coupling), actor.current_roles)
     refuse_future(ended_at, now, "/ended_at")
     refuse_end_before(ended_at, coupling.started_at, "/ended_at")
     end_couplings(ledger, members, ended_at, actor=actor.pk, taken_over=False)

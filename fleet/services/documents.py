@@ -18,6 +18,8 @@ from fleet.services.document_subjects import (
     subject_of,
 )
 from fleet.services.versions import begin_edit
+from fleet.states import document_state
+from fleet.transitions import DOCUMENT
 
 COLUMNS = ("number", "issuer", "state", "issued_on", "starts_on", "program", "inspector")
 """What is stored as it was given; the ends are computed beside it."""
@@ -58,9 +60,9 @@ def edit_document(
 ) -> Document:
     """Mend what was typed wrong on a current paper; its end is computed anew.
 
-    NotFound `document_unknown`, Conflict `document_replaced`, PreconditionFailed `version_changed`, and as above.
+    NotFound `document_unknown`, Conflict `action_not_allowed`, PreconditionFailed `version_changed`, and as above.
     """
-    document, locked = _locked(document_id, version, actor)
+    document, locked = _locked("edit", document_id, version, actor)
     rules = _kind(document.kind)
     columns = _columns(rules, locked.rules, _given_now(document, rules, changes), today)
     changed = {name: [getattr(document, name), value] for name, value in columns.items()}
@@ -86,7 +88,7 @@ def replace_document(
 
     Raises as `edit_document` does.
     """
-    old, locked = _locked(document_id, version, actor)
+    old, locked = _locked("replace", document_id, version, actor)
     columns = _columns(_kind(old.kind), locked.rules, {**facts, "state": old.state}, today)
     old.replaced_at = now
     old.save(update_fields=["replaced_at", "version"])
@@ -98,7 +100,7 @@ def replace_document(
     return new
 
 
-def _locked(document_id: UUID, version: int | None, actor: Person) -> tuple[Document, LockedSubject]:
+def _locked(action: str, document_id: UUID, version: int | None, actor: Person) -> tuple[Document, LockedSubject]:
     """A current paper of a locked subject, its version raised for the edit."""
     known = Document.objects.filter(pk=document_id).first()
     if known is None:
@@ -107,8 +109,7 @@ def _locked(document_id: UUID, version: int | None, actor: Person) -> tuple[Docu
     locked = lock_subject(subject_of(known))
     document = Document.objects.get(pk=document_id)
     begin_edit(document, version)
-    if document.replaced_at is not None:
-        raise Conflict("document_replaced", replaced_by=document.replaced_by_id)
+    DOCUMENT.resolve(action, document_state(document), actor.current_roles)
     return document, locked
 
 

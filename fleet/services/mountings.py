@@ -13,6 +13,8 @@ from fleet.models import Mounting, Person, Unit
 from fleet.services.history import Ledger, lock_units
 from fleet.services.instants import refuse_end_before, refuse_future
 from fleet.services.units import get_unit, refuse_retired
+from fleet.states import mounting_state
+from fleet.transitions import MOUNTING
 
 
 @transaction.atomic
@@ -45,15 +47,14 @@ def mount(*, trailer_id: UUID, cooling_unit_id: UUID, started_at: datetime, acto
 def dismount(*, mounting_id: UUID, ended_at: datetime, actor: Person, now: datetime) -> Mounting:
     """Record that the cooling unit was taken off.
 
-    NotFound `mounting_unknown`, Conflict `mounting_ended`, Invalid `instant_in_future`, `end_before_beginning`.
+    NotFound `mounting_unknown`, Conflict `action_not_allowed`, Invalid `instant_in_future`, `end_before_beginning`.
     """
     units = Mounting.objects.filter(pk=mounting_id).values_list("trailer_id", "cooling_unit_id").first()
     if units is None:
         raise NotFound("mounting_unknown")
     ledger = lock_units(units)
     mounting = Mounting.objects.get(pk=mounting_id)
-    if mounting.span.upper is not None:
-        raise Conflict("mounting_ended", ended_at=mounting.span.upper)
+    MOUNTING.resolve("dismount", mounting_state(mounting), actor.current_roles)
     refuse_future(ended_at, now, "/ended_at")
     refuse_end_before(ended_at, mounting.span.lower, "/ended_at")
     mounting.span = DateTimeTZRange(mounting.span.lower, ended_at)

@@ -9,13 +9,15 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
 
-from common.errors import Conflict, FieldProblem, Invalid, NotAllowed
+from common.errors import FieldProblem, Invalid, NotAllowed
 from fleet.enums import Role
 from fleet.models import Person, PersonRole
 from fleet.services.instants import refuse_future_day
 from fleet.services.roles import lock_administrators, refuse_no_administrator_left
 from fleet.services.row_edits import edit_row, lock_row, log_change
 from fleet.services.tokens import revoke_all_tokens
+from fleet.states import person_state
+from fleet.transitions import PERSON
 
 
 @transaction.atomic
@@ -38,10 +40,10 @@ def create_person(*, facts: Mapping[str, object], password: str | None, actor: P
 
 @transaction.atomic
 def edit_person(*, person_id: UUID, version: int | None, changes: Mapping[str, object], actor: Person) -> Person:
-    """Change what is given. NotFound `person_unknown`, Conflict `person_left`, NotAllowed as above."""
+    """Change what is given. NotFound `person_unknown`, Conflict `action_not_allowed`, NotAllowed as above."""
     _refuse_sign_in_by_others(changes, actor)
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
-    _refuse_left(person)
+    PERSON.resolve("edit", person_state(person), actor.current_roles)
     return edit_row(person, version, _lower(changes), actor)
 
 
@@ -49,10 +51,10 @@ def edit_person(*, person_id: UUID, version: int | None, changes: Mapping[str, o
 def set_password(*, person_id: UUID, version: int | None, password: str, actor: Person, now: datetime) -> Person:
     """Give a person a new password and end every session begun with the old one.
 
-    NotFound `person_unknown`, Conflict `person_left`, Invalid `no_username`, `password_refused`.
+    NotFound `person_unknown`, Conflict `action_not_allowed`, Invalid `no_username`, `password_refused`.
     """
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
-    _refuse_left(person)
+    PERSON.resolve("set_password", person_state(person), actor.current_roles)
     if not person.username:
         raise Invalid("no_username", pointer="/password")
     _set_password(person, password)
@@ -64,11 +66,11 @@ def set_password(*, person_id: UUID, version: int | None, password: str, actor: 
 def leave(*, person_id: UUID, version: int | None, left_on: date, today: date, actor: Person, now: datetime) -> Person:
     """Record that a person left: every session ends at once, every role with that day.
 
-    NotFound `person_unknown`, Conflict `person_left`, `last_administrator`, Invalid `date_in_future`.
+    NotFound `person_unknown`, Conflict `action_not_allowed`, `last_administrator`, Invalid `date_in_future`.
     """
     lock_administrators()
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
-    _refuse_left(person)
+    PERSON.resolve("leave", person_state(person), actor.current_roles)
     refuse_future_day(left_on, today, "/left_on")
     open_roles = PersonRole.objects.filter(person=person, starts_on__lte=left_on)
     open_roles.filter(Q(ends_on__isnull=True) | Q(ends_on__gt=left_on)).update(ends_on=left_on)
@@ -98,8 +100,3 @@ def _set_password(person: Person, password: str | None) -> None:
 def _refuse_sign_in_by_others(facts: Mapping[str, object], actor: Person) -> None:
     if facts.get("username") and Role.ADMINISTRATOR not in actor.current_roles:
         raise NotAllowed("sign_in_needs_administrator")
-
-
-def _refuse_left(person: Person) -> None:
-    if person.left_on is not None:
-        raise Conflict("person_left", left_on=person.left_on)

@@ -11,6 +11,8 @@ from fleet.enums import Role, Scope
 from fleet.models import Person, PersonRole, Qualification
 from fleet.services.instants import refuse_last_day_before
 from fleet.services.row_edits import lock_row, log_change
+from fleet.states import person_state
+from fleet.transitions import PERSON
 
 _OPEN = Q(role=Role.ADMINISTRATOR, ends_on__isnull=True)
 
@@ -21,11 +23,10 @@ def grant_role(
 ) -> PersonRole:
     """Give a role from a day to a day, last day included, at one site or everywhere.
 
-    NotFound `person_unknown`, Conflict `person_left`, `role_already_held`, Invalid `end_before_beginning`.
+    NotFound `person_unknown`, Conflict `action_not_allowed`, `role_already_held`, Invalid `end_before_beginning`.
     """
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
-    if person.left_on is not None:
-        raise Conflict("person_left", left_on=person.left_on)
+    PERSON.resolve("grant_role", person_state(person), actor.current_roles)
     refuse_last_day_before(ends_on, starts_on, "/ends_on")
     held = PersonRole.objects.filter(person=person, role=role)
     held = held.filter(site__isnull=True) if site_id is None else held.filter(site_id=site_id)

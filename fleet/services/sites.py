@@ -1,20 +1,22 @@
 """Yards, docks and shops of the carrier: adding, editing and closing one."""
 
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import date
 from uuid import UUID
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from django.db import transaction
 
-from common.errors import Conflict, Invalid
+from common.errors import Invalid
 from fleet.models import Carrier, Person, Site
 from fleet.services.instants import refuse_future_day
 from fleet.services.row_edits import edit_row, lock_row, log_change
+from fleet.states import site_state
+from fleet.transitions import SITE
 
 
 @transaction.atomic
-def create_site(*, facts: Mapping[str, object], actor: Person, now: datetime) -> Site:  # noqa: ARG001 - every write's form
+def create_site(*, facts: Mapping[str, object], actor: Person) -> Site:
     """Add a site with columns of `Site`; its code is unique. Invalid `time_zone_unknown`."""
     _refuse_unknown_zone(facts)
     site = Site.objects.create(**facts)
@@ -23,26 +25,19 @@ def create_site(*, facts: Mapping[str, object], actor: Person, now: datetime) ->
 
 
 @transaction.atomic
-def edit_site(
-    *,
-    site_id: UUID,
-    version: int | None,
-    changes: Mapping[str, object],
-    actor: Person,
-    now: datetime,  # noqa: ARG001
-) -> Site:
-    """Change what is given. NotFound `site_unknown`, Conflict `site_closed`, Invalid `time_zone_unknown`."""
+def edit_site(*, site_id: UUID, version: int | None, changes: Mapping[str, object], actor: Person) -> Site:
+    """Change what is given. NotFound `site_unknown`, Conflict `action_not_allowed`, Invalid `time_zone_unknown`."""
     _refuse_unknown_zone(changes)
     site = lock_row(Site.objects.all(), site_id, "site_unknown")
-    _refuse_closed(site)
+    SITE.resolve("edit", site_state(site), actor.current_roles)
     return edit_row(site, version, changes, actor)
 
 
 @transaction.atomic
 def close_site(*, site_id: UUID, version: int | None, closed_on: date, today: date, actor: Person) -> Site:
-    """Close a site for good; what happened there stays. NotFound `site_unknown`, Conflict `site_closed`."""
+    """Close a site for good; what happened there stays. NotFound `site_unknown`, Conflict `action_not_allowed`."""
     site = lock_row(Site.objects.all(), site_id, "site_unknown")
-    _refuse_closed(site)
+    SITE.resolve("close", site_state(site), actor.current_roles)
     refuse_future_day(closed_on, today, "/closed_on")
     return edit_row(site, version, {"closed_on": closed_on}, actor)
 
@@ -54,11 +49,6 @@ def edit_carrier(*, version: int | None, changes: Mapping[str, object], actor: P
     key = Carrier.objects.values_list("pk", flat=True).first()
     carrier = lock_row(Carrier.objects.all(), key or UUID(int=0), "carrier_missing")
     return edit_row(carrier, version, changes, actor)
-
-
-def _refuse_closed(site: Site) -> None:
-    if site.closed_on is not None:
-        raise Conflict("site_closed", closed_on=site.closed_on)
 
 
 def _refuse_unknown_zone(facts: Mapping[str, object]) -> None:

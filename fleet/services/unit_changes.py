@@ -13,7 +13,9 @@ AXLE_COLUMNS = tuple(field.attname for field in Axle._meta.concrete_fields if fi
 def apply_changes(unit: Unit, facts: Mapping[str, object]) -> dict[str, object]:
     """Set facts on a locked unit without saving it. KeyError for what is no fact of a unit."""
     _refuse_unknown(facts, FACTS)
-    changed: dict[str, object] = {name: [getattr(unit, name), value] for name, value in facts.items() if getattr(unit, name) != value}
+    changed: dict[str, object] = {
+        name: [getattr(unit, name), value] for name, value in facts.items() if getattr(unit, name) != value
+    }
     for name, value in facts.items():
         setattr(unit, name, value)
     return changed
@@ -25,7 +27,9 @@ def update_details(unit: Unit, details: Mapping[str, object]) -> dict[str, objec
     if not details:
         return {}
     row = DETAIL_TABLES[unit.kind].objects.get(pk=unit.pk)
-    changed: dict[str, object] = {name: [getattr(row, name), value] for name, value in details.items() if getattr(row, name) != value}
+    changed: dict[str, object] = {
+        name: [getattr(row, name), value] for name, value in details.items() if getattr(row, name) != value
+    }
     for name, value in details.items():
         setattr(row, name, value)
     row.save(update_fields=list(details))

@@ -15,6 +15,8 @@ from fleet.services.instants import refuse_future_day
 from fleet.services.unit_changes import apply_changes, replace_axles, update_details
 from fleet.services.unit_rows import insert_unit, refuse_bad_facts
 from fleet.services.versions import begin_edit
+from fleet.states import unit_state
+from fleet.transitions import UNIT
 
 AxleFacts = Sequence[Mapping[str, object]]
 
@@ -56,12 +58,12 @@ def edit_unit(
 ) -> Unit:
     """Change the facts and details that are given, and all axles when they are.
 
-    PreconditionFailed `version_changed`, Conflict `unit_retired`, Invalid `unit_refused`.
+    PreconditionFailed `version_changed`, Conflict `action_not_allowed`, Invalid `unit_refused`.
     """
     ledger = lock_units([unit_id])
     unit = get_unit(unit_id)
     begin_edit(unit, version)
-    refuse_retired(unit)
+    UNIT.resolve("edit", unit_state(unit), actor.current_roles)
     refuse_bad_facts(unit.kind, facts, axles, now)
     changed: dict[str, object] = apply_changes(unit, facts)
     changed.update(update_details(unit, details))
@@ -79,12 +81,12 @@ def retire_unit(
 ) -> Unit:
     """Take a unit out of service for good: its history stays, its number is free.
 
-    Conflict `unit_retired`, `unit_in_coupling`, `unit_mounted`; Invalid `date_in_future`.
+    Conflict `action_not_allowed`, `unit_in_coupling`, `unit_mounted`; Invalid `date_in_future`.
     """
     ledger = lock_units([unit_id])
     unit = get_unit(unit_id)
     begin_edit(unit, version)
-    refuse_retired(unit)
+    UNIT.resolve("retire", unit_state(unit), actor.current_roles, {"retired_on": retired_on, "reason": reason})
     refuse_future_day(retired_on, today, "/retired_on")
     if any(row.unit_id == unit.pk for row in members_of_couplings([unit.pk], now)):
         raise Conflict("unit_in_coupling")

@@ -1,0 +1,33 @@
+"""In which state of its transition table a row is; all of them follow from dates, none is stored."""
+
+from fleet.models import Coupling, Document, Mounting, Person, Site, Unit
+
+
+def unit_state(unit: Unit) -> str:
+    """Return `in_service` or `retired`."""
+    return "in_service" if unit.retired_on is None else "retired"
+
+
+def coupling_state(coupling: Coupling) -> str:
+    """Return `coupled` or `ended`."""
+    return "coupled" if coupling.ended_at is None else "ended"
+
+
+def mounting_state(mounting: Mounting) -> str:
+    """Return `mounted` or `ended`."""
+    return "mounted" if mounting.span.upper is None else "ended"
+
+
+def document_state(document: Document) -> str:
+    """Return `standing` or `replaced`; whether a standing one is current or has run out follows from its days."""
+    return "standing" if document.replaced_at is None else "replaced"
+
+
+def person_state(person: Person) -> str:
+    """Return `here` or `left`."""
+    return "here" if person.left_on is None else "left"
+
+
+def site_state(site: Site) -> str:
+    """Return `open` or `closed`."""
+    return "open" if site.closed_on is None else "closed"
