@@ -2,7 +2,7 @@
 
 import re
 import uuid
-from datetime import datetime
+from datetime import UTC, datetime
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -105,7 +105,7 @@ class InstantField(serializers.Field[datetime, Any, str, Any]):
             self.fail("instant_without_offset")
         try:
             instant = datetime.fromisoformat(match.group().upper())
-            instant.timestamp()
+            instant.astimezone(UTC)  # its place in UTC must exist as well
         except (ValueError, OverflowError):
             self.fail("not_an_instant")
         return instant

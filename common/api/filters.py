@@ -12,7 +12,9 @@ from rest_framework.views import APIView
 
 from common.api.permissions import action_name
 from common.errors import FieldProblem, Unreadable
+from common.messages import registered_codes
 
+FORM_CODES = {"null_characters_not_allowed": "text_nul"}
 _NONE: frozenset[str] = frozenset()
 
 
@@ -77,7 +79,8 @@ class StrictQueryMixin(APIView):
 
 
 def _problems(errors: ErrorDict) -> list[FieldProblem]:
-    codes = (
-        (name, error.get("code") or "invalid") for name, found in errors.get_json_data().items() for error in found
-    )
-    return [FieldProblem("", code, parameter=name) for name, code in codes]
+    """Return a problem for each error of the form, under a code of ours: its own codes are no promise of anyone."""
+    known = registered_codes()
+    found = [(name, error.get("code") or "") for name, each in errors.get_json_data().items() for error in each]
+    codes = [(name, FORM_CODES.get(code, code)) for name, code in found]
+    return [FieldProblem("", code if code in known else "invalid", parameter=name) for name, code in codes]

@@ -13,13 +13,10 @@ from common.api.request_id import HEADER, assign_request_id
 Answer = Callable[[HttpRequest], HttpResponseBase]
 
 SECURITY_HEADERS = {
-    "X-Content-Type-Options": "nosniff",
-    "X-Frame-Options": "DENY",
-    "Referrer-Policy": "no-referrer",
-    "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
 }
+"""Beside those of Django's own SecurityMiddleware and XFrameOptionsMiddleware."""
 DATA_POLICY = "default-src 'none'; frame-ancestors 'none'"
 PAGE_POLICY = (
     "default-src 'self'; script-src 'self' 'unsafe-inline'; style-src 'self' 'unsafe-inline'; "

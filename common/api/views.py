@@ -1,7 +1,9 @@
 """The base of every view of the API: roles, query, versions, repetition and language are seen to before its handler."""
 
+from collections.abc import Sequence
 from typing import Any
 
+from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
 from rest_framework.views import APIView
 from rest_framework.viewsets import GenericViewSet
@@ -16,7 +18,7 @@ from common.api.permissions import RoleMap, RolePermission, action_name
 class ApiMixin(IdempotentMixin, StrictQueryMixin):
     """What both kinds of views share. A view lists `roles` for each action, else nobody may call it."""
 
-    permission_classes = (RolePermission,)
+    permission_classes: Sequence[type[BasePermission]] = (RolePermission,)
     roles: RoleMap = {}
     if_match: frozenset[str] = frozenset()
     """Actions that need If-Match; read the version with `common.api.etags.expected_version`."""

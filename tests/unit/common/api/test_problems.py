@@ -1,0 +1,496 @@
+"""Every way of going wrong is told as one problem document (RFC 9457), from views of either kind and from outside."""
+
+import json
+from collections.abc import Callable, Iterator
+from typing import Any
+from urllib.parse import quote
+
+import pytest
+from django.core.exceptions import PermissionDenied, RequestDataTooBig, SuspiciousOperation
+from django.db import IntegrityError, InterfaceError, OperationalError
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.test import Client
+from django.urls import path
+from pytest_django import Settings
+from rest_framework import exceptions as drf
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from common import constraints, errors
+from common.api.permissions import ANONYMOUS
+from common.api.serializers import StrictSerializer
+from common.api.views import ApiView
+from common.constraints import register_constraint
+from common.errors import FieldProblem
+from tests.support.callers import HeaderAuthentication, signed_in
+
+pytestmark = pytest.mark.urls(__name__)
+
+raised: list[BaseException] = []
+
+
+class Note(StrictSerializer):
+    """A body with one field."""
+
+    minutes = serializers.IntegerField()
+
+
+class Failing(ApiView):
+    """Raises what the test put aside."""
+
+    authentication_classes = (HeaderAuthentication,)
+    idempotency = "none"
+    roles = {"get": ANONYMOUS, "post": ANONYMOUS, "delete": frozenset({"foreman"})}
+
+    def get(self, request: Request) -> Response:
+        if raised:
+            raise raised[0]
+        return Response({"fine": True})
+
+    def post(self, request: Request) -> Response:
+        note = Note(data=request.data)
+        note.is_valid(raise_exception=True)
+        return Response(note.validated_data)
+
+    def delete(self, request: Request) -> Response:
+        return Response(status=204)
+
+
+def plain_view(request: HttpRequest) -> HttpResponseBase:
+    if raised:
+        raise raised[0]
+    return HttpResponse("refused by hand", status=int(request.GET.get("status", "200")))
+
+
+urlpatterns = [path("api", Failing.as_view()), path("plain", plain_view)]
+
+handler400 = "common.api.problem_pages.bad_request"
+handler403 = "common.api.problem_pages.permission_denied"
+handler404 = "common.api.problem_pages.page_not_found"
+handler500 = "common.api.problem_pages.server_error"
+
+
+@pytest.fixture(autouse=True)
+def _nothing_raised() -> Iterator[None]:
+    raised.clear()
+    yield
+    raised.clear()
+
+
+@pytest.fixture
+def caller() -> Client:
+    return Client(raise_request_exception=False, headers={"X-Request-Id": "t-1"})
+
+
+def assert_problem(
+    response: Any,
+    status: int,
+    code: str,
+    detail: str,
+    *,
+    title: str,
+    facts: dict[str, Any] | None = None,
+    found: list[dict[str, Any]] | None = None,
+) -> None:
+    assert response.headers["Content-Type"] == "application/problem+json"
+    assert json.loads(response.content) == {
+        "type": f"/problems/{code}",
+        "title": title,
+        "status": status,
+        "detail": detail,
+        "instance": "t-1",
+        "code": code,
+        "errors": found or [],
+        **(facts or {}),
+    }
+    assert response.status_code == status
+    assert response.headers["Link"] == f'</problems/{code}>; rel="describedby"'
+    assert response.headers["X-Request-Id"] == "t-1"
+
+
+def database_error(kind: type[Exception], state: str | None, constraint: str | None = None) -> Exception:
+    class Diagnostics:
+        constraint_name = constraint
+
+    class Cause(Exception):
+        sqlstate = state
+        diag = Diagnostics()
+
+    error = kind("from the driver")
+    error.__cause__ = Cause()
+    return error
+
+
+DOMAIN = [
+    (errors.Unreadable("bad_request"), 400, "The request cannot be read", "The request cannot be read."),
+    (errors.NotSignedIn("authentication_failed"), 401, "Sign-in needed", "The token is not valid, or no longer."),
+    (errors.NotAllowed("role_not_allowed"), 403, "Not allowed", "Your roles do not allow this."),
+    (errors.NotFound("not_found"), 404, "Not found", "There is nothing here that you may see."),
+    (
+        errors.Conflict("row_in_the_way"),
+        409,
+        "Not possible at present",
+        "An entry that is there already stands in the way.",
+    ),
+    (
+        errors.PreconditionFailed("version_changed"),
+        412,
+        "Changed meanwhile",
+        "It was changed since you saw it; look at the present version first.",
+    ),
+    (errors.TooLarge("request_too_large"), 413, "Too large", "The request is larger than is taken here."),
+    (errors.Invalid("invalid"), 422, "Values refused", "A value is refused."),
+    (
+        errors.PreconditionRequired("if_match_required"),
+        428,
+        "Version needed",
+        "Send an If-Match header with the ETag of the version that you saw.",
+    ),
+    (errors.TooOften("throttled"), 429, "Too often", "It was asked too often; wait and try again."),
+]
+
+
+@pytest.mark.parametrize("address", ["/api", "/plain"])
+@pytest.mark.parametrize(("error", "status", "title", "detail"), DOMAIN, ids=[type(row[0]).__name__ for row in DOMAIN])
+def test_domain_error__its_status_code_and_sentence(
+    caller: Client, address: str, error: errors.DomainError, status: int, title: str, detail: str
+) -> None:
+    raised.append(error)
+    assert_problem(caller.get(address), status, error.code, detail, title=title)
+
+
+def test_every_kind_of_domain_error__is_tried_above() -> None:
+    tried = {type(row[0]) for row in DOMAIN} | {errors.Unavailable}
+    assert set(errors.DomainError.__subclasses__()) == tried
+
+
+def test_kind_of_an_apps_own__has_the_status_of_its_parent(caller: Client) -> None:
+    class Held(errors.Conflict):
+        """A conflict of one app."""
+
+    raised.append(Held("row_in_the_way"))
+    assert caller.get("/api").status_code == 409
+
+
+def test_facts__members_of_the_document(caller: Client) -> None:
+    raised.append(errors.Conflict("action_not_allowed", action="close", state="open", allowed_actions=["start"]))
+    assert_problem(
+        caller.get("/api"),
+        409,
+        "action_not_allowed",
+        "This cannot be done now: it is in the state open.",
+        title="Not possible at present",
+        facts={"action": "close", "state": "open", "allowed_actions": ["start"]},
+    )
+
+
+def test_fields_of_a_domain_error__listed_with_pointer_code_and_sentence(caller: Client) -> None:
+    long = FieldProblem("/note", "text_too_long", {"max_length": 3, "length": 5})
+    raised.append(errors.Invalid("required_fields_missing", problems=[FieldProblem("/reason", "required"), long]))
+    found: list[dict[str, Any]] = [
+        {"pointer": "/reason", "code": "required", "detail": "This field is needed."},
+        {
+            "pointer": "/note",
+            "code": "text_too_long",
+            "detail": "The text has 5 characters; at most 3 are kept.",
+            "max_length": 3,
+            "length": 5,
+        },
+    ]
+    assert_problem(
+        caller.get("/api"),
+        422,
+        "required_fields_missing",
+        "Fields that this needs are missing.",
+        title="Values refused",
+        found=found,
+    )
+
+
+def test_retry_after__member_and_header(caller: Client) -> None:
+    raised.append(errors.TooOften("throttled", retry_after=40))
+    response = caller.get("/api")
+    assert response.headers["Retry-After"] == "40"
+    assert response.json()["retry_after"] == 40
+
+
+def test_not_signed_in__says_how_to_sign_in(caller: Client) -> None:
+    raised.append(errors.NotSignedIn("authentication_failed"))
+    assert caller.get("/api").headers["WWW-Authenticate"] == "Bearer"
+
+
+FRAMEWORK: list[tuple[Exception, int, str, str, str]] = [
+    (
+        drf.ParseError(),
+        400,
+        "parse_error",
+        "The request cannot be read",
+        "The body cannot be read in the form that its Content-Type names.",
+    ),
+    (
+        drf.NotAuthenticated(),
+        401,
+        "not_authenticated",
+        "Sign-in needed",
+        "Sign in first: send a token in the Authorization header.",
+    ),
+    (
+        drf.AuthenticationFailed(),
+        401,
+        "authentication_failed",
+        "Sign-in needed",
+        "The token is not valid, or no longer.",
+    ),
+    (drf.PermissionDenied(), 403, "permission_denied", "Not allowed", "You are not allowed to do this."),
+    (drf.PermissionDenied(code="role_not_allowed"), 403, "role_not_allowed", "Not allowed", DOMAIN[2][3]),
+    (drf.NotFound(), 404, "not_found", "Not found", "There is nothing here that you may see."),
+    (Http404(), 404, "not_found", "Not found", "There is nothing here that you may see."),
+    (PermissionDenied(), 403, "permission_denied", "Not allowed", "You are not allowed to do this."),
+    (SuspiciousOperation(), 400, "bad_request", "The request cannot be read", "The request cannot be read."),
+    (RequestDataTooBig(), 413, "request_too_large", "Too large", "The request is larger than is taken here."),
+]
+
+
+@pytest.mark.parametrize(("error", "status", "code", "title", "detail"), FRAMEWORK)
+def test_error_of_a_framework__the_same_form(
+    caller: Client, error: Exception, status: int, code: str, title: str, detail: str
+) -> None:
+    raised.append(error)
+    assert_problem(caller.get("/api"), status, code, detail, title=title)
+
+
+def test_throttled_by_the_framework__says_when_to_come_back(caller: Client) -> None:
+    raised.append(drf.Throttled(wait=12.3))
+    response = caller.get("/api")
+    assert (response.status_code, response.headers["Retry-After"]) == (429, "13")
+    assert response.json()["code"] == "throttled"
+
+
+DATABASE = [
+    (database_error(OperationalError, "57014"), "database_busy", 1, "The service is busy; try again in 1 seconds."),
+    (database_error(OperationalError, "55P03"), "database_busy", 1, "The service is busy; try again in 1 seconds."),
+    (database_error(OperationalError, "40P01"), "database_busy", 1, "The service is busy; try again in 1 seconds."),
+    (database_error(OperationalError, "40001"), "database_busy", 1, "The service is busy; try again in 1 seconds."),
+    (
+        database_error(OperationalError, "57P01"),
+        "database_unavailable",
+        5,
+        "The service cannot reach its database; try again in 5 seconds.",
+    ),
+    (
+        OperationalError("connection refused"),
+        "database_unavailable",
+        5,
+        "The service cannot reach its database; try again in 5 seconds.",
+    ),
+    (
+        InterfaceError("connection already closed"),
+        "database_unavailable",
+        5,
+        "The service cannot reach its database; try again in 5 seconds.",
+    ),
+]
+
+
+@pytest.mark.parametrize("address", ["/api", "/plain"])
+@pytest.mark.parametrize(("error", "code", "seconds", "detail"), DATABASE)
+def test_lost_or_busy_database__unavailable_with_retry_after(
+    caller: Client, address: str, error: Exception, code: str, seconds: int, detail: str
+) -> None:
+    raised.append(error)
+    response = caller.get(address)
+    facts = {"retry_after": seconds}
+    assert_problem(response, 503, code, detail, title="Not available at present", facts=facts)
+    assert response.headers["Retry-After"] == str(seconds)
+
+
+def test_registered_constraint__conflict_with_its_code(caller: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(constraints, "_codes", {})
+    register_constraint("unit_number_once", "unique")
+    raised.append(database_error(IntegrityError, "23514", "unit_number_once"))
+    response = caller.get("/api")
+    assert_problem(response, 409, "unique", "The value is there already.", title="Not possible at present")
+
+
+@pytest.mark.parametrize("state", ["23505", "23P01"])
+def test_row_in_the_way_of_an_unregistered_constraint__conflict(caller: Client, state: str) -> None:
+    raised.append(database_error(IntegrityError, state, "nobody_knows"))
+    detail = "An entry that is there already stands in the way."
+    assert_problem(caller.get("/api"), 409, "row_in_the_way", detail, title="Not possible at present")
+
+
+@pytest.mark.parametrize("address", ["/api", "/plain"])
+@pytest.mark.parametrize(
+    "error",
+    [
+        database_error(IntegrityError, "23514", "nobody_knows"),
+        database_error(IntegrityError, "23502"),
+        ZeroDivisionError("a bug"),
+        KeyError("a bug"),
+    ],
+)
+def test_what_nobody_foresaw__error_without_its_text(caller: Client, address: str, error: Exception) -> None:
+    raised.append(error)
+    detail = "An error occurred in the service; it has been recorded under the request's number."
+    assert_problem(caller.get(address), 500, "error", detail, title="Error in the service")
+
+
+def test_unknown_address__not_found(caller: Client) -> None:
+    detail = "There is nothing here that you may see."
+    assert_problem(caller.get("/nowhere"), 404, "not_found", detail, title="Not found")
+
+
+def test_unknown_address_with_django_s_own_handler__the_same(caller: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(globals(), "handler404", "django.views.defaults.page_not_found")
+    detail = "There is nothing here that you may see."
+    assert_problem(caller.get("/nowhere"), 404, "not_found", detail, title="Not found")
+
+
+def test_method_that_is_not_there__says_which_are(caller: Client) -> None:
+    response = caller.put("/api")
+    detail = "PUT is not possible here."
+    facts = {"method": "PUT"}
+    assert_problem(response, 405, "method_not_allowed", detail, title="Not possible here", facts=facts)
+    assert response.headers["Allow"] == "GET, POST, DELETE, HEAD, OPTIONS"
+
+
+def test_form_of_answer_that_is_not_there__not_acceptable_as_a_problem(caller: Client) -> None:
+    response = caller.get("/api", headers={"Accept": "text/csv"})
+    detail = "The answer cannot be given in any of the forms that the Accept header allows."
+    assert_problem(response, 406, "not_acceptable", detail, title="No such form of answer")
+
+
+def test_body_of_another_type__unsupported(caller: Client) -> None:
+    response = caller.post("/api", "a=1", content_type="application/x-www-form-urlencoded")
+    detail = "A body of this Content-Type is not read here."
+    assert_problem(response, 415, "unsupported_media_type", detail, title="Not a form that is read here")
+
+
+def test_body_too_large__says_how_much_is_taken(caller: Client) -> None:
+    response = caller.post("/api", "{" + " " * 1024 * 1024, content_type="application/json")
+    detail = "The body is larger than 1048576 bytes."
+    facts = {"max_bytes": 1048576}
+    assert_problem(response, 413, "body_too_large", detail, title="Too large", facts=facts)
+
+
+def test_body_that_is_no_json__says_where(caller: Client) -> None:
+    response = caller.post("/api", '{"a"', content_type="application/json")
+    detail = "The body is not JSON; reading stopped at line 1, column 5."
+    facts = {"line": 1, "column": 5}
+    assert_problem(response, 400, "json_malformed", detail, title="The request cannot be read", facts=facts)
+
+
+def test_body_with_a_double_name__pointer(caller: Client) -> None:
+    response = caller.post("/api", '{"a": 1, "a": 2}', content_type="application/json")
+    detail = "The name a stands twice in one object."
+    found = [{"pointer": "/a", "code": "json_duplicate_key", "detail": detail, "name": "a"}]
+    assert_problem(
+        response,
+        400,
+        "json_duplicate_key",
+        detail,
+        title="The request cannot be read",
+        facts={"name": "a"},
+        found=found,
+    )
+
+
+def test_value_refused_by_a_serializer__pointer_and_code(caller: Client) -> None:
+    response = caller.post("/api", '{"minutes": "soon", "extra": 1}', content_type="application/json")
+    found = [
+        {"pointer": "/minutes", "code": "invalid", "detail": "A valid integer is required."},
+        {"pointer": "/extra", "code": "unknown_field", "detail": "This field is not known here."},
+    ]
+    assert_problem(response, 422, "invalid", "A value is refused.", title="Values refused", found=found)
+
+
+def test_stranger_where_a_role_is_needed__not_authenticated(caller: Client) -> None:
+    response = caller.delete("/api")
+    detail = "Sign in first: send a token in the Authorization header."
+    assert_problem(response, 401, "not_authenticated", detail, title="Sign-in needed")
+    assert response.headers["WWW-Authenticate"] == "Bearer"
+
+
+def test_another_role__role_not_allowed(caller: Client) -> None:
+    response = caller.delete("/api", headers=signed_in("ana", "driver"))
+    assert_problem(response, 403, "role_not_allowed", "Your roles do not allow this.", title="Not allowed")
+
+
+@pytest.mark.parametrize(
+    ("status", "code", "title"),
+    [
+        (400, "bad_request", "The request cannot be read"),
+        (401, "not_authenticated", "Sign-in needed"),
+        (410, "bad_request", "Gone"),
+        (413, "request_too_large", "Too large"),
+        (500, "error", "Error in the service"),
+        (502, "error", "Bad gateway"),
+    ],
+)
+def test_bare_error_answer_of_a_plain_view__rewritten(caller: Client, status: int, code: str, title: str) -> None:
+    response = caller.get(f"/plain?status={status}")
+    assert response.headers["Content-Type"] == "application/problem+json"
+    found = response.json()
+    assert (response.status_code, found["status"], found["code"], found["title"]) == (status, status, code, title)
+
+
+def test_host_that_is_not_ours__bad_request_as_a_problem(caller: Client) -> None:
+    response = caller.get("/plain", headers={"Host": "elsewhere.example"})
+    detail = "The request cannot be read."
+    assert_problem(response, 400, "bad_request", detail, title="The request cannot be read")
+
+
+def test_error_while_debugging__a_problem_too(caller: Client, settings: Settings) -> None:
+    settings.DEBUG = True
+    raised.append(ZeroDivisionError("a bug"))
+    assert caller.get("/plain").json()["code"] == "error"
+
+
+def broken_middleware(get_response: object) -> Callable[[HttpRequest], HttpResponseBase]:
+    def answer(request: HttpRequest) -> HttpResponseBase:
+        raise raised[0]
+
+    return answer
+
+
+@pytest.mark.parametrize(
+    ("error", "status", "code"),
+    [(DATABASE[5][0], 503, "database_unavailable"), (ZeroDivisionError("a bug"), 500, "error")],
+)
+def test_error_outside_any_view__told_apart_as_well(
+    caller: Client, settings: Settings, error: Exception, status: int, code: str
+) -> None:
+    settings.MIDDLEWARE = [*settings.MIDDLEWARE, f"{__name__}.broken_middleware"]
+    raised.append(error)
+    response = caller.get("/plain")
+    assert (response.status_code, response.json()["code"]) == (status, code)
+
+
+def test_language_of_the_request__words_the_problem(caller: Client) -> None:
+    raised.append(errors.NotFound("not_found"))
+    response = caller.get("/api", headers={"Accept-Language": "es"})
+    assert (response.json()["title"], response.json()["detail"]) == (
+        "No encontrado",
+        "Aquí no hay nada que usted pueda ver.",
+    )
+    assert response.headers["Content-Language"] == "es"
+
+
+def test_language_of_the_person__before_that_of_the_request(caller: Client) -> None:
+    raised.append(errors.NotFound("not_found"))
+    headers = {**signed_in("ana", "driver", language="es"), "Accept-Language": "en"}
+    response = caller.get("/api", headers=headers)
+    assert response.json()["title"] == "No encontrado"
+    assert caller.get("/api", headers={"Accept-Language": "en"}).json()["title"] == "Not found"
+
+
+def test_text_of_a_fact__cannot_break_the_document(caller: Client) -> None:
+    raised.append(errors.Conflict("action_not_allowed", state='"}\u2028<b>', allowed_actions=[]))
+    assert caller.get("/api").json()["state"] == '"}\u2028<b>'
+
+
+def test_name_of_a_parameter_from_outside__only_repeated_as_data(caller: Client) -> None:
+    response = caller.get(f"/api?{quote('{code}<b>')}=1")
+    assert response.json()["unknown"] == ["{code}<b>"]
+    assert response.json()["detail"] == "These query parameters are not known here: {code}<b>. Known are: ."

@@ -1,0 +1,97 @@
+"""A body's unknown fields are refused at their places, and every error finds its pointer."""
+
+from typing import Any
+
+import pytest
+from rest_framework import serializers
+from rest_framework.exceptions import ErrorDetail, ValidationError
+
+from common.api.fields import TextField, WholeField
+from common.api.pointers import flatten, pointer
+from common.api.serializers import StrictSerializer
+
+
+class Axle(StrictSerializer):
+    """One axle."""
+
+    position = WholeField()
+
+
+class Unit(StrictSerializer):
+    """A unit with nested parts."""
+
+    number = TextField(max_length=10)
+    state = serializers.CharField(read_only=True)
+    first = Axle(required=False)
+    axles = Axle(many=True, required=False)
+    tags = serializers.ListField(child=TextField(max_length=3), required=False)
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        if attrs["number"] == "odd":
+            raise serializers.ValidationError("odd", code="odd")
+        return attrs
+
+
+def faults(data: object) -> list[tuple[str, str]]:
+    with pytest.raises(ValidationError) as caught:
+        Unit(data=data).is_valid(raise_exception=True)
+    return [(place, str(detail.code)) for place, detail in flatten(caught.value.detail)]
+
+
+def test_known_fields__taken() -> None:
+    unit = Unit(data={"number": " T-7 ", "axles": [{"position": 1}]})
+    unit.is_valid(raise_exception=True)
+    assert unit.validated_data == {"number": "T-7", "axles": [{"position": 1}]}
+
+
+@pytest.mark.parametrize(
+    ("data", "found"),
+    [
+        ({"number": "T", "extra": 1}, [("/extra", "unknown_field")]),
+        ({"number": "T", "state": "open"}, [("/state", "unknown_field")]),
+        ({"extra": 1}, [("/number", "required"), ("/extra", "unknown_field")]),
+        ({"number": "T", "first": {"position": 1, "x/y~": 2}}, [("/first/x~1y~0", "unknown_field")]),
+        (
+            {"number": "T", "axles": [{"position": 1}, {"position": "2", "x": 2}, {}]},
+            [("/axles/1/position", "not_whole"), ("/axles/1/x", "unknown_field"), ("/axles/2/position", "required")],
+        ),
+        ({"number": "T", "first": []}, [("/first", "invalid")]),
+        ({"number": "T", "axles": {}}, [("/axles", "not_a_list")]),
+        ({"number": "T", "tags": ["a", "long", 5]}, [("/tags/1", "max_length"), ("/tags/2", "not_text")]),
+        ({"number": "odd"}, [("", "odd")]),
+        ([], [("", "invalid")]),
+        (None, [("", "null")]),
+    ],
+)
+def test_what_is_wrong__pointer_and_code_of_each(data: object, found: list[tuple[str, str]]) -> None:
+    assert faults(data) == found
+
+
+def test_partial_update__unknown_field_refused_as_well() -> None:
+    with pytest.raises(ValidationError) as caught:
+        Unit(data={"extra": 1}, partial=True).is_valid(raise_exception=True)
+    assert [place for place, _ in flatten(caught.value.detail)] == ["/extra"]
+
+
+def test_plain_text_field__refused_when_the_class_is_made() -> None:
+    with pytest.raises(TypeError, match="Loose: use TextField for name, names"):
+
+        class Loose(StrictSerializer):
+            name = serializers.CharField()
+            names = serializers.ListField(child=serializers.CharField())
+            shown = serializers.CharField(read_only=True)
+
+
+def test_pointer__escapes_as_rfc_6901() -> None:
+    assert pointer(["a/b", "m~n", 0, ""]) == "/a~1b/m~0n/0/"
+    assert pointer([]) == ""
+
+
+def test_detail_of_another_kind__a_mistake_in_the_code() -> None:
+    with pytest.raises(TypeError):
+        list(flatten({"a": 1}))
+
+
+def test_list_of_errors_under_one_name__one_place() -> None:
+    detail = {"a": [ErrorDetail("x", "one"), ErrorDetail("y", "two")]}
+    assert [(place, item.code) for place, item in flatten(detail)] == [("/a", "one"), ("/a", "two")]

@@ -1,0 +1,80 @@
+"""A code and facts become a sentence of the reader's language; what is missing is found out."""
+
+import logging
+from datetime import UTC, date, datetime
+from decimal import Decimal
+
+import pytest
+from django.utils.translation import get_language, override
+from pytest_django import Settings
+
+from common import messages
+from common.messages import Message, MissingFactError, UnknownCodeError, register, render
+
+
+@pytest.fixture(autouse=True)
+def _registry_as_before(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(messages, "_wordings", dict(messages._wordings))
+
+
+def test_sentence__in_the_language_asked_for() -> None:
+    message = Message("database_busy", {"retry_after": 3})
+    assert render(message, "en") == "The service is busy; try again in 3 seconds."
+    assert render(message, "es") == "El servicio está ocupado; inténtelo de nuevo en 3 segundos."
+
+
+def test_rendering__leaves_the_language_in_force_alone() -> None:
+    with override("en"):
+        render(Message("bad_request"), "es")
+        assert get_language() == "en"
+
+
+def test_unknown_code__raises() -> None:
+    with pytest.raises(UnknownCodeError):
+        render(Message("no_such_code"), "en")
+
+
+def test_missing_fact_where_strict__raises_and_names_it() -> None:
+    with pytest.raises(MissingFactError, match="retry_after"):
+        render(Message("database_busy"), "en")
+
+
+def test_missing_fact_in_service__shown_by_its_name_and_logged(
+    settings: Settings, caplog: pytest.LogCaptureFixture
+) -> None:
+    settings.MESSAGES_STRICT = False
+    with caplog.at_level(logging.ERROR):
+        assert render(Message("database_busy"), "en") == "The service is busy; try again in {retry_after} seconds."
+    assert "database_busy" in caplog.text
+
+
+def test_second_sentence_for_a_code__refused() -> None:
+    register("test_twice", "one")
+    with pytest.raises(ValueError, match="test_twice"):
+        register("test_twice", "another")
+
+
+def test_facts__worded_by_their_kind() -> None:
+    register("test_kinds", "{message} {many} {decimal} {day} {instant} {flag}")
+    facts = {
+        "message": Message("not_found"),
+        "many": ["a", Decimal("1E+2")],
+        "decimal": Decimal("12.50"),
+        "day": date(2026, 11, 25),
+        "instant": datetime(2026, 11, 25, 6, 10, 59, tzinfo=UTC),
+        "flag": True,
+    }
+    expected = "There is nothing here that you may see. a, 100 12.50 2026-11-25 2026-11-25 06:10+00:00 True"
+    assert render(Message("test_kinds", facts), "en") == expected
+
+
+def test_fact_with_braces__is_not_a_template() -> None:
+    register("test_braces", "It says {what}.")
+    assert render(Message("test_braces", {"what": "{code}"}), "en") == "It says {code}."
+
+
+def test_registered_codes__sorted_with_titles_kept() -> None:
+    register("test_a", "a", title="A")
+    assert "test_a" in messages.registered_codes()
+    assert messages.registered_codes() == sorted(messages.registered_codes())
+    assert messages.wording("test_a").title == "A"
