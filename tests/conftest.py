@@ -1,3 +1,8 @@
 """What every test may use; the fixtures themselves stand in `tests/support`, one file per noun."""
 
-pytest_plugins = ["tests.support.database", "tests.support.committing", "tests.support.server", "tests.support.supervisor"]
+pytest_plugins = [
+    "tests.support.database",
+    "tests.support.committing",
+    "tests.support.server",
+    "tests.support.supervisor",
+]

@@ -1,5 +1,6 @@
 """Throws the demo's data away: its database, photos, digests; `make demo-reset` runs this."""
 
+import contextlib
 import shutil
 import sys
 
@@ -17,6 +18,8 @@ def reset() -> None:
         if locks.take(places.Place(folder).supervisor_lock) is None:
             raise LocalPostgresError("the demo is running; stop it first")
         shutil.rmtree(folder)
+        with contextlib.suppress(OSError):  # something else is kept there
+            folder.parent.rmdir()
     for name in LEFT_BESIDE:
         shutil.rmtree(places.CHECKOUT / ".state" / name, ignore_errors=True)
 

@@ -12,7 +12,7 @@ WEB = "reefer_web"
 
 def prepare(superuser: Database) -> None:
     """Make what is missing; safe to run again. The owner may make test databases and act as the web role."""
-    with psycopg.connect(superuser.url(), autocommit=True) as connection:
+    with psycopg.connect(superuser.url(), autocommit=True, options="-c statement_timeout=60s") as connection:
         known = {str(row[0]) for row in connection.execute("SELECT rolname FROM pg_roles")}
         if OWNER not in known:
             connection.execute(sql.SQL("CREATE ROLE {} LOGIN CREATEDB").format(sql.Identifier(OWNER)))

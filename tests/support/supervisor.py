@@ -113,7 +113,7 @@ class Yard:
 @pytest.fixture
 def open_folder() -> Iterator[Path]:
     """Yield a folder that any user may enter; pytest's own are closed to others."""
-    folder = Path(tempfile.mkdtemp(dir="/var/tmp", prefix="reefer-test-"))  # noqa: S108 - made private by mkdtemp
+    folder = Path(tempfile.mkdtemp(dir="/var/tmp", prefix="reefer-test-"))
     folder.chmod(0o755)
     yield folder
     for process in processes_in(folder):  # only a failed test leaves any
@@ -160,7 +160,15 @@ def ordinary_user(open_folder: Path) -> OrdinaryUser:
 
 
 def _runs(python: str, user: str) -> bool:
-    question = [need_program("runuser"), "-u", user, "--", python, "-c", "import sys; sys.exit(sys.version_info < (3, 11))"]
+    question = [
+        need_program("runuser"),
+        "-u",
+        user,
+        "--",
+        python,
+        "-c",
+        "import sys; sys.exit(sys.version_info < (3, 11))",
+    ]
     return subprocess.run(question, check=False, stderr=subprocess.DEVNULL).returncode == 0
 
 

@@ -263,6 +263,8 @@ def test_supervisor_killed_where_the_kernel_says_nothing__watchdog_ends_the_serv
     supervisor.process.kill()
 
     wait_until_none_in(folder)
+    yard.start(folder, "--watchdog")
+    assert not Path(supervisor.said["socket"]).exists()
 
 
 def test_watchdog__interrupts_when_its_pipe_closes_and_not_when_dismissed() -> None:

@@ -27,17 +27,17 @@ def test_cold_start__makes_a_utf8_cluster_that_only_a_socket_reaches(yard: Yard,
     supervisor = yard.start(folder)
 
     with supervisor.connect() as connection:
-        shown = {
-            name: connection.execute(f"SELECT setting FROM pg_settings WHERE name = '{name}'").fetchone()
-            for name in ("listen_addresses", "server_encoding", "TimeZone", "fsync")
-        }
-        locale = connection.execute("SELECT datcollate, datctype FROM pg_database WHERE datname = 'postgres'").fetchone()
+        names = ["listen_addresses", "server_encoding", "TimeZone", "fsync"]
+        shown = dict(connection.execute("SELECT name, setting FROM pg_settings WHERE name = ANY(%s)", [names]))
+        locale = connection.execute(
+            "SELECT datcollate, datctype FROM pg_database WHERE datname = 'postgres'"
+        ).fetchone()
 
     assert shown == {
-        "listen_addresses": ("",),
-        "server_encoding": ("UTF8",),
-        "TimeZone": ("UTC",),
-        "fsync": ("on",),
+        "listen_addresses": "",
+        "server_encoding": "UTF8",
+        "TimeZone": "UTC",
+        "fsync": "on",
     }
     assert locale == ("C.UTF-8", "C.UTF-8")
 
@@ -160,7 +160,9 @@ def test_run__sets_the_address_returns_the_status_and_leaves_nothing() -> None:
     assert not Path(database.host).exists()
 
 
-def test_leftovers_of_a_killed_run__are_removed_and_those_of_a_living_one_are_not(yard: Yard, open_folder: Path) -> None:
+def test_leftovers_of_a_killed_run__are_removed_and_those_of_a_living_one_are_not(
+    yard: Yard, open_folder: Path
+) -> None:
     gone = subprocess.Popen(["true"])
     gone.wait()
     dead, alive, other = (
@@ -222,6 +224,8 @@ def test_started_outside_the_main_thread__is_refused() -> None:
         "thread = threading.Thread(target=work); thread.start(); thread.join()\n"
     )
 
-    done = subprocess.run([sys.executable, "-c", script], cwd=places.CHECKOUT, capture_output=True, text=True, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", script], cwd=places.CHECKOUT, capture_output=True, text=True, check=True
+    )
 
     assert "main thread" in done.stdout
