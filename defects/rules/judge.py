@@ -56,7 +56,7 @@ def judge_check(catalogue: Catalogue, check: CheckFacts, unit: UnitFacts, condit
         return _judge(case)
     would_be = _judge(case)
     if would_be.outcome is not Outcome.FINDING:
-        return _queried(misplaced, *would_be.queries)
+        return _queried(misplaced)
     return replace(would_be, outcome=Outcome.QUERIED, accepted_value=None, queries=(misplaced, *would_be.queries))
 
 

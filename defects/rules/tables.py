@@ -69,6 +69,8 @@ class Table:
     def whole(self, key: str) -> int:
         """A whole number of 0 or more."""
         value = self._value(key, required=True)
+        if key not in self.content:
+            return 0
         if not isinstance(value, int) or isinstance(value, bool) or value < 0:
             self.problem(key, "is not a whole number of 0 or more")
             return 0
