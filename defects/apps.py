@@ -1,20 +1,12 @@
-"""App configuration of what drivers find."""
-
-from importlib import import_module
+"""App configuration of what drivers find; its sentences are registered when it is imported."""
 
 from django.apps import AppConfig
-from django.core.checks import register
 
-from defects.checks import check_catalogue
+import defects.messages  # noqa: F401 - registers the sentences when imported
 
 
 class DefectsConfig(AppConfig):
-    """Registers what must hold before the service starts."""
+    """The app as Django sees it."""
 
     name = "defects"
     verbose_name = "Defects"
-
-    def ready(self) -> None:
-        """Refuse to start with a point catalogue that nobody could judge by; listen to what others announce."""
-        register(check_catalogue)
-        import_module("defects.receivers")

@@ -1,0 +1,54 @@
+"""Why something on a signed report must be looked at: `query_` before the code. Short, for a driver with cold hands."""
+
+from django.utils.translation import gettext_lazy as _
+
+from common.messages import register
+
+# The unit, the point, the place
+register("query_unit_unknown", _("We have no unit {unit}. Kept for the foreman."))
+register("query_point_unknown", _("There is no check called {point}."))
+register("query_point_retired", _("This check ended on {retired_on}."))
+register("query_point_not_for_unit_kind", _("This check does not belong to this kind of unit."))
+register("query_place_unknown", _("This unit has no place {place}."))
+register("query_does_not_apply", _("This check does not apply to this unit."))
+register("query_applies_to_this_unit", _("This unit has it. It cannot be left out."))
+
+# The answer
+register("query_answer_unknown", _("{answer} is no answer we know."))
+register("query_answer_contradicts_value", _("The answer and the value {value} do not fit together."))
+register("query_answer_contradicts_finding", _("A fault is named, but the answer says there is none."))
+register("query_finding_unknown", _("This check has no fault called {finding}."))
+register("query_needs_qualified_person", _("Only a qualified person can pass this check."))
+register("query_reason_missing", _("Say why it was not reached."))
+register("query_reason_does_not_fit", _("{reason} does not explain why this was not reached."))
+
+# The value
+register("query_value_missing", _("A value is missing."))
+register("query_value_not_asked", _("No value is asked here; {value} is kept aside."))
+register("query_value_unreadable", _("The value cannot be read as a number."))
+register("query_value_implausible", _("{value} is outside {minimum} to {maximum}. Measure again."))
+register("query_value_within_limits", _("{value} is within limits, but a fault is reported. Kept as a fault."))
+register("query_unit_missing", _("The unit of measure is missing; {expected} is asked."))
+register("query_unit_wrong", _("The value is in {given}; {expected} is asked."))
+register("query_limit_unknown", _("The limit is not known for this unit. The shop must look."))
+register("query_condition_unknown", _("Something that decides this is not known. The stricter reading is taken."))
+
+# Put right on the spot
+register("query_correction_incomplete", _("Fixed on the spot needs what, who and a photo. Missing: {missing}."))
+register("query_correction_still_fails", _("{value} is still past the limit. It stays a fault."))
+register("query_not_correctable_on_the_spot", _("This cannot be fixed on the spot. It stays a fault."))
+
+# Meters: facts are meter and shown
+register("query_negative", _("A meter cannot show {shown}."))
+register("query_future", _("The reading {shown} is from a time to come."))
+register("query_falling", _("{shown} is less than before. Set aside."))
+register("query_implausible", _("{shown} is too far from the last reading. Set aside."))
+register("query_meter_not_on_unit", _("This unit has no such meter."))
+register("query_read_twice", _("This meter was read twice. The first reading counts."))
+
+# The walk-around itself
+register("query_clock_skewed", _("The phone's clock is off. Times were put right."))
+register("query_clock_ahead", _("The phone's clock is ahead. Times were put right."))
+register("query_walk_times_implausible", _("The start and the end of the walk do not fit together."))
+register("query_catalogue_unknown", _("The phone's list of checks is not one of ours. Load it again."))
+register("query_site_unknown", _("We have no site {site}."))
