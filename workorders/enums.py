@@ -5,6 +5,8 @@ from django.utils.translation import gettext_lazy as _
 
 
 class OrderState(TextChoices):
+    """How far a repair order is."""
+
     OPEN = "open", _("open")
     ASSIGNED = "assigned", _("assigned")
     IN_PROGRESS = "in_progress", _("in progress")
@@ -24,12 +26,16 @@ STANDING_ORDER_STATES = (
 
 
 class WaitingFor(TextChoices):
+    """What an order waits for."""
+
     PARTS = "parts", _("parts")
     OUTSIDE = "outside", _("an outside shop")
     ROAD_TEST = "road_test", _("a road test")
 
 
 class TaskState(TextChoices):
+    """How far one piece of work is."""
+
     OPEN = "open", _("open")
     STARTED = "started", _("started")
     DONE = "done", _("done")
@@ -37,6 +43,11 @@ class TaskState(TextChoices):
     CANCELLED = "cancelled", _("cancelled")
 
 
+STANDING_TASK_STATES = (TaskState.OPEN, TaskState.STARTED, TaskState.NOT_REPRODUCED)
+
+
 class LaborRole(TextChoices):
+    """In which part a person works on a task."""
+
     LEAD = "lead", _("lead")
     HELPER = "helper", _("helper under the lead")

@@ -52,12 +52,15 @@ class Migration(migrations.Migration):
                 ('cause', models.TextField(blank=True, default='')),
                 ('correction', models.TextField(blank=True, default='')),
                 ('conditions', models.TextField(blank=True, default='')),
+                ('road_test_at', models.DateTimeField(blank=True, null=True)),
+                ('cancel_reason', models.TextField(blank=True, default='')),
                 ('opened_at', models.DateTimeField()),
                 ('started_at', models.DateTimeField(blank=True, null=True)),
                 ('done_at', models.DateTimeField(blank=True, null=True)),
                 ('after', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='tasks_after', to='defects.measurement')),
                 ('before', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='tasks_before', to='defects.measurement')),
                 ('defect', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='repair_tasks', to='defects.defect')),
+                ('helpers', models.ManyToManyField(blank=True, related_name='repair_tasks_helped', to=settings.AUTH_USER_MODEL)),
                 ('lead', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='repair_tasks_led', to=settings.AUTH_USER_MODEL)),
                 ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='tasks', to='workorders.repairorder')),
             ],
@@ -140,6 +143,14 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='repairtask',
             constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'done'), _negated=True), models.Q(('correction', ''), _negated=True), _connector='OR'), name='task_done_says_what'),
+        ),
+        migrations.AddConstraint(
+            model_name='repairtask',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'cancelled'), _negated=True), models.Q(('cancel_reason', ''), _negated=True), _connector='OR'), name='task_cancelled_says_why'),
+        ),
+        migrations.AddConstraint(
+            model_name='repairtask',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'not_reproduced'), _negated=True), models.Q(models.Q(('conditions', ''), _negated=True), ('road_test_at__isnull', False)), _connector='OR'), name='task_not_reproduced_says_when_next'),
         ),
         migrations.AddConstraint(
             model_name='laborentry',

@@ -1,10 +1,26 @@
 """Repair orders and their tasks: the shop's authorized job on one unit. Moves between states live in services."""
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Q
 
-from fleet.models.base import Edited, Keyed, Sequence
-from workorders.enums import STANDING_ORDER_STATES, LaborRole, OrderState, TaskState, WaitingFor
+from fleet.models.base import Edited, Sequence
+from workorders.enums import STANDING_ORDER_STATES, STANDING_TASK_STATES, OrderState, TaskState, WaitingFor
+
+
+class OrderQuerySet(models.QuerySet["RepairOrder"]):
+    """Repair orders, as they are asked for."""
+
+    def standing(self) -> "OrderQuerySet":
+        """Those neither closed nor cancelled."""
+        return self.filter(state__in=STANDING_ORDER_STATES)
+
+
+class TaskQuerySet(models.QuerySet["RepairTask"]):
+    """Repair tasks, as they are asked for."""
+
+    def standing(self) -> "TaskQuerySet":
+        """Those still to be done."""
+        return self.filter(state__in=STANDING_TASK_STATES)
 
 
 class RepairOrder(Edited):
@@ -12,7 +28,9 @@ class RepairOrder(Edited):
 
     number = models.BigIntegerField(unique=True, db_default=Sequence("workorders_order_number"))
     unit = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="repair_orders")
-    site = models.ForeignKey("fleet.Site", null=True, blank=True, on_delete=models.PROTECT, related_name="repair_orders")
+    site = models.ForeignKey(
+        "fleet.Site", null=True, blank=True, on_delete=models.PROTECT, related_name="repair_orders"
+    )
     state = models.CharField(max_length=12, choices=OrderState.choices, default=OrderState.OPEN)
     waiting_for = models.CharField(max_length=12, choices=WaitingFor.choices, blank=True, default="")
     assigned_to = models.ForeignKey(
@@ -24,6 +42,8 @@ class RepairOrder(Edited):
     work_done_at = models.DateTimeField(null=True, blank=True)
     closed_at = models.DateTimeField(null=True, blank=True)
     cancel_reason = models.TextField(blank=True, default="")
+
+    objects = OrderQuerySet.as_manager()
 
     class Meta:
         constraints = (
@@ -72,69 +92,33 @@ class RepairTask(Edited):
     after = models.ForeignKey(
         "defects.Measurement", null=True, blank=True, on_delete=models.PROTECT, related_name="tasks_after"
     )
+    helpers = models.ManyToManyField("fleet.Person", related_name="repair_tasks_helped", blank=True)
+    road_test_at = models.DateTimeField(null=True, blank=True)
+    cancel_reason = models.TextField(blank=True, default="")
     opened_at = models.DateTimeField()
     started_at = models.DateTimeField(null=True, blank=True)
     done_at = models.DateTimeField(null=True, blank=True)
+
+    objects = TaskQuerySet.as_manager()
 
     class Meta:
         constraints = (
             models.UniqueConstraint(
                 fields=("defect",),
-                condition=Q(state__in=["open", "started", "not_reproduced"]),
+                condition=Q(state__in=[str(state) for state in STANDING_TASK_STATES]),
                 name="task_one_standing_for_defect",
             ),
             models.CheckConstraint(condition=Q(state__in=TaskState.values), name="task_state_known"),
             models.CheckConstraint(condition=~Q(state="done") | ~Q(correction=""), name="task_done_says_what"),
+            models.CheckConstraint(
+                condition=~Q(state="cancelled") | ~Q(cancel_reason=""), name="task_cancelled_says_why"
+            ),
+            models.CheckConstraint(
+                condition=~Q(state="not_reproduced") | (~Q(conditions="") & Q(road_test_at__isnull=False)),
+                name="task_not_reproduced_says_when_next",
+            ),
         )
         indexes = (models.Index(fields=("order", "opened_at"), name="task_of_order"),)
 
     def __str__(self) -> str:
         return f"task of {self.order_id}"
-
-
-class LaborEntry(Keyed):
-    """Who worked on a task from when to when, as lead or as helper under the lead."""
-
-    task = models.ForeignKey(RepairTask, on_delete=models.PROTECT, related_name="labor")
-    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="labor")
-    role = models.CharField(max_length=8, choices=LaborRole.choices)
-    started_at = models.DateTimeField()
-    ended_at = models.DateTimeField(null=True, blank=True)
-    pause_cause = models.CharField(max_length=60, blank=True, default="")
-    rate = models.DecimalField(max_digits=8, decimal_places=2, null=True, blank=True)
-    currency = models.CharField(max_length=3, blank=True, default="")
-
-    class Meta:
-        verbose_name_plural = "labor entries"
-        constraints = (
-            models.UniqueConstraint(
-                fields=("person",), condition=Q(ended_at__isnull=True), name="labor_one_running_for_person"
-            ),
-            models.CheckConstraint(
-                condition=Q(ended_at__isnull=True) | Q(ended_at__gte=F("started_at")), name="labor_ends_after_start"
-            ),
-        )
-
-    def __str__(self) -> str:
-        return f"{self.person_id} on {self.task_id}"
-
-
-class OutsideRepair(Keyed):
-    """Work done by an outside firm: who did it, its invoice and proof (396.3(b)(3))."""
-
-    order = models.ForeignKey(RepairOrder, on_delete=models.PROTECT, related_name="outside_repairs")
-    firm = models.CharField(max_length=120)
-    worker = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="outside_repairs")
-    place = models.CharField(max_length=200)
-    work = models.TextField()
-    tasks = models.ManyToManyField(RepairTask, related_name="outside_repairs")
-    invoice = models.CharField(max_length=60, blank=True, default="")
-    cost = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
-    currency = models.CharField(max_length=3, blank=True, default="")
-    photo_sha256 = models.CharField(max_length=64, blank=True, default="")
-    done_at = models.DateTimeField()
-    recorded_at = models.DateTimeField()
-    recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
-
-    def __str__(self) -> str:
-        return f"{self.firm} on {self.order_id}"

@@ -1,0 +1,178 @@
+"""Rows that tests of the shop need: people of the shop, defects, orders with tasks. Valid and plain by default."""
+
+import datetime as dt
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from decimal import Decimal
+from itertools import count
+from typing import Any
+
+from django.db import transaction
+
+from defects.enums import Bars, CertificateKind, DefectState, Severity, Standing
+from defects.models import Certificate, Defect
+from fleet.enums import Role, Scope, SignatureMethod, SignaturePurpose
+from fleet.models import Axle, Person, Qualification, Unit
+from fleet.services.history import Ledger, lock_units
+from fleet.services.signatures import sign
+from tests.factories.notices import NOON, make_person, make_unit
+from workorders.models import RepairOrder, RepairTask
+from workorders.services.joining import order_defects
+
+STROKE = "brakes.service.pushrod-stroke"
+TURN_LAMPS = "lamps.trailer.turn"
+HUB_SEAL = "brakes.hub-seal"
+
+_places = count(1)
+
+
+def make_mechanic(name: str = "Sam Ruy", *scopes: Scope, roles: tuple[Role, ...] = (Role.MECHANIC,)) -> Person:
+    person = make_person(name, roles=roles)
+    for scope in scopes:
+        qualify(person, scope)
+    person.current_roles = frozenset(roles)
+    return person
+
+
+def make_foreman(name: str = "Hob Anselm") -> Person:
+    return make_mechanic(name, roles=(Role.FOREMAN,))
+
+
+def qualify(person: Person, scope: Scope, *, ends_on: dt.date | None = None) -> Qualification:
+    return Qualification.objects.create(
+        person=person,
+        scope=scope,
+        evidence="apprenticeship of two years",
+        starts_on=dt.date(2025, 1, 1),
+        ends_on=ends_on,
+        recorded_by=person,
+        recorded_at=NOON,
+    )
+
+
+def make_axle(unit: Unit, number: int = 2) -> Axle:
+    """A trailer axle with long-stroke type 24 chambers: readjustment limit 2 in."""
+    return Axle.objects.create(
+        unit=unit,
+        number=number,
+        role="trailer",
+        dual=True,
+        brake_type="drum",
+        chamber_type="24",
+        stroke_class="long",
+    )
+
+
+def make_defect(unit: Unit, found_by: Person, *, state: DefectState = DefectState.REPORTED, **fields: Any) -> Defect:
+    """A turn lamp out, at a position of its own unless one is given."""
+    point = fields.pop("point", TURN_LAMPS)
+    return Defect.objects.create(
+        **{
+            "unit": unit,
+            "point": point,
+            "place": f"{next(_places)}",
+            "standing": Standing.STATUTORY,
+            "severity": Severity.BEFORE_NEXT_USE,
+            "bars": Bars.MOVEMENT,
+            "rule": f"{point}#test",
+            "found_by": found_by,
+            "found_at": NOON,
+            "recorded_at": NOON,
+            "state": state,
+            "text": "" if point else "knocks when turning",
+            **fields,
+        }
+    )
+
+
+def make_stroke_defect(unit: Unit, found_by: Person, **fields: Any) -> Defect:
+    return make_defect(
+        unit,
+        found_by,
+        **{
+            "point": STROKE,
+            "place": "axle-2-right",
+            "severity": Severity.DO_NOT_MOVE,
+            "value": Decimal("2.31"),
+            "unit_of_measure": "in",
+            "limit": "type-24-long",
+            "limit_value": Decimal(2),
+            "counts_as_service_brake": True,
+            **fields,
+        },
+    )
+
+
+@contextmanager
+def locked(*units: Unit, now: dt.datetime = NOON) -> Iterator[Ledger]:
+    """The units locked in a transaction, and what was noted of them written at its end."""
+    with transaction.atomic():
+        ledger = lock_units([unit.pk for unit in units])
+        yield ledger
+        ledger.write(now=now)
+
+
+def make_order(*defects: Defect, actor: Person | None = None, **fields: Any) -> RepairOrder:
+    """The order that reporting these defects of one unit opens, then set as asked."""
+    with locked(defects[0].unit) as ledger:
+        order_defects(defects, ledger=ledger, actor=actor or defects[0].found_by, now=NOON)
+    order = RepairOrder.objects.standing().get(unit=defects[0].unit)
+    if fields:
+        RepairOrder.objects.filter(pk=order.pk).update(**fields)
+        order.refresh_from_db()
+    return order
+
+
+def task_of(defect: Defect) -> RepairTask:
+    return RepairTask.objects.select_related("order").get(defect=defect)
+
+
+def make_certificate(
+    defect: Defect,
+    signer: Person,
+    *,
+    kind: CertificateKind = CertificateKind.REPAIRED,
+    statement: str = "Slack adjuster replaced, stroke 1.62 in",
+    **fields: Any,
+) -> Certificate:
+    """A signed certificate, with the defect's row moved as the signing would move it."""
+    signature = sign(
+        purpose=SignaturePurpose.CERTIFICATE,
+        signer=signer,
+        token_owner=signer,
+        shown=statement,
+        content={"defect": defect.pk, "statement": statement},
+        method=SignatureMethod.TYPED,
+        device="",
+        signed_at=NOON,
+        offset_minutes=-360,
+        now=NOON,
+    )
+    signature.save(force_insert=True)
+    if kind == CertificateKind.REPAIR_UNNECESSARY:
+        fields.setdefault("limit_on", dt.date(2026, 3, 14))
+    certificate = Certificate.objects.create(
+        defect=defect,
+        kind=kind,
+        statement=statement,
+        signature=signature,
+        certified_at=NOON,
+        recorded_at=NOON,
+        **fields,
+    )
+    defect.state = DefectState.CERTIFIED if kind == CertificateKind.REPAIRED else DefectState.DEFERRED
+    defect.current_certificate = certificate
+    defect.save(update_fields=["state", "current_certificate"])
+    return certificate
+
+
+def history_of(unit: Unit) -> list[str]:
+    """The kinds of the unit's history, oldest first."""
+    return list(unit.history.order_by("sequence").values_list("kind", flat=True))
+
+
+def refreshed(rows: Iterable[Defect]) -> list[Defect]:
+    return [Defect.objects.get(pk=row.pk) for row in rows]
+
+
+__all__ = ["NOON", "make_person", "make_unit"]

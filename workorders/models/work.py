@@ -1,0 +1,56 @@
+"""Who worked on what and when: labor of our own people, and repairs by outside firms."""
+
+from django.db import models
+from django.db.models import F, Q
+
+from fleet.models.base import Keyed
+from workorders.enums import LaborRole
+from workorders.models.orders import RepairOrder, RepairTask
+
+
+class LaborEntry(Keyed):
+    """Who worked on a task from when to when, as lead or as helper under the lead."""
+
+    task = models.ForeignKey(RepairTask, on_delete=models.PROTECT, related_name="labor")
+    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="labor")
+    role = models.CharField(max_length=8, choices=LaborRole.choices)
+    started_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True, blank=True)
+    pause_cause = models.CharField(max_length=60, blank=True, default="")
+    rate = models.DecimalField(max_digits=8, decimal_places=2, null=True, blank=True)
+    currency = models.CharField(max_length=3, blank=True, default="")
+
+    class Meta:
+        verbose_name_plural = "labor entries"
+        constraints = (
+            models.UniqueConstraint(
+                fields=("person",), condition=Q(ended_at__isnull=True), name="labor_one_running_for_person"
+            ),
+            models.CheckConstraint(
+                condition=Q(ended_at__isnull=True) | Q(ended_at__gte=F("started_at")), name="labor_ends_after_start"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.person_id} on {self.task_id}"
+
+
+class OutsideRepair(Keyed):
+    """Work done by an outside firm: who did it, its invoice and proof (396.3(b)(3))."""
+
+    order = models.ForeignKey(RepairOrder, on_delete=models.PROTECT, related_name="outside_repairs")
+    firm = models.CharField(max_length=120)
+    worker = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="outside_repairs")
+    place = models.CharField(max_length=200)
+    work = models.TextField()
+    tasks = models.ManyToManyField(RepairTask, related_name="outside_repairs")
+    invoice = models.CharField(max_length=60, blank=True, default="")
+    cost = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
+    currency = models.CharField(max_length=3, blank=True, default="")
+    photo_sha256 = models.CharField(max_length=64, blank=True, default="")
+    done_at = models.DateTimeField()
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+
+    def __str__(self) -> str:
+        return f"{self.firm} on {self.order_id}"

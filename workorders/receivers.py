@@ -1,0 +1,40 @@
+"""The only list of what the shop does when others announce something. Receivers run inside the sender's transaction."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from django.dispatch import receiver
+
+from defects.models import Certificate, Defect
+from defects.signals import defects_certified, defects_reported
+from fleet.models import Person
+from fleet.services.history import Ledger
+from workorders.services.certified import settle_certified
+from workorders.services.joining import order_defects
+
+
+@receiver(defects_reported, dispatch_uid="workorders.open_or_join_order")
+def open_or_join_order(
+    sender: type,  # noqa: ARG001
+    defects: Sequence[Defect],
+    ledger: Ledger,
+    actor: Person,
+    now: datetime,
+    **_: Any,
+) -> None:
+    """An accepted report never loses its order: both are written, or neither is."""
+    order_defects(defects, ledger=ledger, actor=actor, now=now)
+
+
+@receiver(defects_certified, dispatch_uid="workorders.settle_certified_work")
+def settle_certified_work(
+    sender: type,  # noqa: ARG001
+    certificates: Sequence[Certificate],
+    ledger: Ledger,
+    actor: Person,
+    now: datetime,
+    **_: Any,
+) -> None:
+    """What is certified repaired needs no task any more, wherever the repair was made."""
+    settle_certified(certificates, ledger=ledger, actor=actor, now=now)

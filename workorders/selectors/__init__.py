@@ -1,0 +1,1 @@
+"""Reads over several tables of the shop. Nothing here writes."""

@@ -1,0 +1,163 @@
+"""Reported defects open their unit's repair order or join the one that stands: one task for each."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.contrib.postgres.expressions import ArraySubquery
+from django.db.models import F, FilteredRelation, OuterRef, Q
+
+from common.transitions import SYSTEM
+from defects.models import Defect
+from defects.services.shop import note_order
+from fleet.models import Person, Unit
+from fleet.services.history import Ledger
+from workorders.enums import STANDING_ORDER_STATES, OrderState
+from workorders.models import RepairOrder, RepairTask
+from workorders.selectors.words import complaint_of, scope_of_defect
+from workorders.transitions import ORDER_TABLE
+
+
+@dataclass(frozen=True)
+class Work:
+    """One piece of work to be put on a unit's order: for a defect, or for none."""
+
+    unit: UUID
+    complaint: str
+    scope: str
+    defect: Defect | None = None
+
+
+@dataclass(frozen=True)
+class _Ground:
+    """A locked unit's home site, its standing order if any, and the defects with a standing task."""
+
+    site: UUID | None
+    order: RepairOrder | None
+    tasked: frozenset[UUID]
+
+
+def order_defects(defects: Iterable[Defect], *, ledger: Ledger, actor: Person, now: datetime) -> list[RepairTask]:
+    """Give every defect without a standing task one on its unit's order, and the defect its order's number.
+
+    The new tasks, in four statements, five where some orders are opened and others joined, however many defects
+    and units there are. The units must be locked by `ledger`, which is what keeps two reports from opening two orders.
+    """
+    return put_on_orders(
+        [Work(defect.unit_id, complaint_of(defect), scope_of_defect(defect), defect) for defect in defects],
+        ledger=ledger,
+        actor=actor,
+        now=now,
+    )
+
+
+def put_on_orders(works: Iterable[Work], *, ledger: Ledger, actor: Person, now: datetime) -> list[RepairTask]:
+    """Put pieces of work on their units' standing orders, opened where there is none; see `order_defects`."""
+    wanted = {work if work.defect is None else work.defect.pk: work for work in works}.values()
+    grounds = _grounds({work.unit for work in wanted})
+    fresh = [work for work in wanted if work.defect is None or work.defect.pk not in grounds[work.unit].tasked]
+    if not fresh:
+        return []
+    units = list(dict.fromkeys(work.unit for work in fresh))
+    orders = {unit: _joined(order) for unit in units if (order := grounds[unit].order) is not None}
+    if orders:
+        RepairOrder.objects.bulk_update(orders.values(), ["state", "assigned_to", "work_done_at", "version"])
+    opened = [_opened(unit, grounds[unit].site, actor, now) for unit in units if unit not in orders]
+    if opened:
+        RepairOrder.objects.bulk_create(opened)
+        orders.update({order.unit_id: order for order in opened})
+    tasks = [_task(work, orders[work.unit], now) for work in fresh]
+    RepairTask.objects.bulk_create(tasks)
+    note_order(
+        [(work.defect, orders[work.unit].pk, orders[work.unit].number) for work in fresh if work.defect is not None]
+    )
+    _record(opened, tasks, ledger, actor, now)
+    return tasks
+
+
+def _grounds(units: set[UUID]) -> dict[UUID, _Ground]:
+    """What stands on each unit, in one statement."""
+    standing = FilteredRelation("repair_orders", condition=Q(repair_orders__state__in=STANDING_ORDER_STATES))
+    tasked = RepairTask.objects.standing().filter(order__unit=OuterRef("pk"), defect__isnull=False)
+    rows = (
+        Unit.objects.filter(pk__in=units)
+        .annotate(standing=standing)
+        .annotate(
+            order_key=F("standing__pk"),
+            order_number=F("standing__number"),
+            order_state=F("standing__state"),
+            order_version=F("standing__version"),
+            order_assigned_to=F("standing__assigned_to"),
+            tasked=ArraySubquery(tasked.values("defect_id")),
+        )
+        .order_by("pk")
+        .values_list(
+            "pk",
+            "home_site_id",
+            "order_key",
+            "order_number",
+            "order_state",
+            "order_version",
+            "order_assigned_to",
+            "tasked",
+        )
+    )
+    return {
+        unit: _Ground(
+            site,
+            None
+            if key is None
+            else RepairOrder(
+                pk=key, unit_id=unit, number=number, state=state, version=version, assigned_to_id=assigned_to
+            ),
+            frozenset(tasked),
+        )
+        for unit, site, key, number, state, version, assigned_to, tasked in rows
+    }
+
+
+def _joined(order: RepairOrder) -> RepairOrder:
+    """An order whose work was done is open again: a foreman must look at what came."""
+    state = ORDER_TABLE.resolve("take_more_work", order.state, {SYSTEM}).target
+    if state != order.state:
+        order.assigned_to_id = None
+    order.state, order.work_done_at = state, None
+    order.version += 1
+    return order
+
+
+def _opened(unit: UUID, site: UUID | None, actor: Person, now: datetime) -> RepairOrder:
+    return RepairOrder(unit_id=unit, site_id=site, state=OrderState.OPEN, opened_at=now, opened_by=actor)
+
+
+def _task(work: Work, order: RepairOrder, now: datetime) -> RepairTask:
+    return RepairTask(order=order, defect=work.defect, complaint=work.complaint, scope=work.scope, opened_at=now)
+
+
+def _record(
+    opened: Iterable[RepairOrder], tasks: Iterable[RepairTask], ledger: Ledger, actor: Person, now: datetime
+) -> None:
+    for order in opened:
+        ledger.record(
+            order.unit_id,
+            "repair_order_opened",
+            subject=order.pk,
+            performed_at=now,
+            actor=actor.pk,
+            body={"order": order.number},
+        )
+    for task in tasks:
+        ledger.record(
+            task.order.unit_id,
+            "repair_task_opened",
+            subject=task.pk,
+            performed_at=now,
+            actor=actor.pk,
+            body={
+                "order": task.order.number,
+                "defect": None if task.defect is None else task.defect.number,
+                "complaint": task.complaint,
+                "scope": task.scope,
+            },
+        )

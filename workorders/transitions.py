@@ -1,0 +1,63 @@
+"""The moves of repair orders and of their tasks as tables. What else must hold is in `rules`; nothing is saved here."""
+
+from collections.abc import Collection
+
+from common.transitions import SYSTEM, Transition, TransitionTable
+
+FOREMAN = frozenset({"foreman"})
+SHOP = frozenset({"foreman", "mechanic"})
+SWEEP = frozenset({SYSTEM})
+
+OPEN, ASSIGNED, IN_PROGRESS, WAITING, WORK_DONE = "open", "assigned", "in_progress", "waiting", "work_done"
+CLOSED, CANCELLED = "closed", "cancelled"
+
+STARTED, DONE, NOT_REPRODUCED = "started", "done", "not_reproduced"
+
+
+def _within(
+    action: str, states: Collection[str], roles: frozenset[str], required: tuple[str, ...] = ()
+) -> list[Transition]:
+    """An action that leaves the state as it is."""
+    return [Transition(action, frozenset({state}), state, roles, required) for state in states]
+
+
+ORDER_TABLE = TransitionTable(
+    "repair order",
+    [
+        Transition("assign", frozenset({OPEN, ASSIGNED}), ASSIGNED, FOREMAN, ("assigned_to",)),
+        *_within("assign", (IN_PROGRESS, WAITING), FOREMAN, ("assigned_to",)),
+        Transition("start", frozenset({ASSIGNED}), IN_PROGRESS, SHOP),
+        Transition("wait", frozenset({IN_PROGRESS}), WAITING, SHOP, ("waiting_for",)),
+        Transition("resume", frozenset({WAITING}), IN_PROGRESS, SHOP),
+        Transition("work_done", frozenset({IN_PROGRESS}), WORK_DONE, SHOP),
+        Transition("close", frozenset({WORK_DONE}), CLOSED, FOREMAN),
+        Transition("cancel", frozenset({OPEN, ASSIGNED, IN_PROGRESS, WAITING}), CANCELLED, FOREMAN, ("reason",)),
+        *_within("set_expected_time", (OPEN, ASSIGNED, IN_PROGRESS, WAITING), FOREMAN, ("expected_at",)),
+        # By the service itself: what happens to tasks and certificates moves the order along.
+        *_within("take_more_work", (OPEN, ASSIGNED, IN_PROGRESS, WAITING), SWEEP),
+        Transition("take_more_work", frozenset({WORK_DONE}), OPEN, SWEEP),
+        Transition("all_settled", frozenset({OPEN, ASSIGNED, IN_PROGRESS, WAITING}), WORK_DONE, SWEEP),
+        Transition("all_certified", frozenset({WORK_DONE}), CLOSED, SWEEP),
+        Transition("nothing_left", frozenset({OPEN, ASSIGNED, IN_PROGRESS, WAITING}), CANCELLED, SWEEP),
+        Transition("wait_for_road_test", frozenset({IN_PROGRESS}), WAITING, SWEEP),
+    ],
+    states=(OPEN, ASSIGNED, IN_PROGRESS, WAITING, WORK_DONE, CLOSED, CANCELLED),
+    initial=OPEN,
+)
+
+TASK_TABLE = TransitionTable(
+    "repair task",
+    [
+        *_within("assign", (OPEN, STARTED, NOT_REPRODUCED), FOREMAN, ("lead",)),
+        Transition("start", frozenset({OPEN, NOT_REPRODUCED}), STARTED, SHOP),
+        Transition("finish", frozenset({STARTED}), DONE, SHOP, ("cause", "correction")),
+        Transition("not_reproduced", frozenset({STARTED}), NOT_REPRODUCED, SHOP, ("conditions", "road_test_at")),
+        Transition("cancel", frozenset({OPEN, STARTED, NOT_REPRODUCED}), CANCELLED, FOREMAN, ("reason",)),
+        # By the service itself: an outside firm's work came in, a certificate was signed, the order was cancelled.
+        Transition("done_outside", frozenset({OPEN, STARTED, NOT_REPRODUCED}), DONE, SWEEP, ("correction",)),
+        Transition("certified", frozenset({OPEN, STARTED, NOT_REPRODUCED}), DONE, SWEEP, ("correction",)),
+        Transition("cancel_with_order", frozenset({OPEN, STARTED, NOT_REPRODUCED}), CANCELLED, SWEEP, ("reason",)),
+    ],
+    states=(OPEN, STARTED, DONE, NOT_REPRODUCED, CANCELLED),
+    initial=OPEN,
+)
