@@ -65,6 +65,11 @@ app.conf.update(
             "schedule": HOUR_S,
             "options": {"expires": HOUR_S},
         },
+        "answers kept long enough": {
+            "task": "fleet.tasks.purge_requests",
+            "schedule": HOUR_S,
+            "options": {"expires": HOUR_S},
+        },
     },
 )
 app.autodiscover_tasks()

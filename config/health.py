@@ -1,4 +1,4 @@
-"""What the containers ask themselves: `python -m config.health web` or `beat`; ends with 0 when all is well.
+"""What the containers ask themselves: `python -m config.health web 8000` or `beat`; ends with 0 when all is well.
 
 The worker needs none of this: Celery's own `inspect ping` asks it.
 """
@@ -17,10 +17,10 @@ BEAT_MAX_AGE_S = 120.0
 """Two turns: the beat wakes at least once a minute."""
 
 
-def web() -> None:
-    """Raise unless the web process answers that it is ready."""
+def web(port: str) -> None:
+    """Raise unless the web process on that port answers that it is ready."""
     host = env.load().allowed_hosts[0].replace("*", "localhost").lstrip(".")
-    question = urllib.request.Request("http://127.0.0.1:8000/readyz", headers={"Host": host})
+    question = urllib.request.Request(f"http://127.0.0.1:{port}/readyz", headers={"Host": host})
     with urllib.request.urlopen(question, timeout=4):  # noqa: S310 - fixed
         return
 
@@ -35,7 +35,14 @@ def beat() -> None:
 
 def main() -> int:
     """Ask the one named on the command line."""
-    {"web": web, "beat": beat}[sys.argv[1]]()
+    match sys.argv[1:]:
+        case ["web", port]:
+            web(port)
+        case ["beat"]:
+            beat()
+        case _:
+            sys.stderr.write("usage: python -m config.health web <port> | beat\n")
+            return 2
     return 0
 
 

@@ -2,9 +2,20 @@
 
 from django.urls import include, path
 from django.urls.resolvers import URLPattern, URLResolver
+from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerView
+
+from config.probes import livez, readyz
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("api/v1/", include("config.api_v1")),
+    path("openapi.yaml", SpectacularAPIView.as_view(authentication_classes=[], permission_classes=[]), name="openapi"),
+    path(
+        "docs",
+        SpectacularSwaggerView.as_view(url_name="openapi", authentication_classes=[], permission_classes=[]),
+        name="docs",
+    ),
+    path("livez", livez, name="livez"),
+    path("readyz", readyz, name="readyz"),
     path("", include("common.api.urls")),
 ]
 

@@ -111,7 +111,7 @@ def _serve(address: str, door: int, variables: Mapping[str, str], told: threadin
     gunicorn = ["-m", "gunicorn", "--config=python:config.gunicorn", f"--bind=fd://{door}", "--workers=2"]
     gunicorn += ["--log-level=warning", "config.wsgi"]
     with (
-        Service("sweeps", ["manage.py", "run_sweeps"], variables) as sweeps,
+        Service("sweeps", ["manage.py", "run_sweeps", "--interval=5"], variables) as sweeps,
         Service("web process", gunicorn, variables, keep_open=[door]) as web,
     ):
         if _answers(f"{address}/livez", web, told):

@@ -8,7 +8,7 @@ import os
 from collections.abc import Iterator
 
 import pytest
-from django.core.management import call_command, get_commands
+from django.core.management import call_command
 from django.db import connections
 from django.test.utils import setup_databases, teardown_databases
 from pytest_django.plugin import DjangoDbBlocker
@@ -74,8 +74,7 @@ def django_db_setup(
     """Create and migrate the test database; tests that commit get clones of it."""
     with django_db_blocker.unblock():
         made = setup_databases(verbosity=0, interactive=False)
-        if "grant_web_role" in get_commands():
-            call_command("grant_web_role", role=WEB, verbosity=0)
+        call_command("grant_web_role", role=WEB, verbosity=0)
     yield
     with django_db_blocker.unblock():
         teardown_databases(made, verbosity=0)

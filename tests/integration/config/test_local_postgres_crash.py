@@ -257,8 +257,10 @@ def test_supervisor_killed_where_the_kernel_says_nothing__watchdog_ends_the_serv
     """Systems without a parent-death signal: with this option none is asked for, so that only the pipe is left."""
     supervisor = yard.start(folder, "--watchdog")
     server = supervisor.server()
-    guards = [process for process in _children(supervisor.process.pid) if process != server]
-    assert len(guards) == 1
+    until = time.monotonic() + 20
+    while len(set(_children(supervisor.process.pid)) - {server}) != 1:
+        assert time.monotonic() < until, "no watchdog was started"
+        time.sleep(0.02)
 
     supervisor.process.kill()
 

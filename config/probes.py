@@ -1,0 +1,53 @@
+"""What machines ask the service about itself: whether it lives, and whether it can do its work."""
+
+import logging
+
+from django.db import DatabaseError, connection, transaction
+from django.db.migrations.loader import MigrationLoader
+from django.db.migrations.recorder import MigrationRecorder
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.views.decorators.http import require_safe
+
+logger = logging.getLogger(__name__)
+
+DATABASE_CAP_MS = 200
+RETRY_AFTER_S = 5
+
+
+class Readiness:
+    """Whether database and code fit together; what migrations the code has is read from the files once."""
+
+    def __init__(self) -> None:
+        self.wanted: frozenset[tuple[str, str]] | None = None
+
+    def missing(self) -> list[str]:
+        """Return the migrations that the database lacks. DatabaseError when it does not answer in time."""
+        if self.wanted is None:
+            self.wanted = frozenset(MigrationLoader(None).disk_migrations)
+        with transaction.atomic(), connection.cursor() as cursor:
+            cursor.execute(f"SET LOCAL statement_timeout = {DATABASE_CAP_MS}")
+            applied = frozenset(MigrationRecorder.Migration.objects.values_list("app", "name"))
+        return sorted(f"{app}.{name}" for app, name in self.wanted - applied)
+
+
+_readiness = Readiness()
+
+
+@require_safe
+def livez(_request: HttpRequest) -> HttpResponse:
+    """The process answers; asks nothing else, so that a lost database never gets it killed."""
+    return JsonResponse({"status": "alive"})
+
+
+@require_safe
+def readyz(_request: HttpRequest) -> HttpResponse:
+    """The database answers and has every migration; 503 with Retry-After otherwise. The broker does not matter."""
+    try:
+        missing = _readiness.missing()
+    except DatabaseError as why:
+        logger.warning("not ready: %s", why)
+        return HttpResponse(status=503, headers={"Retry-After": str(RETRY_AFTER_S)})
+    if missing:
+        logger.warning("not ready: the database lacks %s", ", ".join(missing))
+        return HttpResponse(status=503, headers={"Retry-After": str(RETRY_AFTER_S)})
+    return JsonResponse({"status": "ready"})
