@@ -39,6 +39,8 @@ PROBLEM_SCHEMA: dict[str, Any] = {
     "additionalProperties": True,
 }
 
+_SAYS = frozenset({"type", "$ref", "allOf", "oneOf", "anyOf", "enum", "const"})
+
 _listed: dict[str, str] = {
     "/components/schemas/Problem": FACTS_REASON,
     "/components/schemas/Problem/properties/errors/items": FACTS_REASON,
@@ -57,10 +59,15 @@ def unlisted_free_form(document: Mapping[str, Any]) -> list[str]:
 
 
 def free_form_objects(node: object, pointer: str = "") -> Iterator[str]:
-    """Yield the pointer of each schema that lets any member in: open additional ones, or none listed at all."""
+    """Yield the pointer of each schema that lets any member in: open additional ones, none listed, or no type at all."""
     if isinstance(node, Mapping):
         if _is_free_form(node):
             yield pointer
+        values = node.get("properties")
+        if isinstance(values, Mapping):
+            yield from (f"{pointer}/properties/{name}" for name, value in values.items() if _says_nothing(value))
+        if "items" in node and _says_nothing(node["items"]):
+            yield f"{pointer}/items"
         for key, item in node.items():
             if key not in {"example", "examples", "default", "enum", "const"}:
                 yield from free_form_objects(item, f"{pointer}/{str(key).replace('~', '~0').replace('/', '~1')}")
@@ -77,6 +84,10 @@ def _is_free_form(node: Mapping[Any, Any]) -> bool:
     is_object = types == "object" or (isinstance(types, list) and "object" in types)
     listed = {"properties", "additionalProperties", "allOf", "oneOf", "anyOf", "$ref"}.intersection(node)
     return is_object and not listed
+
+
+def _says_nothing(schema: object) -> bool:
+    return isinstance(schema, Mapping) and _SAYS.isdisjoint(schema)
 
 
 def sort_document(result: dict[str, Any], **_: object) -> dict[str, Any]:

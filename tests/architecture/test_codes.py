@@ -1,0 +1,47 @@
+"""Every code that the code of this service raises or shows has a sentence, and each sentence is used."""
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+from common import errors
+from common.messages import registered_codes
+
+CHECKOUT = Path(__file__).resolve().parents[2]
+FOLDERS = ("common", "fleet", "defects", "workorders", "config")
+RAISING = {kind.__name__ for kind in errors.DomainError.__subclasses__()} | {"DomainError"}
+SHOWING = {"FieldProblem": 1, "Message": 0, "register_constraint": 1}
+"""Name of a call to the place of the code among its arguments."""
+
+
+def sources() -> Iterator[tuple[Path, ast.Module]]:
+    for folder in FOLDERS:
+        for path in sorted((CHECKOUT / folder).rglob("*.py")):
+            yield path.relative_to(CHECKOUT), ast.parse(path.read_text(), str(path))
+
+
+def literal_codes(tree: ast.Module) -> Iterator[tuple[int, str]]:
+    """Yield line and code of every code written out in a call above."""
+    for node in ast.walk(tree):
+        if not isinstance(node, ast.Call):
+            continue
+        name = node.func.id if isinstance(node.func, ast.Name) else getattr(node.func, "attr", "")
+        place = 0 if name in RAISING else SHOWING.get(name)
+        if place is None or len(node.args) <= place:
+            continue
+        argument = node.args[place]
+        if isinstance(argument, ast.Constant) and isinstance(argument.value, str):
+            yield node.lineno, argument.value
+
+
+def test_codes_written_out__all_have_a_sentence() -> None:
+    known = set(registered_codes())
+    found = [(path, line, code) for path, tree in sources() for line, code in literal_codes(tree)]
+    assert len(found) > 20
+    missing = [f"{path}:{line}: {code}" for path, line, code in found if code not in known]
+    assert missing == []
+
+
+def test_search__sees_each_form() -> None:
+    tree = ast.parse("Conflict('a')\nerrors.Invalid('b', x=1)\nFieldProblem('/x', 'c')\nMessage('d')\nother('e')")
+    assert list(literal_codes(tree)) == [(1, "a"), (2, "b"), (3, "c"), (4, "d")]

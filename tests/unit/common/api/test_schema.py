@@ -1,0 +1,243 @@
+"""The OpenAPI document says what the base of the views does: problems, headers, roles, and no object without members."""
+
+from typing import Any
+
+import pytest
+from django.urls import path
+from drf_spectacular.generators import SchemaGenerator
+from drf_spectacular.utils import extend_schema
+from drf_spectacular.validation import validate_schema
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from common.api import problem_schema
+from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField, Uuid7Field, WholeField
+from common.api.pagination import CursorPagination
+from common.api.permissions import ANONYMOUS, ANY_ROLE
+from common.api.problem_schema import free_form_objects, list_free_form, sort_document, unlisted_free_form
+from common.api.serializers import StrictSerializer
+from common.api.views import ApiView, ApiViewSet
+from fleet.models import Person
+from tests.support.callers import HeaderAuthentication
+
+
+class Reading(StrictSerializer):
+    """One value of each kind."""
+
+    id = Uuid7Field()
+    note = TextField(max_length=20)
+    sealed = FlagField()
+    miles = WholeField()
+    fuel_gal = DecimalString(max_digits=6, decimal_places=1)
+    read_at = InstantField()
+    photo = Sha256Field()
+
+
+class Readings(ApiViewSet):
+    """Readings of meters."""
+
+    authentication_classes = (HeaderAuthentication,)
+    serializer_class = Reading
+    pagination_class = CursorPagination
+    queryset = Person.objects.none()
+    roles = {
+        "list": ANY_ROLE,
+        "create": frozenset({"foreman", "driver"}),
+        "retrieve": ANY_ROLE,
+        "partial_update": frozenset({"foreman"}),
+    }
+    if_match = frozenset({"partial_update"})
+    problem_statuses = {"create": frozenset({429})}
+
+    def list(self, request: Request) -> Response:
+        """All readings."""
+        return Response()
+
+    def create(self, request: Request) -> Response:
+        return Response()
+
+    def retrieve(self, request: Request, pk: str) -> Response:
+        return Response()
+
+    def partial_update(self, request: Request, pk: str) -> Response:
+        return Response()
+
+
+class SignIn(ApiView):
+    """Open to everybody."""
+
+    idempotency = "none"
+    roles = {"post": ANONYMOUS}
+    tag = "sign-in"
+
+    @extend_schema(request=Reading, responses={201: Reading})
+    def post(self, request: Request) -> Response:
+        return Response()
+
+
+class Loose(serializers.Serializer[Any]):
+    """Holds an object without members."""
+
+    anything = serializers.JSONField()
+    words = serializers.DictField(child=serializers.CharField())
+    more = serializers.DictField()
+
+
+class LooseView(ApiView):
+    """Answers anything."""
+
+    roles = {"get": ANY_ROLE}
+
+    @extend_schema(responses=Loose)
+    def get(self, request: Request) -> Response:
+        return Response()
+
+
+PATTERNS = [
+    path("api/v1/sign-in", SignIn.as_view()),
+    path("api/v1/meter-readings", Readings.as_view({"get": "list", "post": "create"})),
+    path("api/v1/meter-readings/<str:pk>", Readings.as_view({"get": "retrieve", "patch": "partial_update"})),
+]
+
+
+@pytest.fixture(scope="module")
+def document() -> dict[str, Any]:
+    found: dict[str, Any] = SchemaGenerator(patterns=PATTERNS).get_schema(request=None, public=True)
+    return found
+
+
+def operation(document: dict[str, Any], method: str, address: str) -> dict[str, Any]:
+    found: dict[str, Any] = document["paths"][f"/api/v1/{address}"][method]
+    return found
+
+
+def headers(operation: dict[str, Any]) -> dict[str, bool]:
+    return {each["name"]: each["required"] for each in operation["parameters"] if each["in"] == "header"}
+
+
+def test_document__valid_openapi_3_1(document: dict[str, Any]) -> None:
+    assert document["openapi"] == "3.1.1"
+    validate_schema(document)
+
+
+@pytest.mark.parametrize(
+    ("method", "address", "statuses"),
+    [
+        ("get", "meter-readings", {"200", "400", "401", "403", "406", "500", "503"}),
+        (
+            "post",
+            "meter-readings",
+            {"201", "400", "401", "403", "406", "409", "413", "415", "422", "429", "500", "503"},
+        ),
+        ("get", "meter-readings/{id}", {"200", "400", "401", "403", "404", "406", "500", "503"}),
+        (
+            "patch",
+            "meter-readings/{id}",
+            {"200", "400", "401", "403", "404", "406", "409", "412", "413", "415", "422", "428", "500", "503"},
+        ),
+        ("post", "sign-in", {"201", "400", "406", "409", "413", "415", "422", "500", "503"}),
+    ],
+)
+def test_operation__each_status_it_may_answer(
+    document: dict[str, Any], method: str, address: str, statuses: set[str]
+) -> None:
+    answers = operation(document, method, address)["responses"]
+    assert set(answers) == statuses
+    for status in statuses - {"200", "201"}:
+        assert answers[status] == {"$ref": f"#/components/responses/Problem{status}"}
+        problem = document["components"]["responses"][f"Problem{status}"]
+        assert problem["content"] == {"application/problem+json": {"schema": {"$ref": "#/components/schemas/Problem"}}}
+
+
+def test_headers__where_they_are_needed_and_only_there(document: dict[str, Any]) -> None:
+    assert headers(operation(document, "post", "meter-readings")) == {"Idempotency-Key": True}
+    assert headers(operation(document, "patch", "meter-readings/{id}")) == {"If-Match": True}
+    assert headers(operation(document, "get", "meter-readings")) == {}
+    assert "parameters" not in operation(document, "post", "sign-in")
+
+
+def test_page__cursor_and_limit_and_both_links(document: dict[str, Any]) -> None:
+    listing = operation(document, "get", "meter-readings")
+    assert [each["name"] for each in listing["parameters"]] == ["cursor", "limit"]
+    schema = document["components"]["schemas"]["PaginatedReadingList"]
+    assert schema["required"] == ["results", "next", "previous"]
+    assert schema["properties"]["next"] == {"type": ["string", "null"], "format": "uri"}
+
+
+def test_description__who_may_call(document: dict[str, Any]) -> None:
+    assert operation(document, "get", "meter-readings")["description"] == "All readings.\n\nRoles: everyone with a role."
+    assert operation(document, "post", "meter-readings")["description"].endswith("Roles: driver, foreman.")
+    assert operation(document, "post", "sign-in")["description"].endswith("Roles: open to everybody.")
+
+
+def test_names_and_tags__from_the_address_unless_the_view_says_otherwise(document: dict[str, Any]) -> None:
+    listing, sign_in = operation(document, "get", "meter-readings"), operation(document, "post", "sign-in")
+    assert (listing["operationId"], listing["tags"]) == ("meter_readings_list", ["meter-readings"])
+    assert (sign_in["operationId"], sign_in["tags"]) == ("sign_in_create", ["sign-in"])
+
+
+def test_values__each_kind_in_openapi_s_words(document: dict[str, Any]) -> None:
+    properties = document["components"]["schemas"]["Reading"]["properties"]
+    assert properties["id"] == {"type": "string", "format": "uuid"}
+    assert properties["note"] == {"type": "string", "maxLength": 20}
+    assert properties["sealed"] == {"type": "boolean"}
+    assert properties["miles"] == {"type": "integer", "maximum": 2147483647, "minimum": 0}
+    assert properties["fuel_gal"]["type"] == "string"
+    assert properties["read_at"] == {"type": "string", "format": "date-time"}
+    assert properties["photo"] == {"type": "string", "pattern": "^[0-9a-f]{64}$"}
+
+
+def test_order__paths_answers_and_components_sorted(document: dict[str, Any]) -> None:
+    assert list(document["paths"]) == sorted(document["paths"])
+    assert list(document["components"]["schemas"]) == sorted(document["components"]["schemas"])
+    answers = operation(document, "patch", "meter-readings/{id}")["responses"]
+    assert list(answers) == sorted(answers)
+
+
+def test_order_of_loading__does_not_matter(document: dict[str, Any]) -> None:
+    again = SchemaGenerator(patterns=PATTERNS[::-1]).get_schema(request=None, public=True)
+    assert again == document
+    assert [list(again), list(again["paths"])] == [list(document), list(document["paths"])]
+    assert sort_document({}) == {"paths": {}, "components": {}}
+
+
+def test_objects_without_members__only_the_listed_ones(document: dict[str, Any]) -> None:
+    assert list(free_form_objects(document)) != []
+    assert unlisted_free_form(document) == []
+
+
+def test_object_without_members_that_nobody_listed__found(monkeypatch: pytest.MonkeyPatch) -> None:
+    loose = SchemaGenerator(patterns=[path("api/v1/loose", LooseView.as_view())]).get_schema(request=None, public=True)
+    anything, more = (f"/components/schemas/Loose/properties/{name}" for name in ("anything", "more"))
+    assert unlisted_free_form(loose) == [anything, more]
+    monkeypatch.setattr(problem_schema, "_listed", dict(problem_schema._listed))
+    list_free_form(anything, "for this test")
+    list_free_form(more, "for this test")
+    assert unlisted_free_form(loose) == []
+    with pytest.raises(ValueError, match="one reason"):
+        list_free_form(more, "another")
+    with pytest.raises(ValueError, match="one reason"):
+        list_free_form("/components/schemas/Other", "")
+
+
+@pytest.mark.parametrize(
+    ("schema", "found"),
+    [
+        ({"type": "object"}, [""]),
+        ({"type": ["object", "null"]}, [""]),
+        ({"type": "object", "additionalProperties": True}, [""]),
+        ({"type": "object", "properties": {}, "additionalProperties": {}}, [""]),
+        ({"type": "object", "properties": {"a": {"type": "object"}}}, ["/properties/a"]),
+        ({"type": "object", "additionalProperties": {"type": "string"}}, []),
+        ({"type": "object", "additionalProperties": False}, []),
+        ({"type": "object", "allOf": [{"$ref": "#/x"}]}, []),
+        ({"type": "string", "example": {"type": "object"}}, []),
+        ({"type": "object", "properties": {"a": {"description": "any"}}}, ["/properties/a"]),
+        ({"type": "array", "items": {}}, ["/items"]),
+        ({"type": "array", "items": {"enum": [1]}}, []),
+        ([{"a/b": {"type": "object"}}], ["/0/a~1b"]),
+    ],
+)
+def test_object_that_lets_anything_in__pointed_at(schema: object, found: list[str]) -> None:
+    assert list(free_form_objects(schema)) == found
