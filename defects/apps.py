@@ -1,8 +1,12 @@
-"""App configuration of what drivers find; its sentences are registered when it is imported."""
+"""App configuration of what drivers find: its sentences, what must hold before it starts, what it listens to."""
+
+from importlib import import_module
 
 from django.apps import AppConfig
+from django.core.checks import register
 
 import defects.messages  # noqa: F401 - registers the sentences when imported
+from defects.checks import check_catalogue
 
 
 class DefectsConfig(AppConfig):
@@ -10,3 +14,8 @@ class DefectsConfig(AppConfig):
 
     name = "defects"
     verbose_name = "Defects"
+
+    def ready(self) -> None:
+        """Refuse to start with a point catalogue that nobody could judge by; listen to what others announce."""
+        register(check_catalogue)
+        import_module("defects.receivers")

@@ -1,10 +1,12 @@
 """The carrier's zone and the policies in force at an instant, in one statement."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.contrib.postgres.expressions import ArraySubquery
+from django.db.models import QuerySet
 from django.db.models.functions import JSONObject
 
 from common.errors import NotFound
@@ -21,13 +23,22 @@ class Standing:
 
 def standing_policies(*, now: datetime) -> Standing:
     """What the carrier has decided so far; NotFound `carrier_missing` before the carrier is recorded."""
-    newest = (
+    carrier = Carrier.objects.annotate(decided=ArraySubquery(newest_policies(now))).first()
+    if carrier is None:
+        raise NotFound("carrier_missing")
+    return standing_of(carrier.time_zone, carrier.decided)
+
+
+def newest_policies(now: datetime) -> QuerySet[Policy, dict[str, Any]]:
+    """The newest row of every key as {key, value}, to be read inside another query."""
+    return (
         Policy.objects.filter(valid_from__lte=now)
         .order_by("key", "-valid_from")
         .distinct("key")
         .values(decided=JSONObject(key="key", value="value"))
     )
-    carrier = Carrier.objects.annotate(decided=ArraySubquery(newest)).first()
-    if carrier is None:
-        raise NotFound("carrier_missing")
-    return Standing(carrier.time_zone, {row["key"]: row["value"] for row in carrier.decided})
+
+
+def standing_of(zone: str, decided: Iterable[Mapping[str, Any]]) -> Standing:
+    """The decisions that such a query found."""
+    return Standing(zone, {row["key"]: row["value"] for row in decided})

@@ -8,13 +8,15 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
+from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import CharField, Count, Exists, F, Func, JSONField, Max, OuterRef, Q, QuerySet, UUIDField, Value
 from django.db.models.functions import Cast, JSONObject
 
 from defects.enums import DefectState, RiskState, WalkaroundKind
-from defects.models import Defect, DriverReview, Hold, LoadAtRisk, Measurement, Refusal, Report, SecondLook
+from defects.models import Defect, DriverReview, Hold, Load, LoadAtRisk, Measurement, Refusal, Report, SecondLook
 from fleet.enums import ReadingState
-from fleet.models import Axle, CouplingMember, Document, MeterReading, Mounting
+from fleet.models import Axle, Carrier, CouplingMember, Document, MeterReading, Mounting, Person
+from fleet.selectors.policies import newest_policies
 
 WALKS_BEFORE_DRIVING = (WalkaroundKind.PRE_TRIP, WalkaroundKind.PICK_UP, WalkaroundKind.EN_ROUTE)
 FUEL_LEVEL = "cooling.fuel.level"
@@ -36,13 +38,30 @@ class FactRow:
     body: dict[str, Any]
 
 
-def fact_rows(units: Iterable[UUID], *, as_of: datetime, driver: UUID | None) -> list[FactRow]:
-    """The facts of the units and of the driver and carrier, as of an instant, in one statement."""
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Which driver (name at sign-in, or key) and load (number) a trip names; empty for none."""
+
+    driver: str = ""
+    load: str = ""
+
+    @property
+    def person(self) -> Q:
+        """What finds the driver among people."""
+        try:
+            return Q(pk=UUID(self.driver))
+        except ValueError:
+            return Q(username__iexact=self.driver) & ~Q(username="")
+
+
+def fact_rows(units: Iterable[UUID], *, as_of: datetime, asked: Asked) -> list[FactRow]:
+    """The facts of the units, the driver, the load and the carrier, as of an instant, in one statement."""
     wanted = list(units)
+    drivers = Person.objects.filter(asked.person).order_by()
     first, *others = (
         _holds(wanted),
         _defects(wanted),
-        _documents(wanted, driver),
+        _documents(wanted, drivers),
         _reports_to_review(wanted),
         _refusals(wanted),
         _last_walks(wanted),
@@ -52,6 +71,9 @@ def fact_rows(units: Iterable[UUID], *, as_of: datetime, driver: UUID | None) ->
         _loads_at_risk(wanted),
         _couplings(wanted, as_of),
         _mountings(wanted, as_of),
+        _rows(drivers, "driver", "pk", name="name"),
+        _load(asked.load),
+        _policies(as_of),
     )
     return [FactRow(kind, unit, body) for kind, unit, body in first.union(*others, all=True)]
 
@@ -102,10 +124,9 @@ def _defects(units: list[UUID]) -> QuerySet[Any, tuple[str, UUID | None, Any]]:
     )
 
 
-def _documents(units: list[UUID], driver: UUID | None) -> QuerySet[Any, tuple[str, UUID | None, Any]]:
+def _documents(units: list[UUID], drivers: QuerySet[Person]) -> QuerySet[Any, tuple[str, UUID | None, Any]]:
     subject = Q(unit_id__in=units) | Q(unit__isnull=True, person__isnull=True)
-    if driver is not None:
-        subject |= Q(person_id=driver)
+    subject |= Q(person__in=drivers.values("pk"))
     held = Document.objects.filter(subject, replaced_at__isnull=True).order_by()
     return _rows(
         held,
@@ -207,3 +228,28 @@ def _couplings(units: list[UUID], as_of: datetime) -> QuerySet[Any, tuple[str, U
 def _mountings(units: list[UUID], as_of: datetime) -> QuerySet[Any, tuple[str, UUID | None, Any]]:
     mounted = Mounting.objects.filter(cooling_unit_id__in=units, span__contains=as_of).order_by()
     return _rows(mounted, "mounting", "cooling_unit_id", trailer="trailer_id")
+
+
+def _load(number: str) -> QuerySet[Any, tuple[str, UUID | None, Any]]:
+    return _rows(
+        Load.objects.filter(number=number).order_by(),
+        "load",
+        "pk",
+        number="number",
+        temperature_class="temperature_class",
+        setpoint_f="setpoint_f",
+        seal="seal",
+        pre_loaded="pre_loaded",
+        loaded_at="loaded_at",
+        pre_load_checked_at="pre_load_checked_at",
+        seal_checked_at="seal_checked_at",
+        states="states",
+    )
+
+
+def _policies(as_of: datetime) -> QuerySet[Any, tuple[str, UUID | None, Any]]:
+    """One row: the carrier's zone, and what it has decided so far."""
+    decided = Func(
+        ArraySubquery(newest_policies(as_of)), function="to_jsonb", output_field=JSONField()
+    )
+    return _rows(Carrier.objects.order_by(), "carrier", "pk", zone="time_zone", decided=decided)

@@ -1,7 +1,7 @@
 """Rows of facts become the frozen facts of each unit that the pure rules weigh."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -46,6 +46,10 @@ class Gathered:
     def of(self, unit: UUID | None, kind: str) -> Sequence[dict[str, Any]]:
         """The rows of one kind of one unit."""
         return self.rows.get(unit, {}).get(kind, ())
+
+    def every(self, kind: str) -> Iterator[tuple[UUID, dict[str, Any]]]:
+        """The rows of one kind that stand by themselves, with their keys."""
+        return ((key, row) for key, kinds in self.rows.items() if key is not None for row in kinds.get(kind, ()))
 
 
 def gather(rows: Iterable[FactRow]) -> Gathered:

@@ -1,0 +1,1 @@
+"""Dispatch's question and the yard."""

@@ -1,0 +1,145 @@
+"""Dispatch's question as it is asked, and the answer as it is given."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from rest_framework import serializers
+
+from common import messages
+from common.api.fields import FlagField, InstantField, TextField
+from common.api.serializers import StrictSerializer
+from common.messages import Message
+from defects.enums import ClearanceAnswer
+from defects.models import Clearance
+from defects.rules.catalogue import Catalogue
+from defects.rules.clearance import Code, EndsWhen, ReasonKind
+from defects.selectors.clearance.words import end_words, ending_words, reason_words
+from fleet.models import Unit
+
+KINDS = [(str(kind), str(kind)) for kind in ReasonKind]
+CODES = [(str(code), str(code)) for code in Code]
+ENDS = [(str(end), str(end)) for end in EndsWhen]
+
+
+class ClearanceBody(StrictSerializer):
+    """May these units roll. Cooling units mounted on the trailers named are asked for with them."""
+
+    units = serializers.ListField(child=TextField(max_length=160), min_length=1, max_length=8)
+    load = TextField(max_length=40, required=False, help_text="the load's number")
+    departure = InstantField(required=False, help_text="now when left out")
+    arrival = InstantField()
+    driver = TextField(max_length=64, required=False, help_text="the driver's name at sign-in, or key")
+
+
+class ReasonOut(StrictSerializer):
+    """One thing against rolling, in words, with what ends it and when the shop expects that."""
+
+    kind = serializers.ChoiceField(choices=KINDS)
+    code = serializers.ChoiceField(choices=CODES)
+    unit = TextField(max_length=160)
+    says = TextField(max_length=400)
+    ends = TextField(max_length=200)
+    ends_when = serializers.ChoiceField(choices=ENDS)
+    source = TextField(max_length=300)
+    since = InstantField(allow_null=True)
+    expected_at = InstantField(allow_null=True)
+    facts = serializers.DictField(help_text="the facts of the sentence, by name")
+
+
+class UnknownOut(StrictSerializer):
+    """One thing that was not or could not be assessed."""
+
+    code = serializers.ChoiceField(choices=CODES)
+    unit = TextField(max_length=160)
+    says = TextField(max_length=400)
+    ends = TextField(max_length=200)
+    ends_when = serializers.ChoiceField(choices=ENDS)
+    bars = FlagField()
+    facts = serializers.DictField(help_text="the facts of the sentence, by name")
+
+
+class EndingOut(StrictSerializer):
+    """What first ends the answer if the units have not left by then and nothing new is recorded."""
+
+    at = InstantField()
+    code = serializers.ChoiceField(choices=CODES)
+    unit = TextField(max_length=160)
+    says = TextField(max_length=400)
+
+
+class AnswerOut(StrictSerializer):
+    """The answer. It never says that a vehicle is safe: it says what is known against it."""
+
+    answer = serializers.ChoiceField(choices=ClearanceAnswer.choices)
+    says = TextField(max_length=200)
+    reasons = ReasonOut(many=True)
+    unknown = UnknownOut(many=True)
+    valid_until = InstantField(allow_null=True)
+    first_to_end_it = EndingOut(allow_null=True)
+
+
+class ClearanceOut(AnswerOut):
+    """One asking with its answer, as it stands on record."""
+
+    id = serializers.UUIDField()
+    units = serializers.ListField(child=TextField(max_length=160))
+    load = TextField(max_length=40, allow_null=True)
+    driver = TextField(max_length=120, allow_null=True)
+    departure = InstantField()
+    arrival = InstantField()
+    asked_at = InstantField()
+    asked_by = TextField(max_length=120)
+
+
+class YardRowOut(AnswerOut):
+    """One unit of the yard as it stands, with those it runs with."""
+
+    unit = TextField(max_length=160)
+    kind = TextField(max_length=16)
+    together_with = serializers.ListField(child=TextField(max_length=160))
+
+
+def answer_body(answer: str, columns: Mapping[str, Any], catalogue: Catalogue, language: str) -> dict[str, Any]:
+    """The stored columns of an answer, worded for a person."""
+    first = columns["first_to_end_it"]
+    return {
+        "answer": answer,
+        "says": messages.render(Message(f"answer_{answer}"), language),
+        "reasons": [_worded(row, catalogue, language) for row in columns["reasons"]],
+        "unknown": [_worded(row, catalogue, language) for row in columns["unknown"]],
+        "valid_until": columns["valid_until"],
+        "first_to_end_it": None
+        if first is None
+        else {name: first[name] for name in ("at", "code", "unit")} | {"says": ending_words(first, catalogue, language)},
+    }
+
+
+@dataclass(frozen=True)
+class Named:
+    """What an asking is about, by name."""
+
+    units: Sequence[Unit]
+    load: str
+    driver: str
+    asked_by: str
+
+
+def clearance_body(clearance: Clearance, named: Named, catalogue: Catalogue, language: str) -> dict[str, Any]:
+    """One asking with its answer, worded for a person."""
+    columns = {name: getattr(clearance, name) for name in ("reasons", "unknown", "valid_until", "first_to_end_it")}
+    return {
+        "id": clearance.pk,
+        "units": [str(unit) for unit in named.units],
+        "load": named.load or None,
+        "driver": named.driver or None,
+        "departure": clearance.departure,
+        "arrival": clearance.arrival,
+        "asked_at": clearance.asked_at,
+        "asked_by": named.asked_by,
+        **answer_body(clearance.answer, columns, catalogue, language),
+    }
+
+
+def _worded(row: Mapping[str, Any], catalogue: Catalogue, language: str) -> dict[str, Any]:
+    return {**row, "says": reason_words(row, catalogue, language), "ends": end_words(row, language)}

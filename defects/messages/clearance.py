@@ -1,0 +1,131 @@
+"""The sentences of answers to dispatch: each reason, each unknown, and what ends it. Registered when imported.
+
+Written for a driver with cold hands: short, what stands against it, nothing about safety.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.utils.translation import gettext_lazy as _
+
+from common.messages import Template, register
+from defects.rules.clearance import CODES, Code, EndsWhen
+from defects.rules.vocabulary import NotReached, PartGroup
+
+REASONS: dict[Code, Template] = {
+    Code.CARRIER_HOLD: _("{unit}: hold {hold} stands."),
+    Code.OFFICERS_ORDER: _("{unit}: an officer's order stands, hold {hold}. Nobody may move it until every repair is done."),
+    Code.DEFECT_NOT_CERTIFIED: _("{unit}: {what}. Defect {defect} has no certificate."),
+    Code.CARRIER_DEFECT: _("{unit}: {what}. Defect {defect} bars it by the carrier's own rule."),
+    Code.DEFECT_NOT_GRADED: _("{unit}: {what}. The foreman has not graded defect {defect} yet."),
+    Code.DEFERRAL_OVER: _("{unit}: {what}. The repair of defect {defect} may not be put off any longer."),
+    Code.DEFERRAL_ENDS_BEFORE_ARRIVAL: _("{unit}: {what}. The time to put off the repair of defect {defect} ends on the way."),
+    Code.BRAKE_SHARE: _("{defective} of the {brakes} service brakes of these units together are defective: one in five or more."),
+    Code.STEERING_AXLE_BRAKE: _("A service brake on a steering axle is defective: {places}."),
+    Code.REFUSAL_NOT_LOOKED_AT: _("{unit}: a driver refused it and no second qualified person has looked."),
+    Code.DOCUMENT_MISSING: _("{unit}, {document}: none is on record."),
+    Code.DOCUMENT_NOT_BEGUN: _("{unit}, {document}: it begins only after departure."),
+    Code.DOCUMENT_EXPIRED: _("{unit}, {document}: it has run out."),
+    Code.DOCUMENT_ENDS_BEFORE_ARRIVAL: _("{unit}, {document}: last day {last_day}, before arrival and the carrier's margin."),
+    Code.OTHERS_INSPECTION_DATE_MISSING: _("{unit} is not ours: its inspection date is not recorded."),
+    Code.OTHERS_PLATE_MISSING: _("{unit} is not ours: its plate is not recorded."),
+    Code.OTHERS_OWNER_MISSING: _("{unit} is not ours: its owner is not recorded."),
+    Code.COLD_DEFECT: _("{unit}: {what}. Defect {defect} bars new freight that needs a temperature; dry freight may go."),
+    Code.COOLING_UNIT_MISSING: _("The load needs a temperature and no cooling unit is among the units."),
+    Code.WALK_DUE: _("{unit}: walk round it: {why}."),
+    Code.REVIEW_NOT_SIGNED: _("{unit}: read the last defect report and its certificates, and sign."),
+    Code.FUEL_TO_ADD: _("{unit}: add {add_gal} gallons of fuel."),
+    Code.UNITS_TO_COUPLE: _("Couple the units: {units}."),
+    Code.SEAL_TO_CHECK: _("Compare the seal with the papers."),
+    Code.LOAD_AT_RISK_UNDECIDED: _("{unit}: its load is at risk and nobody has decided what becomes of it."),
+    Code.AREA_NOT_REACHED: _("{unit}: {area} not looked at: {why}."),
+    Code.RESTS_ON_PRE_LOAD_CHECK: _("{unit}: {area} not looked at, sealed; it rests on the check before loading."),
+    Code.DEFERRAL_LIMIT_UNKNOWN: _("{unit}: {what}. The limit of defect {defect} is a meter that was not read."),
+    Code.BRAKE_COUNT_UNKNOWN: _("{defective} service brakes are defective and it is not recorded how many there are."),
+    Code.COLD_DEFECT_LOAD_UNKNOWN: _("{unit}: {what}. Defect {defect} would bar freight that needs a temperature; the load is not named."),
+    Code.FUEL_UNKNOWN: _("{unit}: its fuel level or burn rate is not known."),
+    Code.ORDERED_TEMPERATURE_UNKNOWN: _("The load needs a temperature and none is ordered in writing."),
+}
+
+ENDINGS: dict[Code, Template] = {
+    Code.WALK_DUE: _("{unit}: the walk-around is due again."),
+    Code.DOCUMENT_ENDS_BEFORE_ARRIVAL: _("{unit}, {document}: it would end before arrival and the carrier's margin."),
+    Code.DEFERRAL_ENDS_BEFORE_ARRIVAL: _("{unit}: {what}. The repair of defect {defect} could be put off no longer."),
+    Code.FUEL_TO_ADD: _("{unit}: its fuel would no longer last to arrival."),
+}
+"""What first ends a yes by time alone."""
+
+ENDS: dict[EndsWhen, Template] = {
+    EndsWhen.HOLD_LIFTED: _("when a foreman lifts the hold"),
+    EndsWhen.HOLD_LIFTED_BY_SECOND_PERSON: _("when a foreman who did not do the work lifts the hold"),
+    EndsWhen.ORDER_FULFILLED: _("when every repair on the officer's notice is done and the order is lifted"),
+    EndsWhen.DEFECT_CERTIFIED: _("when the repair is certified, or certified unnecessary"),
+    EndsWhen.DEFECT_REPAIRED: _("when it is repaired and certified"),
+    EndsWhen.DEFECT_GRADED: _("when the foreman has graded it"),
+    EndsWhen.DOCUMENT_RECORDED: _("when the paper is recorded"),
+    EndsWhen.DOCUMENT_REPLACED: _("when the next paper is recorded"),
+    EndsWhen.SECOND_LOOK: _("when a second qualified person has looked"),
+    EndsWhen.UNIT_COMPLETED: _("when it is recorded"),
+    EndsWhen.COOLING_UNIT_ADDED: _("with a trailer that has a cooling unit"),
+    EndsWhen.LIMIT_SHOWN: _("when the meter is read"),
+    EndsWhen.WALK_DONE: _("when the walk-around is handed in"),
+    EndsWhen.REVIEW_SIGNED: _("when the review is signed"),
+    EndsWhen.FUEL_ADDED: _("when the fuel level is handed in"),
+    EndsWhen.UNITS_COUPLED: _("when the walk-around says they are coupled"),
+    EndsWhen.SEAL_CHECKED: _("when the seal is recorded as compared"),
+    EndsWhen.DECISION_RECORDED: _("when the decision is recorded"),
+    EndsWhen.FACT_RECORDED: _("when it is recorded"),
+}
+
+WHY: dict[str, Template] = {
+    NotReached.SEALED: _("sealed"),
+    NotReached.DARK: _("dark"),
+    NotReached.NO_HELPER: _("no helper"),
+    NotReached.WEATHER: _("weather"),
+    NotReached.BLOCKED: _("blocked"),
+    NotReached.OTHER: _("another reason"),
+    "queried": _("an answer that must be looked at"),
+    "never_walked": _("nobody has walked it yet"),
+    "another_driver": _("another driver walked it last"),
+    "too_long_ago": _("the last walk was too long ago"),
+}
+
+AREAS: dict[PartGroup, Template] = {
+    PartGroup.SERVICE_BRAKES: _("service brakes"),
+    PartGroup.PARKING_BRAKE: _("parking brake"),
+    PartGroup.STEERING_MECHANISM: _("steering"),
+    PartGroup.LIGHTING_AND_REFLECTORS: _("lamps and reflectors"),
+    PartGroup.TIRES: _("tires"),
+    PartGroup.HORN: _("horn"),
+    PartGroup.WINDSHIELD_WIPERS: _("wipers"),
+    PartGroup.REAR_VISION_MIRRORS: _("mirrors"),
+    PartGroup.COUPLING_DEVICES: _("coupling"),
+    PartGroup.WHEELS_AND_RIMS: _("wheels and rims"),
+    PartGroup.EMERGENCY_EQUIPMENT: _("emergency equipment"),
+    PartGroup.GENERAL: _("other parts"),
+    PartGroup.FOOD: _("what touches the food"),
+    PartGroup.ENVIRONMENT: _("environment"),
+    PartGroup.COMPANY: _("the carrier's own points"),
+}
+
+ANSWERS: dict[str, Template] = {
+    "barred": _("Barred. It may not roll as asked."),
+    "after_driver_steps": _("It may roll after these steps."),
+    "nothing_known_against": _("Nothing known to the service bars it. The driver decides at the vehicle."),
+}
+
+TABLES: dict[str, Mapping[Any, Template]] = {
+    "clearance": REASONS,
+    "ending": ENDINGS,
+    "ends": ENDS,
+    "why": WHY,
+    "area": AREAS,
+    "answer": ANSWERS,
+}
+
+for _prefix, _table in TABLES.items():
+    for _code, _template in _table.items():
+        register(f"{_prefix}_{_code}", _template)
+
+if _missing := set(CODES) - set(REASONS):
+    raise LookupError(f"no sentence for {', '.join(sorted(_missing))}")

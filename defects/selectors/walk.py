@@ -1,0 +1,72 @@
+"""What is known of one combination before a walk: its units, the last values, the open defects, the person's scopes."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from uuid import UUID
+
+from common.clock import day_in_zone
+from defects.enums import OPEN_DEFECT_STATES
+from defects.models import Defect, Measurement
+from defects.rules.assess import ObserverOf
+from defects.rules.catalogue import Catalogue
+from defects.rules.facts import UnitFacts
+from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.facts import DETAILS, facts_of_units, observer_of, scopes_of
+from fleet.models import Mounting, Person, Unit
+from fleet.selectors.policies import standing_policies
+
+Spot = tuple[UUID, str, str]
+"""Unit, point and place."""
+
+
+@dataclass(frozen=True)
+class WalkGround:
+    """Everything a walk over `units` is laid out from; the cooling unit mounted on a trailer is among them."""
+
+    units: Sequence[Unit]
+    facts: Mapping[UUID, UnitFacts]
+    catalogue: Catalogue
+    today: date
+    now: datetime
+    last: Mapping[Spot, Measurement]
+    open_defects: Mapping[Spot, Sequence[Defect]]
+    observe: ObserverOf
+
+
+def walk_ground(named: Sequence[Unit], *, person: Person, now: datetime) -> WalkGround:
+    """Read it all, in six statements. Fetch the units with `facts.DETAILS`."""
+    standing = standing_policies(now=now)
+    units = [*named, *mounted_on(unit for unit in named)]
+    keys = [unit.pk for unit in units]
+    today = day_in_zone(now, standing.zone)
+    open_defects: dict[Spot, list[Defect]] = {}
+    for defect in Defect.objects.filter(unit_id__in=keys, state__in=OPEN_DEFECT_STATES).order_by("number", "pk"):
+        open_defects.setdefault((defect.unit_id, defect.point, defect.place), []).append(defect)
+    return WalkGround(
+        units=units,
+        facts=facts_of_units(units),
+        catalogue=catalogue_in_force(standing.policies),
+        today=today,
+        now=now,
+        last=last_measurements(keys),
+        open_defects=open_defects,
+        observe=observer_of(person.current_roles, scopes_of(person.pk, today)),
+    )
+
+
+def mounted_on(units: Iterable[Unit]) -> list[Unit]:
+    """The cooling units that are mounted now on the trailers among the units, with their details."""
+    trailers = [unit.pk for unit in units]
+    mounted = Mounting.objects.filter(trailer_id__in=trailers, span__upper_inf=True).values("cooling_unit_id")
+    return list(Unit.objects.filter(pk__in=mounted).select_related(*DETAILS).order_by("number", "pk"))
+
+
+def last_measurements(units: Iterable[UUID]) -> dict[Spot, Measurement]:
+    """The newest value at every point and place of the units, in one statement."""
+    newest = (
+        Measurement.objects.filter(unit_id__in=list(units))
+        .order_by("unit_id", "point", "place", "-measured_at", "-pk")
+        .distinct("unit_id", "point", "place")
+    )
+    return {(row.unit_id, row.point, row.place): row for row in newest}

@@ -1,0 +1,110 @@
+"""Answering dispatch: gather, weigh, and put the asking on record. Nobody overrides an answer; asking again is free."""
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from django.db import transaction
+
+from common.canonical import plain
+from common.errors import Invalid
+from defects.models import Clearance
+from defects.rules.clearance import Clearance as Answer
+from defects.rules.clearance import Ending, FactValue, Reason, Unknown, answer_clearance
+from defects.selectors.clearance.snapshots import Trip, trip_facts
+from fleet.models import Person
+from fleet.selectors.policies import Standing
+
+
+@dataclass(frozen=True)
+class Answered:
+    """One asking on record, with the names of what it was about and the carrier's decisions it was answered under."""
+
+    clearance: Clearance
+    driver_name: str
+    standing: Standing
+
+
+@transaction.atomic
+def ask_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
+    """Answer whether the units may roll, from one snapshot of the database, and keep what was asked and answered.
+
+    Invalid `arrival_before_departure`, `no_units`, `combination_impossible` for two tractors or the like,
+    `load_unknown`, `person_unknown`.
+    """
+    _refuse_impossible(trip)
+    facts = trip_facts(trip, now=now)
+    answer = answer_clearance(facts.snapshot)
+    stored = Clearance.objects.create(
+        asked_by=actor,
+        asked_at=now,
+        load_id=facts.load,
+        driver_id=facts.driver,
+        departure=trip.departure,
+        arrival=trip.arrival,
+        answer=answer.answer,
+        **answer_columns(answer),
+    )
+    through = Clearance.units.through
+    through.objects.bulk_create([through(clearance_id=stored.pk, unit_id=unit.pk) for unit in trip.units])
+    return Answered(stored, facts.driver_name, facts.standing)
+
+
+def answer_columns(answer: Answer) -> dict[str, object]:
+    """An answer as it is stored and shown: codes and facts, worded only for a reader."""
+    first = answer.first_to_end_it
+    return {
+        "reasons": [_reason(reason) for reason in answer.reasons],
+        "unknown": [_unknown(unknown) for unknown in answer.unknown],
+        "valid_until": answer.valid_until,
+        "first_to_end_it": None if first is None else _ending(first),
+    }
+
+
+def _refuse_impossible(trip: Trip) -> None:
+    if not trip.units:
+        raise Invalid("no_units", pointer="/units")
+    if trip.arrival < trip.departure:
+        raise Invalid("arrival_before_departure", pointer="/arrival")
+    kinds = [unit.kind for unit in trip.units]
+    if kinds.count("tractor") > 1 or len({unit.pk for unit in trip.units}) != len(kinds):
+        raise Invalid("combination_impossible", pointer="/units")
+
+
+def _reason(reason: Reason) -> dict[str, object]:
+    return {
+        "kind": str(reason.kind),
+        "code": str(reason.code),
+        "unit": reason.unit,
+        "facts": _facts(reason.facts),
+        "source": reason.source,
+        "ends_when": str(reason.ends_when),
+        "since": _instant(reason.since),
+        "expected_at": _instant(reason.expected_at),
+    }
+
+
+def _unknown(unknown: Unknown) -> dict[str, object]:
+    return {
+        "code": str(unknown.code),
+        "unit": unknown.unit,
+        "facts": _facts(unknown.facts),
+        "ends_when": str(unknown.ends_when),
+        "bars": unknown.bars,
+    }
+
+
+def _ending(ending: Ending) -> dict[str, object]:
+    return {
+        "at": _instant(ending.leave_by),
+        "code": str(ending.code),
+        "unit": ending.unit,
+        "facts": _facts(ending.facts),
+    }
+
+
+def _facts(facts: tuple[tuple[str, FactValue], ...]) -> dict[str, object]:
+    return {name: plain(value) for name, value in facts}
+
+
+def _instant(instant: datetime | None) -> str | None:
+    return None if instant is None else instant.astimezone(UTC).isoformat()
