@@ -42,6 +42,7 @@ class Migration(migrations.Migration):
                 ('statement', models.TextField()),
                 ('photo_sha256', models.CharField(blank=True, default='', max_length=64)),
                 ('corrected_on_the_spot', models.BooleanField(default=False)),
+                ('agent_reason', models.TextField(blank=True, default='')),
                 ('limit_on', models.DateField(blank=True, null=True)),
                 ('limit_mi', models.DecimalField(blank=True, decimal_places=1, max_digits=12, null=True)),
                 ('limit_engine_h', models.DecimalField(blank=True, decimal_places=1, max_digits=12, null=True)),
@@ -363,7 +364,9 @@ class Migration(migrations.Migration):
                 ('received_at', models.DateTimeField()),
                 ('original', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='photos', to='fleet.storedfile')),
                 ('without_location', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='fleet.storedfile')),
-                ('walkaround', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='photos', to='defects.walkaround')),
+                ('walkaround', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='photos', to='defects.walkaround')),
+                ('defect', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='photos', to='defects.defect')),
+                ('received_from', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
         ),
         migrations.CreateModel(
@@ -556,6 +559,10 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='photo',
-            constraint=models.UniqueConstraint(fields=('walkaround', 'original'), name='photo_once_a_walkaround'),
+            constraint=models.UniqueConstraint(fields=('walkaround', 'defect', 'original'), name='photo_once_for_its_subject', nulls_distinct=False),
+        ),
+        migrations.AddConstraint(
+            model_name='photo',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('defect__isnull', False), ('walkaround__isnull', True)), models.Q(('defect__isnull', True), ('walkaround__isnull', False)), _connector='OR'), name='photo_of_one_subject'),
         ),
     ]

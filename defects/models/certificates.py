@@ -8,7 +8,10 @@ from fleet.models.base import Keyed
 
 
 class Certificate(Keyed):
-    """Never edited, only superseded. A limit of `repair_unnecessary` is a last day, an odometer total or engine hours."""
+    """Never edited, only superseded. A limit of `repair_unnecessary` is a last day, an odometer total or engine hours.
+
+    `agent_reason` is why a driver signed as the carrier's agent (FMCSA guidance on 396.13, question 1); else empty.
+    """
 
     defect = models.ForeignKey("defects.Defect", on_delete=models.PROTECT, related_name="certificates")
     kind = models.CharField(max_length=20, choices=CertificateKind.choices)
@@ -20,6 +23,7 @@ class Certificate(Keyed):
     )
     photo_sha256 = models.CharField(max_length=64, blank=True, default="")
     corrected_on_the_spot = models.BooleanField(default=False)
+    agent_reason = models.TextField(blank=True, default="")
     limit_on = models.DateField(null=True, blank=True)
     limit_mi = models.DecimalField(max_digits=12, decimal_places=1, null=True, blank=True)
     limit_engine_h = models.DecimalField(max_digits=12, decimal_places=1, null=True, blank=True)

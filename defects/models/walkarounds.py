@@ -123,15 +123,33 @@ class Measurement(Keyed):
 
 
 class Photo(Keyed):
-    """A photo that belongs to a walk-around: the signed checks name its hash. The original is never altered."""
+    """A photo of a walk-around, whose signed checks name its hash, or the proof of a repair on a defect.
 
-    walkaround = models.ForeignKey(Walkaround, on_delete=models.PROTECT, related_name="photos")
+    The original is never altered; `without_location` is the copy that most are served.
+    """
+
+    walkaround = models.ForeignKey(
+        Walkaround, null=True, blank=True, on_delete=models.PROTECT, related_name="photos"
+    )
+    defect = models.ForeignKey(
+        "defects.Defect", null=True, blank=True, on_delete=models.PROTECT, related_name="photos"
+    )
     original = models.ForeignKey("fleet.StoredFile", on_delete=models.PROTECT, related_name="photos")
     without_location = models.ForeignKey("fleet.StoredFile", on_delete=models.PROTECT, related_name="+")
     received_at = models.DateTimeField()
+    received_from = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        constraints = (models.UniqueConstraint(fields=("walkaround", "original"), name="photo_once_a_walkaround"),)
+        constraints = (
+            models.UniqueConstraint(
+                fields=("walkaround", "defect", "original"), nulls_distinct=False, name="photo_once_for_its_subject"
+            ),
+            models.CheckConstraint(
+                condition=Q(walkaround__isnull=True, defect__isnull=False)
+                | Q(walkaround__isnull=False, defect__isnull=True),
+                name="photo_of_one_subject",
+            ),
+        )
 
     def __str__(self) -> str:
         return str(self.original_id)[:12]
