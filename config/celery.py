@@ -41,7 +41,6 @@ app.conf.update(
     worker_prefetch_multiplier=1,
     worker_cancel_long_running_tasks_on_connection_loss=True,
     worker_soft_shutdown_timeout=25,
-    worker_enable_soft_shutdown_on_idle=True,
     worker_hijack_root_logger=False,
     timezone="UTC",
     # Nothing is remembered between starts: every entry is an interval, and what it sweeps catches up.

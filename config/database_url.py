@@ -4,7 +4,7 @@ Not a general parser: PostgreSQL is the only database here.
 """
 
 from dataclasses import dataclass, replace
-from urllib.parse import parse_qsl, quote, unquote, urlencode, urlsplit
+from urllib.parse import quote, unquote, urlencode, urlsplit
 
 
 class UrlInvalid(Exception):
@@ -40,7 +40,7 @@ class Database:
         return (
             f"postgresql://{login}{'@' if login else ''}{place}/{quote(self.name, safe='')}"
             + ("?" if query else "")
-            + urlencode(query)
+            + urlencode(query, quote_via=quote)
         )
 
     def with_name(self, name: str) -> "Database":
@@ -64,7 +64,9 @@ def parse(url: str) -> Database:
     name = unquote(parts.path.removeprefix("/"))
     if not name:
         raise UrlInvalid("names no database after the host")
-    options = dict(parse_qsl(parts.query))
+    # Not parse_qsl: to libpq a plus is a plus.
+    pairs = (pair.partition("=") for pair in parts.query.split("&") if pair)
+    options = {unquote(key): unquote(value) for key, _, value in pairs}
     return Database(
         name=name,
         user=unquote(parts.username or ""),

@@ -8,14 +8,13 @@ import os
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import psycopg
 import pytest
 from django.db import connections
-from psycopg import sql
 from pytest_django.plugin import DjangoDbBlocker
 
 from config.database_url import Database
 from config.local.roles import WEB
+from tests.support.database import clone, drop, maintaining
 
 _numbers = itertools.count(1)
 
@@ -30,23 +29,20 @@ class CommittingDatabase:
 
 @pytest.fixture
 def committing_db(
-    django_db_setup: None, django_db_blocker: DjangoDbBlocker, database_server: Database
+    django_db_setup: None, django_db_blocker: DjangoDbBlocker, database_server: Database, migrated_template: str
 ) -> Iterator[CommittingDatabase]:
     """Point Django's default connection, in every thread, at a fresh clone; drop it afterwards."""
     settings = connections.settings["default"]
-    migrated = settings["NAME"]
-    clone = f"{migrated}_clone_{os.getpid()}_{next(_numbers)}"
-    with (
-        django_db_blocker.unblock(),
-        psycopg.connect(database_server.with_name("postgres").url(), autocommit=True) as c,
-    ):
+    before = settings["NAME"]
+    name = f"{before}_clone_{next(_numbers)}"
+    with django_db_blocker.unblock(), maintaining(database_server) as connection:
         connections.close_all()
-        c.execute(sql.SQL("CREATE DATABASE {} TEMPLATE {}").format(sql.Identifier(clone), sql.Identifier(migrated)))
-        settings["NAME"] = clone
+        clone(connection, migrated_template, name)
+        settings["NAME"] = name
         try:
-            owner = database_server.with_name(clone)
+            owner = database_server.with_name(name)
             yield CommittingDatabase(owner=owner, web=owner.with_user(WEB, os.environ.get("WEB_ROLE_PASSWORD", "")))
         finally:
             connections.close_all()
-            settings["NAME"] = migrated
-            c.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(sql.Identifier(clone)))
+            settings["NAME"] = before
+            drop(connection, name)

@@ -1,16 +1,19 @@
-"""The suite's PostgreSQL server and its migrated test database.
+"""The suite's PostgreSQL server and the migrated databases on it.
 
-One server for the whole run, owned by the process that a person started and not by its workers; with
-DATABASE_URL set, that server is used instead and its role must be able to create databases.
+One server for the whole run, owned by the process that a person started and not by its workers. With
+DATABASE_URL set that server is used instead: its role must be able to create databases, and a role for
+the web process must stand beside it (`config.local.roles`).
 """
 
 import os
 from collections.abc import Iterator
+from contextlib import contextmanager
 
+import psycopg
 import pytest
 from django.core.management import call_command
 from django.db import connections
-from django.test.utils import setup_databases, teardown_databases
+from psycopg import sql
 from pytest_django.plugin import DjangoDbBlocker
 
 from config.database_url import Database, parse
@@ -19,30 +22,64 @@ from config.local.roles import WEB
 
 URL = pytest.StashKey[str]()
 SERVER = pytest.StashKey[LocalPostgres]()
+MIGRATING = 5_730_114
+"""The number of the advisory lock under which one worker migrates for all."""
 
 
 def url_for(config: pytest.Config) -> str:
     """Return the address that the owner's role connects to; start the server when nobody has."""
-    given = os.environ.get("DATABASE_URL") or getattr(config, "workerinput", {}).get("database_url")
-    if given:
-        return str(given)
     if URL not in config.stash:
-        config.stash[SERVER] = LocalPostgres(throwaway(durable=False))
-        config.stash[URL] = config.stash[SERVER].owner.url()
+        given = getattr(config, "workerinput", {}).get("database_url") or os.environ.get("DATABASE_URL")
+        if not given:
+            config.stash[SERVER] = LocalPostgres(throwaway(durable=False))
+            given = config.stash[SERVER].owner.url()
+        config.stash[URL] = given
     return config.stash[URL]
+
+
+def run_of(config: pytest.Config) -> str:
+    """Return what tells this run's databases from another's on the same server; the same in every worker."""
+    run: str = getattr(config, "workerinput", {}).get("run", str(os.getpid()))
+    return run
 
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_configure_node(node: object) -> None:
-    """Give a worker the address before it starts."""
+    """Tell a worker the address and the run before it starts."""
     config: pytest.Config = node.config  # type: ignore[attr-defined]  # xdist has no types
-    node.workerinput["database_url"] = url_for(config)  # type: ignore[attr-defined]  # as above
+    node.workerinput.update(database_url=url_for(config), run=run_of(config))  # type: ignore[attr-defined]  # as above
 
 
 def pytest_unconfigure(config: pytest.Config) -> None:
-    """Stop the server; its files go with it."""
+    """Stop the server, files and all; on a server of someone else's remove what this run made."""
     if SERVER in config.stash:
         config.stash[SERVER].stop()
+    elif URL in config.stash and not hasattr(config, "workerinput"):
+        with maintaining(parse(config.stash[URL])) as connection:
+            drop(connection, template_of(config))
+
+
+def template_of(config: pytest.Config) -> str:
+    """Return the name of the migrated database that all others of the run are copies of."""
+    return f"test_{run_of(config)}_template"
+
+
+@contextmanager
+def maintaining(server: Database) -> Iterator["psycopg.Connection[tuple[object, ...]]"]:
+    """Connect beside the databases under test, to make and drop them."""
+    with psycopg.connect(server.with_name("postgres").url(), autocommit=True) as connection:
+        yield connection
+
+
+def clone(connection: "psycopg.Connection[tuple[object, ...]]", template: str, name: str) -> None:
+    """Make a database as a copy of another, to which nobody may be connected."""
+    statement = sql.SQL("CREATE DATABASE {} TEMPLATE {}")
+    connection.execute(statement.format(sql.Identifier(name), sql.Identifier(template)))
+
+
+def drop(connection: "psycopg.Connection[tuple[object, ...]]", name: str) -> None:
+    """Remove a database, whoever is still connected."""
+    connection.execute(sql.SQL("DROP DATABASE IF EXISTS {} WITH (FORCE)").format(sql.Identifier(name)))
 
 
 @pytest.fixture(scope="session")
@@ -52,29 +89,51 @@ def database_server(request: pytest.FixtureRequest) -> Database:
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings(database_server: Database, django_db_modify_db_settings_parallel_suffix: None) -> None:
-    """Point Django at the suite's server; the settings name none."""
-    suffix = connections.settings["default"]["TEST"]["NAME"]
+def migrated_template(
+    request: pytest.FixtureRequest,
+    django_test_environment: None,
+    django_db_blocker: DjangoDbBlocker,
+    database_server: Database,
+) -> str:
+    """Return the migrated database's name, made by whichever worker comes first; nobody stays connected to it."""
+    name = template_of(request.config)
+    _point_django_at(database_server, name)
+    with maintaining(database_server) as connection:
+        connection.execute("SELECT pg_advisory_lock(%s)", [MIGRATING])
+        there = connection.execute("SELECT 1 FROM pg_database WHERE datname = %s", [name]).fetchone()
+        if there is None:
+            connection.execute(sql.SQL("CREATE DATABASE {}").format(sql.Identifier(name)))
+            try:
+                with django_db_blocker.unblock():
+                    call_command("migrate", interactive=False, verbosity=0)
+                    call_command("grant_web_role", role=WEB, verbosity=0)
+                    connections.close_all()
+            except Exception:
+                drop(connection, name)  # the next worker must not take it for a whole one
+                raise
+    return name
+
+
+def _point_django_at(server: Database, name: str) -> None:
     connections.settings["default"].update(
-        NAME=database_server.name,
-        USER=database_server.user,
-        PASSWORD=database_server.password,
-        HOST=database_server.host,
-        PORT=database_server.port,
+        NAME=name, USER=server.user, PASSWORD=server.password, HOST=server.host, PORT=server.port
     )
-    if suffix:
-        worker = suffix.rpartition("_")[2]
-        connections.settings["default"]["TEST"]["NAME"] = f"test_{database_server.name}_{worker}"
 
 
 @pytest.fixture(scope="session")
 def django_db_setup(
-    django_test_environment: None, django_db_modify_db_settings: None, django_db_blocker: DjangoDbBlocker
+    request: pytest.FixtureRequest,
+    django_db_blocker: DjangoDbBlocker,
+    database_server: Database,
+    migrated_template: str,
 ) -> Iterator[None]:
-    """Create and migrate the test database; tests that commit get clones of it."""
-    with django_db_blocker.unblock():
-        made = setup_databases(verbosity=0, interactive=False)
-        call_command("grant_web_role", role=WEB, verbosity=0)
-    yield
-    with django_db_blocker.unblock():
-        teardown_databases(made, verbosity=0)
+    """Give this worker a database of its own for tests that roll back; pytest-django asks for this by name."""
+    worker = getattr(request.config, "workerinput", {}).get("workerid", "alone")
+    name = f"test_{run_of(request.config)}_{worker}"
+    with maintaining(database_server) as connection:
+        clone(connection, migrated_template, name)
+        connections.settings["default"]["NAME"] = name
+        yield
+        with django_db_blocker.unblock():
+            connections.close_all()
+        drop(connection, name)

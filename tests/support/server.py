@@ -37,7 +37,10 @@ def serving(database: Database, folder: Path, *, workers: int = 2) -> Iterator[S
     with socket.create_server(("127.0.0.1", 0)) as door, log.open("wb") as output:
         url = f"http://127.0.0.1:{door.getsockname()[1]}"
         process = subprocess.Popen(
-            [sys.executable, "-m", "gunicorn", "config.wsgi", f"--bind=fd://{door.fileno()}", f"--workers={workers}"],
+            [
+                *(sys.executable, "-m", "gunicorn", "--config=python:config.gunicorn"),
+                *(f"--bind=fd://{door.fileno()}", f"--workers={workers}", "config.wsgi"),
+            ],
             cwd=CHECKOUT,
             env={
                 **os.environ,

@@ -1,0 +1,228 @@
+"""The containers of docker-compose.yml: a valid file, and every command and health check of it at work.
+
+No container is started here: the commands run as processes of this machine, with the same variables.
+"""
+
+import os
+import shlex
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from config.env import CHECKOUT
+from tests.support.committing import CommittingDatabase
+from tests.support.needs import need_program
+
+VALUES = {
+    "SECRET_KEY": "known-to-everyone-and-used-by-the-tests-alone",
+    "ALLOWED_HOSTS": "clearance.example",
+    "POSTGRES_PASSWORD": "a",
+    "OWNER_PASSWORD": "b",
+    "WEB_PASSWORD": "c",
+}
+WAIT_S = 30.0
+
+
+@pytest.fixture(scope="module")
+def compose() -> dict[str, Any]:
+    """The file as docker-compose itself understands it, every value filled in."""
+    program = need_program("docker-compose")
+    done = subprocess.run(
+        [program, "config"], cwd=CHECKOUT, env={**os.environ, **VALUES}, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    read: dict[str, Any] = yaml.safe_load(done.stdout)
+    return read
+
+
+def test_value_missing__the_file_is_refused_and_names_it() -> None:
+    program = need_program("docker-compose")
+    values = {name: value for name, value in VALUES.items() if name != "SECRET_KEY"}
+
+    done = subprocess.run(
+        [program, "config"], cwd=CHECKOUT, env={**os.environ, **values}, capture_output=True, text=True, check=False
+    )
+
+    assert done.returncode != 0
+    assert "a long random text" in done.stderr
+
+
+def test_services__are_complete_restart_and_are_watched(compose: dict[str, Any]) -> None:
+    services = compose["services"]
+
+    assert set(services) == {"postgres", "redis", "migrate", "web", "worker", "beat"}
+    assert {name for name, service in services.items() if service["restart"] != "unless-stopped"} == {"migrate"}
+    assert {name for name, service in services.items() if "healthcheck" not in service} == {"migrate"}
+    assert set(compose["volumes"]) == {"database", "broker", "media", "digests"}
+
+
+def test_roles__only_the_migration_runs_as_owner(compose: dict[str, Any]) -> None:
+    users = {
+        name: service["environment"]["DATABASE_URL"].partition("//")[2].partition(":")[0]
+        for name, service in compose["services"].items()
+        if "DATABASE_URL" in service.get("environment", {})
+    }
+
+    assert users == {
+        "migrate": "reefer_owner",
+        "web": "reefer_web",
+        "worker": "reefer_web",
+        "beat": "reefer_web",
+    }
+
+
+def test_beat_and_worker_wait_for_the_broker_and_the_web_process_does_not(compose: dict[str, Any]) -> None:
+    waits = {name: set(service.get("depends_on", {})) for name, service in compose["services"].items()}
+
+    assert waits["web"] == {"migrate"}
+    assert waits["worker"] == {"migrate", "redis"}
+    assert waits["beat"] == {"redis"}
+
+
+def _here(words: list[str]) -> list[str]:
+    """The command with the programs of this environment, as the image finds its own first."""
+    scripts = Path(sys.executable).parent
+    own = {"python": sys.executable, "celery": str(scripts / "celery"), "gunicorn": str(scripts / "gunicorn")}
+    return [own.get(words[0], words[0]), *words[1:]]
+
+
+def _variables(service: dict[str, Any], **changes: str) -> dict[str, str]:
+    paths = f"{Path(sys.executable).parent}:{os.environ['PATH']}"
+    given = {name: str(value) for name, value in service["environment"].items()}
+    return {**os.environ, "DJANGO_SETTINGS_MODULE": "config.settings.base", "PATH": paths, **given, **changes}
+
+
+@contextmanager
+def _running(words: list[str], variables: Mapping[str, str], log: Path) -> Iterator["subprocess.Popen[bytes]"]:
+    with log.open("wb") as output:
+        process = subprocess.Popen(words, cwd=CHECKOUT, env=variables, stdout=output, stderr=output)
+        try:
+            yield process
+        finally:
+            process.send_signal(signal.SIGTERM)
+            process.wait(WAIT_S)
+
+
+def _check(service: dict[str, Any], variables: Mapping[str, str], **replaced: str) -> int:
+    """Run the service's health check once and return its status."""
+    kind, *words = service["healthcheck"]["test"]
+    if kind == "CMD-SHELL":
+        words = shlex.split(words[0].replace("$$HOSTNAME", socket.gethostname()))
+    words = [replaced.get(word, word) for word in words]
+    return subprocess.run(
+        _here(words), cwd=CHECKOUT, env=variables, check=False, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    ).returncode
+
+
+def _wait_until_healthy(service: dict[str, Any], variables: Mapping[str, str], log: Path, **replaced: str) -> None:
+    until = time.monotonic() + WAIT_S
+    while _check(service, variables, **replaced) != 0:
+        assert time.monotonic() < until, log.read_text()
+        time.sleep(0.2)
+
+
+@pytest.fixture
+def files(tmp_path: Path) -> dict[str, str]:
+    """What the image names for files, on this machine."""
+    return {
+        "MEDIA_ROOT": str(tmp_path / "media"),
+        "HISTORY_DIGEST_DIR": str(tmp_path / "digests"),
+        "STATIC_ROOT": str(tmp_path / "static"),
+        "TMPDIR": str(tmp_path),
+    }
+
+
+@pytest.fixture
+def broker(compose: dict[str, Any], tmp_path: Path) -> Iterator[str]:
+    """The redis service's own command on a socket of its own; yields its address."""
+    need_program("redis-server")
+    path = tmp_path / "redis.sock"
+    words = [*compose["services"]["redis"]["command"], "--port", "0", "--unixsocket", str(path), "--dir", str(tmp_path)]
+    with _running(words, os.environ, tmp_path / "redis.log"):
+        until = time.monotonic() + WAIT_S
+        while not path.exists():
+            assert time.monotonic() < until, (tmp_path / "redis.log").read_text()
+            time.sleep(0.05)
+        yield f"redis+socket://{path}"
+
+
+def test_migrate__makes_tables_and_grants_as_the_owner(
+    compose: dict[str, Any], committing_db: CommittingDatabase, files: dict[str, str]
+) -> None:
+    service = compose["services"]["migrate"]
+
+    done = subprocess.run(
+        service["command"],
+        cwd=CHECKOUT,
+        env=_variables(service, **files, DATABASE_URL=committing_db.owner.url()),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+    assert done.returncode == 0, done.stderr
+    assert "No migrations to apply" in done.stdout
+
+
+def test_web__answers_its_health_check_and_fails_it_when_stopped(
+    compose: dict[str, Any], committing_db: CommittingDatabase, files: dict[str, str], tmp_path: Path
+) -> None:
+    service = compose["services"]["web"]
+    variables = _variables(service, **files, DATABASE_URL=committing_db.web.url(), WEB_CONCURRENCY="1")
+    with socket.create_server(("127.0.0.1", 0)) as door:
+        port = str(door.getsockname()[1])
+    log = tmp_path / "web.log"
+
+    with _running([*_here(service["command"]), f"--bind=127.0.0.1:{port}"], variables, log):
+        _wait_until_healthy(service, variables, log, **{"8000": port})
+
+    assert _check(service, variables, **{"8000": port}) != 0
+
+
+def test_worker__answers_its_health_check_and_knows_the_tasks_of_the_schedule(
+    compose: dict[str, Any], committing_db: CommittingDatabase, files: dict[str, str], broker: str, tmp_path: Path
+) -> None:
+    service = compose["services"]["worker"]
+    variables = _variables(service, **files, DATABASE_URL=committing_db.web.url(), REDIS_URL=broker)
+    log = tmp_path / "worker.log"
+
+    with _running(_here(service["command"]), variables, log):
+        _wait_until_healthy(service, variables, log)
+
+    assert _check(service, variables) != 0
+
+
+def test_beat__leaves_a_sign_of_life_that_grows_old(
+    compose: dict[str, Any], committing_db: CommittingDatabase, files: dict[str, str], broker: str, tmp_path: Path
+) -> None:
+    service = compose["services"]["beat"]
+    variables = _variables(service, **files, DATABASE_URL=committing_db.web.url(), REDIS_URL=broker)
+    log = tmp_path / "beat.log"
+    assert _check(service, variables) != 0
+
+    with _running(_here(service["command"]), variables, log):
+        _wait_until_healthy(service, variables, log)
+
+    os.utime(tmp_path / "reefer-clearance-beat", (time.time() - 600, time.time() - 600))
+    assert _check(service, variables) != 0
+
+
+def test_dockerfile__copies_every_app_and_runs_as_nobody_special() -> None:
+    lines = (CHECKOUT / "Dockerfile").read_text().splitlines()
+
+    copied = {line.split()[1] for line in lines if line.startswith("COPY ") and not line.startswith("COPY --from")}
+    packages = {path.parent.name for path in CHECKOUT.glob("*/__init__.py")} - {"tests"}
+    assert packages - copied == set()
+    assert [path for path in copied if not (CHECKOUT / path).exists() and "requirements" not in path] == [
+        "production.txt"
+    ][:0]
+    assert "USER clearance" in lines

@@ -1,0 +1,63 @@
+"""What the worker and the beat are told, and that the web process knows neither."""
+
+import subprocess
+import sys
+
+from django.conf import settings
+
+from config.celery import app
+from config.env import CHECKOUT
+
+
+def test_schedule__names_only_tasks_that_exist_each_at_a_fixed_interval() -> None:
+    app.loader.import_default_modules()
+
+    scheduled = {entry["task"] for entry in app.conf.beat_schedule.values()}
+
+    assert scheduled - set(app.tasks) == set()
+    assert {type(entry["schedule"]) for entry in app.conf.beat_schedule.values()} == {int}
+    assert all(entry["options"]["expires"] <= entry["schedule"] for entry in app.conf.beat_schedule.values())
+
+
+def test_schedule__names_every_task_there_is() -> None:
+    app.loader.import_default_modules()
+
+    own = {name for name in app.tasks if not name.startswith("celery.")}
+
+    assert own == {entry["task"] for entry in app.conf.beat_schedule.values()}
+
+
+def test_message_of_a_dead_worker__comes_back_only_after_its_task_has_ended() -> None:
+    assert app.conf.broker_transport_options["visibility_timeout"] > 2 * app.conf.task_time_limit
+    assert app.conf.task_soft_time_limit < app.conf.task_time_limit
+    assert (app.conf.task_acks_late, app.conf.task_reject_on_worker_lost) == (True, True)
+    assert app.conf.worker_prefetch_multiplier == 1
+
+
+def test_results__are_kept_nowhere() -> None:
+    assert (app.conf["result_backend"], app.conf["task_ignore_result"]) == (None, True)
+
+
+def test_broker__comes_from_the_environment() -> None:
+    assert app.conf.broker_url == settings.REDIS_URL
+
+
+def test_web_process__loads_neither_celery_nor_a_redis_client() -> None:
+    script = (
+        "import sys\n"
+        "from config.wsgi import application\n"
+        "from django.urls import get_resolver\n"
+        "get_resolver().url_patterns\n"
+        "print(sorted({name.partition('.')[0] for name in sys.modules} & {'celery', 'kombu', 'redis'}))\n"
+    )
+
+    done = subprocess.run(
+        [sys.executable, "-c", script],
+        cwd=CHECKOUT,
+        env={"DJANGO_SETTINGS_MODULE": "config.settings.test", "PATH": "/usr/bin:/bin"},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+
+    assert done.stdout.strip().splitlines()[-1] == "[]"
