@@ -1,0 +1,29 @@
+"""Loads the demo carrier into an empty database. Refused outside a demo: its password is known to everybody."""
+
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+
+from common import clock
+from common.errors import DomainError
+from fleet.demo_sign_ins import PASSWORD
+from fleet.selectors.carrier import carriers_day
+from fleet.services.demo import load_demo
+
+
+class Command(BaseCommand):
+    """`manage.py load_demo`."""
+
+    help = __doc__
+
+    def handle(self, *_: Any, **__: Any) -> None:
+        """Load it, or say why not."""
+        if not settings.LOCAL_DEMO:
+            raise CommandError("the demo is loaded only where LOCAL_DEMO is set")
+        now = clock.now()
+        try:
+            load_demo(password=PASSWORD, today=carriers_day(now), now=now)
+        except DomainError as error:
+            raise CommandError(str(error)) from error
+        self.stdout.write("Loaded the demo carrier.")
