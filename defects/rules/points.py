@@ -5,24 +5,21 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
+from defects.rules.fieldwork import HowOften, Method, Precondition, Tool
 from defects.rules.vocabulary import (
     AxleRole,
     Bars,
     Basis,
     Evidence,
     FailsWhen,
-    HowOften,
     Language,
     Leg,
-    Method,
     PartGroup,
     PlaceType,
-    Precondition,
     RuleKind,
     Severity,
     Standing,
     System,
-    Tool,
     UnitKind,
     UnitOfMeasure,
     WalkKind,

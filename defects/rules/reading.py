@@ -1,6 +1,7 @@
 """Turning one table of a catalogue document into a point. What is wrong inside one part is found here."""
 
 from defects.rules.conditions import KEYS, SHARE_FACTS, Key
+from defects.rules.fieldwork import HowOften, Method, Precondition, Tool
 from defects.rules.points import Finding, Limit, Measure, Point, PointText, Raise, Source, Threshold, When, WhenValue
 from defects.rules.severity import default_bars
 from defects.rules.tables import Table, as_day, as_decimal
@@ -10,18 +11,14 @@ from defects.rules.vocabulary import (
     Basis,
     Evidence,
     FailsWhen,
-    HowOften,
     Language,
     Leg,
-    Method,
     PartGroup,
     PlaceType,
-    Precondition,
     RuleKind,
     Severity,
     Standing,
     System,
-    Tool,
     UnitKind,
     UnitOfMeasure,
     WalkKind,

@@ -96,10 +96,10 @@ def _stricter_value(point: Point, rule: StricterValue, index: int) -> Point:
     present = base.value if standing is None or standing.value is None else standing.value
     upwards = base.fails_when in (FailsWhen.ABOVE, FailsWhen.AT_OR_ABOVE)
     stricter = rule.value < present if upwards else rule.value > present
-    if not stricter:
+    severity = base.severity if rule.severity is None else rule.severity
+    if not stricter or (standing is not None and rank(severity) < rank(standing.severity)):
         facts = {"limit": rule.limit, "value": decimal_text(rule.value), "present": decimal_text(present)}
         raise _refused(index, "carrier_rule_not_stricter", point=point.name, **facts)
-    severity = base.severity if rule.severity is None else rule.severity
     own = replace(
         base,
         id=f"{OWN_LIMIT_PREFIX}{base.id}",

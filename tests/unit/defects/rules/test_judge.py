@@ -32,7 +32,11 @@ DONE = Correction(what="changed the lamp", by="A. Brisk", photo_hash=PHOTO)
 def test_within_limits__fine_and_names_the_limit() -> None:
     verdict = judge(check(STROKE, "fine", "axle-2-right", "1.62"), TRAILER)
     assert verdict.outcome is Outcome.FINE
-    assert (verdict.rule_id, verdict.limit_id, verdict.limit_value) == (f"{STROKE}#type-24-long", "type-24-long", 2)
+    assert (verdict.rule_id, verdict.limit_id, verdict.limit_value) == (
+        f"{STROKE}#type-24-long",
+        "type-24-long",
+        Decimal(2),
+    )
     assert verdict.accepted_value == Decimal("1.62")
     assert (verdict.severity, verdict.bars, verdict.queries) == (None, Bars.NOTHING, ())
 
@@ -47,7 +51,7 @@ def test_over_the_limit_though_called_fine__finding() -> None:
     assert verdict.outcome is Outcome.FINDING
     assert (verdict.severity, verdict.bars) == (Severity.BEFORE_NEXT_USE, Bars.MOVEMENT)
     assert verdict.regulation_severity is Severity.BEFORE_NEXT_USE
-    assert (verdict.limit_id, verdict.limit_value) == ("type-24-long", 2)
+    assert (verdict.limit_id, verdict.limit_value) == ("type-24-long", Decimal(2))
     assert str(verdict.source) == "49 CFR 393.47(e)"
     assert (verdict.counts_as_service_brake, verdict.on_steering_axle) == (True, False)
     assert verdict.accepted_value == Decimal("2.31")
@@ -232,7 +236,11 @@ def test_target_pressure_not_known__the_carriers_own_limit_is_left_out() -> None
     )
     assert verdict.outcome is Outcome.FINE
     known = judge(check("tires.trailer.pressure", "fine", "axle-1-left-outer", "80"), TRAILER)
-    assert (known.outcome, known.severity, known.limit_value) == (Outcome.FINDING, Severity.NEXT_SHOP_VISIT, 90)
+    assert (known.outcome, known.severity, known.limit_value) == (
+        Outcome.FINDING,
+        Severity.NEXT_SHOP_VISIT,
+        Decimal(90),
+    )
 
 
 @pytest.mark.parametrize(
@@ -423,7 +431,7 @@ def test_corrected_but_the_value_still_fails__finding() -> None:
 
 def test_corrected_and_the_value_is_good_now__corrected_with_its_value() -> None:
     verdict = judge(check("suspension.slider-pins", "corrected", "", "4", correction=DONE), TRAILER)
-    assert (verdict.outcome, verdict.accepted_value) == (Outcome.CORRECTED, 4)
+    assert (verdict.outcome, verdict.accepted_value) == (Outcome.CORRECTED, Decimal(4))
 
 
 @pytest.mark.parametrize(("value", "code"), [("40", QueryCode.VALUE_IMPLAUSIBLE), (None, QueryCode.VALUE_MISSING)])

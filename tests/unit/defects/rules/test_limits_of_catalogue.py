@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import timedelta
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
@@ -28,11 +29,11 @@ def situation_of(point: Point, when: When) -> tuple[UnitFacts, Conditions]:
     if "steer" in (*roles, *point.axle_roles) or "drive" in point.axle_roles:
         unit = UNITS["tractor"]
     conditions = BY_DAY
+    values: Any
     for key, values in clause.items():
         if key == "built_from":
             unit = replace(unit, built_on=values[0])
         elif key == "built_before":
-            assert isinstance(values[0], date)
             unit = replace(unit, built_on=values[0] - timedelta(days=1))
         elif key in {"wheel_diameter_in", "wheel_diameter_up_to_in"}:
             unit = replace(unit, steering_wheel_diameter_in=values[0])

@@ -326,5 +326,5 @@ def test_stored_document_with_an_unknown_field__refused() -> None:
     assert isinstance(points, list)
     assert isinstance(points[0], dict)
     points[0]["color"] = "red"
-    with pytest.raises(MalformedCatalogueError, match="tires.steer.test: color: is not known here"):
+    with pytest.raises(MalformedCatalogueError, match=r"tires\.steer\.test: color: is not known here"):
         Catalogue.from_document(document)
