@@ -5,5 +5,6 @@ from django.urls.resolvers import URLPattern, URLResolver
 
 app_name = "v1"
 urlpatterns: list[URLPattern | URLResolver] = [
+    path("", include("fleet.api.urls")),
     path("", include("defects.api.urls")),
 ]

@@ -1,15 +1,26 @@
 """The base of every view of this service: device tokens, and one instant per request. The habits are common.api's."""
 
-from typing import Any
+from collections.abc import Callable
+from http import HTTPStatus
+from typing import Any, TypeVar
 
+from django.db.models import Model, QuerySet
 from django.http import HttpRequest
 from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.serializers import Serializer
 from rest_framework.views import APIView
 
 from common import clock
+from common.api.etags import set_etag
+from common.api.permissions import roles_of
 from common.api.views import ApiView, ApiViewSet
+from common.errors import NotFound
 from fleet.api.authentication import DeviceTokenAuthentication
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests import ServiceRequest, person_behind
+from fleet.models import Person
+
+R = TypeVar("R", bound=Model)
 
 
 class TimedMixin(APIView):
@@ -35,4 +46,49 @@ class ServiceView(TimedMixin, ApiView):
 
 
 class ServiceViewSet(ApiViewSet, TimedMixin):
-    """A view with actions over rows of one model; handlers are given a `ServiceRequest`."""
+    """A view with actions over rows of one model; handlers are given a `ServiceRequest`.
+
+    `output` is what it answers with; output serializers find the caller's present `roles` in their context.
+    """
+
+    output: type[Serializer[Any]]
+
+    def get_serializer_context(self) -> dict[str, Any]:
+        """Return what output serializers may look at: nothing but who asks, and as what."""
+        return {"roles": roles_of(self.request)}
+
+    @property
+    def being_described(self) -> bool:
+        """Whether no one asks: the view is only looked at to write the API's description."""
+        return bool(getattr(self, "swagger_fake_view", False))
+
+    def visible(self, rows_for: Callable[[Person], QuerySet[R]], none: type[R]) -> QuerySet[R]:
+        """Return the rows that the caller may see."""
+        if self.being_described:
+            return none._default_manager.none()  # noqa: SLF001 - Django's documented way to a model's manager
+        return rows_for(person_behind(self.request))
+
+    def listed(self) -> Response:
+        """Return one page of the rows that the query asks for."""
+        page = self.paginate_queryset(self.filter_queryset(self.get_queryset()))
+        return self.get_paginated_response(self.output(page, many=True, context=self.get_serializer_context()).data)
+
+    def shown(self, row: object, status: int = HTTPStatus.OK) -> Response:
+        """Return one row, with its ETag where people edit it."""
+        response = Response(self.output(row, context=self.get_serializer_context()).data, status=status)
+        if self.if_match and hasattr(row, "version"):
+            set_etag(response, row)
+        return response
+
+    def created(self, row: object, place: str) -> Response:
+        """Return a new row and where it can be read."""
+        response = self.shown(row, HTTPStatus.CREATED)
+        response.headers["Location"] = place
+        return response
+
+    def row(self, queryset: QuerySet[R], unknown: str, **named: object) -> R:
+        """Return the one row of a query that is so named; NotFound `unknown`."""
+        found = queryset.filter(**named).first()
+        if found is None:
+            raise NotFound(unknown)
+        return found

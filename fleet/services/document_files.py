@@ -14,7 +14,9 @@ from fleet.services.versions import begin_edit
 
 
 @transaction.atomic
-def attach_file(*, document_id: UUID, version: int | None, content: bytes, actor: Person, now: datetime) -> Document:
+def attach_file(
+    *, document_id: UUID, version: int | None, content: bytes, declared: str, actor: Person, now: datetime
+) -> Document:
     """Keep a scan and let the document show it; an earlier one stays kept, and named in the unit's history.
 
     NotFound `document_unknown`, PreconditionFailed `version_changed`, NotAllowed `not_your_documents`, and the
@@ -28,7 +30,9 @@ def attach_file(*, document_id: UUID, version: int | None, content: bytes, actor
     document = Document.objects.get(pk=document_id)
     begin_edit(document, version)
     before = document.file_id
-    document.file = store_file(content=content, allowed=PAPERS, expected_sha256=None, now=now)
+    document.file = store_file(
+        content=content, declared=declared, allowed=PAPERS, expected_sha256=None, now=now
+    )
     document.save(update_fields=["file", "version"])
     locked.record("document_scanned", document, {"sha256": document.file_id, "before": before}, actor, now)
     return document

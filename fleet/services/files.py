@@ -23,13 +23,19 @@ _BEING_WRITTEN = ".part-"
 
 @transaction.atomic
 def store_file(
-    *, content: bytes, allowed: frozenset[str], expected_sha256: str | None, max_bytes: int = MAX_BYTES, now: datetime
+    *,
+    content: bytes,
+    declared: str | None,
+    allowed: frozenset[str],
+    expected_sha256: str | None,
+    max_bytes: int = MAX_BYTES,
+    now: datetime,
 ) -> StoredFile:
     """Keep a file and return its row; the same content again returns the row that is there.
 
     When this returns, the bytes are synced to the disk under their final name, so that no committed row lacks its
     file. TooLarge `file_too_large`; Invalid `file_empty`, `file_type_refused` (the type is found from the content),
-    `file_hash_differs` from the one expected.
+    `file_mislabelled` when it was `declared` as another one, `file_hash_differs` from the one expected.
     """
     if len(content) > max_bytes:
         raise TooLarge("file_too_large", max_bytes=max_bytes)
@@ -38,6 +44,8 @@ def store_file(
     found = media_type(content)
     if found is None or found not in allowed:
         raise Invalid("file_type_refused", allowed=sorted(allowed))
+    if declared not in {None, found}:
+        raise Invalid("file_mislabelled", found=found)
     name = sha256_hex(content)
     if expected_sha256 not in {None, name}:
         raise Invalid("file_hash_differs", found=name)

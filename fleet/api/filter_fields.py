@@ -1,0 +1,73 @@
+"""Kinds of query parameters that lists need: a unit by reference, true or false, a day on which something holds."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.db.models import Q, QuerySet
+from django_filters import rest_framework as filters
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema_field
+
+from fleet.rules.references import parse_reference
+
+
+class UnitRefFormField(forms.CharField):
+    """A unit as people name it."""
+
+    def clean(self, value: Any) -> Any:
+        """Return the reference as it was written; `invalid` for a text that could name no unit."""
+        given = super().clean(value)
+        if given and parse_reference(given) is None:
+            raise forms.ValidationError("not a unit", code="unit_reference_malformed")
+        return given
+
+
+@extend_schema_field(OpenApiTypes.STR)
+class UnitRefFilter(filters.CharFilter):
+    """Rows of one unit, named by number, `number@owner` or key; `field_name` is the way to the unit ("" for itself)."""
+
+    field_class = UnitRefFormField
+
+    def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
+        """Return the rows; none for a unit that there is not."""
+        reference = parse_reference(value) if value else None
+        return qs if reference is None else qs.filter(unit_condition(value, f"{self.field_name}__"))
+
+
+def unit_condition(ref: str, path: str) -> Q:
+    """Return the condition that the unit behind `path` is the one that a well-formed reference names."""
+    reference = parse_reference(ref)
+    if reference is None:
+        raise ValueError(ref)
+    if reference.key is not None:
+        return Q(**{f"{path}pk": reference.key})
+    return Q(
+        **{
+            f"{path}number__iexact": reference.number,
+            f"{path}owner__iexact": reference.owner,
+            f"{path}retired_on__isnull": True,
+        }
+    )
+
+
+@extend_schema_field(OpenApiTypes.BOOL)
+class FlagFilter(filters.TypedChoiceFilter):
+    """`true` or `false`, nothing else; with a `method` it is given a bool."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(choices=(("true", "true"), ("false", "false")), coerce=lambda text: text == "true", **kwargs)
+
+
+def holds_on(queryset: QuerySet[Any], _name: str, day: date) -> QuerySet[Any]:
+    """Return the rows whose days include one, last day included."""
+    return queryset.filter(starts_on__lte=day).filter(Q(ends_on__isnull=True) | Q(ends_on__gte=day))
+
+
+def running(column: str) -> Any:
+    """Return a filter method: true for rows whose end, in `column`, is still open."""
+
+    def method(queryset: QuerySet[Any], _name: str, value: Any) -> QuerySet[Any]:
+        return queryset.filter(**{f"{column}__isnull": value})
+
+    return method

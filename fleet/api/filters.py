@@ -1,0 +1,151 @@
+"""What lists can be cut down to. A parameter that is not here is refused, and so is a value that is none of its own."""
+
+from datetime import datetime
+from typing import Any
+
+from django.db.models import OuterRef, QuerySet, Subquery
+from django_filters import rest_framework as filters
+
+from common.api.filters import StrictFilterSet
+from fleet.api.filter_fields import FlagFilter, UnitRefFilter, holds_on, running
+from fleet.enums import MeterKind, ReadingState, Role, Scope, UnitKind
+from fleet.models import Policy
+
+
+class OneKindFilter(StrictFilterSet):
+    """Units of one kind; retired ones only when asked for."""
+
+    owner = filters.CharFilter(lookup_expr="iexact")
+    ours = FlagFilter(method="by_ours")
+    home_site = filters.CharFilter(field_name="home_site__code")
+    plate = filters.CharFilter(lookup_expr="iexact")
+    vin = filters.CharFilter(lookup_expr="iexact")
+    retired = FlagFilter(method="by_retired")
+
+    def by_ours(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
+        """Return our own units, or those of others."""
+        return queryset.filter(owner="") if value else queryset.exclude(owner="")
+
+    def by_retired(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
+        """Return retired units, or those in service."""
+        return queryset.filter(retired_on__isnull=not value)
+
+
+class UnitFilter(OneKindFilter):
+    """Units of all kinds."""
+
+    kind = filters.ChoiceFilter(choices=UnitKind.choices)
+
+
+class HistoryFilter(StrictFilterSet):
+    """Entries of one unit's history."""
+
+    kind = filters.CharFilter()
+    since = filters.IsoDateTimeFilter(field_name="performed_at", lookup_expr="gte")
+    until = filters.IsoDateTimeFilter(field_name="performed_at", lookup_expr="lt")
+
+
+class CouplingFilter(StrictFilterSet):
+    """Combinations."""
+
+    unit = UnitRefFilter(field_name="members__unit")
+    current = FlagFilter(method=running("ended_at"))
+    taken_over = FlagFilter()
+
+
+class MountingFilter(StrictFilterSet):
+    """Mountings."""
+
+    trailer = UnitRefFilter(field_name="trailer__unit")
+    cooling_unit = UnitRefFilter(field_name="cooling_unit__unit")
+    current = FlagFilter(method=running("span__endswith"))
+
+
+class ReadingFilter(StrictFilterSet):
+    """Meter readings."""
+
+    unit = UnitRefFilter(field_name="unit")
+    meter = filters.ChoiceFilter(choices=MeterKind.choices)
+    state = filters.ChoiceFilter(choices=ReadingState.choices)
+    since = filters.IsoDateTimeFilter(field_name="read_at", lookup_expr="gte")
+    until = filters.IsoDateTimeFilter(field_name="read_at", lookup_expr="lt")
+
+
+class ReplacementFilter(StrictFilterSet):
+    """Replaced meters."""
+
+    unit = UnitRefFilter(field_name="unit")
+    meter = filters.ChoiceFilter(choices=MeterKind.choices)
+
+
+class PersonFilter(StrictFilterSet):
+    """People."""
+
+    name = filters.CharFilter(lookup_expr="icontains")
+    role = filters.ChoiceFilter(choices=Role.choices, method="by_role")
+    home_site = filters.CharFilter(field_name="home_site__code")
+    left = FlagFilter(method="by_left")
+
+    def by_role(self, queryset: QuerySet[Any], _name: str, value: str) -> QuerySet[Any]:
+        """Return those who hold the role or held it, each once."""
+        return queryset.filter(roles__role=value).distinct()
+
+    def by_left(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
+        """Return those who left, or those who are here."""
+        return queryset.filter(left_on__isnull=not value)
+
+
+class QualificationFilter(StrictFilterSet):
+    """Qualifications."""
+
+    person = filters.UUIDFilter()
+    scope = filters.ChoiceFilter(choices=Scope.choices)
+    on = filters.DateFilter(method=holds_on)
+
+
+class SiteFilter(StrictFilterSet):
+    """Sites."""
+
+    closed = FlagFilter(method="by_closed")
+
+    def by_closed(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
+        """Return closed sites, or open ones."""
+        return queryset.filter(closed_on__isnull=not value)
+
+
+class PolicyFilter(StrictFilterSet):
+    """Decisions; `in_force_at` leaves the newest of each key by an instant."""
+
+    key = filters.CharFilter()
+    in_force_at = filters.IsoDateTimeFilter(method="by_instant")
+
+    def by_instant(self, queryset: QuerySet[Any], _name: str, value: datetime) -> QuerySet[Any]:
+        """Return what held at an instant."""
+        newest = Policy.objects.filter(key=OuterRef("key"), valid_from__lte=value).order_by("-valid_from")
+        return queryset.filter(pk=Subquery(newest.values("pk")[:1]))
+
+
+class DocumentFilter(StrictFilterSet):
+    """Documents; replaced ones only when asked for."""
+
+    unit = UnitRefFilter(field_name="unit")
+    person = filters.UUIDFilter()
+    kind = filters.CharFilter()
+    carrier = FlagFilter(method="by_carrier")
+    replaced = FlagFilter(method="by_replaced")
+    ends_by = filters.DateFilter(field_name="ends_on", lookup_expr="lte")
+
+    def by_carrier(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
+        """Return the carrier's own papers, or those of units and people."""
+        own = {"unit__isnull": True, "person__isnull": True}
+        return queryset.filter(**own) if value else queryset.exclude(**own)
+
+    def by_replaced(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
+        """Return replaced papers, or standing ones."""
+        return queryset.filter(replaced_at__isnull=not value)
+
+
+class TokenFilter(StrictFilterSet):
+    """Devices."""
+
+    person = filters.UUIDFilter()

@@ -1,0 +1,59 @@
+"""From what people call things to their rows: in an address a stranger is 404, in a body it is a refused value."""
+
+from collections.abc import Sequence
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from common.errors import FieldProblem, Invalid, NotFound
+from fleet.models import Person, Site, Unit
+from fleet.selectors.carrier import site_by_code
+from fleet.selectors.units import resolve_unit, resolve_units
+
+
+def unit_in_path(ref: str, *, among: QuerySet[Unit] | None = None) -> Unit:
+    """Return the unit named in an address; NotFound `unit_unknown`."""
+    unit = resolve_unit(ref, among=among)
+    if unit is None:
+        raise NotFound("unit_unknown")
+    return unit
+
+
+def units_in_body(refs: Sequence[str], pointers: Sequence[str]) -> list[Unit]:
+    """Return the units named in a body, in one statement; Invalid `unit_unknown` with a pointer to each stranger."""
+    found = resolve_units(refs)
+    strangers = [place for ref, place in zip(refs, pointers, strict=True) if ref not in found]
+    if strangers:
+        raise Invalid("unit_unknown", problems=[FieldProblem(place, "unit_unknown") for place in strangers])
+    return [found[ref] for ref in refs]
+
+
+def unit_in_body(ref: str, pointer: str) -> Unit:
+    """Return the one unit named in a body; Invalid `unit_unknown`."""
+    return units_in_body([ref], [pointer])[0]
+
+
+def site_in_path(code: str) -> Site:
+    """Return the site named in an address; NotFound `site_unknown`."""
+    site = site_by_code(code)
+    if site is None:
+        raise NotFound("site_unknown")
+    return site
+
+
+def site_in_body(code: str | None, pointer: str) -> Site | None:
+    """Return the site named in a body, None for none; Invalid `site_unknown`."""
+    if code is None:
+        return None
+    site = site_by_code(code)
+    if site is None:
+        raise Invalid("site_unknown", pointer=pointer)
+    return site
+
+
+def person_in_body(key: UUID, pointer: str) -> Person:
+    """Return the person named in a body; Invalid `person_unknown`."""
+    person = Person.objects.filter(pk=key).first()
+    if person is None:
+        raise Invalid("person_unknown", pointer=pointer)
+    return person

@@ -1,0 +1,16 @@
+"""A body read strictly: what a handler works with is what its serializer let through."""
+
+from typing import TypeVar
+
+from rest_framework.request import Request
+
+from common.api.serializers import StrictSerializer
+
+B = TypeVar("B", bound=StrictSerializer)
+
+
+def parsed(body: type[B], request: Request, *, partial: bool = False) -> B:
+    """Return the validated body; a problem document with a pointer to each refused value otherwise."""
+    read = body(data=request.data, partial=partial)
+    read.is_valid(raise_exception=True)
+    return read

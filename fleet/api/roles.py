@@ -1,0 +1,19 @@
+"""Who may call, by area: the sets that views name. Which rows they see and which moves they may make is elsewhere."""
+
+from fleet.enums import Role
+
+ADMINISTRATOR = frozenset({Role.ADMINISTRATOR})
+OFFICE = frozenset({Role.ADMINISTRATOR, Role.COMPLIANCE})
+DESKS = OFFICE | {Role.DISPATCH, Role.FOREMAN}
+"""The people on shift who put units and papers on record."""
+
+SHOP = frozenset({Role.ADMINISTRATOR, Role.FOREMAN, Role.MECHANIC})
+FIELD = frozenset({Role.DRIVER, Role.TRAINER})
+METER_READERS = SHOP | FIELD | {Role.COMPLIANCE, Role.DISPATCH}
+COUPLERS = FIELD | {Role.ADMINISTRATOR, Role.DISPATCH, Role.FOREMAN}
+
+READERS_OF_HISTORY = OFFICE | {Role.AUDITOR, Role.DISPATCH, Role.FOREMAN, Role.MECHANIC}
+"""The maintenance file names who did what; drivers read a unit's defects, holds and papers instead."""
+
+READERS_OF_SKILLS = frozenset(Role) - {Role.DISPATCH}
+"""Everybody their own; dispatch sees nothing of a person's record."""

@@ -1,0 +1,74 @@
+"""The addresses of what the carrier owns, below the version's prefix."""
+
+from typing import Any
+
+from django.urls import path, register_converter
+from django.urls.resolvers import URLPattern
+
+import fleet.api.schema  # noqa: F401 - describes the sign-in when imported
+from fleet.api.converters import UnitReferenceConverter
+from fleet.api.views.any_unit import UnitViewSet
+from fleet.api.views.couplings import CouplingViewSet, MountingViewSet
+from fleet.api.views.document_files import DocumentFileView
+from fleet.api.views.documents import DocumentViewSet
+from fleet.api.views.history import HistoryViewSet
+from fleet.api.views.meters import MeterReadingViewSet, MeterReplacementViewSet
+from fleet.api.views.people import PersonViewSet
+from fleet.api.views.roles import PersonRoleViewSet, QualificationViewSet
+from fleet.api.views.sign_in import MeView, TokenViewSet
+from fleet.api.views.sites import CarrierView, PolicyViewSet, SiteViewSet
+from fleet.api.views.unit_kinds import CoolingUnitViewSet, TractorViewSet, TrailerViewSet
+from fleet.api.views.units import OneKindViewSet
+
+register_converter(UnitReferenceConverter, "unit")
+
+READ_AND_ADD: dict[str, Any] = {"get": "list", "post": "create"}
+READ_AND_EDIT: dict[str, Any] = {"get": "retrieve", "patch": "partial_update"}
+
+
+def _kind(name: str, view: type[OneKindViewSet]) -> list[URLPattern]:
+    return [
+        path(name, view.as_view(READ_AND_ADD), name=name),
+        path(f"{name}/<unit:ref>", view.as_view(READ_AND_EDIT), name=f"{name}-one"),
+    ]
+
+
+urlpatterns = [
+    path("tokens", TokenViewSet.as_view(READ_AND_ADD), name="tokens"),
+    path("tokens/<uuid:key>", TokenViewSet.as_view({"delete": "destroy"}), name="tokens-one"),
+    path("me", MeView.as_view(), name="me"),
+    *_kind("tractors", TractorViewSet),
+    *_kind("trailers", TrailerViewSet),
+    *_kind("cooling-units", CoolingUnitViewSet),
+    path("units", UnitViewSet.as_view({"get": "list"}), name="units"),
+    path("units/<unit:ref>", UnitViewSet.as_view({"get": "retrieve"}), name="units-one"),
+    path("units/<unit:ref>/retire", UnitViewSet.as_view({"post": "retire"}), name="units-retire"),
+    path("units/<unit:ref>/history", HistoryViewSet.as_view({"get": "list"}), name="units-history"),
+    path("couplings", CouplingViewSet.as_view(READ_AND_ADD), name="couplings"),
+    path("couplings/<uuid:key>", CouplingViewSet.as_view({"get": "retrieve"}), name="couplings-one"),
+    path("couplings/<uuid:key>/uncouple", CouplingViewSet.as_view({"post": "uncouple"}), name="couplings-uncouple"),
+    path("mountings", MountingViewSet.as_view(READ_AND_ADD), name="mountings"),
+    path("mountings/<uuid:key>", MountingViewSet.as_view({"get": "retrieve"}), name="mountings-one"),
+    path("mountings/<uuid:key>/dismount", MountingViewSet.as_view({"post": "dismount"}), name="mountings-dismount"),
+    path("meter-readings", MeterReadingViewSet.as_view(READ_AND_ADD), name="meter-readings"),
+    path("meter-readings/replacements", MeterReplacementViewSet.as_view(READ_AND_ADD), name="meter-replacements"),
+    path("meter-readings/<uuid:key>", MeterReadingViewSet.as_view({"get": "retrieve"}), name="meter-readings-one"),
+    path("people", PersonViewSet.as_view(READ_AND_ADD), name="people"),
+    path("people/<uuid:key>", PersonViewSet.as_view(READ_AND_EDIT), name="people-one"),
+    path("people/<uuid:key>/set-password", PersonViewSet.as_view({"post": "set_password"}), name="people-password"),
+    path("people/<uuid:key>/leave", PersonViewSet.as_view({"post": "leave"}), name="people-leave"),
+    path("people/<uuid:key>/roles", PersonRoleViewSet.as_view({"post": "create"}), name="people-roles"),
+    path("people/<uuid:key>/roles/<uuid:role>/end", PersonRoleViewSet.as_view({"post": "end"}), name="people-role-end"),
+    path("qualifications", QualificationViewSet.as_view(READ_AND_ADD), name="qualifications"),
+    path("qualifications/<uuid:key>", QualificationViewSet.as_view({"get": "retrieve"}), name="qualifications-one"),
+    path("qualifications/<uuid:key>/end", QualificationViewSet.as_view({"post": "end"}), name="qualifications-end"),
+    path("sites", SiteViewSet.as_view(READ_AND_ADD), name="sites"),
+    path("sites/<str:code>", SiteViewSet.as_view(READ_AND_EDIT), name="sites-one"),
+    path("sites/<str:code>/close", SiteViewSet.as_view({"post": "close"}), name="sites-close"),
+    path("carrier", CarrierView.as_view(), name="carrier"),
+    path("policies", PolicyViewSet.as_view(READ_AND_ADD), name="policies"),
+    path("documents", DocumentViewSet.as_view(READ_AND_ADD), name="documents"),
+    path("documents/<uuid:key>", DocumentViewSet.as_view(READ_AND_EDIT), name="documents-one"),
+    path("documents/<uuid:key>/replace", DocumentViewSet.as_view({"post": "replace"}), name="documents-replace"),
+    path("documents/<uuid:key>/file", DocumentFileView.as_view(), name="documents-file"),
+]

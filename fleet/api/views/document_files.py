@@ -1,0 +1,61 @@
+"""The scan of a paper."""
+
+from uuid import UUID
+
+from django.http import HttpResponse
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
+from rest_framework.response import Response
+
+from common.api.etags import expected_version, set_etag
+from common.api.permissions import ANY_ROLE
+from common.errors import NotFound
+from fleet.api.base import ServiceView
+from fleet.api.parsers import FileParser
+from fleet.api.requests import ServiceRequest
+from fleet.api.roles import DESKS
+from fleet.models import Document
+from fleet.rules.file_types import ENDINGS, PAPERS
+from fleet.selectors.visible import documents_visible_to
+from fleet.services.document_files import attach_file
+from fleet.services.files import read_file
+
+
+class DocumentFileView(ServiceView):
+    """A scan, sent and given as the file itself."""
+
+    roles = {"get": ANY_ROLE, "put": DESKS}
+    if_match = frozenset({"put"})
+    parser_classes = (FileParser,)
+
+    @extend_schema(responses={(200, media): OpenApiTypes.BINARY for media in sorted(PAPERS)})
+    def get(self, request: ServiceRequest, key: UUID) -> HttpResponse:
+        """The scan."""
+        file = _document(request, key).file
+        if file is None:
+            raise NotFound("file_missing")
+        response = HttpResponse(read_file(file.pk), content_type=file.media_type)
+        response.headers["Content-Disposition"] = f'attachment; filename="{key}.{ENDINGS[file.media_type]}"'
+        return response
+
+    @extend_schema(request=dict.fromkeys(sorted(PAPERS), OpenApiTypes.BINARY), responses={204: None})
+    def put(self, request: ServiceRequest, key: UUID) -> Response:
+        """Put a scan to a standing paper; an earlier one stays kept."""
+        document = attach_file(
+            document_id=_document(request, key).pk,
+            version=expected_version(request),
+            content=request.file,
+            declared=(request.content_type or "").partition(";")[0].strip().lower(),
+            actor=request.person,
+            now=request.now,
+        )
+        response = Response(status=204)
+        set_etag(response, document)
+        return response
+
+
+def _document(request: ServiceRequest, key: UUID) -> Document:
+    document = documents_visible_to(request.person).select_related("file").filter(pk=key).first()
+    if document is None:
+        raise NotFound("document_unknown")
+    return document

@@ -1,0 +1,81 @@
+"""Signing in and out, the devices that are signed in, and who one is."""
+
+from uuid import UUID
+
+from django.conf import settings
+from django.db.models import QuerySet
+from django.http import HttpRequest
+from drf_spectacular.utils import extend_schema
+from rest_framework.response import Response
+
+from common.api.permissions import ANONYMOUS, ANY_ROLE
+from fleet.api.base import ServiceView, ServiceViewSet
+from fleet.api.filters import TokenFilter
+from fleet.api.parsed import parsed
+from fleet.api.requests import ServiceRequest
+from fleet.api.serializers.people import MeOut, NewTokenOut, SignInBody, TokenOut
+from fleet.api.views.people import with_roles
+from fleet.models import DeviceToken, Person
+from fleet.selectors.visible import tokens_visible_to
+from fleet.services.sign_in import create_token
+from fleet.services.tokens import revoke_token
+
+
+class TokenViewSet(ServiceViewSet):
+    """One opaque token for each device; it is told once and kept hashed."""
+
+    roles = {"list": ANY_ROLE, "create": ANONYMOUS, "destroy": ANY_ROLE}
+    idempotency = "none"
+    problem_statuses = {"create": frozenset({401, 429})}
+    filterset_class = TokenFilter
+    ordering = ("-created_at",)
+    output = TokenOut
+
+    def get_queryset(self) -> QuerySet[DeviceToken]:
+        """Return the devices that the caller may see."""
+        return self.visible(tokens_visible_to, DeviceToken).select_related("person")
+
+    @extend_schema(responses=TokenOut(many=True))
+    def list(self, request: ServiceRequest) -> Response:
+        """Devices that are signed in: one's own, everybody's for an administrator."""
+        return self.listed()
+
+    @extend_schema(request=SignInBody, responses={201: NewTokenOut})
+    def create(self, request: ServiceRequest) -> Response:
+        """Sign in with a name and a password."""
+        body = parsed(SignInBody, request).validated_data
+        row, token = create_token(address=client_address(request), now=request.now, **body)
+        return Response({**TokenOut(row).data, "token": token}, status=201, headers={"Cache-Control": "no-store"})
+
+    @extend_schema(responses={204: None})
+    def destroy(self, request: ServiceRequest, key: UUID) -> Response:
+        """Sign a device out: one's own, anybody's for an administrator."""
+        revoke_token(token_id=key, actor=request.person, now=request.now)
+        return Response(status=204)
+
+
+class MeView(ServiceView):
+    """Who is signed in."""
+
+    roles = {"get": ANY_ROLE}
+
+    @extend_schema(responses=MeOut)
+    def get(self, request: ServiceRequest) -> Response:
+        """Oneself, with the roles in force and the devices signed in."""
+        person = with_roles(Person.objects.filter(pk=request.person.pk)).get()
+        devices = DeviceToken.objects.filter(person=person, revoked_at__isnull=True, expires_at__gt=request.now)
+        roles = sorted(request.person.current_roles)
+        me = {
+            "person": person,
+            "current_roles": roles,
+            "devices": devices.select_related("person").order_by("-created_at", "pk"),
+        }
+        return Response(MeOut(me, context={"roles": request.person.current_roles}).data)
+
+
+def client_address(request: HttpRequest | ServiceRequest) -> str:
+    """Return the address a request came from: the one the proxy saw, where the service stands behind one."""
+    forwarded = request.META.get("HTTP_X_FORWARDED_FOR", "")
+    if settings.SECURE_PROXY_SSL_HEADER and forwarded:
+        return str(forwarded).rpartition(",")[2].strip()
+    return str(request.META["REMOTE_ADDR"])

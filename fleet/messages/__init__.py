@@ -1,0 +1,5 @@
+"""The sentences of every code that fleet raises or keeps, one file for each area. Holds no logic."""
+
+from fleet.messages import history, papers, people, units
+
+__all__ = ["history", "papers", "people", "units"]

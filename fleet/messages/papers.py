@@ -1,0 +1,33 @@
+"""Sentences about documents and files."""
+
+from django.utils.translation import gettext_lazy as _
+
+from common.constraints import register_constraint
+from common.messages import register
+
+# Documents
+register("document_unknown", _("There is no such document."))
+register("document_kind_unknown", _("There is no such kind of document."))
+register("document_refused", _("What is said about the document is refused."))
+register("document_current_exists", _("A document of this kind is on record; replace it instead."))
+register("document_two_subjects", _("A document is a unit's, a person's or the carrier's."))
+register("not_your_documents", _("Your roles do not allow you to record this document."))
+register("document_not_of_subject", _("A document of this kind is none of such a subject."))
+register("document_state_needed", _("A document of this kind is given by certain States; name the one."))
+register("state_unknown", _("There is no such State."))
+register("program_not_of_kind", _("A document of this kind comes from no inspection program."))
+register("period_required", _("Without this the end of the document cannot be found."))
+register("period_ends_before_start", _("The end lies before the beginning."))
+register("period_may_not_be_permanent", _("A document of this kind always has an end."))
+register("period_end_is_computed", _("The end follows from the beginning, and is another day than the one given."))
+register("period_malformed", _("From this the end of the document cannot be found."))
+register_constraint("document_one_current", "document_current_exists")
+register_constraint("document_ends_after_start", "period_ends_before_start")
+
+# Files
+register("file_too_large", _("The file is larger than {max_bytes} bytes."))
+register("file_empty", _("The file is empty."))
+register("file_type_refused", _("The file's content is none of these: {allowed}."))
+register("file_mislabelled", _("The file is announced as something else; its content is {found}."))
+register("file_hash_differs", _("The file is not the one announced; its SHA-256 is {found}."))
+register("file_missing", _("The file cannot be read at present."))

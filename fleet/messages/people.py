@@ -1,0 +1,55 @@
+"""Sentences about people, sign-in, roles, sites and what the carrier decides."""
+
+from django.utils.translation import gettext_lazy as _
+
+from common.constraints import register_constraint
+from common.messages import register
+
+# Signing in
+register("sign_in_refused", _("The name or the password is not right."))
+register("sign_in_too_often", _("Too many attempts; try again in {retry_after} seconds."))
+register("token_unknown", _("There is no such device of yours."))
+
+# People
+register("person_unknown", _("There is no such person."))
+register("person_left", _("The person left on {left_on}."))
+register("username_taken", _("Another person signs in with this name."))
+register("sign_in_needs_administrator", _("Only an administrator gives a name to sign in with."))
+register("password_missing", _("A name to sign in with needs a password."))
+register("password_without_username", _("A password needs a name to sign in with."))
+register("password_refused", _("The password is too easy to guess."))
+register("password_too_short", _("The password is too short."))
+register("password_too_common", _("The password is one that many people use."))
+register("no_username", _("The person has no name to sign in with."))
+register_constraint("fleet_person_username_key", "username_taken")
+
+# Roles and qualifications
+register("role_unknown", _("The person has no such role."))
+register("role_already_held", _("The person holds this role in that time already."))
+register("role_ended", _("The role ended on {ends_on}."))
+register("last_administrator", _("Somebody must remain who can sign in as administrator."))
+register("qualification_unknown", _("There is no such qualification."))
+
+# Sites and the carrier
+register("site_unknown", _("There is no such site."))
+register("site_code_taken", _("Another site has this code."))
+register("site_code_malformed", _("A code has 1 to 24 letters, digits, points, hyphens and underscores."))
+register("time_zone_unknown", _("There is no such time zone; an example is America/Chicago."))
+register("carrier_missing", _("The carrier is not recorded yet."))
+register_constraint("fleet_site_code_key", "site_code_taken")
+
+# What the carrier decides
+register("policy_key_unknown", _("There is nothing to decide under the name {key}."))
+register("policy_backdated", _("A decision holds from now on or later, never from before."))
+register("policy_set_already", _("Something was decided for the same instant already."))
+register("policy_not_a_flag", _("true or false is to be decided."))
+register("policy_not_among_choices", _("The value is none of those to choose from."))
+register("policy_not_whole_in_range", _("A whole number in its usual range is to be decided."))
+register("policy_not_a_list_of_names", _("A list of names is to be decided."))
+register("policy_names_twice", _("A name stands twice in the list."))
+register("policy_not_a_list_of_objects", _("A list of rules is to be decided."))
+register("policy_not_lead_times", _("Days of lead are to be decided by kind of document."))
+register("policy_document_kind_unknown", _("There is no such kind of document."))
+register("policy_lead_times_not_falling", _("Days of lead fall from the longest to the shortest."))
+register("policy_malformed", _("The value has not the form of this decision."))
+register_constraint("policy_key_from_unique", "policy_set_already")
