@@ -59,7 +59,7 @@ def unlisted_free_form(document: Mapping[str, Any]) -> list[str]:
 
 
 def free_form_objects(node: object, pointer: str = "") -> Iterator[str]:
-    """Yield the pointer of each schema that lets any member in: open additional ones, none listed, or no type at all."""
+    """Yield the pointer of each schema that lets anything in: additional members, none listed, or no type at all."""
     if isinstance(node, Mapping):
         if _is_free_form(node):
             yield pointer

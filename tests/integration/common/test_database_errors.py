@@ -1,4 +1,4 @@
-"""What PostgreSQL itself reports becomes the right refusal: waiting too long, deadlock, lost connection, row in the way."""
+"""What PostgreSQL itself reports becomes the right refusal: too slow, deadlock, lost connection, row in the way."""
 
 import threading
 from collections.abc import Callable
@@ -19,9 +19,10 @@ def refusal_code(error: BaseException) -> str | None:
 
 @pytest.mark.django_db
 def test_statement_that_takes_too_long__busy() -> None:
-    with pytest.raises(OperationalError) as caught, transaction.atomic(), connection.cursor() as cursor:
+    with transaction.atomic(), connection.cursor() as cursor:
         cursor.execute("SET LOCAL statement_timeout = 20")
-        cursor.execute("SELECT pg_sleep(5)")
+        with pytest.raises(OperationalError) as caught, transaction.atomic():
+            cursor.execute("SELECT pg_sleep(5)")
     assert refusal_code(caught.value) == "database_busy"
 
 
@@ -93,9 +94,10 @@ def test_lock_that_another_holds__busy() -> None:
     holder = in_thread(hold)
     assert held.wait(timeout=10)
     try:
-        with pytest.raises(OperationalError) as caught, transaction.atomic(), connection.cursor() as cursor:
+        with transaction.atomic(), connection.cursor() as cursor:
             cursor.execute("SET LOCAL lock_timeout = 20")
-            cursor.execute("SELECT pg_advisory_xact_lock(4711)")
+            with pytest.raises(OperationalError) as caught, transaction.atomic():
+                cursor.execute("SELECT pg_advisory_xact_lock(4711)")
     finally:
         done.set()
         holder.join(timeout=10)

@@ -4,6 +4,7 @@ from typing import Any
 
 import pytest
 from django.core.exceptions import ImproperlyConfigured
+from django.db.models import QuerySet
 from django.test import Client
 from django.urls import path
 from pytest_django import DjangoAssertNumQueries
@@ -25,7 +26,7 @@ class People(ApiViewSet):
 
     authentication_classes = (HeaderAuthentication,)
     pagination_class = CursorPagination
-    queryset = Person.objects.all()
+    queryset: QuerySet[Any] = Person.objects.all()
     roles = {"list": ANY_ROLE}
     ordering: tuple[str, ...] = ("name",)
 

@@ -83,7 +83,8 @@ def test_sentence_gone_from_the_code__said(translated: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("right", "wrong"), [("{thing} llega", "{cosa} llega"), ("{thing} llega", "llega"), ("Por %(who)s", "Por %(quien)s")]
+    ("right", "wrong"),
+    [("{thing} llega", "{cosa} llega"), ("{thing} llega", "llega"), ("Por %(who)s", "Por %(quien)s")],
 )
 def test_other_facts_in_the_translation__said(translated: Path, right: str, wrong: str) -> None:
     path = translated / CATALOGUE

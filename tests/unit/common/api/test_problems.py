@@ -447,6 +447,13 @@ def test_error_while_debugging__a_problem_too(caller: Client, settings: Settings
     assert caller.get("/plain").json()["code"] == "error"
 
 
+def test_foreseen_exception_of_a_plain_view_while_debugging__told_as_ever(caller: Client, settings: Settings) -> None:
+    settings.DEBUG = True
+    raised.append(errors.NotFound("not_found"))
+    response = caller.get("/plain")
+    assert (response.status_code, response.json()["code"]) == (404, "not_found")
+
+
 def broken_middleware(get_response: object) -> Callable[[HttpRequest], HttpResponseBase]:
     def answer(request: HttpRequest) -> HttpResponseBase:
         raise raised[0]
