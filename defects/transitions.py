@@ -30,12 +30,8 @@ def _staying(
 DEFECTS = TransitionTable(
     "defect",
     [
-        Transition(
-            "certify_repaired", frozenset(OPEN), CERTIFIED, SHOP_OR_AGENT, ("statement", "signature")
-        ),
-        Transition(
-            "certify_unnecessary", frozenset({REPORTED, IN_REPAIR}), DEFERRED, SHOP, ("statement", "signature")
-        ),
+        Transition("certify_repaired", frozenset(OPEN), CERTIFIED, SHOP_OR_AGENT, ("statement", "signature")),
+        Transition("certify_unnecessary", frozenset({REPORTED, IN_REPAIR}), DEFERRED, SHOP, ("statement", "signature")),
         *_staying("supersede", (DEFERRED, CERTIFIED), SHOP, ("statement", "signature")),
         *_staying("grade", (REPORTED, IN_REPAIR), FOREMAN, ("severity", "bars", "standing")),
         *_staying("regrade", OPEN, FOREMAN, ("severity", "bars", "reason")),
@@ -69,7 +65,7 @@ TABLES = (DEFECTS, HOLDS)
 
 
 def roles_for(table: TransitionTable, *actions: str) -> frozenset[str]:
-    """Every role that may do one of the actions from some state, the service itself left out; KeyError for no action."""
+    """Every role that may do one of the actions from some state, the service itself left out; KeyError."""
     unknown = sorted(set(actions) - set(table.actions))
     if unknown:
         raise KeyError(", ".join(unknown))

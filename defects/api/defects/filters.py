@@ -1,0 +1,42 @@
+"""What a list of defects may be asked for."""
+
+from typing import Any
+
+from django.db.models import QuerySet
+from django_filters import rest_framework as filters
+
+from common.api.filters import StrictFilterSet
+from defects.api.asking import asking
+from defects.api.catalogues import catalogue_for
+from defects.api.unit_filters import UnitsFilter
+from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, Severity
+from defects.models import Defect
+from defects.rules.vocabulary import System
+from defects.selectors.defects import points_of_system
+
+
+class DefectFilters(StrictFilterSet):
+    """By unit, state, severity, what they bar, whether graded, system, and whether still open."""
+
+    multiple = frozenset({"unit", "state", "severity"})
+
+    unit = UnitsFilter(field_name="unit")
+    state = filters.MultipleChoiceFilter(choices=DefectState.choices)
+    severity = filters.MultipleChoiceFilter(choices=Severity.choices)
+    bars = filters.ChoiceFilter(choices=Bars.choices)
+    graded = filters.BooleanFilter()
+    open = filters.BooleanFilter(method="by_open")
+    system = filters.ChoiceFilter(choices=[(str(word), str(word)) for word in System], method="by_system")
+
+    class Meta:
+        model = Defect
+        fields: tuple[str, ...] = ()
+
+    def by_open(self, rows: QuerySet[Defect], _name: str, value: bool) -> QuerySet[Defect]:
+        """Those that no certificate of repair has ended, or all the others."""
+        return rows.filter(state__in=OPEN_DEFECT_STATES) if value else rows.exclude(state__in=OPEN_DEFECT_STATES)
+
+    def by_system(self, rows: QuerySet[Defect], _name: str, value: Any) -> QuerySet[Defect]:
+        """Those at points of the system."""
+        catalogue = catalogue_for(asking(self.request))
+        return rows.filter(point__in=points_of_system(catalogue, value))

@@ -1,0 +1,102 @@
+"""Defects as the API shows them."""
+
+from rest_framework import serializers
+
+from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField
+from common.api.serializers import StrictSerializer
+from defects.enums import Bars, CertificateKind, DefectState, HoldKind, Severity, SightingHow, Standing
+from fleet.api.serializers.names import PersonName, UnitName
+
+
+class DefectOut(StrictSerializer):
+    """One defect as a list shows it. `limit` and `value` are in `unit_of_measure`."""
+
+    id = serializers.UUIDField()
+    number = serializers.IntegerField()
+    unit = UnitName()
+    what = TextField(max_length=600, help_text="the fault in one line, in your language")
+    point = TextField(max_length=80)
+    place = TextField(max_length=40)
+    state = serializers.ChoiceField(choices=DefectState.choices)
+    severity = serializers.ChoiceField(choices=Severity.choices)
+    bars = serializers.ChoiceField(choices=Bars.choices)
+    standing = serializers.ChoiceField(choices=Standing.choices)
+    graded = FlagField()
+    value = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
+    limit = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
+    unit_of_measure = TextField(max_length=16)
+    rule = TextField(max_length=120)
+    source = TextField(max_length=160)  # type: ignore[assignment]  # a field may be called like an attribute of fields
+    found_by = PersonName()
+    found_at = InstantField()
+    repair_order = serializers.IntegerField(allow_null=True)
+    expected_at = InstantField(allow_null=True)
+    comeback_of = serializers.IntegerField(allow_null=True)
+
+
+class SightingOut(StrictSerializer):
+    """One finding of the fault."""
+
+    how = serializers.ChoiceField(choices=SightingHow.choices)
+    person = PersonName()
+    seen_at = InstantField()
+    report = serializers.UUIDField(allow_null=True)
+    severity = serializers.ChoiceField(choices=Severity.choices)
+    value = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
+    unit_of_measure = TextField(max_length=16)
+    note = TextField(max_length=1000)
+
+
+class CertificateOut(StrictSerializer):
+    """One certificate. `flags` say what a reader should know: by a driver as the carrier's agent, on the spot."""
+
+    id = serializers.UUIDField()
+    kind = serializers.ChoiceField(choices=CertificateKind.choices)
+    statement = TextField(max_length=2000)
+    signed_by = PersonName()
+    worked_by = PersonName(many=True)
+    certified_at = InstantField()
+    limit_on = serializers.DateField(allow_null=True)
+    limit_mi = DecimalString(max_digits=12, decimal_places=1, allow_null=True)
+    limit_engine_h = DecimalString(max_digits=12, decimal_places=1, allow_null=True)
+    after_value = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
+    photo_sha256 = TextField(max_length=64)
+    agent_reason = TextField(max_length=600)
+    flags = serializers.ListField(child=serializers.ChoiceField(choices=("driver_as_agent", "on_the_spot")))
+    in_force = FlagField()
+    superseded = FlagField()
+
+
+class HoldShortOut(StrictSerializer):
+    """A hold in short."""
+
+    number = serializers.IntegerField()
+    kind = serializers.ChoiceField(choices=HoldKind.choices)
+    placed_at = InstantField()
+    lifted_at = InstantField(allow_null=True)
+
+
+class PhotoOut(StrictSerializer):
+    """A photo that a signed report names; it may still be on its way from the phone."""
+
+    sha256 = Sha256Field()
+    url = TextField(max_length=200)
+
+
+class DefectPageOut(DefectOut):
+    """One defect with everything that hangs on it and what you may do now."""
+
+    regulation_severity = TextField(max_length=16, help_text="what no regrade may go below; empty without a rule")
+    catalogue = TextField(max_length=64)
+    roadside_inspection = serializers.UUIDField(allow_null=True)
+    text = TextField(max_length=2000, help_text="the finder's own words")
+    caution = TextField(max_length=1000)
+    evidence = serializers.ChoiceField(
+        choices=("measurement", "photo", "statement"), help_text="what a certificate needs"
+    )
+    sightings = SightingOut(many=True)
+    certificates = CertificateOut(many=True)
+    holds = HoldShortOut(many=True)
+    photos = PhotoOut(many=True)
+    comebacks = serializers.ListField(child=serializers.IntegerField())
+    allowed_actions = serializers.ListField(child=TextField(max_length=40))

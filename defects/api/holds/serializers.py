@@ -1,0 +1,45 @@
+"""Holds as the API shows them."""
+
+from rest_framework import serializers
+
+from common.api.fields import InstantField, TextField
+from common.api.serializers import StrictSerializer
+from defects.enums import DefectState, HoldKind
+from fleet.api.serializers.names import PersonName, UnitName
+
+HOLD_STATES = ("standing", "lifted")
+
+
+class HoldOut(StrictSerializer):
+    """One hold. `defect` is the number of the defect that placed it; a person's or an officer's has none."""
+
+    id = serializers.UUIDField()
+    number = serializers.IntegerField()
+    unit = UnitName()
+    kind = serializers.ChoiceField(choices=HoldKind.choices)
+    state = serializers.ChoiceField(choices=HOLD_STATES)
+    defect = serializers.IntegerField(allow_null=True)
+    what = TextField(max_length=600, help_text="why it stands, in your language")
+    roadside_inspection = TextField(max_length=40, help_text="the officer's report; empty for the carrier's own")
+    placed_at = InstantField()
+    placed_by = PersonName()
+    lifted_at = InstantField(allow_null=True)
+    lifted_by = PersonName(allow_null=True)
+    lift_reason = TextField(max_length=1000)
+    lift_flag = TextField(max_length=40, help_text="what a reader should know of the lifting; empty as a rule")
+
+
+class WaitsForOut(StrictSerializer):
+    """A defect that must be repaired before the hold may be lifted."""
+
+    number = serializers.IntegerField()
+    what = TextField(max_length=600)
+    state = serializers.ChoiceField(choices=DefectState.choices)
+    expected_at = InstantField(allow_null=True)
+
+
+class HoldPageOut(HoldOut):
+    """One hold, what it waits for, and what you may do now."""
+
+    waits_for = WaitsForOut(many=True)
+    allowed_actions = serializers.ListField(child=TextField(max_length=40))

@@ -1,0 +1,45 @@
+"""Reading holds: lists and one hold's page. Placing and lifting stand in `actions`."""
+
+from drf_spectacular.utils import extend_schema
+from rest_framework.response import Response
+
+from common.versions import etag
+from defects.api.catalogues import catalogue_for
+from defects.api.holds.filters import HoldFilters
+from defects.api.holds.serializers import HoldOut, HoldPageOut
+from defects.api.holds.words import hold_body, hold_page_body
+from defects.api.readers import READERS
+from defects.models import Hold
+from defects.selectors.holds import defects_under, hold_named, hold_rows, hold_version
+from fleet.api.base import ServiceViewSet
+from fleet.api.requests import ServiceRequest
+
+
+class HoldViewSet(ServiceViewSet):
+    """Holds, newest first, and one hold by its number or key."""
+
+    roles = {"list": READERS, "retrieve": READERS}
+    queryset = Hold.objects.none()
+    filterset_class = HoldFilters
+    serializer_class = HoldOut
+    ordering = ("-placed_at",)
+
+    @extend_schema(operation_id="holds_list", summary="Holds, newest first", responses=HoldOut(many=True))
+    def list(self, request: ServiceRequest) -> Response:
+        """One page of the holds asked for."""
+        page = self.paginate_queryset(self.filter_queryset(hold_rows())) or []
+        catalogue = catalogue_for(request)
+        rows = [hold_body(hold, catalogue, request.person.language) for hold in page]
+        return self.get_paginated_response(rows)
+
+    @extend_schema(operation_id="holds_read", summary="One hold and what it waits for", responses=HoldPageOut)
+    def retrieve(self, request: ServiceRequest, ref: str) -> Response:
+        """The hold with the defects that must be repaired before it may be lifted."""
+        return hold_answer(hold_named(ref), request)
+
+
+def hold_answer(hold: Hold, request: ServiceRequest, status: int = 200) -> Response:
+    """One hold's page, with the ETag that lifting it asks for."""
+    under = defects_under(hold)
+    body = hold_page_body(hold, under, catalogue_for(request), request.person)
+    return Response(body, status=status, headers={"ETag": etag(hold_version(hold, under))})

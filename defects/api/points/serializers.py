@@ -1,0 +1,129 @@
+"""A point of the catalogue as the API shows it; see `words` for how it is filled."""
+
+from enum import StrEnum
+
+from rest_framework import serializers
+
+from common.api.fields import DecimalString, FlagField, Sha256Field, TextField
+from common.api.serializers import StrictSerializer
+from defects.enums import Bars, Severity, Standing, WalkaroundKind
+from defects.rules import fieldwork
+from defects.rules import vocabulary as words
+from fleet.enums import AxleRole, UnitKind
+
+LONG = 1000
+
+
+def one_of(vocabulary: type[StrEnum]) -> serializers.ChoiceField:
+    """A field that holds one word of a vocabulary."""
+    return serializers.ChoiceField(choices=[str(word) for word in vocabulary])
+
+
+def some_of(vocabulary: type[StrEnum]) -> serializers.ListField:
+    """A field that holds several words of a vocabulary."""
+    return serializers.ListField(child=one_of(vocabulary))
+
+
+class SourceOut(StrictSerializer):
+    """Where a figure or grade comes from and how that is known."""
+
+    section = TextField(max_length=160)
+    basis = one_of(words.Basis)
+
+
+class ClauseOut(StrictSerializer):
+    """One fact of a unit or a walk, and the values of it that a rule asks for; all clauses together must hold."""
+
+    fact = TextField(max_length=40)
+    values = serializers.ListField(child=TextField(max_length=40))
+
+
+class RaiseOut(StrictSerializer):
+    """A more severe grade where its clauses hold."""
+
+    when = ClauseOut(many=True)
+    severity = serializers.ChoiceField(choices=Severity.choices)
+
+
+class MeasureOut(StrictSerializer):
+    """What is measured; values outside minimum and maximum are queried."""
+
+    quantity = TextField(max_length=160)
+    unit_of_measure = one_of(words.UnitOfMeasure)
+    minimum = DecimalString(max_digits=12, decimal_places=4)
+    maximum = DecimalString(max_digits=12, decimal_places=4)
+    decimals = serializers.IntegerField()
+    required = FlagField()  # type: ignore[assignment]  # a field may be called like an attribute of fields
+
+
+class LimitOut(StrictSerializer):
+    """One limit: a fixed `value`, a range `low` to `high`, or a share of a figure of the unit or trip."""
+
+    id = TextField(max_length=80)
+    fails_when = one_of(words.FailsWhen)
+    value = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
+    low = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
+    high = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
+    share_percent = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
+    share_of = TextField(max_length=40)
+    when = ClauseOut(many=True)
+    severity = serializers.ChoiceField(choices=Severity.choices)
+    bars = serializers.ChoiceField(choices=Bars.choices)
+    raised = RaiseOut(many=True)
+    kind = one_of(words.RuleKind)
+    source = SourceOut()  # type: ignore[assignment]  # a field may be called like an attribute of fields
+    effective_from = serializers.DateField(allow_null=True)
+    effective_until = serializers.DateField(allow_null=True)
+
+
+class FindingOut(StrictSerializer):
+    """One condition that can be reported, in the person's language."""
+
+    code = TextField(max_length=40)
+    text = TextField(max_length=400)
+    default = FlagField()
+    severity = serializers.ChoiceField(choices=Severity.choices)
+    bars = serializers.ChoiceField(choices=Bars.choices)
+    raised = RaiseOut(many=True)
+    source = SourceOut()  # type: ignore[assignment]  # a field may be called like an attribute of fields
+
+
+class PointOut(StrictSerializer):
+    """One line of the catalogue in the person's language."""
+
+    name = TextField(max_length=80)
+    title = TextField(max_length=200)
+    ask = TextField(max_length=LONG)
+    caution = TextField(max_length=LONG)
+    unit_kinds = serializers.ListField(child=serializers.ChoiceField(choices=UnitKind.choices))
+    standing = serializers.ChoiceField(choices=Standing.choices)
+    part_group = one_of(words.PartGroup)
+    system = one_of(words.System)
+    leg = one_of(words.Leg)
+    place_type = one_of(words.PlaceType)
+    places = serializers.ListField(child=TextField(max_length=40))
+    axle_roles = serializers.ListField(child=serializers.ChoiceField(choices=AxleRole.choices))
+    applies_when = ClauseOut(many=True)
+    who = one_of(words.Who)
+    for_trained_drivers = FlagField()
+    method = one_of(fieldwork.Method)
+    tools = some_of(fieldwork.Tool)
+    preconditions = some_of(fieldwork.Precondition)
+    often = one_of(fieldwork.HowOften)
+    walks = serializers.ListField(child=serializers.ChoiceField(choices=WalkaroundKind.choices))
+    evidence = one_of(words.Evidence)
+    measure = MeasureOut(allow_null=True)
+    limits = LimitOut(many=True)
+    findings = FindingOut(many=True)
+    correctable = FlagField()
+    optional = FlagField()
+    behind_seal = FlagField()
+    retired_on = serializers.DateField(allow_null=True)
+
+
+class PointsOut(StrictSerializer):
+    """The points asked for, in the order of the walk, and the hash that names the catalogue they are from."""
+
+    catalogue = Sha256Field()
+    language = one_of(words.Language)
+    results = PointOut(many=True)

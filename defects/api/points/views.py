@@ -1,0 +1,79 @@
+"""GET of the catalogue: what there is to look at and measure, with every limit and its source."""
+
+from enum import StrEnum
+
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework.response import Response
+
+from common.api.permissions import ANY_ROLE
+from common.clock import day_in_zone
+from common.errors import FieldProblem, NotFound, Unreadable
+from defects.api.points.serializers import PointsOut
+from defects.api.points.words import point_body
+from defects.rules.points import Point
+from defects.rules.vocabulary import Leg, Standing, System, UnitKind
+from defects.selectors.catalogue import catalogue_in_force, stored_catalogue
+from defects.selectors.words import language_of
+from fleet.api.base import ServiceView
+from fleet.api.requests import ServiceRequest
+from fleet.selectors.policies import standing_policies
+
+FILTERS: dict[str, type[StrEnum]] = {"unit_kind": UnitKind, "system": System, "standing": Standing, "leg": Leg}
+
+
+class PointsView(ServiceView):
+    """The catalogue in force, carrier tightening included, or an older one by its hash."""
+
+    roles = {"get": ANY_ROLE}
+    query_parameters = {"get": frozenset({*FILTERS, "catalogue"})}
+
+    @extend_schema(
+        operation_id="points_list",
+        summary="What to look at and measure, in walking order",
+        responses=PointsOut,
+        parameters=[
+            *(OpenApiParameter(name, enum=[str(word) for word in words]) for name, words in FILTERS.items()),
+            OpenApiParameter("catalogue", description="The hash of an older catalogue."),
+        ],
+    )
+    def get(self, request: ServiceRequest) -> Response:
+        """Every point asked for, in the person's language; the ETag names the catalogue and the language."""
+        wanted = {name: _word(request, name, words) for name, words in FILTERS.items() if name in request.query_params}
+        standing = standing_policies(now=request.now)
+        catalogue = catalogue_in_force(standing.policies)
+        older = request.query_params.get("catalogue", catalogue.content_hash)
+        if older != catalogue.content_hash:
+            found = stored_catalogue(older)
+            if found is None:
+                raise NotFound("catalogue_unknown")
+            catalogue = found
+        language = language_of(request.person.language)
+        today = day_in_zone(request.now, standing.zone)
+        points = [
+            point
+            for point in catalogue.points.values()
+            if _fits(point, wanted) and (point.retired_on is None or point.retired_on > today)
+        ]
+        answer = Response(
+            {
+                "catalogue": catalogue.content_hash,
+                "language": str(language),
+                "results": [point_body(point, language) for point in points],
+            }
+        )
+        answer.headers["ETag"] = f'"{catalogue.content_hash}-{language}"'
+        return answer
+
+
+def _word(request: ServiceRequest, name: str, words: type[StrEnum]) -> str:
+    given = request.query_params[name]
+    if given not in {str(word) for word in words}:
+        raise Unreadable("invalid_parameter", problems=[FieldProblem("", "invalid_choice", parameter=name)])
+    return given
+
+
+def _fits(point: Point, wanted: dict[str, str]) -> bool:
+    kind = wanted.get("unit_kind")
+    if kind is not None and kind not in point.unit_kinds:
+        return False
+    return all(str(getattr(point, name)) == word for name, word in wanted.items() if name != "unit_kind")

@@ -1,0 +1,48 @@
+"""What a list of reports may be asked for."""
+
+from typing import Any
+
+from django.db.models import QuerySet
+from django_filters import rest_framework as filters
+
+from common.api.filters import StrictFilterSet
+from common.errors import NotAllowed
+from defects.api.asking import asking
+from defects.api.unit_filters import UnitsFilter
+from defects.enums import WalkaroundKind
+from defects.models import Report
+from fleet.enums import Role
+
+SEE_QUERIED = frozenset({Role.FOREMAN, Role.MECHANIC, Role.COMPLIANCE, Role.AUDITOR})
+SEE_OF_PEOPLE = SEE_QUERIED | {Role.TRAINER}
+"""Who may ask for one person's reports; everybody may ask for their own."""
+
+
+class ReportFilters(StrictFilterSet):
+    """By unit, driver, kind of walk-around, and whether something on it must be looked at."""
+
+    multiple = frozenset({"unit"})
+
+    unit = UnitsFilter(field_name="unit")
+    person = filters.UUIDFilter(method="by_person")
+    kind = filters.ChoiceFilter(choices=WalkaroundKind.choices, field_name="walkaround__kind")
+    queried = filters.BooleanFilter(method="by_queried")
+
+    class Meta:
+        model = Report
+        fields: tuple[str, ...] = ()
+
+    def by_person(self, rows: QuerySet[Report], _name: str, value: Any) -> QuerySet[Report]:
+        """Those that one person signed; NotAllowed for another's, unless that is one's work."""
+        if value != asking(self.request).person.pk:
+            self._ask(SEE_OF_PEOPLE)
+        return rows.filter(walkaround__person_id=value)
+
+    def by_queried(self, rows: QuerySet[Report], _name: str, value: bool) -> QuerySet[Report]:
+        """Those with something to look at, or without; NotAllowed for whoever does not look at it."""
+        self._ask(SEE_QUERIED)
+        return rows.exclude(queried=[]) if value else rows.filter(queried=[])
+
+    def _ask(self, roles: frozenset[Role]) -> None:
+        if roles.isdisjoint(asking(self.request).person.current_roles):
+            raise NotAllowed("role_not_allowed")

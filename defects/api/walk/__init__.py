@@ -1,0 +1,1 @@
+"""What to look at on one combination, over HTTP."""

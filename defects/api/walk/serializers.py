@@ -1,0 +1,92 @@
+"""The walk over one combination as the API shows it."""
+
+from rest_framework import serializers
+
+from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField
+from common.api.serializers import StrictSerializer
+from defects.api.points.serializers import FindingOut, MeasureOut, SourceOut, one_of, some_of
+from defects.enums import Bars, Severity, Standing, WalkaroundKind
+from defects.rules import fieldwork
+from defects.rules import vocabulary as words
+from fleet.api.serializers.names import UnitName
+
+
+class LimitHereOut(StrictSerializer):
+    """A limit that holds at this place today. `certain` is false while it hangs on something not known yet."""
+
+    id = TextField(max_length=80)
+    fails_when = one_of(words.FailsWhen)
+    value = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
+    low = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
+    high = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
+    severity = serializers.ChoiceField(choices=Severity.choices)
+    bars = serializers.ChoiceField(choices=Bars.choices)
+    certain = FlagField()
+    source = SourceOut()  # type: ignore[assignment]  # a field may be called like an attribute of fields
+
+
+class LastValueOut(StrictSerializer):
+    """The last value measured here and how many days ago that was."""
+
+    value = DecimalString(max_digits=12, decimal_places=4)
+    unit_of_measure = TextField(max_length=16)
+    measured_at = InstantField()
+    age_days = serializers.IntegerField()
+
+
+class DefectHereOut(StrictSerializer):
+    """An open defect at this place."""
+
+    number = serializers.IntegerField()
+    severity = serializers.ChoiceField(choices=Severity.choices)
+    what = TextField(max_length=400)
+    found_at = InstantField()
+
+
+class PlaceOut(StrictSerializer):
+    """One place of the unit at which the point is asked; empty for the whole unit."""
+
+    place = TextField(max_length=40)
+    words = TextField(max_length=120)
+    limits = LimitHereOut(many=True)
+    last_value = LastValueOut(allow_null=True)
+    open_defects = DefectHereOut(many=True)
+
+
+class StopOut(StrictSerializer):
+    """One point on one unit, in walking order. `may_answer`: whether this person's word that it is fine counts.
+
+    Without places the unit's axles are not recorded: any place of `place_type` is taken.
+    """
+
+    unit = TextField(max_length=160)
+    leg = one_of(words.Leg)
+    point = TextField(max_length=80)
+    title = TextField(max_length=200)
+    ask = TextField(max_length=1000)
+    caution = TextField(max_length=1000)
+    standing = serializers.ChoiceField(choices=Standing.choices)
+    system = one_of(words.System)
+    place_type = one_of(words.PlaceType)
+    who = one_of(words.Who)
+    may_answer = FlagField()
+    method = one_of(fieldwork.Method)
+    tools = some_of(fieldwork.Tool)
+    preconditions = some_of(fieldwork.Precondition)
+    often = one_of(fieldwork.HowOften)
+    measure = MeasureOut(allow_null=True)
+    findings = FindingOut(many=True)
+    correctable = FlagField()
+    optional = FlagField()
+    behind_seal = FlagField()
+    places = PlaceOut(many=True)
+
+
+class WalkOut(StrictSerializer):
+    """What to look at on these units, in the order of the walk. `elsewhere` are open defects that no stop shows."""
+
+    catalogue = Sha256Field()
+    kind = serializers.ChoiceField(choices=WalkaroundKind.choices)
+    units = UnitName(many=True)
+    stops = StopOut(many=True)
+    elsewhere = DefectHereOut(many=True)

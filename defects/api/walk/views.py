@@ -1,0 +1,61 @@
+"""GET of the walk over one combination: what to look at, where, within which limits, and what is known there."""
+
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework.response import Response
+
+from common.api.permissions import ANY_ROLE
+from common.errors import FieldProblem, Unreadable
+from defects.api.walk.serializers import WalkOut
+from defects.api.walk.words import walk_body
+from defects.rules.vocabulary import WalkKind
+from defects.selectors.facts import DETAILS
+from defects.selectors.walk import walk_ground
+from defects.selectors.words import language_of
+from fleet.api.base import ServiceView
+from fleet.api.requests import ServiceRequest
+from fleet.enums import UnitKind
+from fleet.models import Unit
+from fleet.selectors import resolve_units
+
+NAMED = {"tractor": UnitKind.TRACTOR, "trailer": UnitKind.TRAILER}
+
+
+class WalkView(ServiceView):
+    """The walk over a tractor, a trailer and the cooling unit mounted on it."""
+
+    roles = {"get": ANY_ROLE}
+    query_parameters = {"get": frozenset({*NAMED, "kind"})}
+
+    @extend_schema(
+        operation_id="walk_read",
+        summary="The walk over one combination, in walking order",
+        responses=WalkOut,
+        parameters=[
+            *(OpenApiParameter(name, description="Number, number@owner, or key.") for name in NAMED),
+            OpenApiParameter("kind", enum=[str(kind) for kind in WalkKind], default=str(WalkKind.PRE_TRIP)),
+        ],
+    )
+    def get(self, request: ServiceRequest) -> Response:
+        """Every stop with its places; a unit's cooling unit comes by itself."""
+        kind = request.query_params.get("kind", str(WalkKind.PRE_TRIP))
+        if kind not in {str(known) for known in WalkKind}:
+            raise _refused("invalid_choice", "kind")
+        ground = walk_ground(_named(request), person=request.person, now=request.now)
+        return Response(walk_body(ground, kind, language_of(request.person.language)))
+
+
+def _named(request: ServiceRequest) -> list[Unit]:
+    given = {name: ref for name in NAMED if (ref := request.query_params.get(name))}
+    if not given:
+        raise Unreadable("walk_needs_units")
+    found = resolve_units(given.values(), among=Unit.objects.select_related(*DETAILS))
+    for name, ref in given.items():
+        if ref not in found:
+            raise _refused("does_not_exist", name)
+        if found[ref].kind != NAMED[name]:
+            raise _refused("not_of_this_kind", name)
+    return [found[ref] for ref in given.values()]
+
+
+def _refused(code: str, parameter: str) -> Unreadable:
+    return Unreadable("invalid_parameter", problems=[FieldProblem("", code, parameter=parameter)])

@@ -1,0 +1,149 @@
+"""Laying out the walk over one combination: leg by leg, each point at each unit's own places."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from defects.api.points.words import Body, finding_body, measure_body, source_body, text_or_none, texts
+from defects.models import Defect, Measurement
+from defects.rules.answers import may_pass
+from defects.rules.conditions import Match, Situation, match
+from defects.rules.facts import CheckFacts, Conditions, UnitFacts
+from defects.rules.places import axle_of, describe, places_for
+from defects.rules.points import Point
+from defects.rules.shown_limits import ShownLimit, limits_at
+from defects.rules.vocabulary import AXLE_PLACE_TYPES, Answer, Language
+from defects.selectors.walk import WalkGround
+from defects.selectors.words import what_of_defect
+from fleet.models import Unit
+
+
+def walk_body(ground: WalkGround, kind: str, language: Language) -> Body:
+    """The whole walk of one kind in a language."""
+    stops = list(_stops(ground, kind, language))
+    shown = {number for stop in stops for number in _shown_defects(stop)}
+    elsewhere = [
+        _defect(defect, ground, language)
+        for defects in ground.open_defects.values()
+        for defect in defects
+        if defect.number not in shown
+    ]
+    return {
+        "catalogue": ground.catalogue.content_hash,
+        "kind": kind,
+        "units": [_unit(unit) for unit in ground.units],
+        "stops": stops,
+        "elsewhere": elsewhere,
+    }
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """One point asked on one unit, with all that its answer is filled from."""
+
+    ground: WalkGround
+    point: Point
+    unit: Unit
+    facts: UnitFacts
+    conditions: Conditions
+    language: Language
+
+
+def _stops(ground: WalkGround, kind: str, language: Language) -> Iterator[Body]:
+    conditions = Conditions(coupled=len(ground.units) > 1, walk_kind=kind)
+    for point in ground.catalogue.points.values():
+        if kind not in point.walks or (point.retired_on is not None and point.retired_on <= ground.today):
+            continue
+        for unit in ground.units:
+            facts = ground.facts[unit.pk]
+            if unit.kind not in point.unit_kinds or match(point.applies_when, Situation(facts, conditions)) is Match.NO:
+                continue
+            places = places_for(point, facts)
+            unrecorded = not facts.axles and point.place_type in AXLE_PLACE_TYPES
+            if places or unrecorded:
+                yield _stop(_Asked(ground, point, unit, facts, conditions, language), places)
+
+
+def _stop(asked: _Asked, places: tuple[str, ...]) -> Body:
+    point = asked.point
+    text = point.text[asked.language]
+    would_pass = CheckFacts(point=point.name, answer=Answer.FINE, observer=asked.ground.observe(point))
+    return {
+        "unit": str(asked.unit),
+        "leg": str(point.leg),
+        "point": point.name,
+        "title": text.title,
+        "ask": text.ask,
+        "caution": text.caution,
+        "standing": str(point.standing),
+        "system": str(point.system),
+        "place_type": str(point.place_type),
+        "who": str(point.who),
+        "may_answer": may_pass(point, would_pass),
+        "method": str(point.method),
+        "tools": texts(point.tools),
+        "preconditions": texts(point.preconditions),
+        "often": str(point.often),
+        "measure": None if point.measure is None else measure_body(point.measure),
+        "findings": [finding_body(finding, asked.language) for finding in point.findings],
+        "correctable": point.correctable,
+        "optional": point.optional,
+        "behind_seal": point.behind_seal,
+        "places": [_place(asked, place) for place in places],
+    }
+
+
+def _place(asked: _Asked, place: str) -> Body:
+    ground, point = asked.ground, asked.point
+    spot = (asked.unit.pk, point.name, place)
+    situation = Situation(asked.facts, asked.conditions, place, axle_of(place, point, asked.facts))
+    last = ground.last.get(spot)
+    return {
+        "place": place,
+        "words": describe(place, asked.language) if place else "",
+        "limits": [_limit(shown) for shown in limits_at(point, situation, ground.today)],
+        "last_value": None if last is None else _last(last, ground),
+        "open_defects": [_defect(defect, ground, asked.language) for defect in ground.open_defects.get(spot, ())],
+    }
+
+
+def _limit(shown: ShownLimit) -> Body:
+    return {
+        "id": shown.limit.id,
+        "fails_when": str(shown.limit.fails_when),
+        "value": text_or_none(shown.figure),
+        "low": text_or_none(shown.low),
+        "high": text_or_none(shown.high),
+        "severity": str(shown.limit.severity),
+        "bars": str(shown.limit.bars),
+        "certain": shown.certain,
+        "source": source_body(shown.limit.source),
+    }
+
+
+def _last(last: Measurement, ground: WalkGround) -> Body:
+    return {
+        "value": text_or_none(last.value),
+        "unit_of_measure": last.unit_of_measure,
+        "measured_at": last.measured_at,
+        "age_days": (ground.now - last.measured_at).days,
+    }
+
+
+def _defect(defect: Defect, ground: WalkGround, language: Language) -> Body:
+    return {
+        "number": defect.number,
+        "severity": defect.severity,
+        "what": what_of_defect(defect, ground.catalogue, language),
+        "found_at": defect.found_at,
+    }
+
+
+def _shown_defects(stop: Body) -> Iterator[int]:
+    places = stop["places"]
+    if isinstance(places, list):
+        for place in places:
+            yield from (defect["number"] for defect in place["open_defects"])
+
+
+def _unit(unit: Unit) -> Body:
+    return {"id": unit.pk, "kind": unit.kind, "number": unit.number, "owner": unit.owner}

@@ -1,0 +1,124 @@
+"""Defects for reading: the rows of a list, one by what people call it, and everything one defect's page shows."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db.models import Count, F, IntegerField, Model, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Coalesce
+
+from common.errors import NotFound
+from defects.models import Certificate, Defect, Hold, Report, Sighting
+from defects.rules.catalogue import Catalogue
+
+LARGEST_NUMBER = 2**63 - 1
+
+
+def defect_rows() -> QuerySet[Defect]:
+    """Defects with the unit, the finder and the certificate in force, in one statement."""
+    return Defect.objects.select_related("unit", "found_by", "current_certificate", "comeback_of")
+
+
+def with_shown_version(rows: QuerySet[Defect]) -> QuerySet[Defect]:
+    """Each with `shown_version`, which grows with all that its page shows, not only with what people edit.
+
+    Sightings, certificates, holds and comebacks are only ever added and a hold lifted once, so the sum never repeats.
+    """
+    return rows.annotate(
+        shown_version=F("version")
+        + _count(Sighting, "defect")
+        + _count(Certificate, "defect")
+        + _count(Hold, "defect")
+        + _count(Hold, "defect", lifted_at__isnull=False)
+        + _count(Defect, "comeback_of")
+    )
+
+
+def defect_key(ref: str) -> UUID:
+    """The key of the defect that a number or a key names; NotFound `defect_unknown`."""
+    found = Defect.objects.filter(**_named(ref)).values_list("pk", flat=True).first()
+    if found is None:
+        raise NotFound("defect_unknown")
+    return found
+
+
+def defect_for_page(ref: str) -> Defect:
+    """The defect that a number or a key names, as its page shows it; NotFound `defect_unknown`."""
+    defect = with_shown_version(defect_rows()).filter(**_named(ref)).first()
+    if defect is None:
+        raise NotFound("defect_unknown")
+    return defect
+
+
+@dataclass(frozen=True)
+class DefectPage:
+    """One defect with all that hangs on it, oldest first."""
+
+    defect: Defect
+    sightings: Sequence[Sighting]
+    certificates: Sequence[Certificate]
+    holds: Sequence[Hold]
+    comebacks: Sequence[int]
+    photos: Sequence[tuple[UUID, str]]
+
+
+def defect_page(defect: Defect) -> DefectPage:
+    """Read what hangs on a defect, in five statements. `photos` are (walk-around, SHA-256) as the reports name them."""
+    sightings = list(
+        Sighting.objects.filter(defect=defect)
+        .select_related("person", "report", "report__walkaround")
+        .order_by("seen_at", "pk")
+    )
+    certificates = list(
+        Certificate.objects.filter(defect=defect)
+        .select_related("signature", "signature__signer", "measurement", "superseded_by")
+        .prefetch_related("worked_by")
+        .order_by("certified_at", "pk")
+    )
+    holds = list(Hold.objects.filter(defect=defect).order_by("number"))
+    comebacks = list(Defect.objects.filter(comeback_of=defect).order_by("number").values_list("number", flat=True))
+    photos = dict.fromkeys(
+        (sighting.report.walkaround_id, sha256)
+        for sighting in sightings
+        if sighting.report is not None
+        for sha256 in photos_named(sighting.report, defect)
+    )
+    return DefectPage(defect, sightings, certificates, holds, comebacks, list(photos))
+
+
+def photos_named(report: Report, defect: Defect) -> list[str]:
+    """The hashes that a report names for a defect: those of its check, or of its free-text fault."""
+    if not defect.point:
+        return [sha256 for fault in report.faults if _says(fault, defect) for sha256 in fault.get("photos", ())]
+    named = []
+    for check in report.checks:
+        if check["point"] == defect.point and check.get("place", "") == defect.place:
+            named += check.get("photos", [])
+            if "corrected_photo" in check:
+                named.append(check["corrected_photo"])
+    return named
+
+
+def points_of_system(catalogue: Catalogue, system: str) -> list[str]:
+    """The names of the points of a system."""
+    return [point.name for point in catalogue.points.values() if point.system == system]
+
+
+def _says(fault: dict[str, str], defect: Defect) -> bool:
+    text, place = fault.get("text", ""), fault.get("place", "")
+    return defect.text == (f"{place}: {text}" if place else text)
+
+
+def _named(ref: str) -> dict[str, object]:
+    if ref.isascii() and ref.isdigit() and int(ref) <= LARGEST_NUMBER:
+        return {"number": int(ref)}
+    try:
+        return {"pk": UUID(ref)}
+    except ValueError:
+        raise NotFound("defect_unknown") from None
+
+
+def _count(model: type[Model], through: str, **more: object) -> Coalesce:
+    rows = model._default_manager.filter(**{through: OuterRef("pk")}, **more)  # noqa: SLF001 - Django's documented API
+    counted = rows.order_by().values(through).annotate(n=Count("*")).values("n")
+    return Coalesce(Subquery(counted, output_field=IntegerField()), 0)

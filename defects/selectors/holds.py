@@ -1,0 +1,55 @@
+"""Holds for reading: the rows of a list, and one by what people call it with the defects that it waits for."""
+
+from collections.abc import Iterable
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from common.errors import NotFound
+from defects.enums import HoldKind
+from defects.models import Defect, Hold
+from defects.selectors.defects import LARGEST_NUMBER
+from defects.transitions import LIFTED, STANDING
+
+
+def hold_rows() -> QuerySet[Hold]:
+    """Holds with their unit, defect and people, in one statement."""
+    return Hold.objects.select_related(
+        "unit", "placed_by", "lifted_by", "defect", "defect__current_certificate", "roadside"
+    )
+
+
+def hold_named(ref: str) -> Hold:
+    """The hold that a number or a key names; NotFound `hold_unknown`."""
+    if ref.isascii() and ref.isdigit() and int(ref) <= LARGEST_NUMBER:
+        found = hold_rows().filter(number=int(ref)).first()
+    else:
+        try:
+            found = hold_rows().filter(pk=UUID(ref)).first()
+        except ValueError:
+            found = None
+    if found is None:
+        raise NotFound("hold_unknown")
+    return found
+
+
+def defects_under(hold: Hold) -> list[Defect]:
+    """The defects that must be repaired before the hold may be lifted, in one statement.
+
+    Those of an officer's order are all on the notice, as far as they are on this unit.
+    """
+    rows = Defect.objects.select_related("unit", "current_certificate", "current_certificate__signature")
+    rows = rows.prefetch_related("worked_by", "current_certificate__worked_by")
+    if hold.kind == HoldKind.OFFICER:
+        return list(rows.filter(roadside=hold.roadside_id, unit=hold.unit_id).order_by("number"))
+    return list(rows.filter(pk=hold.defect_id).order_by("number")) if hold.defect_id is not None else []
+
+
+def hold_state(hold: Hold) -> str:
+    """Standing or lifted."""
+    return STANDING if hold.lifted_at is None else LIFTED
+
+
+def hold_version(hold: Hold, under: Iterable[Defect]) -> int:
+    """What grows with all that the hold's page shows: its lifting, and the defects that it waits for."""
+    return 1 + int(hold.lifted_at is not None) + sum(defect.version for defect in under)
