@@ -15,7 +15,7 @@ SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help demo demo-reset test check lint types imports migrations deploy-check openapi openapi-check bench pin messages
+.PHONY: help demo demo-reset replay test check lint types imports migrations deploy-check openapi openapi-check bench pin messages
 
 help: ## list what can be made
 	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 16
@@ -25,6 +25,10 @@ demo: .venv/demo-installed ## run the service here, with its own database and th
 
 demo-reset: .venv/demo-installed ## throw the demo's data away
 	@$(PY) -m config.local.reset
+
+replay: .venv/demo-installed ## play a day of the demo carrier against the running demo, as in: make replay DAY=5
+	@$(PY) manage.py replay_scenario --day "$(DAY)" \
+		--address "$$($(PY) -c 'from config import env; print(env.left_by_demo().get("ADDRESS", "http://127.0.0.1:8000"))')"
 
 test: .venv/dev-installed ## run the whole suite
 	$(PY) -m pytest -n 2

@@ -38,7 +38,7 @@ def run() -> None:
         signal.signal(number, lambda _number, _frame: told.set())
     with open_door(env.given("PORT")) as door, postgres.LocalPostgres(postgres.kept()) as database:
         address = f"http://127.0.0.1:{door.getsockname()[1]}"
-        variables = _variables(database)
+        variables = {"ADDRESS": address, **_variables(database)}
         with _left_for_other_commands(variables):
             for step in _steps(database):
                 if told.is_set():
@@ -116,7 +116,7 @@ def _serve(address: str, door: int, variables: Mapping[str, str], told: threadin
     ):
         if _answers(f"{address}/livez", web, told):
             say(_manage(["demo_sign_ins", "--address", address], variables, capture=True))
-            say(f"Address        {address}/api/v1/\nDocumentation  {address}/docs\nStop with Ctrl-C.")
+            say(f"Address        {address}/api/v1/\nDocumentation  {address}/docs\nStop           Ctrl-C")
         while not told.wait(LOOK_EVERY_S):
             for part in (sweeps, web):
                 if part.ended():

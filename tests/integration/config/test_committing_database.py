@@ -72,7 +72,7 @@ def test_ordinary_database_test__works_on_the_migrated_one() -> None:
 
 def test_server__answers_over_http(server: str) -> None:
     with pytest.raises(urllib.error.HTTPError) as answer:
-        urllib.request.urlopen(f"{server}/no-such-page", timeout=5)
+        urllib.request.urlopen(f"{server}/no-such-page", timeout=30)
 
     assert answer.value.code == 404
     answer.value.close()
