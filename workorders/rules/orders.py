@@ -40,3 +40,8 @@ def only_road_tests_left(tasks: Collection[TaskFact]) -> bool:
     """Whether all that stands waits for its fault to show itself again."""
     standing = [task for task in tasks if task.state in STANDING_TASKS]
     return bool(standing) and all(task.state == "not_reproduced" for task in standing)
+
+
+def is_deferred(defect: str, certificate: str | None) -> bool:
+    """Whether a defect is put off by a certificate that stands, also while the shop has begun on it nevertheless."""
+    return defect == "deferred" or (defect == "in_repair" and certificate == "repair_unnecessary")

@@ -1,31 +1,51 @@
-"""What a task is about, in plain words, from the defect and the catalogue that comes with the service."""
+"""What a task is about, in plain words, from the defect and the point catalogue."""
+
+from collections.abc import Iterable
+from datetime import datetime
 
 from django.conf import settings
 
 from defects.models import Defect
-from defects.rules.catalogue import load_catalogue
+from defects.rules.catalogue import Catalogue, load_catalogue
+from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.words import language_of, what_of_defect
+from fleet.selectors.policies import standing_policies
 from workorders.rules.scopes import scope_of
 
 
-def complaint_of(defect: Defect) -> str:
+def catalogue_naming(defects: Iterable[Defect], *, now: datetime) -> Catalogue:
+    """The catalogue that comes with the service if it names every defect's point, else the carrier's own as well.
+
+    Points keep their titles and findings under every tightening, so policies are read only for points that the
+    carrier added.
+    """
+    known = load_catalogue()
+    if all(not defect.point or known.get(defect.point) is not None for defect in defects):
+        return known
+    return catalogue_judging(now=now)
+
+
+def catalogue_judging(*, now: datetime) -> Catalogue:
+    """The catalogue in force, with the carrier's own limits."""
+    return catalogue_in_force(standing_policies(now=now).policies)
+
+
+def complaint_of(defect: Defect, catalogue: Catalogue) -> str:
     """The complaint as it is first written down: point, place, value beside its limit, finding, the finder's words.
 
-    In the installation's own language, since the shop may write on in it. Titles and findings keep their names in
-    every version of the catalogue, so no older one is read for them.
+    In the installation's own language, since the shop writes on in it.
     """
-    words = [what_of_defect(defect, load_catalogue(), settings.LANGUAGE_CODE)]
-    point = load_catalogue().get(defect.point)
-    if point is not None:
-        finding = point.finding(defect.finding)
-        if finding is not None:
-            words.append(finding.text[language_of(settings.LANGUAGE_CODE)])
-        if defect.text:
-            words.append(defect.text)
+    words = [what_of_defect(defect, catalogue, settings.LANGUAGE_CODE)]
+    point = catalogue.get(defect.point)
+    finding = None if point is None else point.finding(defect.finding)
+    if finding is not None:
+        words.append(finding.text[language_of(settings.LANGUAGE_CODE)])
+    if defect.point and defect.text:
+        words.append(defect.text)
     return ". ".join(words)
 
 
-def scope_of_defect(defect: Defect) -> str:
+def scope_of_defect(defect: Defect, catalogue: Catalogue) -> str:
     """What the work on a defect asks a person to be qualified for; empty when nothing particular."""
-    point = load_catalogue().get(defect.point)
+    point = catalogue.get(defect.point)
     return scope_of(None if point is None else point.system, service_brake=defect.counts_as_service_brake)

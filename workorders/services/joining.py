@@ -15,7 +15,7 @@ from fleet.models import Person, Unit
 from fleet.services.history import Ledger
 from workorders.enums import STANDING_ORDER_STATES, OrderState
 from workorders.models import RepairOrder, RepairTask
-from workorders.selectors.words import complaint_of, scope_of_defect
+from workorders.selectors.words import catalogue_naming, complaint_of, scope_of_defect
 from workorders.transitions import ORDER_TABLE
 
 
@@ -44,12 +44,13 @@ def order_defects(defects: Iterable[Defect], *, ledger: Ledger, actor: Person, n
     The new tasks, in four statements, five where some orders are opened and others joined, however many defects
     and units there are. The units must be locked by `ledger`, which is what keeps two reports from opening two orders.
     """
-    return put_on_orders(
-        [Work(defect.unit_id, complaint_of(defect), scope_of_defect(defect), defect) for defect in defects],
-        ledger=ledger,
-        actor=actor,
-        now=now,
-    )
+    wanted = list(defects)
+    catalogue = catalogue_naming(wanted, now=now)
+    works = [
+        Work(defect.unit_id, complaint_of(defect, catalogue), scope_of_defect(defect, catalogue), defect)
+        for defect in wanted
+    ]
+    return put_on_orders(works, ledger=ledger, actor=actor, now=now)
 
 
 def put_on_orders(works: Iterable[Work], *, ledger: Ledger, actor: Person, now: datetime) -> list[RepairTask]:

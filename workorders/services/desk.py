@@ -1,0 +1,58 @@
+"""Orders opened at the desk: for defects that were put back or only watched, or for work that no defect asks for."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from common.errors import Conflict, FieldProblem, Invalid
+from defects.enums import OPEN_DEFECT_STATES
+from defects.models import Defect
+from fleet.models import Person, Unit
+from fleet.services.history import lock_units
+from fleet.services.units import refuse_retired
+from workorders.models import RepairOrder
+from workorders.selectors.words import catalogue_naming, complaint_of, scope_of_defect
+from workorders.services.joining import Work, put_on_orders
+
+
+@dataclass(frozen=True)
+class Job:
+    """One piece of work without a defect."""
+
+    complaint: str
+    scope: str = ""
+
+
+@transaction.atomic
+def open_order(
+    *, unit: Unit, defects: Sequence[UUID], jobs: Sequence[Job], actor: Person, now: datetime
+) -> RepairOrder:
+    """Put defects and jobs on the unit's standing order, opened where there is none.
+
+    Invalid `order_empty`, `defect_not_on_unit` for one that is not open on this unit; Conflict `unit_retired`,
+    `defects_on_order` when all that was asked for has its standing task already.
+    """
+    ledger = lock_units([unit.pk])
+    unit.refresh_from_db()
+    refuse_retired(unit)
+    if not defects and not jobs:
+        raise Invalid("order_empty", pointer="/defects")
+    found = Defect.objects.filter(pk__in=defects, unit=unit, state__in=OPEN_DEFECT_STATES).in_bulk()
+    strangers = [position for position, key in enumerate(defects) if key not in found]
+    if strangers:
+        problems = [FieldProblem(f"/defects/{position}", "defect_not_on_unit") for position in strangers]
+        raise Invalid("defect_not_on_unit", problems=problems)
+    catalogue = catalogue_naming(found.values(), now=now)
+    works = [
+        Work(unit.pk, complaint_of(defect, catalogue), scope_of_defect(defect, catalogue), defect)
+        for defect in found.values()
+    ]
+    works += [Work(unit.pk, job.complaint, job.scope) for job in jobs]
+    tasks = put_on_orders(works, ledger=ledger, actor=actor, now=now)
+    if not tasks:
+        raise Conflict("defects_on_order", defects=[defect.number for defect in found.values()])
+    ledger.write(now=now)
+    return tasks[0].order

@@ -1,0 +1,65 @@
+"""How an order ends: closed once every defect of it is repaired, or cancelled, which puts its defects back."""
+
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from common.errors import Conflict
+from common.transitions import SYSTEM
+from defects.models import Defect
+from defects.services.shop import put_back
+from fleet.models import Person
+from workorders.models import RepairOrder, RepairTask
+from workorders.rules.orders import REPAIRED_DEFECTS, STANDING_TASKS, is_deferred, may_close
+from workorders.services.bench import Bench, lock_order
+from workorders.services.settling import facts_of
+from workorders.transitions import ORDER_TABLE, TASK_TABLE
+
+
+@transaction.atomic
+def close_order(*, order: UUID, version: int | None, actor: Person, now: datetime) -> RepairOrder:
+    """End an order whose work is done. Conflict `defects_unrepaired` (fact `defects`) while one is not certified."""
+    bench = lock_order(order, version=version, actor=actor, now=now)
+    move = ORDER_TABLE.resolve("close", bench.order.state, actor.current_roles)
+    if not may_close(facts_of(bench.tasks)):
+        unrepaired = [defect.number for defect in bench.defects if defect.state not in REPAIRED_DEFECTS]
+        raise Conflict("defects_unrepaired", defects=unrepaired)
+    bench.order.state, bench.order.closed_at = move.target, now
+    bench.note("repair_order_closed", bench.order, state=move.target, because="said")
+    return bench.put_away("state", "closed_at")
+
+
+@transaction.atomic
+def cancel_order(*, order: UUID, version: int | None, reason: str, actor: Person, now: datetime) -> RepairOrder:
+    """Call an order off: its standing tasks with it, and its open defects are reported again, without an order.
+
+    Conflict `order_has_deferred` (fact `defects`): what was put off by a certificate stays on the shop's list.
+    """
+    bench = lock_order(order, version=version, actor=actor, now=now)
+    fields = {"reason": reason}
+    move = ORDER_TABLE.resolve("cancel", bench.order.state, actor.current_roles, fields)
+    deferred = [defect.number for defect in bench.defects if _deferred(defect)]
+    if deferred:
+        raise Conflict("order_has_deferred", defects=deferred)
+    back = put_back(bench.defects)
+    standing = [task for task in bench.tasks if task.state in STANDING_TASKS]
+    bench.end_labor(standing)
+    for task in standing:
+        _cancel(bench, task, reason)
+    bench.order.state, bench.order.waiting_for, bench.order.cancel_reason = move.target, "", reason
+    bench.order.expected_at = None
+    numbers = [defect.number for defect in back]
+    bench.note("repair_order_cancelled", bench.order, state=move.target, because=reason, put_back=numbers)
+    return bench.put_away("state", "waiting_for", "cancel_reason", "expected_at")
+
+
+def _cancel(bench: Bench, task: RepairTask, reason: str) -> None:
+    task.state = TASK_TABLE.resolve("cancel_with_order", task.state, {SYSTEM}, {"reason": reason}).target
+    task.cancel_reason = reason
+    bench.save_task(task, "state", "cancel_reason")
+
+
+def _deferred(defect: Defect) -> bool:
+    kind = None if defect.current_certificate is None else defect.current_certificate.kind
+    return is_deferred(defect.state, kind)

@@ -1,0 +1,81 @@
+"""Whose time runs on which task, from when to when. A person works on one task at a time."""
+
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from common.errors import Conflict, NotAllowed, NotFound
+from fleet.models import Person
+from workorders.enums import LaborRole, TaskState
+from workorders.models import LaborEntry, RepairTask
+from workorders.services.bench import Bench, lock_task_as_it_is
+from workorders.services.people import person_of_shop, refuse_unqualified
+from workorders.transitions import FOREMAN
+
+
+@transaction.atomic
+def start_labor(*, task: UUID, role: LaborRole, person: UUID | None, actor: Person, now: datetime) -> LaborEntry:
+    """Let one's own time run on a started task, or, as a foreman, that of `person`.
+
+    A lead must be qualified where a rule asks for it. A helper works under the task's lead, who must be another
+    person and qualified still. Conflict `task_not_started`, `labor_running` (fact `task`: where it runs already),
+    `helper_without_lead`; NotAllowed `not_qualified`, `labor_of_another`; Invalid `not_of_the_shop`.
+    """
+    bench, row = lock_task_as_it_is(task, actor=actor, now=now)
+    if person not in {None, actor.pk} and not FOREMAN & actor.current_roles:
+        raise NotAllowed("labor_of_another")
+    worker = person_of_shop(actor.pk if person is None else person, now=now, pointer="/person")
+    if row.state != TaskState.STARTED:
+        raise Conflict("task_not_started", state=row.state)
+    _refuse_unfit(row, role, worker, now)
+    running = LaborEntry.objects.filter(person=worker, ended_at__isnull=True).first()
+    if running is not None:
+        raise Conflict("labor_running", entry=running.pk, task=running.task_id)
+    entry = LaborEntry.objects.create(task=row, person=worker, role=role, started_at=now)
+    _note(bench, "labor_started", entry)
+    return entry
+
+
+@transaction.atomic
+def stop_labor(*, entry: UUID, cause: str, actor: Person, now: datetime) -> LaborEntry:
+    """End a running entry; with a cause it is a pause, and going on is another entry.
+
+    NotFound `labor_unknown`, Conflict `labor_has_ended`, NotAllowed `labor_of_another`.
+    """
+    task = LaborEntry.objects.filter(pk=entry).values_list("task_id", flat=True).first()
+    if task is None:
+        raise NotFound("labor_unknown")
+    bench, _ = lock_task_as_it_is(task, actor=actor, now=now)
+    row = LaborEntry.objects.select_related("person").get(pk=entry)
+    if row.person != actor and not FOREMAN & actor.current_roles:
+        raise NotAllowed("labor_of_another")
+    if row.ended_at is not None:
+        raise Conflict("labor_has_ended", ended_at=row.ended_at)
+    row.ended_at, row.pause_cause = now, cause
+    row.save(update_fields=["ended_at", "pause_cause"])
+    _note(bench, "labor_paused" if cause else "labor_ended", row)
+    return row
+
+
+def _refuse_unfit(task: RepairTask, role: LaborRole, worker: Person, now: datetime) -> None:
+    if role == LaborRole.LEAD:
+        refuse_unqualified(worker, task, now=now)
+        return
+    if task.lead is None or task.lead == worker:
+        raise Conflict("helper_without_lead")
+    refuse_unqualified(task.lead, task, now=now)
+
+
+def _note(bench: Bench, kind: str, entry: LaborEntry) -> None:
+    """Labor changes nothing that people edit on the order, so its version stays."""
+    bench.note(
+        kind,
+        entry,
+        task=entry.task_id,
+        person=entry.person_id,
+        name=entry.person.name,
+        role=entry.role,
+        cause=entry.pause_cause,
+    )
+    bench.ledger.write(now=bench.now)

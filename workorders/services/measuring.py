@@ -1,0 +1,51 @@
+"""What is measured when a fault has been repaired: the value before where it is known, and the one after."""
+
+from datetime import datetime
+
+from common.errors import Invalid
+from defects.models import Measurement
+from defects.services.shop import Measured, is_measured, measured_before, record_measurement, refuse_past_limit
+from fleet.models import Person
+from fleet.selectors.carrier import carriers_day
+from fleet.services.instants import refuse_future
+from workorders.models import RepairTask
+from workorders.selectors.words import catalogue_judging
+
+
+def measure_repair(
+    task: RepairTask,
+    *,
+    before: Measured | None,
+    after: Measured | None,
+    person: Person,
+    now: datetime,
+    pointer: str = "",
+) -> dict[str, object]:
+    """Set what was measured before and after on a task (unsaved); what of it the history is to say.
+
+    The value before is the one that the fault was found by, unless another is given. Invalid `measurement_missing`
+    for a fault that was measured, `measurement_not_asked` for work without a fault, `instant_in_future`.
+    """
+    for given, place in ((before, f"{pointer}/before"), (after, f"{pointer}/after")):
+        if given is not None:
+            refuse_future(given.measured_at, now, f"{place}/measured_at")
+            if task.defect is None:
+                raise Invalid("measurement_not_asked", pointer=place)
+    if task.defect is None:
+        return {}
+    catalogue = catalogue_judging(now=now)
+    if after is None and is_measured(task.defect, catalogue):
+        raise Invalid("measurement_missing", pointer=f"{pointer}/after")
+    if after is not None:
+        refuse_past_limit(task.defect, after, catalogue, carriers_day(now), f"{pointer}/after")
+    task.before = (
+        measured_before(task.defect)
+        if before is None
+        else record_measurement(task.defect, before, person=person, task=task.pk)
+    )
+    task.after = None if after is None else record_measurement(task.defect, after, person=person, task=task.pk)
+    return {"before": _said(task.before), "after": _said(task.after)}
+
+
+def _said(measurement: Measurement | None) -> str | None:
+    return None if measurement is None else f"{measurement.value} {measurement.unit_of_measure}"

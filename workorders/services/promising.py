@@ -1,0 +1,57 @@
+"""When an order is expected to be done: written down to its defects, and dispatch is told when a promise moves."""
+
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from common.errors import Invalid
+from defects.services.shop import note_expected
+from fleet.enums import NoticeKind, Role
+from fleet.models import Person
+from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
+from workorders.models import RepairOrder
+from workorders.services.bench import Bench, lock_order
+from workorders.transitions import ORDER_TABLE
+
+
+@transaction.atomic
+def set_expected_time(
+    *, order: UUID, version: int | None, expected_at: datetime | None, reason: str, actor: Person, now: datetime
+) -> RepairOrder:
+    """Promise a time, or move it. Invalid `expected_in_past`.
+
+    Clearance reads the time on the defects; dispatch gets a notice when it was promised otherwise before.
+    """
+    bench = lock_order(order, version=version, actor=actor, now=now)
+    ORDER_TABLE.resolve("set_expected_time", bench.order.state, actor.current_roles, {"expected_at": expected_at})
+    if expected_at is not None and expected_at <= now:
+        raise Invalid("expected_in_past", pointer="/expected_at")
+    before = bench.order.expected_at
+    bench.order.expected_at = expected_at
+    note_expected(order=bench.order.pk, expected_at=expected_at)
+    bench.note("repair_order_promised", bench.order, expected_at=expected_at, before_at=before, reason=reason)
+    saved = bench.put_away("expected_at")
+    if before is not None and expected_at is not None and expected_at != before:
+        _tell_dispatch(bench, before, expected_at)
+    return saved
+
+
+def _tell_dispatch(bench: Bench, before: datetime, expected_at: datetime) -> None:
+    """Once for each move: the order's version names it."""
+    dispatch = Audience(Role.DISPATCH)
+    draft = NoticeDraft(
+        kind=NoticeKind.PROMISE_MOVED,
+        code="promise_moved",
+        subject=bench.order.pk,
+        step=f"version {bench.order.version}",
+        people=[person.pk for person in people_to_tell([dispatch], now=bench.now)[dispatch]],
+        facts={
+            "unit": str(bench.order.unit),
+            "order": bench.order.number,
+            "before_at": before,
+            "expected_at": expected_at,
+        },
+        unit=bench.order.unit_id,
+    )
+    owe_notices([draft], now=bench.now)

@@ -1,0 +1,127 @@
+"""Working on one task: started, finished with what was measured, not reproduced, or cancelled."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from common.errors import Conflict, Invalid, NotAllowed
+from defects.services.shop import Measured, note_work, put_in_repair
+from fleet.models import Person
+from workorders.models import LaborEntry, RepairTask
+from workorders.rules.orders import REPAIRED_DEFECTS
+from workorders.services.bench import Bench, lock_task
+from workorders.services.measuring import measure_repair
+from workorders.services.people import refuse_unqualified
+from workorders.services.progress import move_into_work
+from workorders.services.settling import SETTLED_FIELDS, settle_order
+from workorders.transitions import FOREMAN, TASK_TABLE
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What a mechanic says of a finished task; `before` and `after` where it was measured."""
+
+    cause: str
+    correction: str
+    before: Measured | None = None
+    after: Measured | None = None
+
+
+@transaction.atomic
+def start_task(*, task: UUID, version: int | None, actor: Person, now: datetime) -> RepairTask:
+    """Begin a task, its order and its defect with it; who begins what nobody leads becomes its lead.
+
+    NotAllowed `not_qualified`, `not_the_lead`; Conflict `action_not_allowed` while the order is given to nobody.
+    """
+    bench, row = lock_task(task, version=version, actor=actor, now=now)
+    move = TASK_TABLE.resolve("start", row.state, actor.current_roles)
+    lead = row.lead or actor
+    refuse_unqualified(lead if FOREMAN & actor.current_roles else actor, row, now=now)
+    _refuse_other(bench, row)
+    move_into_work(bench)
+    row.state, row.lead, row.road_test_at = move.target, lead, None
+    row.started_at = row.started_at or now
+    bench.save_task(row, "state", "lead", "road_test_at", "started_at")
+    if row.defect is not None:
+        put_in_repair(row.defect)
+    bench.note("repair_task_started", row, lead=lead.pk, name=lead.name)
+    bench.put_away("state", "waiting_for")
+    return row
+
+
+@transaction.atomic
+def finish_task(*, task: UUID, version: int | None, finding: Finding, actor: Person, now: datetime) -> RepairTask:
+    """Finish a task with its cause and correction. The certificate is another act.
+
+    A measured fault needs a value measured after the repair, within limits: Invalid `measurement_missing` and those of
+    `refuse_past_limit`. NotAllowed `not_the_lead`.
+    """
+    bench, row = lock_task(task, version=version, actor=actor, now=now)
+    said = {"cause": finding.cause, "correction": finding.correction}
+    move = TASK_TABLE.resolve("finish", row.state, actor.current_roles, said)
+    _refuse_other(bench, row)
+    measured = measure_repair(row, before=finding.before, after=finding.after, person=row.lead or actor, now=now)
+    row.state, row.done_at = move.target, now
+    row.cause, row.correction = finding.cause, finding.correction
+    bench.save_task(row, "state", "done_at", "cause", "correction", "before", "after")
+    if row.defect is not None:
+        note_work(row.defect, _workers(row))
+    bench.end_labor([row])
+    bench.note("repair_task_done", row, state=move.target, **said, **measured)
+    settle_order(bench.order, bench.tasks, ledger=bench.ledger, actor=actor, now=now, moves=("wait_for_road_test",))
+    bench.put_away(*SETTLED_FIELDS)
+    return row
+
+
+@transaction.atomic
+def mark_not_reproduced(
+    *, task: UUID, version: int | None, conditions: str, road_test_at: datetime | None, actor: Person, now: datetime
+) -> RepairTask:
+    """Say that the fault did not show itself: the defect stays open, and a road test under its conditions is planned.
+
+    Invalid `road_test_in_past`; NotAllowed `not_the_lead`.
+    """
+    bench, row = lock_task(task, version=version, actor=actor, now=now)
+    said = {"conditions": conditions, "road_test_at": road_test_at}
+    move = TASK_TABLE.resolve("not_reproduced", row.state, actor.current_roles, said)
+    _refuse_other(bench, row)
+    if road_test_at is not None and road_test_at <= now:
+        raise Invalid("road_test_in_past", pointer="/road_test_at")
+    row.state, row.conditions, row.road_test_at = move.target, conditions, road_test_at
+    bench.save_task(row, "state", "conditions", "road_test_at")
+    bench.end_labor([row])
+    bench.note("repair_task_not_reproduced", row, **said)
+    settle_order(bench.order, bench.tasks, ledger=bench.ledger, actor=actor, now=now, moves=("wait_for_road_test",))
+    bench.put_away(*SETTLED_FIELDS)
+    return row
+
+
+@transaction.atomic
+def cancel_task(*, task: UUID, version: int | None, reason: str, actor: Person, now: datetime) -> RepairTask:
+    """Drop a task that nothing needs. Conflict `defect_unrepaired` while its defect is open: cancel the whole order."""
+    bench, row = lock_task(task, version=version, actor=actor, now=now)
+    move = TASK_TABLE.resolve("cancel", row.state, actor.current_roles, {"reason": reason})
+    if row.defect is not None and row.defect.state not in REPAIRED_DEFECTS:
+        raise Conflict("defect_unrepaired", defect=row.defect.number, state=row.defect.state)
+    row.state, row.cancel_reason = move.target, reason
+    bench.save_task(row, "state", "cancel_reason")
+    bench.end_labor([row])
+    bench.note("repair_task_cancelled", row, because=reason)
+    settle_order(bench.order, bench.tasks, ledger=bench.ledger, actor=actor, now=now)
+    bench.put_away(*SETTLED_FIELDS)
+    return row
+
+
+def _refuse_other(bench: Bench, task: RepairTask) -> None:
+    """A mechanic speaks for the tasks one leads; a foreman may speak for anybody's."""
+    if task.lead_id not in {None, bench.actor.pk} and not FOREMAN & bench.actor.current_roles:
+        raise NotAllowed("not_the_lead", task=task.pk)
+
+
+def _workers(task: RepairTask) -> set[UUID]:
+    """The lead, the helpers, and whoever's time ran on the task."""
+    people = set(task.helpers.values_list("pk", flat=True))
+    people |= set(LaborEntry.objects.filter(task=task).values_list("person_id", flat=True))
+    return people if task.lead_id is None else people | {task.lead_id}
