@@ -52,7 +52,7 @@ def uncouple(*, coupling_id: UUID, ended_at: datetime, actor: Person, now: datet
     coupling = Coupling.objects.filter(pk=coupling_id).first()
     if coupling is None:
         raise NotFound("coupling_unknown")
-    COUPLING.resolve("uncouple", coupling_state(coupling), actor.current_roles)
+    COUPLING.resolve("uncouple", coupling_state(coupling), actor.current_roles, {"ended_at": ended_at})
     refuse_future(ended_at, now, "/ended_at")
     refuse_end_before(ended_at, coupling.started_at, "/ended_at")
     end_couplings(ledger, members, ended_at, actor=actor.pk, taken_over=False)

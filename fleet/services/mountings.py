@@ -54,7 +54,7 @@ def dismount(*, mounting_id: UUID, ended_at: datetime, actor: Person, now: datet
         raise NotFound("mounting_unknown")
     ledger = lock_units(units)
     mounting = Mounting.objects.get(pk=mounting_id)
-    MOUNTING.resolve("dismount", mounting_state(mounting), actor.current_roles)
+    MOUNTING.resolve("dismount", mounting_state(mounting), actor.current_roles, {"ended_at": ended_at})
     refuse_future(ended_at, now, "/ended_at")
     refuse_end_before(ended_at, mounting.span.lower, "/ended_at")
     mounting.span = DateTimeTZRange(mounting.span.lower, ended_at)

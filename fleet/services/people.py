@@ -54,7 +54,7 @@ def set_password(*, person_id: UUID, version: int | None, password: str, actor: 
     NotFound `person_unknown`, Conflict `action_not_allowed`, Invalid `no_username`, `password_refused`.
     """
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
-    PERSON.resolve("set_password", person_state(person), actor.current_roles)
+    PERSON.resolve("set_password", person_state(person), actor.current_roles, {"password": password})
     if not person.username:
         raise Invalid("no_username", pointer="/password")
     _set_password(person, password)
@@ -70,7 +70,7 @@ def leave(*, person_id: UUID, version: int | None, left_on: date, today: date, a
     """
     lock_administrators()
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
-    PERSON.resolve("leave", person_state(person), actor.current_roles)
+    PERSON.resolve("leave", person_state(person), actor.current_roles, {"left_on": left_on})
     refuse_future_day(left_on, today, "/left_on")
     open_roles = PersonRole.objects.filter(person=person, starts_on__lte=left_on)
     open_roles.filter(Q(ends_on__isnull=True) | Q(ends_on__gt=left_on)).update(ends_on=left_on)

@@ -37,7 +37,7 @@ def edit_site(*, site_id: UUID, version: int | None, changes: Mapping[str, objec
 def close_site(*, site_id: UUID, version: int | None, closed_on: date, today: date, actor: Person) -> Site:
     """Close a site for good; what happened there stays. NotFound `site_unknown`, Conflict `action_not_allowed`."""
     site = lock_row(Site.objects.all(), site_id, "site_unknown")
-    SITE.resolve("close", site_state(site), actor.current_roles)
+    SITE.resolve("close", site_state(site), actor.current_roles, {"closed_on": closed_on})
     refuse_future_day(closed_on, today, "/closed_on")
     return edit_row(site, version, {"closed_on": closed_on}, actor)
 
