@@ -7,12 +7,12 @@ import pytest
 from defects.rules.brakes import BrakeFault, defective_brakes, fewest_that_reach, reaches_share
 
 
-def _faults(count, over=None):
+def _faults(count: int, over: str | None = None) -> list[BrakeFault]:
     return [BrakeFault("unit", f"place {n}", None if over is None else Decimal(over)) for n in range(count)]
 
 
 @pytest.mark.parametrize(("defective", "out_of_service"), [(0, False), (1, False), (2, True), (3, True)])
-def test_ten_brakes__two_defective_are_the_published_threshold(defective, out_of_service):
+def test_ten_brakes__two_defective_are_the_published_threshold(defective: int, out_of_service: bool) -> None:
     """Engineering blog and trade magazine: three-axle tractor and two-axle trailer, ten brakes; two are too many."""
     assert reaches_share(defective_brakes(_faults(defective)), 10) is out_of_service
 
@@ -21,8 +21,8 @@ def test_ten_brakes__two_defective_are_the_published_threshold(defective, out_of
     ("brakes", "fewest"),
     [(2, 1), (4, 1), (6, 2), (8, 2), (10, 2), (12, 3), (14, 3), (16, 4), (18, 4), (20, 4), (22, 5)],
 )
-def test_brakes_from_two_to_twenty_two__just_under_and_at_the_threshold(brakes, fewest):
-    """"Equal to or greater than 20 percent" (published campaign results): the smallest whole number, derived."""
+def test_brakes_from_two_to_twenty_two__just_under_and_at_the_threshold(brakes: int, fewest: int) -> None:
+    """ "Equal to or greater than 20 percent" (published campaign results): the smallest whole number, derived."""
     assert fewest_that_reach(brakes) == fewest
     assert reaches_share(fewest, brakes) is True
     assert reaches_share(fewest - 1, brakes) is False
@@ -42,7 +42,9 @@ def test_brakes_from_two_to_twenty_two__just_under_and_at_the_threshold(brakes, 
         (["0.5", "0.2", "0.2"], 3, 2),
     ],
 )
-def test_brakes_past_their_limit__counted_as_the_public_practice_does(over, count, counted):
+def test_brakes_past_their_limit__counted_as_the_public_practice_does(
+    over: list[str], count: int, counted: int
+) -> None:
     faults = [BrakeFault("unit", f"place {n}", Decimal(value)) for n, value in enumerate(over)]
     assert len(faults) == count
     assert defective_brakes(faults, half_counts=True) == counted

@@ -1,10 +1,12 @@
 """Ends of papers and days to file, against published tables, examples and rule texts. Expected days are typed here."""
 
 from datetime import date
+from typing import Any
 
 import pytest
 
 from fleet.rules.documents import (
+    PeriodEnd,
     PeriodFacts,
     Reading,
     biennial_month,
@@ -14,7 +16,7 @@ from fleet.rules.documents import (
 )
 
 
-def _end(kind, **facts):
+def _end(kind: str, **facts: Any) -> PeriodEnd:
     return load_document_kinds()[kind].rule.end(PeriodFacts(**facts))
 
 
@@ -37,7 +39,7 @@ def _end(kind, **facts):
         (date(2024, 6, 15), date(2024, 7, 31)),
     ],
 )
-def test_use_tax_by_month_of_first_use__due_as_in_the_published_table(first_used, due):
+def test_use_tax_by_month_of_first_use__due_as_in_the_published_table(first_used: date, due: date) -> None:
     assert use_tax_due(first_used) == due
 
 
@@ -53,11 +55,11 @@ def test_use_tax_by_month_of_first_use__due_as_in_the_published_table(first_used
         (date(2022, 11, 2), date(2023, 1, 3)),
     ],
 )
-def test_use_tax_published_examples__same_day(first_used, due):
+def test_use_tax_published_examples__same_day(first_used: date, due: date) -> None:
     assert use_tax_due(first_used) == due
 
 
-def test_use_tax_year__runs_from_july_to_june():
+def test_use_tax_year__runs_from_july_to_june() -> None:
     """Tax Tip 2025-56 names the period 1 July 2025 to 30 June 2026; the next return is due for July's use."""
     end = _end("heavy_vehicle_use_tax", starts_on=date(2025, 7, 1))
     assert end.by_day == date(2026, 6, 30)
@@ -66,7 +68,7 @@ def test_use_tax_year__runs_from_july_to_june():
 
 
 @pytest.mark.parametrize("day", [date(2024, 3, 1), date(2024, 3, 14), date(2024, 3, 31)])
-def test_state_program_inspection_in_march_2024__covered_through_31_march_2025(day):
+def test_state_program_inspection_in_march_2024__covered_through_31_march_2025(day: date) -> None:
     """396.17(f): twelve months from the last day of the month of inspection. The dated example is derived."""
     end = _end("periodic_inspection", starts_on=day, under_state_program=True)
     assert end.last_day(Reading.BY_DAY) == date(2025, 3, 31)
@@ -86,16 +88,14 @@ def test_state_program_inspection_in_march_2024__covered_through_31_march_2025(d
         (date(2025, 1, 1), date(2025, 12, 31)),
     ],
 )
-def test_own_or_agents_inspection__strict_last_day(inspected, last_covered):
+def test_own_or_agents_inspection__strict_last_day(inspected: date, last_covered: date) -> None:
     end = _end("periodic_inspection", starts_on=inspected)
     assert end.by_day == last_covered
     assert end.last_day(Reading.BY_DAY) == last_covered
 
 
-@pytest.mark.parametrize(
-    ("year", "old_licence_honoured_until"), [(2024, date(2025, 2, 28)), (2027, date(2028, 2, 29))]
-)
-def test_fuel_tax_licence__two_months_of_grace(year, old_licence_honoured_until):
+@pytest.mark.parametrize(("year", "old_licence_honoured_until"), [(2024, date(2025, 2, 28)), (2027, date(2028, 2, 29))])
+def test_fuel_tax_licence__two_months_of_grace(year: int, old_licence_honoured_until: date) -> None:
     """A State's page (Michigan) on the fuel-tax agreement, read: 1 January to 28 February, the new one from 1 March."""
     end = _end("fuel_tax_licence", starts_on=date(year, 1, 1))
     assert end.by_day == date(year, 12, 31)
@@ -105,7 +105,7 @@ def test_fuel_tax_licence__two_months_of_grace(year, old_licence_honoured_until)
 @pytest.mark.parametrize(
     ("last_digit", "month"), [(1, 1), (2, 2), (3, 3), (4, 4), (5, 5), (6, 6), (7, 7), (8, 8), (9, 9), (0, 10)]
 )
-def test_biennial_update_by_last_digit__month_of_390_19(last_digit, month):
+def test_biennial_update_by_last_digit__month_of_390_19(last_digit: int, month: int) -> None:
     assert biennial_month(f"123456{last_digit}") == month
 
 
@@ -122,21 +122,23 @@ def test_biennial_update_by_last_digit__month_of_390_19(last_digit, month):
         ("0000000", date(2026, 11, 1), date(2028, 10, 31)),
     ],
 )
-def test_biennial_update_by_digits__month_and_year_of_390_19(number, filed, due):
+def test_biennial_update_by_digits__month_and_year_of_390_19(number: str, filed: date, due: date) -> None:
     assert next_biennial_update(number, filed) == due
 
 
 @pytest.mark.parametrize(("model_year", "last_day"), [(2018, date(2025, 12, 31)), (2013, date(2020, 12, 31))])
-def test_california_in_use_standard__end_of_the_seventh_year_after_the_model_year(model_year, last_day):
+def test_california_in_use_standard__end_of_the_seventh_year_after_the_model_year(
+    model_year: int, last_day: date
+) -> None:
     """13 CCR 2477, as the State agency's pages give it: by the end of the 7th year after the engine's model year."""
     assert _end("cooling_unit_in_use_standard", model_year=model_year).last_day() == last_day
 
 
-def test_unified_registration__calendar_year():
+def test_unified_registration__calendar_year() -> None:
     """State page: calendar year, due 31 December, no pro-rating."""
     assert _end("unified_registration_fee", starts_on=date(2026, 5, 1)).last_day() == date(2026, 12, 31)
 
 
-def test_refrigerant_card__has_no_expiry():
+def test_refrigerant_card__has_no_expiry() -> None:
     """40 CFR 82.161: no recertification is required."""
     assert _end("refrigerant_card", starts_on=date(1995, 1, 1)).last_day() is None

@@ -24,20 +24,22 @@ PUBLISHED = [
 
 
 @pytest.mark.parametrize(("x", "y", "slope"), PUBLISHED)
-def test_published_data__published_slope(x, y, slope):
+def test_published_data__published_slope(x: list[int], y: list[int], slope: Fraction) -> None:
     points = [(Fraction(a), Fraction(b)) for a, b in zip(x, y, strict=True)]
     assert median_slope(points) == slope
     assert median_slope(points[::-1]) == slope
 
 
-def test_cloud_seeding_data__slope_printed_in_the_textbook():
-    """Hollander, Wolfe and Chicken, example 9.1 (data in R's NSM3, read); the printed estimate -0.056 is from memory."""
+def test_cloud_seeding_data__slope_printed_in_the_textbook() -> None:
+    """Hollander, Wolfe and Chicken, example 9.1 (data in R's NSM3, read); its printed -0.056 is from memory."""
     y = ["1.26", "1.27", "1.12", "1.16", "1.03"]
     points = [(Fraction(position), Fraction(value)) for position, value in enumerate(y, start=1)]
-    assert round(float(median_slope(points)), 3) == -0.056
+    slope = median_slope(points)
+    assert slope is not None
+    assert round(float(slope), 3) == -0.056
 
 
-def test_published_data_as_readings__same_rate_a_day():
+def test_published_data_as_readings__same_rate_a_day() -> None:
     x, y, _ = PUBLISHED[0]
     start = datetime(2026, 3, 1, tzinfo=UTC)
     series = [Reading(start + timedelta(days=day), Decimal(total)) for day, total in zip(x, y, strict=True)]

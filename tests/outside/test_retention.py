@@ -26,7 +26,7 @@ from fleet.rules.retention import keep_until
         ("use_tax", date(2026, 6, 30), date(2029, 6, 30)),  # 3 years, from memory
     ],
 )
-def test_last_day_of_keeping__still_kept_and_free_the_day_after(kind, counted_from, last_day):
+def test_last_day_of_keeping__still_kept_and_free_the_day_after(kind: str, counted_from: date, last_day: date) -> None:
     keeping = keep_until(kind, counted_from)
     assert keeping.until == last_day
     assert keeping.may_go_on(last_day) is False
@@ -41,6 +41,8 @@ def test_last_day_of_keeping__still_kept_and_free_the_day_after(kind, counted_fr
         (date(2025, 1, 5), date(2026, 10, 1), date(2027, 4, 1)),
     ],
 )
-def test_maintenance_of_a_unit_that_left__one_year_and_six_months_after(recorded, left_control, last_day):
+def test_maintenance_of_a_unit_that_left__one_year_and_six_months_after(
+    recorded: date, left_control: date, last_day: date
+) -> None:
     """396.3(c): for 1 year, and for 6 months after the vehicle leaves the carrier's control."""
     assert keep_until("maintenance", recorded, left_control_on=left_control).until == last_day

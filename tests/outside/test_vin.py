@@ -19,13 +19,13 @@ SAMPLES = [
 
 
 @pytest.mark.parametrize(("vin", "digit"), SAMPLES)
-def test_published_number__no_problem(vin, digit):
+def test_published_number__no_problem(vin: str, digit: str) -> None:
     assert vin[8] == digit
     assert vin_problems(vin) == ()
 
 
 @pytest.mark.parametrize(("vin", "digit"), SAMPLES)
-def test_any_other_check_digit__refused(vin, digit):
+def test_any_other_check_digit__refused(vin: str, digit: str) -> None:
     for wrong in set("0123456789X") - {digit}:
         assert [problem.code for problem in vin_problems(vin[:8] + wrong + vin[9:])] == ["check_digit"], wrong
 
@@ -43,17 +43,17 @@ def test_any_other_check_digit__refused(vin, digit):
         ("Y", (2000,)),
     ],
 )
-def test_model_year_codes__as_in_table_seven(code, years):
+def test_model_year_codes__as_in_table_seven(code: str, years: tuple[int, ...]) -> None:
     assert model_years(f"1M8GDM9AX{code}P042788", latest=2027) == years
 
 
 @pytest.mark.parametrize("letter", ["U", "Z", "0"])
-def test_letter_without_a_model_year__refused(letter):
+def test_letter_without_a_model_year__refused(letter: str) -> None:
     """Table VII holds none of these three."""
     assert "model_year" in {problem.code for problem in vin_problems(f"1M8GDM9AX{letter}P042788")}
 
 
-def test_small_maker__identified_by_six_characters():
+def test_small_maker__identified_by_six_characters() -> None:
     """565.15(a), (d): a 9 in the third position, then positions 12 to 14 complete the identifier."""
     assert maker_identifier("1M9GDM9AXKP042788") == "1M9042"
     assert maker_identifier("1M8GDM9AXKP042788") == "1M8"

@@ -60,11 +60,11 @@ def _weigh(findings: Findings) -> Clearance:
 
 
 def _reason_order(reason: Reason) -> tuple[bool, str, str, str]:
-    return reason.kind is not ReasonKind.BARS, reason.unit, reason.code, repr(reason.facts)
+    return reason.kind is not ReasonKind.BARS, reason.unit, reason.code, repr(reason)
 
 
 def _unknown_order(unknown: Unknown) -> tuple[bool, str, str, str]:
-    return not unknown.bars, unknown.unit, unknown.code, repr(unknown.facts)
+    return not unknown.bars, unknown.unit, unknown.code, repr(unknown)
 
 
 def _ending_order(ending: Ending) -> tuple[object, ...]:

@@ -9,9 +9,9 @@ from defects.rules.vocabulary import Bars, UnitKind
 
 
 def judge_holds(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
-    """Every standing hold bars; one on cold freight only, only with such freight."""
+    """Every standing hold bars; a carrier's on cold freight alone, only such freight that is still to be loaded."""
     for hold in unit.holds:
-        if hold.bars is Bars.MOVEMENT or hold.by is HoldBy.OFFICER or (asking.cold and not asking.pre_loaded):
+        if hold.bars is not Bars.COLD_FREIGHT or hold.by is HoldBy.OFFICER or (asking.cold and not asking.pre_loaded):
             _bar_by_hold(hold, unit.ref, asking, findings)
 
 

@@ -1,0 +1,232 @@
+"""Any snapshot that could be gathered, for the properties of the answer. Days and instants lie close together."""
+
+from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
+from typing import TypeVar
+from zoneinfo import ZoneInfo
+
+from hypothesis import strategies as st
+
+from defects.rules.clearance import (
+    ClearancePolicy,
+    DefectFact,
+    DeferralFact,
+    DriverFact,
+    FuelFact,
+    HoldBy,
+    HoldFact,
+    LoadAtRiskFact,
+    LoadFact,
+    MeterFact,
+    NotReachedFact,
+    OthersFact,
+    PaperFact,
+    RefusalFact,
+    RepairedFact,
+    ReportFact,
+    Snapshot,
+    TemperatureClass,
+    TripFact,
+    UnitFacts,
+    WalkFact,
+)
+from defects.rules.vocabulary import Bars, NotReached, PartGroup, Severity, Standing, UnitKind
+from fleet.rules.documents import PeriodEnd, Reading, Span
+
+T = TypeVar("T")
+START = datetime(2026, 3, 5, tzinfo=UTC)
+ZONES = st.sampled_from([ZoneInfo(name) for name in ("America/Chicago", "America/New_York", "America/Phoenix")])
+HOURS = st.integers(0, 24 * 8).map(lambda hours: timedelta(hours=hours))
+INSTANTS = HOURS.map(lambda hours: START + hours)
+PAST = INSTANTS.map(lambda instant: instant - timedelta(days=4))
+DAYS = st.integers(0, 14).map(lambda days: date(2026, 3, 3) + timedelta(days=days))
+NUMBERS = st.integers(1, 99).map(str)
+GALLONS = st.integers(0, 100).map(lambda half: Decimal(half) / 2)
+TOTALS = st.integers(0, 40).map(lambda tens: Decimal(tens * 10))
+
+
+def _maybe(strategy: st.SearchStrategy[T]) -> st.SearchStrategy[T | None]:
+    return st.one_of(st.none(), strategy)
+
+
+deferrals = st.builds(DeferralFact, PAST, _maybe(DAYS), _maybe(TOTALS), _maybe(TOTALS))
+defects = st.builds(
+    DefectFact,
+    NUMBERS,
+    st.just("point"),
+    st.sampled_from(["", "axle 1 left", "axle 2 left", "axle 2 right"]),
+    st.sampled_from(Severity),
+    st.sampled_from(Bars),
+    st.sampled_from(Standing),
+    PAST,
+    graded=st.sampled_from([True, True, True, False]),
+    certificate=st.one_of(st.none(), st.builds(RepairedFact, PAST), deferrals, deferrals),
+    counts_as_service_brake=st.booleans(),
+    on_steering_axle=st.sampled_from([False, False, False, True]),
+    over_in=_maybe(st.sampled_from([Decimal("0.1"), Decimal("0.25"), Decimal("0.5")])),
+)
+holds = st.builds(HoldFact, NUMBERS, st.sampled_from(HoldBy), PAST, st.sampled_from(Bars))
+refusals = st.builds(RefusalFact, NUMBERS, PAST, st.booleans())
+not_reached = st.builds(NotReachedFact, st.sampled_from(PartGroup), st.sampled_from([*NotReached, "queried"]), PAST)
+ends = st.builds(PeriodEnd, _maybe(DAYS), _maybe(DAYS), st.booleans(), st.one_of(st.none(), st.none(), DAYS))
+spans = st.builds(Span, st.one_of(st.none(), st.none(), DAYS), ends)
+fuels = st.builds(
+    FuelFact, PAST, _maybe(GALLONS), _maybe(GALLONS.map(lambda g: g / 10)), _maybe(GALLONS), GALLONS, st.booleans()
+)
+
+
+def papers(*, several: bool = True) -> st.SearchStrategy[tuple[PaperFact, ...]]:
+    """Papers of different kinds, most of them in date for a while."""
+    lists = st.lists(spans, min_size=0 if several else 1, max_size=2).map(tuple)
+    paper = st.builds(
+        PaperFact,
+        st.sampled_from(["registration", "periodic_inspection", "permit"]),
+        lists,
+        st.just("source"),
+        st.sampled_from([True, True, True, False]),
+        st.sampled_from(["", "", "", "KY"]),
+    )
+    return st.lists(paper, max_size=3, unique_by=lambda row: (row.kind, row.needed_in)).map(tuple)
+
+
+def _few(strategy: st.SearchStrategy[T], chance: int = 3) -> st.SearchStrategy[tuple[T, ...]]:
+    """Mostly nothing, so that many answers are not barred."""
+    return st.one_of(*[st.just(()) for _ in range(chance)], st.lists(strategy, max_size=2).map(tuple))
+
+
+def units(ref: str, kind: UnitKind) -> st.SearchStrategy[UnitFacts]:
+    return st.builds(
+        UnitFacts,
+        st.just(ref),
+        st.just(kind),
+        others=st.one_of(
+            st.none(), st.none(), st.builds(OthersFact, _maybe(DAYS), st.sampled_from(["", "P"]), st.sampled_from("QO"))
+        ),
+        holds=_few(holds, 6),
+        defects=_few(defects, 1),
+        papers=papers(),
+        reports_to_review=_few(st.builds(ReportFact, NUMBERS, PAST)),
+        refusals=_few(refusals, 6),
+        walk=_maybe(st.builds(WalkFact, INSTANTS, st.sampled_from(["ada", "tomo"]))),
+        not_reached=_few(not_reached, 6),
+        service_brakes=st.sampled_from([None, 4, 6, 6, 10]),
+        meters=st.builds(MeterFact, _maybe(TOTALS), _maybe(TOTALS)),
+        fuel=_maybe(fuels),
+    )
+
+
+combinations = st.tuples(
+    units("NL-11", UnitKind.TRACTOR), units("LR-41", UnitKind.TRAILER), units("CU-41", UnitKind.COOLING_UNIT)
+)
+loads = st.builds(
+    LoadFact,
+    st.sampled_from(TemperatureClass),
+    _maybe(st.just(Decimal(-10))),
+    st.booleans(),
+    st.booleans(),
+    st.booleans(),
+    st.booleans(),
+    st.sampled_from([frozenset(), frozenset({"KY", "TN"})]),
+)
+trips = st.builds(
+    lambda departure, hours, miles: TripFact(departure, departure + hours, miles), INSTANTS, HOURS, _maybe(TOTALS)
+)
+policies = st.builds(
+    ClearancePolicy,
+    document_margin=st.sampled_from([timedelta(0), timedelta(days=1)]),
+    walk_valid_for=st.sampled_from([timedelta(hours=12), timedelta(hours=24), timedelta(days=7)]),
+    reading=st.sampled_from(Reading),
+    small_carrier=st.booleans(),
+    half_brake_counts=st.booleans(),
+)
+snapshots = st.builds(
+    Snapshot,
+    INSTANTS,
+    ZONES,
+    combinations,
+    _maybe(trips),
+    _maybe(loads),
+    _maybe(st.builds(DriverFact, st.sampled_from(["ada", "tomo"]), papers())),
+    carrier_papers=papers(),
+    loads_at_risk=_few(st.builds(LoadAtRiskFact, NUMBERS, st.sampled_from(["LR-41", "LR-47"]), PAST, _maybe(PAST))),
+    joined=st.booleans(),
+    policy=policies,
+)
+
+
+LATER_DAYS = st.integers(0, 20).map(lambda days: date(2026, 3, 7) + timedelta(days=days))
+SHORT = st.integers(0, 30).map(lambda hours: timedelta(hours=hours))
+_lasting = st.builds(PeriodEnd, LATER_DAYS, _maybe(LATER_DAYS), st.just(value=False), st.one_of(st.none(), LATER_DAYS))
+_lasting_paper = st.builds(
+    PaperFact,
+    st.sampled_from(["registration", "periodic_inspection", "permit"]),
+    st.lists(st.builds(Span, st.none(), _lasting | st.just(PeriodEnd())), min_size=1, max_size=2).map(tuple),
+    st.just("source"),
+    needed_in=st.sampled_from(["", "", "KY"]),
+)
+_lasting_papers = st.lists(_lasting_paper, max_size=2, unique_by=lambda row: (row.kind, row.needed_in)).map(tuple)
+_deferred = st.builds(
+    DefectFact,
+    st.integers(1, 9).map(str),
+    st.just("point"),
+    st.just("rear"),
+    st.just(Severity.NEXT_SHOP_VISIT),
+    st.sampled_from([Bars.COLD_FREIGHT, Bars.NOTHING]),
+    st.sampled_from(Standing),
+    PAST,
+    certificate=st.builds(DeferralFact, PAST, LATER_DAYS, _maybe(st.just(Decimal(900))), _maybe(st.just(Decimal(900)))),
+)
+_fuel = st.builds(
+    FuelFact,
+    SHORT.map(lambda hours: START + hours),
+    st.integers(20, 50).map(Decimal),
+    st.integers(2, 10).map(lambda tenths: Decimal(tenths) / 10),
+    running=st.sampled_from([True, True, False]),
+)
+
+
+def _promising_unit(ref: str, kind: UnitKind) -> st.SearchStrategy[UnitFacts]:
+    return st.builds(
+        UnitFacts,
+        st.just(ref),
+        st.just(kind),
+        defects=_few(_deferred, 1),
+        papers=_lasting_papers,
+        reports_to_review=_few(st.builds(ReportFact, NUMBERS, PAST), 6),
+        walk=st.builds(WalkFact, SHORT.map(lambda hours: START - hours), st.just("ada")),
+        service_brakes=st.just(6),
+        meters=st.just(MeterFact(Decimal(100), Decimal(100))),
+        fuel=_fuel,
+    )
+
+
+promising = st.builds(
+    Snapshot,
+    SHORT.map(lambda hours: START + hours),
+    ZONES,
+    st.tuples(
+        _promising_unit("NL-11", UnitKind.TRACTOR),
+        _promising_unit("LR-41", UnitKind.TRAILER),
+        _promising_unit("CU-41", UnitKind.COOLING_UNIT),
+    ),
+    _maybe(
+        st.builds(
+            lambda departure, hours: TripFact(START + departure, START + departure + hours, Decimal(50)), SHORT, SHORT
+        )
+    ),
+    st.builds(
+        LoadFact,
+        st.sampled_from(TemperatureClass),
+        st.just(Decimal(-10)),
+        st.booleans(),
+        states=st.sampled_from([frozenset(), frozenset({"KY"})]),
+    ),
+    _maybe(st.just(DriverFact("ada"))),
+    carrier_papers=_few(_lasting_paper.filter(lambda row: row.kind == "permit"), 6),
+    loads_at_risk=_few(st.builds(LoadAtRiskFact, NUMBERS, st.just("LR-41"), PAST, _maybe(PAST)), 4),
+    joined=st.sampled_from([True, True, True, False]),
+    policy=st.builds(
+        ClearancePolicy, walk_valid_for=st.sampled_from([timedelta(hours=36), timedelta(days=9), timedelta(days=30)])
+    ),
+)
+"""Snapshots of which most are not barred and will not stay so."""

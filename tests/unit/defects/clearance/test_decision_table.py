@@ -1,0 +1,379 @@
+"""Everything that can stand against a combination, by what it is asked to carry. One row for each code."""
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from defects.rules.clearance import (
+    Answer,
+    Clearance,
+    ClearancePolicy,
+    Code,
+    DeferralFact,
+    DriverFact,
+    FuelFact,
+    HoldBy,
+    HoldFact,
+    LoadAtRiskFact,
+    MeterFact,
+    NotReachedFact,
+    OthersFact,
+    ReasonKind,
+    RefusalFact,
+    RepairedFact,
+    ReportFact,
+    Snapshot,
+    TemperatureClass,
+    TripFact,
+    WalkFact,
+    answer_clearance,
+)
+from defects.rules.vocabulary import Bars, NotReached, PartGroup, Severity, Standing
+from tests.unit.defects.clearance.snapshots import (
+    LEAVE,
+    NOW,
+    cold_defect,
+    combination,
+    defect,
+    held,
+    load,
+    missing,
+    snapshot,
+    with_units,
+)
+
+COLD = (TemperatureClass.FROZEN, TemperatureClass.CHILLED, TemperatureClass.PROTECT_FROM_FREEZING)
+BARRED, STEPS, NOTHING = Answer.BARRED, Answer.AFTER_DRIVER_STEPS, Answer.NOTHING_KNOWN_AGAINST
+LIMITED = DeferralFact(NOW - timedelta(days=1), limit_on=date(2026, 3, 9))
+BRAKE: dict[str, Any] = {
+    "counts_as_service_brake": True,
+    "point": "brakes.stroke",
+    "certificate": DeferralFact(NOW, date(2027, 1, 1)),
+}
+SEALED_INSIDE = NotReachedFact(PartGroup.FOOD, NotReached.SEALED, NOW)
+
+
+@dataclass(frozen=True)
+class Row:
+    """A snapshot, the code it must show, and the answers with cold freight, with dry, and with an unnamed load."""
+
+    code: Code
+    asked: Snapshot
+    cold: Answer
+    dry: Answer
+    unnamed: Answer
+
+
+ROWS = {
+    "carrier's hold": Row(
+        Code.CARRIER_HOLD,
+        with_units(trailer={"holds": (HoldFact("7", HoldBy.CARRIER, NOW),)}),
+        BARRED, BARRED, BARRED,
+    ),
+    "carrier's hold on cold freight": Row(
+        Code.CARRIER_HOLD,
+        with_units(cooling={"holds": (HoldFact("7", HoldBy.CARRIER, NOW, Bars.COLD_FREIGHT),)}),
+        BARRED, NOTHING, NOTHING,
+    ),
+    "officer's order": Row(
+        Code.OFFICERS_ORDER,
+        with_units(trailer={"holds": (HoldFact("8", HoldBy.OFFICER, NOW),)}),
+        BARRED, BARRED, BARRED,
+    ),
+    "statutory, before next use": Row(
+        Code.DEFECT_NOT_CERTIFIED, with_units(trailer={"defects": (defect(),)}), BARRED, BARRED, BARRED
+    ),
+    "statutory, do not move": Row(
+        Code.DEFECT_NOT_CERTIFIED,
+        with_units(tractor={"defects": (defect(severity=Severity.DO_NOT_MOVE),)}),
+        BARRED, BARRED, BARRED,
+    ),
+    "statutory, next shop visit": Row(
+        Code.DEFECT_NOT_CERTIFIED,
+        with_units(tractor={"defects": (defect(severity=Severity.NEXT_SHOP_VISIT, bars=Bars.NOTHING),)}),
+        BARRED, BARRED, BARRED,
+    ),
+    "carrier's, before next use": Row(
+        Code.CARRIER_DEFECT,
+        with_units(cooling={"defects": (defect(standing=Standing.CARRIER),)}),
+        BARRED, BARRED, BARRED,
+    ),
+    "not graded": Row(
+        Code.DEFECT_NOT_GRADED,
+        with_units(trailer={"defects": (defect(graded=False, severity=Severity.WATCH, bars=Bars.NOTHING),)}),
+        BARRED, BARRED, BARRED,
+    ),
+    "deferral over": Row(
+        Code.DEFERRAL_OVER,
+        with_units(tractor={"defects": (defect(certificate=LIMITED),)}),
+        BARRED, BARRED, BARRED,
+    ),
+    "deferral ends on the way": Row(
+        Code.DEFERRAL_ENDS_BEFORE_ARRIVAL,
+        replace(
+            with_units(tractor={"defects": (defect(certificate=replace(LIMITED, limit_on=date(2026, 3, 10))),)}),
+            trip=TripFact(LEAVE, LEAVE + timedelta(hours=20)),
+        ),
+        BARRED, BARRED, BARRED,
+    ),
+    "deferral's miles end on the way": Row(
+        Code.DEFERRAL_ENDS_BEFORE_ARRIVAL,
+        with_units(
+            tractor={
+                "defects": (defect(certificate=DeferralFact(NOW, limit_mi=Decimal(100_400))),),
+                "meters": MeterFact(odometer_mi=Decimal(100_000)),
+            }
+        ),
+        BARRED, BARRED, BARRED,
+    ),
+    "deferral's miles unknown": Row(
+        Code.DEFERRAL_LIMIT_UNKNOWN,
+        with_units(tractor={"defects": (defect(certificate=DeferralFact(NOW, limit_mi=Decimal(100_400))),)}),
+        BARRED, BARRED, BARRED,
+    ),
+    "two of ten brakes": Row(
+        Code.BRAKE_SHARE,
+        with_units(trailer={"defects": (defect("1", place="a", **BRAKE), defect("2", place="b", **BRAKE))}),
+        BARRED, BARRED, BARRED,
+    ),
+    "steering axle's brake": Row(
+        Code.STEERING_AXLE_BRAKE,
+        with_units(tractor={"defects": (defect(on_steering_axle=True, **BRAKE),)}),
+        BARRED, BARRED, BARRED,
+    ),
+    "brakes not counted": Row(
+        Code.BRAKE_COUNT_UNKNOWN,
+        with_units(trailer={"defects": (defect(**BRAKE),), "service_brakes": None}),
+        BARRED, BARRED, BARRED,
+    ),
+    "refusal": Row(
+        Code.REFUSAL_NOT_LOOKED_AT,
+        with_units(tractor={"refusals": (RefusalFact("3", NOW),)}),
+        BARRED, BARRED, BARRED,
+    ),
+    "paper missing": Row(
+        Code.DOCUMENT_MISSING, with_units(trailer={"papers": (missing(),)}), BARRED, BARRED, BARRED
+    ),
+    "paper not begun": Row(
+        Code.DOCUMENT_NOT_BEGUN,
+        with_units(trailer={"papers": (held(last=None, starts=date(2026, 3, 11)),)}),
+        BARRED, BARRED, BARRED,
+    ),
+    "paper run out": Row(
+        Code.DOCUMENT_EXPIRED, with_units(trailer={"papers": (held(last=date(2026, 3, 9)),)}), BARRED, BARRED, BARRED
+    ),
+    "paper runs out on the way": Row(
+        Code.DOCUMENT_ENDS_BEFORE_ARRIVAL,
+        with_units(trailer={"papers": (held(last=date(2026, 3, 10)),)}),
+        BARRED, BARRED, BARRED,
+    ),
+    "carrier's paper run out": Row(
+        Code.DOCUMENT_EXPIRED,
+        snapshot(carrier_papers=(held("insurance", date(2026, 3, 9)),)),
+        BARRED, BARRED, BARRED,
+    ),
+    "driver's paper missing": Row(
+        Code.DOCUMENT_MISSING, snapshot(driver=DriverFact("ada", (missing("licence"),))), BARRED, BARRED, BARRED
+    ),
+    "others' inspection date": Row(
+        Code.OTHERS_INSPECTION_DATE_MISSING,
+        with_units(trailer={"others": OthersFact(None, "P 1", "Q")}),
+        BARRED, BARRED, BARRED,
+    ),
+    "others' plate": Row(
+        Code.OTHERS_PLATE_MISSING,
+        with_units(trailer={"others": OthersFact(date(2026, 1, 1), "", "Q")}),
+        BARRED, BARRED, BARRED,
+    ),
+    "others' owner": Row(
+        Code.OTHERS_OWNER_MISSING,
+        with_units(cooling={"others": OthersFact(None, "", "")}),
+        BARRED, BARRED, BARRED,
+    ),
+    "cold defect": Row(
+        Code.COLD_DEFECT, with_units(cooling={"defects": (cold_defect(),)}), BARRED, NOTHING, NOTHING
+    ),
+    "cold defect whose deferral is over": Row(
+        Code.COLD_DEFECT, with_units(cooling={"defects": (cold_defect(certificate=LIMITED),)}), BARRED, NOTHING, NOTHING
+    ),
+    "no cooling unit": Row(
+        Code.COOLING_UNIT_MISSING, snapshot(units=combination()[:2]), BARRED, NOTHING, NOTHING
+    ),
+    "required part not reached": Row(
+        Code.AREA_NOT_REACHED,
+        with_units(trailer={"not_reached": (NotReachedFact(PartGroup.TIRES, NotReached.DARK, NOW),)}),
+        BARRED, BARRED, BARRED,
+    ),
+    "inside not reached": Row(
+        Code.AREA_NOT_REACHED, with_units(trailer={"not_reached": (SEALED_INSIDE,)}), BARRED, NOTHING, NOTHING
+    ),
+    "walk never done": Row(Code.WALK_DUE, with_units(trailer={"walk": None}), STEPS, STEPS, STEPS),
+    "walk too old": Row(
+        Code.WALK_DUE,
+        with_units(trailer={"walk": WalkFact(NOW - timedelta(hours=22), "ada")}),
+        STEPS, STEPS, STEPS,
+    ),
+    "walk by another driver": Row(
+        Code.WALK_DUE, snapshot(driver=DriverFact("tomo")), STEPS, STEPS, STEPS
+    ),
+    "review": Row(
+        Code.REVIEW_NOT_SIGNED,
+        with_units(trailer={"reports_to_review": (ReportFact("5", NOW),)}),
+        STEPS, STEPS, STEPS,
+    ),
+    "fuel": Row(
+        Code.FUEL_TO_ADD,
+        with_units(cooling={"fuel": FuelFact(NOW, Decimal(9), Decimal("0.5"))}),
+        STEPS, NOTHING, NOTHING,
+    ),
+    "fuel not known": Row(Code.FUEL_UNKNOWN, with_units(cooling={"fuel": None}), NOTHING, NOTHING, NOTHING),
+    "not coupled": Row(Code.UNITS_TO_COUPLE, snapshot(joined=False), STEPS, STEPS, STEPS),
+    "load at risk": Row(
+        Code.LOAD_AT_RISK_UNDECIDED, snapshot(loads_at_risk=(LoadAtRiskFact("2", "LR-41", NOW),)), STEPS, STEPS, STEPS
+    ),
+}  # fmt: skip
+
+
+def _codes(answer: Clearance) -> set[Code]:
+    return {reason.code for reason in answer.reasons} | {row.code for row in answer.unknown}
+
+
+@pytest.mark.parametrize("name", ROWS)
+@pytest.mark.parametrize("temperature_class", COLD)
+def test_cold_freight__answer_of_the_table(name: str, temperature_class: TemperatureClass) -> None:
+    row = ROWS[name]
+    answer = answer_clearance(replace(row.asked, load=load(temperature_class)))
+    assert answer.answer is row.cold
+    if row.cold is not NOTHING or row.code is Code.FUEL_UNKNOWN:
+        assert _codes(answer) == {row.code}
+
+
+@pytest.mark.parametrize("name", ROWS)
+def test_dry_freight__answer_of_the_table(name: str) -> None:
+    row = ROWS[name]
+    answer = answer_clearance(replace(row.asked, load=load(TemperatureClass.DRY)))
+    assert answer.answer is row.dry
+    if row.dry is not NOTHING:
+        assert _codes(answer) == {row.code}
+    else:
+        assert answer.reasons == ()
+
+
+@pytest.mark.parametrize("name", ROWS)
+def test_unnamed_load__answer_of_the_table(name: str) -> None:
+    row = ROWS[name]
+    answer = answer_clearance(replace(row.asked, load=None))
+    assert answer.answer is row.unnamed
+    if row.unnamed is not NOTHING:
+        assert _codes(answer) == {row.code}
+
+
+@pytest.mark.parametrize("temperature_class", list(TemperatureClass))
+def test_nothing_against_it__says_so_for_every_freight(temperature_class: TemperatureClass) -> None:
+    answer = answer_clearance(snapshot(load=load(temperature_class)))
+    assert (answer.answer, answer.reasons, answer.unknown) == (NOTHING, (), ())
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"defects": (defect(certificate=RepairedFact(NOW)),)},
+        {"defects": (defect(severity=Severity.WATCH, bars=Bars.NOTHING),)},
+        {"defects": (defect(standing=Standing.CARRIER, severity=Severity.NEXT_SHOP_VISIT, bars=Bars.NOTHING),)},
+        {"defects": (defect(certificate=DeferralFact(NOW, limit_on=date(2026, 3, 11))),)},
+        {"defects": (defect(**BRAKE),)},
+        {"refusals": (RefusalFact("3", NOW, looked_at=True),)},
+        {"papers": (missing(bars=False),)},
+        {"papers": (held(last=date(2026, 3, 1), bars=False),)},
+        {"papers": (missing("weight_distance_permit", needed_in="KY"),)},
+        {"papers": (held(last=None),)},
+        {"others": OthersFact(date(2026, 1, 1), "P 1", "Q")},
+    ],
+)
+def test_what_does_not_stand_against_it__nothing_known(changes: dict[str, Any]) -> None:
+    assert answer_clearance(with_units(trailer=changes)).reasons == ()
+    assert answer_clearance(with_units(trailer=changes)).answer is NOTHING
+
+
+def test_state_crossed__its_permit_is_asked_for() -> None:
+    asked = with_units(tractor={"papers": (missing("weight_distance_permit", needed_in="KY"),)})
+    answer = answer_clearance(replace(asked, load=load(states=frozenset({"KY", "TN"}))))
+    assert [(reason.code, reason.facts) for reason in answer.reasons] == [
+        (Code.DOCUMENT_MISSING, (("document", "weight_distance_permit"), ("state", "KY")))
+    ]
+    assert answer.reasons[0].source == "source of weight_distance_permit"
+
+
+def test_seal_not_compared__step_until_it_is() -> None:
+    sealed = load(sealed=True)
+    assert [r.code for r in answer_clearance(snapshot(load=sealed)).reasons] == [Code.SEAL_TO_CHECK]
+    assert answer_clearance(snapshot(load=replace(sealed, seal_checked=True))).reasons == ()
+
+
+def test_cold_load_without_ordered_temperature__unknown_and_not_barred() -> None:
+    answer = answer_clearance(snapshot(load=load(setpoint_f=None)))
+    assert (answer.answer, [row.code for row in answer.unknown]) == (NOTHING, [Code.ORDERED_TEMPERATURE_UNKNOWN])
+
+
+def test_cold_defect_and_unnamed_load__unknown_that_does_not_bar() -> None:
+    answer = answer_clearance(replace(with_units(cooling={"defects": (cold_defect(),)}), load=None))
+    assert [(row.code, row.unit, row.bars) for row in answer.unknown] == [
+        (Code.COLD_DEFECT_LOAD_UNKNOWN, "CU-41", False)
+    ]
+
+
+def test_sealed_and_checked_before_loading__inside_rests_on_that_check() -> None:
+    """Day 16 of the scenario."""
+    asked = with_units(trailer={"not_reached": (SEALED_INSIDE,)})
+    sealed = load(pre_loaded=True, pre_load_checked=True, sealed=True, seal_checked=True)
+    answer = answer_clearance(replace(asked, load=sealed))
+    assert answer.answer is NOTHING
+    assert [(row.code, row.bars) for row in answer.unknown] == [(Code.RESTS_ON_PRE_LOAD_CHECK, False)]
+    for short in (replace(sealed, pre_load_checked=False), replace(sealed, sealed=False)):
+        assert answer_clearance(replace(asked, load=short)).answer is BARRED
+    dark = with_units(trailer={"not_reached": (replace(SEALED_INSIDE, why="dark"),)})
+    assert answer_clearance(replace(dark, load=sealed)).answer is BARRED
+    brakes = with_units(trailer={"not_reached": (replace(SEALED_INSIDE, area=PartGroup.SERVICE_BRAKES),)})
+    assert answer_clearance(replace(brakes, load=sealed)).answer is BARRED
+
+
+def test_cooling_fault_on_a_loaded_trailer__never_bars_and_waits_for_a_decision() -> None:
+    """Day 15 of the scenario: a load at risk, not a hold."""
+    asked = replace(with_units(cooling={"defects": (cold_defect(),)}), load=load(pre_loaded=True))
+    answer = answer_clearance(asked)
+    assert (answer.answer, [r.code for r in answer.reasons]) == (STEPS, [Code.LOAD_AT_RISK_UNDECIDED])
+    early = LoadAtRiskFact("2", "LR-41", NOW, decided_at=NOW - timedelta(days=2))
+    assert answer_clearance(replace(asked, loads_at_risk=(early,))).answer is STEPS
+    decided = replace(early, decided_at=NOW)
+    assert answer_clearance(replace(asked, loads_at_risk=(decided,))).reasons == ()
+    elsewhere = replace(decided, unit="LR-47")
+    assert answer_clearance(replace(asked, loads_at_risk=(elsewhere,))).answer is STEPS
+    hold = with_units(cooling={"holds": (HoldFact("7", HoldBy.CARRIER, NOW, Bars.COLD_FREIGHT),)})
+    assert answer_clearance(replace(hold, load=load(pre_loaded=True))).reasons == ()
+
+
+def test_small_carrier__hold_is_lifted_by_one_person() -> None:
+    asked = with_units(trailer={"holds": (HoldFact("7", HoldBy.CARRIER, NOW, expected_at=NOW),)})
+    assert answer_clearance(asked).reasons[0].ends_when == "hold_lifted_by_second_person"
+    small = replace(asked, policy=ClearancePolicy(small_carrier=True))
+    assert answer_clearance(small).reasons[0].ends_when == "hold_lifted"
+    assert answer_clearance(small).reasons[0].expected_at == NOW
+
+
+def test_bars_and_steps_together__bars_first() -> None:
+    asked = with_units(trailer={"walk": None, "holds": (HoldFact("7", HoldBy.CARRIER, NOW),)})
+    kinds = [reason.kind for reason in answer_clearance(asked).reasons]
+    assert kinds == [ReasonKind.BARS, ReasonKind.DRIVER_STEP]
+
+
+def test_table__has_a_row_for_every_code_not_tested_by_itself() -> None:
+    by_themselves = {
+        Code.SEAL_TO_CHECK,
+        Code.RESTS_ON_PRE_LOAD_CHECK,
+        Code.COLD_DEFECT_LOAD_UNKNOWN,
+        Code.ORDERED_TEMPERATURE_UNKNOWN,
+    }
+    assert {row.code for row in ROWS.values()} == set(Code) - by_themselves

@@ -1,0 +1,278 @@
+"""Properties of every answer: more against it never helps; time alone only worsens it, and only when it said so."""
+
+import os
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date, timedelta
+from random import Random
+from typing import Any, TypeVar
+
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+
+from defects.rules.clearance import (
+    Answer,
+    Clearance,
+    Code,
+    DefectFact,
+    DeferralFact,
+    Ending,
+    HoldFact,
+    NotReachedFact,
+    PaperFact,
+    ReasonKind,
+    RefusalFact,
+    ReportFact,
+    Snapshot,
+    answer_clearance,
+)
+from defects.rules.vocabulary import UnitKind
+from fleet.rules.documents import PeriodEnd, Span
+from tests.unit.defects.clearance import strategies as any_of
+
+T = TypeVar("T")
+RANK = {Answer.BARRED: 0, Answer.AFTER_DRIVER_STEPS: 1, Answer.NOTHING_KNOWN_AGAINST: 2}
+WHICH_UNIT = st.integers(0, 2)
+TICK = timedelta(microseconds=1)
+LONG = timedelta(days=60)
+MANY = int(os.environ.get("CLEARANCE_EXAMPLES", "60"))
+"""How many snapshots each property is tried on; more of them when this package changes."""
+SETTINGS = settings(
+    max_examples=MANY, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]
+)
+
+
+def _rank(asked: Snapshot) -> int:
+    return RANK[answer_clearance(asked).answer]
+
+
+def _with(asked: Snapshot, which: int, **changes: Any) -> Snapshot:
+    """The snapshot with a change to one unit; a value that is a function makes it from the old one."""
+    unit = asked.units[which]
+    made = {name: change(getattr(unit, name)) if callable(change) else change for name, change in changes.items()}
+    units = list(asked.units)
+    units[which] = replace(unit, **made)
+    return replace(asked, units=tuple(units))
+
+
+def _against(answer: Clearance) -> Counter[tuple[object, Code, str]]:
+    """What is against it: each code by unit, steps apart from bars, however often."""
+    named = [(reason.kind, reason.code, reason.unit) for reason in answer.reasons]
+    return Counter([*named, *((row.bars, row.code, row.unit) for row in answer.unknown)])
+
+
+@SETTINGS
+@given(any_of.snapshots)
+def test_answer__follows_from_what_it_lists(asked: Snapshot) -> None:
+    answer = answer_clearance(asked)
+    bars = any(reason.kind is ReasonKind.BARS for reason in answer.reasons) or any(row.bars for row in answer.unknown)
+    if bars:
+        assert (answer.answer, answer.valid_until) == (Answer.BARRED, None)
+    elif answer.reasons:
+        assert answer.answer is Answer.AFTER_DRIVER_STEPS
+    else:
+        assert answer.answer is Answer.NOTHING_KNOWN_AGAINST
+    kinds = [reason.kind is ReasonKind.BARS for reason in answer.reasons]
+    assert kinds == sorted(kinds, reverse=True)
+    assert {reason.unit for reason in answer.reasons} <= {"", *(unit.ref for unit in asked.units)}
+    assert all(reason.source for reason in answer.reasons)
+
+
+@SETTINGS
+@given(any_of.snapshots, st.randoms(use_true_random=False))
+def test_same_facts_in_any_order__same_answer(asked: Snapshot, random: Random) -> None:
+    def mixed(rows: tuple[T, ...]) -> tuple[T, ...]:
+        return tuple(random.sample(rows, len(rows)))
+
+    units = tuple(
+        replace(
+            unit,
+            holds=mixed(unit.holds),
+            defects=mixed(unit.defects),
+            papers=mixed(unit.papers),
+            not_reached=mixed(unit.not_reached),
+            reports_to_review=mixed(unit.reports_to_review),
+        )
+        for unit in asked.units
+    )
+    other = replace(asked, units=mixed(units), carrier_papers=mixed(asked.carrier_papers))
+    assert answer_clearance(other) == answer_clearance(asked)
+
+
+@SETTINGS
+@given(any_of.snapshots | any_of.promising, WHICH_UNIT, any_of.defects)
+def test_defect_added__never_improves_and_never_holds_longer(asked: Snapshot, which: int, defect: DefectFact) -> None:
+    before, after = answer_clearance(asked), answer_clearance(_with(asked, which, defects=lambda old: (*old, defect)))
+    assert RANK[after.answer] <= RANK[before.answer]
+    if before.valid_until is not None and after.answer is not Answer.BARRED:
+        assert after.valid_until is not None
+        assert after.valid_until <= before.valid_until
+
+
+@SETTINGS
+@given(any_of.snapshots | any_of.promising, WHICH_UNIT, any_of.holds, any_of.refusals)
+def test_hold_or_refusal_added__never_improves(
+    asked: Snapshot, which: int, hold: HoldFact, refusal: RefusalFact
+) -> None:
+    assert _rank(_with(asked, which, holds=lambda old: (*old, hold))) <= _rank(asked)
+    assert _rank(_with(asked, which, refusals=lambda old: (*old, refusal))) <= _rank(asked)
+
+
+@SETTINGS
+@given(any_of.snapshots | any_of.promising, WHICH_UNIT, any_of.not_reached)
+def test_report_or_part_not_reached_added_or_walk_lost__never_improves(
+    asked: Snapshot, which: int, missed: NotReachedFact
+) -> None:
+    report = ReportFact("77", missed.since)
+    assert _rank(_with(asked, which, not_reached=lambda old: (*old, missed))) <= _rank(asked)
+    assert _rank(_with(asked, which, reports_to_review=lambda old: (*old, report))) <= _rank(asked)
+    assert _rank(_with(asked, which, walk=None)) <= _rank(asked)
+
+
+@SETTINGS
+@given(any_of.snapshots | any_of.promising, WHICH_UNIT)
+def test_papers_lost__never_improves(asked: Snapshot, which: int) -> None:
+    def lost(papers: tuple[PaperFact, ...]) -> tuple[PaperFact, ...]:
+        return tuple(replace(paper, spans=()) for paper in papers)
+
+    assert _rank(_with(asked, which, papers=lost)) <= _rank(asked)
+    assert _rank(replace(asked, carrier_papers=lost(asked.carrier_papers))) <= _rank(asked)
+
+
+@SETTINGS
+@given(any_of.snapshots | any_of.promising, WHICH_UNIT, st.integers(0, 3))
+def test_paper_ending_earlier__never_improves(asked: Snapshot, which: int, days: int) -> None:
+    def shorter(papers: tuple[PaperFact, ...]) -> tuple[PaperFact, ...]:
+        return tuple(replace(paper, spans=tuple(_shorter(span, days) for span in paper.spans)) for paper in papers)
+
+    assert _rank(_with(asked, which, papers=shorter)) <= _rank(asked)
+
+
+@SETTINGS
+@given(any_of.snapshots)
+def test_uncoupled__no_other_units_brakes_or_faults_are_carried(asked: Snapshot) -> None:
+    for unit in asked.units:
+        alone = replace(asked, units=(unit,))
+        answer = answer_clearance(alone)
+        assert {reason.unit for reason in answer.reasons} <= {"", unit.ref}
+        shares: list[dict[str, Any]] = [
+            dict(reason.facts) for reason in answer.reasons if reason.code is Code.BRAKE_SHARE
+        ]
+        own = [row for row in unit.defects if row.counts_as_service_brake]
+        assert len(shares) <= (1 if own else 0)
+        for share in shares:
+            assert share["brakes"] == (0 if unit.kind is UnitKind.COOLING_UNIT else unit.service_brakes)
+            assert share["defective"] <= len(own)
+        steer: list[dict[str, Any]] = [
+            dict(reason.facts) for reason in answer.reasons if reason.code is Code.STEERING_AXLE_BRAKE
+        ]
+        for found in steer:
+            assert all(place.startswith(unit.ref) for place in found["places"])
+
+
+@SETTINGS
+@given(any_of.promising, st.floats(0, 1))
+def test_time_passes__nothing_changes_before_valid_until(asked: Snapshot, share: float) -> None:
+    answer = answer_clearance(asked)
+    assume(answer.answer is not Answer.BARRED)
+    until = answer.valid_until or asked.as_of + LONG
+    assert until > asked.as_of
+    at = asked.as_of + (until - asked.as_of) * share
+    for instant in (at, until - TICK):
+        if asked.as_of <= instant < until:
+            later = answer_clearance(replace(asked, as_of=instant))
+            assert later.answer is answer.answer
+            assert _against(later) == _against(answer)
+            assert later.first_to_end_it == answer.first_to_end_it
+
+
+@SETTINGS
+@given(any_of.promising)
+def test_valid_until_reached__more_is_against_it_and_what_was_named_is(asked: Snapshot) -> None:
+    answer = answer_clearance(asked)
+    ending = answer.first_to_end_it
+    assume(ending is not None)
+    assert ending is not None
+    reached = answer_clearance(replace(asked, as_of=ending.leave_by))
+    more = _against(reached) - _against(answer)
+    assert more
+    assert not _against(answer) - _against(reached)
+    assert RANK[reached.answer] <= RANK[answer.answer]
+    assert ending.unit in {unit for _, _, unit in more}
+
+
+@SETTINGS
+@given(any_of.promising, any_of.HOURS)
+def test_any_later_time__a_yes_never_improves(asked: Snapshot, wait: timedelta) -> None:
+    answer = answer_clearance(asked)
+    assume(answer.answer is not Answer.BARRED)
+    later = answer_clearance(replace(asked, as_of=asked.as_of + wait))
+    assert RANK[later.answer] <= RANK[answer.answer]
+    if answer.valid_until is not None and asked.as_of + wait >= answer.valid_until:
+        assert later != answer
+
+
+@SETTINGS
+@given(any_of.promising)
+def test_first_to_end_it_removed__it_holds_longer_or_for_another_reason(asked: Snapshot) -> None:
+    answer = answer_clearance(asked)
+    ending = answer.first_to_end_it
+    assume(ending is not None)
+    assert ending is not None
+    after = answer_clearance(_without(asked, ending))
+    assert after.answer is answer.answer
+    assert after.first_to_end_it != ending
+    assert after.valid_until is None or after.valid_until >= ending.leave_by
+
+
+def _without(asked: Snapshot, ending: Ending) -> Snapshot:
+    facts = dict(ending.facts)
+    if ending.code is Code.DOCUMENT_ENDS_BEFORE_ARRIVAL:
+        name = (facts["document"], facts.get("state", ""))
+        return _everywhere(asked, ending.unit, lambda paper: _permanent(paper, name))
+    which = next(position for position, unit in enumerate(asked.units) if unit.ref == ending.unit)
+    unit = asked.units[which]
+    if ending.code is Code.WALK_DUE:
+        assert unit.walk is not None
+        return _with(asked, which, walk=replace(unit.walk, at=unit.walk.at + LONG))
+    if ending.code is Code.FUEL_TO_ADD:
+        assert unit.fuel is not None
+        return _with(asked, which, fuel=replace(unit.fuel, running=False))
+    assert ending.code is Code.DEFERRAL_ENDS_BEFORE_ARRIVAL
+    lasting = tuple(_without_day(row) if row.number == facts["defect"] else row for row in unit.defects)
+    return _with(asked, which, defects=lasting)
+
+
+def _everywhere(asked: Snapshot, ref: str, change: Callable[[PaperFact], PaperFact]) -> Snapshot:
+    if ref:
+        which = next(position for position, unit in enumerate(asked.units) if unit.ref == ref)
+        return _with(asked, which, papers=lambda papers: tuple(map(change, papers)))
+    driver = asked.driver and replace(asked.driver, papers=tuple(map(change, asked.driver.papers)))
+    return replace(asked, carrier_papers=tuple(map(change, asked.carrier_papers)), driver=driver)
+
+
+def _permanent(paper: PaperFact, name: tuple[object, object]) -> PaperFact:
+    return replace(paper, spans=(Span(None, PeriodEnd()),)) if (paper.kind, paper.needed_in) == name else paper
+
+
+def _without_day(defect: DefectFact) -> DefectFact:
+    deferral = defect.certificate
+    assert isinstance(deferral, DeferralFact)
+    return replace(defect, certificate=replace(deferral, limit_on=None))
+
+
+def _shorter(span: Span, days: int) -> Span:
+    def earlier(day: date | None) -> date | None:
+        return None if day is None else day - timedelta(days=days)
+
+    end = span.end
+    return replace(
+        span,
+        end=replace(
+            end,
+            by_day=earlier(end.by_day) or date(2026, 3, 1),
+            by_month_end=earlier(end.by_month_end),
+            grace_until=earlier(end.grace_until),
+        ),
+    )
