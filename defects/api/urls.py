@@ -3,6 +3,7 @@
 from django.urls import path
 from django.urls.resolvers import URLPattern
 
+from defects.api.clearances.views import ClearanceViewSet, YardViewSet
 from defects.api.defects.views import DefectViewSet
 from defects.api.holds.views import HoldViewSet
 from defects.api.points.views import PointsView
@@ -18,6 +19,9 @@ urlpatterns: list[URLPattern] = [
     path("reports/<uuid:key>", ReportViewSet.as_view({"get": "retrieve"}), name="report"),
     path("defects", DefectViewSet.as_view({"get": "list"}), name="defects"),
     path("defects/<str:ref>", DefectViewSet.as_view({"get": "retrieve"}), name="defect"),
+    path("clearances", ClearanceViewSet.as_view({"get": "list", "post": "create"}), name="clearances"),
+    path("clearances/<uuid:pk>", ClearanceViewSet.as_view({"get": "retrieve"}), name="clearance"),
+    path("yard", YardViewSet.as_view({"get": "list"}), name="yard"),
     path("holds", HoldViewSet.as_view({"get": "list"}), name="holds"),
     path("holds/<str:ref>", HoldViewSet.as_view({"get": "retrieve"}), name="hold"),
 ]

@@ -13,7 +13,7 @@ from fleet.selectors.policies import standing_policies
 
 @dataclass(frozen=True)
 class Receipt:
-    """One walk-around with all it brought about. `replayed` when it had been taken in before."""
+    """One walk-around with all it brought about. `holds` are those that stand on its findings, new or not."""
 
     walkaround: Walkaround
     reports: Sequence[Report]
@@ -32,10 +32,10 @@ def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
         Sighting.objects.filter(report__in=reports).select_related("defect", "defect__unit").order_by("pk")
     )
     defects = {sighting.defect_id for sighting in sightings}
+    # Those that stood when it came in, whatever became of them since.
     holds = list(
-        Hold.objects.filter(
-            defect_id__in=defects, placed_by_id=walkaround.person_id, recorded_at=walkaround.received_at
-        )
+        Hold.objects.filter(defect_id__in=defects, recorded_at__lte=walkaround.received_at)
+        .exclude(lifted_at__lte=walkaround.received_at)
         .select_related("defect")
         .order_by("number")
     )

@@ -23,6 +23,7 @@ class Found:
     raised: list[Defect] = field(default_factory=list)
     sightings: list[Sighting] = field(default_factory=list)
     holds: list[Hold] = field(default_factory=list)
+    standing: list[Hold] = field(default_factory=list)
 
     @property
     def to_repair(self) -> list[Defect]:
@@ -192,17 +193,18 @@ def _save(found: Found, finder: Finder) -> None:
         Defect.objects.bulk_update(found.raised, _RAISED_FIELDS)
     if found.sightings:
         Sighting.objects.bulk_create(found.sightings)
-    grave = [defect for defect in (*found.new, *found.raised) if defect.severity == Severity.DO_NOT_MOVE]
-    found.holds = place_holds(grave, found.raised, finder)
+    _place_holds(found, finder)
 
 
-def place_holds(grave: list[Defect], maybe_held: list[Defect], finder: Finder) -> list[Hold]:
-    """A carrier's hold for each defect that may not move and has none standing; `maybe_held` are not new ones."""
-    asked = [defect.pk for defect in maybe_held if defect in grave]
-    held = set()
-    if asked:
-        standing = Hold.objects.filter(defect_id__in=asked, lifted_at__isnull=True, kind=HoldKind.CARRIER)
-        held = set(standing.values_list("defect_id", flat=True))
+def _place_holds(found: Found, finder: Finder) -> None:
+    """A carrier's hold for each defect that may not move and has none standing; those that stand are told again."""
+    grave = {s.defect_id: s.defect for s in found.sightings if s.defect.severity == Severity.DO_NOT_MOVE}
+    late = {s.defect_id for s in found.sightings if s.how == SightingHow.LATE}
+    known = grave.keys() - {defect.pk for defect in found.new}
+    if known:
+        standing = Hold.objects.filter(defect_id__in=known, lifted_at__isnull=True).order_by("number")
+        found.standing = list(standing)
+    held = {hold.defect_id for hold in found.standing} | late
     holds = [
         Hold(
             unit_id=defect.unit_id,
@@ -213,7 +215,8 @@ def place_holds(grave: list[Defect], maybe_held: list[Defect], finder: Finder) -
             placed_by=finder.person,
             recorded_at=finder.now,
         )
-        for defect in grave
+        for defect in grave.values()
         if defect.pk not in held
     ]
-    return Hold.objects.bulk_create(holds) if holds else []
+    if holds:
+        found.holds = Hold.objects.bulk_create(holds)

@@ -83,7 +83,7 @@ def take_in(intake: Intake) -> Receipt:
         defects_certified.send(Walkaround, certificates=certificates, ledger=scene.ledger, actor=actor, now=now)
     told = tell_of_holds(found.holds, units=scene.units.values(), catalogue=catalogue, site=site, now=now)
     scene.ledger.write(now=now)
-    return Receipt(walkaround, [report for report, _ in assessed], found.sightings, found.holds, certificates, told, catalogue)
+    return Receipt(walkaround, [report for report, _ in assessed], found.sightings, [*found.holds, *found.standing], certificates, told, catalogue)
 
 
 def _units(submission: Submission, actor: Person, now: datetime) -> dict[str, Unit]:
