@@ -1,7 +1,7 @@
 # The image of the web process, the worker and the beat: the same files, another command each.
 FROM python:3.11-slim-bookworm AS packages
 WORKDIR /build
-COPY requirements/production.txt .
+COPY requirements/production.txt ./
 RUN python -m venv /opt/venv \
     && /opt/venv/bin/pip install --no-cache-dir --no-input --disable-pip-version-check --require-hashes \
        -r production.txt
@@ -27,6 +27,7 @@ COPY config config
 COPY locale locale
 USER clearance
 # Connects to nothing: the address only satisfies the settings.
-RUN LOCAL_DEMO=1 DATABASE_URL=postgresql:///unused python manage.py collectstatic --no-input --verbosity=0
+RUN DATABASE_URL=postgresql:///unused SECRET_KEY=unused ALLOWED_HOSTS=unused \
+    python manage.py collectstatic --no-input --verbosity=0
 EXPOSE 8000
 CMD ["gunicorn", "--config=python:config.gunicorn", "config.wsgi"]

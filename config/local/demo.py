@@ -57,7 +57,6 @@ def _variables(database: postgres.LocalPostgres) -> dict[str, str]:
         "OWNER_DATABASE_URL": database.owner.url(),
         "MEDIA_ROOT": str(STATE / "media"),
         "HISTORY_DIGEST_DIR": str(STATE / "digests"),
-        "STATIC_ROOT": str(STATE / "static"),
         "DJANGO_SETTINGS_MODULE": "config.settings.base",
     }
 
@@ -76,10 +75,9 @@ def _left_for_other_commands(variables: Mapping[str, str]) -> Iterator[None]:
 def _steps(database: postgres.LocalPostgres) -> Iterator[list[str]]:
     """Name the commands before the first answer, each after the one before it has done its work."""
     yield ["migrate", "--no-input", "--verbosity=0"]
-    yield ["grant_web_role", "--role", WEB]
+    yield ["grant_web_role", "--role", WEB, "--verbosity=0"]
     if _is_empty(database.owner):
         yield ["load_demo"]
-    yield ["collectstatic", "--no-input", "--verbosity=0"]
 
 
 def _is_empty(owner: Database) -> bool:
@@ -89,7 +87,7 @@ def _is_empty(owner: Database) -> bool:
 
 def _manage(words: list[str], variables: Mapping[str, str], *, capture: bool = False) -> str:
     """Run a management command, the two that change the tables as their owner; return what it printed if asked."""
-    changes = dict(variables)
+    changes = {"LOG_LEVEL": "WARNING", **variables}
     if words[0] in ("migrate", "grant_web_role"):
         changes |= {"DATABASE_URL": variables["OWNER_DATABASE_URL"], "STATEMENT_TIMEOUT_MS": "0"}
     done = subprocess.run(

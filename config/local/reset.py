@@ -8,7 +8,7 @@ from config.local import locks, places
 from config.local.errors import LocalPostgresError
 from config.local.postgres import kept
 
-LEFT_BESIDE = ("media", "digests", "static")
+LEFT_BESIDE = ("media", "digests")
 
 
 def reset() -> None:

@@ -95,9 +95,15 @@ STATIC_URL = "/static/"
 STATIC_ROOT = ENV.static_root
 MEDIA_ROOT = ENV.media_root
 HISTORY_DIGEST_DIR = ENV.history_digest_dir
+# The demo serves the documentation's files from where they are installed; production collects and compresses them.
+WHITENOISE_USE_FINDERS = ENV.local_demo
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {
+        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
+        if ENV.local_demo
+        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+    },
 }
 
 EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if ENV.mail.host else 'console'}.EmailBackend"

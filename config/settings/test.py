@@ -19,10 +19,6 @@ env.assume(
 from config.settings.base import *  # noqa: E402, F403 - what is assumed must be known first
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
-STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
-}
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 
 # A sentence that lacks a fact is a mistake to be found here, where a driver would get the rest of it.

@@ -4,12 +4,14 @@ No container is started here: the commands run as processes of this machine, wit
 """
 
 import os
+import re
 import shlex
 import signal
 import socket
 import subprocess
 import sys
 import time
+import urllib.request
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
@@ -178,14 +180,35 @@ def test_web__answers_its_health_check_and_fails_it_when_stopped(
 ) -> None:
     service = compose["services"]["web"]
     variables = _variables(service, **files, DATABASE_URL=committing_db.web.url(), WEB_CONCURRENCY="1")
+    subprocess.run(_image_s_collectstatic(), cwd=CHECKOUT, env=variables, check=True)
     with socket.create_server(("127.0.0.1", 0)) as door:
-        port = str(door.getsockname()[1])
+        port = door.getsockname()[1]
     log = tmp_path / "web.log"
 
     with _running([*_here(service["command"]), f"--bind=127.0.0.1:{port}"], variables, log):
-        _wait_until_healthy(service, variables, log, **{"8000": port})
+        _wait_until_healthy(service, variables, log, **{"8000": str(port)})
+        page = _get(port, "/docs")
+        script = re.search(r'src="(/static/[^"]+swagger-ui-bundle\.[0-9a-f]+\.js)"', page)
+        assert script is not None, page
+        assert len(_get(port, script[1])) > 100_000
 
-    assert _check(service, variables, **{"8000": port}) != 0
+    assert _check(service, variables, **{"8000": str(port)}) != 0
+
+
+def _image_s_collectstatic() -> list[str]:
+    """The command as the Dockerfile runs it."""
+    text = (CHECKOUT / "Dockerfile").read_text()
+    found = re.search(r"python manage\.py (collectstatic .*)", text)
+    assert found is not None
+    return [sys.executable, "manage.py", *shlex.split(found[1])]
+
+
+def _get(port: int, path: str) -> str:
+    """Ask as the proxy in front does: for the public host, over TLS."""
+    headers = {"Host": "clearance.example", "X-Forwarded-Proto": "https"}
+    question = urllib.request.Request(f"http://127.0.0.1:{port}{path}", headers=headers)
+    with urllib.request.urlopen(question, timeout=WAIT_S) as answer:
+        return str(answer.read().decode())
 
 
 def test_worker__answers_its_health_check_and_knows_the_tasks_of_the_schedule(
@@ -220,9 +243,10 @@ def test_dockerfile__copies_every_app_and_runs_as_nobody_special() -> None:
     lines = (CHECKOUT / "Dockerfile").read_text().splitlines()
 
     copied = {line.split()[1] for line in lines if line.startswith("COPY ") and not line.startswith("COPY --from")}
-    packages = {path.parent.name for path in CHECKOUT.glob("*/__init__.py")} - {"tests"}
+    only_for_demo_and_tests = {"fixtures", "tests"}
+    packages = {path.parent.name for path in CHECKOUT.glob("*/__init__.py")} - only_for_demo_and_tests
     assert packages - copied == set()
-    assert [path for path in copied if not (CHECKOUT / path).exists() and "requirements" not in path] == [
-        "production.txt"
-    ][:0]
+    assert {
+        path for path in copied if path != "requirements/production.txt" and not (CHECKOUT / path).exists()
+    } == set()
     assert "USER clearance" in lines
