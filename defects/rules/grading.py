@@ -51,7 +51,7 @@ def strongest(grades: Iterable[Grade]) -> Grade:
     return Grade(
         rule_id=top.rule_id,
         severity=top.severity,
-        bars=max((grade.bars for grade in found), key=bars_rank),
+        bars=top.bars,
         regulation_severity=regulation,
         source=top.source,
         sure=all(grade.sure for grade in found),

@@ -8,7 +8,7 @@ import pytest
 
 from defects.rules.catalogue import Catalogue, load_catalogue
 from defects.rules.facts import Conditions, Correction, UnitFacts
-from defects.rules.vocabulary import Bars, NotReached, Outcome, QueryCode, Severity
+from defects.rules.vocabulary import Bars, FailsWhen, NotReached, Outcome, QueryCode, Severity
 from tests.support.rule_facts import (
     BY_DAY,
     COOLING_UNIT,
@@ -189,10 +189,21 @@ def test_chamber_not_known_or_not_in_the_table__queried(unknown: dict[str, str |
     assert verdict.accepted_value is None
 
 
+def test_only_a_carriers_limit_applies_where_a_regulation_has_one__queried_all_the_same() -> None:
+    """A limit of the carrier's own that is kept says nothing of the regulation's that nobody could look up."""
+    own = replace(point(TREAD).limits[1], id="any", value=Decimal(3), fails_when=FailsWhen.ABOVE)
+    catalogue = Catalogue.of([replace(point(STROKE), limits=(*point(STROKE).limits, own))])
+    facts = check(STROKE, "fine", "axle-2-right", "1.2")
+    unknown = judge(facts, with_axles(TRAILER, chamber_type="50"), catalogue=catalogue)
+    assert (unknown.outcome, codes(unknown)) == (Outcome.QUERIED, [QueryCode.LIMIT_UNKNOWN])
+    assert judge(facts, TRAILER, catalogue=catalogue).outcome is Outcome.FINE
+
+
 def test_chamber_not_known_but_past_every_limit__finding() -> None:
     verdict = judge(check(STROKE, "fine", "axle-2-right", "2.6"), with_axles(TRAILER, chamber_type=None))
     assert (verdict.outcome, verdict.severity) == (Outcome.FINDING, Severity.BEFORE_NEXT_USE)
     assert QueryCode.LIMIT_UNKNOWN in codes(verdict)
+    assert verdict.accepted_value is None
 
 
 def test_defect_with_an_unknown_limit__finding_all_the_same() -> None:

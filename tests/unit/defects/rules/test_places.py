@@ -85,6 +85,19 @@ def test_axles_not_recorded__any_place_of_the_right_form(place: str, *, taken: b
     assert is_place_of(place, point("tires.trailer.body"), UnitFacts(kind="trailer")) is taken
 
 
+@pytest.mark.parametrize(
+    ("place", "dual", "taken"),
+    [
+        ("axle-1-left", False, True),
+        ("axle-1-left", True, False),
+        ("axle-1-left-inner", True, True),
+        ("axle-1-left-inner", False, False),
+    ],
+)
+def test_tire__inner_and_outer_exactly_where_there_are_duals(place: str, *, dual: bool, taken: bool) -> None:
+    assert is_place_of(place, point("tires.trailer.body"), with_axles(TRAILER, dual=dual)) is taken
+
+
 def test_axle_of__the_recorded_one_or_none() -> None:
     stroke = point("brakes.service.pushrod-stroke")
     assert axle_of("axle-2-left", stroke, TRACTOR) == TRACTOR.axles[1]
