@@ -52,7 +52,7 @@ class CouplingOut(serializers.Serializer[Any]):
     def get_units(self, coupling: Coupling) -> Any:
         """Return the units, the tractor first."""
         units = sorted((member.unit for member in coupling.members.all()), key=lambda unit: (unit.kind, unit.number))
-        return UnitName(reversed(units), many=True).data
+        return UnitName(units, many=True).data
 
     def get_allowed_actions(self, coupling: Coupling) -> list[str]:
         """Return what the caller may do with it now."""

@@ -1,0 +1,65 @@
+"""Every operation x every role, a person without a role, and a stranger: exactly those of the table get through."""
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from common.ids import uuid7
+from tests.api.matrix.table import ROLES, TABLE, roles_named
+from tests.factories.fleet import caller, make_carrier
+from tests.support.api import Caller
+from tests.support.routes import Operation, operations
+
+OPERATIONS = operations()
+TOLD = [operation for operation in OPERATIONS if operation.name in TABLE["operations"]]
+READING = ("SELECT", "SAVEPOINT", "RELEASE SAVEPOINT", "ROLLBACK TO SAVEPOINT")
+REFUSED = (403, "role_not_allowed")
+STRANGER = (401, "not_authenticated")
+
+
+def call(caller: Caller, operation: Operation) -> tuple[int, str | None]:
+    """Send the operation to an address of nothing, with every header that it could ask for; status and code."""
+    body = None if operation.method in {"GET", "DELETE"} else {}
+    response = caller.send(operation.method, operation.path, body, key=str(uuid7()), if_match='"1"')
+    problem = response.headers.get("Content-Type") == "application/problem+json"
+    return response.status_code, response.json()["code"] if problem else None
+
+
+def gets_through(answer: tuple[int, str | None]) -> bool:
+    """Whether the handler was reached: it finds nothing there, or refuses the empty body, but not the caller."""
+    return answer[0] not in {401, 403, 405} and answer[0] < 500
+
+
+def test_tables__have_a_line_for_every_operation_and_no_other() -> None:
+    names = [operation.name for operation in OPERATIONS]
+    assert len(names) > 40
+    assert sorted(TABLE["operations"]) == names
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("operation", TOLD, ids=lambda operation: operation.name)
+def test_each_role__gets_through_or_is_refused_and_nothing_is_written(operation: Operation) -> None:
+    make_carrier()
+    allowed = roles_named(TABLE["operations"][operation.name])
+    for role in ROLES:
+        asking = caller(role)
+        with CaptureQueriesContext(connection) as statements:
+            answer = call(asking, operation)
+        if role in allowed:
+            assert gets_through(answer), (role, answer)
+        else:
+            assert answer == REFUSED, role
+            assert [s["sql"] for s in statements if not s["sql"].startswith(READING)] == [], role
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("operation", TOLD, ids=lambda operation: operation.name)
+def test_person_without_a_role_and_stranger__get_through_only_where_anybody_may(operation: Operation) -> None:
+    make_carrier()
+    without_role, stranger = call(caller(), operation), call(Caller(), operation)
+    if TABLE["operations"][operation.name] == "anonymous":
+        assert gets_through(without_role)
+        assert gets_through(stranger)
+    else:
+        assert without_role == REFUSED
+        assert stranger == STRANGER

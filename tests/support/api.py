@@ -1,0 +1,71 @@
+"""A plain caller of the API under test: a person's device with its own token, or a stranger without one."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpResponse
+from django.test import Client
+
+from common.ids import uuid7
+
+PREFIX = "/api/v1/"
+
+
+@dataclass(frozen=True)
+class Caller:
+    """Sends JSON under the API's prefix; every POST has an Idempotency-Key of its own unless one is given."""
+
+    token: str | None = None
+
+    def get(self, path: str, **query: str) -> HttpResponse:
+        return self.send("GET", path, query=query)
+
+    def post(self, path: str, body: Any = None, *, key: str | None = None, if_match: str | None = None) -> HttpResponse:
+        return self.send("POST", path, {} if body is None else body, key=key or str(uuid7()), if_match=if_match)
+
+    def patch(self, path: str, body: Any, *, if_match: str | None = None) -> HttpResponse:
+        return self.send("PATCH", path, body, if_match=if_match)
+
+    def delete(self, path: str) -> HttpResponse:
+        return self.send("DELETE", path)
+
+    def put_file(self, path: str, content: bytes, media_type: str, *, if_match: str | None = None) -> HttpResponse:
+        headers = self._headers(if_match=if_match)
+        return Client().generic("PUT", PREFIX + path, content, content_type=media_type, headers=headers)
+
+    def send(
+        self,
+        method: str,
+        path: str,
+        body: Any = None,
+        *,
+        query: dict[str, str] | None = None,
+        key: str | None = None,
+        if_match: str | None = None,
+    ) -> HttpResponse:
+        client = Client(raise_request_exception=True)
+        headers = self._headers(key=key, if_match=if_match)
+        address = path if path.startswith("/") or "://" in path else PREFIX + path
+        if body is None:
+            return client.generic(method, address, headers=headers, query_params=query)
+        return client.generic(
+            method,
+            address,
+            client._encode_json(body, "application/json"),
+            content_type="application/json",
+            headers=headers,
+            query_params=query,
+        )
+
+    def _headers(self, *, key: str | None = None, if_match: str | None = None) -> dict[str, str]:
+        headers = {"Authorization": f"Bearer {self.token}"} if self.token else {}
+        if key is not None:
+            headers["Idempotency-Key"] = key
+        if if_match is not None:
+            headers["If-Match"] = if_match
+        return headers
+
+
+def codes(response: HttpResponse) -> list[tuple[str, str]]:
+    """Return pointer (or parameter) and code of every single problem of a refusal."""
+    return [(error.get("pointer", error.get("parameter")), error["code"]) for error in response.json()["errors"]]
