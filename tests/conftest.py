@@ -5,4 +5,5 @@ pytest_plugins = [
     "tests.support.committing",
     "tests.support.server",
     "tests.support.supervisor",
+    "tests.support.ninefold",
 ]
