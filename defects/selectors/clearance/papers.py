@@ -17,7 +17,7 @@ def papers_of(subject: str, held: Sequence[dict[str, Any]], facts: AbstractSet[s
         PaperFact(
             kind=need.kind.name,
             spans=tuple(
-                span_of(row) for row in held if row["kind"] == need.kind.name and row["state"] in {"", need.state}
+                span_of(row) for row in held if row["kind"] == need.kind.name and need.state in {"", row["state"]}
             ),
             source=need.kind.source.text,
             bars=need.kind.bars_clearance,
