@@ -7,4 +7,5 @@ app_name = "v1"
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("fleet.api.urls")),
     path("", include("defects.api.urls")),
+    path("", include("workorders.api.urls")),
 ]

@@ -57,6 +57,7 @@ register(
 
 # Labor and outside firms
 register("labor_unknown", _("There is no such labor entry."))
+register("outside_repair_unknown", _("There is no such outside repair."))
 register("labor_running", _("This person's time runs on a task already."), title=_("Time runs already"))
 register("labor_has_ended", _("This entry has ended already."), title=_("Ended already"))
 register("labor_of_another", _("Only a foreman keeps the time of others."), title=_("Time of others"))

@@ -61,3 +61,12 @@ TASK_TABLE = TransitionTable(
     states=(OPEN, STARTED, DONE, NOT_REPRODUCED, CANCELLED),
     initial=OPEN,
 )
+
+TABLES = (ORDER_TABLE, TASK_TABLE)
+
+
+def roles_for(table: TransitionTable, action: str) -> frozenset[str]:
+    """Every role that may do an action from some state, the service itself left out; KeyError for no action."""
+    if action not in table.actions:
+        raise KeyError(action)
+    return frozenset(role for row in table.transitions if row.action == action for role in row.roles) - {SYSTEM}

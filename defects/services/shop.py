@@ -19,6 +19,7 @@ from defects.models import Defect, Measurement
 from defects.rules.catalogue import Catalogue
 from defects.rules.repaired import Fault, must_be_measured, remeasure
 from defects.selectors.facts import DETAILS, facts_of_units
+from defects.selectors.words import number
 from defects.transitions import DEFECTS
 from fleet.models import Person, Unit
 
@@ -34,8 +35,8 @@ class Measured:
 
 def note_order(orders: Sequence[tuple[Defect, UUID, int]]) -> None:
     """Write the order (key and number) on each defect, row and instance, in one statement."""
-    for defect, order, number in orders:
-        defect.order_id, defect.order_number = order, number
+    for defect, order, order_number in orders:
+        defect.order_id, defect.order_number = order, order_number
     if orders:
         Defect.objects.bulk_update([defect for defect, _, _ in orders], ["order_id", "order_number"])
 
@@ -119,7 +120,7 @@ def refuse_past_limit(defect: Defect, given: Measured, catalogue: Catalogue, on:
         why = Message(f"query_{found.query.code}", found.query.facts)
         raise Invalid("measurement_unusable", pointer=pointer, why=why)
     if found.failed is not None:
-        raise Invalid("measurement_past_limit", pointer=pointer, value=given.value, limit=found.failed)
+        raise Invalid("measurement_past_limit", pointer=pointer, value=number(given.value), limit=number(found.failed))
     if found.unknown:
         raise Invalid("measurement_limit_unknown", pointer=pointer)
 

@@ -4,6 +4,7 @@ from datetime import datetime
 
 from common.errors import Invalid
 from defects.models import Measurement
+from defects.selectors.words import number
 from defects.services.shop import Measured, is_measured, measured_before, record_measurement, refuse_past_limit
 from fleet.models import Person
 from fleet.selectors.carrier import carriers_day
@@ -48,4 +49,4 @@ def measure_repair(
 
 
 def _said(measurement: Measurement | None) -> str | None:
-    return None if measurement is None else f"{measurement.value} {measurement.unit_of_measure}"
+    return None if measurement is None else f"{number(measurement.value)} {measurement.unit_of_measure}"

@@ -1,0 +1,65 @@
+"""What the shop's lists can be cut down to."""
+
+from typing import Any
+
+from django.db.models import QuerySet
+from django_filters import rest_framework as filters
+
+from common.api.filters import StrictFilterSet
+from defects.enums import Severity
+from fleet.api.filter_fields import FlagFilter, UnitRefFilter, running
+from fleet.enums import Scope
+from workorders.enums import STANDING_ORDER_STATES, OrderState, TaskState, WaitingFor
+
+
+class OrderFilter(StrictFilterSet):
+    """Repair orders; `standing` leaves those neither closed nor cancelled."""
+
+    multiple = frozenset({"state", "worst_severity"})
+
+    state = filters.MultipleChoiceFilter(choices=OrderState.choices)
+    standing = FlagFilter(method="by_standing")
+    unit = UnitRefFilter(field_name="unit")
+    site = filters.CharFilter(field_name="site__code")
+    assigned_to = filters.UUIDFilter()
+    waiting_for = filters.ChoiceFilter(choices=WaitingFor.choices)
+    worst_severity = filters.MultipleChoiceFilter(choices=Severity.choices)
+    expected_by = filters.IsoDateTimeFilter(field_name="expected_at", lookup_expr="lte")
+    opened_since = filters.IsoDateTimeFilter(field_name="opened_at", lookup_expr="gte")
+
+    def by_standing(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
+        """Return standing orders, or ended ones."""
+        states = {"state__in": STANDING_ORDER_STATES}
+        return queryset.filter(**states) if value else queryset.exclude(**states)
+
+
+class TaskFilter(StrictFilterSet):
+    """Repair tasks."""
+
+    multiple = frozenset({"state"})
+
+    state = filters.MultipleChoiceFilter(choices=TaskState.choices)
+    order = filters.NumberFilter(field_name="order__number")
+    unit = UnitRefFilter(field_name="order__unit")
+    site = filters.CharFilter(field_name="order__site__code")
+    lead = filters.UUIDFilter()
+    scope = filters.ChoiceFilter(choices=Scope.choices)
+
+
+class LaborFilter(StrictFilterSet):
+    """Labor entries."""
+
+    task = filters.UUIDFilter()
+    person = filters.UUIDFilter()
+    unit = UnitRefFilter(field_name="task__order__unit")
+    running = FlagFilter(method=running("ended_at"))
+    since = filters.IsoDateTimeFilter(field_name="started_at", lookup_expr="gte")
+    until = filters.IsoDateTimeFilter(field_name="started_at", lookup_expr="lt")
+
+
+class OutsideFilter(StrictFilterSet):
+    """Outside repairs."""
+
+    order = filters.NumberFilter(field_name="order__number")
+    unit = UnitRefFilter(field_name="order__unit")
+    firm = filters.CharFilter(lookup_expr="iexact")

@@ -1,0 +1,1 @@
+"""What the shop's addresses take and give, one file for each noun."""

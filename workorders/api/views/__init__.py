@@ -1,0 +1,1 @@
+"""The handlers, one file for each noun."""

@@ -1,0 +1,55 @@
+"""Rows with all that an answer shows of them, in a number of statements that does not grow with the page."""
+
+from uuid import UUID
+
+from django.db.models import Case, OuterRef, Prefetch, Q, QuerySet, Subquery, Value, When
+
+from defects.enums import OPEN_DEFECT_STATES, Severity
+from workorders.enums import TaskState
+from workorders.models import LaborEntry, OutsideRepair, RepairOrder, RepairTask
+
+_RANKS = [When(defect__severity=severity, then=Value(-rank)) for rank, severity in enumerate(Severity.values)]
+"""From `do_not_move` downward, as the severities are listed."""
+
+
+def with_order_parts(orders: QuerySet[RepairOrder]) -> QuerySet[RepairOrder]:
+    """Orders with unit, site, people, tasks, and `worst_severity` of what is still open on them."""
+    return (
+        orders.annotate(worst_severity=_worst())
+        .select_related("unit", "site", "assigned_to", "opened_by")
+        .prefetch_related(Prefetch("tasks", with_task_parts(RepairTask.objects.order_by("opened_at", "pk"))))
+    )
+
+
+def with_task_parts(tasks: QuerySet[RepairTask]) -> QuerySet[RepairTask]:
+    """Tasks with order, unit, defect, people and measurements."""
+    return tasks.select_related(
+        "order__unit", "defect__current_certificate", "lead", "before", "after"
+    ).prefetch_related("helpers")
+
+
+def with_labor_parts(labor: QuerySet[LaborEntry]) -> QuerySet[LaborEntry]:
+    """Labor with its person, task, order and unit."""
+    return labor.select_related("person", "task__order__unit")
+
+
+def with_outside_parts(repairs: QuerySet[OutsideRepair]) -> QuerySet[OutsideRepair]:
+    """Outside repairs with their order, unit, people and tasks."""
+    return repairs.select_related("order__unit", "worker", "recorded_by").prefetch_related("tasks")
+
+
+def order_named(ref: str) -> Q:
+    """The condition that an order is the one of a number or key; nothing fits anything else."""
+    if ref.isascii() and ref.isdigit() and len(ref) <= len(str(2**63 - 1)) - 1:
+        return Q(number=int(ref))
+    try:
+        return Q(pk=UUID(ref))
+    except ValueError:
+        return Q(pk__in=())
+
+
+def _worst() -> Subquery:
+    standing = RepairTask.objects.exclude(state=TaskState.CANCELLED).filter(
+        order=OuterRef("pk"), defect__state__in=OPEN_DEFECT_STATES
+    )
+    return Subquery(standing.annotate(rank=Case(*_RANKS)).order_by("-rank", "pk").values("defect__severity")[:1])
