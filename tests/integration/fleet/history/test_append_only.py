@@ -1,0 +1,130 @@
+"""What the database itself keeps, by its triggers, whoever asks; the tables are found in its own catalogue."""
+
+import pytest
+from django.db import DatabaseError, connection, transaction
+from psycopg import errors
+
+from tests.support.any_row import any_row
+
+pytestmark = pytest.mark.django_db
+
+APPEND_ONLY = (
+    "defects_catalogueversion",
+    "defects_certificate",
+    "defects_certificate_worked_by",
+    "defects_clearance",
+    "defects_clearance_units",
+    "defects_driverreview",
+    "defects_driverreview_certificates",
+    "defects_driverreview_reports",
+    "defects_hold",
+    "defects_measurement",
+    "defects_photo",
+    "defects_refusal",
+    "defects_refusal_defects",
+    "defects_report",
+    "defects_riskentry",
+    "defects_secondlook",
+    "defects_sighting",
+    "defects_walkaround",
+    "defects_yardmove",
+    "fleet_historycontent",
+    "fleet_historyentry",
+    "fleet_policy",
+    "fleet_signature",
+)
+
+TRIGGERED = """
+    SELECT kept.tgrelid::regclass::text,
+           array_agg(kept.tgname::text ORDER BY kept.tgname),
+           bool_and(kept.tgenabled = 'O')
+      FROM pg_trigger AS kept
+     WHERE kept.tgname IN ('append_only', 'append_only_whole')
+     GROUP BY 1
+     ORDER BY 1
+"""
+
+LIFT = (
+    "lifted_at = now(), lifted_by_id = gen_random_uuid(), lift_signature_id = gen_random_uuid(), lift_reason = 'done'"
+)
+
+
+def refused(statement: str) -> bool:
+    """Whether the statement is refused by a trigger of ours, and not for any other reason."""
+    try:
+        with transaction.atomic(), connection.cursor() as cursor:
+            cursor.execute(statement)
+    except DatabaseError as error:
+        if isinstance(error.__cause__, errors.RestrictViolation):
+            return True
+        raise
+    return False
+
+
+def changed(statement: str) -> int:
+    with connection.cursor() as cursor:
+        cursor.execute(statement)
+        return int(cursor.rowcount)
+
+
+def test_triggers_in_the_catalogue__both_on_every_table_that_is_to_be_kept() -> None:
+    with connection.cursor() as cursor:
+        cursor.execute(TRIGGERED)
+        found = cursor.fetchall()
+
+    assert found == [(table, ["append_only", "append_only_whole"], True) for table in APPEND_ONLY]
+
+
+@pytest.mark.parametrize("table", APPEND_ONLY)
+def test_kept_table__refuses_update_delete_and_truncate(table: str) -> None:
+    any_row(table)
+
+    assert refused(f"UPDATE {table} SET {_first_column(table)} = {_first_column(table)}")  # noqa: S608 - listed above
+    assert refused(f"DELETE FROM {table}")  # noqa: S608 - listed above
+    assert refused(f"TRUNCATE {table} CASCADE")
+
+
+def test_control_with_an_ordinary_table__refuses_none_of_them() -> None:
+    any_row("fleet_legalhold")
+
+    assert not refused("UPDATE fleet_legalhold SET reason = reason")
+    assert not refused("DELETE FROM fleet_legalhold")
+    assert not refused("TRUNCATE fleet_legalhold CASCADE")
+
+
+def test_hold__lifted_once_and_not_again() -> None:
+    any_row("defects_hold")
+
+    assert changed(f"UPDATE defects_hold SET {LIFT}") == 1  # noqa: S608 - written above
+    assert refused(f"UPDATE defects_hold SET {LIFT}")  # noqa: S608 - written above
+    assert refused("UPDATE defects_hold SET lifted_at = NULL")
+    assert refused("DELETE FROM defects_hold")
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        "reason = 'milder'",
+        "lift_reason = 'without lifting'",
+        f"{LIFT}, reason = 'milder'",
+        f"{LIFT}, placed_at = now() - interval '1 day'",
+        f"{LIFT}, unit_id = gen_random_uuid()",
+    ],
+)
+def test_hold__nothing_but_a_lift_accepted(change: str) -> None:
+    any_row("defects_hold")
+
+    assert refused(f"UPDATE defects_hold SET {change}")  # noqa: S608 - listed above
+
+
+def test_content_of_history__goes_only_for_the_entry_that_is_being_purged() -> None:
+    any_row("fleet_historycontent")
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT set_config('fleet.purging', gen_random_uuid()::text, true)")
+
+    assert refused("DELETE FROM fleet_historycontent")
+
+
+def _first_column(table: str) -> str:
+    with connection.cursor() as cursor:
+        return str(connection.introspection.get_table_description(cursor, table)[0].name)
