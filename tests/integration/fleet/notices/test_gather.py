@@ -79,9 +79,7 @@ def test_carried_yesterday__not_carried_again() -> None:
 def test_sweeps_missing_for_three_days__one_digest_of_all_of_it() -> None:
     make_carrier()
     hob = make_person()
-    owed = [
-        notice for day in range(3) for notice in owe_notices([waiting_draft(hob)], now=NOON + day * A_DAY)
-    ]
+    owed = [notice for day in range(3) for notice in owe_notices([waiting_draft(hob)], now=NOON + day * A_DAY)]
 
     assert gather_digests(now=MORNING + 3 * A_DAY) == 1
     assert carried(DAY + 3 * A_DAY) == set(owed)
@@ -145,9 +143,7 @@ def test_policy_that_starts_later__not_yet_in_force() -> None:
 def test_malformed_policy__logged_and_the_usual_hours_stand(caplog: pytest.LogCaptureFixture) -> None:
     make_carrier()
     hob = make_person()
-    Policy.objects.create(
-        key="notice_hours", value={"morning": "dawn"}, valid_from=NOON, set_by=hob, recorded_at=NOON
-    )
+    Policy.objects.create(key="notice_hours", value={"morning": "dawn"}, valid_from=NOON, set_by=hob, recorded_at=NOON)
     owe_notices([waiting_draft(hob)], now=NOON)
 
     assert gather_digests(now=MORNING) == 1

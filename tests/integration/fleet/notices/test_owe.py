@@ -125,9 +125,7 @@ def test_person_named_twice_in_a_draft__one_notice() -> None:
 
 @pytest.mark.django_db
 @pytest.mark.parametrize("people", [1, 40])
-def test_however_many_people__four_statements(
-    people: int, django_assert_num_queries: DjangoAssertNumQueries
-) -> None:
+def test_however_many_people__four_statements(people: int, django_assert_num_queries: DjangoAssertNumQueries) -> None:
     told = [make_person(f"P{number} Person") for number in range(people)]
 
     with django_assert_num_queries(4):
