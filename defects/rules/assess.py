@@ -13,6 +13,20 @@ from defects.rules.submission import GivenCheck, GivenFault, GivenReport
 from defects.rules.verdicts import Query, Verdict
 from defects.rules.vocabulary import Outcome, QueryCode, Standing
 
+
+@dataclass(frozen=True, slots=True)
+class Circumstances:
+    """What all checks of one walk-around are judged under. The first catalogue that knows a point judges it.
+
+    Behind the catalogue in force stands the older one that the phone carried.
+    """
+
+    catalogues: tuple[Catalogue, ...]
+    conditions: Conditions
+    on: date
+    observer_of: "ObserverOf"
+
+
 ObserverOf = Callable[[Point | None], Observer]
 """Who answered, as far as a point asks for it."""
 
@@ -75,22 +89,9 @@ class Assessment:
         return tuple((judged.index, query) for judged in self.judged for query in judged.verdict.queries)
 
 
-def assess_report(
-    catalogues: tuple[Catalogue, ...],
-    report: GivenReport,
-    unit: UnitFacts,
-    conditions: Conditions,
-    on: date,
-    observer_of: ObserverOf,
-) -> Assessment:
-    """Judge every check of a report as of a day, each by the first of the catalogues that knows its point.
-
-    The first is the one in force; behind it stands the older one that the phone carried. Raises nothing: a signed
-    report is never lost to a rule.
-    """
-    judged = tuple(
-        _judge(catalogues, index, given, unit, conditions, on, observer_of) for index, given in enumerate(report.checks)
-    )
+def assess_report(report: GivenReport, unit: UnitFacts, under: Circumstances) -> Assessment:
+    """Judge every check of a report as of a day. Raises nothing: a signed report is never lost to a rule."""
+    judged = tuple(_judge(index, given, unit, under) for index, given in enumerate(report.checks))
     return Assessment(judged=judged, faults=report.faults)
 
 
@@ -101,16 +102,9 @@ def unassessed(report: GivenReport, query: Query) -> Assessment:
     return Assessment(judged=judged, faults=report.faults)
 
 
-def _judge(
-    catalogues: tuple[Catalogue, ...],
-    index: int,
-    given: GivenCheck,
-    unit: UnitFacts,
-    conditions: Conditions,
-    on: date,
-    observer_of: ObserverOf,
-) -> Judged:
-    catalogue = next((known for known in catalogues if known.get(given.point) is not None), catalogues[0])
+def _judge(index: int, given: GivenCheck, unit: UnitFacts, under: Circumstances) -> Judged:
+    known = (catalogue for catalogue in under.catalogues if catalogue.get(given.point) is not None)
+    catalogue = next(known, under.catalogues[0])
     point = catalogue.get(given.point)
     number = given.number
     check = CheckFacts(
@@ -122,9 +116,9 @@ def _judge(
         finding=given.finding or None,
         correction=_correction(given),
         not_reached_reason=given.reason or None,
-        observer=observer_of(point),
+        observer=under.observer_of(point),
     )
-    verdict = judge_check(catalogue, check, unit, conditions, on)
+    verdict = judge_check(catalogue, check, unit, under.conditions, under.on)
     if given.value and number is None:
         verdict = _unreadable(verdict, given.value)
     return Judged(index, given, point, verdict)

@@ -15,6 +15,8 @@ Fault = tuple[str, str]
 
 
 class Merge(StrEnum):
+    """What a finding means for its defect."""
+
     NEW = "new"
     SEEN_AGAIN = "seen_again"
     RAISED = "raised"

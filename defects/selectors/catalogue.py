@@ -56,7 +56,9 @@ def check_tightening(value: object) -> None:
         rule, faults = read_carrier_rule(row)
         if rule is not None:
             rules.append(rule)
-        problems += [FieldProblem(f"/value/{index}/{fault.field}", "carrier_rule_malformed", {"reason": fault.message}) for fault in faults]
+        for fault in faults:
+            facts = {"reason": fault.message}
+            problems.append(FieldProblem(f"/value/{index}/{fault.field}", "carrier_rule_malformed", facts))
     if problems:
         raise Invalid("carrier_rules_refused", problems=problems)
     tighten(load_catalogue(), rules)

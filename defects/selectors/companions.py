@@ -44,9 +44,7 @@ def queries_beside(units: Iterable[UUID], at: datetime) -> tuple[QuerySet[Any, U
 def companions_of(units: Iterable[UUID], at: datetime) -> Companions:
     """The mountings of the units now, and the members of their couplings at or after an instant, in one statement."""
     wanted = list(units)
-    mounted = _mounted(wanted).values_list(
-        "trailer_id", "cooling_unit_id", Value("mounted", output_field=CharField())
-    )
+    mounted = _mounted(wanted).values_list("trailer_id", "cooling_unit_id", Value("mounted", output_field=CharField()))
     coupled = _coupled(wanted, at).values_list("coupling_id", "unit_id", Value("coupled", output_field=CharField()))
     rows = list(mounted.union(coupled))
     return Companions(
@@ -62,7 +60,5 @@ def _mounted(units: list[UUID]) -> QuerySet[Mounting]:
 
 
 def _coupled(units: list[UUID], at: datetime) -> QuerySet[CouplingMember]:
-    touched = CouplingMember.objects.filter(unit_id__in=units).filter(
-        Q(span__contains=at) | Q(span__startswith__gt=at)
-    )
+    touched = CouplingMember.objects.filter(unit_id__in=units).filter(Q(span__contains=at) | Q(span__startswith__gt=at))
     return CouplingMember.objects.filter(coupling_id__in=touched.values("coupling_id")).order_by()

@@ -11,7 +11,7 @@ from django.core.exceptions import ObjectDoesNotExist
 from defects.rules.assess import ObserverOf
 from defects.rules.facts import AxleFacts, Observer, UnitFacts
 from defects.rules.points import Point
-from defects.rules.vocabulary import System, Who
+from defects.rules.vocabulary import System
 from fleet.enums import Scope
 from fleet.models import Axle, Qualification, Unit
 
@@ -61,14 +61,9 @@ def observer_of(roles: frozenset[str], scopes: frozenset[str]) -> ObserverOf:
 
 
 def scopes_of(person: UUID, on: date) -> frozenset[str]:
-    """What a person is qualified for on a day."""
+    """What a person is qualified for on a day; who is signed in knows it already, see `Person.scopes_on`."""
     held = Qualification.objects.filter(person_id=person, starts_on__lte=on).exclude(ends_on__lt=on)
     return frozenset(held.values_list("scope", flat=True))
-
-
-def asks_for_qualification(point: Point | None) -> bool:
-    """Whether it matters for the point what the person who answers is qualified for."""
-    return point is not None and point.who == Who.MECHANIC
 
 
 def _axle(axle: Axle) -> AxleFacts:

@@ -5,9 +5,12 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from uuid import UUID
 
+from django.utils import translation
+from django.utils.translation import gettext
+
 from defects.models import Hold
 from defects.rules.catalogue import Catalogue
-from defects.selectors.words import what_of_defect
+from defects.selectors.words import fault_of_defect, where_of_defect
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice, Person, Site, Unit
 from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
@@ -31,18 +34,29 @@ def tell_of_holds(
             facts={
                 "unit": str(numbers[hold.unit_id]),
                 "hold": hold.number,
-                "what": what_of_defect(hold.defect, catalogue, language),
-                "by": hold.placed_by.name,
+                **_why(hold, catalogue, language),
+                "reported_by": hold.placed_by.name,
                 "at": hold.placed_at,
             },
             unit=hold.unit_id,
             urgent=True,
         )
         for hold in holds
-        if hold.defect is not None
         for language, keys in _by_language(people.values()).items()
     ]
     return owe_notices(drafts, now=now)
+
+
+def _why(hold: Hold, catalogue: Catalogue, language: str) -> dict[str, str]:
+    """What and where: the fault, or the reason of whoever placed the hold."""
+    with translation.override(language):
+        whole = gettext("the whole unit")
+    if hold.defect is None:
+        return {"what": hold.reason, "where": whole}
+    return {
+        "what": fault_of_defect(hold.defect, catalogue, language),
+        "where": where_of_defect(hold.defect, language) or whole,
+    }
 
 
 def _by_language(people: Iterable[Person]) -> dict[str, list[UUID]]:

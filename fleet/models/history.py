@@ -19,7 +19,7 @@ class UnitChain(models.Model):
 
 
 class HistoryEntry(Keyed):
-    """One link: hashes of its content, of the link before and of itself over subject, sequence, kind, times and actor."""
+    """One link: hashes of its content, of the link before, and of itself over all that names it."""
 
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="history")
     sequence = models.BigIntegerField()

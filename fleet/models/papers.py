@@ -1,4 +1,4 @@
-"""Dated papers of units, people and the carrier, and files kept by their hash. Current, due and expired are computed."""
+"""Dated papers of units, people and the carrier, and files kept by their hash. Their state is computed."""
 
 from django.db import models
 from django.db.models import F, Q
@@ -9,7 +9,7 @@ from fleet.models.units import Unit
 
 
 class StoredFile(models.Model):
-    """A file's identity: its SHA-256, size in bytes and media type found from its content. The bytes lie in the store."""
+    """A file's identity: SHA-256, size in bytes and media type found from its content. Its bytes lie in the store."""
 
     sha256 = models.CharField(primary_key=True, max_length=64)
     size = models.PositiveIntegerField()
@@ -44,9 +44,7 @@ class Document(Edited):
     recorded_at = models.DateTimeField()
     recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
     replaced_at = models.DateTimeField(null=True, blank=True)
-    replaced_by = models.OneToOneField(
-        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaces"
-    )
+    replaced_by = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaces")
 
     class Meta:
         constraints = (
@@ -56,7 +54,9 @@ class Document(Edited):
                 nulls_distinct=False,
                 name="document_one_current",
             ),
-            models.CheckConstraint(condition=Q(unit__isnull=True) | Q(person__isnull=True), name="document_one_subject"),
+            models.CheckConstraint(
+                condition=Q(unit__isnull=True) | Q(person__isnull=True), name="document_one_subject"
+            ),
             models.CheckConstraint(
                 condition=Q(ends_on__isnull=True) | Q(starts_on__isnull=True) | Q(ends_on__gte=F("starts_on")),
                 name="document_ends_after_start",

@@ -1,6 +1,7 @@
 """People, with or without sign-in, their dated roles and qualifications, and the tokens of their devices."""
 
 import datetime as dt
+from dataclasses import dataclass
 from functools import cached_property
 from typing import ClassVar
 
@@ -17,6 +18,7 @@ class PersonManager(BaseUserManager["Person"]):
     """Finds people by what they type at sign-in."""
 
     def get_by_natural_key(self, username: str | None) -> "Person":
+        """Return the person of that name at sign-in, upper or lower case."""
         return self.get(username__iexact=username)
 
 
@@ -25,7 +27,7 @@ class Person(AbstractBaseUser):
 
     id = models.UUIDField(primary_key=True, default=uuid7, editable=False)
     version = models.PositiveIntegerField(default=1)
-    username = models.CharField(max_length=64, null=True, blank=True, unique=True)  # noqa: DJ001  NULL = no sign-in
+    username = models.CharField(max_length=64, null=True, blank=True, unique=True)
     name = models.CharField(max_length=120)
     title = models.CharField(max_length=120, blank=True)
     firm = models.CharField(max_length=120, blank=True)
@@ -52,6 +54,28 @@ class Person(AbstractBaseUser):
     def current_roles(self) -> frozenset[str]:
         """The roles in force now; set by authentication for the length of one request."""
         raise AttributeError("current_roles is set when a request is authenticated")
+
+    @cached_property
+    def known_qualifications(self) -> "tuple[Qualified, ...]":
+        """Every qualification with its days; set by authentication, else read once."""
+        return tuple(Qualified(row.scope, row.starts_on, row.ends_on) for row in self.qualifications.all())
+
+    def scopes_on(self, day: dt.date) -> frozenset[str]:
+        """What the person is qualified for on a day, last day included."""
+        return frozenset(row.scope for row in self.known_qualifications if row.holds_on(day))
+
+
+@dataclass(frozen=True, slots=True)
+class Qualified:
+    """A scope of work somebody is qualified for from a day to a day, last day included; no end is None."""
+
+    scope: str
+    starts_on: dt.date
+    ends_on: dt.date | None
+
+    def holds_on(self, day: dt.date) -> bool:
+        """Whether it holds on that day."""
+        return self.starts_on <= day and (self.ends_on is None or day <= self.ends_on)
 
 
 class PersonRole(Keyed):

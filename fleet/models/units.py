@@ -11,7 +11,7 @@ CHAMBER_TYPES = ("6", "9", "12", "16", "20", "24", "30", "36")
 
 
 class Unit(Edited):
-    """One vehicle or cooling unit. `owner` is empty for our own; a retired unit keeps its history and frees its number."""
+    """One vehicle or cooling unit. `owner` is empty for our own; a retired unit frees its number."""
 
     kind = models.CharField(max_length=16, choices=UnitKind.choices)
     number = models.CharField(max_length=32)

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
+from django.db.models import Value
+
 from fleet.enums import ReadingState
 from fleet.models import MeterReading, MeterReplacement
 from fleet.rules.meters import Reading, Replacement
@@ -31,20 +33,27 @@ class MeterBook:
 
 
 def meter_book(units: Iterable[UUID], at: datetime) -> MeterBook:
-    """What readings of these units' meters at an instant are compared with, in two statements."""
+    """What readings of these units' meters at an instant are compared with, in one statement."""
     keys = list(units)
     accepted = (
         MeterReading.objects.filter(unit_id__in=keys, state=ReadingState.ACCEPTED)
         .order_by("unit_id", "meter")
         .distinct("unit_id", "meter")
     )
-    columns = ("unit_id", "meter", "read_at", "total")
-    before = accepted.filter(read_at__lte=at).order_by("unit_id", "meter", "-read_at", "-total").values_list(*columns)
-    after = accepted.filter(read_at__gt=at).order_by("unit_id", "meter", "read_at", "total").values_list(*columns)
+    before = accepted.filter(read_at__lte=at).order_by("unit_id", "meter", "-read_at", "-total")
+    after = accepted.filter(read_at__gt=at).order_by("unit_id", "meter", "read_at", "total")
+    replaced = MeterReplacement.objects.filter(unit_id__in=keys).order_by()
+    is_reading, is_replacement = Value(value=True), Value(value=False)
+    rows = before.values_list("unit_id", "meter", "read_at", "total", is_reading).union(
+        after.values_list("unit_id", "meter", "read_at", "total", is_reading),
+        replaced.values_list("unit_id", "meter", "replaced_at", "offset", is_replacement),
+        all=True,
+    )
     series: defaultdict[MeterName, list[Reading]] = defaultdict(list)
-    for unit, meter, read_at, total in before.union(after, all=True):
-        series[unit, meter].append(Reading(read_at, total))
     replacements: defaultdict[MeterName, list[Replacement]] = defaultdict(list)
-    for row in MeterReplacement.objects.filter(unit_id__in=keys):
-        replacements[row.unit_id, row.meter].append(Replacement(row.replaced_at, row.offset))
+    for unit, meter, instant, number, reading in rows:
+        if reading:
+            series[unit, meter].append(Reading(instant, number))
+        else:
+            replacements[unit, meter].append(Replacement(instant, number))
     return MeterBook(series, replacements)

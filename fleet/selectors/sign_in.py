@@ -1,12 +1,13 @@
 """Who is behind a device token, with the roles in force on this day of the carrier, in one statement."""
 
-from datetime import datetime
+from datetime import date, datetime
 
 from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import DateField, DateTimeField, Func, OuterRef, Q, Subquery, Value
-from django.db.models.functions import Cast, Coalesce
+from django.db.models.functions import Cast, Coalesce, JSONObject
 
-from fleet.models import Carrier, DeviceToken, PersonRole
+from fleet.models import Carrier, DeviceToken, PersonRole, Qualification
+from fleet.models.people import Qualified
 from fleet.rules.tokens import digest
 
 
@@ -14,7 +15,7 @@ def token_in_force(token: str, *, now: datetime) -> DeviceToken | None:
     """Return the row of a token that is known, not ended and not revoked, whose person has not left; else None.
 
     Its `person` carries `current_roles`: roles count by their days, last day included, in the carrier's zone (UTC
-    while there is no carrier).
+    while there is no carrier); and `known_qualifications`, whatever their days.
     """
     key = digest(token)
     if key is None:
@@ -29,11 +30,15 @@ def token_in_force(token: str, *, now: datetime) -> DeviceToken | None:
         )
         .select_related("person")
         .annotate(today=_carriers_day(now))
-        .annotate(held=_roles_today())
+        .annotate(held=_roles_today(), qualified=_qualifications())
         .first()
     )
     if found is not None:
         found.person.current_roles = frozenset(found.held)
+        found.person.known_qualifications = tuple(
+            Qualified(row["scope"], _day(row["starts_on"]), _day(row["ends_on"]) if row["ends_on"] else None)
+            for row in found.qualified
+        )
     return found
 
 
@@ -49,3 +54,12 @@ def _roles_today() -> ArraySubquery:
         .order_by("role")
         .values("role")
     )
+
+
+def _qualifications() -> ArraySubquery:
+    held = Qualification.objects.filter(person_id=OuterRef("person_id")).order_by("pk")
+    return ArraySubquery(held.values(row=JSONObject(scope="scope", starts_on="starts_on", ends_on="ends_on")))
+
+
+def _day(text: str) -> date:
+    return date.fromisoformat(text)

@@ -64,9 +64,7 @@ class _Loader:
         if row.get("username") == self.actor.username:
             person = self.actor
         else:
-            person = create_person(
-                facts=facts, password=self.password if "username" in row else None, actor=self.actor
-            )
+            person = create_person(facts=facts, password=self.password if "username" in row else None, actor=self.actor)
         since = self.today - LONG_AGO
         for role in row["roles"]:
             if not (person is self.actor and role == Role.ADMINISTRATOR):

@@ -130,9 +130,7 @@ class WalkaroundBody(StrictSerializer):
             site=given.get("site", ""),
             team_mate=given.get("team_mate", ""),
             coupled=given.get("coupled"),
-            conditions=Conditions(
-                **given.get("conditions", {}), coupled=given.get("coupled"), walk_kind=given["kind"]
-            ),
+            conditions=Conditions(**given.get("conditions", {}), coupled=given.get("coupled"), walk_kind=given["kind"]),
             units_of_others=tuple(GivenUnit(**unit) for unit in given.get("units_of_others", ())),
             reports=tuple(_report(report) for report in given["reports"]),
             signature=GivenSignature(**given["signature"]),

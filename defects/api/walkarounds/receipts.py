@@ -1,4 +1,4 @@
-"""The driver's answer: per unit what was found, held, ordered and queried, who was told, and where to ask whether to roll."""
+"""The driver's answer: what was found, held, ordered and queried on each unit, who was told, and where to ask on."""
 
 from collections.abc import Iterable
 from urllib.parse import urlencode

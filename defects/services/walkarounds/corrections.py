@@ -1,4 +1,4 @@
-"""Faults put right on the spot: a certificate signed by the driver as the carrier's agent for each one that was open."""
+"""Faults put right on the spot: each that was open is certified by the driver as the carrier's agent."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -9,6 +9,7 @@ from defects.enums import CertificateKind, DefectState
 from defects.models import Certificate, Defect, Report
 from defects.rules.assess import Assessment, Judged
 from defects.rules.submission import Submission
+from defects.selectors.reviews import review_will_close
 from defects.services.walkarounds.findings import Finder
 from defects.services.walkarounds.scene import KnownDefects
 from fleet.enums import SignatureMethod, SignaturePurpose
@@ -60,9 +61,11 @@ def certify_corrections(corrections: Iterable[Correction], submission: Submissio
     for certificate in made:
         defect = certificate.defect
         defect.state, defect.current_certificate = DefectState.CERTIFIED, certificate
+        if not review_will_close(defect):
+            defect.state, defect.closed_at = DefectState.CLOSED, finder.now
         defect.version += 1
     Defect.objects.bulk_update(
-        [certificate.defect for certificate in made], ["state", "current_certificate", "version"]
+        [certificate.defect for certificate in made], ["state", "current_certificate", "closed_at", "version"]
     )
     return made
 
@@ -73,7 +76,12 @@ def _certificate(judged: Judged, defect: Defect, submission: Submission, finder:
         "by": given.corrected_by,
         "what": given.corrected_what,
     }
-    content = {"defect": defect.pk, "kind": CertificateKind.REPAIRED, "statement": statement, "photo": given.corrected_photo}
+    content = {
+        "defect": defect.pk,
+        "kind": CertificateKind.REPAIRED,
+        "statement": statement,
+        "photo": given.corrected_photo,
+    }
     offset = signature.signed_at.utcoffset()
     return Certificate(
         defect=defect,
@@ -93,6 +101,7 @@ def _certificate(judged: Judged, defect: Defect, submission: Submission, finder:
         ),
         photo_sha256=given.corrected_photo,
         corrected_on_the_spot=True,
+        supersedes=defect.current_certificate,
         certified_at=finder.performed_at,
         recorded_at=finder.now,
     )

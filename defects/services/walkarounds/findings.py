@@ -9,7 +9,7 @@ from defects.enums import Bars, DefectState, HoldKind, Severity, SightingHow, St
 from defects.models import Defect, Hold, Report, Sighting
 from defects.rules.assess import Assessment, Judged
 from defects.rules.merging import Merge, Merged, merge_findings, severity_of
-from defects.rules.severity import bars_rank
+from defects.rules.severity import bars_rank, worst
 from defects.rules.submission import GivenFault
 from defects.services.walkarounds.scene import KnownDefects
 from fleet.models import Person
@@ -41,9 +41,7 @@ class Finder:
     now: datetime
 
 
-def store_findings(
-    assessed: Iterable[tuple[Report, Assessment]], known: KnownDefects, finder: Finder
-) -> Found:
+def store_findings(assessed: Iterable[tuple[Report, Assessment]], known: KnownDefects, finder: Finder) -> Found:
     """Store every finding: new defects, sightings of all, raised severities and the holds of `do_not_move`."""
     found = Found()
     for report, assessment in assessed:
@@ -138,19 +136,33 @@ def _raise(defect: Defect, judged: Judged) -> None:
     defect.value = judged.given.number
     defect.unit_of_measure = judged.given.unit_of_measure
     defect.limit, defect.limit_value = verdict.limit_id or "", verdict.limit_value
-    defect.regulation_severity = str(verdict.regulation_severity or "")
+    floors = (defect.regulation_severity, verdict.regulation_severity)
+    defect.regulation_severity = str(worst(floor for floor in floors if floor) or "")
     defect.rule = verdict.rule_id
     defect.source = "" if verdict.source is None else str(verdict.source)
     defect.counts_as_service_brake = defect.counts_as_service_brake or verdict.counts_as_service_brake
+    defect.current_certificate = None
     if defect.state == DefectState.DEFERRED:
-        defect.state, defect.current_certificate = DefectState.REPORTED, None
+        defect.state = DefectState.REPORTED
     defect.version += 1
 
 
 _RAISED_FIELDS = (
-    "severity bars finding value unit_of_measure limit limit_value regulation_severity rule source "
-    "counts_as_service_brake state current_certificate version"
-).split()
+    "severity",
+    "bars",
+    "finding",
+    "value",
+    "unit_of_measure",
+    "limit",
+    "limit_value",
+    "regulation_severity",
+    "rule",
+    "source",
+    "counts_as_service_brake",
+    "state",
+    "current_certificate",
+    "version",
+)
 
 
 def _sighting(defect: Defect, report: Report, item: Merged, finder: Finder) -> Sighting:

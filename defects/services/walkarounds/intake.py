@@ -3,19 +3,18 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from itertools import chain
 from uuid import UUID
 
 from common.clock import day_in_zone
 from defects.models import Measurement, Report, Walkaround
-from defects.rules.assess import Assessment, assess_report, unassessed
+from defects.rules.assess import Assessment, Circumstances, assess_report, unassessed
 from defects.rules.catalogue import Catalogue
 from defects.rules.submission import GivenReport, Submission
 from defects.rules.timing import Timing
 from defects.rules.verdicts import Query
 from defects.rules.vocabulary import QueryCode
 from defects.selectors.catalogue import catalogue_in_force, keep_catalogue, stored_catalogue
-from defects.selectors.facts import DETAILS, asks_for_qualification, facts_of_units, observer_of, scopes_of
+from defects.selectors.facts import DETAILS, facts_of_units, observer_of
 from defects.selectors.receipts import Receipt
 from defects.services.telling import tell_of_holds
 from defects.services.walkarounds.corrections import certify_corrections, corrections_of
@@ -83,7 +82,15 @@ def take_in(intake: Intake) -> Receipt:
         defects_certified.send(Walkaround, certificates=certificates, ledger=scene.ledger, actor=actor, now=now)
     told = tell_of_holds(found.holds, units=scene.units.values(), catalogue=catalogue, site=site, now=now)
     scene.ledger.write(now=now)
-    return Receipt(walkaround, [report for report, _ in assessed], found.sightings, [*found.holds, *found.standing], certificates, told, catalogue)
+    return Receipt(
+        walkaround,
+        [report for report, _ in assessed],
+        found.sightings,
+        [*found.holds, *found.standing],
+        certificates,
+        told,
+        catalogue,
+    )
 
 
 def _units(submission: Submission, actor: Person, now: datetime) -> dict[str, Unit]:
@@ -135,16 +142,15 @@ def _assess(
 ) -> list[tuple[GivenReport, Unit | None, Assessment]]:
     submission, on = intake.submission, day_in_zone(intake.timing.performed_at, standing.zone)
     facts = facts_of_units(scene.units.values())
-    checks = chain.from_iterable(report.checks for report in submission.reports)
-    asks = any(asks_for_qualification(known.get(check.point)) for check in checks for known in catalogues)
-    observe = observer_of(intake.actor.current_roles, scopes_of(intake.actor.pk, on) if asks else frozenset())
+    observe = observer_of(intake.actor.current_roles, intake.actor.scopes_on(on))
+    under = Circumstances(catalogues, submission.conditions, on, observe)
     assessed = []
     for report in submission.reports:
         unit = scene.units.get(report.unit)
         if unit is None:
             assessment = unassessed(report, Query(QueryCode.UNIT_UNKNOWN, {"unit": report.unit}))
         else:
-            assessment = assess_report(catalogues, report, facts[unit.pk], submission.conditions, on, observe)
+            assessment = assess_report(report, facts[unit.pk], under)
         assessed.append((report, unit, assessment))
     return assessed
 
@@ -178,7 +184,8 @@ def _reports(
         if unit is None:
             queried.insert(0, {"code": "unit_unknown", "facts": {"unit": given.unit}})
         queried += meter_queries.get(position, [])
-        reports.append((build_report(walkaround, position, given, unit, assessment, queried), assessment))
+        report = build_report(walkaround, position, given, assessment, unit=unit, queried=queried)
+        reports.append((report, assessment))
     return reports
 
 

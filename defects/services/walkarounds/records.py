@@ -9,7 +9,6 @@ from defects.services.walkarounds.corrections import Correction
 from defects.services.walkarounds.findings import Found
 from fleet.services.history import Ledger
 
-
 _EVENTS = {
     SightingHow.NEW: "defect_reported",
     SightingHow.SEEN_AGAIN: "defect_seen_again",

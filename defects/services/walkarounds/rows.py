@@ -75,8 +75,9 @@ def build_report(
     walkaround: Walkaround,
     position: int,
     given: GivenReport,
-    unit: Unit | None,
     assessment: Assessment,
+    *,
+    unit: Unit | None,
     queried: Sequence[Queried],
 ) -> Report:
     """The unsaved report of one unit, every check with its verdict beside it."""

@@ -58,7 +58,7 @@ def lock_scene(units: Mapping[str, Unit], performed_at: datetime) -> Scene:
 def defects_of(
     units: Iterable[Unit], assessed: Iterable[tuple[Report, Assessment]], performed_at: datetime
 ) -> KnownDefects:
-    """The open defects of the units, and the repaired ones at the points where something was found, in one statement."""
+    """The open defects of the units, and the repaired ones at the points found wrong, in one statement."""
     points = {judged.given.point for _, assessment in assessed for judged in assessment.findings}
     repaired = Q(
         point__in=points,

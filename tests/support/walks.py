@@ -1,0 +1,58 @@
+"""Walk-arounds as phones hand them in, and handing them in through the whole stack inside one process."""
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from rest_framework.test import APIClient
+
+from common.ids import uuid7
+from fleet.demo_sign_ins import PASSWORD
+
+UNITS = ("NL-15", "LR-45", "CU-45")
+"""A combination of the demo carrier."""
+
+
+def client(username: str) -> APIClient:
+    """A device of a person of the demo, signed in."""
+    made = APIClient()
+    answer = made.post("/api/v1/tokens", {"username": username, "password": PASSWORD, "device": "test"}, format="json")
+    assert answer.status_code == 201, answer.content
+    made.credentials(HTTP_AUTHORIZATION=f"Bearer {answer.json()['token']}")
+    return made
+
+
+def body(
+    reports: Sequence[Mapping[str, Any]],
+    *,
+    finished_at: datetime,
+    kind: str = "pre_trip",
+    **more: Any,
+) -> dict[str, Any]:
+    """A signed walk-around of half an hour."""
+    return {
+        "kind": kind,
+        "started_at": (finished_at - timedelta(minutes=30)).isoformat(),
+        "finished_at": finished_at.isoformat(),
+        "reports": list(reports),
+        "signature": {"method": "drawn", "signed_at": finished_at.isoformat(), "shown": "I sign."},
+        **more,
+    }
+
+
+def put(device: APIClient, walk: Mapping[str, Any], key: UUID | None = None, *, status: int = 201) -> Any:
+    """Hand a walk-around in and return the answer's body; fails on another status."""
+    answer = device.put(f"/api/v1/walkarounds/{key or uuid7()}", walk, format="json")
+    assert answer.status_code == status, answer.content
+    return answer.json()
+
+
+def check(point: str, place: str = "", answer: str = "fine", **more: Any) -> dict[str, Any]:
+    """One answer."""
+    return {"point": point, "place": place, "answer": answer, **more}
+
+
+def stroke(place: str, value: str, answer: str = "defect") -> dict[str, Any]:
+    """A measured pushrod stroke in inches."""
+    return check("brakes.service.pushrod-stroke", place, answer, value=value, unit_of_measure="in")
