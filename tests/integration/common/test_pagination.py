@@ -1,6 +1,7 @@
 """Pages walk a list forwards and backwards without skipping or repeating a row, at the cost of one statement each."""
 
 from typing import Any
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from django.core.exceptions import ImproperlyConfigured
@@ -118,6 +119,15 @@ def test_walk_backwards__the_same_rows(client: Client, people: list[str], addres
         last, url = url, client.get(url, headers=ANA).json()["next"]
     backwards = walk(client, last, "previous")
     assert flat(backwards[::-1]) == flat(forwards)
+    assert len(backwards) == len(forwards)
+
+
+def test_there_and_back_again__the_page_one_came_from(client: Client, people: list[str]) -> None:
+    first = client.get("/people?limit=4", headers=ANA).json()
+    second = client.get(first["next"], headers=ANA).json()
+    back = client.get(second["previous"], headers=ANA).json()
+    assert (back["results"], back["previous"]) == (first["results"], None)
+    assert client.get(back["next"], headers=ANA).json()["results"] == second["results"]
 
 
 def test_newest_first__by_key(client: Client, people: list[str]) -> None:
@@ -192,12 +202,14 @@ def test_limit_that_is_not_allowed__refused(client: Client, limit: str) -> None:
 
 
 def cursor_of(url: str) -> str:
-    return url.partition("cursor=")[2].partition("&")[0]
+    [cursor] = parse_qs(urlsplit(url).query)["cursor"]
+    return cursor
 
 
 def test_cursor_that_is_not_ours__refused(client: Client, people: list[str]) -> None:
     good = cursor_of(client.get("/people?limit=1", headers=ANA).json()["next"])
     of_another_list = cursor_of(client.get("/newest?limit=1", headers=ANA).json()["next"])
+    assert client.get("/people", {"cursor": good}, headers=ANA).status_code == 200
     cut, turned = good[:-2], good[:-1] + ("A" if good[-1] != "A" else "B")
     for cursor in ("", "x", "a:b", cut, turned, of_another_list):
         response = client.get("/people", {"cursor": cursor}, headers=ANA)
