@@ -7,10 +7,10 @@ from typing import Any
 from django.dispatch import receiver
 
 from defects.models import Certificate, Defect
-from defects.signals import defects_certified, defects_reported
+from defects.signals import defects_certified, defects_reported, defects_withdrawn
 from fleet.models import Person
 from fleet.services.history import Ledger
-from workorders.services.certified import settle_certified
+from workorders.services.ended import settle_certified, settle_withdrawn
 from workorders.services.joining import order_defects
 
 
@@ -38,3 +38,16 @@ def settle_certified_work(
 ) -> None:
     """What is certified repaired needs no task any more, wherever the repair was made."""
     settle_certified(certificates, ledger=ledger, actor=actor, now=now)
+
+
+@receiver(defects_withdrawn, dispatch_uid="workorders.drop_withdrawn_work")
+def drop_withdrawn_work(
+    sender: type,  # noqa: ARG001
+    defects: Sequence[Defect],
+    ledger: Ledger,
+    actor: Person,
+    now: datetime,
+    **_: Any,
+) -> None:
+    """What was entered in error is not worked on any more."""
+    settle_withdrawn(defects, ledger=ledger, actor=actor, now=now)

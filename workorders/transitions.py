@@ -53,9 +53,11 @@ TASK_TABLE = TransitionTable(
         Transition("finish", frozenset({STARTED}), DONE, SHOP, ("cause", "correction")),
         Transition("not_reproduced", frozenset({STARTED}), NOT_REPRODUCED, SHOP, ("conditions", "road_test_at")),
         Transition("cancel", frozenset({OPEN, STARTED, NOT_REPRODUCED}), CANCELLED, FOREMAN, ("reason",)),
-        # By the service itself: an outside firm's work came in, a certificate was signed, the order was cancelled.
+        # By the service itself: an outside firm's work came in, a certificate was signed, a defect was an error,
+        # the order was cancelled.
         Transition("done_outside", frozenset({OPEN, STARTED, NOT_REPRODUCED}), DONE, SWEEP, ("correction",)),
         Transition("certified", frozenset({OPEN, STARTED, NOT_REPRODUCED}), DONE, SWEEP, ("correction",)),
+        Transition("withdrawn", frozenset({OPEN, STARTED, NOT_REPRODUCED}), CANCELLED, SWEEP, ("reason",)),
         Transition("cancel_with_order", frozenset({OPEN, STARTED, NOT_REPRODUCED}), CANCELLED, SWEEP, ("reason",)),
     ],
     states=(OPEN, STARTED, DONE, NOT_REPRODUCED, CANCELLED),

@@ -1,16 +1,17 @@
 """Moving an order along when its tasks or their certificates say so: work done, closed, cancelled, road test."""
 
-from collections.abc import Collection, Container, Iterable
+from collections.abc import Collection, Iterable
 from datetime import datetime
-from uuid import UUID
+
+from django.utils.translation import gettext as _
 
 from common.transitions import SYSTEM
-from defects.enums import DefectState
 from fleet.models import Person
 from fleet.services.history import Ledger
 from workorders.enums import OrderState, WaitingFor
 from workorders.models import RepairOrder, RepairTask
-from workorders.rules.orders import TaskFact, all_settled, may_close, nothing_left, only_road_tests_left
+from workorders.rules.orders import TaskFact
+from workorders.rules.settling import next_move
 from workorders.transitions import ORDER_TABLE
 
 SETTLED_FIELDS = ("state", "waiting_for", "work_done_at", "closed_at", "cancel_reason", "version")
@@ -24,19 +25,9 @@ EVENTS = {
 }
 
 
-def facts_of(tasks: Iterable[RepairTask], certified: Container[UUID | None] = ()) -> list[TaskFact]:
-    """The tasks as the rules take them; `certified` are defects whose certificate is signed in this transaction."""
-    return [
-        TaskFact(
-            task.state,
-            None
-            if task.defect is None
-            else DefectState.CERTIFIED.value
-            if task.defect_id in certified
-            else task.defect.state,
-        )
-        for task in tasks
-    ]
+def facts_of(tasks: Iterable[RepairTask]) -> list[TaskFact]:
+    """The tasks as the rules take them; they are given with their defects as saved."""
+    return [TaskFact(task.state, None if task.defect is None else task.defect.state) for task in tasks]
 
 
 def settle_order(
@@ -46,7 +37,6 @@ def settle_order(
     ledger: Ledger,
     actor: Person,
     now: datetime,
-    certified: Container[UUID | None] = (),
     moves: Collection[str] = tuple(EVENTS),
 ) -> bool:
     """Set the order where its tasks (all of them, with their defects) put it; whether it moved. Saves nothing.
@@ -54,9 +44,9 @@ def settle_order(
     `moves` are the ones that may be made here: a mechanic says for oneself that the work is done, a certificate does
     not wait for that.
     """
-    facts = facts_of(tasks, certified)
+    facts = facts_of(tasks)
     moved = False
-    while (action := _next(order.state, facts, moves)) is not None:
+    while (action := next_move(order.state, facts, moves)) is not None:
         _move(order, action, now)
         ledger.record(
             order.unit_id,
@@ -70,18 +60,6 @@ def settle_order(
     return moved
 
 
-def _next(state: str, facts: Collection[TaskFact], moves: Collection[str]) -> str | None:
-    """The move of its own that an order in this state makes next."""
-    holds = {
-        "all_settled": all_settled(facts),
-        "all_certified": may_close(facts) and any(fact.defect is not None for fact in facts),
-        "nothing_left": nothing_left(facts),
-        "wait_for_road_test": only_road_tests_left(facts),
-    }
-    allowed = ORDER_TABLE.allowed_actions(state, {SYSTEM})
-    return next((action for action in allowed if action in moves and holds.get(action)), None)
-
-
 def _move(order: RepairOrder, action: str, now: datetime) -> None:
     order.state = ORDER_TABLE.resolve(action, order.state, {SYSTEM}).target
     order.waiting_for = WaitingFor.ROAD_TEST if order.state == OrderState.WAITING else ""
@@ -90,4 +68,4 @@ def _move(order: RepairOrder, action: str, now: datetime) -> None:
     elif order.state == OrderState.CLOSED:
         order.closed_at = now
     elif order.state == OrderState.CANCELLED:
-        order.cancel_reason = action
+        order.cancel_reason = _("Nothing was left to be done.")

@@ -23,6 +23,11 @@ def noted() -> list[tuple[str, str, frozenset[str], bool]]:
                     for one in kinds
                     if isinstance(one, ast.Constant) and isinstance(one.value, str)
                 ]
+            if isinstance(node, ast.Call) and getattr(node.func, "attr", "") == "record":
+                body = next(word.value for word in node.keywords if word.arg == "body")
+                if isinstance(node.args[1], ast.Constant) and isinstance(body, ast.Dict):
+                    names = {str(key.value) for key in body.keys if isinstance(key, ast.Constant)}
+                    found.append((path.name, str(node.args[1].value), frozenset(names), False))
     return found
 
 

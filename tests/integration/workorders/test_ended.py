@@ -6,7 +6,7 @@ from django.test.utils import CaptureQueriesContext
 
 from defects.enums import CertificateKind, DefectState
 from defects.models import Certificate, Defect
-from defects.signals import defects_certified
+from defects.signals import defects_certified, defects_withdrawn
 from fleet.models import Person, Unit
 from tests.factories.workorders import (
     NOON,
@@ -141,3 +141,33 @@ def test_number_of_certificates__does_not_change_the_number_of_statements() -> N
         return len(queries)
 
     assert statements(2) == statements(20) == 4
+
+
+def test_entered_in_error__task_and_order_without_other_work_are_cancelled() -> None:
+    driver, foreman, unit = make_person("Ada Brisk"), make_foreman(), make_unit()
+    defect = make_defect(unit, driver)
+    order = make_order(defect)
+    Defect.objects.filter(pk=defect.pk).update(state=DefectState.ENTERED_IN_ERROR)
+
+    with locked(unit) as ledger:
+        defects_withdrawn.send(Unit, defects=[defect], ledger=ledger, actor=foreman, now=NOON)
+
+    task = task_of(defect)
+    assert (task.state, task.cancel_reason) == (TaskState.CANCELLED, "The defect was entered in error.")
+    order.refresh_from_db()
+    assert (order.state, order.cancel_reason) == (OrderState.CANCELLED, "Nothing was left to be done.")
+    assert history_of(unit)[-2:] == ["repair_task_cancelled", "repair_order_cancelled"]
+
+
+def test_entered_in_error_beside_a_repaired_one__order_is_closed() -> None:
+    driver, foreman, unit = make_person("Ada Brisk"), make_foreman(), make_unit()
+    error, repaired = make_defect(unit, driver), make_defect(unit, driver)
+    order = make_order(error, repaired)
+    announce(unit, foreman, make_certificate(repaired, foreman))
+    Defect.objects.filter(pk=error.pk).update(state=DefectState.ENTERED_IN_ERROR)
+
+    with locked(unit) as ledger:
+        defects_withdrawn.send(Unit, defects=[error], ledger=ledger, actor=foreman, now=NOON)
+
+    order.refresh_from_db()
+    assert order.state == OrderState.CLOSED
