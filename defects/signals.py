@@ -2,9 +2,11 @@
 
 `defects_reported`: defects (new or raised, severity from next shop visit upward), ledger, actor, now.
 `defects_certified`: certificates (with their defects), ledger, actor, now.
+`defects_withdrawn`: defects (entered in error: nothing is to be repaired), ledger, actor, now.
 """
 
 from django.dispatch import Signal
 
 defects_reported = Signal()
 defects_certified = Signal()
+defects_withdrawn = Signal()

@@ -1,4 +1,4 @@
-"""What may be done with defects and holds, from which state, by whom. What else must hold is in `rules`.
+"""What may be done with defects, holds, refusals and limited moves, from which state, by whom.
 
 `SYSTEM` rows follow from something else: the shop's work, a passed limit, a review, a worse finding.
 """
@@ -10,6 +10,8 @@ from common.transitions import SYSTEM, Transition, TransitionTable
 REPORTED, IN_REPAIR, DEFERRED = "reported", "in_repair", "deferred"
 CERTIFIED, CLOSED, ENTERED_IN_ERROR = "certified", "closed", "entered_in_error"
 STANDING, LIFTED = "standing", "lifted"
+WAITING, LOOKED_AT = "waiting", "looked_at"
+ALLOWED, ENDED = "allowed", "ended"
 
 FOREMAN = frozenset({"foreman"})
 SHOP = frozenset({"foreman", "mechanic"})
@@ -58,10 +60,26 @@ HOLDS = TransitionTable(
     states=(STANDING, LIFTED),
     initial=STANDING,
 )
+REFUSALS = TransitionTable(
+    "refusal",
+    [Transition("second_look", frozenset({WAITING}), LOOKED_AT, SHOP, ("finding",))],
+    states=(WAITING, LOOKED_AT),
+    initial=WAITING,
+)
+LIMITED_MOVES = TransitionTable(
+    "limited move",
+    [Transition("end", frozenset({ALLOWED}), ENDED, FOREMAN | {"driver"}, ("ended_at",))],
+    states=(ALLOWED, ENDED),
+    initial=ALLOWED,
+)
+REVIEW = frozenset({"driver"})
+REFUSE = frozenset({"driver"})
+ALLOW_LIMITED_MOVE = FOREMAN
+MOVE_IN_YARD = SHOP | {"driver"}
 PLACE_HOLD = frozenset({"foreman", "compliance"})
 """Who may place a hold that no finding places."""
 
-TABLES = (DEFECTS, HOLDS)
+TABLES = (DEFECTS, HOLDS, REFUSALS, LIMITED_MOVES)
 
 
 def roles_for(table: TransitionTable, *actions: str) -> frozenset[str]:

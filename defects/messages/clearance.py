@@ -14,23 +14,33 @@ from defects.rules.vocabulary import NotReached, PartGroup
 
 REASONS: dict[Code, Template] = {
     Code.CARRIER_HOLD: _("{unit}: hold {hold} stands."),
-    Code.OFFICERS_ORDER: _("{unit}: an officer's order stands, hold {hold}. Nobody may move it until every repair is done."),
+    Code.OFFICERS_ORDER: _(
+        "{unit}: an officer's order stands, hold {hold}. Nobody may move it until every repair is done."
+    ),
     Code.DEFECT_NOT_CERTIFIED: _("{unit}: {what}. Defect {defect} has no certificate."),
     Code.CARRIER_DEFECT: _("{unit}: {what}. Defect {defect} bars it by the carrier's own rule."),
     Code.DEFECT_NOT_GRADED: _("{unit}: {what}. The foreman has not graded defect {defect} yet."),
     Code.DEFERRAL_OVER: _("{unit}: {what}. The repair of defect {defect} may not be put off any longer."),
-    Code.DEFERRAL_ENDS_BEFORE_ARRIVAL: _("{unit}: {what}. The time to put off the repair of defect {defect} ends on the way."),
-    Code.BRAKE_SHARE: _("{defective} of the {brakes} service brakes of these units together are defective: one in five or more."),
+    Code.DEFERRAL_ENDS_BEFORE_ARRIVAL: _(
+        "{unit}: {what}. The time to put off the repair of defect {defect} ends on the way."
+    ),
+    Code.BRAKE_SHARE: _(
+        "{defective} of the {brakes} service brakes of these units together are defective: one in five or more."
+    ),
     Code.STEERING_AXLE_BRAKE: _("A service brake on a steering axle is defective: {places}."),
     Code.REFUSAL_NOT_LOOKED_AT: _("{unit}: a driver refused it and no second qualified person has looked."),
     Code.DOCUMENT_MISSING: _("{unit}, {document}: none is on record."),
     Code.DOCUMENT_NOT_BEGUN: _("{unit}, {document}: it begins only after departure."),
     Code.DOCUMENT_EXPIRED: _("{unit}, {document}: it has run out."),
-    Code.DOCUMENT_ENDS_BEFORE_ARRIVAL: _("{unit}, {document}: last day {last_day}, before arrival and the carrier's margin."),
+    Code.DOCUMENT_ENDS_BEFORE_ARRIVAL: _(
+        "{unit}, {document}: last day {last_day}, before arrival and the carrier's margin."
+    ),
     Code.OTHERS_INSPECTION_DATE_MISSING: _("{unit} is not ours: its inspection date is not recorded."),
     Code.OTHERS_PLATE_MISSING: _("{unit} is not ours: its plate is not recorded."),
     Code.OTHERS_OWNER_MISSING: _("{unit} is not ours: its owner is not recorded."),
-    Code.COLD_DEFECT: _("{unit}: {what}. Defect {defect} bars new freight that needs a temperature; dry freight may go."),
+    Code.COLD_DEFECT: _(
+        "{unit}: {what}. Defect {defect} bars new freight that needs a temperature; dry freight may go."
+    ),
     Code.COOLING_UNIT_MISSING: _("The load needs a temperature and no cooling unit is among the units."),
     Code.WALK_DUE: _("{unit}: walk round it: {why}."),
     Code.REVIEW_NOT_SIGNED: _("{unit}: read the last defect report and its certificates, and sign."),
@@ -42,7 +52,9 @@ REASONS: dict[Code, Template] = {
     Code.RESTS_ON_PRE_LOAD_CHECK: _("{unit}: {area} not looked at, sealed; it rests on the check before loading."),
     Code.DEFERRAL_LIMIT_UNKNOWN: _("{unit}: {what}. The limit of defect {defect} is a meter that was not read."),
     Code.BRAKE_COUNT_UNKNOWN: _("{defective} service brakes are defective and it is not recorded how many there are."),
-    Code.COLD_DEFECT_LOAD_UNKNOWN: _("{unit}: {what}. Defect {defect} would bar freight that needs a temperature; the load is not named."),
+    Code.COLD_DEFECT_LOAD_UNKNOWN: _(
+        "{unit}: {what}. Defect {defect} would bar freight that needs a temperature; the load is not named."
+    ),
     Code.FUEL_UNKNOWN: _("{unit}: its fuel level or burn rate is not known."),
     Code.ORDERED_TEMPERATURE_UNKNOWN: _("The load needs a temperature and none is ordered in writing."),
 }

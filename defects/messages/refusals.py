@@ -1,8 +1,7 @@
-"""What is refused about defects, holds, certificates, reviews, refusals and moves, in the words of the problem."""
+"""What is refused about walk-arounds, reviews, refusals by drivers, and moves, in the words of the problem."""
 
 from django.utils.translation import gettext_lazy as _
 
-from common.constraints import register_constraint
 from common.messages import register
 
 # Handing in a walk-around
@@ -17,3 +16,28 @@ register("report_unknown", _("There is no such report."))
 register("catalogue_unknown", _("No catalogue of this hash was ever in force here."))
 register("walk_needs_units", _("Name a tractor, a trailer or both."))
 register("not_of_this_kind", _("The unit named is of another kind."))
+
+# Driver reviews
+register("review_unknown", _("There is no such review of yours."))
+register("review_differs", _("Another review is on record under this name; nothing was changed."))
+register("certificate_missing", _("No certificate stands for defects {defects}. The unit may not be driven."))
+register("review_not_current", _("Something else is to be reviewed by now; read what is owed and sign again."))
+
+# A driver's refusal of a unit
+register("refusal_unknown", _("There is no such refusal that you may see."))
+register("refusal_differs", _("Another refusal is on record under this name; nothing was changed."))
+register("second_person_looks", _("Another qualified person than the one who refused must look."))
+register("looked_before_refusal", _("The unit was refused only at {refused_at}."))
+
+# Moves of a barred unit
+register("order_forbids_move", _("An officer's order stands, hold {hold}: nobody moves the unit until all is repaired."))
+register("refusal_waits", _("A driver refused the unit and nobody has looked since."))
+register("nothing_found_unsafe", _("Nothing on record makes the unit unsafe, so it needs no limited move."))
+register("move_allowed_already", _("A limited move of the unit is allowed and not ended yet."))
+register("limited_move_refused", _("A limited move is not allowed like this."))
+register("only_from_the_highway", _("It is only for a unit found unsafe on the highway."))
+register("driver_consents_for_themselves", _("The driver must be another person than the one who allows it."))
+register("not_a_driver", _("This person is not a driver at present."))
+register("limited_move_too_long", _("It must end in time to come, by {latest} at the latest."))
+register("move_unknown", _("There is no such move that you may see."))
+register("ended_before_allowed", _("It was allowed only at {approved_at}."))

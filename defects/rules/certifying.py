@@ -2,7 +2,9 @@
 
 from defects.rules.points import Point
 from defects.rules.severity import rank
-from defects.rules.vocabulary import Evidence, Severity
+from defects.rules.vocabulary import Evidence, Severity, System
+
+BRAKE_WORK = frozenset({"brakes_repair", "brakes_adjust"})
 
 
 def evidence_for(point: Point | None) -> Evidence:
@@ -28,3 +30,12 @@ def may_be_graded(severity: str, regulation_severity: str, *, measured_within: b
     A new measurement within the regulation's limit takes the floor away.
     """
     return measured_within or not regulation_severity or rank(severity) >= rank(regulation_severity)
+
+
+def brake_scopes(point: Point | None, *, counts_as_service_brake: bool) -> frozenset[str]:
+    """The qualifications of which one is needed to certify a repair of the brakes (396.25); none for other work.
+
+    The air supply is part of the brakes (49 CFR part 393, subpart C).
+    """
+    of_brakes = point is not None and point.system in {System.BRAKES, System.AIR_SUPPLY}
+    return BRAKE_WORK if of_brakes or counts_as_service_brake else frozenset()

@@ -11,7 +11,7 @@ from defects.rules.limits import compare
 from defects.rules.places import axle_of
 from defects.rules.points import Point
 from defects.rules.verdicts import Query
-from defects.rules.vocabulary import Evidence
+from defects.rules.vocabulary import Evidence, Severity
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +58,8 @@ def must_be_measured(fault: Fault) -> bool:
 def remeasure(fault: Fault, value: Decimal, unit_of_measure: str, unit: UnitFacts, on: date) -> Remeasured:
     """Compare a value with the limit that was failed, at its figure then, and with every limit that applies that day.
 
+    A watch does not count: it only says when to look again.
+
     The surroundings of the walk (load, rain, trip) are gone by then: a limit that hangs on them counts only as the
     one that was failed. ValueError for a fault without a point.
     """
@@ -72,7 +74,8 @@ def remeasure(fault: Fault, value: Decimal, unit_of_measure: str, unit: UnitFact
     situation = Situation(unit, Conditions(), fault.place, axle_of(fault.place, fault.point, unit))
     comparison = compare(fault.point, value, situation, on)
     own = _own_limit(fault, value, situation, on)
-    failed = [own] if own is not None else [compared.figure for compared in comparison.failed]
+    past = (compared for compared in comparison.failed if compared.limit.severity is not Severity.WATCH)
+    failed = [own] if own is not None else [compared.figure for compared in past]
     if failed:
         return Remeasured(failed=failed[0])
     return Remeasured(unknown=comparison.unknown and fault.limit_value is None)

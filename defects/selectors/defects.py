@@ -8,7 +8,7 @@ from django.db.models import Count, F, IntegerField, Model, OuterRef, QuerySet, 
 from django.db.models.functions import Coalesce
 
 from common.errors import NotFound
-from defects.models import Certificate, Defect, Hold, Report, Sighting
+from defects.models import Certificate, Defect, Hold, Photo, Report, Sighting
 from defects.rules.catalogue import Catalogue
 
 LARGEST_NUMBER = 2**63 - 1
@@ -31,6 +31,7 @@ def with_shown_version(rows: QuerySet[Defect]) -> QuerySet[Defect]:
         + _count(Hold, "defect")
         + _count(Hold, "defect", lifted_at__isnull=False)
         + _count(Defect, "comeback_of")
+        + _count(Photo, "defect")
     )
 
 
@@ -59,11 +60,15 @@ class DefectPage:
     certificates: Sequence[Certificate]
     holds: Sequence[Hold]
     comebacks: Sequence[int]
-    photos: Sequence[tuple[UUID, str]]
+    photos_of_reports: Sequence[tuple[UUID, str]]
+    photos: Sequence[str]
 
 
 def defect_page(defect: Defect) -> DefectPage:
-    """Read what hangs on a defect, in five statements. `photos` are (walk-around, SHA-256) as the reports name them."""
+    """Read what hangs on a defect, in six statements.
+
+    `photos_of_reports` are (walk-around, SHA-256) as the signed reports name them; `photos` are stored on the defect.
+    """
     sightings = list(
         Sighting.objects.filter(defect=defect)
         .select_related("person", "report", "report__walkaround")
@@ -77,13 +82,14 @@ def defect_page(defect: Defect) -> DefectPage:
     )
     holds = list(Hold.objects.filter(defect=defect).order_by("number"))
     comebacks = list(Defect.objects.filter(comeback_of=defect).order_by("number").values_list("number", flat=True))
-    photos = dict.fromkeys(
+    of_reports = dict.fromkeys(
         (sighting.report.walkaround_id, sha256)
         for sighting in sightings
         if sighting.report is not None
         for sha256 in photos_named(sighting.report, defect)
     )
-    return DefectPage(defect, sightings, certificates, holds, comebacks, list(photos))
+    stored = Photo.objects.filter(defect=defect).order_by("received_at", "pk").values_list("original_id", flat=True)
+    return DefectPage(defect, sightings, certificates, holds, comebacks, list(of_reports), list(stored))
 
 
 def photos_named(report: Report, defect: Defect) -> list[str]:
@@ -97,6 +103,11 @@ def photos_named(report: Report, defect: Defect) -> list[str]:
             if "corrected_photo" in check:
                 named.append(check["corrected_photo"])
     return named
+
+
+def is_photo_of(defect: Defect, sha256: str) -> bool:
+    """Whether a photo of that hash is stored on the defect itself."""
+    return Photo.objects.filter(defect=defect, original=sha256).exists()
 
 
 def points_of_system(catalogue: Catalogue, system: str) -> list[str]:

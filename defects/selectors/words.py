@@ -24,13 +24,28 @@ def what_of_defect(defect: Defect, catalogue: Catalogue, language: str) -> str:
     """One line: title, place, and the value beside its limit; the driver's own words for a fault without a point."""
     if not defect.point:
         return defect.text
-    words = [title_of(catalogue.get(defect.point), defect.point, language)]
-    if defect.place:
-        words.append(describe(defect.place, language_of(language)))
-    if defect.value is not None:
-        limit = "" if defect.limit_value is None else f" ({number(defect.limit_value)})"
-        words.append(f"{number(defect.value)}{limit} {defect.unit_of_measure}".rstrip())
-    return ", ".join(words)
+    title = title_of(catalogue.get(defect.point), defect.point, language)
+    return ", ".join(filter(None, (title, where_of_defect(defect, language), _value(defect))))
+
+
+def fault_of_defect(defect: Defect, catalogue: Catalogue, language: str) -> str:
+    """The same without the place."""
+    if not defect.point:
+        return defect.text
+    title = title_of(catalogue.get(defect.point), defect.point, language)
+    return ", ".join(filter(None, (title, _value(defect))))
+
+
+def where_of_defect(defect: Defect, language: str) -> str:
+    """The place in words; empty for the whole unit."""
+    return describe(defect.place, language_of(language)) if defect.place else ""
+
+
+def _value(defect: Defect) -> str:
+    if defect.value is None:
+        return ""
+    limit = "" if defect.limit_value is None else f" ({number(defect.limit_value)})"
+    return f"{number(defect.value)}{limit} {defect.unit_of_measure}".rstrip()
 
 
 def number(value: Decimal) -> str:

@@ -70,7 +70,8 @@ def put_back(defects: Iterable[Defect]) -> list[Defect]:
     back = [defect for defect in defects if defect.state in OPEN_DEFECT_STATES]
     for defect in back:
         if defect.state == DefectState.IN_REPAIR:
-            defect.state = DEFECTS.resolve("put_back", defect.state, {SYSTEM}).target
+            action = "put_back" if defect.current_certificate_id is None else "put_back_deferred"
+            defect.state = DEFECTS.resolve(action, defect.state, {SYSTEM}).target
         defect.order_id = defect.order_number = defect.expected_at = None
         defect.version += 1
     if back:

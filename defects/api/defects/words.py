@@ -57,8 +57,8 @@ def page_body(page: DefectPage, catalogue: Catalogue, person: Person) -> Body:
         "certificates": [certificate_body(item, defect) for item in page.certificates],
         "holds": [_hold(hold) for hold in page.holds],
         "photos": [
-            {"sha256": sha256, "url": f"/api/v1/walkarounds/{walkaround}/photos/{sha256}"}
-            for walkaround, sha256 in page.photos
+            *(_photo(f"walkarounds/{walkaround}", sha256) for walkaround, sha256 in page.photos_of_reports),
+            *(_photo(f"defects/{defect.number}", sha256) for sha256 in page.photos),
         ],
         "comebacks": list(page.comebacks),
         "allowed_actions": allowed_actions(defect, person),
@@ -120,6 +120,10 @@ def _sighting(sighting: Sighting) -> Body:
         "unit_of_measure": sighting.unit_of_measure,
         "note": sighting.note,
     }
+
+
+def _photo(place: str, sha256: str) -> Body:
+    return {"sha256": sha256, "url": f"/api/v1/{place}/photos/{sha256}"}
 
 
 def _hold(hold: Hold) -> Body:

@@ -5,7 +5,7 @@ from rest_framework import serializers
 from common.api.fields import InstantField, TextField
 from common.api.serializers import StrictSerializer
 from defects.enums import DefectState, HoldKind
-from fleet.api.serializers.names import PersonName, UnitName
+from fleet.api.serializers.names import PersonName, UnitName, UnitRefField
 
 HOLD_STATES = ("standing", "lifted")
 
@@ -27,6 +27,14 @@ class HoldOut(StrictSerializer):
     lifted_by = PersonName(allow_null=True)
     lift_reason = TextField(max_length=1000)
     lift_flag = TextField(max_length=40, help_text="what a reader should know of the lifting; empty as a rule")
+
+
+class PlaceHoldBody(StrictSerializer):
+    """A hold that a person places. With `defect` (number or key) it lifts when that is repaired."""
+
+    unit = UnitRefField()
+    reason = TextField(max_length=1000, multiline=True)
+    defect = TextField(max_length=36, required=False)
 
 
 class WaitsForOut(StrictSerializer):

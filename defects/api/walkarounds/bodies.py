@@ -66,9 +66,9 @@ class ReportBody(StrictSerializer):
     """One unit's report: a unit is named by its number, number@owner, or key."""
 
     unit = TextField(max_length=160)
-    checks = CheckBody(many=True, required=False, max_length=MAX_CHECKS)
-    faults = FaultBody(many=True, required=False, max_length=40)
-    meters = MeterBody(many=True, required=False, max_length=6)
+    checks = serializers.ListField(child=CheckBody(), required=False, max_length=MAX_CHECKS)
+    faults = serializers.ListField(child=FaultBody(), required=False, max_length=40)
+    meters = serializers.ListField(child=MeterBody(), required=False, max_length=6)
 
 
 class UnitBody(StrictSerializer):
@@ -114,8 +114,8 @@ class WalkaroundBody(StrictSerializer):
     team_mate = TextField(max_length=64, required=False)
     coupled = FlagField(required=False)
     conditions = ConditionsBody(required=False)
-    units_of_others = UnitBody(many=True, required=False, max_length=4)
-    reports = ReportBody(many=True, allow_empty=False, max_length=MAX_REPORTS)
+    units_of_others = serializers.ListField(child=UnitBody(), required=False, max_length=4)
+    reports = serializers.ListField(child=ReportBody(), allow_empty=False, max_length=MAX_REPORTS)
     signature = SignatureBody()
 
     def submission(self, body_hash: str) -> Submission:

@@ -31,7 +31,7 @@ class FoundOut(StrictSerializer):
     value = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
     limit = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
     unit_of_measure = TextField(max_length=16)
-    source = TextField(max_length=160)
+    source = TextField(max_length=160)  # type: ignore[assignment]  # a field may be called like an attribute of fields
     caution = TextField(max_length=1000)
     comeback = FlagField(help_text="the same fault was repaired before")
     hold = serializers.IntegerField(allow_null=True)

@@ -62,6 +62,14 @@ def store_findings(assessed: Iterable[tuple[Report, Assessment]], known: KnownDe
     return found
 
 
+def unit_of(report: Report) -> UUID:
+    """The unit of a report; ValueError while it is not known, for then nothing is stored on a unit."""
+    if report.unit_id is None:
+        msg = f"{report.given_unit} is no known unit"
+        raise ValueError(msg)
+    return report.unit_id
+
+
 def _plan(
     found: Found, report: Report, merged: Iterable[Merged], stored: Mapping[UUID, Defect], finder: Finder
 ) -> None:
@@ -81,7 +89,7 @@ def _plan(
 def _defect(report: Report, item: Merged, finder: Finder) -> Defect:
     judged, verdict = item.judged, item.judged.verdict
     return Defect(
-        unit_id=report.unit_id,
+        unit_id=unit_of(report),
         point=judged.given.point,
         place=judged.given.place,
         text=judged.given.note,
@@ -110,7 +118,7 @@ def _defect(report: Report, item: Merged, finder: Finder) -> Defect:
 def _ungraded(report: Report, fault: GivenFault, finder: Finder) -> Defect:
     """A fault in the driver's words: taken for statutory and barring until a foreman has graded it."""
     return Defect(
-        unit_id=report.unit_id,
+        unit_id=unit_of(report),
         place="",
         text=f"{fault.place}: {fault.text}" if fault.place else fault.text,
         standing=Standing.STATUTORY,

@@ -127,6 +127,10 @@ def _couple(intake: Intake, scene: Scene) -> UUID | None:
     return None if coupling is None else coupling.pk
 
 
+def _timing_queries(timing: Timing) -> list[Queried]:
+    return [{"code": code, "facts": {}} for code in timing.queries]
+
+
 def _older(submission: Submission, catalogue: Catalogue) -> tuple[list[Catalogue], list[Queried]]:
     """The catalogue that the phone carried where it is an older one, or what is queried about it."""
     if submission.catalogue in {"", catalogue.content_hash}:

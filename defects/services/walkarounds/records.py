@@ -6,7 +6,7 @@ from defects.enums import SightingHow
 from defects.models import Report, Walkaround
 from defects.rules.assess import Assessment
 from defects.services.walkarounds.corrections import Correction
-from defects.services.walkarounds.findings import Found
+from defects.services.walkarounds.findings import Found, unit_of
 from fleet.services.history import Ledger
 
 _EVENTS = {
@@ -48,7 +48,7 @@ def record_walkaround(
     for item in corrections:
         given = item.judged.given
         ledger.record(
-            item.report.unit_id,
+            unit_of(item.report),
             "fault_corrected_on_the_spot",
             subject=item.report.pk if item.defect is None else item.defect.pk,
             performed_at=walkaround.performed_at,
