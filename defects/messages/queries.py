@@ -52,3 +52,4 @@ register("query_clock_ahead", _("The phone's clock is ahead. Times were put righ
 register("query_walk_times_implausible", _("The start and the end of the walk do not fit together."))
 register("query_catalogue_unknown", _("The phone's list of checks is not one of ours. Load it again."))
 register("query_site_unknown", _("We have no site {site}."))
+register("query_team_mate_unknown", _("We know nobody called {team_mate}."))

@@ -30,7 +30,9 @@ register("second_person_looks", _("Another qualified person than the one who ref
 register("looked_before_refusal", _("The unit was refused only at {refused_at}."))
 
 # Moves of a barred unit
-register("order_forbids_move", _("An officer's order stands, hold {hold}: nobody moves the unit until all is repaired."))
+register(
+    "order_forbids_move", _("An officer's order stands, hold {hold}: nobody moves the unit until all is repaired.")
+)
 register("refusal_waits", _("A driver refused the unit and nobody has looked since."))
 register("nothing_found_unsafe", _("Nothing on record makes the unit unsafe, so it needs no limited move."))
 register("move_allowed_already", _("A limited move of the unit is allowed and not ended yet."))

@@ -43,7 +43,6 @@ class HoldViewSet(ServiceViewSet):
         """The hold with the defects that must be repaired before it may be lifted."""
         return hold_answer(hold_named(ref), request)
 
-
     @extend_schema(
         operation_id="holds_place", summary="Place a hold", request=PlaceHoldBody, responses={201: HoldPageOut}
     )

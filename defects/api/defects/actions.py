@@ -1,0 +1,206 @@
+"""What may be done with one defect, each move at its own address. Each answers with the defect's page."""
+
+from http import HTTPStatus
+from uuid import UUID
+
+from drf_spectacular.utils import extend_schema
+from rest_framework.response import Response
+
+from common.api.etags import expected_version
+from defects.api.catalogues import catalogue_for
+from defects.api.defects.bodies import (
+    CertifyBody,
+    GradeBody,
+    InErrorBody,
+    ReasonBody,
+    RegradeBody,
+    SupersedeBody,
+    measured_of,
+)
+from defects.api.defects.serializers import DefectPageOut
+from defects.api.defects.views import defect_answer
+from defects.enums import CertificateKind, Severity, Standing
+from defects.rules.vocabulary import Bars
+from defects.selectors.defects import defect_for_page, defect_key
+from defects.services.certify import certify_repaired, certify_unnecessary, supersede
+from defects.services.errors_in_entry import enter_in_error
+from defects.services.grading import Described, Grade, grade, regrade
+from defects.services.reopen import reopen
+from defects.transitions import DEFECTS, roles_for
+from fleet.api.base import ServiceView
+from fleet.api.requests import ServiceRequest
+
+NEEDS_VERSION = frozenset({"post"})
+
+
+def page_of(key: UUID, request: ServiceRequest, status: int = HTTPStatus.OK) -> Response:
+    """The page of a defect as it is now."""
+    return defect_answer(defect_for_page(str(key)), catalogue_for(request), request.person, status)
+
+
+class CertifyView(ServiceView):
+    """The carrier's signed statement on a defect (396.11(a)(3))."""
+
+    roles = {"post": roles_for(DEFECTS, "certify_repaired", "certify_unnecessary")}
+    if_match = NEEDS_VERSION
+    tag = "defects"
+
+    @extend_schema(
+        operation_id="defects_certify", summary="Certify a defect", request=CertifyBody, responses=DefectPageOut
+    )
+    def post(self, request: ServiceRequest, ref: str) -> Response:
+        """Sign that it was repaired, or that repair is unnecessary until a limit."""
+        body = CertifyBody(data=request.data)
+        body.is_valid(raise_exception=True)
+        repaired = body.validated_data["kind"] == CertificateKind.REPAIRED
+        certificate = (certify_repaired if repaired else certify_unnecessary)(
+            defect_id=defect_key(ref),
+            version=expected_version(request),
+            statement=body.statement_by(request.person),
+            actor=request.person,
+            now=request.now,
+        )
+        return page_of(certificate.defect_id, request)
+
+
+class SupersedeView(ServiceView):
+    """A better certificate in place of the one in force."""
+
+    roles = {"post": roles_for(DEFECTS, "supersede")}
+    if_match = NEEDS_VERSION
+    tag = "defects"
+
+    @extend_schema(
+        operation_id="defects_supersede",
+        summary="Put a better certificate in the place of the one in force",
+        request=SupersedeBody,
+        responses=DefectPageOut,
+    )
+    def post(self, request: ServiceRequest, ref: str) -> Response:
+        """Sign a certificate of the same kind; the old one stays on record."""
+        body = SupersedeBody(data=request.data)
+        body.is_valid(raise_exception=True)
+        certificate = supersede(
+            defect_id=defect_key(ref),
+            version=expected_version(request),
+            statement=body.statement_by(request.person),
+            actor=request.person,
+            now=request.now,
+        )
+        return page_of(certificate.defect_id, request)
+
+
+class GradeView(ServiceView):
+    """The foreman's first grade of a fault told in free text."""
+
+    roles = {"post": roles_for(DEFECTS, "grade")}
+    if_match = NEEDS_VERSION
+    tag = "defects"
+
+    @extend_schema(
+        operation_id="defects_grade", summary="Grade a fault in free text", request=GradeBody, responses=DefectPageOut
+    )
+    def post(self, request: ServiceRequest, ref: str) -> Response:
+        """Say how bad it is and what it bars, and which point it belongs to, if any."""
+        body = GradeBody(data=request.data)
+        body.is_valid(raise_exception=True)
+        given = body.validated_data
+        defect = grade(
+            defect_id=defect_key(ref),
+            version=expected_version(request),
+            given=Grade(Severity(given["severity"]), Bars(given["bars"])),
+            standing=Standing(given["standing"]),
+            described=Described(given.get("point", ""), given.get("place", ""), given.get("finding", "")),
+            reason=given.get("reason", ""),
+            actor=request.person,
+            now=request.now,
+        )
+        return page_of(defect.pk, request)
+
+
+class RegradeView(ServiceView):
+    """Another grade by the foreman."""
+
+    roles = {"post": roles_for(DEFECTS, "regrade")}
+    if_match = NEEDS_VERSION
+    tag = "defects"
+
+    @extend_schema(
+        operation_id="defects_regrade", summary="Grade a defect anew", request=RegradeBody, responses=DefectPageOut
+    )
+    def post(self, request: ServiceRequest, ref: str) -> Response:
+        """Raise it freely, or lower it as far as the rule lets it."""
+        body = RegradeBody(data=request.data)
+        body.is_valid(raise_exception=True)
+        given = body.validated_data
+        defect = regrade(
+            defect_id=defect_key(ref),
+            version=expected_version(request),
+            given=Grade(Severity(given["severity"]), Bars(given["bars"])),
+            reason=given["reason"],
+            actor=request.person,
+            now=request.now,
+        )
+        return page_of(defect.pk, request)
+
+
+class ReopenView(ServiceView):
+    """A certified repair did not hold."""
+
+    roles = {"post": roles_for(DEFECTS, "reopen")}
+    if_match = NEEDS_VERSION
+    tag = "defects"
+
+    @extend_schema(
+        operation_id="defects_reopen",
+        summary="Reopen a defect whose repair did not hold",
+        request=ReasonBody,
+        responses={200: DefectPageOut, 201: DefectPageOut},
+    )
+    def post(self, request: ServiceRequest, ref: str) -> Response:
+        """200 with the defect, reported again; 201 with its comeback when it was closed."""
+        body = ReasonBody(data=request.data)
+        body.is_valid(raise_exception=True)
+        key = defect_key(ref)
+        defect = reopen(
+            defect_id=key,
+            version=expected_version(request),
+            reason=body.validated_data["reason"],
+            actor=request.person,
+            now=request.now,
+        )
+        if defect.pk == key:
+            return page_of(key, request)
+        answer = page_of(defect.pk, request, HTTPStatus.CREATED)
+        answer.headers["Location"] = f"/api/v1/defects/{defect.number}"
+        return answer
+
+
+class EnteredInErrorView(ServiceView):
+    """It never was a defect."""
+
+    roles = {"post": roles_for(DEFECTS, "enter_in_error")}
+    if_match = NEEDS_VERSION
+    tag = "defects"
+
+    @extend_schema(
+        operation_id="defects_entered_in_error",
+        summary="Take a defect for entered in error, after a second person measured or looked",
+        request=InErrorBody,
+        responses=DefectPageOut,
+    )
+    def post(self, request: ServiceRequest, ref: str) -> Response:
+        """End it; what was reported stays on record."""
+        body = InErrorBody(data=request.data)
+        body.is_valid(raise_exception=True)
+        given = body.validated_data
+        defect = enter_in_error(
+            defect_id=defect_key(ref),
+            version=expected_version(request),
+            reason=given["reason"],
+            measured=measured_of(given),
+            photo=given.get("photo", ""),
+            actor=request.person,
+            now=request.now,
+        )
+        return page_of(defect.pk, request)

@@ -1,0 +1,1 @@
+"""The next driver's review over HTTP (396.13)."""

@@ -1,0 +1,84 @@
+"""What is owed a review, the review itself, and how they are shown."""
+
+from rest_framework import serializers
+
+from common.api.fields import InstantField, TextField, Uuid7Field
+from common.api.serializers import StrictSerializer
+from defects.api.signatures import OwnSignatureIn
+from defects.enums import CertificateKind, DefectState, Severity, WalkaroundKind
+from fleet.api.serializers.names import PersonName, UnitName, UnitRefField
+
+MAX_UNITS = 8
+
+
+class ReviewBody(StrictSerializer):
+    """One signing act for all units of the combination. Name exactly the reports and certificates that are owed."""
+
+    id = Uuid7Field(help_text="made by the phone; sent again, it gives the same review")
+    units = serializers.ListField(child=UnitRefField(), allow_empty=False, max_length=MAX_UNITS)
+    reports = serializers.ListField(child=serializers.UUIDField(), max_length=200)
+    certificates = serializers.ListField(child=serializers.UUIDField(), max_length=200)
+    signature = OwnSignatureIn()
+
+
+class OwedReportOut(StrictSerializer):
+    """A report that no driver has reviewed yet."""
+
+    id = serializers.UUIDField()
+    kind = serializers.ChoiceField(choices=WalkaroundKind.choices)
+    driver = PersonName()
+    performed_at = InstantField()
+
+
+class OwedCertificateOut(StrictSerializer):
+    """A certificate that no driver has seen yet."""
+
+    id = serializers.UUIDField()
+    defect = serializers.IntegerField()
+    kind = serializers.ChoiceField(choices=CertificateKind.choices)
+    statement = TextField(max_length=2000)
+    signed_by = PersonName()
+    certified_at = InstantField()
+
+
+class OwedDefectOut(StrictSerializer):
+    """A listed defect that is not ended."""
+
+    number = serializers.IntegerField()
+    what = TextField(max_length=600)
+    state = serializers.ChoiceField(choices=DefectState.choices)
+    severity = serializers.ChoiceField(choices=Severity.choices)
+
+
+class OwedUnitOut(StrictSerializer):
+    """What is owed for one unit. While `missing` names defects without a certificate, nobody may sign or drive."""
+
+    unit = UnitName()
+    reports = OwedReportOut(many=True)
+    certificates = OwedCertificateOut(many=True)
+    defects = OwedDefectOut(many=True)
+    missing = serializers.ListField(child=serializers.IntegerField())
+
+
+class OwedOut(StrictSerializer):
+    """What the next driver of these units owes a review of."""
+
+    units = OwedUnitOut(many=True)
+
+
+class ReviewedUnitOut(StrictSerializer):
+    """One unit's part of a review."""
+
+    unit = UnitName()
+    reports = serializers.ListField(child=serializers.UUIDField())
+    certificates = serializers.ListField(child=serializers.UUIDField())
+
+
+class ReviewOut(StrictSerializer):
+    """One signed review."""
+
+    id = serializers.UUIDField()
+    person = PersonName()
+    reviewed_at = InstantField()
+    recorded_at = InstantField()
+    units = ReviewedUnitOut(many=True)

@@ -1,0 +1,107 @@
+"""Reading what is owed a review, signing it, and reading a review again."""
+
+from http import HTTPStatus
+from uuid import UUID
+
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework.response import Response
+
+from common.api.filters import StrictFilterSet
+from common.errors import FieldProblem, NotFound, Unreadable
+from defects.api.catalogues import catalogue_for
+from defects.api.driver_reviews.serializers import MAX_UNITS, OwedOut, ReviewBody, ReviewOut
+from defects.api.driver_reviews.words import owed_body, review_body
+from defects.api.readers import READERS
+from defects.api.signatures import own_signing
+from defects.selectors.reviews import owed_reviews, review_named
+from defects.services.reviews import review_units
+from defects.transitions import REVIEW
+from fleet.api.base import ServiceView
+from fleet.api.names import units_in_body
+from fleet.api.requests import ServiceRequest
+from fleet.selectors import resolve_units
+
+
+class UnitsAsked(StrictFilterSet):
+    """Filters nothing: says that `unit` is given once for each unit."""
+
+    multiple = frozenset({"unit"})
+
+
+class OwedReviewView(ServiceView):
+    """What the next driver of some units owes a review of."""
+
+    roles = {"get": READERS}
+    query_parameters = {"get": frozenset({"unit"})}
+    filterset_class = UnitsAsked
+    tag = "driver-reviews"
+
+    @extend_schema(
+        operation_id="driver_reviews_owed",
+        summary="What the next driver owes a review of",
+        responses=OwedOut,
+        parameters=[
+            OpenApiParameter(
+                "unit", {"type": "array", "items": {"type": "string"}, "maxItems": MAX_UNITS}, required=True
+            )
+        ],
+    )
+    def get(self, request: ServiceRequest) -> Response:
+        """Per unit: reports, certificates and defects to be seen, and the defects that still lack a certificate."""
+        refs = request.query_params.getlist("unit")
+        found = resolve_units(refs)
+        if not refs or len(refs) > MAX_UNITS or any(ref not in found for ref in refs):
+            raise Unreadable("invalid_parameter", problems=[FieldProblem("", "does_not_exist", parameter="unit")])
+        units = list({unit.pk: unit for unit in (found[ref] for ref in refs)}.values())
+        owed = owed_reviews(unit.pk for unit in units)
+        catalogue = catalogue_for(request)
+        bodies = [owed_body(unit, owed[unit.pk], catalogue, request.person.language) for unit in units]
+        return Response({"units": bodies})
+
+
+class DriverReviewsView(ServiceView):
+    """Signing a review. Naming it makes sending again harmless."""
+
+    roles = {"post": REVIEW}
+    idempotency = "none"
+    tag = "driver-reviews"
+
+    @extend_schema(
+        operation_id="driver_reviews_sign",
+        summary="Review and sign for every unit of the combination",
+        request=ReviewBody,
+        responses={201: ReviewOut},
+    )
+    def post(self, request: ServiceRequest) -> Response:
+        """Sign that the reports since the last review and the certificates to them were seen."""
+        body = ReviewBody(data=request.data)
+        body.is_valid(raise_exception=True)
+        given = body.validated_data
+        units = units_in_body(given["units"], [f"/units/{index}" for index in range(len(given["units"]))])
+        review_units(
+            act=given["id"],
+            units=[unit.pk for unit in units],
+            reports=given["reports"],
+            certificates=given["certificates"],
+            signing=own_signing(given["signature"], request.person),
+            actor=request.person,
+            now=request.now,
+        )
+        answer = Response(review_body(review_named(given["id"], request.person)), status=HTTPStatus.CREATED)
+        answer.headers["Location"] = f"/api/v1/driver-reviews/{given['id']}"
+        return answer
+
+
+class DriverReviewView(ServiceView):
+    """One review: one's own, or any for those who keep the record."""
+
+    roles = {"get": READERS}
+    tag = "driver-reviews"
+
+    @extend_schema(operation_id="driver_reviews_read", summary="One signed review", responses=ReviewOut)
+    def get(self, request: ServiceRequest, key: UUID) -> Response:
+        """What was seen and signed for, unit by unit."""
+        rows = review_named(key, request.person)
+        if not rows:
+            raise NotFound("review_unknown")
+        return Response(review_body(rows))

@@ -1,0 +1,68 @@
+"""Filling what is owed a review, and a review, for a person. Decides nothing."""
+
+from collections.abc import Sequence
+
+from defects.api.defects.words import Body, person_body, unit_body
+from defects.models import Certificate, Defect, DriverReview
+from defects.rules.catalogue import Catalogue
+from defects.selectors.reviews import OwedReview, numbers
+from defects.selectors.words import what_of_defect
+from fleet.models import Unit
+
+
+def owed_body(unit: Unit, owed: OwedReview, catalogue: Catalogue, language: str) -> Body:
+    """What is owed for one unit."""
+    by_certificate = {defect.current_certificate_id: defect for defect in owed.defects}
+    return {
+        "unit": unit_body(unit),
+        "reports": [
+            {
+                "id": report.pk,
+                "kind": report.walkaround.kind,
+                "driver": person_body(report.walkaround.person),
+                "performed_at": report.performed_at,
+            }
+            for report in owed.reports
+        ],
+        "certificates": [_certificate(item, by_certificate[item.pk]) for item in owed.certificates],
+        "defects": [
+            {
+                "number": defect.number,
+                "what": what_of_defect(defect, catalogue, language),
+                "state": defect.state,
+                "severity": defect.severity,
+            }
+            for defect in owed.defects
+        ],
+        "missing": numbers(owed.missing),
+    }
+
+
+def review_body(rows: Sequence[DriverReview]) -> Body:
+    """One signing act, from its rows with unit, person, reports and certificates."""
+    first = rows[0]
+    return {
+        "id": first.signature_id,
+        "person": person_body(first.person),
+        "reviewed_at": first.reviewed_at,
+        "recorded_at": first.recorded_at,
+        "units": [
+            {
+                "unit": unit_body(row.unit),
+                "reports": sorted(report.pk for report in row.reports.all()),
+                "certificates": sorted(certificate.pk for certificate in row.certificates.all()),
+            }
+            for row in rows
+        ],
+    }
+
+
+def _certificate(certificate: Certificate, defect: Defect) -> Body:
+    return {
+        "id": certificate.pk,
+        "defect": defect.number,
+        "kind": certificate.kind,
+        "statement": certificate.statement,
+        "signed_by": person_body(certificate.signature.signer),
+        "certified_at": certificate.certified_at,
+    }

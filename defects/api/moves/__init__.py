@@ -1,0 +1,1 @@
+"""Moves of barred units over HTTP."""

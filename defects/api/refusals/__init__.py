@@ -1,0 +1,1 @@
+"""Refusals of units by drivers over HTTP."""

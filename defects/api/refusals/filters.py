@@ -1,0 +1,26 @@
+"""What a list of refusals may be asked for."""
+
+from django.db.models import QuerySet
+from django_filters import rest_framework as filters
+
+from common.api.filters import StrictFilterSet
+from defects.api.refusals.serializers import REFUSAL_STATES
+from defects.api.unit_filters import UnitsFilter
+from defects.models import Refusal
+
+
+class RefusalFilters(StrictFilterSet):
+    """By unit, and whether a second person has looked."""
+
+    multiple = frozenset({"unit"})
+
+    unit = UnitsFilter(field_name="unit")
+    state = filters.ChoiceFilter(choices=[(state, state) for state in REFUSAL_STATES], method="by_state")
+
+    class Meta:
+        model = Refusal
+        fields: tuple[str, ...] = ()
+
+    def by_state(self, rows: QuerySet[Refusal], _name: str, value: str) -> QuerySet[Refusal]:
+        """Waiting ones, or those looked at."""
+        return rows.filter(second_look__isnull=value == "waiting")

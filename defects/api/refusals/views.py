@@ -1,0 +1,122 @@
+"""Refusing a unit, the second look, and reading refusals with one's own copy."""
+
+from http import HTTPStatus
+from uuid import UUID
+
+from drf_spectacular.utils import extend_schema
+from rest_framework.response import Response
+
+from common.errors import NotFound
+from defects.api.defects.words import Body, person_body, unit_body
+from defects.api.readers import READERS
+from defects.api.refusals.filters import RefusalFilters
+from defects.api.refusals.serializers import RefusalBody, RefusalOut, SecondLookBody
+from defects.api.signatures import own_signing
+from defects.models import Refusal
+from defects.selectors.defects import defect_keys
+from defects.selectors.refusals import may_see_copy, refusal_state, refusals_visible_to
+from defects.services.refusals import look_again, refuse_unit
+from defects.transitions import REFUSALS, REFUSE, roles_for
+from fleet.api.base import ServiceView, ServiceViewSet
+from fleet.api.names import unit_in_body
+from fleet.api.requests import ServiceRequest
+from fleet.models import Person
+
+
+class RefusalViewSet(ServiceViewSet):
+    """A driver's own refusals; all of them for the shop and those who keep the record."""
+
+    roles = {"list": READERS, "retrieve": READERS, "create": REFUSE}
+    idempotency = "none"
+    queryset = Refusal.objects.none()
+    filterset_class = RefusalFilters
+    serializer_class = RefusalOut
+    ordering = ("-refused_at",)
+
+    @extend_schema(operation_id="refusals_list", summary="Refusals, newest first", responses=RefusalOut(many=True))
+    def list(self, request: ServiceRequest) -> Response:
+        """One page of the refusals that the person may see."""
+        page = self.paginate_queryset(self.filter_queryset(refusals_visible_to(request.person))) or []
+        return self.get_paginated_response([refusal_body(refusal, request.person) for refusal in page])
+
+    @extend_schema(operation_id="refusals_read", summary="One refusal; your own copy with it", responses=RefusalOut)
+    def retrieve(self, request: ServiceRequest, key: UUID) -> Response:
+        """The refusal, whether a second person has looked, and the driver's copy for the driver."""
+        return Response(refusal_body(_visible(key, request.person), request.person))
+
+    @extend_schema(
+        operation_id="refusals_sign", summary="Refuse a unit", request=RefusalBody, responses={201: RefusalOut}
+    )
+    def create(self, request: ServiceRequest) -> Response:
+        """The signed refusal with its copy; the unit is offered to nobody until a second person has looked."""
+        body = RefusalBody(data=request.data)
+        body.is_valid(raise_exception=True)
+        given = body.validated_data
+        refuse_unit(
+            refusal_id=given["id"],
+            unit_id=unit_in_body(given["unit"], "/unit").pk,
+            reason=given["reason"],
+            defects=defect_keys(given.get("defects", ())),
+            signing=own_signing(given["signature"], request.person),
+            actor=request.person,
+            now=request.now,
+        )
+        answer = refusal_body(_visible(given["id"], request.person), request.person)
+        headers = {"Location": f"/api/v1/refusals/{given['id']}"}
+        return Response(answer, status=HTTPStatus.CREATED, headers=headers)
+
+
+class SecondLookView(ServiceView):
+    """The look by a second qualified person."""
+
+    roles = {"post": roles_for(REFUSALS, "second_look")}
+    tag = "refusals"
+
+    @extend_schema(
+        operation_id="refusals_second_look",
+        summary="Record what a second qualified person found",
+        request=SecondLookBody,
+        responses={201: RefusalOut},
+    )
+    def post(self, request: ServiceRequest, key: UUID) -> Response:
+        """The refusal with the second look on it."""
+        body = SecondLookBody(data=request.data)
+        body.is_valid(raise_exception=True)
+        look_again(
+            refusal_id=key,
+            finding=body.validated_data["finding"],
+            looked_at=body.validated_data["looked_at"],
+            actor=request.person,
+            now=request.now,
+        )
+        return Response(refusal_body(_visible(key, request.person), request.person), status=HTTPStatus.CREATED)
+
+
+def refusal_body(refusal: Refusal, person: Person) -> Body:
+    """One refusal for a person, the driver's copy only for whoever may read it."""
+    state = refusal_state(refusal)
+    look = None
+    if state != "waiting":
+        second = refusal.second_look
+        look = {"person": person_body(second.person), "finding": second.finding, "looked_at": second.looked_at}
+    return {
+        "id": refusal.pk,
+        "unit": unit_body(refusal.unit),
+        "state": state,
+        "person": person_body(refusal.person),
+        "reason": refusal.reason,
+        "defects": sorted(defect.number for defect in refusal.defects.all()),
+        "refused_at": refusal.refused_at,
+        "received_at": refusal.received_at,
+        "copy": refusal.copy if may_see_copy(refusal, person) else "",
+        "copy_sha256": refusal.copy_hash,
+        "second_look": look,
+        "allowed_actions": REFUSALS.allowed_actions(state, person.current_roles),
+    }
+
+
+def _visible(key: UUID, person: Person) -> Refusal:
+    refusal = refusals_visible_to(person).filter(pk=key).first()
+    if refusal is None:
+        raise NotFound("refusal_unknown")
+    return refusal

@@ -1,0 +1,60 @@
+"""What is refused about certificates, grades, errors in entry and holds, in the words of the problem."""
+
+from django.utils.translation import gettext_lazy as _
+
+from common.constraints import register_constraint
+from common.messages import register
+
+# Signatures
+register("sign_yourself", _("Only the person who sends this may sign it."))
+register("signed_in_future", _("The signature is from a time to come; look at the device's clock."))
+register("signer_signs_in", _("{signer} has a sign-in and signs with it."))
+register("two_signers", _("Name one signer only."))
+register("sign_by_hand", _("On another person's device one signs by hand: drawn, or on paper."))
+
+# Certificates
+register("defect_not_graded", _("The foreman must grade defect {defect} first."))
+register("certificate_without_evidence", _("A certificate needs evidence here: {evidence}."))
+register("photo_not_stored", _("Send the photo first."))
+register("measured_before_found", _("It must be measured after the defect was found, {found_at}."))
+register("measured_in_future", _("This was measured in a time to come."))
+register("signed_before_found", _("It must be signed after the defect was found, {found_at}."))
+register(
+    "agent_reason_needed", _("Say why you sign as the carrier's agent, and that you are satisfied with the repair.")
+)
+register("brake_qualification_needed", _("{signer} is not qualified for work on brakes."))
+
+# Repair unnecessary for now
+register(
+    "dismissal_refused",
+    _("This finding ({rule}) can be ended only by a repair, or by a new measurement within the limit."),
+)
+register("on_officers_order", _("Defect {defect} is on an officer's notice: only its repair ends it."))
+register("limit_needed", _("Say until when: a last day, an odometer total or a total of engine hours."))
+register("limit_refused", _("The limit is not one that can be kept."))
+register("limit_passed", _("This limit has passed already; it stands at {now_at}."))
+register("meter_never_read", _("This meter of the unit was never read, so nothing can show the limit to pass."))
+
+# Grades
+register("graded_already", _("Defect {defect} has its grade; change that instead."))
+register("severity_and_bars_do_not_match", _("{severity} and bars {bars} do not go together."))
+register(
+    "below_regulation",
+    _("The rule {rule} says {regulation}; nothing goes below it without a repair or a measurement within the limit."),
+)
+register("description_refused", _("The unit has no such point, place or condition."))
+register("fault_already_open", _("Defect {defect} stands for the same fault."))
+
+# Entered in error
+register("worked_on_already", _("Somebody worked on defect {defect}, so it is repaired, not entered in error."))
+register("error_without_evidence", _("An error in entry needs evidence here: {evidence}."))
+register("second_person_needed", _("Another person than those who found it must measure or look."))
+
+# Holds
+register("defect_not_of_unit", _("The unit has no such defect."))
+register("defect_not_open", _("Defect {defect} is not open any more."))
+register("defect_held_already", _("A hold stands for this defect already."))
+register("repairs_outstanding", _("Hold {hold} stands until these defects are certified repaired: {defects}."))
+register("order_without_repairs", _("The repairs on the officer's notice are not on record, so none can be done."))
+register("second_person_lifts", _("Whoever did the work does not lift the hold; another foreman does."))
+register_constraint("hold_one_standing_for_defect", "defect_held_already")

@@ -1,0 +1,38 @@
+"""Refusals for reading: who may see which, and whether a second person has looked."""
+
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from defects.models import Refusal
+from defects.transitions import LOOKED_AT, WAITING
+from fleet.enums import Role
+from fleet.models import Person
+
+SEE_ALL = frozenset({Role.FOREMAN, Role.MECHANIC, Role.COMPLIANCE, Role.AUDITOR})
+"""Whoever looks at the unit or keeps the record. Dispatch learns from the clearance that a unit waits, not of whom."""
+
+SEE_COPY = frozenset({Role.COMPLIANCE, Role.AUDITOR})
+
+
+def refusals_visible_to(person: Person) -> QuerySet[Refusal]:
+    """All refusals, or one's own."""
+    rows = Refusal.objects.select_related("unit", "person", "second_look", "second_look__person").prefetch_related(
+        "defects"
+    )
+    return rows if not SEE_ALL.isdisjoint(person.current_roles) else rows.filter(person=person)
+
+
+def may_see_copy(refusal: Refusal, person: Person) -> bool:
+    """Whether the driver's own copy is shown: to the driver, and to those who keep the record."""
+    return refusal.person_id == person.pk or not SEE_COPY.isdisjoint(person.current_roles)
+
+
+def refusal_state(refusal: Refusal) -> str:
+    """Waiting for a second look, or looked at."""
+    return LOOKED_AT if hasattr(refusal, "second_look") else WAITING
+
+
+def refusal_waits(unit: UUID) -> bool:
+    """Whether a driver refused the unit and nobody has looked since."""
+    return Refusal.objects.filter(unit=unit, second_look__isnull=True).exists()

@@ -1,0 +1,95 @@
+"""What the next driver owes a review of (396.13): reports since the last one, and the certificates to their defects."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from uuid import UUID
+
+from django.db.models import Exists, OuterRef, QuerySet
+
+from defects.enums import DefectState, Severity, Standing
+from defects.models import Certificate, Defect, DriverReview, Report, Sighting
+from fleet.enums import Role
+from fleet.models import Person
+
+
+@dataclass
+class OwedReview:
+    """What one unit's next review must name, oldest first, and what keeps it from being signed.
+
+    `missing` are statutory defects that need a certificate and have none in force (396.13(c)).
+    """
+
+    reports: list[Report] = field(default_factory=list)
+    certificates: list[Certificate] = field(default_factory=list)
+    defects: list[Defect] = field(default_factory=list)
+    missing: list[Defect] = field(default_factory=list)
+
+
+def review_will_close(defect: Defect) -> bool:
+    """Whether a driver's review is owed to a defect: a statutory one that a driver reported. One statement at most."""
+    if defect.standing != Standing.STATUTORY:
+        return False
+    return defect.report_id is not None or Sighting.objects.filter(defect=defect, report__isnull=False).exists()
+
+
+def owed_reviews(units: Iterable[UUID]) -> dict[UUID, OwedReview]:
+    """What is owed for each unit, in two statements however many units there are."""
+    keys = list(units)
+    owed = {key: OwedReview() for key in keys}
+    for report in reports_to_review().filter(unit_id__in=keys).select_related("walkaround", "walkaround__person"):
+        if report.unit_id is not None:
+            owed[report.unit_id].reports.append(report)
+    for defect in _listed(keys):
+        found = owed[defect.unit_id]
+        found.defects.append(defect)
+        certificate = defect.current_certificate
+        if certificate is not None:
+            if not defect.certificate_reviewed:  # type: ignore[attr-defined]  # annotated below
+                found.certificates.append(certificate)
+        elif _needs_certificate(defect):
+            found.missing.append(defect)
+    return owed
+
+
+def reports_to_review() -> QuerySet[Report]:
+    """Reports with a defect on them that no driver has reviewed yet, oldest first."""
+    through = DriverReview.reports.through
+    seen = through.objects.filter(report_id=OuterRef("pk"))
+    return Report.objects.filter(~Exists(seen), review_owed=True).order_by("performed_at", "pk")
+
+
+SEE_ALL = frozenset({Role.FOREMAN, Role.MECHANIC, Role.COMPLIANCE, Role.AUDITOR})
+
+
+def review_named(act: UUID, person: Person) -> list[DriverReview]:
+    """The rows of one signing act that the person may read, in four statements; none for what they may not see."""
+    rows = (
+        DriverReview.objects.filter(signature=act)
+        .select_related("unit", "person")
+        .prefetch_related("reports", "certificates")
+        .order_by("pk")
+    )
+    return list(rows if not SEE_ALL.isdisjoint(person.current_roles) else rows.filter(person=person))
+
+
+def numbers(defects: Sequence[Defect]) -> list[int]:
+    """The numbers people call them by."""
+    return [defect.number for defect in defects]
+
+
+def _listed(units: Sequence[UUID]) -> QuerySet[Defect]:
+    """The statutory defects that drivers reported and that are not ended, each with its certificate in force."""
+    through = DriverReview.certificates.through
+    reviewed = through.objects.filter(certificate_id=OuterRef("current_certificate_id"))
+    reported = Sighting.objects.filter(defect=OuterRef("pk"), report__isnull=False)
+    return (
+        Defect.objects.filter(Exists(reported), unit_id__in=units, standing=Standing.STATUTORY)
+        .exclude(state__in=(DefectState.CLOSED, DefectState.ENTERED_IN_ERROR))
+        .select_related("unit", "current_certificate", "current_certificate__signature__signer")
+        .annotate(certificate_reviewed=Exists(reviewed))
+        .order_by("number")
+    )
+
+
+def _needs_certificate(defect: Defect) -> bool:
+    return not defect.graded or defect.severity != Severity.WATCH

@@ -1,0 +1,113 @@
+"""How long repair may be called unnecessary, and what happens when that time is over."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from decimal import Decimal
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import F, OuterRef, Q, QuerySet, Subquery
+
+from common.clock import day_in_zone
+from common.errors import FieldProblem, Invalid
+from common.transitions import SYSTEM
+from defects.enums import CertificateKind, DefectState
+from defects.models import Defect
+from defects.services.cases import Case
+from defects.services.certificates import Until
+from defects.transitions import DEFECTS
+from fleet.enums import MeterKind, ReadingState
+from fleet.models import MeterReading
+from fleet.rules.unit_meters import has_meter
+from fleet.selectors.policies import standing_policies
+from fleet.services.history import Ledger, lock_units
+
+METER_OF = {"limit_mi": MeterKind.ODOMETER_MI, "limit_engine_h": MeterKind.ENGINE_H}
+
+
+def refuse_limit(case: Case, until: Until) -> None:
+    """Refuse a certificate without a limit, with one that has passed, or with one that nothing can show to pass.
+
+    Invalid `limit_needed`, or `limit_refused` with `limit_passed` (fact `now_at`), `meter_not_on_unit` and
+    `meter_never_read` at their pointers.
+    """
+    meters = {"limit_mi": until.mi, "limit_engine_h": until.engine_h}
+    if until.on is None and all(limit is None for limit in meters.values()):
+        raise Invalid("limit_needed", pointer="/limit_on")
+    problems = []
+    if until.on is not None and until.on < case.day(case.now):
+        problems.append(FieldProblem("/limit_on", "limit_passed", {"now_at": case.day(case.now)}))
+    for name, limit in meters.items():
+        if limit is not None:
+            problems += _meter_problems(case, name, limit)
+    if problems:
+        raise Invalid("limit_refused", problems=problems)
+
+
+def return_past_limit(*, now: datetime) -> int:
+    """Take back every certificate of "repair unnecessary" whose limit has passed; how many there were.
+
+    The defects are reported again, or go on in repair; each unit in a transaction of its own, so that running twice
+    at once or again is harmless. Clearance judges the limits by itself and never waits for this.
+    """
+    today = day_in_zone(now, standing_policies(now=now).zone)
+    units = list(_past_limit(today).order_by("unit_id").values_list("unit_id", flat=True).distinct())
+    return sum(_return_unit(unit, today, now) for unit in units)
+
+
+@transaction.atomic
+def _return_unit(unit: UUID, today: date, now: datetime) -> int:
+    ledger = lock_units([unit])
+    returned = list(_past_limit(today).filter(unit_id=unit).select_related("current_certificate").order_by("pk"))
+    for defect in returned:
+        _return(defect, ledger, now)
+    ledger.write(now=now)
+    return len(returned)
+
+
+def _return(defect: Defect, ledger: Ledger, now: datetime) -> None:
+    certificate = defect.current_certificate
+    defect.state = DEFECTS.resolve("end_deferral", defect.state, {SYSTEM}).target
+    defect.current_certificate = None
+    defect.version += 1
+    defect.save(update_fields=["state", "current_certificate", "version"])
+    ledger.record(
+        defect.unit_id,
+        "deferral_ended",
+        subject=defect.pk,
+        performed_at=now,
+        actor=None,
+        body={"defect": defect.number, "certificate": None if certificate is None else certificate.pk},
+    )
+
+
+def _past_limit(today: date) -> "QuerySet[Defect]":
+    """The defects whose certificate's last day is over, or one of its meters has reached its limit."""
+    passed = Q(current_certificate__limit_on__lt=today)
+    for name in METER_OF:
+        passed |= Q(**{f"current_certificate__{name}__lte": F(f"now_{name}")})
+    deferred = Defect.objects.filter(
+        state__in=(DefectState.DEFERRED, DefectState.IN_REPAIR),
+        current_certificate__kind=CertificateKind.REPAIR_UNNECESSARY,
+    )
+    return deferred.annotate(**{f"now_{name}": _total(meter) for name, meter in METER_OF.items()}).filter(passed)
+
+
+def _total(meter: MeterKind) -> Subquery:
+    return Subquery(_readings(OuterRef("unit_id"), meter).values("total")[:1])
+
+
+def _readings(unit: UUID | OuterRef, meter: MeterKind) -> "QuerySet[MeterReading]":
+    accepted = MeterReading.objects.filter(unit_id=unit, meter=meter, state=ReadingState.ACCEPTED)
+    return accepted.order_by("-read_at", "-total")
+
+
+def _meter_problems(case: Case, name: str, limit: Decimal) -> list[FieldProblem]:
+    meter, unit = METER_OF[name], case.defect.unit
+    if not has_meter(unit.kind, meter):
+        return [FieldProblem(f"/{name}", "meter_not_on_unit", {"unit": str(unit)})]
+    total = _readings(unit.pk, meter).values_list("total", flat=True).first()
+    if total is None:
+        return [FieldProblem(f"/{name}", "meter_never_read")]
+    facts: Mapping[str, object] = {"now_at": total}
+    return [FieldProblem(f"/{name}", "limit_passed", facts)] if limit <= total else []

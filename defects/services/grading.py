@@ -1,0 +1,195 @@
+"""The foreman's grades: the first one of a fault told in free text, and a later change of any defect's."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from common.errors import Conflict, FieldProblem, Invalid
+from defects.enums import Severity, Standing
+from defects.models import Defect
+from defects.rules.certifying import may_be_graded
+from defects.rules.facts import CheckFacts, Conditions, Observer
+from defects.rules.judge import judge_check
+from defects.rules.severity import bars_rank, go_together, is_worse
+from defects.rules.verdicts import Verdict
+from defects.rules.vocabulary import Answer, Bars, Outcome, QueryCode
+from defects.rules.vocabulary import Severity as RuleSeverity
+from defects.selectors.facts import DETAILS, facts_of_units
+from defects.services.cases import (
+    Case,
+    end_deferral,
+    hold_if_grave,
+    on_standing_order,
+    open_case,
+    refuse_second_open_fault,
+)
+from defects.services.certificates import measured_since
+from defects.services.remeasured import within_limits
+from defects.signals import defects_reported
+from fleet.models import Person, Unit
+
+
+@dataclass(frozen=True)
+class Grade:
+    """How bad it is and what it bars; the two must go together."""
+
+    severity: Severity
+    bars: Bars
+
+
+@dataclass(frozen=True)
+class Described:
+    """What a fault told in free text is after all: a point of the catalogue, where, and which of its conditions."""
+
+    point: str = ""
+    place: str = ""
+    finding: str = ""
+
+
+@transaction.atomic
+def grade(
+    *,
+    defect_id: UUID,
+    version: int | None,
+    given: Grade,
+    standing: Standing,
+    described: Described,
+    reason: str,
+    actor: Person,
+    now: datetime,
+) -> Defect:
+    """Grade a fault told in free text, which barred its unit until now; a point given with it gives its rule too.
+
+    Conflict `graded_already`, `fault_already_open`, `below_regulation`; Invalid `severity_and_bars_do_not_match`,
+    `description_refused` for a point, place or condition that the unit has not.
+    """
+    case = open_case(defect_id=defect_id, version=version, actor=actor, now=now)
+    case.move("grade", {"severity", "bars", "standing"})
+    _refuse_pair(given)
+    if case.defect.graded:
+        raise Conflict("graded_already", defect=case.defect.number)
+    if described.point:
+        _describe(case, described, given)
+        standing = Standing(case.catalogue.points[described.point].standing)
+    case.defect.graded, case.defect.standing = True, standing
+    case.record("defect_graded", {"severity": given.severity, "bars": given.bars, "reason": reason})
+    _set(case, given, reason)
+    case.save(*_GRADE_FIELDS, *_DESCRIBED_FIELDS)
+    _announce(case)
+    return case.finish()
+
+
+@transaction.atomic
+def regrade(*, defect_id: UUID, version: int | None, given: Grade, reason: str, actor: Person, now: datetime) -> Defect:
+    """Raise a defect freely, with the hold that belongs to it, or lower it within the rule.
+
+    Conflict `below_regulation` for a grade below a regulation's without a new measurement within its limit,
+    `defect_not_graded`, `on_officers_order`; Invalid `severity_and_bars_do_not_match`.
+    """
+    case = open_case(defect_id=defect_id, version=version, actor=actor, now=now)
+    case.move("regrade", {"severity", "bars", *(("reason",) if reason.strip() else ())})
+    defect = case.defect
+    _refuse_pair(given)
+    if not defect.graded:
+        raise Conflict("defect_not_graded", defect=defect.number)
+    raised = is_worse(given.severity, defect.severity) or bars_rank(given.bars) > bars_rank(defect.bars)
+    if raised:
+        end_deferral(case)
+    elif on_standing_order(defect):
+        raise Conflict("on_officers_order", defect=defect.number)
+    if not may_be_graded(given.severity, defect.regulation_severity, measured_within=_measured_within(case)):
+        raise Conflict("below_regulation", regulation=defect.regulation_severity, rule=defect.rule)
+    case.record(
+        "defect_regraded",
+        {"from": defect.severity, "severity": given.severity, "bars": given.bars, "reason": reason},
+    )
+    _set(case, given, reason)
+    case.save(*_GRADE_FIELDS, "current_certificate")
+    if raised:
+        _announce(case)
+    return case.finish()
+
+
+_GRADE_FIELDS = ("severity", "bars", "graded", "standing")
+_DESCRIBED_FIELDS = (
+    "point",
+    "place",
+    "finding",
+    "rule",
+    "source",
+    "regulation_severity",
+    "counts_as_service_brake",
+    "on_steering_axle",
+)
+
+
+def _set(case: Case, given: Grade, reason: str) -> None:
+    case.defect.severity, case.defect.bars = given.severity, str(given.bars)
+    hold_if_grave(case, reason)
+
+
+def _announce(case: Case) -> None:
+    """Whatever is more than a watch belongs on the unit's repair order."""
+    if case.defect.severity != Severity.WATCH:
+        defects_reported.send(Defect, defects=[case.defect], ledger=case.ledger, actor=case.actor, now=case.now)
+
+
+def _refuse_pair(given: Grade) -> None:
+    if not go_together(RuleSeverity(given.severity), given.bars):
+        raise Invalid("severity_and_bars_do_not_match", pointer="/bars", severity=given.severity, bars=str(given.bars))
+
+
+def _measured_within(case: Case) -> bool:
+    """Whether the newest value since the defect was found lies within the limits."""
+    newest = measured_since(case.defect)
+    return newest is not None and within_limits(case, newest)
+
+
+def _describe(case: Case, described: Described, given: Grade) -> None:
+    """Take the fault for a condition of a point: its rule, its source, and the grade below which it may not go."""
+    defect = case.defect
+    refuse_second_open_fault(defect, described.point, described.place)
+    verdict = _verdict(case, described)
+    floor = "" if verdict.regulation_severity is None else str(verdict.regulation_severity)
+    if not may_be_graded(given.severity, floor, measured_within=False):
+        raise Conflict("below_regulation", regulation=floor, rule=verdict.rule_id)
+    defect.point, defect.place = described.point, described.place
+    defect.rule, defect.finding, defect.regulation_severity = verdict.rule_id, verdict.finding or "", floor
+    defect.source = "" if verdict.source is None else str(verdict.source)
+    defect.counts_as_service_brake = verdict.counts_as_service_brake
+    defect.on_steering_axle = verdict.on_steering_axle
+
+
+def _verdict(case: Case, described: Described) -> Verdict:
+    """The condition as the catalogue judges it on this unit; Invalid `description_refused` where it does not fit."""
+    unit = Unit.objects.select_related(*DETAILS).get(pk=case.defect.unit_id)
+    check = CheckFacts(
+        point=described.point,
+        answer=Answer.DEFECT,
+        place=described.place,
+        finding=described.finding or None,
+        observer=Observer(qualified=True),
+    )
+    verdict = judge_check(case.catalogue, check, facts_of_units([unit])[unit.pk], Conditions(), case.day(case.now))
+    codes = {query.code for query in verdict.queries}
+    wrong = codes & _WRONG.keys()
+    if wrong or verdict.outcome is not Outcome.FINDING:
+        problems = [FieldProblem(_WRONG.get(code, "/point"), f"query_{code}", _facts(verdict, code)) for code in wrong]
+        raise Invalid("description_refused", problems=problems)
+    return verdict
+
+
+_WRONG = {
+    QueryCode.POINT_UNKNOWN: "/point",
+    QueryCode.POINT_RETIRED: "/point",
+    QueryCode.POINT_NOT_FOR_UNIT_KIND: "/point",
+    QueryCode.PLACE_UNKNOWN: "/place",
+    QueryCode.FINDING_UNKNOWN: "/finding",
+}
+
+
+def _facts(verdict: Verdict, code: QueryCode) -> Mapping[str, object]:
+    return next(dict(query.facts) for query in verdict.queries if query.code is code)

@@ -1,0 +1,103 @@
+"""Lifting a hold: when what it waits for is repaired, by a foreman who did not do the work. Nobody overrides."""
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from common.errors import Conflict, FieldProblem, Invalid, NotAllowed, NotFound, PreconditionFailed
+from defects.enums import CertificateKind, DefectState, HoldKind
+from defects.models import Defect, Hold
+from defects.selectors.holds import defects_under, hold_rows, hold_state, hold_version
+from defects.services.signing import Signing, instant_of, refuse_another, signature_of
+from defects.transitions import HOLDS
+from fleet.enums import SignaturePurpose
+from fleet.models import Person
+from fleet.selectors.policies import standing_policies
+from fleet.services.history import lock_units
+
+SAME_PERSON = "same_person"
+"""The flag of a lift by the person who did the work, which only a carrier too small for two may allow."""
+
+
+@transaction.atomic
+def lift_hold(
+    *, hold_id: UUID, version: int | None, signing: Signing, reason: str, actor: Person, now: datetime
+) -> Hold:
+    """Lift a hold with a signature.
+
+    The carrier's own lifts when the defect under it is certified repaired or was entered in error; one that a person
+    placed without a defect, with a reason. An officer's order lifts only when every repair on the notice for this
+    unit is done (396.9(c)(2)). Raises NotFound `hold_unknown`; PreconditionFailed `version_changed`; those of the
+    table; Conflict `repairs_outstanding` (fact `defects`), `order_without_repairs`; NotAllowed `second_person_lifts`,
+    `sign_yourself`.
+    """
+    unit = Hold.objects.filter(pk=hold_id).values_list("unit_id", flat=True).first()
+    if unit is None:
+        raise NotFound("hold_unknown")
+    ledger = lock_units([unit])
+    hold = hold_rows().get(pk=hold_id)
+    under = defects_under(hold)
+    if version != hold_version(hold, under):
+        raise PreconditionFailed("version_changed", current_version=hold_version(hold, under))
+    HOLDS.resolve("lift", hold_state(hold), actor.current_roles, {"signature"})
+    refuse_another(signing, actor)
+    instant_of(signing, now)
+    _refuse_unrepaired(hold, under, reason)
+    hold.lift_flag = _flag(under, actor, now)
+    content = {"hold": hold.pk, "unit": hold.unit_id, "defects": [defect.pk for defect in under], "reason": reason}
+    signature = signature_of(signing, purpose=SignaturePurpose.LIFT, content=content, actor=actor, now=now)
+    signature.save(force_insert=True)
+    hold.lifted_at, hold.lifted_by, hold.lift_signature, hold.lift_reason = now, actor, signature, reason
+    hold.save(update_fields=["lifted_at", "lifted_by", "lift_signature", "lift_reason", "lift_flag"])
+    ledger.record(
+        hold.unit_id,
+        "hold_lifted",
+        subject=hold.pk,
+        performed_at=now,
+        actor=actor.pk,
+        body={"hold": hold.number, "kind": hold.kind, "reason": reason, "flag": hold.lift_flag},
+    )
+    ledger.write(now=now)
+    return hold
+
+
+def is_repaired(defect: Defect) -> bool:
+    """Whether a certificate in force says that the defect was repaired."""
+    certificate = defect.current_certificate
+    ended = defect.state in {DefectState.CERTIFIED, DefectState.CLOSED}
+    return ended and certificate is not None and certificate.kind == CertificateKind.REPAIRED
+
+
+def _refuse_unrepaired(hold: Hold, under: Sequence[Defect], reason: str) -> None:
+    officer = hold.kind == HoldKind.OFFICER
+    if officer and not under:
+        raise Conflict("order_without_repairs", hold=hold.number)
+    outstanding = [
+        defect.number
+        for defect in under
+        if not is_repaired(defect) and (officer or defect.state != DefectState.ENTERED_IN_ERROR)
+    ]
+    if outstanding:
+        raise Conflict("repairs_outstanding", hold=hold.number, defects=outstanding)
+    if not under and not reason.strip():
+        raise Invalid("required_fields_missing", problems=[FieldProblem("/reason", "required")])
+
+
+def _flag(under: Iterable[Defect], actor: Person, now: datetime) -> str:
+    """Empty as a rule; the flag where the carrier's policy lets the person who did the work lift."""
+    if all(actor.pk not in _workers(defect) for defect in under):
+        return ""
+    if not standing_policies(now=now).policies.get("small_carrier_lift", False):
+        raise NotAllowed("second_person_lifts")
+    return SAME_PERSON
+
+
+def _workers(defect: Defect) -> set[UUID]:
+    """Who worked on the defect, and who signed that it was repaired."""
+    workers = {person.pk for person in defect.worked_by.all()}
+    certificate = defect.current_certificate
+    if certificate is not None:
+        workers |= {person.pk for person in certificate.worked_by.all()} | {certificate.signature.signer_id}
+    return workers

@@ -1,0 +1,205 @@
+"""Moves of a barred unit: on private ground to the bay, and on the road to the nearest safe repair place (396.7(b))."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from decimal import Decimal
+from uuid import UUID
+
+from django.db import transaction
+
+from common.clock import day_in_zone
+from common.errors import Conflict, FieldProblem, Invalid, NotAllowed, NotFound
+from defects.enums import OPEN_DEFECT_STATES, Bars, HoldKind
+from defects.models import Defect, Hold, LimitedMove, YardMove
+from defects.selectors.moves import move_state
+from defects.selectors.refusals import refusal_waits
+from defects.transitions import ALLOW_LIMITED_MOVE, LIMITED_MOVES, MOVE_IN_YARD
+from fleet.enums import Role
+from fleet.models import Person, PersonRole, Site
+from fleet.selectors.policies import standing_policies
+from fleet.services.history import lock_units
+
+LONGEST = timedelta(hours=24)
+"""Our own default: a limited move is one trip to a near place."""
+
+
+@dataclass(frozen=True)
+class LimitedMoveAsked:
+    """Everything that 396.7(b) asks for, in words: why that place is the nearest, why going is less hazardous."""
+
+    found_on_highway: bool
+    found_at_place: str
+    to_place: str
+    distance_mi: Decimal
+    why_nearest: str
+    why_less_hazardous: str
+    driver: Person
+    driver_consented_at: datetime
+    ends_at: datetime
+    conditions: str = ""
+
+
+@transaction.atomic
+def record_yard_move(
+    *,
+    unit_id: UUID,
+    site: Site,
+    from_place: str,
+    to_place: str,
+    reason: str,
+    moved_at: datetime,
+    actor: Person,
+    now: datetime,
+) -> YardMove:
+    """Record a move on the carrier's private ground to the bay; it lifts nothing.
+
+    Conflict `order_forbids_move` while an officer's order stands (396.9(c)(2) knows no exception for private ground);
+    Invalid `instant_in_future`; NotAllowed `role_not_allowed`.
+    """
+    if MOVE_IN_YARD.isdisjoint(actor.current_roles):
+        raise NotAllowed("role_not_allowed", action="yard_move")
+    ledger = lock_units([unit_id])
+    _refuse_officers_order(unit_id)
+    if moved_at > now:
+        raise Invalid("instant_in_future", pointer="/moved_at")
+    move = YardMove.objects.create(
+        unit_id=unit_id,
+        site=site,
+        from_place=from_place,
+        to_place=to_place,
+        reason=reason,
+        person=actor,
+        moved_at=moved_at,
+        recorded_at=now,
+    )
+    body = {"site": site.code, "from": from_place, "to": to_place, "reason": reason}
+    ledger.record(unit_id, "yard_move", subject=move.pk, performed_at=moved_at, actor=actor.pk, body=body)
+    ledger.write(now=now)
+    return move
+
+
+@transaction.atomic
+def allow_limited_move(*, unit_id: UUID, asked: LimitedMoveAsked, actor: Person, now: datetime) -> LimitedMove:
+    """Allow one trip of a unit found unsafe on the highway to the nearest place where it can safely be repaired.
+
+    Conflict `order_forbids_move`, `refusal_waits`, `nothing_found_unsafe`, `move_allowed_already`; Invalid
+    `limited_move_refused` with a pointer to each condition that is not met; NotAllowed `role_not_allowed`.
+    """
+    if ALLOW_LIMITED_MOVE.isdisjoint(actor.current_roles):
+        raise NotAllowed("role_not_allowed", action="limited_move")
+    ledger = lock_units([unit_id])
+    _refuse_officers_order(unit_id)
+    if refusal_waits(unit_id):
+        raise Conflict("refusal_waits")
+    if not _found_unsafe(unit_id):
+        raise Conflict("nothing_found_unsafe")
+    if LimitedMove.objects.filter(unit_id=unit_id, ended_at__isnull=True, ends_at__gt=now).exists():
+        raise Conflict("move_allowed_already")
+    problems = _unmet(asked, actor, now)
+    if problems:
+        raise Invalid("limited_move_refused", problems=problems)
+    move = LimitedMove.objects.create(
+        unit_id=unit_id,
+        found_at_place=asked.found_at_place,
+        to_place=asked.to_place,
+        distance_mi=asked.distance_mi,
+        why_nearest=asked.why_nearest,
+        why_less_hazardous=asked.why_less_hazardous,
+        driver=asked.driver,
+        driver_consented_at=asked.driver_consented_at,
+        conditions=asked.conditions,
+        approved_by=actor,
+        approved_at=now,
+        ends_at=asked.ends_at,
+    )
+    ledger.record(
+        unit_id,
+        "limited_move_allowed",
+        subject=move.pk,
+        performed_at=now,
+        actor=actor.pk,
+        body={
+            "from": asked.found_at_place,
+            "to": asked.to_place,
+            "distance_mi": asked.distance_mi,
+            "why_nearest": asked.why_nearest,
+            "why_less_hazardous": asked.why_less_hazardous,
+            "driver": asked.driver.name,
+            "consented_at": asked.driver_consented_at,
+            "ends_at": asked.ends_at,
+            "conditions": asked.conditions,
+        },
+    )
+    ledger.write(now=now)
+    return move
+
+
+@transaction.atomic
+def end_limited_move(*, move_id: UUID, ended_at: datetime, note: str, actor: Person, now: datetime) -> LimitedMove:
+    """Record that a limited move is over; the permission ends with it.
+
+    NotFound `move_unknown`, also for a driver whose move it is not; those of the table; Invalid `instant_in_future`,
+    `ended_before_allowed`.
+    """
+    known = LimitedMove.objects.filter(pk=move_id).first()
+    own_only = Role.FOREMAN not in actor.current_roles
+    if known is None or (own_only and known.driver_id != actor.pk):
+        raise NotFound("move_unknown")
+    ledger = lock_units([known.unit_id])
+    move = LimitedMove.objects.select_related("unit", "driver", "approved_by").get(pk=move_id)
+    LIMITED_MOVES.resolve("end", move_state(move), actor.current_roles, {"ended_at"})
+    if ended_at > now:
+        raise Invalid("instant_in_future", pointer="/ended_at")
+    if ended_at < move.approved_at:
+        raise Invalid("ended_before_allowed", pointer="/ended_at", approved_at=move.approved_at)
+    move.ended_at, move.end_note = ended_at, note
+    move.save(update_fields=["ended_at", "end_note"])
+    late = ended_at > move.ends_at
+    ledger.record(
+        move.unit_id,
+        "limited_move_ended",
+        subject=move.pk,
+        performed_at=ended_at,
+        actor=actor.pk,
+        body={"note": note, "late": late},
+    )
+    ledger.write(now=now)
+    return move
+
+
+def _refuse_officers_order(unit_id: UUID) -> None:
+    order = Hold.objects.filter(unit=unit_id, kind=HoldKind.OFFICER, lifted_at__isnull=True)
+    number = order.order_by("number").values_list("number", flat=True).first()
+    if number is not None:
+        raise Conflict("order_forbids_move", hold=number)
+
+
+def _found_unsafe(unit_id: UUID) -> bool:
+    held = Hold.objects.filter(unit=unit_id, kind=HoldKind.CARRIER, lifted_at__isnull=True).exists()
+    open_defects = Defect.objects.filter(unit=unit_id, state__in=OPEN_DEFECT_STATES, bars=Bars.MOVEMENT)
+    return held or open_defects.exists()
+
+
+def _unmet(asked: LimitedMoveAsked, actor: Person, now: datetime) -> list[FieldProblem]:
+    """Every condition of 396.7(b), and of the driver's consent, that what was asked does not meet."""
+    told = ("found_at_place", "to_place", "why_nearest", "why_less_hazardous")
+    problems = [FieldProblem(f"/{name}", "required") for name in told if not getattr(asked, name).strip()]
+    if not asked.found_on_highway:
+        problems.append(FieldProblem("/found_on_highway", "only_from_the_highway"))
+    if asked.driver.pk == actor.pk:
+        problems.append(FieldProblem("/driver", "driver_consents_for_themselves"))
+    elif not _is_driver(asked.driver, now):
+        problems.append(FieldProblem("/driver", "not_a_driver"))
+    if asked.driver_consented_at > now:
+        problems.append(FieldProblem("/driver_consented_at", "instant_in_future"))
+    if asked.distance_mi <= 0:
+        problems.append(FieldProblem("/distance_mi", "min_value"))
+    if not now < asked.ends_at <= now + LONGEST:
+        problems.append(FieldProblem("/ends_at", "limited_move_too_long", {"latest": now + LONGEST}))
+    return problems
+
+
+def _is_driver(person: Person, now: datetime) -> bool:
+    today = day_in_zone(now, standing_policies(now=now).zone)
+    held = PersonRole.objects.filter(person=person, role=Role.DRIVER)
+    return person.is_active and any(role.in_force(today) for role in held)

@@ -1,0 +1,16 @@
+"""People of other firms who sign on a device of ours: found again by name and firm, else added on the spot."""
+
+from django.db import transaction
+
+from fleet.models import Person
+from fleet.services.people import create_person
+
+
+@transaction.atomic
+def outside_signer(*, name: str, firm: str, title: str, actor: Person) -> Person:
+    """The person without a sign-in who has that name at that firm, added when there is none."""
+    known = Person.objects.filter(username__isnull=True, name__iexact=name, firm__iexact=firm, left_on__isnull=True)
+    found = known.order_by("pk").first()
+    if found is not None:
+        return found
+    return create_person(facts={"name": name, "firm": firm, "title": title}, password=None, actor=actor)

@@ -1,0 +1,153 @@
+"""A driver refuses a unit and keeps a copy; it is offered to nobody until a second qualified person has looked."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from common.canonical import canonical_json, sha256_hex
+from common.errors import Conflict, Invalid, NotAllowed, NotFound
+from defects.models import Defect, Refusal, SecondLook
+from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.refusals import refusal_state
+from defects.selectors.words import what_of_defect
+from defects.services.refusal_copies import Copy, write_copy
+from defects.services.signing import Signing, instant_of, refuse_another, signature_of
+from defects.transitions import REFUSALS, REFUSE
+from fleet.enums import SignaturePurpose
+from fleet.models import Carrier, Person, Unit
+from fleet.selectors.policies import Standing, standing_policies
+from fleet.services.history import lock_units
+
+
+@transaction.atomic
+def refuse_unit(
+    *,
+    refusal_id: UUID,
+    unit_id: UUID,
+    reason: str,
+    defects: Sequence[UUID],
+    signing: Signing,
+    actor: Person,
+    now: datetime,
+) -> Refusal:
+    """Record a driver's refusal of a unit (49 U.S.C. 31105, 49 CFR 390.6) with the driver's own copy.
+
+    The phone names it, so sending it again gives the same one. Conflict `refusal_differs` for another one of that
+    name; NotFound for another person's; Invalid `defect_not_of_unit`; NotAllowed `sign_yourself`.
+    """
+    if REFUSE.isdisjoint(actor.current_roles):
+        raise NotAllowed("role_not_allowed", action="refuse")
+    refuse_another(signing, actor)
+    content = {"refusal": refusal_id, "unit": unit_id, "reason": reason, "defects": frozenset(map(str, defects))}
+    ledger = lock_units([unit_id])
+    known = _known(refusal_id, content, actor)
+    if known is not None:
+        return known
+    unit = Unit.objects.get(pk=unit_id)
+    named = _defects(defects, unit)
+    refused_at = instant_of(signing, now)
+    signature = signature_of(signing, purpose=SignaturePurpose.REFUSAL, content=content, actor=actor, now=now)
+    signature.save(force_insert=True)
+    standing = standing_policies(now=now)
+    copy = write_copy(_copy(unit, named, reason, actor, standing=standing, times=(refused_at, now)), actor.language)
+    refusal = Refusal.objects.create(
+        id=refusal_id,
+        unit=unit,
+        person=actor,
+        reason=reason,
+        refused_at=refused_at,
+        received_at=now,
+        signature=signature,
+        copy=copy,
+        copy_hash=sha256_hex(copy),
+    )
+    refusal.defects.add(*named)
+    ledger.record(
+        unit.pk,
+        "unit_refused",
+        subject=refusal.pk,
+        performed_at=refused_at,
+        actor=actor.pk,
+        body={"reason": reason, "defects": [defect.number for defect in named], "copy_hash": refusal.copy_hash},
+    )
+    ledger.write(now=now)
+    return refusal
+
+
+@transaction.atomic
+def look_again(*, refusal_id: UUID, finding: str, looked_at: datetime, actor: Person, now: datetime) -> SecondLook:
+    """Record what a second qualified person found; the unit may be offered again, as far as nothing else bars it.
+
+    NotFound `refusal_unknown`; those of the table; NotAllowed `second_person_looks` for whoever refused; Invalid
+    `looked_before_refusal`, `instant_in_future`.
+    """
+    found = Refusal.objects.filter(pk=refusal_id).values_list("unit_id", flat=True).first()
+    if found is None:
+        raise NotFound("refusal_unknown")
+    ledger = lock_units([found])
+    refusal = Refusal.objects.select_related("second_look").get(pk=refusal_id)
+    REFUSALS.resolve("second_look", refusal_state(refusal), actor.current_roles, {"finding": finding.strip()})
+    if actor.pk == refusal.person_id:
+        raise NotAllowed("second_person_looks")
+    if looked_at > now:
+        raise Invalid("instant_in_future", pointer="/looked_at")
+    if looked_at < refusal.refused_at:
+        raise Invalid("looked_before_refusal", pointer="/looked_at", refused_at=refusal.refused_at)
+    look = SecondLook.objects.create(
+        refusal=refusal, person=actor, finding=finding, looked_at=looked_at, recorded_at=now
+    )
+    ledger.record(
+        refusal.unit_id,
+        "second_look",
+        subject=refusal.pk,
+        performed_at=looked_at,
+        actor=actor.pk,
+        body={"finding": finding},
+    )
+    ledger.write(now=now)
+    return look
+
+
+def _known(refusal_id: UUID, content: object, actor: Person) -> Refusal | None:
+    refusal = Refusal.objects.select_related("signature").filter(pk=refusal_id).first()
+    if refusal is None:
+        return None
+    if refusal.person_id != actor.pk:
+        raise NotFound("not_found")
+    if refusal.signature.content_hash != sha256_hex(canonical_json(content)):
+        raise Conflict("refusal_differs")
+    return refusal
+
+
+def _defects(keys: Sequence[UUID], unit: Unit) -> list[Defect]:
+    named = list(Defect.objects.filter(pk__in=keys, unit=unit).order_by("number"))
+    if len(named) != len(set(keys)):
+        raise Invalid("defect_not_of_unit", pointer="/defects")
+    return named
+
+
+def _copy(
+    unit: Unit,
+    defects: Sequence[Defect],
+    reason: str,
+    actor: Person,
+    *,
+    standing: Standing,
+    times: tuple[datetime, datetime],
+) -> Copy:
+    catalogue = catalogue_in_force(standing.policies)
+    carrier = Carrier.objects.get()
+    refused_at, received_at = (instant.astimezone(ZoneInfo(standing.zone)) for instant in times)
+    return Copy(
+        driver=actor.name,
+        carrier=f"{carrier.name}, USDOT {carrier.usdot_number}",
+        unit=str(unit),
+        plate=" ".join(filter(None, (unit.plate_state, unit.plate))),
+        reason=reason,
+        defects=[what_of_defect(defect, catalogue, actor.language) for defect in defects],
+        refused_at=refused_at,
+        received_at=received_at,
+    )

@@ -1,0 +1,143 @@
+"""The next driver's review (396.13): one signing act over every unit of the combination, which closes what it saw."""
+
+from collections.abc import Collection, Mapping, Sequence
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from common.canonical import canonical_json, sha256_hex
+from common.errors import Conflict, NotAllowed, NotFound
+from common.transitions import SYSTEM
+from defects.enums import DefectState
+from defects.models import Defect, DriverReview
+from defects.selectors.reviews import OwedReview, numbers, owed_reviews
+from defects.services.signing import Signing, instant_of, refuse_another, signature_of
+from defects.transitions import DEFECTS, REVIEW
+from fleet.enums import SignaturePurpose
+from fleet.models import Person
+from fleet.services.history import Ledger, lock_units
+
+
+@transaction.atomic
+def review_units(
+    *,
+    act: UUID,
+    units: Sequence[UUID],
+    reports: Collection[UUID],
+    certificates: Collection[UUID],
+    signing: Signing,
+    actor: Person,
+    now: datetime,
+) -> list[DriverReview]:
+    """Sign that every report since the last review, and the certificates to it, were seen; one row for each unit.
+
+    The phone names the act, so sending it again gives the same rows. The units' locks keep a report from coming in
+    between. Conflict `review_differs` for another act of that name; `certificate_missing` (fact `defects`) when a
+    listed defect has none (396.13(c)); `review_not_current` (facts `reports`, `certificates`: what is owed) unless
+    exactly what is owed is named. NotFound for another person's name, NotAllowed `sign_yourself`.
+    """
+    if REVIEW.isdisjoint(actor.current_roles):
+        raise NotAllowed("role_not_allowed", action="review")
+    refuse_another(signing, actor)
+    content = {
+        "review": act,
+        "units": frozenset(map(str, units)),
+        "reports": frozenset(map(str, reports)),
+        "certificates": frozenset(map(str, certificates)),
+    }
+    ledger = lock_units(units)
+    known = _known(act, content, actor)
+    if known:
+        return known
+    owed = owed_reviews(units)
+    _refuse_missing(owed)
+    _refuse_other(owed, reports, certificates)
+    instant = instant_of(signing, now)
+    signature = signature_of(signing, purpose=SignaturePurpose.REVIEW, content=content, actor=actor, now=now)
+    signature.pk = act
+    signature.save(force_insert=True)
+    rows = DriverReview.objects.bulk_create(
+        DriverReview(unit_id=unit, person=actor, signature=signature, reviewed_at=instant, recorded_at=now)
+        for unit in dict.fromkeys(units)
+    )
+    _link(rows, owed)
+    for row in rows:
+        _record(ledger, row, owed[row.unit_id])
+    _close([defect for item in owed.values() for defect in item.defects], ledger, actor, instant, now)
+    ledger.write(now=now)
+    return rows
+
+
+def _known(act: UUID, content: Mapping[str, object], actor: Person) -> list[DriverReview]:
+    rows = list(DriverReview.objects.filter(signature=act).select_related("signature").order_by("pk"))
+    if not rows:
+        return []
+    if rows[0].person_id != actor.pk:
+        raise NotFound("not_found")
+    if rows[0].signature.content_hash != sha256_hex(canonical_json(content)):
+        raise Conflict("review_differs")
+    return rows
+
+
+def _refuse_missing(owed: Mapping[UUID, OwedReview]) -> None:
+    missing = [number for item in owed.values() for number in numbers(item.missing)]
+    if missing:
+        raise Conflict("certificate_missing", defects=sorted(missing))
+
+
+def _refuse_other(owed: Mapping[UUID, OwedReview], reports: Collection[UUID], certificates: Collection[UUID]) -> None:
+    owed_reports = {report.pk for item in owed.values() for report in item.reports}
+    owed_certificates = {certificate.pk for item in owed.values() for certificate in item.certificates}
+    if owed_reports != set(reports) or owed_certificates != set(certificates):
+        raise Conflict(
+            "review_not_current",
+            reports=sorted(map(str, owed_reports)),
+            certificates=sorted(map(str, owed_certificates)),
+        )
+
+
+def _link(rows: Sequence[DriverReview], owed: Mapping[UUID, OwedReview]) -> None:
+    seen, certified = DriverReview.reports.through, DriverReview.certificates.through
+    seen.objects.bulk_create(
+        seen(driverreview_id=row.pk, report_id=report.pk) for row in rows for report in owed[row.unit_id].reports
+    )
+    certified.objects.bulk_create(
+        certified(driverreview_id=row.pk, certificate_id=certificate.pk)
+        for row in rows
+        for certificate in owed[row.unit_id].certificates
+    )
+
+
+def _record(ledger: Ledger, row: DriverReview, owed: OwedReview) -> None:
+    ledger.record(
+        row.unit_id,
+        "driver_reviewed",
+        subject=row.pk,
+        performed_at=row.reviewed_at,
+        actor=row.person_id,
+        body={
+            "reports": [report.pk for report in owed.reports],
+            "certificates": [certificate.pk for certificate in owed.certificates],
+            "defects": numbers(owed.defects),
+        },
+    )
+
+
+def _close(defects: Sequence[Defect], ledger: Ledger, actor: Person, instant: datetime, now: datetime) -> None:
+    """End what is certified repaired; a deferred defect stays, its order is still open."""
+    ended = [defect for defect in defects if defect.state == DefectState.CERTIFIED]
+    for defect in ended:
+        defect.state = DEFECTS.resolve("close_by_review", defect.state, {SYSTEM}).target
+        defect.closed_at = now
+        defect.version += 1
+        ledger.record(
+            defect.unit_id,
+            "defect_closed",
+            subject=defect.pk,
+            performed_at=instant,
+            actor=actor.pk,
+            body={"defect": defect.number, "how": "close_by_review"},
+        )
+    if ended:
+        Defect.objects.bulk_update(ended, ["state", "closed_at", "version"])
