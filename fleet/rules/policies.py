@@ -4,14 +4,13 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from fleet.rules.documents import Reading, load_document_kinds
+from fleet.rules.documents import CONDITIONS, SUBJECTS, Reading, load_document_kinds
 from fleet.rules.notices import hours_from, minutes_from
 
 SITE_KEY = re.compile(r"(notice_hours):[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
 """A key that one site may have for itself: the carrier's key, a colon and the site's code."""
 
 LONGEST_LIST = 500
-LONGEST_NAME = 120
 LONGEST_LEAD_DAYS = 366
 
 
@@ -61,13 +60,16 @@ def _whole(least: int, most: int) -> Callable[[object], None]:
     return check
 
 
-def _names(value: object) -> None:
-    if not isinstance(value, list) or len(value) > LONGEST_LIST:
-        raise PolicyRefused("policy_not_a_list_of_names")
-    if not all(isinstance(name, str) and 0 < len(name) <= LONGEST_NAME for name in value):
-        raise PolicyRefused("policy_not_a_list_of_names")
-    if len(set(value)) != len(value):
-        raise PolicyRefused("policy_names_twice")
+def _paper_conditions(value: object) -> None:
+    if not isinstance(value, Mapping) or not value.keys() <= SUBJECTS:
+        raise PolicyRefused("policy_not_paper_conditions")
+    for conditions in value.values():
+        if not isinstance(conditions, list) or not all(isinstance(name, str) for name in conditions):
+            raise PolicyRefused("policy_not_paper_conditions")
+        if not CONDITIONS.keys() >= set(conditions):
+            raise PolicyRefused("policy_paper_condition_unknown")
+        if len(set(conditions)) != len(conditions):
+            raise PolicyRefused("policy_names_twice")
 
 
 def _objects(value: object) -> None:
@@ -108,7 +110,7 @@ POLICIES: Mapping[str, PolicyKey] = {
     "clearance_buffer_hours": PolicyKey(_whole(0, 168), 24),
     "walk_valid_hours": PolicyKey(_whole(1, 168), 24),
     "catalogue_tightening": PolicyKey(_objects, []),
-    "points_open_to_drivers": PolicyKey(_names, []),
+    "paper_conditions": PolicyKey(_paper_conditions, {}),
     "notice_hours": PolicyKey(_read_by(hours_from), {}),
     "notice_escalation_min": PolicyKey(_read_by(minutes_from), 15),
     "lead_times": PolicyKey(_lead_times, {}),
