@@ -1,6 +1,8 @@
 """Kinds of query parameters that lists need: a unit by reference, true or false, a day on which something holds."""
 
 from datetime import date
+from functools import reduce
+from operator import or_
 from typing import Any
 
 from django import forms
@@ -31,8 +33,34 @@ class UnitRefFilter(filters.CharFilter):
 
     def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
         """Return the rows; none for a unit that there is not."""
-        reference = parse_reference(value) if value else None
-        return qs if reference is None else qs.filter(unit_condition(value, f"{self.field_name}__"))
+        return qs.filter(unit_condition(value, _path(self.field_name))) if value else qs
+
+
+class UnitRefsFormField(forms.MultipleChoiceField):
+    """Any number of units as people name them; each is read as one alone is."""
+
+    def to_python(self, value: Any) -> list[Any]:
+        """Return the references as they were written; `unit_reference_malformed` as above."""
+        return [UnitRefFormField().clean(ref) for ref in super().to_python(value)]
+
+    def validate(self, value: Any) -> None:
+        """Accept any reference: what it names is looked up with the rows."""
+
+
+@extend_schema_field({"type": "array", "items": {"type": "string"}})
+class UnitRefsFilter(filters.Filter):
+    """Rows of any of several units, `unit=NL-11&unit=LR-41`; list its parameter in the filter set's `multiple`."""
+
+    field_class = UnitRefsFormField
+
+    def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
+        """Return the rows of the units named, all rows when none is; a unit that there is not adds none."""
+        conditions = [unit_condition(ref, _path(self.field_name)) for ref in value or ()]
+        return qs.filter(reduce(or_, conditions)) if conditions else qs
+
+
+def _path(field_name: str) -> str:
+    return f"{field_name}__" if field_name else ""
 
 
 def unit_condition(ref: str, path: str) -> Q:

@@ -3,7 +3,7 @@
 from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
-from defects.api.unit_filters import UnitsFilter
+from fleet.api.filter_fields import UnitRefsFilter
 from fleet.enums import UnitKind
 from fleet.models import Unit
 
@@ -12,7 +12,7 @@ class YardFilterSet(StrictFilterSet):
     """By unit (several allowed), kind and home site."""
 
     multiple = frozenset({"unit"})
-    unit = UnitsFilter(field_name="pk")
+    unit = UnitRefsFilter(field_name="")
     kind = filters.ChoiceFilter(choices=UnitKind.choices)
     site = filters.CharFilter(field_name="home_site__code", lookup_expr="iexact")
 

@@ -8,11 +8,11 @@ from django_filters import rest_framework as filters
 from common.api.filters import StrictFilterSet
 from defects.api.asking import asking
 from defects.api.catalogues import catalogue_for
-from defects.api.unit_filters import UnitsFilter
 from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, Severity
 from defects.models import Defect
 from defects.rules.vocabulary import System
 from defects.selectors.defects import points_of_system
+from fleet.api.filter_fields import UnitRefsFilter
 
 
 class DefectFilters(StrictFilterSet):
@@ -20,7 +20,7 @@ class DefectFilters(StrictFilterSet):
 
     multiple = frozenset({"unit", "state", "severity"})
 
-    unit = UnitsFilter(field_name="unit")
+    unit = UnitRefsFilter(field_name="unit")
     state = filters.MultipleChoiceFilter(choices=DefectState.choices)
     severity = filters.MultipleChoiceFilter(choices=Severity.choices)
     bars = filters.ChoiceFilter(choices=Bars.choices)

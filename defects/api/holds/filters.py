@@ -5,9 +5,9 @@ from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
 from defects.api.holds.serializers import HOLD_STATES
-from defects.api.unit_filters import UnitsFilter
 from defects.enums import HoldKind
 from defects.models import Hold
+from fleet.api.filter_fields import UnitRefsFilter
 
 
 class HoldFilters(StrictFilterSet):
@@ -15,7 +15,7 @@ class HoldFilters(StrictFilterSet):
 
     multiple = frozenset({"unit"})
 
-    unit = UnitsFilter(field_name="unit")
+    unit = UnitRefsFilter(field_name="unit")
     kind = filters.ChoiceFilter(choices=HoldKind.choices)
     state = filters.ChoiceFilter(choices=[(state, state) for state in HOLD_STATES], method="by_state")
 

@@ -5,8 +5,8 @@ from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
 from defects.api.moves.serializers import MOVE_STATES
-from defects.api.unit_filters import UnitsFilter
 from defects.models import LimitedMove, YardMove
+from fleet.api.filter_fields import UnitRefsFilter
 
 
 class YardMoveFilters(StrictFilterSet):
@@ -14,7 +14,7 @@ class YardMoveFilters(StrictFilterSet):
 
     multiple = frozenset({"unit"})
 
-    unit = UnitsFilter(field_name="unit")
+    unit = UnitRefsFilter(field_name="unit")
 
     class Meta:
         model = YardMove
@@ -26,7 +26,7 @@ class LimitedMoveFilters(StrictFilterSet):
 
     multiple = frozenset({"unit"})
 
-    unit = UnitsFilter(field_name="unit")
+    unit = UnitRefsFilter(field_name="unit")
     state = filters.ChoiceFilter(choices=[(state, state) for state in MOVE_STATES], method="by_state")
 
     class Meta:

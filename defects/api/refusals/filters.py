@@ -5,8 +5,8 @@ from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
 from defects.api.refusals.serializers import REFUSAL_STATES
-from defects.api.unit_filters import UnitsFilter
 from defects.models import Refusal
+from fleet.api.filter_fields import UnitRefsFilter
 
 
 class RefusalFilters(StrictFilterSet):
@@ -14,7 +14,7 @@ class RefusalFilters(StrictFilterSet):
 
     multiple = frozenset({"unit"})
 
-    unit = UnitsFilter(field_name="unit")
+    unit = UnitRefsFilter(field_name="unit")
     state = filters.ChoiceFilter(choices=[(state, state) for state in REFUSAL_STATES], method="by_state")
 
     class Meta:

@@ -8,9 +8,9 @@ from django_filters import rest_framework as filters
 from common.api.filters import StrictFilterSet
 from common.errors import NotAllowed
 from defects.api.asking import asking
-from defects.api.unit_filters import UnitsFilter
 from defects.enums import WalkaroundKind
 from defects.models import Report
+from fleet.api.filter_fields import UnitRefsFilter
 from fleet.enums import Role
 
 SEE_QUERIED = frozenset({Role.FOREMAN, Role.MECHANIC, Role.COMPLIANCE, Role.AUDITOR})
@@ -23,7 +23,7 @@ class ReportFilters(StrictFilterSet):
 
     multiple = frozenset({"unit"})
 
-    unit = UnitsFilter(field_name="unit")
+    unit = UnitRefsFilter(field_name="unit")
     person = filters.UUIDFilter(method="by_person")
     kind = filters.ChoiceFilter(choices=WalkaroundKind.choices, field_name="walkaround__kind")
     queried = filters.BooleanFilter(method="by_queried")
