@@ -22,7 +22,7 @@ def found_carrier(
     """
     if Carrier.objects.exists():
         raise Conflict("carrier_exists")
-    person = Person(**administrator)
+    person = Person(**{**administrator, "username": str(administrator["username"]).lower()})
     try:
         validate_password(password, person)
     except ValidationError as error:

@@ -1,0 +1,225 @@
+"""People, their roles and passwords, and what leaving ends."""
+
+import datetime as dt
+
+import pytest
+
+from common.errors import Conflict, Invalid, NotAllowed, NotFound, PreconditionFailed
+from common.ids import uuid7
+from fleet.enums import Role, Scope
+from fleet.models import DeviceToken, Person, PersonRole
+from fleet.selectors.sign_in import token_in_force
+from fleet.services.people import create_person, edit_person, leave, set_password
+from fleet.services.roles import end_qualification, end_role, grant_qualification, grant_role
+from tests.factories.fleet import NOON, TODAY, make_person, make_qualification, make_site, make_token
+from tests.support.refusals import refused
+
+pytestmark = pytest.mark.django_db
+DAY = dt.timedelta(days=1)
+PASSWORD = "a long way to River Dock"
+
+
+@pytest.fixture
+def administrator() -> Person:
+    return make_person("Root Admin", Role.ADMINISTRATOR, username="root")
+
+
+@pytest.fixture
+def compliance() -> Person:
+    return make_person("Vera Holt", Role.COMPLIANCE)
+
+
+def give(person: Person, role: Role, actor: Person, starts_on: dt.date = TODAY, **more: object) -> PersonRole:
+    arguments = {"site_id": None, "ends_on": None, **more}
+    return grant_role(person_id=person.pk, role=role, starts_on=starts_on, actor=actor, **arguments)  # type: ignore[arg-type]
+
+
+def go(person: Person, actor: Person, version: int | None = 1, on: dt.date = TODAY) -> Person:
+    return leave(person_id=person.pk, version=version, left_on=on, today=TODAY, actor=actor, now=NOON)
+
+
+class TestAdding:
+    def test_person_with_sign_in__has_a_hashed_password_and_a_lower_case_name(self, administrator: Person) -> None:
+        person = create_person(facts={"name": "Ada Brisk", "username": "Ada"}, password=PASSWORD, actor=administrator)
+        person.refresh_from_db()
+        assert person.username == "ada"
+        assert person.check_password(PASSWORD)
+        assert PASSWORD not in person.password
+
+    def test_outside_person__has_no_sign_in(self, compliance: Person) -> None:
+        person = create_person(facts={"name": "Rita Sand", "firm": "Halfmoon"}, password=None, actor=compliance)
+        assert person.username is None
+        assert not person.has_usable_password()
+
+    def test_sign_in__is_given_by_administrators_alone(self, compliance: Person) -> None:
+        with refused(NotAllowed, "sign_in_needs_administrator"):
+            create_person(facts={"name": "Ada", "username": "ada"}, password=PASSWORD, actor=compliance)
+        assert Person.objects.count() == 1
+
+    @pytest.mark.parametrize(
+        ("facts", "password", "code", "problem"),
+        [
+            ({"username": "ada"}, None, "password_missing", "password_missing"),
+            ({}, PASSWORD, "password_without_username", "password_without_username"),
+            ({"username": "ada"}, "short", "password_refused", "password_too_short"),
+            ({"username": "ada"}, "password1234", "password_refused", "password_too_common"),
+        ],
+    )
+    def test_password_that_does_not_do__is_refused(
+        self, administrator: Person, facts: dict[str, object], password: str | None, code: str, problem: str
+    ) -> None:
+        with refused(Invalid, code, ("/password", problem)):
+            create_person(facts={"name": "Ada", **facts}, password=password, actor=administrator)
+        assert Person.objects.count() == 1
+
+
+class TestEditing:
+    def test_change__raises_the_version(self, administrator: Person) -> None:
+        person = make_person()
+        edit_person(person_id=person.pk, version=1, changes={"phone": "555"}, actor=administrator)
+        person.refresh_from_db()
+        assert (person.phone, person.version) == ("555", 2)
+
+    def test_another_version__is_refused(self, administrator: Person) -> None:
+        person = make_person()
+        with refused(PreconditionFailed, "version_changed"):
+            edit_person(person_id=person.pk, version=2, changes={"phone": "555"}, actor=administrator)
+
+    def test_username__is_changed_by_administrators_alone(self, compliance: Person) -> None:
+        person = make_person()
+        with refused(NotAllowed, "sign_in_needs_administrator"):
+            edit_person(person_id=person.pk, version=1, changes={"username": "ada"}, actor=compliance)
+
+    def test_unknown_person__is_not_found(self, administrator: Person) -> None:
+        with refused(NotFound, "person_unknown"):
+            edit_person(person_id=uuid7(), version=1, changes={}, actor=administrator)
+
+    def test_new_password__ends_every_session(self, administrator: Person) -> None:
+        person = make_person(username="ada")
+        _, token = make_token(person)
+        set_password(person_id=person.pk, version=1, password=PASSWORD, actor=administrator, now=NOON)
+        person.refresh_from_db()
+        assert person.check_password(PASSWORD)
+        assert token_in_force(token, now=NOON) is None
+
+    def test_password_of_a_person_without_sign_in__is_refused(self, administrator: Person) -> None:
+        with refused(Invalid, "no_username", ("/password", "no_username")):
+            set_password(person_id=make_person().pk, version=1, password=PASSWORD, actor=administrator, now=NOON)
+
+
+class TestLeaving:
+    def test_person_who_left__has_no_session_and_no_role(self, administrator: Person) -> None:
+        person = make_person("Ada Brisk", Role.DRIVER, username="ada")
+        _, token = make_token(person)
+        go(person, administrator)
+        assert token_in_force(token, now=NOON) is None
+        assert DeviceToken.objects.filter(revoked_at__isnull=True).count() == 0
+        assert list(person.roles.values_list("ends_on", flat=True)) == [TODAY]
+        with refused(Conflict, "action_not_allowed"):
+            go(person, administrator, 2)
+        with refused(Conflict, "action_not_allowed"):
+            edit_person(person_id=person.pk, version=2, changes={"phone": "5"}, actor=administrator)
+        with refused(Conflict, "action_not_allowed"):
+            give(person, Role.DRIVER, administrator)
+
+    def test_day_to_come__is_refused(self, administrator: Person) -> None:
+        with refused(Invalid, "date_in_future", ("/left_on", "date_in_future")):
+            go(make_person(), administrator, on=TODAY + DAY)
+
+    def test_last_administrator__stays(self, administrator: Person) -> None:
+        with refused(Conflict, "last_administrator"):
+            go(administrator, administrator)
+        administrator.refresh_from_db()
+        assert administrator.left_on is None
+        second = make_person("Second", Role.ADMINISTRATOR, username="second")
+        assert go(administrator, second).left_on == TODAY
+
+
+class TestRoles:
+    def test_role__is_held_from_day_to_day(self, administrator: Person) -> None:
+        person, site = make_person(), make_site()
+        role = give(person, Role.FOREMAN, administrator, site_id=site.pk, ends_on=TODAY + DAY)
+        assert (role.site_id, role.starts_on, role.ends_on) == (site.pk, TODAY, TODAY + DAY)
+        assert [role.in_force(TODAY + n * DAY) for n in (-1, 0, 1, 2)] == [False, True, True, False]
+
+    @pytest.mark.parametrize(
+        ("starts", "ends", "held"),
+        [(0, None, True), (10, None, True), (11, None, False), (-5, -1, False), (-5, 0, True)],
+    )
+    def test_role_held_already__is_refused(
+        self, administrator: Person, starts: int, ends: int | None, held: bool
+    ) -> None:
+        person = make_person()
+        give(person, Role.DRIVER, administrator, ends_on=TODAY + 10 * DAY)
+        days = {"starts_on": TODAY + starts * DAY, "ends_on": None if ends is None else TODAY + ends * DAY}
+        if held:
+            with refused(Conflict, "role_already_held"):
+                give(person, Role.DRIVER, administrator, **days)
+        else:
+            give(person, Role.DRIVER, administrator, **days)
+        assert person.roles.count() == (1 if held else 2)
+
+    def test_same_role_at_another_site__is_another_role(self, administrator: Person) -> None:
+        person = make_person()
+        for site in (None, make_site().pk, make_site().pk):
+            give(person, Role.FOREMAN, administrator, site_id=site)
+        assert person.roles.count() == 3
+
+    def test_end_before_beginning__is_refused(self, administrator: Person) -> None:
+        with refused(Invalid, "end_before_beginning", ("/ends_on", "end_before_beginning")):
+            give(make_person(), Role.DRIVER, administrator, ends_on=TODAY - DAY)
+
+    def test_role_ended__holds_to_its_last_day(self, administrator: Person) -> None:
+        person = make_person()
+        role = give(person, Role.DRIVER, administrator)
+        end_role(person_id=person.pk, role_id=role.pk, ends_on=TODAY, today=TODAY, actor=administrator)
+        role.refresh_from_db()
+        assert role.ends_on == TODAY
+
+    def test_role_that_ended__and_another_persons_are_refused(self, administrator: Person) -> None:
+        person = make_person()
+        role = give(person, Role.DRIVER, administrator, TODAY - 9 * DAY, ends_on=TODAY - DAY)
+        with refused(Conflict, "role_ended"):
+            end_role(person_id=person.pk, role_id=role.pk, ends_on=TODAY, today=TODAY, actor=administrator)
+        with refused(NotFound, "role_unknown"):
+            end_role(person_id=administrator.pk, role_id=role.pk, ends_on=TODAY, today=TODAY, actor=administrator)
+
+    def test_last_administrators_role__does_not_end(self, administrator: Person) -> None:
+        (role,) = administrator.roles.all()
+        with refused(Conflict, "last_administrator"):
+            end_role(person_id=administrator.pk, role_id=role.pk, ends_on=TODAY, today=TODAY, actor=administrator)
+        role.refresh_from_db()
+        assert role.ends_on is None
+
+    def test_administrator_without_a_name_to_sign_in__does_not_count(self, administrator: Person) -> None:
+        make_person("No Name", Role.ADMINISTRATOR)
+        (role,) = administrator.roles.all()
+        with refused(Conflict, "last_administrator"):
+            end_role(person_id=administrator.pk, role_id=role.pk, ends_on=TODAY, today=TODAY, actor=administrator)
+
+
+class TestQualifications:
+    def test_qualification__is_kept_with_its_evidence(self, compliance: Person) -> None:
+        person = make_person("Greta Lind", Role.MECHANIC)
+        row = grant_qualification(
+            person_id=person.pk,
+            scope=Scope.BRAKES_REPAIR,
+            evidence="two years at a brake shop",
+            starts_on=TODAY,
+            ends_on=None,
+            actor=compliance,
+            now=NOON,
+        )
+        assert (row.person_id, row.recorded_by_id, row.evidence) == (
+            person.pk,
+            compliance.pk,
+            "two years at a brake shop",
+        )
+
+    def test_end__is_a_last_day(self, compliance: Person) -> None:
+        row = make_qualification()
+        assert end_qualification(qualification_id=row.pk, ends_on=TODAY, actor=compliance).ends_on == TODAY
+        with refused(Invalid, "end_before_beginning", ("/ends_on", "end_before_beginning")):
+            end_qualification(qualification_id=row.pk, ends_on=dt.date(2024, 12, 31), actor=compliance)
+        with refused(NotFound, "qualification_unknown"):
+            end_qualification(qualification_id=uuid7(), ends_on=TODAY, actor=compliance)
