@@ -17,10 +17,12 @@ from defects.rules.clearance.words import Answer, ReasonKind
 def answer_clearance(snapshot: Snapshot) -> Clearance:
     """May these units roll as asked. Pure: the same snapshot always gives the same answer, in the same order.
 
-    Raises ValueError for an instant without offset, an arrival before the departure, or no unit at all.
+    Raises ValueError for an instant without offset, an arrival before the departure, no unit, or one named twice.
     """
     if not snapshot.units:
         raise ValueError("a clearance is asked for at least one unit")
+    if len({unit.ref for unit in snapshot.units}) < len(snapshot.units):
+        raise ValueError("a unit is named at least one time too often")
     asking = asking_of(snapshot)
     findings = Findings()
     for unit in snapshot.units:

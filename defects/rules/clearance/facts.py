@@ -99,10 +99,11 @@ class RefusalFact:
 
 @dataclass(frozen=True, slots=True)
 class WalkFact:
-    """The last walk-around of the unit that counts before driving, and the driver who did it."""
+    """The last walk-around of the unit that counts before driving: when, by which driver, agreed by which other."""
 
     at: datetime
     by: str
+    team_mate: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,7 +24,7 @@ def judge_walk(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
     walked_at = utc(unit.walk.at)
     walked: Facts = (("walked_at", walked_at),)
     due = walked_at + asking.policy.walk_valid_for
-    if asking.driver and unit.walk.by != asking.driver:
+    if asking.driver and asking.driver not in {unit.walk.by, unit.walk.team_mate}:
         findings.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "another_driver"), *walked))
     elif asking.leave >= due:
         findings.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "too_long_ago"), *walked), since=due)

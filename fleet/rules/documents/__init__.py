@@ -9,7 +9,7 @@ from fleet.rules.documents.loading import (
     load_document_kinds,
     parse_document_kinds,
 )
-from fleet.rules.documents.periods import PeriodEnd, PeriodFacts, PeriodRefused, PeriodRule, Reading
+from fleet.rules.documents.periods import PeriodEnd, PeriodFacts, PeriodRefused, PeriodRule, Reading, stored_end
 from fleet.rules.documents.states import (
     DEFAULT_LEAD_DAYS,
     OVERDUE_EVERY_DAYS,
@@ -52,6 +52,7 @@ __all__ = [
     "state_on",
     "step_now",
     "steps_due",
+    "stored_end",
     "use_tax_due",
     "use_tax_year_end",
 ]

@@ -199,6 +199,15 @@ class NoEnd:
         return PeriodEnd()
 
 
+def stored_end(
+    rule: PeriodRule, ends_on: date | None, ends_on_month: date | None = None, *, under_state_program: bool = False
+) -> PeriodEnd:
+    """The end of a paper whose two readings were stored when it was recorded, with the grace that its rule adds."""
+    if ends_on is not None and isinstance(rule, CalendarYear | UseTaxYear):
+        return rule.end(PeriodFacts(starts_on=ends_on))
+    return PeriodEnd(ends_on, ends_on_month, month_end_is_the_rule=under_state_program and ends_on_month is not None)
+
+
 def _required_start(facts: PeriodFacts) -> date:
     if facts.starts_on is None:
         raise PeriodRefused("required", "starts_on")

@@ -355,6 +355,62 @@ def test_cooling_fault_on_a_loaded_trailer__never_bars_and_waits_for_a_decision(
     assert answer_clearance(replace(hold, load=load(pre_loaded=True))).reasons == ()
 
 
+def test_walk_agreed_by_the_team_mate__serves_both_drivers() -> None:
+    """396.11(a)(2)(ii): in a team one signature is enough if both agree."""
+    walked = WalkFact(NOW, "ada", team_mate="tomo")
+    units = combination(tractor={"walk": walked}, trailer={"walk": walked}, cooling={"walk": walked})
+    answers = [answer_clearance(snapshot(units=units, driver=DriverFact(who))) for who in ("ada", "tomo", "iris")]
+    assert [answer.answer for answer in answers] == [NOTHING, NOTHING, STEPS]
+
+
+def test_unit_alone__nothing_to_couple() -> None:
+    asked = snapshot(units=combination()[:1], joined=False, load=None)
+    assert answer_clearance(asked).reasons == ()
+
+
+def test_carriers_own_defect__says_its_own_source_and_a_statutory_one_the_regulation() -> None:
+    own = defect("1", standing=Standing.CARRIER, source="house rule 7")
+    listed = defect("2", place="rear right", source="393.9")
+    reasons = answer_clearance(with_units(trailer={"defects": (own, listed)})).reasons
+    assert {reason.code: reason.source for reason in reasons} == {
+        Code.CARRIER_DEFECT: "house rule 7",
+        Code.DEFECT_NOT_CERTIFIED: "49 CFR 396.11(a)(3), 396.13",
+    }
+
+
+def test_brake_faults__one_place_is_one_brake_and_no_place_is_one_each() -> None:
+    same = (defect("1", **BRAKE), defect("2", **(BRAKE | {"point": "brakes.lining"})))
+    assert answer_clearance(with_units(trailer={"defects": same})).answer is NOTHING
+    nowhere = tuple(defect(number, **(BRAKE | {"place": ""})) for number in ("1", "2"))
+    answer = answer_clearance(with_units(trailer={"defects": nowhere}))
+    assert [dict(reason.facts) for reason in answer.reasons] == [{"defective": 2, "brakes": 10}]
+
+
+def test_uncoupled__each_unit_answers_for_its_own_brakes() -> None:
+    """Day 14 of the scenario: two of ten brakes, both on the trailer; the tractor alone is another matter."""
+    bad = (defect("1", place="a", **BRAKE), defect("2", place="b", **BRAKE))
+    units = combination(trailer={"defects": bad})
+    together = answer_clearance(snapshot(units=units))
+    assert dict(together.reasons[0].facts) == {"defective": 2, "brakes": 10}
+    tractor, trailer = (answer_clearance(snapshot(units=(one,), load=None)) for one in units[:2])
+    assert tractor.answer is NOTHING
+    assert dict(trailer.reasons[0].facts) == {"defective": 2, "brakes": 4}
+
+
+def test_half_counts__only_if_the_policy_says_so() -> None:
+    slight = tuple(defect(str(n), place=str(n), over_in=Decimal("0.1"), **BRAKE) for n in range(3))
+    asked = with_units(trailer={"defects": slight})
+    assert answer_clearance(asked).answer is BARRED
+    assert answer_clearance(replace(asked, policy=ClearancePolicy(half_brake_counts=True))).answer is NOTHING
+
+
+def test_decision_as_old_as_the_fault__serves() -> None:
+    fault = cold_defect()
+    risk = LoadAtRiskFact("2", "LR-41", NOW, decided_at=fault.since)
+    asked = replace(with_units(cooling={"defects": (fault,)}), load=load(pre_loaded=True), loads_at_risk=(risk,))
+    assert answer_clearance(asked).reasons == ()
+
+
 def test_small_carrier__hold_is_lifted_by_one_person() -> None:
     asked = with_units(trailer={"holds": (HoldFact("7", HoldBy.CARRIER, NOW, expected_at=NOW),)})
     assert answer_clearance(asked).reasons[0].ends_when == "hold_lifted_by_second_person"

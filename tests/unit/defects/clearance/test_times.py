@@ -182,6 +182,35 @@ def test_deferral__first_of_its_limits_ends_it(deferral: DeferralFact, meters: M
     assert reasons == ([] if code is None else [f"deferral_{code}"])
 
 
+def test_deferral_on_its_last_day_and_after__over_from_the_midnight_on() -> None:
+    over = datetime(2026, 3, 11, 5, tzinfo=UTC)
+    tractor = unit(defects=(defect(certificate=DeferralFact(NOW, date(2026, 3, 10))),))
+    assert _yard(tractor, over - TICK).valid_until == over
+    assert [reason.code for reason in _yard(tractor, over).reasons] == [Code.DEFERRAL_OVER]
+
+
+def test_deferral_in_miles_in_the_yard__no_miles_ahead() -> None:
+    certificate = DeferralFact(NOW, limit_mi=Decimal(101))
+    tractor = unit(defects=(defect(certificate=certificate),), meters=MeterFact(odometer_mi=Decimal(100)))
+    assert _yard(tractor, NOW).answer is Answer.NOTHING_KNOWN_AGAINST
+
+
+def test_several_ended_papers__the_newest_is_named() -> None:
+    spans = tuple(
+        Span(date(year, 1, 1), PeriodEnd(date(year, 12, 31), date(year + 1, 1, 31))) for year in (2025, 2023, 2024)
+    )
+    reason = _yard(unit(papers=(replace(held(), spans=spans),)), NOW).reasons[0]
+    assert reason.code is Code.DOCUMENT_EXPIRED
+    assert dict(reason.facts) == {
+        "document": "registration",
+        "starts_on": date(2025, 1, 1),
+        "ends_by_day": date(2025, 12, 31),
+        "ends_by_month_end": date(2026, 1, 31),
+        "last_day": date(2025, 12, 31),
+        "needed_until": NOW,
+    }
+
+
 def test_deferral_in_miles_over_an_unknown_distance__bars_until_it_is_shown() -> None:
     certificate = DeferralFact(NOW, limit_mi=Decimal(9999))
     meters = MeterFact(odometer_mi=Decimal(0))
@@ -276,6 +305,7 @@ def test_departure_that_has_passed__asked_as_leaving_now() -> None:
         {"trip": TripFact(LEAVE.replace(tzinfo=None), ARRIVE)},
         {"trip": TripFact(LEAVE, LEAVE - TICK)},
         {"units": ()},
+        {"units": (unit("NL-11"), unit("NL-11"))},
     ],
 )
 def test_asking_that_makes_no_sense__refused(changes: dict[str, Any]) -> None:

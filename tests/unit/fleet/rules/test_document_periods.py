@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fleet.rules.days import end_of_month
-from fleet.rules.documents import PeriodFacts, PeriodRefused, PeriodRule, Reading
+from fleet.rules.documents import PeriodFacts, PeriodRefused, PeriodRule, Reading, stored_end
 from fleet.rules.documents.periods import (
     BiennialByNumber,
     CalendarYear,
@@ -149,3 +149,24 @@ def test_use_tax_year__holds_the_day_of_use_and_its_grace_ends_after_it(used: da
     assert end.grace_until is not None
     assert date(end.by_day.year - 1, 7, 1) <= used <= end.by_day
     assert date(end.by_day.year, 8, 31) <= end.grace_until <= date(end.by_day.year, 9, 4)
+
+
+@given(DAYS, st.booleans())
+def test_both_readings_stored__the_same_end_again(start: date, by_state: bool) -> None:
+    facts = PeriodFacts(
+        starts_on=start, under_state_program=by_state, usdot_number="1234567", model_year=start.year, ends_on=None
+    )
+    for rule in (
+        MonthsFromStart(12),
+        CalendarYear(),
+        CalendarYear(aboard_by=(3, 1)),
+        UseTaxYear(),
+        BiennialByNumber(),
+        YearsAfterModelYear(7),
+        NoEnd(),
+    ):
+        end = rule.end(facts)
+        assert stored_end(rule, end.by_day, end.by_month_end, under_state_program=by_state) == end
+    printed = ExplicitDate().end(PeriodFacts(ends_on=start))
+    assert stored_end(ExplicitDate(), start, under_state_program=by_state) == printed
+    assert stored_end(ExplicitDate(may_be_permanent=True), None).last_day() is None
