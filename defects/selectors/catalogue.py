@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import datetime
 from functools import lru_cache
 
-from django.db import connection, transaction
+from django.db.models import Exists
 
 from common.canonical import canonical_json
 from common.errors import FieldProblem, Invalid
@@ -20,26 +20,22 @@ logger = logging.getLogger(__name__)
 TIGHTENING = "catalogue_tightening"
 """The policy that holds the carrier's own, stricter rules."""
 
-_kept: set[tuple[str, str]] = set()
-"""Database and hash of the catalogues that this process knows to be stored."""
-
 
 def catalogue_in_force(policies: Mapping[str, object]) -> Catalogue:
     """The catalogue that comes with the service, as tightened by the carrier's policies in force."""
     return _tightened(canonical_json(policies.get(TIGHTENING) or []).decode())
 
 
+def is_kept(catalogue: Catalogue) -> Exists:
+    """Whether a catalogue was in force before, to be asked within another query."""
+    return Exists(CatalogueVersion.objects.filter(pk=catalogue.content_hash))
+
+
 def keep_catalogue(catalogue: Catalogue, *, now: datetime) -> None:
-    """Store a catalogue that was never in force before; no statement once this process knows it is stored."""
-    name = (str(connection.settings_dict["NAME"]), catalogue.content_hash)
-    if name in _kept:
-        return
-    if not CatalogueVersion.objects.filter(pk=catalogue.content_hash).exists():
-        document = canonical_json(catalogue.to_document()).decode()
-        version = CatalogueVersion(content_hash=catalogue.content_hash, document=document, first_used_at=now)
-        CatalogueVersion.objects.bulk_create([version], ignore_conflicts=True)
-    # Only what is committed is known to be stored; a version is never removed.
-    transaction.on_commit(lambda: _kept.add(name))
+    """Store a catalogue that was never in force before."""
+    document = canonical_json(catalogue.to_document()).decode()
+    version = CatalogueVersion(content_hash=catalogue.content_hash, document=document, first_used_at=now)
+    CatalogueVersion.objects.bulk_create([version], ignore_conflicts=True)
 
 
 def stored_catalogue(content_hash: str) -> Catalogue | None:

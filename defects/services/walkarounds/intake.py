@@ -13,7 +13,7 @@ from defects.rules.submission import GivenReport, Submission
 from defects.rules.timing import Timing
 from defects.rules.verdicts import Query
 from defects.rules.vocabulary import QueryCode
-from defects.selectors.catalogue import catalogue_in_force, keep_catalogue, stored_catalogue
+from defects.selectors.catalogue import catalogue_in_force, is_kept, keep_catalogue, stored_catalogue
 from defects.selectors.facts import DETAILS, facts_of_units, observer_of
 from defects.selectors.receipts import Receipt
 from defects.services.telling import tell_of_holds
@@ -48,22 +48,25 @@ def take_in(intake: Intake) -> Receipt:
     submission, timing, actor, now = intake.submission, intake.timing, intake.actor, intake.now
     standing = standing_policies(now=now)
     catalogue = catalogue_in_force(standing.policies)
-    scene = lock_scene(_units(submission, actor, now), timing.performed_at)
+    units = _units(submission, catalogue, actor, now)
+    scene = lock_scene({ref: unit for ref, (unit, _) in units.items()}, timing.performed_at)
     coupling = _couple(intake, scene)
-    keep_catalogue(catalogue, now=now)
+    if not any(kept for _, kept in units.values()):
+        keep_catalogue(catalogue, now=now)
     older, unknown_catalogue = _older(submission, catalogue)
     site, unknown_site = _site(submission)
+    team_mate, unknown_mate = _team_mate(submission)
     walkaround = build_walkaround(
         Header(
             id=intake.id,
             submission=submission,
             timing=timing,
             actor=actor,
-            team_mate=None,
+            team_mate=team_mate,
             site=site,
             coupling=coupling,
             catalogue=(older or [catalogue])[0].content_hash,
-            queried=[*({"code": code, "facts": {}} for code in timing.queries), *unknown_catalogue, *unknown_site],
+            queried=[*_timing_queries(timing), *unknown_catalogue, *unknown_site, *unknown_mate],
             now=now,
         )
     )
@@ -93,8 +96,11 @@ def take_in(intake: Intake) -> Receipt:
     )
 
 
-def _units(submission: Submission, actor: Person, now: datetime) -> dict[str, Unit]:
-    """The units by the reference given; those of others are added first, in the order of owner and number."""
+def _units(submission: Submission, catalogue: Catalogue, actor: Person, now: datetime) -> dict[str, tuple[Unit, bool]]:
+    """The units by the reference given, each with whether the catalogue is stored already.
+
+    Those of others are added first, in the order of owner and number.
+    """
     for given in sorted(submission.units_of_others, key=lambda unit: (unit.owner, unit.number)):
         add_unit_of_others(
             kind=UnitKind(given.kind),
@@ -106,7 +112,8 @@ def _units(submission: Submission, actor: Person, now: datetime) -> dict[str, Un
             facts={name: value for name in ("vin", "plate", "plate_state") if (value := getattr(given, name))},
         )
     refs = [report.unit for report in submission.reports]
-    return dict(resolve_units(refs, among=Unit.objects.select_related(*DETAILS)))
+    found = resolve_units(refs, among=Unit.objects.select_related(*DETAILS).annotate(kept=is_kept(catalogue)))
+    return {ref: (unit, getattr(unit, "kept", False)) for ref, unit in found.items()}
 
 
 def _couple(intake: Intake, scene: Scene) -> UUID | None:
@@ -164,6 +171,15 @@ def _site(submission: Submission) -> tuple[Site | None, list[Queried]]:
         return None, []
     site = Site.objects.filter(code__iexact=submission.site).first()
     return site, [] if site is not None else [{"code": "site_unknown", "facts": {"site": submission.site}}]
+
+
+def _team_mate(submission: Submission) -> tuple[Person | None, list[Queried]]:
+    """The other driver of a team who agrees to the report (396.11(a)(2)(ii)), by name at sign-in."""
+    if not submission.team_mate:
+        return None, []
+    person = Person.objects.filter(username__iexact=submission.team_mate, left_on__isnull=True).first()
+    query: list[Queried] = [{"code": "team_mate_unknown", "facts": {"team_mate": submission.team_mate}}]
+    return person, [] if person is not None else query
 
 
 def _shown(submission: Submission, scene: Scene) -> list[ShownReading]:

@@ -1,44 +1,98 @@
 """How many statements a walk-around costs, from token to answer: few, and the same however much it brings."""
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from rest_framework.test import APIClient
 
 from defects.rules.catalogue import load_catalogue
-from tests.support.walks import UNITS, body, check, client, put
+from defects.rules.facts import AxleFacts, UnitFacts
+from defects.rules.places import places_for
+from tests.support.walks import UNITS, body, check, client, put, stroke
 
 BUDGET = 30
 NOT_COUNTED = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE SAVEPOINT", "ROLLBACK")
+OTHERS = ("NL-16", "LR-46", "CU-46")
 
 
-def statements(device: Any, walk: dict[str, Any]) -> list[str]:
+def statements(device: APIClient, walk: dict[str, Any]) -> list[str]:
     with CaptureQueriesContext(connection) as captured:
         put(device, walk)
     return [row["sql"] for row in captured if not row["sql"].startswith(NOT_COUNTED)]
 
 
-def findings(count: int) -> list[dict[str, Any]]:
-    points = [point.name for point in load_catalogue().for_unit_kind("trailer") if point.places == ()]
-    chosen = [name for name in points if load_catalogue().points[name].place_type == "unit"][: count - 2]
-    grave = [check("tires.trailer.body", place, "defect") for place in ("axle-1-left-outer", "axle-1-right-outer")]
-    return [check(name, "", "defect") for name in chosen] + grave
+TRACTOR = UnitFacts(
+    "tractor", (AxleFacts(1, "steer", dual=False), AxleFacts(2, "drive", dual=True), AxleFacts(3, "drive", dual=True))
+)
+TRAILER = UnitFacts("trailer", tuple(AxleFacts(number, "trailer", dual=True) for number in (1, 2)))
+
+
+def looked_at(count: int, answer: str, unit: UnitFacts = TRAILER) -> list[dict[str, Any]]:
+    """Answers to points of a unit that need no value, place by place."""
+    asked = [
+        (point.name, place)
+        for point in load_catalogue().for_unit_kind(unit.kind)
+        if point.measure is None and point.who != "mechanic"
+        for place in places_for(point, unit)
+    ]
+    assert len(asked) >= count
+    return [check(name, place, answer) for name, place in asked[:count]]
+
+
+def walk(
+    now: datetime,
+    checks: Sequence[dict[str, Any]],
+    units: Sequence[str] = UNITS,
+    on_tractor: Sequence[dict[str, Any]] = (),
+) -> dict[str, Any]:
+    tractor, trailer, cooling_unit = units
+    reports = [
+        {"unit": tractor, "checks": list(on_tractor), "meters": [{"meter": "odometer_mi", "shown": "246990"}]},
+        {"unit": trailer, "checks": list(checks)},
+        {"unit": cooling_unit, "meters": [{"meter": "engine_h", "shown": "6470"}]},
+    ]
+    return body(reports, finished_at=now, coupled=True, site="north-yard")
+
+
+def grave(count: int) -> list[dict[str, Any]]:
+    """A stroke far over its limit, which places a hold, and other findings."""
+    return [stroke("axle-1-left", "2.60"), *looked_at(count - 1, "defect")]
 
 
 @pytest.fixture
-def warm(ninefold: datetime) -> tuple[Any, datetime]:
-    """A driver whose units run together already and whose catalogue is stored."""
+def iris(ninefold: datetime) -> APIClient:
+    """A driver whose two combinations run together already, and whose catalogue is stored."""
     device = client("iris")
-    put(device, body([{"unit": unit} for unit in UNITS], finished_at=ninefold, coupled=True))
-    return device, ninefold + timedelta(seconds=1)
+    for units in (UNITS, OTHERS):
+        put(device, body([{"unit": unit} for unit in units], finished_at=ninefold, coupled=True))
+    return device
 
 
-@pytest.mark.parametrize("count", [2, 20])
-def test_findings__within_budget(warm: tuple[Any, datetime], count: int) -> None:
-    device, now = warm
-    reports = [{"unit": UNITS[0], "meters": [{"meter": "odometer_mi", "shown": "245010"}]}, {"unit": UNITS[1], "checks": findings(count)}, {"unit": UNITS[2]}]
-    seen = statements(device, body(reports, finished_at=now, coupled=True))
-    print("\n".join(s[:110] for s in seen))
-    assert len(seen) <= BUDGET
+def test_two_and_twenty_findings_with_a_hold__same_statements_within_budget(
+    iris: APIClient, ninefold: datetime
+) -> None:
+    two = statements(iris, walk(ninefold + timedelta(seconds=1), grave(2)))
+    twenty = statements(iris, walk(ninefold + timedelta(seconds=1), grave(20), OTHERS))
+
+    assert len(two) <= BUDGET
+    assert len(twenty) == len(two)
+
+
+def test_twenty_and_hundred_twenty_checks__same_statements_within_budget(iris: APIClient, ninefold: datetime) -> None:
+    twenty = statements(iris, walk(ninefold + timedelta(seconds=1), looked_at(20, "fine")))
+    more = looked_at(60, "fine", TRACTOR)
+    hundred_twenty = statements(iris, walk(ninefold + timedelta(seconds=2), looked_at(60, "fine"), on_tractor=more))
+
+    assert len(twenty) <= BUDGET
+    assert len(hundred_twenty) == len(twenty)
+
+
+def test_the_same_findings_again__not_more_statements_than_the_first_time(iris: APIClient, ninefold: datetime) -> None:
+    first = statements(iris, walk(ninefold + timedelta(seconds=1), grave(20)))
+    again = statements(iris, walk(ninefold + timedelta(seconds=2), grave(20)))
+
+    assert len(again) < len(first)

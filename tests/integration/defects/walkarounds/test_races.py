@@ -1,0 +1,178 @@
+"""Phones that send at once: one defect, no deadlock, no doubled walk-around. Each with the lock taken out, to fail."""
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from datetime import datetime
+from threading import Barrier, get_ident
+from typing import Any
+from uuid import UUID
+
+import pytest
+from django.db import IntegrityError, OperationalError, connections, transaction
+
+from common import clock
+from common.canonical import canonical_json, sha256_hex
+from common.ids import uuid7
+from defects.api.walkarounds.bodies import WalkaroundBody
+from defects.models import Defect, Hold, Report, Sighting, Walkaround
+from defects.selectors.companions import companions_of
+from defects.services.walkarounds import scene, submit, submit_walkaround
+from fleet.models import CoolingUnitDetails, Mounting, Unit, UnitChain
+from fleet.services import history
+from fleet.services.mountings import dismount, mount
+from tests.support.ninefold import person
+from tests.support.walks import body, check
+
+pytestmark = pytest.mark.usefixtures("ninefold_committed")
+
+
+def hand_in(username: str, walk: dict[str, Any], key: UUID | None = None) -> Any:
+    given = WalkaroundBody(data=walk)
+    given.is_valid(raise_exception=True)
+    return submit_walkaround(
+        walkaround_id=key or uuid7(),
+        submission=given.submission(sha256_hex(canonical_json(walk))),
+        actor=person(username),
+        now=clock.now(),
+    )
+
+
+def together(*runs: Callable[[], Any]) -> list[Any]:
+    """What each returned or raised, all started at the same moment on connections of their own."""
+    barrier = Barrier(len(runs))
+
+    def start(run: Callable[[], Any]) -> Any:
+        try:
+            barrier.wait(20)
+            return run()
+        except Exception as error:  # noqa: BLE001  the test looks at it
+            return error
+        finally:
+            connections.close_all()
+
+    with ThreadPoolExecutor(len(runs)) as pool:
+        return [future.result() for future in [pool.submit(start, run) for run in runs]]
+
+
+def unlocked(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same code without its lock: chains are read, not locked."""
+
+    def read_only(units: Any, *, beside: Any = ()) -> history.Ledger:
+        concerned = set(units).union(*(set(query) for query in beside))
+        return history.Ledger(UnitChain.objects.filter(unit_id__in=concerned).order_by("unit_id"))
+
+    monkeypatch.setattr(scene, "lock_units", read_only)
+
+
+def fault(now: datetime) -> dict[str, Any]:
+    tire = check("tires.trailer.body", "axle-1-left-outer", "defect")
+    return body([{"unit": "LR-45", "checks": [tire]}], finished_at=now)
+
+
+def test_two_phones_report_the_same_fault_at_once__one_defect_two_sightings() -> None:
+    now = clock.now()
+
+    results = together(lambda: hand_in("iris", fault(now)), lambda: hand_in("sol", fault(now)))
+
+    assert [result for result in results if isinstance(result, Exception)] == []
+    defect = Defect.objects.get(point="tires.trailer.body")
+    assert Sighting.objects.filter(defect=defect).count() == 2
+    assert Hold.objects.filter(defect=defect).count() == 1
+    assert sorted(Sighting.objects.values_list("how", flat=True)) == ["new", "seen_again"]
+
+
+def test_the_same_without_the_lock__one_of_them_fails(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The negative control: without the lock both think the fault is new, and the unique index refuses one."""
+    unlocked(monkeypatch)
+    both_looked, waited = Barrier(2), set()
+    looking = submit.take_in.__globals__["defects_of"]
+
+    def look_and_wait(*args: Any, **kwargs: Any) -> Any:
+        found = looking(*args, **kwargs)
+        if get_ident() not in waited:
+            waited.add(get_ident())
+            both_looked.wait(20)
+        return found
+
+    monkeypatch.setitem(submit.take_in.__globals__, "defects_of", look_and_wait)
+    now = clock.now()
+
+    results = together(lambda: hand_in("iris", fault(now)), lambda: hand_in("sol", fault(now)))
+
+    assert [result for result in results if isinstance(result, IntegrityError | OperationalError)] != []
+
+
+def both_ways(now: datetime, *, reverse: bool) -> dict[str, Any]:
+    units = ["LR-41", "LR-42", "LR-43", "LR-44"]
+    reports = [{"unit": unit} for unit in (reversed(units) if reverse else units)]
+    return body(reports, finished_at=now)
+
+
+def test_opposite_orders_many_times__no_deadlock_nothing_lost() -> None:
+    now = clock.now()
+    runs = [
+        (lambda username=username, reverse=reverse: hand_in(username, both_ways(now, reverse=reverse)))
+        for username, reverse in [("iris", False), ("sol", True)] * 10
+    ]
+
+    results = together(*runs)
+
+    assert [result for result in results if isinstance(result, Exception)] == []
+    assert Walkaround.objects.count() == 20
+    assert Report.objects.count() == 80
+
+
+def test_opposite_orders_locked_as_named__deadlock() -> None:
+    """The negative control: rows locked in the order a report names them, not in key order."""
+    keys = list(Unit.objects.filter(kind="trailer").order_by("number").values_list("pk", flat=True)[:2])
+    first_taken = Barrier(2)
+
+    def lock_as_named(order: list[UUID]) -> None:
+        with transaction.atomic():
+            UnitChain.objects.select_for_update(no_key=True).get(unit_id=order[0])
+            first_taken.wait(20)
+            UnitChain.objects.select_for_update(no_key=True).get(unit_id=order[1])
+
+    results = together(lambda: lock_as_named(keys), lambda: lock_as_named(keys[::-1]))
+
+    failed = [result for result in results if isinstance(result, OperationalError)]
+    assert [getattr(error.__cause__, "sqlstate", None) for error in failed] in (["40P01"], ["55P03"])
+
+
+def test_a_cooling_unit_is_mounted_elsewhere_meanwhile__written_after_and_against_what_stands_then() -> None:
+    """The re-mounting holds the locks first; the walk-around waits, then sees the new mounting."""
+    now, vera = clock.now(), person("vera", "administrator", "foreman")
+    mounting = Mounting.objects.get(trailer__unit__number="LR-45", span__upper_inf=True)
+    moved = CoolingUnitDetails.objects.get(unit__number="CU-45")
+    mounting_done, seen = Barrier(2), []
+
+    def remount() -> None:
+        with transaction.atomic():
+            dismount(mounting_id=mounting.pk, ended_at=now, actor=vera, now=now)
+            other = Mounting.objects.get(trailer__unit__number="LR-47", span__upper_inf=True)
+            dismount(mounting_id=other.pk, ended_at=now, actor=vera, now=now)
+            mounting_done.wait(20)
+            mount(trailer_id=other.trailer_id, cooling_unit_id=moved.pk, started_at=now, actor=vera, now=clock.now())
+
+    def walk() -> Any:
+        mounting_done.wait(20)
+        return hand_in("iris", body([{"unit": "CU-45"}], finished_at=clock.now()))
+
+    results = together(remount, walk)
+
+    assert [result for result in results if isinstance(result, Exception)] == []
+    seen = companions_of([moved.pk], clock.now()).mounted
+    assert {str(Unit.objects.get(pk=trailer)) for trailer, _ in seen} == {"LR-47"}
+    assert Report.objects.filter(unit__number="CU-45").count() == 1
+
+
+def test_one_phone_sends_twice_at_once__stored_once_and_both_told_the_same() -> None:
+    now, key = clock.now(), uuid7()
+    walk = fault(now)
+
+    results = together(*[lambda: hand_in("iris", walk, key)] * 4)
+
+    assert [result for result in results if isinstance(result, Exception)] == []
+    assert sorted(result.replayed for result in results) == [False, True, True, True]
+    assert Walkaround.objects.filter(pk=key).count() == 1
+    assert Sighting.objects.count() == 1
