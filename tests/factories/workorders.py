@@ -16,6 +16,7 @@ from fleet.models import Axle, Person, Qualification, Unit
 from fleet.services.history import Ledger, lock_units
 from fleet.services.signatures import sign
 from tests.factories.notices import NOON, make_person, make_unit
+from workorders.enums import TaskState
 from workorders.models import RepairOrder, RepairTask
 from workorders.services.joining import order_defects
 
@@ -125,6 +126,16 @@ def make_order(*defects: Defect, actor: Person | None = None, **fields: Any) -> 
 
 def task_of(defect: Defect) -> RepairTask:
     return RepairTask.objects.select_related("order").get(defect=defect)
+
+
+def set_task(defect: Defect, state: TaskState, **fields: Any) -> RepairTask:
+    given: dict[str, dict[str, Any]] = {
+        TaskState.DONE: {"correction": "done"},
+        TaskState.CANCELLED: {"cancel_reason": "twice"},
+        TaskState.NOT_REPRODUCED: {"conditions": "rain", "road_test_at": NOON},
+    }
+    RepairTask.objects.filter(defect=defect).update(state=state, **given.get(state, {}), **fields)
+    return task_of(defect)
 
 
 def make_certificate(

@@ -55,7 +55,8 @@ def order_defects(defects: Iterable[Defect], *, ledger: Ledger, actor: Person, n
 
 def put_on_orders(works: Iterable[Work], *, ledger: Ledger, actor: Person, now: datetime) -> list[RepairTask]:
     """Put pieces of work on their units' standing orders, opened where there is none; see `order_defects`."""
-    wanted = {work if work.defect is None else work.defect.pk: work for work in works}.values()
+    named = {position if work.defect is None else work.defect.pk: work for position, work in enumerate(works)}
+    wanted = list(named.values())
     grounds = _grounds({work.unit for work in wanted})
     fresh = [work for work in wanted if work.defect is None or work.defect.pk not in grounds[work.unit].tasked]
     if not fresh:

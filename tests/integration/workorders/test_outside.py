@@ -1,0 +1,110 @@
+"""Repairs by outside firms."""
+
+import datetime as dt
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from common.errors import Conflict, Invalid
+from defects.enums import DefectState
+from fleet.models import Person
+from tests.factories.workorders import (
+    NOON,
+    make_axle,
+    make_defect,
+    make_order,
+    make_stroke_defect,
+    make_unit,
+    set_task,
+    task_of,
+)
+from workorders.enums import OrderState, TaskState
+from workorders.models import OutsideRepair
+from workorders.services.outside import OutsideWork, TaskDone, record_outside_repair
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("carrier")]
+
+HOUR = dt.timedelta(hours=1)
+
+
+class TestOutside:
+    """Repairs by outside firms."""
+
+    def work(self, *tasks: TaskDone, **fields: Any) -> OutsideWork:
+        return OutsideWork(
+            **{
+                "firm": "Halfmoon Road Tire",
+                "worker": "Rita Sand",
+                "place": "mile 212",
+                "work": "tire changed",
+                "done_at": NOON,
+                "tasks": tasks,
+                **fields,
+            }
+        )
+
+    def test_all_tasks_done__work_done_but_not_closed_and_the_hand_is_kept_once(self, driver: Person) -> None:
+        unit = make_unit()
+        first, second = make_defect(unit, driver), make_defect(unit, driver)
+        order = make_order(first, second)
+        for defect in (first, second):
+            done = TaskDone(task_of(defect).pk, "changed")
+            record_outside_repair(order=order.pk, given=self.work(done), actor=driver, now=NOON)
+
+        order.refresh_from_db()
+        assert (order.state, order.version) == (OrderState.WORK_DONE, 3)
+        worker = Person.objects.get(name="Rita Sand")
+        assert (worker.username, worker.firm) == (None, "Halfmoon Road Tire")
+        for defect in (first, second):
+            defect.refresh_from_db()
+            assert (defect.state, list(defect.worked_by.all())) == (DefectState.IN_REPAIR, [worker])
+
+    def test_measured_fault__needs_its_measurement_from_them_too(self, driver: Person) -> None:
+        unit = make_unit()
+        make_axle(unit)
+        stroke = make_stroke_defect(unit, driver)
+        order = make_order(stroke)
+        done = TaskDone(task_of(stroke).pk, "adjusted")
+        with pytest.raises(Invalid) as refused:
+            record_outside_repair(order=order.pk, given=self.work(done), actor=driver, now=NOON)
+        assert (refused.value.code, refused.value.problems[0].pointer) == ("measurement_missing", "/tasks/0/after")
+        assert (OutsideRepair.objects.count(), Person.objects.filter(name="Rita Sand").count()) == (0, 0)
+
+    @pytest.mark.parametrize(
+        ("fields", "code"),
+        [
+            ({"done_at": NOON + HOUR}, "instant_in_future"),
+            ({"cost": Decimal("1.00")}, "cost_without_currency"),
+            ({"currency": "USD"}, "cost_without_currency"),
+        ],
+    )
+    def test_what_cannot_be_right__refused(self, fields: dict[str, Any], code: str, driver: Person) -> None:
+        defect = make_defect(make_unit(), driver)
+        order = make_order(defect)
+        done = TaskDone(task_of(defect).pk, "changed")
+        with pytest.raises(Invalid) as refused:
+            record_outside_repair(order=order.pk, given=self.work(done, **fields), actor=driver, now=NOON)
+        assert refused.value.code == code
+        assert task_of(defect).state == TaskState.OPEN
+
+    def test_task_of_another_order_or_settled__refused(self, driver: Person) -> None:
+        defect, other = make_defect(make_unit(), driver), make_defect(make_unit("LR-45"), driver)
+        order = make_order(defect)
+        make_order(other)
+        for task, code in ((task_of(other), "task_unknown"), (set_task(defect, TaskState.DONE), "task_settled")):
+            with pytest.raises(Invalid) as refused:
+                record_outside_repair(
+                    order=order.pk, given=self.work(TaskDone(task.pk, "changed")), actor=driver, now=NOON
+                )
+            assert refused.value.code == code
+
+    @pytest.mark.parametrize("state", [OrderState.CLOSED, OrderState.CANCELLED])
+    def test_ended_order__refused(self, state: OrderState, driver: Person) -> None:
+        defect = make_defect(make_unit(), driver)
+        order = make_order(defect, state=state, cancel_reason="sold")
+        with pytest.raises(Conflict) as refused:
+            record_outside_repair(
+                order=order.pk, given=self.work(TaskDone(task_of(defect).pk, "changed")), actor=driver, now=NOON
+            )
+        assert refused.value.code == "order_ended"
