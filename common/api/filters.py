@@ -15,6 +15,8 @@ from common.errors import FieldProblem, Unreadable
 from common.messages import registered_codes
 
 FORM_CODES = {"null_characters_not_allowed": "text_nul"}
+PAGING = ("cursor", "limit")
+"""The paginator's own parameters, which it looks at itself."""
 _NONE: frozenset[str] = frozenset()
 
 
@@ -40,7 +42,7 @@ class StrictFilterBackend(django_filters.DjangoFilterBackend):
 
 
 class StrictQueryMixin(APIView):
-    """Refuses a query parameter that the view does not know (`unknown_parameter`) or that stands there twice.
+    """Refuses a query parameter that the view does not know (`unknown_parameter`), that is empty or stands there twice.
 
     Known are: for a list the filters of `filterset_class` and the paginator's own; `query_parameters` of the view's
     action; `format` where the view can answer in several forms.
@@ -60,6 +62,10 @@ class StrictQueryMixin(APIView):
         for name, values in request.query_params.lists():
             if len(values) > 1 and name not in several:
                 raise Unreadable("repeated_parameter", name=name)
+        empty = [name for name, value in request.query_params.items() if not value and name not in PAGING]
+        if empty:  # a filter that is named but says nothing would answer for everything
+            problems = [FieldProblem("", "blank", parameter=name) for name in empty]
+            raise Unreadable("invalid_parameter", problems=problems)
 
     def known_parameters(self, action: str) -> frozenset[str]:
         """Return the names of the query parameters that an action takes."""
@@ -75,7 +81,7 @@ class StrictQueryMixin(APIView):
         if filterset_class is not None:
             yield from filterset_class.base_filters
         if getattr(self, "pagination_class", None) is not None:
-            yield from ("cursor", "limit")
+            yield from PAGING
 
 
 def _problems(errors: ErrorDict) -> list[FieldProblem]:

@@ -3,20 +3,20 @@
 from collections.abc import Callable
 
 from common.ids import uuid7
-from defects.models import CatalogueVersion, Walkaround
+from defects.models import CatalogueVersion, DriverReview, Refusal, Walkaround
 from fleet.enums import SignatureMethod, SignaturePurpose
-from fleet.models import Person
+from fleet.models import Person, Signature
 from fleet.services.signatures import sign
-from tests.factories.fleet import NOON
+from tests.factories.fleet import NOON, make_unit
 
 
-def _walkaround_of(person: Person) -> str:
+def _signature(person: Person, purpose: SignaturePurpose) -> Signature:
     signature = sign(
-        purpose=SignaturePurpose.REPORT,
+        purpose=purpose,
         signer=person,
         token_owner=person,
-        shown="the report",
-        content={"checks": []},
+        shown="what is signed",
+        content={"by": person.pk},
         method=SignatureMethod.TYPED,
         device="phone",
         signed_at=NOON,
@@ -24,6 +24,10 @@ def _walkaround_of(person: Person) -> str:
         now=NOON,
     )
     signature.save(force_insert=True)
+    return signature
+
+
+def _walkaround_of(person: Person) -> str:
     catalogue, _ = CatalogueVersion.objects.get_or_create(
         content_hash="0" * 64, defaults={"document": "{}", "first_used_at": NOON}
     )
@@ -32,7 +36,7 @@ def _walkaround_of(person: Person) -> str:
         id=key,
         kind="pre_trip",
         person=person,
-        signature=signature,
+        signature=_signature(person, SignaturePurpose.REPORT),
         body_hash="0" * 64,
         catalogue=catalogue,
         started_at=NOON,
@@ -46,4 +50,30 @@ def _walkaround_of(person: Person) -> str:
     return str(key)
 
 
-ROW_OF: dict[str, Callable[[Person], str]] = {"GET /walkarounds/{key}": _walkaround_of}
+def _review_of(person: Person) -> str:
+    signature = _signature(person, SignaturePurpose.REVIEW)
+    DriverReview.objects.create(
+        unit=make_unit(), person=person, signature=signature, reviewed_at=NOON, recorded_at=NOON
+    )
+    return str(signature.pk)
+
+
+def _refusal_of(person: Person) -> str:
+    refusal = Refusal.objects.create(
+        unit=make_unit(),
+        person=person,
+        reason="free play",
+        refused_at=NOON,
+        received_at=NOON,
+        signature=_signature(person, SignaturePurpose.REFUSAL),
+        copy="the copy",
+        copy_hash="0" * 64,
+    )
+    return str(refusal.pk)
+
+
+ROW_OF: dict[str, Callable[[Person], str]] = {
+    "GET /driver-reviews/{key}": _review_of,
+    "GET /refusals/{key}": _refusal_of,
+    "GET /walkarounds/{key}": _walkaround_of,
+}

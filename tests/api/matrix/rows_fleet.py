@@ -1,10 +1,25 @@
-"""How to make the row of one person that an operation of fleet names."""
+"""How to make the rows that operations of fleet name and list."""
 
 from collections.abc import Callable
 
-from fleet.models import Document, Person
+from fleet.enums import Role, UnitKind
+from fleet.models import Document, MeterReplacement, Person, PersonRole, Policy, Unit
 from fleet.services.files import store_file
-from tests.factories.fleet import NOON, make_qualification, make_token
+from fleet.services.policies import set_policy
+from tests.factories.fleet import (
+    HOUR,
+    NOON,
+    TODAY,
+    make_coupling,
+    make_document,
+    make_mounting,
+    make_person,
+    make_qualification,
+    make_reading,
+    make_site,
+    make_token,
+    make_unit,
+)
 
 PDF = b"%PDF-1.7 a scan"
 
@@ -31,3 +46,87 @@ ROW_OF: dict[str, Callable[[Person], str]] = {
     "GET /documents/{key}/file": _paper_of,
     "DELETE /tokens/{key}": lambda person: str(make_token(person, device="second phone")[0].pk),
 }
+
+
+def _units(kind: UnitKind) -> Callable[[int], None]:
+    def fill(count: int) -> None:
+        site = make_site()
+        for _ in range(count):
+            make_unit(kind, home_site_id=site.pk)
+
+    return fill
+
+
+def _history(count: int) -> None:
+    """A unit's history is made of what happened to it: every entry but the first is a reading of the meter."""
+    unit = Unit.objects.filter(number="NL-11").first() or make_unit(number="NL-11")
+    for _ in range(count - 1 if unit.chain.sequence == 1 else count):
+        make_reading(unit, "0.0", read_at=NOON - HOUR)
+
+
+def _people(count: int) -> None:
+    site = make_site()
+    for number in range(count):
+        person = make_person(f"Person {number}", Role.DRIVER, home_site=site)
+        PersonRole.objects.create(person=person, role=Role.TRAINER, site=site, starts_on=TODAY)
+
+
+def _documents(count: int) -> None:
+    for number in range(count):
+        make_document(number=str(number))
+        _paper_of(make_person(f"Driver {number}"))
+
+
+def _policies(count: int) -> None:
+    person = make_person("Vera Holt")
+    there = Policy.objects.count()
+    for number in range(there, there + count):
+        set_policy(
+            key="walk_valid_hours",
+            value=24,
+            valid_from=NOON + number * HOUR,
+            reason="",
+            actor=person,
+            now=NOON,
+        )
+
+
+def _each(make: Callable[[], object]) -> Callable[[int], None]:
+    def fill(count: int) -> None:
+        for _ in range(count):
+            make()
+
+    return fill
+
+
+def _replacement() -> None:
+    unit = make_unit()
+    MeterReplacement.objects.create(
+        unit=unit,
+        meter="odometer_mi",
+        offset=5,
+        replaced_at=NOON,
+        reason="dead",
+        recorded_at=NOON,
+        recorded_by=make_person("Hob Anselm"),
+    )
+
+
+FILL: dict[str, Callable[[int], None]] = {
+    "GET /tokens": _each(lambda: make_token(make_person("Ada Brisk"))),
+    "GET /tractors": _units(UnitKind.TRACTOR),
+    "GET /trailers": _units(UnitKind.TRAILER),
+    "GET /cooling-units": _units(UnitKind.COOLING_UNIT),
+    "GET /units": _units(UnitKind.TRAILER),
+    "GET /units/{ref}/history": _history,
+    "GET /couplings": _each(make_coupling),
+    "GET /mountings": _each(make_mounting),
+    "GET /meter-readings": _each(make_reading),
+    "GET /meter-readings/replacements": _each(_replacement),
+    "GET /people": _people,
+    "GET /qualifications": _each(make_qualification),
+    "GET /sites": _each(make_site),
+    "GET /policies": _policies,
+    "GET /documents": _documents,
+}
+"""By list: how to make so many rows of it."""

@@ -1,0 +1,86 @@
+"""Every list: as many statements for 20 rows as for 2, pages that meet, and no parameter that it does not know."""
+
+from collections.abc import Callable
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from fleet.enums import Role
+from tests.api.matrix import rows_fleet
+from tests.factories.fleet import caller, make_carrier
+from tests.support.api import Caller, codes
+from tests.support.routes import operations
+
+FILL: dict[str, Callable[[int], None]] = {**rows_fleet.FILL}
+LISTS = {operation.name: operation for operation in operations() if operation.action == "list"}
+FLEET = sorted(name for name, operation in LISTS.items() if operation.view.__module__.startswith("fleet."))
+PATHS = {name: LISTS[name].path_to("NL-11") for name in FILL}
+EVERYTHING = (Role.ADMINISTRATOR, Role.AUDITOR)
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("media")]
+
+
+@pytest.fixture
+def asking() -> Caller:
+    make_carrier()
+    return caller(*EVERYTHING, name="Zed Audit")
+
+
+def statements(asking: Caller, path: str) -> int:
+    with CaptureQueriesContext(connection) as captured:
+        assert asking.get(path, limit="200").status_code == 200
+    return len(captured)
+
+
+def test_every_list_of_fleet__has_a_way_to_fill_it() -> None:
+    assert [name for name in FLEET if name not in FILL] == []
+
+
+@pytest.mark.parametrize("name", sorted(FILL))
+def test_list__takes_as_many_statements_for_20_rows_as_for_2(name: str, asking: Caller) -> None:
+    FILL[name](2)
+    few = statements(asking, PATHS[name])
+    FILL[name](18)
+    assert len(asking.get(PATHS[name], limit="200").json()["results"]) >= 20
+    assert statements(asking, PATHS[name]) == few
+    assert few <= 5
+
+
+@pytest.mark.parametrize("name", sorted(FILL))
+def test_pages__meet_without_a_gap_or_a_row_twice(name: str, asking: Caller) -> None:
+    FILL[name](5)
+    whole = [row["id"] for row in asking.get(PATHS[name]).json()["results"]]
+    assert len(whole) == len(set(whole)) >= 5
+    page = asking.get(PATHS[name], limit="2").json()
+    found = [row["id"] for row in page["results"]]
+    while page["next"]:
+        page = asking.get(page["next"]).json()
+        found += [row["id"] for row in page["results"]]
+    assert found == whole
+
+
+@pytest.mark.parametrize("name", sorted(FILL))
+def test_parameter_that_is_not_known_or_not_sound__is_refused(name: str, asking: Caller) -> None:
+    FILL[name](1)
+    unknown = asking.get(PATHS[name], colour="red")
+    assert (unknown.status_code, unknown.json()["code"]) == (400, "unknown_parameter")
+    for parameter in sorted(LISTS[name].view.filterset_class.base_filters):  # type: ignore[attr-defined]
+        empty = asking.get(PATHS[name], **{parameter: ""})
+        assert (empty.status_code, codes(empty)) == (400, [(parameter, "blank")]), parameter
+
+
+def test_value_that_is_none_of_a_filters_own__is_refused(asking: Caller) -> None:
+    refused = {
+        "tractors": {"ours": "yes", "retired": "1"},
+        "units": {"kind": "bus"},
+        "couplings": {"current": "TRUE", "unit": "a@b@c"},
+        "meter-readings": {"meter": "odometer", "state": "fine", "since": "yesterday"},
+        "qualifications": {"person": "ada", "on": "2026-13-01"},
+        "documents": {"replaced": "no", "ends_by": "soon"},
+    }
+    for path, query in refused.items():
+        for parameter, value in query.items():
+            answer = asking.get(path, **{parameter: value})
+            assert (answer.status_code, answer.json()["code"]) == (400, "invalid_parameter"), (path, parameter)
+            assert [place for place, _ in codes(answer)] == [parameter]
