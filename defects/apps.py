@@ -1,4 +1,4 @@
-"""App configuration of what drivers find: its sentences, what must hold before it starts, what it listens to."""
+"""App configuration of what drivers find: its sentences, its check at the start, what it listens to and sweeps."""
 
 from importlib import import_module
 
@@ -16,6 +16,7 @@ class DefectsConfig(AppConfig):
     verbose_name = "Defects"
 
     def ready(self) -> None:
-        """Refuse to start with a point catalogue that nobody could judge by; listen to what others announce."""
+        """Refuse to start with a point catalogue that nobody could judge by; listen to what others announce; sweep."""
         register(check_catalogue)
         import_module("defects.receivers")
+        import_module("defects.sweeps")

@@ -17,6 +17,7 @@ from defects.api.driver_reviews.views import DriverReviewsView, DriverReviewView
 from defects.api.holds.actions import LiftView
 from defects.api.holds.views import HoldViewSet
 from defects.api.moves.views import EndLimitedMoveView, LimitedMoveViewSet, YardMoveViewSet
+from defects.api.photos.views import DefectPhotoView, WalkaroundPhotoView
 from defects.api.points.views import PointsView
 from defects.api.refusals.views import RefusalViewSet, SecondLookView
 from defects.api.reports.views import ReportViewSet
@@ -27,6 +28,7 @@ urlpatterns: list[URLPattern] = [
     path("points", PointsView.as_view(), name="points"),
     path("walk", WalkView.as_view(), name="walk"),
     path("walkarounds/<uuid:key>", WalkaroundView.as_view(), name="walkaround"),
+    path("walkarounds/<uuid:key>/photos/<str:sha256>", WalkaroundPhotoView.as_view(), name="walkaround-photo"),
     path("reports", ReportViewSet.as_view({"get": "list"}), name="reports"),
     path("reports/<uuid:key>", ReportViewSet.as_view({"get": "retrieve"}), name="report"),
     path("defects", DefectViewSet.as_view({"get": "list"}), name="defects"),
@@ -34,6 +36,7 @@ urlpatterns: list[URLPattern] = [
     path("clearances", ClearanceViewSet.as_view({"get": "list", "post": "create"}), name="clearances"),
     path("clearances/<uuid:pk>", ClearanceViewSet.as_view({"get": "retrieve"}), name="clearance"),
     path("yard", YardViewSet.as_view({"get": "list"}), name="yard"),
+    path("defects/<str:ref>/photos/<str:sha256>", DefectPhotoView.as_view(), name="defect-photo"),
     path("defects/<str:ref>/certify", CertifyView.as_view(), name="defect-certify"),
     path("defects/<str:ref>/supersede", SupersedeView.as_view(), name="defect-supersede"),
     path("defects/<str:ref>/grade", GradeView.as_view(), name="defect-grade"),

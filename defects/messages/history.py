@@ -6,6 +6,7 @@ from common.messages import register
 
 # A walk-around
 register("history_report_signed", _("A report was signed: {checks} checks, {findings} found, {queried} queried."))
+register("history_photo_received", _("A photo came in."))
 register("history_defect_reported", _("Defect {defect} was reported."))
 register("history_defect_seen_again", _("Defect {defect} was seen again."))
 register("history_defect_raised", _("Defect {defect} was found worse: {severity}."))

@@ -1,0 +1,1 @@
+"""Photos over HTTP, sent and given as the files themselves."""

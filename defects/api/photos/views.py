@@ -1,0 +1,99 @@
+"""Sending a photo under the hash of its content, and reading it: without its notes, but for who keeps the record."""
+
+from uuid import UUID
+
+from django.http import HttpResponse
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
+from rest_framework.response import Response
+
+from common.api.fields import SHA256_TEXT
+from common.errors import NotFound
+from defects.api.readers import READERS
+from defects.selectors.defects import defect_key
+from defects.selectors.photos import photo_file
+from defects.services.photos import ALLOWED, Sent, keep_defect_photo, keep_walkaround_photo
+from defects.transitions import DEFECTS, roles_for
+from fleet.api.base import ServiceView
+from fleet.api.parsers import FileParser
+from fleet.api.requests import ServiceRequest
+from fleet.enums import Role
+from fleet.models import StoredFile
+from fleet.rules.file_types import ENDINGS
+from fleet.services.files import read_file
+
+SENDS_WALKAROUNDS = frozenset({Role.DRIVER, Role.TRAINER, Role.MECHANIC, Role.FOREMAN})
+SENT = dict.fromkeys(sorted(ALLOWED), OpenApiTypes.BINARY)
+GIVEN = {(200, media): OpenApiTypes.BINARY for media in sorted(ALLOWED)}
+
+
+class WalkaroundPhotoView(ServiceView):
+    """A photo that the signed checks of a walk-around name."""
+
+    roles = {"get": READERS, "put": SENDS_WALKAROUNDS}
+    parser_classes = (FileParser,)
+    tag = "photos"
+
+    @extend_schema(operation_id="walkaround_photos_read", summary="A photo of a walk-around", responses=GIVEN)
+    def get(self, request: ServiceRequest, key: UUID, sha256: str) -> HttpResponse:
+        """The picture without place and time in it; the original for compliance and auditor."""
+        return _served(photo_file(request.person, _digits(sha256), walkaround=key))
+
+    @extend_schema(
+        operation_id="walkaround_photos_put",
+        summary="Send a photo that your signed checks name",
+        request=SENT,
+        responses={201: None, 204: None},
+    )
+    def put(self, request: ServiceRequest, key: UUID, sha256: str) -> Response:
+        """201 when it is new, 204 when it is here already."""
+        _, new = keep_walkaround_photo(
+            walkaround_id=key, sent=_sent(request, sha256), actor=request.person, now=request.now
+        )
+        return Response(status=201 if new else 204)
+
+
+class DefectPhotoView(ServiceView):
+    """A photo that proves a repair."""
+
+    roles = {"get": READERS, "put": roles_for(DEFECTS, "certify_repaired")}
+    parser_classes = (FileParser,)
+    tag = "photos"
+
+    @extend_schema(operation_id="defect_photos_read", summary="A photo on a defect", responses=GIVEN)
+    def get(self, request: ServiceRequest, ref: str, sha256: str) -> HttpResponse:
+        """The picture without place and time in it; the original for compliance and auditor."""
+        return _served(photo_file(request.person, _digits(sha256), defect=defect_key(ref)))
+
+    @extend_schema(
+        operation_id="defect_photos_put",
+        summary="Send a photo for a certificate to name",
+        request=SENT,
+        responses={201: None, 204: None},
+    )
+    def put(self, request: ServiceRequest, ref: str, sha256: str) -> Response:
+        """201 when it is new, 204 when it is here already."""
+        _, new = keep_defect_photo(
+            defect_id=defect_key(ref), sent=_sent(request, sha256), actor=request.person, now=request.now
+        )
+        return Response(status=201 if new else 204)
+
+
+def _sent(request: ServiceRequest, sha256: str) -> Sent:
+    declared = (request.content_type or "").partition(";")[0].strip().lower()
+    return Sent(content=request.file, sha256=_digits(sha256), declared=declared)
+
+
+def _digits(sha256: str) -> str:
+    if not SHA256_TEXT.fullmatch(sha256):
+        raise NotFound("photo_unknown")
+    return sha256
+
+
+def _served(file: StoredFile) -> HttpResponse:
+    """The bytes; what a hash names never changes, so a device may keep it for as long as it likes."""
+    response = HttpResponse(read_file(file.pk), content_type=file.media_type)
+    response.headers["Content-Disposition"] = f'inline; filename="{file.pk[:16]}.{ENDINGS[file.media_type]}"'
+    response.headers["ETag"] = f'"{file.pk}"'
+    response.headers["Cache-Control"] = "private, max-age=31536000, immutable"
+    return response

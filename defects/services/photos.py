@@ -1,0 +1,94 @@
+"""Taking in photos: those that a signed walk-around names, and those that prove a repair. Originals stay as sent."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from common.errors import Invalid, NotFound
+from defects.models import Defect, Photo, Report, Walkaround
+from defects.services.photo_copies import without_notes
+from fleet.models import Person, StoredFile
+from fleet.rules.file_types import JPEG, PNG
+from fleet.services.files import store_file
+from fleet.services.history import lock_units
+
+ALLOWED = frozenset({JPEG, PNG})
+
+
+@dataclass(frozen=True)
+class Sent:
+    """A photo as it was sent: its bytes, the SHA-256 in its address, the media type that was declared."""
+
+    content: bytes
+    sha256: str
+    declared: str
+
+
+@transaction.atomic
+def keep_walkaround_photo(*, walkaround_id: UUID, sent: Sent, actor: Person, now: datetime) -> tuple[Photo, bool]:
+    """Keep a photo that the signed reports of one's own walk-around name; the row, and whether it is new.
+
+    NotFound `walkaround_unknown`, also for another person's; Invalid `photo_not_named`, and the refusals of
+    `store_file` and `without_notes`.
+    """
+    walkaround = Walkaround.objects.filter(pk=walkaround_id, person=actor).first()
+    if walkaround is None:
+        raise NotFound("walkaround_unknown")
+    reports = [report for report in Report.objects.filter(walkaround=walkaround) if sent.sha256 in names(report)]
+    if not reports:
+        raise Invalid("photo_not_named")
+    units = {report.unit_id for report in reports if report.unit_id is not None}
+    return _keep(Photo(walkaround=walkaround, received_at=now, received_from=actor), units, sent)
+
+
+@transaction.atomic
+def keep_defect_photo(*, defect_id: UUID, sent: Sent, actor: Person, now: datetime) -> tuple[Photo, bool]:
+    """Keep a photo on a defect, for the certificate to name; the row, and whether it is new. Errors as above."""
+    defect = Defect.objects.filter(pk=defect_id).first()
+    if defect is None:
+        raise NotFound("defect_unknown")
+    return _keep(Photo(defect=defect, received_at=now, received_from=actor), {defect.unit_id}, sent)
+
+
+def names(report: Report) -> frozenset[str]:
+    """Every hash that a signed report names, in its checks, corrections and free-text faults."""
+    named = [sha256 for item in (*report.checks, *report.faults) for sha256 in item.get("photos", ())]
+    named += [check["corrected_photo"] for check in report.checks if "corrected_photo" in check]
+    return frozenset(named)
+
+
+def _keep(photo: Photo, units: Collection[UUID], sent: Sent) -> tuple[Photo, bool]:
+    """Store both files before the units are locked: opening a large picture takes a while."""
+    stored = Photo.objects.filter(walkaround=photo.walkaround, defect=photo.defect, original=sent.sha256)
+    known = stored.first()
+    if known is not None:
+        return known, False
+    photo.original, photo.without_location = _store(sent, photo.received_at)
+    ledger = lock_units(units)
+    known = stored.first()
+    if known is not None:
+        return known, False
+    photo.save(force_insert=True)
+    for unit in sorted(units):
+        ledger.record(
+            unit,
+            "photo_received",
+            subject=photo.pk,
+            performed_at=photo.received_at,
+            actor=photo.received_from_id,
+            body={"sha256": photo.original_id},
+        )
+    ledger.write(now=photo.received_at)
+    return photo, True
+
+
+def _store(sent: Sent, now: datetime) -> tuple[StoredFile, StoredFile]:
+    original = store_file(
+        content=sent.content, declared=sent.declared, allowed=ALLOWED, expected_sha256=sent.sha256, now=now
+    )
+    bare = without_notes(sent.content, original.media_type)
+    copy = store_file(content=bare, declared=None, allowed=ALLOWED, expected_sha256=None, now=now)
+    return original, copy
