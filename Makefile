@@ -15,7 +15,7 @@ SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help demo demo-reset replay test check lint types imports migrations deploy-check openapi openapi-check bench pin messages
+.PHONY: help demo demo-reset replay test check lint types imports migrations deploy-check openapi openapi-check bench pin
 
 help: ## list what can be made
 	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 16

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from config.database_url import Database, UrlInvalid, parse
+from config.processes import lives
 
 CHECKOUT = Path(__file__).resolve().parent.parent
 RUNNING_DEMO = CHECKOUT / ".state" / "demo.json"
@@ -97,7 +98,8 @@ def left_by_demo() -> dict[str, str]:
         left: dict[str, str] = json.loads(RUNNING_DEMO.read_text(encoding="utf-8"))
     except (FileNotFoundError, PermissionError):
         return {}
-    return left
+    # One that was killed could not take back what it left.
+    return left if lives(int(left["DEMO_PROCESS"])) else {}
 
 
 def _fallback() -> dict[str, str]:

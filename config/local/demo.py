@@ -6,6 +6,7 @@ production.
 
 import contextlib
 import json
+import os
 import signal
 import subprocess
 import sys
@@ -53,6 +54,7 @@ def _variables(database: postgres.LocalPostgres) -> dict[str, str]:
     """Return what the parts of the demo run with: the web role, and files in the checkout."""
     return {
         "LOCAL_DEMO": "1",
+        "DEMO_PROCESS": str(os.getpid()),
         "DATABASE_URL": database.web.url(),
         "OWNER_DATABASE_URL": database.owner.url(),
         "MEDIA_ROOT": str(STATE / "media"),
@@ -109,16 +111,17 @@ def _serve(address: str, door: int, variables: Mapping[str, str], told: threadin
     gunicorn = ["-m", "gunicorn", "--config=python:config.gunicorn", f"--bind=fd://{door}", "--workers=2"]
     gunicorn += ["--log-level=warning", "config.wsgi"]
     with (
-        Service("sweeps", ["manage.py", "run_sweeps", "--interval=5"], variables) as sweeps,
-        Service("web process", gunicorn, variables, keep_open=[door]) as web,
+        Service("the sweeps", ["manage.py", "run_sweeps", "--interval=5"], variables) as sweeps,
+        Service("the web process", gunicorn, variables, keep_open=[door]) as web,
     ):
+        sign_ins = _manage(["demo_sign_ins", "--address", address], variables, capture=True)
         if _answers(f"{address}/livez", web, told):
-            say(_manage(["demo_sign_ins", "--address", address], variables, capture=True))
+            say(sign_ins)
             say(f"Address        {address}/api/v1/\nDocumentation  {address}/docs\nStop           Ctrl-C")
         while not told.wait(LOOK_EVERY_S):
             for part in (sweeps, web):
                 if part.ended():
-                    raise LocalServiceError(f"the {part.name} ended by itself; what it said stands above")
+                    raise LocalServiceError(f"{part.name} ended by itself; what it said stands above")
         say("Stopping the web process, the sweeps and the database, in this order.")
 
 

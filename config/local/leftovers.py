@@ -7,6 +7,7 @@ from pathlib import Path
 
 from config.local import locks
 from config.local.places import Place
+from config.processes import lives
 
 THROWAWAY_NAME = re.compile(r"(\d+)-[0-9a-f]{8}")
 """As `places.throwaway` writes it: the process that wanted it, and something random."""
@@ -23,7 +24,7 @@ def clear_throwaways(parent: Path) -> None:
     """Remove the throwaway clusters of processes that are gone, once nothing of them lives any more."""
     for folder in parent.iterdir():
         name = THROWAWAY_NAME.fullmatch(folder.name)
-        if name and not _lives(int(name[1])):
+        if name and not lives(int(name[1])):
             try:
                 _clear(Place(folder))
             except FileNotFoundError:
@@ -38,13 +39,3 @@ def _clear(place: Place) -> None:
     for descriptor in held:
         if descriptor is not None:
             os.close(descriptor)
-
-
-def _lives(process: int) -> bool:
-    try:
-        os.kill(process, 0)
-    except ProcessLookupError:
-        return False
-    except PermissionError:
-        return True
-    return True

@@ -92,7 +92,7 @@ USE_TZ = True
 TIME_ZONE = "UTC"
 
 STATIC_URL = "/static/"
-STATIC_ROOT = ENV.static_root
+STATIC_ROOT = None if ENV.local_demo else ENV.static_root
 MEDIA_ROOT = ENV.media_root
 HISTORY_DIGEST_DIR = ENV.history_digest_dir
 # The demo serves the documentation's files from where they are installed; production collects and compresses them.

@@ -1,6 +1,8 @@
 """What the environment must say, and how everything wrong with it is said at once."""
 
 import json
+import os
+import subprocess
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -103,14 +105,26 @@ def test_empty_variable__counts_as_not_set(left: Path, monkeypatch: pytest.Monke
         _load(monkeypatch, {**COMPLETE, "SECRET_KEY": ""})
 
 
+DEMO = {"LOCAL_DEMO": "1", "DATABASE_URL": "postgresql://demo@/reefer?host=/run/x", "DEMO_PROCESS": str(os.getpid())}
+
+
 def test_running_demo__is_found_by_other_commands(left: Path) -> None:
-    left.write_text(json.dumps({"LOCAL_DEMO": "1", "DATABASE_URL": "postgresql://demo@/reefer?host=/run/x"}))
+    left.write_text(json.dumps(DEMO))
 
     assert env.load().database.user == "demo"
 
 
+def test_demo_that_was_killed__is_not_taken_for_a_running_one(left: Path) -> None:
+    gone = subprocess.Popen(["/bin/true"])
+    gone.wait()
+    left.write_text(json.dumps({**DEMO, "DEMO_PROCESS": str(gone.pid)}))
+
+    with pytest.raises(env.EnvironmentInvalid, match="DATABASE_URL: is not set"):
+        env.load()
+
+
 def test_database_named__wins_over_a_running_demo_whole(left: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    left.write_text(json.dumps({"LOCAL_DEMO": "1", "DATABASE_URL": "postgresql://demo@/reefer?host=/run/x"}))
+    left.write_text(json.dumps(DEMO))
 
     read = _load(monkeypatch, COMPLETE)
 

@@ -1,0 +1,87 @@
+"""What `make` does before anything is installed, and what it can be asked for."""
+
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from config.env import CHECKOUT
+
+
+@pytest.fixture
+def bare(tmp_path: Path) -> Path:
+    """A checkout with nothing installed: the Makefile and the pins."""
+    shutil.copy(CHECKOUT / "Makefile", tmp_path)
+    shutil.copytree(CHECKOUT / "requirements", tmp_path / "requirements")
+    return tmp_path
+
+
+def _python(folder: Path, *, refuses: str) -> Path:
+    """A Python that fails at one import or check, as on a machine where that is missing."""
+    path = folder / "python"
+    lines = [
+        "#!/bin/sh",
+        f'case "$*" in *"{refuses}"*) exit 1;; -m*) touch "{folder}/went-on";; esac',
+        f'exec {sys.executable} "$@"',
+    ]
+    path.write_text("\n".join(lines) + "\n")
+    path.chmod(0o755)
+    return path
+
+
+@pytest.mark.parametrize("target", ["demo", "test", "check"])
+def test_no_venv__the_package_is_named_and_nothing_is_made(bare: Path, target: str) -> None:
+    python = _python(bare, refuses="import ensurepip")
+
+    done = subprocess.run(["make", target, f"PYTHON={python}"], cwd=bare, capture_output=True, text=True, check=False)
+
+    assert done.returncode == 2
+    assert "apt-get install python3-venv" in done.stderr
+    assert not (bare / ".venv").exists()
+    assert not (bare / "went-on").exists()
+
+
+def test_python_too_old__is_said_and_nothing_is_made(bare: Path) -> None:
+    python = _python(bare, refuses="sys.version_info")
+
+    done = subprocess.run(["make", "demo", f"PYTHON={python}"], cwd=bare, capture_output=True, text=True, check=False)
+
+    assert done.returncode == 2
+    assert "Python 3.11 or newer is needed" in done.stderr
+    assert not (bare / ".venv").exists()
+
+
+def test_installed_already__nothing_is_installed_again(bare: Path) -> None:
+    (bare / ".venv").mkdir()
+    for name in ("pyvenv.cfg", "demo-installed", "dev-installed"):
+        (bare / ".venv" / name).touch()
+
+    done = subprocess.run(["make", "--dry-run", "demo"], cwd=bare, capture_output=True, text=True, check=True)
+
+    assert "pip" not in done.stdout
+    assert "config.local.demo" in done.stdout
+
+
+def test_pins_changed__installed_again(bare: Path) -> None:
+    (bare / ".venv").mkdir()
+    for name in ("pyvenv.cfg", "demo-installed", "dev-installed"):
+        (bare / ".venv" / name).touch()
+    later = (bare / ".venv" / "demo-installed").stat().st_mtime + 10
+    subprocess.run(["touch", "-d", f"@{later}", bare / "requirements" / "demo.txt"], check=True)
+
+    done = subprocess.run(["make", "--dry-run", "demo"], cwd=bare, capture_output=True, text=True, check=True)
+
+    assert "pip --disable-pip-version-check --no-input install --quiet --require-hashes" in done.stdout
+
+
+def test_help__lists_every_target_a_person_may_ask_for() -> None:
+    text = (CHECKOUT / "Makefile").read_text()
+    phony = re.search(r"^\.PHONY: (.*)$", text, re.MULTILINE)
+    assert phony is not None
+
+    done = subprocess.run(["make", "help"], cwd=CHECKOUT, capture_output=True, text=True, check=True)
+
+    assert {line.split()[0] for line in done.stdout.splitlines()} == set(phony[1].split())
