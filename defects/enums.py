@@ -88,6 +88,19 @@ class RiskState(TextChoices):
     CLOSED = "closed", _("closed")
 
 
+class RiskEntryKind(TextChoices):
+    READING = "reading", _("reading")
+    CALL = "call", _("call")
+    DECISION = "decision", _("decision")
+
+
+class CoolingMode(TextChoices):
+    """How the cooling unit is to run, as ordered."""
+
+    CONTINUOUS = "continuous", _("continuous")
+    START_STOP = "start_stop", _("start and stop")
+
+
 class TemperatureClass(TextChoices):
     FROZEN = "frozen", _("frozen")
     CHILLED = "chilled", _("chilled")

@@ -107,7 +107,7 @@ class Migration(migrations.Migration):
                 ('setpoint_f', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True)),
                 ('lowest_f', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True)),
                 ('highest_f', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True)),
-                ('mode', models.CharField(blank=True, default='', max_length=12)),
+                ('mode', models.CharField(blank=True, choices=[('continuous', 'continuous'), ('start_stop', 'start and stop')], default='', max_length=12)),
                 ('seal', models.CharField(blank=True, default='', max_length=40)),
                 ('pre_loaded', models.BooleanField(default=False)),
                 ('last_cargo', models.CharField(blank=True, default='', max_length=120)),
@@ -117,7 +117,10 @@ class Migration(migrations.Migration):
                 ('seal_checked_at', models.DateTimeField(blank=True, null=True)),
                 ('loaded_at', models.DateTimeField(blank=True, null=True)),
                 ('delivered_at', models.DateTimeField(blank=True, null=True)),
+                ('cancelled_at', models.DateTimeField(blank=True, null=True)),
+                ('cancel_reason', models.TextField(blank=True, default='')),
                 ('recorded_at', models.DateTimeField()),
+                ('seal_checked_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('recorded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('trailer', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='loads', to='fleet.unit')),
             ],
@@ -129,6 +132,7 @@ class Migration(migrations.Migration):
                 ('asked_at', models.DateTimeField()),
                 ('departure', models.DateTimeField()),
                 ('arrival', models.DateTimeField()),
+                ('miles', models.DecimalField(blank=True, decimal_places=1, max_digits=7, null=True)),
                 ('answer', models.CharField(choices=[('barred', 'barred'), ('after_driver_steps', 'after driver steps'), ('nothing_known_against', 'nothing known against it')], max_length=24)),
                 ('reasons', models.JSONField()),
                 ('unknown', models.JSONField()),
@@ -152,7 +156,7 @@ class Migration(migrations.Migration):
                 ('defect', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='loads_at_risk', to='defects.defect')),
                 ('disposed_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('disposition_signature', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='disposition', to='fleet.signature')),
-                ('load', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='at_risk', to='defects.load')),
+                ('load', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='at_risk', to='defects.load')),
                 ('opened_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('trailer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='loads_at_risk', to='fleet.unit')),
             ],
@@ -237,7 +241,7 @@ class Migration(migrations.Migration):
             name='RiskEntry',
             fields=[
                 ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('kind', models.CharField(max_length=12)),
+                ('kind', models.CharField(choices=[('reading', 'reading'), ('call', 'call'), ('decision', 'decision')], max_length=12)),
                 ('at', models.DateTimeField()),
                 ('text', models.TextField(blank=True, default='')),
                 ('return_air_f', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True)),
@@ -264,14 +268,25 @@ class Migration(migrations.Migration):
                 ('received_at', models.DateTimeField()),
                 ('answer_due_on', models.DateField(blank=True, null=True)),
                 ('answered_at', models.DateTimeField(blank=True, null=True)),
+                ('answer_title', models.CharField(blank=True, default='', max_length=120)),
                 ('answer_signature', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='roadside_answer', to='fleet.signature')),
                 ('answered_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('recorded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('units', models.ManyToManyField(related_name='roadside_inspections', to='fleet.unit')),
             ],
-            options={
-                'abstract': False,
-            },
+        ),
+        migrations.CreateModel(
+            name='RoadsideViolation',
+            fields=[
+                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ('position', models.PositiveSmallIntegerField()),
+                ('section', models.CharField(blank=True, default='', max_length=40)),
+                ('text', models.TextField(blank=True, default='')),
+                ('out_of_service', models.BooleanField()),
+                ('defect', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='violations', to='defects.defect')),
+                ('inspection', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='violations', to='defects.roadsideinspection')),
+                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='violations', to='fleet.unit')),
+            ],
         ),
         migrations.CreateModel(
             name='Hold',
@@ -411,7 +426,23 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name='load',
-            index=models.Index(condition=models.Q(('delivered_at__isnull', True), ('loaded_at__isnull', False)), fields=['trailer'], name='load_on_trailer'),
+            index=models.Index(fields=['-recorded_at', 'id'], name='load_newest'),
+        ),
+        migrations.AddConstraint(
+            model_name='load',
+            constraint=models.CheckConstraint(condition=models.Q(('loaded_at__isnull', True), models.Q(('cancelled_at__isnull', True), ('trailer__isnull', False)), _connector='OR'), name='load_loaded_in_a_trailer'),
+        ),
+        migrations.AddConstraint(
+            model_name='load',
+            constraint=models.CheckConstraint(condition=models.Q(('delivered_at__isnull', True), models.Q(('delivered_at__gte', models.F('loaded_at')), ('loaded_at__isnull', False)), _connector='OR'), name='load_delivered_after_loading'),
+        ),
+        migrations.AddConstraint(
+            model_name='load',
+            constraint=models.CheckConstraint(condition=models.Q(('seal_checked_at__isnull', True), ('seal_checked_by__isnull', False), _connector='OR'), name='load_seal_checked_by_someone'),
+        ),
+        migrations.AddConstraint(
+            model_name='load',
+            constraint=models.UniqueConstraint(condition=models.Q(('delivered_at__isnull', True), ('loaded_at__isnull', False)), fields=('trailer',), name='load_one_in_a_trailer'),
         ),
         migrations.AddConstraint(
             model_name='load',
@@ -431,7 +462,27 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='loadatrisk',
-            constraint=models.UniqueConstraint(condition=models.Q(('state', 'open')), fields=('trailer', 'defect'), name='load_at_risk_one_open'),
+            constraint=models.UniqueConstraint(condition=models.Q(('state', 'open')), fields=('load',), name='load_at_risk_one_open'),
+        ),
+        migrations.AddIndex(
+            model_name='loadatrisk',
+            index=models.Index(fields=['-opened_at', 'id'], name='load_at_risk_newest'),
+        ),
+        migrations.AddIndex(
+            model_name='roadsideinspection',
+            index=models.Index(fields=['-inspected_at', 'id'], name='roadside_newest'),
+        ),
+        migrations.AddConstraint(
+            model_name='roadsideinspection',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('answer_due_on__isnull', True), ('clean', True)), models.Q(('answer_due_on__isnull', False), ('clean', False)), _connector='OR'), name='roadside_answer_due_unless_clean'),
+        ),
+        migrations.AddConstraint(
+            model_name='roadsideinspection',
+            constraint=models.CheckConstraint(condition=models.Q(('answered_at__isnull', True), models.Q(('answer_signature__isnull', False), ('answered_by__isnull', False), ('clean', False), models.Q(('answer_title', ''), _negated=True)), _connector='OR'), name='roadside_answer_complete'),
+        ),
+        migrations.AddConstraint(
+            model_name='roadsideviolation',
+            constraint=models.UniqueConstraint(fields=('inspection', 'position'), name='roadside_violation_position_unique'),
         ),
         migrations.AddConstraint(
             model_name='loadatrisk',

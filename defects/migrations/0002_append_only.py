@@ -21,6 +21,8 @@ APPEND_ONLY = (
     "defects_clearance",
     "defects_clearance_units",
     "defects_riskentry",
+    "defects_roadsideinspection_units",
+    "defects_roadsideviolation",
 )
 
 HOLD = """

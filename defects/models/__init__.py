@@ -2,8 +2,9 @@
 
 from defects.models.certificates import Certificate, DriverReview
 from defects.models.defects import Defect, Sighting
-from defects.models.dispatch import Clearance, Load, LoadAtRisk, RiskEntry, RoadsideInspection
+from defects.models.dispatch import Clearance, Load, LoadAtRisk, RiskEntry
 from defects.models.holds import Hold, LimitedMove, Refusal, SecondLook, YardMove
+from defects.models.roadside import RoadsideInspection, RoadsideViolation
 from defects.models.walkarounds import CatalogueVersion, Measurement, Photo, Report, Walkaround
 
 __all__ = [
@@ -22,6 +23,7 @@ __all__ = [
     "Report",
     "RiskEntry",
     "RoadsideInspection",
+    "RoadsideViolation",
     "SecondLook",
     "Sighting",
     "Walkaround",

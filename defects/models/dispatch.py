@@ -1,15 +1,18 @@
-"""Loads, the answers given to dispatch, loads at risk, and roadside inspections."""
+"""Loads, the answers given to dispatch, and loads at risk."""
 
 from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models import F, Q
 
-from defects.enums import ClearanceAnswer, RiskState, TemperatureClass
+from defects.enums import ClearanceAnswer, CoolingMode, RiskEntryKind, RiskState, TemperatureClass
 from fleet.models.base import Edited, Keyed
 
 
 class Load(Edited):
-    """What is to be carried, as the shipper ordered it in writing (21 CFR 1.908). Temperatures in °F."""
+    """What is to be carried, as the shipper ordered it in writing (21 CFR 1.908). Temperatures in °F.
+
+    `pre_loaded`: the shipper fills the trailer before our driver comes. `trailer` is where it is, or is to be, loaded.
+    """
 
     number = models.CharField(max_length=40, unique=True)
     temperature_class = models.CharField(max_length=24, choices=TemperatureClass.choices)
@@ -17,7 +20,7 @@ class Load(Edited):
     setpoint_f = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     lowest_f = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     highest_f = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
-    mode = models.CharField(max_length=12, blank=True, default="")
+    mode = models.CharField(max_length=12, choices=CoolingMode.choices, blank=True, default="")
     seal = models.CharField(max_length=40, blank=True, default="")
     pre_loaded = models.BooleanField(default=False)
     last_cargo = models.CharField(max_length=120, blank=True, default="")
@@ -26,8 +29,13 @@ class Load(Edited):
     trailer = models.ForeignKey("fleet.Unit", null=True, blank=True, on_delete=models.PROTECT, related_name="loads")
     pre_load_checked_at = models.DateTimeField(null=True, blank=True)
     seal_checked_at = models.DateTimeField(null=True, blank=True)
+    seal_checked_by = models.ForeignKey(
+        "fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
     loaded_at = models.DateTimeField(null=True, blank=True)
     delivered_at = models.DateTimeField(null=True, blank=True)
+    cancelled_at = models.DateTimeField(null=True, blank=True)
+    cancel_reason = models.TextField(blank=True, default="")
     recorded_at = models.DateTimeField()
     recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
 
@@ -40,14 +48,25 @@ class Load(Edited):
             models.CheckConstraint(
                 condition=Q(temperature_class="dry") | Q(setpoint_f__isnull=False), name="load_cold_has_setpoint"
             ),
-        )
-        indexes = (
-            models.Index(
+            models.CheckConstraint(
+                condition=Q(loaded_at__isnull=True) | Q(trailer__isnull=False, cancelled_at__isnull=True),
+                name="load_loaded_in_a_trailer",
+            ),
+            models.CheckConstraint(
+                condition=Q(delivered_at__isnull=True) | Q(loaded_at__isnull=False, delivered_at__gte=F("loaded_at")),
+                name="load_delivered_after_loading",
+            ),
+            models.CheckConstraint(
+                condition=Q(seal_checked_at__isnull=True) | Q(seal_checked_by__isnull=False),
+                name="load_seal_checked_by_someone",
+            ),
+            models.UniqueConstraint(
                 fields=("trailer",),
                 condition=Q(loaded_at__isnull=False, delivered_at__isnull=True),
-                name="load_on_trailer",
+                name="load_one_in_a_trailer",
             ),
         )
+        indexes = (models.Index(fields=("-recorded_at", "id"), name="load_newest"),)
 
     def __str__(self) -> str:
         return self.number
@@ -63,6 +82,7 @@ class Clearance(Keyed):
     driver = models.ForeignKey("fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     departure = models.DateTimeField()
     arrival = models.DateTimeField()
+    miles = models.DecimalField(max_digits=7, decimal_places=1, null=True, blank=True)
     answer = models.CharField(max_length=24, choices=ClearanceAnswer.choices)
     reasons = models.JSONField()
     unknown = models.JSONField()
@@ -80,10 +100,14 @@ class Clearance(Keyed):
 
 
 class LoadAtRisk(Edited):
-    """A cooling fault under a loaded trailer: never a hold on movement. The food's disposition ends it (21 CFR 1.908)."""
+    """A cooling fault under a loaded trailer: never a hold on movement. The food's disposition ends it (21 CFR 1.908).
+
+    `defect` is the fault that opened it; one that comes while it is open belongs to it as well. `trailer` is where the
+    load was then.
+    """
 
     trailer = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="loads_at_risk")
-    load = models.ForeignKey(Load, null=True, blank=True, on_delete=models.PROTECT, related_name="at_risk")
+    load = models.ForeignKey(Load, on_delete=models.PROTECT, related_name="at_risk")
     defect = models.ForeignKey("defects.Defect", on_delete=models.PROTECT, related_name="loads_at_risk")
     state = models.CharField(max_length=8, choices=RiskState.choices, default=RiskState.OPEN)
     opened_at = models.DateTimeField()
@@ -98,13 +122,12 @@ class LoadAtRisk(Edited):
     class Meta:
         verbose_name_plural = "loads at risk"
         constraints = (
-            models.UniqueConstraint(
-                fields=("trailer", "defect"), condition=Q(state="open"), name="load_at_risk_one_open"
-            ),
+            models.UniqueConstraint(fields=("load",), condition=Q(state="open"), name="load_at_risk_one_open"),
             models.CheckConstraint(
                 condition=Q(state="open") | Q(disposition_signature__isnull=False), name="load_at_risk_closed_is_signed"
             ),
         )
+        indexes = (models.Index(fields=("-opened_at", "id"), name="load_at_risk_newest"),)
 
     def __str__(self) -> str:
         return f"load at risk on {self.trailer_id}"
@@ -114,7 +137,7 @@ class RiskEntry(Keyed):
     """One reading (°F), call or decision about a load at risk, in order. Never changed."""
 
     risk = models.ForeignKey(LoadAtRisk, on_delete=models.PROTECT, related_name="entries")
-    kind = models.CharField(max_length=12)
+    kind = models.CharField(max_length=12, choices=RiskEntryKind.choices)
     at = models.DateTimeField()
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
     text = models.TextField(blank=True, default="")
@@ -125,31 +148,8 @@ class RiskEntry(Keyed):
     class Meta:
         verbose_name_plural = "risk entries"
         constraints = (
-            models.CheckConstraint(condition=Q(kind__in=["reading", "call", "decision"]), name="risk_entry_kind_known"),
+            models.CheckConstraint(condition=Q(kind__in=RiskEntryKind.values), name="risk_entry_kind_known"),
         )
 
     def __str__(self) -> str:
         return f"{self.kind} at {self.at:%H:%M}"
-
-
-class RoadsideInspection(Edited):
-    """An officer's inspection (396.9). The answer is due within 15 days of the inspection date when violations stand."""
-
-    report_number = models.CharField(max_length=40, unique=True)
-    inspected_at = models.DateTimeField()
-    officer = models.CharField(max_length=120)
-    state = models.CharField(max_length=2)
-    level = models.PositiveSmallIntegerField()
-    units = models.ManyToManyField("fleet.Unit", related_name="roadside_inspections")
-    clean = models.BooleanField()
-    received_at = models.DateTimeField()
-    recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
-    answer_due_on = models.DateField(null=True, blank=True)
-    answered_at = models.DateTimeField(null=True, blank=True)
-    answered_by = models.ForeignKey("fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="+")
-    answer_signature = models.OneToOneField(
-        "fleet.Signature", null=True, blank=True, on_delete=models.PROTECT, related_name="roadside_answer"
-    )
-
-    def __str__(self) -> str:
-        return self.report_number
