@@ -1,12 +1,17 @@
 """A plain caller of the API under test: a person's device with its own token, or a stranger without one."""
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.http import HttpResponse
 from django.test import Client
 
 from common.ids import uuid7
+
+if TYPE_CHECKING:
+    from django.test.client import _MonkeyPatchedWSGIResponse as Answer
+else:
+    Answer = HttpResponse  # to which the test client adds `json` and more
 
 PREFIX = "/api/v1/"
 
@@ -17,19 +22,19 @@ class Caller:
 
     token: str | None = None
 
-    def get(self, path: str, **query: str) -> HttpResponse:
+    def get(self, path: str, **query: str) -> Answer:
         return self.send("GET", path, query=query)
 
-    def post(self, path: str, body: Any = None, *, key: str | None = None, if_match: str | None = None) -> HttpResponse:
+    def post(self, path: str, body: Any = None, *, key: str | None = None, if_match: str | None = None) -> Answer:
         return self.send("POST", path, {} if body is None else body, key=key or str(uuid7()), if_match=if_match)
 
-    def patch(self, path: str, body: Any, *, if_match: str | None = None) -> HttpResponse:
+    def patch(self, path: str, body: Any, *, if_match: str | None = None) -> Answer:
         return self.send("PATCH", path, body, if_match=if_match)
 
-    def delete(self, path: str) -> HttpResponse:
+    def delete(self, path: str) -> Answer:
         return self.send("DELETE", path)
 
-    def put_file(self, path: str, content: bytes, media_type: str, *, if_match: str | None = None) -> HttpResponse:
+    def put_file(self, path: str, content: bytes, media_type: str, *, if_match: str | None = None) -> Answer:
         headers = self._headers(if_match=if_match)
         return Client().generic("PUT", PREFIX + path, content, content_type=media_type, headers=headers)
 
@@ -42,7 +47,7 @@ class Caller:
         query: dict[str, str] | None = None,
         key: str | None = None,
         if_match: str | None = None,
-    ) -> HttpResponse:
+    ) -> Answer:
         client = Client(raise_request_exception=True)
         headers = self._headers(key=key, if_match=if_match)
         address = path if path.startswith("/") or "://" in path else PREFIX + path
@@ -66,6 +71,6 @@ class Caller:
         return headers
 
 
-def codes(response: HttpResponse) -> list[tuple[str, str]]:
+def codes(response: Answer) -> list[tuple[str, str]]:
     """Return pointer (or parameter) and code of every single problem of a refusal."""
     return [(error.get("pointer", error.get("parameter")), error["code"]) for error in response.json()["errors"]]
