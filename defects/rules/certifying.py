@@ -1,8 +1,10 @@
 """What a certificate needs before it may be signed, and how far a finding may be lowered without a repair. Pure."""
 
+from dataclasses import dataclass
+
 from defects.rules.points import Point
 from defects.rules.severity import rank
-from defects.rules.vocabulary import Evidence, Severity, System
+from defects.rules.vocabulary import Bars, Evidence, Severity, System
 
 BRAKE_WORK = frozenset({"brakes_repair", "brakes_adjust"})
 
@@ -12,24 +14,43 @@ def evidence_for(point: Point | None) -> Evidence:
     return Evidence.PHOTO if point is None else point.evidence
 
 
-def may_be_dismissed(severity: str, regulation_severity: str, *, measured_within: bool) -> bool:
+@dataclass(frozen=True, slots=True)
+class GradedFinding:
+    """How a finding stands: its present grade, and the grade that a regulation gives it (empty: none does)."""
+
+    severity: str
+    bars: str
+    regulation_severity: str
+
+    @property
+    def bars_cold_by_regulation(self) -> bool:
+        """Whether it is a regulation that keeps new cold freight off."""
+        return bool(self.regulation_severity) and self.bars == Bars.COLD_FREIGHT
+
+
+def may_be_dismissed(finding: GradedFinding, *, measured_within: bool) -> bool:
     """Whether repair may be called unnecessary for now (396.11(a)(3)(ii)).
 
-    Never while the finding says do not move. A finding past a regulation's limit that keeps the unit from being used
-    may not be dismissed without a new measurement within the limit: nothing but that or a repair lowers it.
+    Never while the finding says do not move. One past a regulation's limit that keeps the unit from being used, or
+    cold freight off it, may not be dismissed without a new measurement within the limit: nothing but that or a repair
+    lowers it.
     """
-    if severity == Severity.DO_NOT_MOVE:
+    if finding.severity == Severity.DO_NOT_MOVE:
         return False
-    past_regulation = bool(regulation_severity) and rank(regulation_severity) >= rank(Severity.BEFORE_NEXT_USE)
-    return measured_within or not past_regulation
+    floor = finding.regulation_severity
+    stops_use = bool(floor) and rank(floor) >= rank(Severity.BEFORE_NEXT_USE)
+    return measured_within or not (stops_use or finding.bars_cold_by_regulation)
 
 
-def may_be_graded(severity: str, regulation_severity: str, *, measured_within: bool) -> bool:
-    """Whether a foreman may give that severity: raising is free, a regulation's grade is the floor.
+def may_be_graded(finding: GradedFinding, severity: str, bars: str, *, measured_within: bool) -> bool:
+    """Whether a foreman may give that grade: raising is free, a regulation's grade is the floor.
 
     A new measurement within the regulation's limit takes the floor away.
     """
-    return measured_within or not regulation_severity or rank(severity) >= rank(regulation_severity)
+    if measured_within or not finding.regulation_severity:
+        return True
+    keeps_cold_off = not finding.bars_cold_by_regulation or bars != Bars.NOTHING
+    return keeps_cold_off and rank(severity) >= rank(finding.regulation_severity)
 
 
 def brake_scopes(point: Point | None, *, counts_as_service_brake: bool) -> frozenset[str]:

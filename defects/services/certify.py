@@ -8,7 +8,7 @@ from django.db import transaction
 from common.errors import Conflict, Invalid
 from defects.enums import CertificateKind, DefectState
 from defects.models import Certificate, Measurement
-from defects.rules.certifying import evidence_for, may_be_dismissed
+from defects.rules.certifying import GradedFinding, evidence_for, may_be_dismissed
 from defects.rules.vocabulary import Evidence
 from defects.selectors.reviews import review_will_close
 from defects.services.cases import Case, on_standing_order, open_case
@@ -98,7 +98,8 @@ def _dismissal(case: Case, statement: Statement) -> Measurement | None:
     refuse_unknown_photo(case, statement)
     newest = newest_measurement(case, statement)
     within = newest is not None and within_limits(case, newest)
-    if not may_be_dismissed(defect.severity, defect.regulation_severity, measured_within=within):
+    finding = GradedFinding(defect.severity, defect.bars, defect.regulation_severity)
+    if not may_be_dismissed(finding, measured_within=within):
         raise Conflict(
             "dismissal_refused", severity=defect.severity, regulation=defect.regulation_severity, rule=defect.rule
         )

@@ -10,7 +10,7 @@ from django.db import transaction
 from common.errors import Conflict, FieldProblem, Invalid
 from defects.enums import Severity, Standing
 from defects.models import Defect
-from defects.rules.certifying import may_be_graded
+from defects.rules.certifying import GradedFinding, may_be_graded
 from defects.rules.facts import CheckFacts, Conditions, Observer
 from defects.rules.judge import judge_check
 from defects.rules.severity import bars_rank, go_together, is_worse
@@ -100,7 +100,8 @@ def regrade(*, defect_id: UUID, version: int | None, given: Grade, reason: str, 
         end_deferral(case)
     elif on_standing_order(defect):
         raise Conflict("on_officers_order", defect=defect.number)
-    if not may_be_graded(given.severity, defect.regulation_severity, measured_within=_measured_within(case)):
+    finding = GradedFinding(defect.severity, defect.bars, defect.regulation_severity)
+    if not may_be_graded(finding, given.severity, given.bars, measured_within=_measured_within(case)):
         raise Conflict("below_regulation", regulation=defect.regulation_severity, rule=defect.rule)
     case.record(
         "defect_regraded",
@@ -154,7 +155,8 @@ def _describe(case: Case, described: Described, given: Grade) -> None:
     refuse_second_open_fault(defect, described.point, described.place)
     verdict = _verdict(case, described)
     floor = "" if verdict.regulation_severity is None else str(verdict.regulation_severity)
-    if not may_be_graded(given.severity, floor, measured_within=False):
+    finding = GradedFinding(str(verdict.severity), str(verdict.bars), floor)
+    if not may_be_graded(finding, given.severity, given.bars, measured_within=False):
         raise Conflict("below_regulation", regulation=floor, rule=verdict.rule_id)
     defect.point, defect.place = described.point, described.place
     defect.rule, defect.finding, defect.regulation_severity = verdict.rule_id, verdict.finding or "", floor

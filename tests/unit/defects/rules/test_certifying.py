@@ -1,0 +1,84 @@
+"""What proves a repair, who may certify brakes, and how far a finding may be lowered without one."""
+
+from itertools import product
+
+import pytest
+
+from defects.rules.catalogue import load_catalogue
+from defects.rules.certifying import GradedFinding, brake_scopes, evidence_for, may_be_dismissed, may_be_graded
+
+SEVERITIES = ("watch", "next_shop_visit", "before_next_use", "do_not_move")
+
+
+@pytest.mark.parametrize(
+    ("point", "evidence"),
+    [
+        ("brakes.service.pushrod-stroke", "measurement"),
+        ("brakes.hub-seal", "photo"),
+        ("lamps.trailer.turn", "statement"),
+        (None, "photo"),
+    ],
+)
+def test_evidence__as_the_point_says_and_a_photo_for_free_text(point: str | None, evidence: str) -> None:
+    assert evidence_for(None if point is None else load_catalogue().points[point]) == evidence
+
+
+@pytest.mark.parametrize(
+    ("point", "counts", "needed"),
+    [
+        ("brakes.service.lining", False, True),
+        ("air.couplings-and-seals", False, True),
+        ("wheels.nuts-and-rims", False, False),
+        ("wheels.nuts-and-rims", True, True),
+        (None, False, False),
+        (None, True, True),
+    ],
+)
+def test_brake_work__brakes_air_supply_and_whatever_counts_as_a_brake(
+    point: str | None, counts: bool, needed: bool
+) -> None:
+    found = brake_scopes(None if point is None else load_catalogue().points[point], counts_as_service_brake=counts)
+    assert found == ({"brakes_repair", "brakes_adjust"} if needed else frozenset())
+
+
+@pytest.mark.parametrize("within", [False, True])
+@pytest.mark.parametrize("regulation", ["", *SEVERITIES])
+def test_do_not_move__is_never_dismissed(regulation: str, within: bool) -> None:
+    assert not may_be_dismissed(GradedFinding("do_not_move", "movement", regulation), measured_within=within)
+
+
+@pytest.mark.parametrize(
+    ("severity", "bars", "regulation", "within", "allowed"),
+    [
+        ("next_shop_visit", "nothing", "", False, True),
+        ("next_shop_visit", "nothing", "next_shop_visit", False, True),
+        ("before_next_use", "movement", "", False, True),
+        ("before_next_use", "movement", "before_next_use", False, False),
+        ("before_next_use", "movement", "before_next_use", True, True),
+        ("before_next_use", "movement", "do_not_move", False, False),
+        ("watch", "nothing", "before_next_use", False, False),
+        ("next_shop_visit", "cold_freight", "", False, True),
+        ("next_shop_visit", "cold_freight", "next_shop_visit", False, False),
+        ("next_shop_visit", "cold_freight", "next_shop_visit", True, True),
+    ],
+)
+def test_dismissal__past_a_regulation_only_with_a_new_measurement(
+    severity: str, bars: str, regulation: str, within: bool, allowed: bool
+) -> None:
+    assert may_be_dismissed(GradedFinding(severity, bars, regulation), measured_within=within) is allowed
+
+
+def test_grade__never_below_the_regulation_without_a_new_measurement_within() -> None:
+    for severity, regulation in product(SEVERITIES, ("", *SEVERITIES)):
+        finding = GradedFinding("do_not_move", "movement", regulation)
+        expected = not regulation or SEVERITIES.index(severity) >= SEVERITIES.index(regulation)
+        assert may_be_graded(finding, severity, "nothing", measured_within=False) is expected
+        assert may_be_graded(finding, severity, "nothing", measured_within=True)
+
+
+def test_grade__cold_freight_barred_by_a_regulation_stays_barred() -> None:
+    by_regulation = GradedFinding("next_shop_visit", "cold_freight", "next_shop_visit")
+    own = GradedFinding("next_shop_visit", "cold_freight", "")
+    assert not may_be_graded(by_regulation, "next_shop_visit", "nothing", measured_within=False)
+    assert may_be_graded(by_regulation, "next_shop_visit", "cold_freight", measured_within=False)
+    assert may_be_graded(own, "next_shop_visit", "nothing", measured_within=False)
