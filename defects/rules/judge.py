@@ -10,8 +10,9 @@ from defects.rules.catalogue import Catalogue
 from defects.rules.conditions import Match
 from defects.rules.facts import CheckFacts, Conditions, UnitFacts
 from defects.rules.grading import Grade, strongest
+from defects.rules.severity import is_worse
 from defects.rules.verdicts import Query, Verdict
-from defects.rules.vocabulary import Answer, Bars, Outcome, QueryCode
+from defects.rules.vocabulary import Answer, Bars, Outcome, QueryCode, Severity
 
 
 def judge_check(catalogue: Catalogue, check: CheckFacts, unit: UnitFacts, conditions: Conditions, on: date) -> Verdict:
@@ -134,7 +135,8 @@ def _reported(case: Case) -> Verdict | None:
     """The finding inside an answer that does not call itself one, or None."""
     queries: list[Query] = []
     grades = case.failures
-    if grades:
+    if any(is_worse(grade.severity, Severity.WATCH) for grade in grades):
+        # A driver who calls a worn but lawful value fine is not wrong.
         queries.append(Query(QueryCode.ANSWER_CONTRADICTS_VALUE, {"value": str(case.value)}))
     if case.check.finding:
         finding, unknown = named_grades(case)
