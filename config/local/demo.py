@@ -109,7 +109,7 @@ def _manage(words: list[str], variables: Mapping[str, str], *, capture: bool = F
 def _serve(address: str, door: int, variables: Mapping[str, str], told: threading.Event) -> None:
     """Run the sweeps and the web process, say where they are, and wait."""
     gunicorn = ["-m", "gunicorn", "--config=python:config.gunicorn", f"--bind=fd://{door}", "--workers=2"]
-    gunicorn += ["--log-level=warning", "config.wsgi"]
+    gunicorn += ["--preload", "--log-level=warning", "config.wsgi"]
     with (
         Service("the sweeps", ["manage.py", "run_sweeps", "--interval=5"], variables) as sweeps,
         Service("the web process", gunicorn, variables, keep_open=[door]) as web,
