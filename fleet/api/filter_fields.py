@@ -87,6 +87,18 @@ class FlagFilter(filters.TypedChoiceFilter):
         super().__init__(choices=(("true", "true"), ("false", "false")), coerce=lambda text: text == "true", **kwargs)
 
 
+class EndedFilter(FlagFilter):
+    """`true` for rows that have an end in `column`; without the parameter, as with `false`, those that have none."""
+
+    def __init__(self, column: str) -> None:
+        self.column = column
+        super().__init__()
+
+    def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
+        """Return the rows."""
+        return qs.filter(**{f"{self.column}__isnull": value is not True})
+
+
 def holds_on(queryset: QuerySet[Any], _name: str, day: date) -> QuerySet[Any]:
     """Return the rows whose days include one, last day included."""
     return queryset.filter(starts_on__lte=day).filter(Q(ends_on__isnull=True) | Q(ends_on__gte=day))

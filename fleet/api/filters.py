@@ -7,7 +7,7 @@ from django.db.models import OuterRef, QuerySet, Subquery
 from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
-from fleet.api.filter_fields import FlagFilter, UnitRefFilter, holds_on, running
+from fleet.api.filter_fields import EndedFilter, FlagFilter, UnitRefFilter, holds_on, running
 from fleet.enums import MeterKind, ReadingState, Role, Scope, UnitKind
 from fleet.models import Policy
 
@@ -20,15 +20,11 @@ class OneKindFilter(StrictFilterSet):
     home_site = filters.CharFilter(field_name="home_site__code")
     plate = filters.CharFilter(lookup_expr="iexact")
     vin = filters.CharFilter(lookup_expr="iexact")
-    retired = FlagFilter(method="by_retired")
+    retired = EndedFilter("retired_on")
 
     def by_ours(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
         """Return our own units, or those of others."""
         return queryset.filter(owner="") if value else queryset.exclude(owner="")
-
-    def by_retired(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
-        """Return retired units, or those in service."""
-        return queryset.filter(retired_on__isnull=not value)
 
 
 class UnitFilter(OneKindFilter):
@@ -79,20 +75,16 @@ class ReplacementFilter(StrictFilterSet):
 
 
 class PersonFilter(StrictFilterSet):
-    """People."""
+    """People; those who left only when asked for."""
 
     name = filters.CharFilter(lookup_expr="icontains")
     role = filters.ChoiceFilter(choices=Role.choices, method="by_role")
     home_site = filters.CharFilter(field_name="home_site__code")
-    left = FlagFilter(method="by_left")
+    left = EndedFilter("left_on")
 
     def by_role(self, queryset: QuerySet[Any], _name: str, value: str) -> QuerySet[Any]:
         """Return those who hold the role or held it, each once."""
         return queryset.filter(roles__role=value).distinct()
-
-    def by_left(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
-        """Return those who left, or those who are here."""
-        return queryset.filter(left_on__isnull=not value)
 
 
 class QualificationFilter(StrictFilterSet):
@@ -104,13 +96,9 @@ class QualificationFilter(StrictFilterSet):
 
 
 class SiteFilter(StrictFilterSet):
-    """Sites."""
+    """Sites; closed ones only when asked for."""
 
-    closed = FlagFilter(method="by_closed")
-
-    def by_closed(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
-        """Return closed sites, or open ones."""
-        return queryset.filter(closed_on__isnull=not value)
+    closed = EndedFilter("closed_on")
 
 
 class PolicyFilter(StrictFilterSet):
@@ -132,17 +120,13 @@ class DocumentFilter(StrictFilterSet):
     person = filters.UUIDFilter()
     kind = filters.CharFilter()
     carrier = FlagFilter(method="by_carrier")
-    replaced = FlagFilter(method="by_replaced")
+    replaced = EndedFilter("replaced_at")
     ends_by = filters.DateFilter(field_name="ends_on", lookup_expr="lte")
 
     def by_carrier(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
         """Return the carrier's own papers, or those of units and people."""
         own = {"unit__isnull": True, "person__isnull": True}
         return queryset.filter(**own) if value else queryset.exclude(**own)
-
-    def by_replaced(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
-        """Return replaced papers, or standing ones."""
-        return queryset.filter(replaced_at__isnull=not value)
 
 
 class TokenFilter(StrictFilterSet):

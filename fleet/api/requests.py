@@ -28,7 +28,7 @@ class ServiceRequest(Request):
     @property
     def file(self) -> bytes:
         """The body of a request to a view that reads files. TypeError elsewhere."""
-        content: object = self.data
+        content: object = self.data or b""
         if not isinstance(content, bytes):
             msg = "this view does not read files"
             raise TypeError(msg)

@@ -1,0 +1,63 @@
+"""The history of a unit over HTTP: readable, linked, and whole even where its words are gone."""
+
+import pytest
+from django.db import connection
+
+from fleet.enums import Role, UnitKind
+from fleet.models import HistoryEntry
+from tests.factories.fleet import caller, make_carrier, make_document, make_person, make_reading, make_unit, sign_in
+from tests.support.api import Caller
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def office() -> Caller:
+    make_carrier()
+    return caller(Role.AUDITOR)
+
+
+def test_entries__say_what_happened_newest_first(office: Caller) -> None:
+    unit = make_unit(UnitKind.TRAILER, "LR-41")
+    make_reading(unit, "1234.5")
+    make_document(unit)
+    told = office.get("units/LR-41/history").json()["results"]
+    assert [(row["sequence"], row["kind"], row["text"]) for row in told] == [
+        (3, "document_recorded", "A document was recorded: registration, to 2026-06-30."),
+        (2, "meter_read", "The meter odometer_mi showed 1234.5, 1234.5 in all."),
+        (1, "unit_added", "The unit was added."),
+    ]
+    assert told[1]["content"] == {"meter": "odometer_mi", "shown": "1234.5", "total": "1234.5"}
+    assert told[0]["actor"]["name"] == "Vera Holt"
+    entry = HistoryEntry.objects.get(unit=unit, sequence=3)
+    assert told[0]["entry_hash"] == bytes(entry.entry_hash).hex()
+
+
+def test_entries__are_cut_down_by_kind_and_time(office: Caller) -> None:
+    unit = make_unit(number="NL-11")
+    make_reading(unit)
+    assert len(office.get("units/NL-11/history", kind="meter_read").json()["results"]) == 1
+    assert len(office.get("units/NL-11/history", since="2026-03-05T00:00:00Z").json()["results"]) == 1
+    assert len(office.get("units/NL-11/history", until="2026-03-05T00:00:00Z").json()["results"]) == 1
+
+
+def test_entry_whose_words_are_gone__is_still_there(office: Caller) -> None:
+    unit = make_unit(number="NL-11")
+    entry = unit.history.get()
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT set_config('fleet.purging', %s, true)", [str(entry.pk)])
+        cursor.execute("DELETE FROM fleet_historycontent WHERE entry_id = %s", [entry.pk])
+    (told,) = office.get("units/NL-11/history").json()["results"]
+    assert (told["content"], told["text"], told["sequence"]) == (None, "unit_added", 1)
+
+
+def test_unknown_unit__is_not_found(office: Caller) -> None:
+    assert office.get("units/NL-99/history").json()["code"] == "unit_unknown"
+
+
+def test_entries__are_in_the_readers_language() -> None:
+    make_carrier()
+    make_unit(number="NL-11")
+    reader = sign_in(make_person("Wen Castel", Role.AUDITOR, language="es"))
+    (told,) = reader.get("units/NL-11/history").json()["results"]
+    assert told["text"] == "Se añadió la unidad."

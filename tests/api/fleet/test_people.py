@@ -1,0 +1,232 @@
+"""Signing in, people, roles, sites and decisions over HTTP."""
+
+import pytest
+
+from fleet.enums import Role
+from fleet.models import Carrier, DeviceToken, Person, Policy
+from tests.factories.fleet import caller, make_carrier, make_person, make_qualification, make_site, make_token, sign_in
+from tests.support.api import Caller, codes
+
+pytestmark = pytest.mark.django_db
+PASSWORD = "a long way to River Dock"
+
+
+@pytest.fixture(autouse=True)
+def carrier() -> Carrier:
+    return make_carrier()
+
+
+@pytest.fixture
+def administrator() -> Caller:
+    return sign_in(make_person("Root Admin", Role.ADMINISTRATOR, username="root"))
+
+
+def make_ada(language: str = "en") -> Person:
+    person = make_person("Ada Brisk", Role.DRIVER, username="ada", language=language)
+    person.set_password(PASSWORD)
+    person.save()
+    return person
+
+
+class TestSignIn:
+    def test_name_and_password__give_a_token_that_signs_in_this_device(self) -> None:
+        ada = make_ada()
+        answer = Caller().post("tokens", {"username": "Ada", "password": PASSWORD, "device": "yard tablet"})
+        assert (answer.status_code, answer.headers["Cache-Control"]) == (201, "no-store")
+        me = Caller(answer.json()["token"]).get("me").json()
+        assert (me["person"]["id"], me["current_roles"]) == (str(ada.pk), ["driver"])
+        assert [device["device"] for device in me["devices"]] == ["yard tablet"]
+        assert "token" not in me["devices"][0]
+
+    def test_sign_in__needs_no_idempotency_key(self) -> None:
+        make_ada()
+        body = {"username": "ada", "password": PASSWORD, "device": "phone"}
+        assert Caller().send("POST", "tokens", body).status_code == 201
+
+    def test_wrong_password__is_401_and_counted_though_it_is_refused(self) -> None:
+        make_ada()
+        body = {"username": "ada", "password": "wrong", "device": "phone"}
+        answers = [Caller().post("tokens", body) for _ in range(11)]
+        assert [answer.status_code for answer in answers] == [401] * 10 + [429]
+        assert answers[0].json()["code"] == "sign_in_refused"
+        assert answers[0].headers["WWW-Authenticate"] == "Bearer"
+        assert (answers[10].json()["code"], answers[10].headers["Retry-After"]) == ("sign_in_too_often", "900")
+        assert "wrong" not in answers[0].content.decode()
+
+    @pytest.mark.parametrize("token", ["rct_" + "A" * 43, "hello", ""])
+    def test_token_of_nobody__is_refused(self, token: str) -> None:
+        answer = Caller().send("GET", "me") if not token else Caller(token).get("me")
+        code = "authentication_failed" if token else "not_authenticated"
+        assert (answer.status_code, answer.json()["code"]) == (401, code)
+        assert answer.headers["WWW-Authenticate"] == "Bearer"
+
+    def test_device_signed_out__is_signed_out_at_once(self) -> None:
+        ada = make_ada()
+        row, token = make_token(ada)
+        assert Caller(token).delete(f"tokens/{row.pk}").status_code == 204
+        assert Caller(token).get("me").status_code == 401
+        assert DeviceToken.objects.filter(revoked_at__isnull=False).count() == 1
+
+    def test_devices__are_listed_to_their_owner_and_to_administrators(self, administrator: Caller) -> None:
+        ada = make_ada()
+        own = sign_in(ada).get("tokens").json()["results"]
+        assert {row["person"]["name"] for row in own} == {"Ada Brisk"}
+        assert len(administrator.get("tokens").json()["results"]) == 2
+        assert len(administrator.get("tokens", person=str(ada.pk)).json()["results"]) == 1
+
+    def test_role_that_ended__does_not_open_doors_any_more(self, administrator: Caller) -> None:
+        foreman = make_person("Hob Anselm", Role.FOREMAN)
+        signed_in = sign_in(foreman)
+        assert signed_in.post("people", {"name": "Rita Sand"}).status_code == 201
+        foreman.roles.update(ends_on="2026-03-05")
+        assert signed_in.post("people", {"name": "Sam Ruy"}).status_code == 403
+
+    def test_answers__are_in_the_persons_language(self) -> None:
+        spanish = sign_in(make_ada("es"))
+        answer = spanish.get("tractors/NL-99")
+        assert answer.headers["Content-Language"] == "es"
+        assert answer.json()["detail"] == "No hay tal unidad en servicio."
+
+
+class TestPeople:
+    def test_person__is_added_edited_and_found_by_role(self, administrator: Caller) -> None:
+        site = make_site()
+        made = administrator.post(
+            "people", {"name": "Iris Quade", "username": "Iris", "password": PASSWORD, "home_site": site.code}
+        )
+        assert made.status_code == 201
+        told = made.json()
+        assert (told["username"], told["home_site"], "password" in told) == ("iris", site.code, False)
+        path = f"people/{told['id']}"
+        role = administrator.post(f"{path}/roles", {"role": "driver", "starts_on": "2026-03-06"})
+        assert (role.status_code, role.json()["role"]) == (201, "driver")
+        assert [row["id"] for row in administrator.get("people", role="driver").json()["results"]] == [told["id"]]
+        edited = administrator.patch(path, {"language": "es"}, if_match='"1"')
+        assert (edited.status_code, edited.json()["language"], edited.headers["ETag"]) == (200, "es", '"2"')
+        assert Caller().post("tokens", {"username": "iris", "password": PASSWORD, "device": "phone"}).status_code == 201
+
+    @pytest.mark.parametrize(
+        ("body", "expected"),
+        [
+            ({"name": "A", "username": "a", "password": "short"}, [("/password", "password_too_short")]),
+            ({"name": "A", "username": "a"}, [("/password", "password_missing")]),
+            ({"name": "A", "email": "no"}, [("/email", "invalid")]),
+            ({"name": "A", "language": "fr"}, [("/language", "invalid_choice")]),
+            ({"name": "A", "is_active": True}, [("/is_active", "unknown_field")]),
+            ({"name": "A", "home_site": "X"}, [("/home_site", "site_unknown")]),
+        ],
+    )
+    def test_body_that_does_not_do__is_refused(
+        self, administrator: Caller, body: dict[str, object], expected: list[tuple[str, str]]
+    ) -> None:
+        answer = administrator.post("people", body)
+        assert (answer.status_code, codes(answer)) == (422, expected)
+        assert Person.objects.count() == 1
+
+    def test_name_to_sign_in_with_that_is_taken__is_a_conflict(self, administrator: Caller) -> None:
+        answer = administrator.post("people", {"name": "R", "username": "ROOT", "password": PASSWORD})
+        assert (answer.status_code, answer.json()["code"]) == (409, "username_taken")
+
+    def test_person_who_left__is_signed_out_and_hidden_from_the_present(self, administrator: Caller) -> None:
+        ada = make_ada()
+        signed_in = sign_in(ada)
+        gone = administrator.post(f"people/{ada.pk}/leave", {"left_on": "2026-03-06"}, if_match='"1"')
+        assert (gone.status_code, gone.json()["left_on"], gone.json()["allowed_actions"]) == (200, "2026-03-06", [])
+        assert signed_in.get("me").status_code == 401
+        assert [row["name"] for row in administrator.get("people", left="true").json()["results"]] == ["Ada Brisk"]
+
+    def test_new_password__signs_every_device_out(self, administrator: Caller) -> None:
+        ada = make_ada()
+        signed_in = sign_in(ada)
+        body = {"password": "another road to River Dock"}
+        assert administrator.post(f"people/{ada.pk}/set-password", body, if_match='"1"').status_code == 200
+        assert signed_in.get("me").status_code == 401
+
+    def test_drivers__see_themselves_alone(self) -> None:
+        ada = make_ada()
+        make_person("Tomo Vell", Role.DRIVER)
+        assert [row["name"] for row in sign_in(ada).get("people").json()["results"]] == ["Ada Brisk"]
+
+    def test_role_ended__and_last_administrator_kept(self, administrator: Caller) -> None:
+        root = Person.objects.get(username="root")
+        (role,) = root.roles.all()
+        answer = administrator.post(f"people/{root.pk}/roles/{role.pk}/end", {"ends_on": "2026-03-06"})
+        assert (answer.status_code, answer.json()["code"]) == (409, "last_administrator")
+
+    def test_qualification__is_recorded_listed_by_day_and_ended(self) -> None:
+        office, greta = caller(Role.COMPLIANCE), make_person("Greta Lind", Role.MECHANIC)
+        body = {
+            "person": str(greta.pk),
+            "scope": "brakes_repair",
+            "evidence": "two years",
+            "starts_on": "2025-01-01",
+            "ends_on": "2026-12-31",
+        }
+        made = office.post("qualifications", body)
+        assert (made.status_code, made.json()["person"]["name"]) == (201, "Greta Lind")
+        on = {day: len(office.get("qualifications", on=day).json()["results"]) for day in ("2026-12-31", "2027-01-01")}
+        assert on == {"2026-12-31": 1, "2027-01-01": 0}
+        ended = office.post(f"qualifications/{made.json()['id']}/end", {"ends_on": "2026-03-06"})
+        assert ended.json()["ends_on"] == "2026-03-06"
+        assert sign_in(greta).get("qualifications").json()["results"][0]["id"] == made.json()["id"]
+
+    def test_mechanics__see_their_own_qualifications_alone(self) -> None:
+        make_qualification()
+        assert caller(Role.MECHANIC).get("qualifications").json()["results"] == []
+
+
+class TestSitesAndDecisions:
+    def test_site__is_added_edited_and_closed(self, administrator: Caller) -> None:
+        made = administrator.post("sites", {"code": "GRAVEL", "name": "Gravel Drop", "time_zone": "America/Chicago"})
+        assert (made.status_code, made.headers["Location"]) == (201, "/api/v1/sites/GRAVEL")
+        edited = administrator.patch("sites/GRAVEL", {"has_signal": False}, if_match='"1"')
+        assert (edited.status_code, edited.json()["has_signal"]) == (200, False)
+        closed = administrator.post("sites/GRAVEL/close", {"closed_on": "2026-03-06"}, if_match='"2"')
+        assert (closed.status_code, closed.json()["allowed_actions"]) == (200, [])
+        again = administrator.patch("sites/GRAVEL", {"name": "G"}, if_match='"3"')
+        assert (again.status_code, again.json()["code"]) == (409, "action_not_allowed")
+
+    @pytest.mark.parametrize("zone", ["Chicago", "", "America", "../etc/passwd", "America/Nowhere"])
+    def test_zone_that_there_is_not__is_refused(self, administrator: Caller, zone: str) -> None:
+        answer = administrator.post("sites", {"code": "X", "name": "X", "time_zone": zone})
+        assert (answer.status_code, codes(answer)[0][0]) == (422, "/time_zone")
+
+    def test_code_taken__is_a_conflict(self, administrator: Caller) -> None:
+        site = make_site()
+        answer = administrator.post("sites", {"code": site.code, "name": "X", "time_zone": "UTC"})
+        assert (answer.status_code, answer.json()["code"]) == (409, "site_code_taken")
+
+    def test_carrier__is_read_by_all_and_edited_by_version(self, administrator: Caller) -> None:
+        assert caller(Role.DRIVER).get("carrier").json()["usdot_number"] == "0000000"
+        edited = administrator.patch("carrier", {"name": "Ninefold"}, if_match='"1"')
+        assert (edited.status_code, edited.json()["name"], edited.headers["ETag"]) == (200, "Ninefold", '"2"')
+
+    def test_decision__follows_the_one_before_it(self, administrator: Caller) -> None:
+        for value, valid_from in ((12, None), (6, "2026-03-07T00:00:00-06:00")):
+            body = {"key": "walk_valid_hours", "value": value, "valid_from": valid_from, "reason": "winter"}
+            assert administrator.post("policies", body).status_code == 201
+        assert [row["value"] for row in administrator.get("policies").json()["results"]] == [6, 12]
+        at = {
+            instant: [row["value"] for row in administrator.get("policies", in_force_at=instant).json()["results"]]
+            for instant in ("2026-03-06T18:00:00Z", "2026-03-07T06:00:00Z")
+        }
+        assert at == {"2026-03-06T18:00:00Z": [12], "2026-03-07T06:00:00Z": [6]}
+
+    @pytest.mark.parametrize(
+        ("body", "expected"),
+        [
+            ({"key": "speed", "value": 1}, [("/key", "policy_key_unknown")]),
+            ({"key": "walk_valid_hours", "value": "12"}, [("/value", "policy_not_whole_in_range")]),
+            ({"key": "walk_valid_hours"}, [("/value", "required")]),
+            (
+                {"key": "walk_valid_hours", "value": 1, "valid_from": "2026-03-06T17:59:59Z"},
+                [("/valid_from", "policy_backdated")],
+            ),
+        ],
+    )
+    def test_decision_that_does_not_do__is_refused(
+        self, administrator: Caller, body: dict[str, object], expected: list[tuple[str, str]]
+    ) -> None:
+        answer = administrator.post("policies", body)
+        assert (answer.status_code, codes(answer)) == (422, expected)
+        assert not Policy.objects.exists()

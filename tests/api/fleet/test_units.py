@@ -1,0 +1,191 @@
+"""Units over HTTP: adding, naming, editing by version, retiring, and what a bad body is told."""
+
+import pytest
+
+from fleet.enums import Role, UnitKind
+from fleet.models import Carrier, Unit
+from tests.factories.fleet import caller, make_carrier, make_site, make_unit
+from tests.support.api import Caller, codes
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def carrier() -> Carrier:
+    return make_carrier()
+
+
+@pytest.fixture
+def desk() -> Caller:
+    return caller(Role.COMPLIANCE)
+
+
+def test_unit_added__is_answered_in_full_and_found_again(desk: Caller) -> None:
+    site = make_site()
+    body = {
+        "number": "NL-11",
+        "make": "Volt",
+        "home_site": site.code,
+        "fuel_tank_gal": "120.5",
+        "axles": [{"number": 1, "role": "steer", "dual": False, "chamber_type": "20"}],
+    }
+    added = desk.post("tractors", body)
+    assert added.status_code == 201
+    assert added.headers["ETag"] == '"1"'
+    told = added.json()
+    assert (told["home_site"], told["fuel_tank_gal"], told["axles"][0]["chamber_type"]) == (site.code, "120.5", "20")
+    assert told["allowed_actions"] == ["edit", "retire"]
+    for ref in (added.headers["Location"], "tractors/nl-11", "tractors/NL-11", f"units/{told['id']}"):
+        assert desk.get(ref).json()["id"] == told["id"]
+
+
+def test_unit_of_others__is_named_with_its_owner(desk: Caller) -> None:
+    assert desk.post("trailers", {"number": "QX-9003", "owner": "Fjord Foods"}).status_code == 201
+    assert desk.get("trailers/QX-9003").status_code == 404
+    assert desk.get("trailers/qx-9003@fjord%20foods").json()["number"] == "QX-9003"
+
+
+def test_unit_of_another_kind__is_not_found_there(desk: Caller) -> None:
+    make_unit(UnitKind.TRAILER, "LR-41")
+    assert desk.get("tractors/LR-41").json()["code"] == "unit_unknown"
+    assert desk.get("units/LR-41").status_code == 200
+
+
+def test_lists__are_cut_down_by_filters(desk: Caller) -> None:
+    site = make_site()
+    make_unit(number="NL-11", home_site_id=site.pk)
+    make_unit(UnitKind.TRAILER, "QX-1", owner="Fjord Foods")
+    retired = make_unit(number="NL-12")
+    desk.post("units/NL-12/retire", {"retired_on": "2026-03-06", "reason": "sold"}, if_match='"1"')
+
+    def numbers(path: str = "units", **query: str) -> list[str]:
+        return [row["number"] for row in desk.get(path, **query).json()["results"]]
+
+    assert numbers() == ["NL-11", "QX-1"]
+    assert numbers("tractors") == ["NL-11"]
+    assert numbers(kind="trailer") == ["QX-1"]
+    assert numbers(ours="true") == ["NL-11"]
+    assert numbers(ours="false") == ["QX-1"]
+    assert numbers(owner="fjord foods") == ["QX-1"]
+    assert numbers(home_site=site.code) == ["NL-11"]
+    assert numbers(retired="true") == [retired.number]
+
+
+class TestEditing:
+    def test_edit__needs_the_version_that_was_seen(self, desk: Caller) -> None:
+        make_unit(number="NL-11")
+        missing = desk.patch("tractors/NL-11", {"make": "Norr"})
+        stale = desk.patch("tractors/NL-11", {"make": "Norr"}, if_match='"7"')
+        weak = desk.patch("tractors/NL-11", {"make": "Norr"}, if_match='W/"1"')
+        assert [(r.status_code, r.json()["code"]) for r in (missing, stale, weak)] == [
+            (428, "if_match_required"),
+            (412, "version_changed"),
+            (412, "version_changed"),
+        ]
+        assert Unit.objects.get().make == ""
+        edited = desk.patch("tractors/NL-11", {"make": "Norr"}, if_match='"1"')
+        assert (edited.status_code, edited.headers["ETag"], edited.json()["make"]) == (200, '"2"', "Norr")
+
+    def test_what_is_left_out__stays(self, desk: Caller) -> None:
+        make_unit(number="NL-11", make="Volt", details={"gross_rating_lb": 52000})
+        desk.patch("tractors/NL-11", {"plate": "P 1"}, if_match='"1"')
+        told = desk.get("tractors/NL-11").json()
+        assert (told["make"], told["gross_rating_lb"], len(told["axles"])) == ("Volt", 52000, 2)
+
+    def test_site__is_taken_away_by_null(self, desk: Caller) -> None:
+        make_unit(number="NL-11", home_site_id=make_site().pk)
+        assert desk.patch("tractors/NL-11", {"home_site": None}, if_match='"1"').json()["home_site"] is None
+
+
+class TestBadBodies:
+    @pytest.mark.parametrize(
+        ("body", "expected"),
+        [
+            ({}, [("/number", "required")]),
+            ({"number": 11}, [("/number", "not_text")]),
+            ({"number": "NL-11", "colour": "red"}, [("/colour", "unknown_field")]),
+            ({"number": "NL-11", "version": 2}, [("/version", "unknown_field")]),
+            ({"number": "NL 11"}, [("/number", "unit_number_malformed")]),
+            ({"number": "NL-11", "make": "a\nb"}, [("/make", "text_control")]),
+            ({"number": "NL-11", "make": "x" * 61}, [("/make", "max_length")]),
+            ({"number": "NL-11", "vin": "1M8GDM9A5KP042788"}, [("/vin", "vin_check_digit")]),
+            ({"number": "NL-11", "home_site": "NOWHERE"}, [("/home_site", "site_unknown")]),
+            ({"number": "NL-11", "fuel_tank_gal": "1.23"}, [("/fuel_tank_gal", "max_decimal_places")]),
+            ({"number": "NL-11", "fuel_tank_gal": -1}, [("/fuel_tank_gal", "min_value")]),
+            (
+                {"number": "NL-11", "axles": [{"number": 1}]},
+                [("/axles/0/role", "required"), ("/axles/0/dual", "required")],
+            ),
+            (
+                {"number": "NL-11", "axles": [{"number": 1, "role": "drive", "dual": True, "wheels": 4}]},
+                [("/axles/0/wheels", "unknown_field")],
+            ),
+            (
+                {"number": "NL-11", "axles": [{"number": 2, "role": "drive", "dual": True}]},
+                [("/axles", "axle_numbers_with_gap")],
+            ),
+            ({"number": "NL-11", "tank_gal": "50.0"}, [("/tank_gal", "unknown_field")]),
+        ],
+    )
+    def test_body_that_does_not_do__is_told_where_and_nothing_is_kept(
+        self, desk: Caller, body: dict[str, object], expected: list[tuple[str, str]]
+    ) -> None:
+        answer = desk.post("tractors", body)
+        assert (answer.status_code, answer.headers["Content-Type"]) == (422, "application/problem+json")
+        assert codes(answer) == expected
+        assert not Unit.objects.exists()
+
+    @pytest.mark.parametrize("text", ["a\x00b", "a\ud800b"])
+    def test_text_that_no_database_keeps__is_unreadable(self, desk: Caller, text: str) -> None:
+        answer = desk.post("tractors", {"number": text})
+        assert (answer.status_code, codes(answer)[0][0]) == (400, "/number")
+
+    def test_number_taken__is_a_conflict_and_a_retired_ones_is_free(self, desk: Caller) -> None:
+        make_unit(number="NL-11")
+        taken = desk.post("trailers", {"number": "nl-11"})
+        assert (taken.status_code, taken.json()["code"]) == (409, "unit_number_taken")
+        desk.post("units/NL-11/retire", {"retired_on": "2026-03-06", "reason": "sold"}, if_match='"1"')
+        assert desk.post("trailers", {"number": "nl-11"}).status_code == 201
+
+    def test_vin_taken__is_a_conflict(self, desk: Caller) -> None:
+        body = {"vin": "1M8GDM9AXKP042788"}
+        desk.post("tractors", {"number": "NL-11", **body})
+        taken = desk.post("tractors", {"number": "NL-12", **body})
+        assert (taken.status_code, taken.json()["code"]) == (409, "vin_taken")
+
+
+def test_retired_unit__offers_nothing_and_says_so(desk: Caller) -> None:
+    unit = make_unit(number="NL-11")
+    body = {"retired_on": "2026-03-06", "reason": "sold"}
+    retired = desk.post("units/NL-11/retire", body, if_match='"1"')
+    assert (retired.status_code, retired.json()["allowed_actions"]) == (200, [])
+    again = desk.post(f"units/{unit.pk}/retire", body, if_match='"2"')
+    assert (again.status_code, again.json()["code"], again.json()["allowed_actions"]) == (409, "action_not_allowed", [])
+
+
+def test_allowed_actions__are_those_of_the_callers_roles(desk: Caller) -> None:
+    make_unit(number="NL-11")
+    told = {role: caller(role).get("units/NL-11").json()["allowed_actions"] for role in (Role.FOREMAN, Role.DRIVER)}
+    assert told == {Role.FOREMAN: ["edit"], Role.DRIVER: []}
+
+
+def test_request_sent_again__adds_one_unit(desk: Caller) -> None:
+    first = desk.post("tractors", {"number": "NL-11"}, key="one")
+    again = desk.post("tractors", {"number": "NL-11"}, key="one")
+    other = desk.post("tractors", {"number": "NL-12"}, key="one")
+    assert (first.status_code, again.status_code) == (201, 201)
+    assert again.content == first.content
+    assert [again.headers[name] for name in ("Idempotency-Replayed", "ETag")] == ["true", '"1"']
+    assert (other.status_code, other.json()["code"]) == (422, "idempotency_key_reused")
+    assert Unit.objects.count() == 1
+
+
+def test_refused_request__frees_its_key(desk: Caller) -> None:
+    assert desk.post("tractors", {"number": "NL 11"}, key="one").status_code == 422
+    assert desk.post("tractors", {"number": "NL-11"}, key="one").status_code == 201
+
+
+def test_post_without_a_key__is_refused(desk: Caller) -> None:
+    answer = desk.send("POST", "tractors", {"number": "NL-11"})
+    assert (answer.status_code, answer.json()["code"]) == (400, "idempotency_key_required")
+    assert not Unit.objects.exists()
