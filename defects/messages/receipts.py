@@ -4,7 +4,7 @@ from django.utils.translation import gettext_lazy as _
 
 from common.messages import register
 
-# Facts: holds (how many were placed).
-register("receipt_held", _("Do not move it. {holds} held. Foreman and dispatch are told."))
+# Facts: units (those that are held).
+register("receipt_held", _("Do not move {units}. Foreman and dispatch are told."))
 register("receipt_found", _("Got it. Faults are on record. Ask for clearance before you roll."))
 register("receipt_nothing_found", _("Got it. Nothing found. Ask for clearance before you roll."))

@@ -6,7 +6,9 @@ from defects.models import Defect
 from defects.rules.catalogue import Catalogue
 from defects.rules.places import describe
 from defects.rules.points import Point
-from defects.rules.vocabulary import Language
+from defects.rules.vocabulary import Language, UnitOfMeasure
+
+_LIMIT = {Language.ENGLISH: "limit", Language.SPANISH: "límite"}
 
 
 def language_of(code: str) -> Language:
@@ -25,7 +27,7 @@ def what_of_defect(defect: Defect, catalogue: Catalogue, language: str) -> str:
     if not defect.point:
         return defect.text
     title = title_of(catalogue.get(defect.point), defect.point, language)
-    return ", ".join(filter(None, (title, where_of_defect(defect, language), _value(defect))))
+    return ", ".join(filter(None, (title, where_of_defect(defect, language), _value(defect, language))))
 
 
 def fault_of_defect(defect: Defect, catalogue: Catalogue, language: str) -> str:
@@ -33,7 +35,7 @@ def fault_of_defect(defect: Defect, catalogue: Catalogue, language: str) -> str:
     if not defect.point:
         return defect.text
     title = title_of(catalogue.get(defect.point), defect.point, language)
-    return ", ".join(filter(None, (title, _value(defect))))
+    return ", ".join(filter(None, (title, _value(defect, language))))
 
 
 def where_of_defect(defect: Defect, language: str) -> str:
@@ -41,11 +43,21 @@ def where_of_defect(defect: Defect, language: str) -> str:
     return describe(defect.place, language_of(language)) if defect.place else ""
 
 
-def _value(defect: Defect) -> str:
+def measured(value: Decimal, unit_of_measure: str) -> str:
+    """A value as it is said: 2.31 in, 5/32 in, 80 %."""
+    if unit_of_measure == UnitOfMeasure.TREAD_32NDS:
+        return f"{number(value)}/32 in"
+    sign = "%" if unit_of_measure == UnitOfMeasure.PERCENT else unit_of_measure
+    return f"{number(value)} {sign}".rstrip()
+
+
+def _value(defect: Defect, language: str) -> str:
     if defect.value is None:
         return ""
-    limit = "" if defect.limit_value is None else f" ({number(defect.limit_value)})"
-    return f"{number(defect.value)}{limit} {defect.unit_of_measure}".rstrip()
+    said = measured(defect.value, defect.unit_of_measure)
+    if defect.limit_value is None:
+        return said
+    return f"{said} ({_LIMIT[language_of(language)]} {measured(defect.limit_value, defect.unit_of_measure)})"
 
 
 def number(value: Decimal) -> str:

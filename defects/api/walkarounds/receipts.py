@@ -111,7 +111,9 @@ def _says(receipt: Receipt, language: str) -> str:
         code = "receipt_found"
     else:
         code = "receipt_nothing_found"
-    return messages.render(Message(code, {"holds": len(receipt.holds)}), language)
+    held = {hold.unit_id for hold in receipt.holds}
+    units = sorted(str(report.unit) for report in receipt.reports if report.unit_id in held)
+    return messages.render(Message(code, {"units": units}), language)
 
 
 def _unit(receipt: Receipt, report: Report, catalogue: Catalogue, language: str) -> dict[str, object]:

@@ -8,9 +8,11 @@ from uuid import UUID
 from defects.enums import Bars, DefectState, HoldKind, Severity, SightingHow, Standing
 from defects.models import Defect, Hold, Report, Sighting
 from defects.rules.assess import Assessment, Judged
+from defects.rules.catalogue import Catalogue
 from defects.rules.merging import Merge, Merged, merge_findings, severity_of
 from defects.rules.severity import bars_rank, worst
 from defects.rules.submission import GivenFault
+from defects.selectors.words import what_of_defect
 from defects.services.walkarounds.scene import KnownDefects
 from fleet.models import Person
 
@@ -37,7 +39,7 @@ class Finder:
 
     person: Person
     performed_at: datetime
-    catalogue: str
+    catalogue: Catalogue
     now: datetime
 
 
@@ -106,7 +108,7 @@ def _defect(report: Report, item: Merged, finder: Finder) -> Defect:
         source="" if verdict.source is None else str(verdict.source),
         counts_as_service_brake=verdict.counts_as_service_brake,
         on_steering_axle=verdict.on_steering_axle,
-        catalogue_id=finder.catalogue,
+        catalogue_id=finder.catalogue.content_hash,
         report=report,
         found_by=finder.person,
         found_at=finder.performed_at,
@@ -126,7 +128,7 @@ def _ungraded(report: Report, fault: GivenFault, finder: Finder) -> Defect:
         bars=Bars.MOVEMENT,
         graded=False,
         rule="free-text#ungraded",
-        catalogue_id=finder.catalogue,
+        catalogue_id=finder.catalogue.content_hash,
         report=report,
         found_by=finder.person,
         found_at=finder.performed_at,
@@ -230,7 +232,7 @@ def _place_holds(found: Found, finder: Finder) -> None:
             unit_id=defect.unit_id,
             kind=HoldKind.CARRIER,
             defect=defect,
-            reason=defect.rule,
+            reason=what_of_defect(defect, finder.catalogue, "en"),
             placed_at=finder.performed_at,
             placed_by=finder.person,
             recorded_at=finder.now,

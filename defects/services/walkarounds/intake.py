@@ -73,7 +73,7 @@ def take_in(intake: Intake) -> Receipt:
     meter_queries = store_meters(walkaround, _shown(submission, scene))
     assessed = _reports(walkaround, _assess(intake, scene, (catalogue, *older), standing), meter_queries)
     _store(walkaround, assessed)
-    finder = Finder(actor, timing.performed_at, catalogue.content_hash, now)
+    finder = Finder(actor, timing.performed_at, catalogue, now)
     known = defects_of(scene.units.values(), assessed, timing.performed_at)
     found = store_findings(assessed, known, finder)
     corrections = corrections_of(assessed, known)
