@@ -425,6 +425,15 @@ def test_bars_and_steps_together__bars_first() -> None:
     assert kinds == [ReasonKind.BARS, ReasonKind.DRIVER_STEP]
 
 
+def test_unknowns__those_that_bar_first() -> None:
+    missed = tuple(NotReachedFact(area, NotReached.DARK, NOW) for area in (PartGroup.FOOD, PartGroup.TIRES))
+    asked = replace(with_units(trailer={"not_reached": missed}), load=None)
+    assert [(dict(row.facts)["area"], row.bars) for row in answer_clearance(asked).unknown] == [
+        ("tires", True),
+        ("food", False),
+    ]
+
+
 def test_table__has_a_row_for_every_code_not_tested_by_itself() -> None:
     by_themselves = {
         Code.SEAL_TO_CHECK,

@@ -286,6 +286,14 @@ def test_running_unit_that_waits__fuel_ends_the_answer() -> None:
     assert _first(answer_clearance(parked)) is Code.WALK_DUE
 
 
+def test_running_unit_that_burns_nothing_measurable__fuel_never_ends_the_answer() -> None:
+    policy = ClearancePolicy(walk_valid_for=timedelta(days=9999))
+    for burn in (Decimal(0), Decimal("1E-30")):
+        fuel = FuelFact(NOW, Decimal(20), burn, Decimal(50), running=True)
+        answer = answer_clearance(replace(with_units(cooling={"fuel": fuel}), policy=policy))
+        assert (answer.answer, _first(answer)) == (Answer.NOTHING_KNOWN_AGAINST, Code.DOCUMENT_ENDS_BEFORE_ARRIVAL)
+
+
 def test_barred__no_time_until_which_it_would_hold() -> None:
     answer = answer_clearance(with_units(trailer={"defects": (defect(expected_at=LEAVE),)}))
     assert (answer.valid_until, answer.first_to_end_it) == (None, None)

@@ -58,6 +58,22 @@ def test_holidays_of_2026__eleven_days() -> None:
     ]
 
 
+def test_holidays_of_2029__a_november_that_begins_on_a_thursday() -> None:
+    assert sorted(federal_holidays(2029)) == [
+        date(2029, 1, 1),
+        date(2029, 1, 15),
+        date(2029, 2, 19),
+        date(2029, 5, 28),
+        date(2029, 6, 19),
+        date(2029, 7, 4),
+        date(2029, 9, 3),
+        date(2029, 10, 8),
+        date(2029, 11, 12),  # the eleventh is a Sunday
+        date(2029, 11, 22),
+        date(2029, 12, 25),
+    ]
+
+
 def test_new_years_day_on_a_saturday__observed_in_the_year_before() -> None:
     assert date(2027, 12, 31) in federal_holidays(2027)
     assert date(2028, 1, 1) not in federal_holidays(2028)

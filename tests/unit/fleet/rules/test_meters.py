@@ -38,6 +38,7 @@ def _problem(days: float, total: Total, series: list[Reading], limit: Limit = OD
 
 def test_first_reading__accepted() -> None:
     assert _problem(0, 500_000, []) is None
+    assert _problem(0, 0, []) is None
 
 
 def test_shown_below_zero__negative() -> None:
