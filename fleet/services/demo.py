@@ -1,4 +1,4 @@
-"""The demo carrier out of its fixture, written through the same services that the API uses. For demos and tests only."""
+"""The demo carrier out of its fixture, written through the services that the API uses. For demos and tests."""
 
 import tomllib
 from collections.abc import Mapping
@@ -131,7 +131,7 @@ class _Loader:
 
 @transaction.atomic
 def load_demo(*, password: str, today: date, now: datetime) -> None:
-    """Write the demo carrier into an empty database; everybody signs in with the one password. Conflict if not empty."""
+    """Write the demo carrier into an empty database; all sign in with the one password. Conflict if not empty."""
     fixture = tomllib.loads(FIXTURE.read_text(encoding="utf-8"))
     first = next(row for row in fixture["person"] if Role.ADMINISTRATOR in row["roles"])
     names = ("username", "name", "email", "language")

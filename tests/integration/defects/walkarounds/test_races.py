@@ -16,7 +16,7 @@ from common.ids import uuid7
 from defects.api.walkarounds.bodies import WalkaroundBody
 from defects.models import Defect, Hold, Report, Sighting, Walkaround
 from defects.selectors.companions import companions_of
-from defects.services.walkarounds import scene, submit, submit_walkaround
+from defects.services.walkarounds import intake, scene, submit_walkaround
 from fleet.models import CoolingUnitDetails, Mounting, Unit, UnitChain
 from fleet.services import history
 from fleet.services.mountings import dismount, mount
@@ -85,7 +85,7 @@ def test_the_same_without_the_lock__one_of_them_fails(monkeypatch: pytest.Monkey
     """The negative control: without the lock both think the fault is new, and the unique index refuses one."""
     unlocked(monkeypatch)
     both_looked, waited = Barrier(2), set()
-    looking = submit.take_in.__globals__["defects_of"]
+    looking = intake.defects_of
 
     def look_and_wait(*args: Any, **kwargs: Any) -> Any:
         found = looking(*args, **kwargs)
@@ -94,7 +94,7 @@ def test_the_same_without_the_lock__one_of_them_fails(monkeypatch: pytest.Monkey
             both_looked.wait(20)
         return found
 
-    monkeypatch.setitem(submit.take_in.__globals__, "defects_of", look_and_wait)
+    monkeypatch.setattr(intake, "defects_of", look_and_wait)
     now = clock.now()
 
     results = together(lambda: hand_in("iris", fault(now)), lambda: hand_in("sol", fault(now)))
@@ -144,7 +144,7 @@ def test_a_cooling_unit_is_mounted_elsewhere_meanwhile__written_after_and_agains
     now, vera = clock.now(), person("vera", "administrator", "foreman")
     mounting = Mounting.objects.get(trailer__unit__number="LR-45", span__upper_inf=True)
     moved = CoolingUnitDetails.objects.get(unit__number="CU-45")
-    mounting_done, seen = Barrier(2), []
+    mounting_done = Barrier(2)
 
     def remount() -> None:
         with transaction.atomic():
