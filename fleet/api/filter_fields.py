@@ -59,7 +59,7 @@ class UnitRefsFilter(filters.Filter):
         return qs.filter(reduce(or_, conditions)) if conditions else qs
 
 
-def _path(field_name: str) -> str:
+def _path(field_name: str | None) -> str:
     return f"{field_name}__" if field_name else ""
 
 

@@ -29,7 +29,7 @@ def standing_policies(*, now: datetime) -> Standing:
     return standing_of(carrier.time_zone, carrier.decided)
 
 
-def newest_policies(now: datetime) -> QuerySet[Policy, dict[str, Any]]:
+def newest_policies(now: datetime) -> QuerySet[Policy, Any]:
     """The newest row of every key as {key, value}, to be read inside another query."""
     return (
         Policy.objects.filter(valid_from__lte=now)

@@ -25,5 +25,6 @@ def carrier(db: None) -> Carrier:
 @pytest.fixture
 def media(tmp_path: Path, settings: Settings) -> Path:
     """A folder for files, empty at first."""
-    settings.MEDIA_ROOT = tmp_path / "media"
-    return settings.MEDIA_ROOT
+    folder = tmp_path / "media"
+    settings.MEDIA_ROOT = folder
+    return folder

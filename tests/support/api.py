@@ -1,5 +1,6 @@
 """A plain caller of the API under test: a person's device with its own token, or a stranger without one."""
 
+import json
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -56,7 +57,7 @@ class Caller:
         return client.generic(
             method,
             address,
-            client._encode_json(body, "application/json"),
+            json.dumps(body),
             content_type="application/json",
             headers=headers,
             query_params=query,

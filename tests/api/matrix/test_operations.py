@@ -19,7 +19,7 @@ STRANGER = (401, "not_authenticated")
 
 def call(caller: Caller, operation: Operation) -> tuple[int, str | None]:
     """Send the operation to an address of nothing, with every header that it could ask for; status and code."""
-    body = None if operation.method in {"GET", "DELETE"} else {}
+    body: dict[str, object] | None = None if operation.method in {"GET", "DELETE"} else {}
     response = caller.send(operation.method, operation.path, body, key=str(uuid7()), if_match='"1"')
     problem = response.headers.get("Content-Type") == "application/problem+json"
     return response.status_code, response.json()["code"] if problem else None

@@ -2,6 +2,7 @@
 
 import datetime as dt
 import time
+from functools import partial
 
 import pytest
 from django.db import transaction
@@ -61,5 +62,5 @@ def test_equal_keys_at_once__one_claims_and_the_others_wait_for_it(committing_db
             return claimed
 
     for number in range(5):
-        assert sorted(at_once(3, lambda number=number: claim(str(number)))) == [False, False, True]
+        assert sorted(at_once(3, partial(claim, str(number)))) == [False, False, True]
         assert STORE.find(key(person, name=str(number))) == ANSWER

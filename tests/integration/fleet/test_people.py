@@ -29,9 +29,9 @@ def compliance() -> Person:
     return make_person("Vera Holt", Role.COMPLIANCE)
 
 
-def give(person: Person, role: Role, actor: Person, starts_on: dt.date = TODAY, **more: object) -> PersonRole:
-    arguments = {"site_id": None, "ends_on": None, **more}
-    return grant_role(person_id=person.pk, role=role, starts_on=starts_on, actor=actor, **arguments)  # type: ignore[arg-type]
+def give(person: Person, role: Role, actor: Person, **more: object) -> PersonRole:
+    arguments = {"site_id": None, "starts_on": TODAY, "ends_on": None, **more}
+    return grant_role(person_id=person.pk, role=role, actor=actor, **arguments)  # type: ignore[arg-type]
 
 
 def go(person: Person, actor: Person, version: int | None = 1, on: dt.date = TODAY) -> Person:
@@ -178,7 +178,7 @@ class TestRoles:
 
     def test_role_that_ended__and_another_persons_are_refused(self, administrator: Person) -> None:
         person = make_person()
-        role = give(person, Role.DRIVER, administrator, TODAY - 9 * DAY, ends_on=TODAY - DAY)
+        role = give(person, Role.DRIVER, administrator, starts_on=TODAY - 9 * DAY, ends_on=TODAY - DAY)
         with refused(Conflict, "role_ended"):
             end_role(person_id=person.pk, role_id=role.pk, ends_on=TODAY, today=TODAY, actor=administrator)
         with refused(NotFound, "role_unknown"):

@@ -4,7 +4,7 @@ import pytest
 
 from fleet.rules.policies import POLICIES, PolicyRefused, check_policy
 
-SOUND = {
+SOUND: dict[str, list[object]] = {
     "periodic_inspection_reading": ["by_day", "by_month_end"],
     "small_carrier_lift": [True, False],
     "clearance_buffer_hours": [0, 168],
@@ -15,7 +15,7 @@ SOUND = {
     "notice_escalation_min": [1, 60],
     "lead_times": [{}, {"registration": [90, 30, 0]}],
 }
-UNSOUND = [
+UNSOUND: list[tuple[str, object, str]] = [
     ("periodic_inspection_reading", "strict", "policy_not_among_choices"),
     ("periodic_inspection_reading", None, "policy_not_among_choices"),
     ("small_carrier_lift", "true", "policy_not_a_flag"),
