@@ -11,9 +11,8 @@ from defects.rules.points import Point
 from defects.rules.repaired import Fault, must_be_measured, remeasure
 
 DAY = date(2026, 3, 6)
-TRAILER = UnitFacts(
-    "trailer", (AxleFacts(2, "trailer", dual=True, brake_type="drum", chamber_type="24", stroke_class="long"),)
-)
+AXLE = AxleFacts(2, "trailer", dual=True, brake_type="drum", chamber_type="24", stroke_class="long")
+TRAILER = UnitFacts("trailer", (AXLE,))
 UNKNOWN = UnitFacts("trailer")
 
 
