@@ -4,6 +4,7 @@ from django.urls import include, path
 from django.urls.resolvers import URLPattern, URLResolver
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerView
 
+from config.metrics import MetricsView
 from config.probes import livez, readyz
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -16,6 +17,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path("livez", livez, name="livez"),
     path("readyz", readyz, name="readyz"),
+    path("metrics", MetricsView.as_view(), name="metrics"),
     path("", include("common.api.urls")),
 ]
 

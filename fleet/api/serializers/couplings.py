@@ -22,7 +22,7 @@ class CouplingBody(StrictSerializer):
     started_at = InstantField()
 
 
-class EndBody(StrictSerializer):
+class EndedAtBody(StrictSerializer):
     """When it ended."""
 
     ended_at = InstantField()

@@ -13,7 +13,7 @@ from fleet.api.names import units_in_body
 from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
 from fleet.api.roles import COUPLERS, SHOP
-from fleet.api.serializers.couplings import CouplingBody, CouplingOut, EndBody, MountingBody, MountingOut
+from fleet.api.serializers.couplings import CouplingBody, CouplingOut, EndedAtBody, MountingBody, MountingOut
 from fleet.models import Coupling, CouplingMember, Mounting
 from fleet.services.coupling_by_role import record_coupling
 from fleet.services.couplings import uncouple
@@ -57,10 +57,10 @@ class CouplingViewSet(ServiceViewSet):
         coupling = record_coupling(units=units, started_at=body["started_at"], actor=request.person, now=request.now)
         return self.created(self.get_queryset().get(pk=coupling.pk), f"{request.path}/{coupling.pk}")
 
-    @extend_schema(request=EndBody, responses=CouplingOut)
+    @extend_schema(request=EndedAtBody, responses=CouplingOut)
     def uncouple(self, request: ServiceRequest, key: UUID) -> Response:
         """End a combination."""
-        body = parsed(EndBody, request).validated_data
+        body = parsed(EndedAtBody, request).validated_data
         uncouple(coupling_id=key, actor=request.person, now=request.now, **body)
         return self.shown(self.get_queryset().get(pk=key))
 
@@ -105,9 +105,9 @@ class MountingViewSet(ServiceViewSet):
         )
         return self.created(self.get_queryset().get(pk=mounting.pk), f"{request.path}/{mounting.pk}")
 
-    @extend_schema(request=EndBody, responses=MountingOut)
+    @extend_schema(request=EndedAtBody, responses=MountingOut)
     def dismount(self, request: ServiceRequest, key: UUID) -> Response:
         """Take a cooling unit off its trailer."""
-        body = parsed(EndBody, request).validated_data
+        body = parsed(EndedAtBody, request).validated_data
         dismount(mounting_id=key, actor=request.person, now=request.now, **body)
         return self.shown(self.get_queryset().get(pk=key))

@@ -1,0 +1,57 @@
+"""The figures for a watching program: counted when asked for, and told to whom they are meant for."""
+
+import datetime as dt
+
+import pytest
+from prometheus_client.parser import text_string_to_metric_families
+
+from fleet.enums import Role
+from fleet.models import Delivery
+from tests.factories.fleet import NOON, caller, make_carrier, make_person, make_unit
+from tests.support.api import Caller
+
+pytestmark = pytest.mark.django_db
+PROMETHEUS_ACCEPTS = "application/openmetrics-text;version=1.0.0,text/plain;version=0.0.4;q=0.5,*/*;q=0.1"
+
+
+def figures(asking: Caller) -> dict[str, float]:
+    answer = asking.send("GET", "/metrics")
+    assert (answer.status_code, answer.headers["Content-Type"]) == (200, "text/plain; version=0.0.4; charset=utf-8")
+    families = text_string_to_metric_families(answer.content.decode())
+    return {sample.name: sample.value for family in families for sample in family.samples}
+
+
+def test_figures__are_those_of_the_database() -> None:
+    make_carrier()
+    make_unit()
+    person = make_person("Hob Anselm")
+    for state, due in (("owed", NOON - dt.timedelta(minutes=5)), ("owed", NOON), ("parked", NOON), ("sent", NOON)):
+        Delivery.objects.create(
+            person=person, channel="mail", state=state, next_try_at=due, message_id=f"{state}-{due.minute}"
+        )
+    told = figures(caller(Role.ADMINISTRATOR))
+    assert told == {
+        "reefer_units_in_service": 1,
+        "reefer_walkarounds": 0,
+        "reefer_defects_open": 0,
+        "reefer_holds_standing": 0,
+        "reefer_repair_orders_standing": 0,
+        "reefer_deliveries_owed": 2,
+        "reefer_deliveries_parked": 1,
+        "reefer_deliveries_overdue_seconds": 300,
+    }
+
+
+def test_figures__are_kept_from_everybody_else() -> None:
+    make_carrier()
+    assert Caller().send("GET", "/metrics").status_code == 401
+    refused = {role: caller(role).send("GET", "/metrics").status_code for role in Role}
+    assert {role for role, status in refused.items() if status != 403} == {Role.ADMINISTRATOR, Role.AUDITOR}
+    assert {refused[Role.ADMINISTRATOR], refused[Role.AUDITOR]} == {200}
+
+
+def test_watching_programs_accept_header__is_met(client: object) -> None:
+    make_carrier()
+    token = caller(Role.AUDITOR).token
+    headers = {"Authorization": f"Bearer {token}", "Accept": PROMETHEUS_ACCEPTS}
+    assert client.get("/metrics", headers=headers).status_code == 200  # type: ignore[attr-defined]

@@ -1,0 +1,118 @@
+"""The API's description: committed as the code gives it, without a warning, without an object of any form."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from drf_spectacular.drainage import GENERATOR_STATS
+from drf_spectacular.generators import SchemaGenerator
+from drf_spectacular.renderers import OpenApiYamlRenderer
+
+from tests.support.routes import operations
+
+COMMITTED = Path(__file__).resolve().parents[2] / "docs" / "openapi.yaml"
+FREE_FORM: dict[str, str] = {
+    "HistoryOut.content": "what an entry says depends on its kind; new kinds come by addition",
+    "PolicyBodyRequest.value": "each key takes a value of its own form, which its rule checks",
+    "PolicyOut.value": "as it was decided",
+    "Problem": "the facts of a refusal stand beside the members of RFC 9457, named by its code",
+    "Problem.errors": "the facts of one refused value likewise",
+    "ReasonOut.facts": "the facts of a clearance's sentence, named by its code",
+    "UnknownOut.facts": "likewise, of what is not known",
+}
+"""By component and member: why a value without a form is needed there."""
+
+METHODS = ("get", "post", "put", "patch", "delete")
+
+
+@pytest.fixture(scope="module")
+def document() -> dict[str, Any]:
+    """The description that the code gives now."""
+    generator = SchemaGenerator()  # type: ignore[no-untyped-call]
+    given: dict[str, Any] = yaml.safe_load(OpenApiYamlRenderer().render(generator.get_schema(public=True), None))
+    return given
+
+
+def test_committed_description__is_the_one_that_the_code_gives(document: dict[str, Any]) -> None:
+    committed = yaml.safe_load(COMMITTED.read_text(encoding="utf-8"))
+    assert sorted(committed["paths"]) == sorted(document["paths"]), "run `make openapi`"
+    assert committed == document, "run `make openapi`"
+
+
+def test_description__is_made_without_a_warning_or_an_error(
+    document: dict[str, Any], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert document["openapi"] == "3.1.1"
+    assert not GENERATOR_STATS._warn_cache
+    assert not GENERATOR_STATS._error_cache
+
+
+def test_every_operation__is_described_and_no_other(document: dict[str, Any]) -> None:
+    described = {
+        f"{method.upper()} {path.removeprefix('/api/v1')}"
+        for path, item in document["paths"].items()
+        for method in item
+        if method in METHODS and path.startswith("/api/v1/")
+    }
+    assert described == {operation.name for operation in operations()}
+
+
+def test_every_operation__tells_its_problems_and_names_itself_once(document: dict[str, Any]) -> None:
+    found = [operation for item in document["paths"].values() for name, operation in item.items() if name in METHODS]
+    names = [operation["operationId"] for operation in found]
+    assert len(names) == len(set(names)) > 40
+    assert [operation["operationId"] for operation in found if "400" not in operation["responses"]] == []
+    assert [operation["operationId"] for operation in found if not operation.get("description")] == []
+
+
+def test_values_of_any_form__are_listed_with_their_reason(document: dict[str, Any]) -> None:
+    found = set(_free_form(document["components"]["schemas"]))
+    assert sorted(found) == sorted(FREE_FORM)
+
+
+def test_search_for_free_form__sees_each_way_to_write_one() -> None:
+    components = {
+        "A": {"type": "object", "properties": {"open": {}, "any": {"type": "object"}, "named": {"type": "string"}}},
+        "B": {"type": "object", "additionalProperties": {}},
+        "C": {"type": "object", "properties": {"list": {"type": "array", "items": {}}}},
+        "D": {"type": "object", "properties": {"map": {"type": "object", "additionalProperties": {"type": "string"}}}},
+        "E": {"type": "object", "properties": {"either": {"oneOf": [{"$ref": "#/x"}, {"type": ["object", "null"]}]}}},
+    }
+    assert sorted(_free_form(components)) == ["A.any", "A.open", "B", "C.list", "E.either"]
+
+
+def _free_form(components: dict[str, Any]) -> Iterator[str]:
+    for name, schema in components.items():
+        for place in _open_places(schema, name):
+            yield re.sub(r"\.(items|\d+)", "", place)
+
+
+def _open_places(schema: dict[str, Any], place: str) -> Iterator[str]:
+    if "$ref" in schema or "enum" in schema or "const" in schema:
+        return
+    alternatives = [*schema.get("oneOf", ()), *schema.get("anyOf", ()), *schema.get("allOf", ())]
+    if alternatives:
+        for number, alternative in enumerate(alternatives):
+            yield from _open_places(alternative, f"{place}.{number}")
+        return
+    kinds = schema.get("type", "any")
+    kinds = [kinds] if isinstance(kinds, str) else kinds
+    if "any" in kinds:
+        yield place
+    if "array" in kinds:
+        yield from _open_places(schema.get("items", {}), f"{place}.items")
+    if "object" in kinds:
+        yield from _open_members(schema, place)
+
+
+def _open_members(schema: dict[str, Any], place: str) -> Iterator[str]:
+    further = schema.get("additionalProperties", not schema.get("properties"))
+    if further is True or further == {}:
+        yield place
+    elif isinstance(further, dict):
+        yield from _open_places(further, place)
+    for name, member in schema.get("properties", {}).items():
+        yield from _open_places(member, f"{place}.{name}")
