@@ -8,14 +8,15 @@ from uuid import UUID
 from django.db import transaction
 
 from common.errors import Conflict, FieldProblem, Invalid
-from defects.enums import Severity, Standing
+from defects.enums import Bars, Severity, Standing
 from defects.models import Defect
 from defects.rules.certifying import GradedFinding, may_be_graded
 from defects.rules.facts import CheckFacts, Conditions, Observer
 from defects.rules.judge import judge_check
 from defects.rules.severity import bars_rank, go_together, is_worse
 from defects.rules.verdicts import Verdict
-from defects.rules.vocabulary import Answer, Bars, Outcome, QueryCode
+from defects.rules.vocabulary import Answer, Outcome, QueryCode
+from defects.rules.vocabulary import Bars as RuleBars
 from defects.rules.vocabulary import Severity as RuleSeverity
 from defects.selectors.facts import DETAILS, facts_of_units
 from defects.services.cases import (
@@ -128,7 +129,7 @@ _DESCRIBED_FIELDS = (
 
 
 def _set(case: Case, given: Grade, reason: str) -> None:
-    case.defect.severity, case.defect.bars = given.severity, str(given.bars)
+    case.defect.severity, case.defect.bars = given.severity, given.bars
     hold_if_grave(case, reason)
 
 
@@ -139,8 +140,8 @@ def _announce(case: Case) -> None:
 
 
 def _refuse_pair(given: Grade) -> None:
-    if not go_together(RuleSeverity(given.severity), given.bars):
-        raise Invalid("severity_and_bars_do_not_match", pointer="/bars", severity=given.severity, bars=str(given.bars))
+    if not go_together(RuleSeverity(given.severity), RuleBars(given.bars)):
+        raise Invalid("severity_and_bars_do_not_match", pointer="/bars", severity=given.severity, bars=given.bars)
 
 
 def _measured_within(case: Case) -> bool:

@@ -3,8 +3,6 @@
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.http import HttpResponse
-
 from common import clock
 from common.ids import uuid7
 from defects.models import Defect, Hold, Measurement, Photo
@@ -86,13 +84,13 @@ class Hand:
         self.username = username
         self.client = client(username)
 
-    def page(self, defect: Defect) -> HttpResponse:
+    def page(self, defect: Defect) -> Any:
         return self.client.get(f"/api/v1/defects/{defect.number}")
 
-    def do(self, defect: Defect, action: str, given: dict[str, Any], *, tag: str | None = None) -> HttpResponse:
+    def do(self, defect: Defect, action: str, given: dict[str, Any], *, tag: str | None = None) -> Any:
         return self.send(f"/api/v1/defects/{defect.number}", action, given, tag)
 
-    def certify(self, defect: Defect, **given: Any) -> HttpResponse:
+    def certify(self, defect: Defect, **given: Any) -> Any:
         """Certify it repaired unless a kind is given."""
         return self.do(
             defect,
@@ -100,27 +98,27 @@ class Hand:
             {"kind": "repaired", "statement": "Slack adjuster replaced", "signature": signature(), **given},
         )
 
-    def lift(self, hold: Hold, **given: Any) -> HttpResponse:
+    def lift(self, hold: Hold, **given: Any) -> Any:
         return self.send(f"/api/v1/holds/{hold.number}", "lift", {"signature": signature(), **given}, None)
 
-    def send(self, path: str, action: str, given: dict[str, Any], tag: str | None) -> HttpResponse:
+    def send(self, path: str, action: str, given: dict[str, Any], tag: str | None) -> Any:
         seen = self.client.get(path)
         assert seen.status_code == 200, seen.content
-        return self.post(f"{path}/{action}", given, **{"HTTP_IF_MATCH": tag or seen.headers["ETag"]})
+        return self.post(f"{path}/{action}", given, HTTP_IF_MATCH=tag or seen.headers["ETag"])
 
-    def post(self, path: str, given: dict[str, Any], **headers: str) -> HttpResponse:
-        key = {"HTTP_IDEMPOTENCY_KEY": str(uuid7())}
+    def post(self, path: str, given: dict[str, Any], **headers: Any) -> Any:
+        key: dict[str, Any] = {"HTTP_IDEMPOTENCY_KEY": str(uuid7())}
         return self.client.post(path, given, format="json", **key, **headers)
 
 
-def owed(username: str, *units: str) -> dict[str, Any]:
+def owed(username: str, *units: str) -> Any:
     """What the person owes a review of for these units."""
     answer = client(username).get("/api/v1/driver-reviews/owed", {"unit": list(units)})
     assert answer.status_code == 200, answer.content
     return answer.json()
 
 
-def review(username: str, *units: str, owes: dict[str, Any] | None = None, key: str | None = None) -> HttpResponse:
+def review(username: str, *units: str, owes: dict[str, Any] | None = None, key: str | None = None) -> Any:
     """Sign for exactly what is owed, or for what was seen before."""
     seen = owes or owed(username, *units)
     return client(username).post(
@@ -136,7 +134,7 @@ def review(username: str, *units: str, owes: dict[str, Any] | None = None, key: 
     )
 
 
-def reviewed(username: str, *units: str) -> dict[str, Any]:
+def reviewed(username: str, *units: str) -> Any:
     """A signed review of exactly what is owed."""
     answer = review(username, *units)
     assert answer.status_code == 201, answer.content

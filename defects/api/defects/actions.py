@@ -19,8 +19,7 @@ from defects.api.defects.bodies import (
 )
 from defects.api.defects.serializers import DefectPageOut
 from defects.api.defects.views import defect_answer
-from defects.enums import CertificateKind, Severity, Standing
-from defects.rules.vocabulary import Bars
+from defects.enums import Bars, CertificateKind, Severity, Standing
 from defects.selectors.defects import defect_for_page, defect_key
 from defects.services.certify import certify_repaired, certify_unnecessary, supersede
 from defects.services.errors_in_entry import enter_in_error

@@ -7,9 +7,10 @@ import pytest
 from common.errors import Conflict, Invalid, NotAllowed
 from common.transitions import SYSTEM, TransitionTable
 from defects.enums import OPEN_DEFECT_STATES, DefectState, RefusalState
-from defects.transitions import DEFECTS, HOLDS, LIMITED_MOVES, OPEN, REFUSALS, TABLES, roles_for
+from defects.transitions import DEFECTS, HOLDS, LIMITED_MOVES, OPEN, REFUSALS, roles_for
 from fleet.enums import Role
 
+TABLES = (DEFECTS, HOLDS, REFUSALS, LIMITED_MOVES)
 FOREMAN_ONLY = {"grade", "regrade", "enter_in_error", "lift"}
 SHOP = {"certify_unnecessary", "supersede", "reopen", "second_look"}
 ALSO_DRIVERS = {"certify_repaired"}
@@ -66,10 +67,8 @@ MOVES = {
 }
 """Where each action leads from each state, as design and rule ask for it; what is not here is refused."""
 
-GIVEN = {
-    name: "given"
-    for name in ("statement", "signature", "severity", "bars", "standing", "reason", "finding", "ended_at")
-}
+FIELDS = ("statement", "signature", "severity", "bars", "standing", "reason", "finding", "ended_at")
+GIVEN = dict.fromkeys(FIELDS, "given")
 CASES = [
     (table, state, action, role)
     for table in TABLES

@@ -1,0 +1,374 @@
+"""A small yard in which defects live: two units, its people, and all that may be done there, through services alone."""
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any
+from uuid import UUID
+
+from common.canonical import canonical_json, sha256_hex
+from common.ids import uuid7
+from defects.enums import Bars, HoldKind, Severity, Standing
+from defects.models import (
+    Certificate,
+    Defect,
+    DriverReview,
+    Hold,
+    LimitedMove,
+    Photo,
+    Refusal,
+    Report,
+    RoadsideInspection,
+    RoadsideViolation,
+)
+from defects.rules.submission import GivenCheck, GivenFault, GivenReport, GivenSignature, Submission
+from defects.selectors.defects import with_shown_version
+from defects.selectors.holds import defects_under, hold_named, hold_version
+from defects.selectors.reviews import owed_reviews
+from defects.services.certificates import Statement, Until
+from defects.services.certify import certify_repaired, certify_unnecessary, supersede
+from defects.services.errors_in_entry import enter_in_error
+from defects.services.grading import Described, Grade, grade, regrade
+from defects.services.lifting import lift_hold
+from defects.services.moves import LimitedMoveAsked, allow_limited_move
+from defects.services.refusals import refuse_unit
+from defects.services.reopen import reopen
+from defects.services.reviews import review_units
+from defects.services.shop import Measured
+from defects.services.signing import Signing
+from defects.services.walkarounds import submit_walkaround
+from fleet.enums import Role, Scope, SignatureMethod, UnitKind
+from fleet.models import Person, Policy, Qualification, StoredFile, Unit
+from tests.factories.fleet import NOON, make_person, make_unit
+from tests.factories.notices import make_carrier
+
+STROKE, PLACE = "brakes.service.pushrod-stroke", "axle-2-right"
+HORN = "cab.horn"
+TAPE = "lamps.trailer.tape-rear"
+BELT_POINT = "body.skin-and-roof"
+MINUTE = dt.timedelta(minutes=1)
+HOUR = dt.timedelta(hours=1)
+
+BRAKE_AXLE = {
+    "dual": True,
+    "brake_type": "drum",
+    "chamber_type": "24",
+    "stroke_class": "long",
+    "lining": "two_pads",
+    "target_psi": 100,
+    "max_psi": 110,
+}
+OWN_RULE = {
+    "rule": "raise_severity",
+    "point": STROKE,
+    "severity": "do_not_move",
+    "reason": "any brake over its limit is do not move",
+}
+
+
+@dataclass
+class Yard:
+    """The people by their first name, a tractor and a trailer; `now` is moved on by whoever waits."""
+
+    tractor: Unit
+    trailer: Unit
+    people: dict[str, Person]
+    now: dt.datetime = NOON
+    _versions: dict[UUID, int] = field(default_factory=dict)
+
+    def __getitem__(self, name: str) -> Person:
+        return self.people[name]
+
+    def later(self, by: dt.timedelta = MINUTE) -> dt.datetime:
+        self.now += by
+        return self.now
+
+    # What drivers hand in
+
+    def walk(
+        self,
+        by: str = "iris",
+        *,
+        checks: Sequence[GivenCheck] = (),
+        faults: Sequence[GivenFault] = (),
+        unit: Unit | None = None,
+        at: dt.datetime | None = None,
+    ) -> list[Defect]:
+        """Hand in a walk-around of one unit, now; the defects that it opened or saw."""
+        finished = at or self.later()
+        report = GivenReport(str(unit or self.trailer), tuple(checks), tuple(faults))
+        submission = Submission(
+            kind="pre_trip",
+            started_at=finished - HOUR / 2,
+            finished_at=finished,
+            signature=GivenSignature("drawn", finished, "I sign."),
+            reports=(report,),
+            body_hash=sha256_hex(canonical_json([str(uuid7())])),
+        )
+        receipt = submit_walkaround(walkaround_id=uuid7(), submission=submission, actor=self[by], now=self.now)
+        return [Defect.objects.get(pk=sighting.defect_id) for sighting in receipt.sightings]
+
+    def stroke(self, value: str = "2.31", by: str = "iris", **given: Any) -> Defect:
+        """A brake over its limit by the regulation; the carrier's own rule makes it do-not-move."""
+        return self.walk(by, checks=[stroke_check(value)], **given)[0]
+
+    def fault(self, text: str = "knocks when turning", by: str = "iris") -> Defect:
+        return self.walk(by, faults=[GivenFault(text)])[0]
+
+    def finding(self, point: str, place: str = "", finding: str = "", by: str = "iris", **given: Any) -> Defect:
+        return self.walk(by, checks=[GivenCheck(point, "defect", place=place, finding=finding)], **given)[0]
+
+    # What the shop does
+
+    def measured(self, value: str = "1.62", unit_of_measure: str = "in") -> Measured:
+        """A value read off a minute later."""
+        return Measured(Decimal(value), unit_of_measure, self.later())
+
+    def certify(self, defect: Defect, by: str = "greta", **given: Any) -> Certificate:
+        self.later()
+        return certify_repaired(
+            defect_id=defect.pk,
+            version=version_of(defect),
+            statement=self.statement(self[by], **given),
+            actor=self[by],
+            now=self.now,
+        )
+
+    def repaired_stroke(self, defect: Defect, by: str = "greta", value: str = "1.62", **given: Any) -> Certificate:
+        return self.certify(defect, by, measured=self.measured(value), **given)
+
+    def dismiss(self, defect: Defect, by: str = "greta", **given: Any) -> Certificate:
+        self.later()
+        given.setdefault("until", Until(on=NOON.date() + dt.timedelta(days=8)))
+        return certify_unnecessary(
+            defect_id=defect.pk,
+            version=version_of(defect),
+            statement=self.statement(self[by], **given),
+            actor=self[by],
+            now=self.now,
+        )
+
+    def supersede(self, defect: Defect, by: str = "greta", **given: Any) -> Certificate:
+        self.later()
+        return supersede(
+            defect_id=defect.pk,
+            version=version_of(defect),
+            statement=self.statement(self[by], **given),
+            actor=self[by],
+            now=self.now,
+        )
+
+    def statement(self, signer: Person, *, text: str = "repaired", **given: Any) -> Statement:
+        return Statement(text=text, signing=given.pop("signing", None) or self.signing(signer), **given)
+
+    def signing(self, signer: Person, method: SignatureMethod = SignatureMethod.DRAWN) -> Signing:
+        return Signing(signer, method, self.now, "I sign.")
+
+    def grade(
+        self,
+        defect: Defect,
+        severity: Severity,
+        bars: Bars,
+        standing: Standing = Standing.STATUTORY,
+        by: str = "hob",
+        **described: str,
+    ) -> Defect:
+        return grade(
+            defect_id=defect.pk,
+            version=version_of(defect),
+            given=Grade(severity, bars),
+            standing=standing,
+            described=Described(**described),
+            reason="looked at it",
+            actor=self[by],
+            now=self.later(),
+        )
+
+    def regrade(self, defect: Defect, severity: Severity, bars: Bars, by: str = "hob", reason: str = "seen") -> Defect:
+        return regrade(
+            defect_id=defect.pk,
+            version=version_of(defect),
+            given=Grade(severity, bars),
+            reason=reason,
+            actor=self[by],
+            now=self.later(),
+        )
+
+    def in_error(self, defect: Defect, by: str = "hob", **given: Any) -> Defect:
+        self.later()
+        return enter_in_error(
+            defect_id=defect.pk,
+            version=version_of(defect),
+            reason=given.pop("reason", "wrong wheel"),
+            measured=given.pop("measured", None),
+            photo=given.pop("photo", ""),
+            actor=self[by],
+            now=self.now,
+        )
+
+    def reopen(self, defect: Defect, by: str = "hob", reason: str = "still over") -> Defect:
+        return reopen(defect_id=defect.pk, version=version_of(defect), reason=reason, actor=self[by], now=self.later())
+
+    def lift(self, hold: Hold, by: str = "hob", reason: str = "", signer: str | None = None) -> Hold:
+        self.later()
+        return lift_hold(
+            hold_id=hold.pk,
+            version=hold_version_of(hold),
+            signing=self.signing(self[signer or by]),
+            reason=reason,
+            actor=self[by],
+            now=self.now,
+        )
+
+    # What the next driver does
+
+    def review(self, *units: Unit, by: str = "sol", **given: Any) -> list[DriverReview]:
+        """Sign for exactly what is owed, unless told otherwise."""
+        self.later()
+        chosen = units or (self.trailer,)
+        owed = owed_reviews(unit.pk for unit in chosen).values()
+        return review_units(
+            act=given.pop("act", None) or uuid7(),
+            units=[unit.pk for unit in chosen],
+            reports=given.pop("reports", [report.pk for item in owed for report in item.reports]),
+            certificates=given.pop("certificates", [paper.pk for item in owed for paper in item.certificates]),
+            signing=self.signing(self[given.pop("signer", by)]),
+            actor=self[by],
+            now=self.now,
+        )
+
+    def refuse(self, by: str = "sol", *, key: UUID | None = None, reason: str = "free play", **given: Any) -> Refusal:
+        self.later()
+        return refuse_unit(
+            refusal_id=key or uuid7(),
+            unit_id=given.pop("unit", self.tractor).pk,
+            reason=reason,
+            defects=[defect.pk for defect in given.pop("defects", ())],
+            signing=self.signing(self[by]),
+            actor=self[by],
+            now=self.now,
+        )
+
+    def allow_move(self, by: str = "hob", **asked: Any) -> LimitedMove:
+        given = {
+            "found_on_highway": True,
+            "found_at_place": "I-80 eastbound, mile 142",
+            "to_place": "Halfmoon Road Tire",
+            "distance_mi": Decimal("4.5"),
+            "why_nearest": "the next one is 31 miles on",
+            "why_less_hazardous": "no shoulder, in the dark, in rain",
+            "driver": self["sol"],
+            "driver_consented_at": self.now,
+            "ends_at": self.now + 2 * HOUR,
+            **asked,
+        }
+        return allow_limited_move(
+            unit_id=self.trailer.pk, asked=LimitedMoveAsked(**given), actor=self[by], now=self.now
+        )
+
+    # What an officer leaves behind
+
+    def officers_order(self, *defects: Defect, unit: Unit | None = None) -> Hold:
+        """An order on a unit with these defects on its notice."""
+        inspection = RoadsideInspection.objects.create(
+            report_number=str(uuid7()),
+            inspected_at=self.now,
+            officer="Officer 7",
+            state="IA",
+            level=1,
+            is_clean=False,
+            answer_due_on=self.now.date() + dt.timedelta(days=15),
+            received_at=self.now,
+            recorded_by=self["vera"],
+        )
+        for position, defect in enumerate(defects, 1):
+            Defect.objects.filter(pk=defect.pk).update(roadside=inspection)
+            RoadsideViolation.objects.create(
+                inspection=inspection, position=position, unit=defect.unit, defect=defect, out_of_service=True
+            )
+        return Hold.objects.create(
+            unit=unit or self.trailer,
+            kind=HoldKind.OFFICER,
+            roadside=inspection,
+            reason="brakes",
+            placed_at=self.now,
+            placed_by=self["vera"],
+            recorded_at=self.now,
+        )
+
+
+def make_yard() -> Yard:
+    """A carrier with its own brake rule, a tractor, a trailer, and everybody who works there."""
+    make_carrier()
+    people = {
+        "iris": make_person("Iris Quade", Role.DRIVER, username="iris"),
+        "sol": make_person("Sol Marrin", Role.DRIVER, username="sol"),
+        "greta": make_person("Greta Lind", Role.MECHANIC, username="greta"),
+        "sam": make_person("Sam Ruy", Role.MECHANIC, username="sam"),
+        "hob": make_person("Hob Anselm", Role.FOREMAN, username="hob"),
+        "ida": make_person("Ida Fell", Role.FOREMAN, username="ida"),
+        "vera": make_person("Vera Holt", Role.COMPLIANCE, username="vera"),
+        "cal": make_person("Cal Wick", Role.DISPATCH, username="cal"),
+        "rita": make_person("Rita Sand", firm="Halfmoon Road Tire"),
+        "lone": make_person("Lone Hand"),
+    }
+    for name in ("greta", "hob"):
+        for scope in (Scope.BRAKES_INSPECT, Scope.BRAKES_REPAIR):
+            qualify(people[name], scope)
+    decide("catalogue_tightening", [OWN_RULE], people["vera"])
+    axles = [{"number": number, "role": "trailer", **BRAKE_AXLE} for number in (1, 2)]
+    trailer = make_unit(UnitKind.TRAILER, "LR-46", axles=axles)
+    return Yard(make_unit(UnitKind.TRACTOR, "NL-15"), trailer, people)
+
+
+def qualify(person: Person, scope: Scope, *, ends_on: dt.date | None = None) -> Qualification:
+    return Qualification.objects.create(
+        person=person,
+        scope=scope,
+        evidence="apprenticeship of two years",
+        starts_on=dt.date(2025, 1, 1),
+        ends_on=ends_on,
+        recorded_by=person,
+        recorded_at=NOON,
+    )
+
+
+def decide(key: str, value: object, by: Person) -> Policy:
+    return Policy.objects.create(key=key, value=value, valid_from=NOON - HOUR, set_by=by, recorded_at=NOON - HOUR)
+
+
+def stroke_check(value: str, answer: str = "defect") -> GivenCheck:
+    return GivenCheck(STROKE, answer, place=PLACE, value=value, unit_of_measure="in")
+
+
+def version_of(defect: Defect) -> int:
+    """The version that the defect's page shows now."""
+    shown: int = with_shown_version(Defect.objects.filter(pk=defect.pk)).get().shown_version  # type: ignore[attr-defined]
+    return shown
+
+
+def hold_version_of(hold: Hold) -> int:
+    """The version that the hold's page shows now."""
+    found = hold_named(str(hold.pk))
+    return hold_version(found, defects_under(found))
+
+
+def photo_on(defect: Defect, sha256: str = "a" * 64) -> str:
+    """A photo stored on a defect, as far as the database goes; its hash."""
+    file, _ = StoredFile.objects.get_or_create(
+        sha256=sha256, defaults={"size": 1, "media_type": "image/png", "stored_at": NOON}
+    )
+    Photo.objects.create(
+        defect=defect, original=file, without_location=file, received_at=NOON, received_from=defect.found_by
+    )
+    return sha256
+
+
+def history_of(unit: Unit) -> list[str]:
+    """The kinds of the unit's history, oldest first."""
+    return list(unit.history.order_by("sequence").values_list("kind", flat=True))
+
+
+def reports_of(unit: Unit) -> list[Report]:
+    return list(Report.objects.filter(unit=unit).order_by("performed_at"))

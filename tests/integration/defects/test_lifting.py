@@ -1,0 +1,244 @@
+"""Lifting a hold: after the repair, by a second person; an officer's order apart; nobody overrides."""
+
+from typing import Any
+
+import pytest
+
+from common.errors import Conflict, DomainError, Invalid, NotAllowed, NotFound, PreconditionFailed
+from common.ids import uuid7
+from defects.enums import Bars, HoldKind, Severity
+from defects.models import Defect, Hold
+from defects.services.holds import place_hold
+from defects.services.lifting import lift_hold
+from fleet.models import Notice, Signature
+from tests.factories.lifecycle import HOUR, TAPE, Yard, decide, history_of, hold_version_of, photo_on, stroke_check
+
+
+def refused(error: type[DomainError], code: str, yard: Yard, hold: Hold, by: str = "hob", **given: str) -> DomainError:
+    before = (history_of(yard.trailer), Signature.objects.count())
+    with pytest.raises(error) as caught:
+        yard.lift(hold, by, **given)
+    assert caught.value.code == code
+    assert (history_of(yard.trailer), Signature.objects.count()) == before
+    hold.refresh_from_db()
+    assert (hold.lifted_at, hold.lifted_by, hold.lift_flag) == (None, None, "")
+    return caught.value
+
+
+def repaired(yard: Yard, by: str = "greta") -> Hold:
+    defect = yard.stroke()
+    yard.repaired_stroke(defect, by)
+    return Hold.objects.get(defect=defect)
+
+
+def test_repaired_and_a_second_person__lifted_with_a_signature(yard: Yard) -> None:
+    hold = repaired(yard)
+
+    yard.lift(hold)
+
+    hold.refresh_from_db()
+    assert (hold.lifted_by, hold.lift_flag, hold.lifted_at) == (yard["hob"], "", yard.now)
+    assert hold.lift_signature is not None
+    assert (hold.lift_signature.purpose, hold.lift_signature.signer) == ("lift", yard["hob"])
+    assert history_of(yard.trailer)[-1] == "hold_lifted"
+
+
+def test_before_the_repair__refused_with_the_defects(yard: Yard) -> None:
+    defect = yard.stroke()
+    found = refused(Conflict, "repairs_outstanding", yard, Hold.objects.get(defect=defect))
+    assert found.facts["defects"] == [defect.number]
+
+
+def test_reopened_since__refused(yard: Yard) -> None:
+    hold = repaired(yard)
+    yard.reopen(Defect.objects.get(holds=hold))
+    refused(Conflict, "repairs_outstanding", yard, hold)
+
+
+def test_lowered_by_a_grade__hold_stands_until_the_repair(yard: Yard) -> None:
+    defect = yard.stroke()
+    yard.regrade(defect, Severity.BEFORE_NEXT_USE, Bars.MOVEMENT)
+    hold = Hold.objects.get(defect=defect)
+    refused(Conflict, "repairs_outstanding", yard, hold)
+    yard.repaired_stroke(defect)
+    yard.lift(hold)
+
+
+def test_closed_by_the_review_before_it_was_lifted__can_still_be_lifted(yard: Yard) -> None:
+    hold = repaired(yard)
+    yard.review()
+    assert Defect.objects.get(holds=hold).state == "closed"
+    yard.lift(hold)
+
+
+@pytest.mark.parametrize("worker", ["signer", "worked", "on the certificate", "superseding"])
+def test_whoever_did_the_work__does_not_lift(yard: Yard, worker: str) -> None:
+    defect = yard.stroke()
+    if worker == "worked":
+        defect.worked_by.add(yard["hob"])
+    if worker == "signer":
+        yard.repaired_stroke(defect, "hob")
+    elif worker == "on the certificate":
+        yard.repaired_stroke(defect, worked_by=[yard["hob"].pk])
+    else:
+        yard.repaired_stroke(defect, "hob" if worker == "superseding" else "greta")
+    if worker == "superseding":
+        yard.supersede(defect, "greta", measured=yard.measured("1.60"))
+    hold = Hold.objects.get(defect=defect)
+
+    refused(NotAllowed, "second_person_lifts", yard, hold)
+    yard.lift(hold, "ida")
+    hold.refresh_from_db()
+    assert (hold.lifted_by, hold.lift_flag) == (yard["ida"], "")
+
+
+def test_carrier_too_small_for_two__lifts_alone_and_is_flagged(yard: Yard) -> None:
+    decide("small_carrier_lift", value=True, by=yard["vera"])
+    alone = repaired(yard, "hob")
+
+    yard.lift(alone)
+
+    alone.refresh_from_db()
+    assert alone.lift_flag == "same_person"
+    [again] = yard.walk("sol", checks=[stroke_check("2.40")])
+    apart = Hold.objects.get(defect=again)
+    yard.repaired_stroke(again, "greta")
+    yard.lift(apart)
+    apart.refresh_from_db()
+    assert apart.lift_flag == ""
+
+
+def test_policy_says_no_again__second_person_needed(yard: Yard) -> None:
+    decide("small_carrier_lift", value=False, by=yard["vera"])
+    refused(NotAllowed, "second_person_lifts", yard, repaired(yard, "hob"))
+
+
+@pytest.mark.parametrize("by", ["greta", "iris", "vera", "cal"])
+def test_nobody_but_a_foreman__lifts(yard: Yard, by: str) -> None:
+    refused(NotAllowed, "role_not_allowed", yard, repaired(yard), by)
+
+
+def test_signed_by_another__refused(yard: Yard) -> None:
+    refused(NotAllowed, "sign_yourself", yard, repaired(yard), "hob", signer="ida")
+
+
+def test_lifted_already__conflict(yard: Yard) -> None:
+    hold = repaired(yard)
+    yard.lift(hold)
+    with pytest.raises(Conflict) as caught:
+        yard.lift(hold, "ida")
+    assert caught.value.code == "action_not_allowed"
+    hold.refresh_from_db()
+    assert hold.lifted_by == yard["hob"]
+
+
+def test_defect_changed_since_it_was_seen__precondition_failed(yard: Yard) -> None:
+    hold = repaired(yard)
+    seen = hold_version_of(hold)
+    yard.reopen(Defect.objects.get(holds=hold))
+    with pytest.raises(PreconditionFailed):
+        lift_hold(
+            hold_id=hold.pk, version=seen, signing=yard.signing(yard["hob"]), reason="", actor=yard["hob"], now=yard.now
+        )
+
+
+def test_unknown_hold__not_found(yard: Yard) -> None:
+    with pytest.raises(NotFound):
+        lift_hold(
+            hold_id=uuid7(), version=1, signing=yard.signing(yard["hob"]), reason="", actor=yard["hob"], now=yard.now
+        )
+
+
+# Officers' orders
+
+
+def test_officers_order__only_when_every_repair_on_the_notice_is_done(yard: Yard) -> None:
+    stroke, tape = yard.stroke(), yard.finding(TAPE, finding="damaged")
+    order = yard.officers_order(stroke, tape)
+
+    assert refused(Conflict, "repairs_outstanding", yard, order).facts["defects"] == [stroke.number, tape.number]
+    yard.repaired_stroke(stroke)
+    assert refused(Conflict, "repairs_outstanding", yard, order).facts["defects"] == [tape.number]
+    yard.certify(tape, "sam", photo=photo_on(tape))
+    yard.lift(order)
+
+    order.refresh_from_db()
+    assert order.lifted_by == yard["hob"]
+    assert Hold.objects.get(defect=stroke).lifted_at is None
+
+
+def test_officers_order__one_unit_answers_for_its_own_repairs_alone(yard: Yard) -> None:
+    stroke = yard.stroke()
+    horn = yard.finding("cab.horn", finding="silent", unit=yard.tractor)
+    order = yard.officers_order(stroke, horn)
+    yard.repaired_stroke(stroke)
+    yard.lift(order)
+
+
+def test_officers_order_without_a_repair_on_record__is_not_lifted(yard: Yard) -> None:
+    refused(Conflict, "order_without_repairs", yard, yard.officers_order(), reason="all done, I am told")
+
+
+def test_officers_order_by_whoever_did_the_work__refused(yard: Yard) -> None:
+    stroke = yard.stroke()
+    order = yard.officers_order(stroke)
+    yard.repaired_stroke(stroke, "hob")
+    refused(NotAllowed, "second_person_lifts", yard, order)
+
+
+def test_word_of_an_order__is_never_used_for_the_carriers_own_hold(yard: Yard) -> None:
+    yard.stroke()
+    assert set(Hold.objects.values_list("kind", flat=True)) == {HoldKind.CARRIER}
+
+
+# Holds that a person places
+
+
+def test_placed_by_a_person__told_recorded_and_lifted_only_with_a_reason(yard: Yard) -> None:
+    yard.later()
+    hold = place_hold(
+        unit_id=yard.trailer.pk, defect_id=None, reason="smells of fuel", actor=yard["vera"], now=yard.now
+    )
+
+    assert (hold.number > 0, hold.kind, hold.placed_by) == (True, "carrier", yard["vera"])
+    told = Notice.objects.filter(subject_id=hold.pk)
+    assert {notice.person.name for notice in told} == {"Hob Anselm", "Ida Fell", "Cal Wick"}
+    assert {notice.facts["what"] for notice in told} == {"smells of fuel"}
+    assert history_of(yard.trailer)[-1] == "hold_placed"
+    found = refused(Invalid, "required_fields_missing", yard, hold)
+    assert [problem.pointer for problem in found.problems] == ["/reason"]
+    yard.lift(hold, reason="washed and looked over: a spill at the pump")
+    hold.refresh_from_db()
+    assert hold.lift_reason == "washed and looked over: a spill at the pump"
+
+
+def test_placed_for_a_defect__waits_for_its_repair(yard: Yard) -> None:
+    defect = yard.finding(TAPE, finding="damaged")
+    hold = place_hold(
+        unit_id=yard.trailer.pk, defect_id=defect.pk, reason="hangs", actor=yard["hob"], now=yard.later(HOUR)
+    )
+    refused(Conflict, "repairs_outstanding", yard, hold, reason="looks fine")
+    with pytest.raises(Conflict) as caught:
+        place_hold(unit_id=yard.trailer.pk, defect_id=defect.pk, reason="again", actor=yard["hob"], now=yard.now)
+    assert caught.value.code == "defect_held_already"
+    yard.certify(defect, "sam", photo=photo_on(defect))
+    yard.lift(hold)
+
+
+def test_placed_for_a_defect_of_another_unit_or_a_closed_one__refused(yard: Yard) -> None:
+    horn = yard.finding("cab.horn", finding="silent", unit=yard.tractor)
+    given: dict[str, Any] = {"unit_id": yard.trailer.pk, "reason": "x", "actor": yard["hob"], "now": yard.now}
+    with pytest.raises(Invalid) as caught:
+        place_hold(defect_id=horn.pk, **given)
+    assert caught.value.code == "defect_not_of_unit"
+    yard.certify(horn, "sam")
+    with pytest.raises(Conflict) as conflict:
+        place_hold(defect_id=horn.pk, **{**given, "unit_id": yard.tractor.pk})
+    assert conflict.value.code == "defect_not_open"
+
+
+@pytest.mark.parametrize("by", ["greta", "iris", "cal"])
+def test_nobody_but_foreman_and_compliance__places_one(yard: Yard, by: str) -> None:
+    with pytest.raises(NotAllowed):
+        place_hold(unit_id=yard.trailer.pk, defect_id=None, reason="x", actor=yard[by], now=yard.now)
+    assert not Hold.objects.exists()
