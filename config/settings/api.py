@@ -10,6 +10,7 @@ REST_FRAMEWORK: dict[str, object] = {
     "EXCEPTION_HANDLER": "common.api.problems.exception_handler",
     "COERCE_DECIMAL_TO_STRING": True,
     "UNAUTHENTICATED_USER": None,
+    "SCHEMA_COERCE_PATH_PK": False,
 }
 
 SPECTACULAR_SETTINGS: dict[str, object] = {
@@ -27,7 +28,6 @@ SPECTACULAR_SETTINGS: dict[str, object] = {
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
     "REDOC_DIST": "SIDECAR",
     "SCHEMA_PATH_PREFIX": "/api/v1",
-    "SCHEMA_COERCE_PATH_PK": False,
     # Sets of choices stay where they are used: a name for each would have to be found anew with every field that
     # happens to be called like another one.
     "POSTPROCESSING_HOOKS": ["common.api.problem_schema.sort_document"],
