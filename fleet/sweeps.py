@@ -11,7 +11,7 @@ from django.conf import settings
 
 from fleet.services.deliveries import Clock, deliver_owed
 from fleet.services.digests import write_history_digest
-from fleet.services.kept_answers import forget_old_answers
+from fleet.services.leftovers import forget_leftovers
 from fleet.services.notices import sweep_notices
 
 EVERY_ROUND = timedelta(0)
@@ -42,7 +42,7 @@ _sweeps: list[Sweep] = [
         timedelta(hours=1),
         lambda run: write_history_digest(directory=settings.HISTORY_DIGEST_DIR, now=run.clock()),
     ),
-    Sweep("purge_requests", timedelta(days=1), lambda run: forget_old_answers(now=run.clock())),
+    Sweep("purge_requests", timedelta(days=1), lambda run: forget_leftovers(now=run.clock())),
 ]
 
 

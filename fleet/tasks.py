@@ -4,7 +4,7 @@ from celery import shared_task
 from django.conf import settings
 
 from common import clock
-from fleet.services import deliveries, digests, kept_answers, notices
+from fleet.services import deliveries, digests, leftovers, notices
 
 
 @shared_task(name="fleet.tasks.sweep_notices")
@@ -27,5 +27,5 @@ def write_history_digest() -> None:
 
 @shared_task(name="fleet.tasks.purge_requests")
 def purge_requests() -> None:
-    """Forget the answers kept for repeated requests past their time."""
-    kept_answers.forget_old_answers(now=clock.now())
+    """Forget old answers and attempts, and files without a row."""
+    leftovers.forget_leftovers(now=clock.now())

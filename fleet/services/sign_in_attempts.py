@@ -40,6 +40,12 @@ def forget_attempts(*, name: str, address: str) -> None:
         row.save(update_fields=["failures"])
 
 
+def forget_old_attempts(*, now: datetime) -> int:
+    """Remove counts whose window is over; how many there were."""
+    removed, _ = SignInAttempt.objects.filter(window_starts_at__lt=now - WINDOW).delete()
+    return removed
+
+
 def _subjects(name: str, address: str) -> tuple[tuple[str, int], tuple[str, int]]:
     """What is counted, cut to what a name can be long; both in one order, so that nobody waits in a circle."""
     return (f"name:{name.lower()[:64]}", LIMITS["name"]), (f"address:{address[:64]}", LIMITS["address"])

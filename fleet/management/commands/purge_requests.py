@@ -1,18 +1,19 @@
-"""`manage.py purge_requests`: forget the answers kept for repeated requests for longer than 90 days."""
+"""`manage.py purge_requests`: forget answers kept for 90 days, old attempts to sign in, and files without a row."""
 
 from typing import Any
 
 from django.core.management.base import BaseCommand
 
 from common import clock
-from fleet.services.kept_answers import forget_old_answers
+from fleet.services.leftovers import forget_leftovers
 
 
 class Command(BaseCommand):
-    """Deletes old idempotency records; the beat does the same every day."""
+    """Removes what nobody needs any more; the beat does the same every day."""
 
-    help = "Delete the answers kept for repeated requests that are older than 90 days."
+    help = "Delete answers kept for 90 days, old attempts to sign in, and files without a row."
 
     def handle(self, **_options: Any) -> None:
         """Print how many were forgotten."""
-        self.stdout.write(f"{forget_old_answers(now=clock.now())} kept answers forgotten")
+        gone = forget_leftovers(now=clock.now())
+        self.stdout.write(f"forgotten: {gone.answers} answers, {gone.attempts} attempts, {gone.files} files")
