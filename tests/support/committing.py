@@ -6,6 +6,7 @@ Emptying tables is no way back: the append-only ones refuse it.
 import itertools
 import os
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 import pytest
@@ -27,22 +28,29 @@ class CommittingDatabase:
     web: Database
 
 
-@pytest.fixture
-def committing_db(
-    django_db_setup: None, django_db_blocker: DjangoDbBlocker, database_server: Database, migrated_template: str
-) -> Iterator[CommittingDatabase]:
-    """Point Django's default connection, in every thread, at a fresh clone; drop it afterwards."""
+@contextmanager
+def committing(blocker: DjangoDbBlocker, server: Database, template: str) -> Iterator[CommittingDatabase]:
+    """Point Django's default connection, in every thread, at a fresh copy of a database; drop it afterwards."""
     settings = connections.settings["default"]
     before = settings["NAME"]
     name = f"{before}_clone_{next(_numbers)}"
-    with django_db_blocker.unblock(), maintaining(database_server) as connection:
+    with blocker.unblock(), maintaining(server) as connection:
         connections.close_all()
-        clone(connection, migrated_template, name)
+        clone(connection, template, name)
         settings["NAME"] = name
         try:
-            owner = database_server.with_name(name)
+            owner = server.with_name(name)
             yield CommittingDatabase(owner=owner, web=owner.with_user(WEB, os.environ.get("WEB_ROLE_PASSWORD", "")))
         finally:
             connections.close_all()
             settings["NAME"] = before
             drop(connection, name)
+
+
+@pytest.fixture
+def committing_db(
+    django_db_setup: None, django_db_blocker: DjangoDbBlocker, database_server: Database, migrated_template: str
+) -> Iterator[CommittingDatabase]:
+    """Point Django's default connection at a fresh copy of the migrated database; drop it afterwards."""
+    with committing(django_db_blocker, database_server, migrated_template) as made:
+        yield made

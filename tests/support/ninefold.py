@@ -1,18 +1,23 @@
 """The demo carrier in a test's database: Ninefold Larder Lines with its people, units, papers and policies."""
 
 from collections.abc import Iterator
-from datetime import datetime
+from dataclasses import dataclass
+from datetime import date, datetime
 from pathlib import Path
 
 import pytest
+from django.db import connections
+from pytest_django.plugin import DjangoDbBlocker
 
 from common import clock
+from config.database_url import Database
 from fixtures.scenario.stage import Stage
 from fleet.demo_sign_ins import PASSWORD
 from fleet.models import Person
 from fleet.selectors.carrier import carriers_day
 from fleet.services.demo import load_demo
-from tests.support.committing import CommittingDatabase
+from tests.support.committing import CommittingDatabase, committing
+from tests.support.database import clone, drop, maintaining
 from tests.support.server import serving
 
 
@@ -29,19 +34,80 @@ def person(username: str, *roles: str) -> Person:
     return found
 
 
+@dataclass(frozen=True)
+class Loaded:
+    """A database of this worker with the demo carrier in it, which nobody writes into, and when it was loaded."""
+
+    server: Database
+    name: str
+    at: datetime
+
+
+_loaded: dict[date, Loaded] = {}
+"""By the day of the clock, which some tests hold still: the demo's papers run from the day of its loading."""
+
+
+def _database(server: Database, template: str) -> Loaded:
+    day = clock.now().date()
+    if day not in _loaded:
+        settings = connections.settings["default"]
+        before, name = settings["NAME"], f"{settings['NAME']}_ninefold_{day:%Y%m%d}"
+        with maintaining(server) as connection:
+            clone(connection, template, name)
+        connections.close_all()
+        settings["NAME"] = name
+        try:
+            now = clock.now()
+            load(now)
+        finally:
+            connections.close_all()
+            settings["NAME"] = before
+        _loaded[day] = Loaded(server, name, now)
+    return _loaded[day]
+
+
+def pytest_sessionfinish() -> None:
+    """Drop what this worker loaded, while the server is still there."""
+    for loaded in _loaded.values():
+        with maintaining(loaded.server) as connection:
+            drop(connection, loaded.name)
+
+
 @pytest.fixture
-def ninefold(db: None) -> datetime:
+def ninefold(
+    request: pytest.FixtureRequest,
+    django_db_setup: None,
+    django_db_blocker: DjangoDbBlocker,
+    database_server: Database,
+    migrated_template: str,
+) -> Iterator[datetime]:
     """The demo carrier in a database that rolls back; the instant of its loading."""
-    now = clock.now()
-    load(now)
-    return now
+    with django_db_blocker.unblock():
+        if connections["default"].in_atomic_block:
+            pytest.fail("ask for `ninefold` before `db` and what needs it: it brings a database of its own")
+        loaded = _database(database_server, migrated_template)
+        connections.close_all()
+    settings = connections.settings["default"]
+    before, settings["NAME"] = settings["NAME"], loaded.name
+    try:
+        request.getfixturevalue("db")
+        yield loaded.at
+    finally:
+        settings["NAME"] = before
 
 
 @pytest.fixture
-def ninefold_committed(committing_db: CommittingDatabase) -> CommittingDatabase:
+def ninefold_committed(
+    django_db_setup: None,
+    django_db_blocker: DjangoDbBlocker,
+    database_server: Database,
+    migrated_template: str,
+) -> Iterator[CommittingDatabase]:
     """The demo carrier in a database of its own, where everything commits."""
-    load(clock.now())
-    return committing_db
+    with django_db_blocker.unblock():
+        loaded = _database(database_server, migrated_template)
+    with committing(django_db_blocker, database_server, loaded.name) as made:
+        yield made
 
 
 @pytest.fixture

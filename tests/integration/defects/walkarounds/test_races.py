@@ -83,6 +83,9 @@ def test_two_phones_report_the_same_fault_at_once__one_defect_two_sightings() ->
 
 def test_the_same_without_the_lock__one_of_them_fails(monkeypatch: pytest.MonkeyPatch) -> None:
     """The negative control: without the lock both think the fault is new, and the unique index refuses one."""
+    hand_in(
+        "tomo", body([{"unit": "LR-41"}], finished_at=clock.now())
+    )  # stores the catalogue, on which both would wait
     unlocked(monkeypatch)
     both_looked, waited = Barrier(2), set()
     looking = intake.defects_of
