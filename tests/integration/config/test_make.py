@@ -1,5 +1,6 @@
 """What `make` does before anything is installed, and what it can be asked for."""
 
+import os
 import re
 import shutil
 import subprocess
@@ -9,6 +10,12 @@ from pathlib import Path
 import pytest
 
 from config.env import CHECKOUT
+
+
+def _make(*words: str, folder: Path = CHECKOUT) -> "subprocess.CompletedProcess[str]":
+    """Run make as from a terminal, not as from the make that may be running this suite."""
+    variables = {name: value for name, value in os.environ.items() if not name.startswith(("MAKE", "MFLAGS"))}
+    return subprocess.run(["make", *words], cwd=folder, env=variables, capture_output=True, text=True, check=False)
 
 
 @pytest.fixture
@@ -36,7 +43,7 @@ def _python(folder: Path, *, refuses: str) -> Path:
 def test_no_venv__the_package_is_named_and_nothing_is_made(bare: Path, target: str) -> None:
     python = _python(bare, refuses="import ensurepip")
 
-    done = subprocess.run(["make", target, f"PYTHON={python}"], cwd=bare, capture_output=True, text=True, check=False)
+    done = _make(target, f"PYTHON={python}", folder=bare)
 
     assert done.returncode == 2
     assert "apt-get install python3-venv" in done.stderr
@@ -47,7 +54,7 @@ def test_no_venv__the_package_is_named_and_nothing_is_made(bare: Path, target: s
 def test_python_too_old__is_said_and_nothing_is_made(bare: Path) -> None:
     python = _python(bare, refuses="sys.version_info")
 
-    done = subprocess.run(["make", "demo", f"PYTHON={python}"], cwd=bare, capture_output=True, text=True, check=False)
+    done = _make("demo", f"PYTHON={python}", folder=bare)
 
     assert done.returncode == 2
     assert "Python 3.11 or newer is needed" in done.stderr
@@ -59,7 +66,7 @@ def test_installed_already__nothing_is_installed_again(bare: Path) -> None:
     for name in ("pyvenv.cfg", "demo-installed", "dev-installed"):
         (bare / ".venv" / name).touch()
 
-    done = subprocess.run(["make", "--dry-run", "demo"], cwd=bare, capture_output=True, text=True, check=True)
+    done = _make("--dry-run", "demo", folder=bare)
 
     assert "pip" not in done.stdout
     assert "config.local.demo" in done.stdout
@@ -72,7 +79,7 @@ def test_pins_changed__installed_again(bare: Path) -> None:
     later = (bare / ".venv" / "demo-installed").stat().st_mtime + 10
     subprocess.run(["touch", "-d", f"@{later}", bare / "requirements" / "demo.txt"], check=True)
 
-    done = subprocess.run(["make", "--dry-run", "demo"], cwd=bare, capture_output=True, text=True, check=True)
+    done = _make("--dry-run", "demo", folder=bare)
 
     assert "pip --disable-pip-version-check --no-input install --quiet --require-hashes" in done.stdout
 
@@ -82,6 +89,6 @@ def test_help__lists_every_target_a_person_may_ask_for() -> None:
     phony = re.search(r"^\.PHONY: (.*)$", text, re.MULTILINE)
     assert phony is not None
 
-    done = subprocess.run(["make", "help"], cwd=CHECKOUT, capture_output=True, text=True, check=True)
+    done = _make("help")
 
     assert {line.split()[0] for line in done.stdout.splitlines()} == set(phony[1].split())
