@@ -28,6 +28,11 @@ def test_brakes_from_two_to_twenty_two__just_under_and_at_the_threshold(brakes: 
     assert reaches_share(fewest - 1, brakes) is False
 
 
+def test_no_brake_defective__never_a_share() -> None:
+    assert reaches_share(0, 10) is False
+    assert reaches_share(0, 0) is False
+
+
 @pytest.mark.parametrize(
     ("over", "count", "counted"),
     [

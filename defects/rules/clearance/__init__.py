@@ -4,6 +4,7 @@ from defects.rules.clearance.answer import Clearance, Ending, Facts, FactValue, 
 from defects.rules.clearance.codes import CODES, Code, Meaning
 from defects.rules.clearance.evaluate import answer_clearance, answer_yard
 from defects.rules.clearance.facts import (
+    CertificateFact,
     DefectFact,
     DeferralFact,
     FuelFact,
@@ -33,6 +34,7 @@ __all__ = [
     "CODES",
     "REPORT_GROUPS",
     "Answer",
+    "CertificateFact",
     "Clearance",
     "ClearancePolicy",
     "Code",

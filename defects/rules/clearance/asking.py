@@ -14,8 +14,8 @@ class Asking:
     """The trip as it would run if it were begun as planned, or now when its departure has passed.
 
     `duration` is the trip's own; leaving later is arriving later. `cold` is None when the load is not known.
-    `risk_decided_at` is the newest decision about a load at risk on these units. All instants are in UTC, because a
-    difference of local times is wrong across a change of the clocks.
+    `risk_decided_at` is the newest decision about a load at risk on these units; `risk_undecided`: one waits for its
+    first. All instants are in UTC, because a difference of local times is wrong across a change of the clocks.
     """
 
     as_of: datetime
@@ -27,6 +27,7 @@ class Asking:
     cold: bool | None
     load: LoadFact | None
     risk_decided_at: datetime | None
+    risk_undecided: bool
     driver: str
     zone: tzinfo
     policy: ClearancePolicy
@@ -63,6 +64,7 @@ def asking_of(snapshot: Snapshot) -> Asking:
         cold=None if load is None else load.temperature_class.is_cold,
         load=load,
         risk_decided_at=max(decisions, default=None),
+        risk_undecided=any(risk.is_undecided for risk in snapshot.risks_here),
         driver=snapshot.driver.ref if snapshot.driver is not None else "",
         zone=snapshot.zone,
         policy=snapshot.policy,

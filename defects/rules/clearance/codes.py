@@ -33,7 +33,9 @@ class Code(StrEnum):
     FUEL_TO_ADD = "fuel_to_add"
     UNITS_TO_COUPLE = "units_to_couple"
     SEAL_TO_CHECK = "seal_to_check"
+    UNITS_TO_UNCOUPLE = "units_to_uncouple"
     LOAD_AT_RISK_UNDECIDED = "load_at_risk_undecided"
+    FOOD_NOT_DISPOSED = "food_not_disposed"
     AREA_NOT_REACHED = "area_not_reached"
     RESTS_ON_PRE_LOAD_CHECK = "rests_on_pre_load_check"
     DEFERRAL_LIMIT_UNKNOWN = "deferral_limit_unknown"
@@ -111,13 +113,23 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         ),
         Code.WALK_DUE: Meaning("the driver has not walked the unit lately", "49 CFR 392.7(a), 396.13(a)", "read"),
         Code.REVIEW_NOT_SIGNED: Meaning(
-            "a report has not been reviewed and signed by the next driver", "49 CFR 396.13(b), (c)", "read"
+            "a report or a certificate has not been reviewed and signed by the next driver",
+            "49 CFR 396.13(b), (c)",
+            "read",
         ),
         Code.FUEL_TO_ADD: Meaning("the cooling unit's fuel does not last to arrival", "carrier's rule", "own"),
         Code.UNITS_TO_COUPLE: Meaning(
             "the units are not recorded as running together", "49 CFR 393.70, 396.13", "read"
         ),
         Code.SEAL_TO_CHECK: Meaning("the seal has not been compared", "49 CFR 392.9(b)(4); carrier's rule", "own"),
+        Code.UNITS_TO_UNCOUPLE: Meaning(
+            "a unit is recorded as coupled to one that is not asked for", "49 CFR 393.70, 396.13", "read"
+        ),
+        Code.FOOD_NOT_DISPOSED: Meaning(
+            "food that may have spoiled was in the trailer, and nobody qualified has said what becomes of it",
+            "21 CFR 1.908(a)(3)",
+            "memory",
+        ),
         Code.LOAD_AT_RISK_UNDECIDED: Meaning(
             "nobody has decided what becomes of a loaded trailer's load at risk", "21 CFR 1.908", "memory"
         ),

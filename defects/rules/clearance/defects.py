@@ -75,6 +75,8 @@ def _judge_cold(
         facts = defect_facts(defect)
         findings.not_known(Code.COLD_DEFECT_LOAD_UNKNOWN, unit, EndsWhen.DEFECT_CERTIFIED, facts)
     elif asking.pre_loaded:
+        if asking.risk_undecided:  # its own record asks for the decision
+            return
         facts = defect_facts(defect)
         findings.step(Code.LOAD_AT_RISK_UNDECIDED, unit, EndsWhen.DECISION_RECORDED, facts, since=defect.since)
     else:

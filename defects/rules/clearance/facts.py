@@ -89,6 +89,14 @@ class ReportFact:
 
 
 @dataclass(frozen=True, slots=True)
+class CertificateFact:
+    """The certificate in force of a statutory defect that a driver reported; no driver has reviewed it since."""
+
+    number: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class RefusalFact:
     """A driver's refusal. `looked_at`: a second qualified person has looked since."""
 
@@ -158,6 +166,7 @@ class UnitFacts:
     defects: tuple[DefectFact, ...] = ()
     papers: tuple[PaperFact, ...] = ()
     reports_to_review: tuple[ReportFact, ...] = ()
+    certificates_to_review: tuple[CertificateFact, ...] = ()
     refusals: tuple[RefusalFact, ...] = ()
     walk: WalkFact | None = None
     not_reached: tuple[NotReachedFact, ...] = ()

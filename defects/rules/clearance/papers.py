@@ -1,6 +1,6 @@
 """Which papers of a unit, the carrier or the driver bar a trip: missing, run out, or running out on the way."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.asking import Asking, day_over
@@ -61,11 +61,8 @@ def _named(paper: PaperFact) -> Facts:
 
 
 def _facts(paper: PaperFact, asking: Asking) -> Facts:
-    """The paper's name and both readings of the end of the newest one held."""
-    newest = max(
-        paper.spans,
-        key=lambda span: (span.end.last_day(asking.policy.reading) is None, span.end.by_day or asking.leave_day),
-    )
+    """The paper's name, and first day and both readings of the end of the one held that reaches furthest."""
+    newest = max(paper.spans, key=lambda span: span.end.last_day(asking.policy.reading) or date.max)
     ends: Facts = ()
     if newest.end.by_day is not None:
         ends += (("ends_by_day", newest.end.by_day),)

@@ -33,11 +33,15 @@ def judge_walk(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
 
 
 def judge_reviews(unit: UnitFacts, findings: Findings) -> None:
-    """Reports since the last review are to be seen and signed for, in one step for the unit."""
-    if unit.reports_to_review:
-        reports = tuple(sorted(report.number for report in unit.reports_to_review))
-        since = min(report.at for report in unit.reports_to_review)
-        findings.step(Code.REVIEW_NOT_SIGNED, unit.ref, EndsWhen.REVIEW_SIGNED, (("reports", reports),), since=since)
+    """Reports and certificates since the last review are to be seen and signed for, in one step for the unit."""
+    instants = [report.at for report in unit.reports_to_review] + [owed.at for owed in unit.certificates_to_review]
+    if instants:
+        facts: Facts = (
+            ("reports", tuple(sorted(report.number for report in unit.reports_to_review))),
+            ("certificates", tuple(sorted(certificate.number for certificate in unit.certificates_to_review))),
+        )
+        since = min(instants)
+        findings.step(Code.REVIEW_NOT_SIGNED, unit.ref, EndsWhen.REVIEW_SIGNED, facts, since=since)
 
 
 def judge_not_reached(unit: UnitFacts, asking: Asking, findings: Findings) -> None:

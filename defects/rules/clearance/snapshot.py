@@ -45,12 +45,21 @@ class LoadFact:
 
 @dataclass(frozen=True, slots=True)
 class LoadAtRiskFact:
-    """An open load at risk on one of the units. `decided_at` is the newest decision recorded about it."""
+    """A load at risk on one of the units. `decided_at` is the newest decision recorded about it.
+
+    `disposed`: its food's disposition is signed, which is a decision too.
+    """
 
     number: str
     unit: str
     since: datetime
     decided_at: datetime | None = None
+    disposed: bool = False
+
+    @property
+    def is_undecided(self) -> bool:
+        """Whether it waits for a first decision."""
+        return not self.disposed and self.decided_at is None
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +102,8 @@ class Snapshot:
     """Everything known about one asking, as of one instant.
 
     Without a `trip` the question is the yard's: leaving at `as_of`, going nowhere yet. Without a `load` it is not
-    known what will be carried. `joined`: the units are recorded as running together. `zone` is the carrier's.
+    known what will be carried. `joined`: the units are recorded as running together; `left_behind` are units recorded
+    as coupled to them that are not asked for. `zone` is the carrier's.
     """
 
     as_of: datetime
@@ -105,6 +115,7 @@ class Snapshot:
     carrier_papers: tuple[PaperFact, ...] = ()
     loads_at_risk: tuple[LoadAtRiskFact, ...] = ()
     joined: bool = True
+    left_behind: tuple[str, ...] = ()
     policy: ClearancePolicy = field(default_factory=ClearancePolicy)
 
     @property

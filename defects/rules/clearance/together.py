@@ -20,11 +20,14 @@ def judge_together(snapshot: Snapshot, asking: Asking, findings: Findings) -> No
     if not snapshot.joined and len(units) > 1:
         facts = (("units", tuple(sorted(unit.ref for unit in units))),)
         findings.step(Code.UNITS_TO_COUPLE, "", EndsWhen.UNITS_COUPLED, facts)
+    elif snapshot.left_behind and any(unit.kind is UnitKind.TRACTOR for unit in units):
+        facts = (("units", snapshot.left_behind),)
+        findings.step(Code.UNITS_TO_UNCOUPLE, "", EndsWhen.UNITS_UNCOUPLED, facts)
     if asking.load is not None and asking.load.sealed and not asking.load.seal_checked:
         findings.step(Code.SEAL_TO_CHECK, "", EndsWhen.SEAL_CHECKED)
     if asking.cold:
         _judge_cold_freight(units, asking, findings)
-    _judge_loads_at_risk(snapshot, findings)
+    _judge_loads_at_risk(snapshot, asking, findings)
 
 
 def _judge_brakes(units: Iterable[UnitFacts], faults: list[BrakeFault], asking: Asking, findings: Findings) -> None:
@@ -54,9 +57,11 @@ def _judge_cold_freight(units: Iterable[UnitFacts], asking: Asking, findings: Fi
         findings.bar(Code.COOLING_UNIT_MISSING, "", EndsWhen.COOLING_UNIT_ADDED)
 
 
-def _judge_loads_at_risk(snapshot: Snapshot, findings: Findings) -> None:
-    """A step until a decision is recorded: rolling on may be the best for the food."""
+def _judge_loads_at_risk(snapshot: Snapshot, asking: Asking, findings: Findings) -> None:
+    """A step until a decision is recorded: rolling on may be the best for the food. New cold freight waits longer."""
     for risk in snapshot.risks_here:
-        if risk.decided_at is None:
-            facts = (("load_at_risk", risk.number),)
+        facts = (("load_at_risk", risk.number),)
+        if not risk.disposed and asking.cold and not asking.pre_loaded:
+            findings.bar(Code.FOOD_NOT_DISPOSED, risk.unit, EndsWhen.DISPOSITION_SIGNED, facts, since=risk.since)
+        elif risk.is_undecided:
             findings.step(Code.LOAD_AT_RISK_UNDECIDED, risk.unit, EndsWhen.DECISION_RECORDED, facts, since=risk.since)

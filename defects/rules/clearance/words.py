@@ -58,6 +58,8 @@ class EndsWhen(StrEnum):
     REVIEW_SIGNED = "review_signed"
     FUEL_ADDED = "fuel_added"
     UNITS_COUPLED = "units_coupled"
+    UNITS_UNCOUPLED = "units_uncoupled"
     SEAL_CHECKED = "seal_checked"
     DECISION_RECORDED = "decision_recorded"
+    DISPOSITION_SIGNED = "disposition_signed"
     FACT_RECORDED = "fact_recorded"

@@ -76,9 +76,9 @@ def papers_needed(
     for kind in kinds:
         if not kind.required or subject not in kind.applies_to or not kind.when <= facts:
             continue
-        if not kind.states:
+        if kind.states:
+            crossed = kind.states if states is None else kind.states & states
+            needs.extend(PaperNeed(kind, state) for state in sorted(crossed))
+        else:
             needs.append(PaperNeed(kind))
-            continue
-        crossed = kind.states if states is None else kind.states & states
-        needs.extend(PaperNeed(kind, state) for state in sorted(crossed))
     return tuple(needs)

@@ -1,6 +1,7 @@
 """The `period` table of a kind of paper: which rule it names, with which fields. Reads no file."""
 
 import re
+from calendar import monthrange
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
@@ -15,6 +16,7 @@ from fleet.rules.documents.periods import (
     YearsAfterModelYear,
 )
 
+_NO_LEAP_YEAR = 2023
 _MONTH_AND_DAY = re.compile(r"(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])")
 _RULES: Mapping[str, tuple[Mapping[str, type], frozenset[str], Callable[[Mapping[str, Any]], PeriodRule]]] = {
     ExplicitDate.name: (
@@ -55,13 +57,20 @@ def rule_faults(table: Mapping[str, Any]) -> Iterator[str]:
             yield f"{field} must be of type {fields[field].__name__}"
         elif fields[field] is int and table[field] < 1:
             yield f"{field} must be at least 1"
-        elif fields[field] is str and not _MONTH_AND_DAY.fullmatch(table[field]):
+        elif fields[field] is str and not _is_day_of_every_year(table[field]):
             yield f"{field} must be a month and a day, like 03-01"
 
 
 def parse_rule(table: Mapping[str, Any]) -> PeriodRule:
     """The rule of a `period` table in which `rule_faults` found nothing."""
     return _RULES[table["rule"]][2](table)
+
+
+def _is_day_of_every_year(text: str) -> bool:
+    if not _MONTH_AND_DAY.fullmatch(text):
+        return False
+    month, day = _month_and_day(text)
+    return day <= monthrange(_NO_LEAP_YEAR, month)[1]
 
 
 def _month_and_day(text: str) -> tuple[int, int]:

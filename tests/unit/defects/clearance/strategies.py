@@ -148,8 +148,11 @@ snapshots = st.builds(
     _maybe(loads),
     _maybe(st.builds(DriverFact, st.sampled_from(["ada", "tomo"]), papers())),
     carrier_papers=papers(),
-    loads_at_risk=_few(st.builds(LoadAtRiskFact, NUMBERS, st.sampled_from(["LR-41", "LR-47"]), PAST, _maybe(PAST))),
+    loads_at_risk=_few(
+        st.builds(LoadAtRiskFact, NUMBERS, st.sampled_from(["LR-41", "LR-47"]), PAST, _maybe(PAST), st.booleans())
+    ),
     joined=st.booleans(),
+    left_behind=st.sampled_from([(), (), ("LR-48",)]),
     policy=policies,
 )
 
@@ -223,8 +226,9 @@ promising = st.builds(
     ),
     _maybe(st.just(DriverFact("ada"))),
     carrier_papers=_few(_lasting_paper.filter(lambda row: row.kind == "permit"), 6),
-    loads_at_risk=_few(st.builds(LoadAtRiskFact, NUMBERS, st.just("LR-41"), PAST, _maybe(PAST)), 4),
+    loads_at_risk=_few(st.builds(LoadAtRiskFact, NUMBERS, st.just("LR-41"), PAST, _maybe(PAST), st.booleans()), 4),
     joined=st.sampled_from([True, True, True, False]),
+    left_behind=st.sampled_from([(), (), ("LR-48",)]),
     policy=st.builds(
         ClearancePolicy, walk_valid_for=st.sampled_from([timedelta(hours=36), timedelta(days=9), timedelta(days=30)])
     ),

@@ -9,6 +9,7 @@ import pytest
 
 from defects.rules.clearance import (
     Answer,
+    CertificateFact,
     Clearance,
     ClearancePolicy,
     Code,
@@ -231,8 +232,11 @@ ROWS = {
     ),
     "fuel not known": Row(Code.FUEL_UNKNOWN, with_units(cooling={"fuel": None}), NOTHING, NOTHING, NOTHING),
     "not coupled": Row(Code.UNITS_TO_COUPLE, snapshot(joined=False), STEPS, STEPS, STEPS),
-    "load at risk": Row(
-        Code.LOAD_AT_RISK_UNDECIDED, snapshot(loads_at_risk=(LoadAtRiskFact("2", "LR-41", NOW),)), STEPS, STEPS, STEPS
+    "coupled to another": Row(Code.UNITS_TO_UNCOUPLE, snapshot(left_behind=("LR-42",)), STEPS, STEPS, STEPS),
+    "food at risk decided over, not disposed of": Row(
+        Code.FOOD_NOT_DISPOSED,
+        snapshot(loads_at_risk=(LoadAtRiskFact("2", "LR-41", NOW, decided_at=NOW),)),
+        BARRED, NOTHING, NOTHING,
     ),
 }  # fmt: skip
 
@@ -355,6 +359,40 @@ def test_cooling_fault_on_a_loaded_trailer__never_bars_and_waits_for_a_decision(
     assert answer_clearance(replace(hold, load=load(pre_loaded=True))).reasons == ()
 
 
+def test_load_at_risk__step_until_decided_and_new_cold_freight_waits_for_the_disposition() -> None:
+    undecided = LoadAtRiskFact("2", "LR-41", NOW)
+    asked = snapshot(loads_at_risk=(undecided,))
+    aboard, dry = replace(asked, load=load(pre_loaded=True)), replace(asked, load=load(TemperatureClass.DRY))
+    for question in (aboard, dry, replace(asked, load=None)):
+        reasons = answer_clearance(question).reasons
+        assert [(reason.kind, reason.code, reason.unit) for reason in reasons] == [
+            (ReasonKind.DRIVER_STEP, Code.LOAD_AT_RISK_UNDECIDED, "LR-41")
+        ]
+    assert [reason.code for reason in answer_clearance(asked).reasons] == [Code.FOOD_NOT_DISPOSED]
+    disposed = replace(asked, loads_at_risk=(replace(undecided, disposed=True, decided_at=NOW),))
+    assert answer_clearance(disposed).reasons == ()
+
+
+def test_undecided_record_and_its_fault__one_step_for_both() -> None:
+    fault = cold_defect()
+    risk = LoadAtRiskFact("2", "LR-41", fault.since)
+    asked = replace(with_units(cooling={"defects": (fault,)}), load=load(pre_loaded=True), loads_at_risk=(risk,))
+    assert [dict(reason.facts) for reason in answer_clearance(asked).reasons] == [{"load_at_risk": "2"}]
+
+
+def test_trailer_asked_for_without_its_tractor__nothing_to_uncouple() -> None:
+    asked = snapshot(units=combination()[1:], left_behind=("NL-11",))
+    assert answer_clearance(asked).reasons == ()
+
+
+def test_certificate_after_the_last_review__to_be_reviewed_as_a_report_is() -> None:
+    """396.13(c): the driver signs that the certification of the repairs is there."""
+    certificate = CertificateFact("c1", NOW)
+    reason = answer_clearance(with_units(trailer={"certificates_to_review": (certificate,)})).reasons[0]
+    assert (reason.code, reason.since) == (Code.REVIEW_NOT_SIGNED, NOW)
+    assert dict(reason.facts) == {"reports": (), "certificates": ("c1",)}
+
+
 def test_walk_agreed_by_the_team_mate__serves_both_drivers() -> None:
     """396.11(a)(2)(ii): in a team one signature is enough if both agree."""
     walked = WalkFact(NOW, "ada", team_mate="tomo")
@@ -437,6 +475,7 @@ def test_unknowns__those_that_bar_first() -> None:
 def test_table__has_a_row_for_every_code_not_tested_by_itself() -> None:
     by_themselves = {
         Code.SEAL_TO_CHECK,
+        Code.LOAD_AT_RISK_UNDECIDED,
         Code.RESTS_ON_PRE_LOAD_CHECK,
         Code.COLD_DEFECT_LOAD_UNKNOWN,
         Code.ORDERED_TEMPERATURE_UNKNOWN,

@@ -266,6 +266,12 @@ def test_more_fuel_than_the_tank_holds__said() -> None:
     assert dict(step.facts) == {"add_gal": 25, "more_than_the_tank_holds": True}
 
 
+def test_fuel_that_just_fills_the_tank__not_more_than_it_holds() -> None:
+    fuel = FuelFact(NOW, Decimal(40), Decimal("4.5"), Decimal(50))
+    step = answer_clearance(with_units(cooling={"fuel": fuel})).reasons[0]
+    assert dict(step.facts) == {"add_gal": 10, "more_than_the_tank_holds": False}
+
+
 @pytest.mark.parametrize("fuel", [FuelFact(NOW, None, Decimal("0.5")), FuelFact(NOW, Decimal(40), None)])
 def test_fuel_without_level_or_rate__unknown(fuel: FuelFact) -> None:
     answer = answer_clearance(with_units(cooling={"fuel": fuel}))

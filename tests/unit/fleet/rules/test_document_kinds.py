@@ -133,6 +133,12 @@ def test_sound_text__parsed_with_defaults() -> None:
             "registration.period",
             "must be a month and a day",
         ),
+        (
+            '"explicit_date", may_be_permanent = true',
+            '"calendar_year", aboard_by = "02-29"',
+            "registration.period",
+            "must be a month and a day",
+        ),
         ("required = true", 'required = "yes"', "registration.required", "must be of type bool"),
         ("required = true", "required = false", "registration.bars_clearance", "only a required paper can bar"),
         ("superseded_paper", "forever", "registration.keep", "no record kind 'forever'"),
@@ -155,6 +161,19 @@ def test_one_fault__named_with_its_place(old: str, new: str, where: str, what: s
     problems = document_kind_problems(SOUND.replace(old, new))
     assert [problem.where for problem in problems] == [where]
     assert what in problems[0].what
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("required = true", "required = true\noverdue_every_days = 1"),
+        ("required = true", "required = true\nlead_days = [0]"),
+        ('"explicit_date", may_be_permanent = true', '"months_from_start", months = 1'),
+        ('"explicit_date", may_be_permanent = true', '"calendar_year", aboard_by = "12-31"'),
+    ],
+)
+def test_smallest_values__sound(old: str, new: str) -> None:
+    assert document_kind_problems(SOUND.replace(old, new)) == ()
 
 
 def test_several_faults__all_listed() -> None:

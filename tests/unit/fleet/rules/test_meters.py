@@ -136,6 +136,12 @@ def test_forecast__from_the_last_reading_at_the_middle_rate() -> None:
     assert forecast_instant(series, Decimal(2500)) == NOW
 
 
+def test_rate_that_is_no_whole_number__exact() -> None:
+    series = [_reading(4, "100.5"), _reading(0, 201)]
+    assert rate_per_day(series) == Decimal("25.125")
+    assert forecast_total(series, NOW + timedelta(days=1)) == Decimal("226.1")
+
+
 def test_one_wild_reading__hardly_moves_the_rate() -> None:
     series = [_reading(days, 10_000 - 500 * days) for days in range(9)]
     assert rate_per_day(series) == Decimal(500)

@@ -22,6 +22,22 @@ def test_day_that_must_be_known__refused_without_it(kind: str) -> None:
         keep_until(kind, None)
 
 
+def test_duties_that_may_go_on__are_these() -> None:
+    assert {kind for kind, rule in RECORD_KINDS.items() if rule.until_over} == {
+        "periodic_inspector_evidence",
+        "brake_inspector_evidence",
+        "food_procedures",
+        "food_agreement",
+        "food_training",
+        "refrigerant_card",
+    }
+
+
+def test_replaced_paper__kept_a_year_by_our_own_default() -> None:
+    keeping = keep_until("superseded_paper", DAY)
+    assert (keeping.until, keeping.rule.basis) == (date(2027, 3, 5), "own")
+
+
 def test_unknown_kind__refused() -> None:
     with pytest.raises(KeyError):
         keep_until("napkin", DAY)

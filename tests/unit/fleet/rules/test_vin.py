@@ -35,7 +35,9 @@ def test_outer_fault__named_and_nothing_else_looked_at(vin: str, codes: list[str
 
 
 def test_letter_among_the_last_four__sequence_refused() -> None:
-    assert "sequence" in _codes("1G4AH59H45G1183A1")
+    for position in range(13, 17):
+        assert "sequence" in _codes("1G4AH59H45G118341"[:position] + "A" + "1G4AH59H45G118341"[position + 1 :])
+    assert "sequence" not in _codes("1G4AH59H45G1A8341")
     assert "sequence" not in _codes("1G4AH59H45G118341")
 
 
