@@ -72,8 +72,11 @@ def maintaining(server: Database) -> Iterator["psycopg.Connection[tuple[object, 
 
 
 def clone(connection: "psycopg.Connection[tuple[object, ...]]", template: str, name: str) -> None:
-    """Make a database as a copy of another, to which nobody may be connected."""
-    statement = sql.SQL("CREATE DATABASE {} TEMPLATE {}")
+    """Make a database as a copy of another, to which nobody may be connected.
+
+    Copying files instead of logging every page takes an eighth of the time where nothing is synced to disk.
+    """
+    statement = sql.SQL("CREATE DATABASE {} TEMPLATE {} STRATEGY file_copy")
     connection.execute(statement.format(sql.Identifier(name), sql.Identifier(template)))
 
 
