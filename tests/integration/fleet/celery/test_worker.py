@@ -1,0 +1,206 @@
+"""Notices brought by a real worker process, told to sweep through a real Redis that is then taken away from it."""
+
+import datetime as dt
+import threading
+import time
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from celery import Celery
+from kombu.exceptions import OperationalError
+
+from common import clock
+from fleet.enums import DeliveryState
+from fleet.models import Delivery, Policy
+from tests.factories.notices import hold_draft, make_carrier, make_person, owe, waiting_draft
+from tests.support.broker import Broker
+from tests.support.committing import CommittingDatabase
+from tests.support.mail_sink import MailSink
+from tests.support.sweepers import WORKER, Sweeper, sweeping
+
+pytestmark = pytest.mark.timeout(120)
+
+SWEEP, DELIVER = "fleet.tasks.sweep_notices", "fleet.tasks.deliver_notices"
+PATIENCE_S = 40.0
+
+
+def say(broker: Broker, *tasks: str) -> None:
+    """Say once what the beat says every minute, and give up where there is no broker, as the beat does."""
+    with Celery(broker=broker.url, set_as_current=False, fixups=[]) as app:
+        app.conf.update(broker_transport_options={"socket_timeout": 1, "socket_connect_timeout": 1, "max_retries": 0})
+        for task in tasks:
+            app.send_task(task, queue="sweeps", retry=False, ignore_result=True)
+
+
+@contextmanager
+def beating(broker: Broker) -> Iterator[None]:
+    """Say it twice a second, whatever becomes of the broker, until the block ends."""
+    over = threading.Event()
+
+    def beat() -> None:
+        while not over.wait(0.5):
+            try:
+                say(broker, DELIVER)
+            except OperationalError:
+                continue
+
+    thread = threading.Thread(target=beat)
+    thread.start()
+    try:
+        yield
+    finally:
+        over.set()
+        thread.join()
+
+
+@pytest.fixture
+def worker(committing_db: CommittingDatabase, mail_sink: MailSink, broker: Broker, tmp_path: Path) -> Iterator[Sweeper]:
+    with sweeping(WORKER, committing_db.web, mail_sink, tmp_path, broker.url) as sweeper:
+        yield sweeper
+
+
+def owe_to(name: str, *, ago: dt.timedelta = dt.timedelta(0)) -> str:
+    """Owe an urgent notice; the Message-ID under which it must come."""
+    person = make_person(name)
+    owe(hold_draft(person), now=clock.now() - ago)
+    return Delivery.objects.get(person=person).message_id
+
+
+def settle() -> dict[str, int]:
+    """The deliveries by state, once none is owed any more."""
+    until = time.monotonic() + PATIENCE_S
+    while time.monotonic() < until and Delivery.objects.filter(state=DeliveryState.OWED).exists():
+        time.sleep(0.05)
+    return Counter(Delivery.objects.values_list("state", flat=True))
+
+
+def test_owed__mailed_by_the_worker_when_it_is_told_and_once_only(
+    worker: Sweeper, broker: Broker, mail_sink: MailSink
+) -> None:
+    expected = owe_to("Hob Anselm")
+
+    say(broker, DELIVER, DELIVER, SWEEP)
+
+    assert mail_sink.wait_for(1, PATIENCE_S), worker.log
+    assert settle() == {DeliveryState.SENT: 1}, worker.log
+    say(broker, DELIVER)
+    say(broker, DELIVER)
+    time.sleep(1)
+    assert mail_sink.message_ids == [expected]
+    message = mail_sink.messages[0]
+    assert (message["To"], message["Subject"]) == ("hob@carrier.invalid", "Hold 12 on unit LR-46")
+    assert [part.get_content_type() for part in message.walk()] == [
+        "multipart/alternative",
+        "text/plain",
+        "text/html",
+    ]
+
+
+def test_digest__gathered_by_one_task_and_mailed_by_the_other(
+    worker: Sweeper, broker: Broker, mail_sink: MailSink
+) -> None:
+    make_carrier()
+    hob = make_person()
+    whole_day = {"morning": "00:00", "quiet_from": "00:00", "quiet_until": "00:00"}
+    yesterday = clock.now() - dt.timedelta(days=2)
+    Policy.objects.create(key="notice_hours", value=whole_day, valid_from=yesterday, set_by=hob, recorded_at=yesterday)
+    owe(waiting_draft(hob), waiting_draft(hob), now=yesterday)
+
+    say(broker, SWEEP, DELIVER)
+
+    assert mail_sink.wait_for(1, PATIENCE_S), worker.log
+    assert str(mail_sink.messages[0]["Subject"]).startswith("2 notices on ")
+
+
+def test_redis_killed_and_started_empty__everything_owed_meanwhile_arrives_once(
+    worker: Sweeper, broker: Broker, mail_sink: MailSink
+) -> None:
+    expected = [owe_to("First Person")]
+    with beating(broker):
+        assert mail_sink.wait_for(1, PATIENCE_S), worker.log
+        broker.kill()
+        time.sleep(1)  # what the worker was about when it lost its broker is over
+        expected += [owe_to("Second Person"), owe_to("Third Person")]
+        time.sleep(1)
+        assert len(mail_sink.messages) == 1
+        broker.start_empty()
+
+        assert mail_sink.wait_for(3, PATIENCE_S), worker.log
+        assert settle() == {DeliveryState.SENT: 3}, worker.log
+
+    assert Counter(mail_sink.message_ids) == Counter(expected)
+
+
+def test_redis_frozen_and_thawed__everything_owed_meanwhile_arrives_once(
+    worker: Sweeper, broker: Broker, mail_sink: MailSink
+) -> None:
+    expected = [owe_to("First Person")]
+    with beating(broker):
+        assert mail_sink.wait_for(1, PATIENCE_S), worker.log
+        broker.freeze()
+        expected.append(owe_to("Second Person"))
+        time.sleep(3)
+        broker.thaw()
+
+        assert mail_sink.wait_for(2, PATIENCE_S), worker.log
+        assert settle() == {DeliveryState.SENT: 2}, worker.log
+
+    assert Counter(mail_sink.message_ids) == Counter(expected)
+
+
+def test_redis_emptied_with_messages_in_it__the_next_word_brings_what_is_owed(
+    committing_db: CommittingDatabase, mail_sink: MailSink, broker: Broker, tmp_path: Path
+) -> None:
+    expected = owe_to("Hob Anselm")
+    say(broker, DELIVER, SWEEP)
+    assert broker.empty() > 0
+
+    with sweeping(WORKER, committing_db.web, mail_sink, tmp_path, broker.url) as worker:
+        say(broker, DELIVER)
+
+        assert mail_sink.wait_for(1, PATIENCE_S), worker.log
+        assert settle() == {DeliveryState.SENT: 1}, worker.log
+
+    assert mail_sink.message_ids == [expected]
+
+
+@pytest.mark.crash
+def test_worker_lost_after_the_mail_left_and_before_it_was_marked__one_more_with_the_same_id(
+    committing_db: CommittingDatabase, mail_sink: MailSink, broker: Broker, tmp_path: Path
+) -> None:
+    expected = owe_to("Hob Anselm")
+    mail_sink.stalled.set()
+    with sweeping(WORKER, committing_db.web, mail_sink, tmp_path, broker.url) as lost:
+        say(broker, DELIVER)
+        assert mail_sink.wait_for(1, PATIENCE_S), lost.log
+        lost.kill()
+    delivery = Delivery.objects.get()
+    assert (delivery.state, delivery.attempts) == (DeliveryState.OWED, 1)
+    assert delivery.claimed_until is not None
+    mail_sink.stalled.clear()
+    Delivery.objects.update(claimed_until=clock.now())  # the lease's two minutes have passed
+
+    with sweeping(WORKER, committing_db.web, mail_sink, tmp_path, broker.url) as next_one, beating(broker):
+        assert mail_sink.wait_for(2, PATIENCE_S), next_one.log
+        assert settle() == {DeliveryState.SENT: 1}, next_one.log
+
+    assert mail_sink.message_ids == [expected, expected]
+
+
+def test_history_digest_and_old_answers__the_other_tasks_are_known_to_the_worker(
+    worker: Sweeper, broker: Broker, tmp_path: Path
+) -> None:
+    say(broker, "fleet.tasks.write_history_digest", "fleet.tasks.purge_requests")
+
+    digests = tmp_path / "digests"
+    until = time.monotonic() + PATIENCE_S
+    while time.monotonic() < until and not list(digests.glob("history-*.jsonl")):
+        time.sleep(0.05)
+    assert len(list(digests.glob("history-*.jsonl"))) == 1, worker.log
+    until = time.monotonic() + PATIENCE_S
+    while time.monotonic() < until and worker.log.count("succeeded in") < 2:
+        time.sleep(0.05)
+    assert worker.log.count("succeeded in") == 2, worker.log
