@@ -91,7 +91,8 @@ def _manage(words: list[str], variables: Mapping[str, str], *, capture: bool = F
     """Run a management command, the two that change the tables as their owner; return what it printed if asked."""
     changes = {"LOG_LEVEL": "WARNING", **variables}
     if words[0] in ("migrate", "grant_web_role"):
-        changes |= {"DATABASE_URL": variables["OWNER_DATABASE_URL"], "STATEMENT_TIMEOUT_MS": "0"}
+        changes |= {"DATABASE_URL": variables["OWNER_DATABASE_URL"]}
+        changes |= {"STATEMENT_TIMEOUT_MS": "0", "IDLE_TRANSACTION_TIMEOUT_MS": "0"}
     done = subprocess.run(
         [sys.executable, "manage.py", *words],
         cwd=CHECKOUT,
