@@ -71,7 +71,7 @@ def render(message: Message, language: str) -> str:
     """
     with translation.override(language):
         template = str(wording(message.code).template)
-    facts = {name: _word(value, language) for name, value in message.facts.items()}
+    facts = {name: word(value, language) for name, value in message.facts.items()}
     missing = sorted(facts_named(template) - facts.keys())
     if missing:
         if getattr(settings, "MESSAGES_STRICT", False):
@@ -87,11 +87,12 @@ def facts_named(template: str) -> set[str]:
     return {name for _, name, _, _ in string.Formatter().parse(template) if name is not None}
 
 
-def _word(value: object, language: str) -> str:
+def word(value: object, language: str) -> str:
+    """Return one fact as a sentence in `language` would spell it; errors as in `render` for a Message."""
     if isinstance(value, Message):
         return render(value, language)
     if isinstance(value, list | tuple):
-        return ", ".join(_word(item, language) for item in value)
+        return ", ".join(word(item, language) for item in value)
     if isinstance(value, Decimal):
         return format(value, "f")
     if isinstance(value, datetime):

@@ -8,7 +8,7 @@ from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
 from fleet.api.filter_fields import EndedFilter, FlagFilter, UnitRefFilter, holds_on, running
-from fleet.enums import MeterKind, ReadingState, Role, Scope, UnitKind
+from fleet.enums import MeterKind, NoticeKind, ReadingState, Role, Scope, UnitKind
 from fleet.models import Policy
 
 
@@ -127,6 +127,25 @@ class DocumentFilter(StrictFilterSet):
         """Return the carrier's own papers, or those of units and people."""
         own = {"unit__isnull": True, "person__isnull": True}
         return queryset.filter(**own) if value else queryset.exclude(**own)
+
+
+class NoticeFilter(StrictFilterSet):
+    """One's own notices."""
+
+    unit = UnitRefFilter(field_name="unit")
+    kind = filters.ChoiceFilter(choices=NoticeKind.choices)
+    urgent = FlagFilter()
+    acknowledged = FlagFilter(method="by_answer")
+
+    def by_answer(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
+        """Return what was acknowledged, or what still waits for it."""
+        return queryset.filter(acknowledged_at__isnull=not value)
+
+
+class ParkedDeliveryFilter(StrictFilterSet):
+    """Messages that could not leave."""
+
+    person = filters.UUIDFilter()
 
 
 class TokenFilter(StrictFilterSet):

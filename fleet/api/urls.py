@@ -13,6 +13,7 @@ from fleet.api.views.document_files import DocumentFileView
 from fleet.api.views.documents import DocumentViewSet
 from fleet.api.views.history import HistoryViewSet
 from fleet.api.views.meters import MeterReadingViewSet, MeterReplacementViewSet
+from fleet.api.views.notices import NoticeViewSet, ParkedDeliveryViewSet
 from fleet.api.views.people import PersonViewSet
 from fleet.api.views.roles import PersonRoleViewSet, QualificationViewSet
 from fleet.api.views.sign_in import MeView, TokenViewSet
@@ -71,4 +72,9 @@ urlpatterns = [
     path("documents/<uuid:key>", DocumentViewSet.as_view(READ_AND_EDIT), name="documents-one"),
     path("documents/<uuid:key>/replace", DocumentViewSet.as_view({"post": "replace"}), name="documents-replace"),
     path("documents/<uuid:key>/file", DocumentFileView.as_view(), name="documents-file"),
+    path("notices", NoticeViewSet.as_view({"get": "list"}), name="notices"),
+    path("notices/parked-deliveries", ParkedDeliveryViewSet.as_view({"get": "list"}), name="parked-deliveries"),
+    path("notices/<uuid:key>", NoticeViewSet.as_view({"get": "retrieve"}), name="notices-one"),
+    path("notices/<uuid:key>/acknowledge", NoticeViewSet.as_view({"post": "acknowledge"}), name="notices-acknowledge"),
+    path("notices/<uuid:key>/snooze", NoticeViewSet.as_view({"post": "snooze"}), name="notices-snooze"),
 ]

@@ -8,7 +8,7 @@ from django.template.loader import render_to_string
 from django.utils import translation
 from django.utils.translation import gettext, ngettext
 
-from common.messages import Message, registered_codes, render
+from common.messages import Message, registered_codes, render, word
 from fleet.models import Delivery, Notice
 from fleet.notice_texts.facts import told_facts
 from fleet.notice_texts.sentences import SUBJECT
@@ -58,6 +58,11 @@ def write_letter(delivery: Delivery, notices: Sequence[Notice], *, more: int, re
 def sentence_of(notice: Notice, *, language: str, zone: tzinfo) -> str:
     """What a notice says, in a language and with instants in a zone."""
     return render(_message(notice, zone), language)
+
+
+def worded_facts(notice: Notice, *, language: str, zone: tzinfo) -> dict[str, str]:
+    """The facts of a notice, each in words of a language and with instants in a zone."""
+    return {name: word(value, language) for name, value in told_facts(notice.facts, zone).items()}
 
 
 def _message(notice: Notice, zone: tzinfo) -> Message:

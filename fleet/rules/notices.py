@@ -62,6 +62,13 @@ def minutes_from(value: object) -> timedelta:
     return timedelta(minutes=value)
 
 
+def possible_answers(kind: str, *, urgent: bool, acknowledged: bool) -> list[str]:
+    """What the person told may still do with a notice: `acknowledge`, `snooze`, in this order."""
+    if acknowledged:
+        return []
+    return ["acknowledge"] if urgent or kind in NEVER_SNOOZED else ["acknowledge", "snooze"]
+
+
 def retry_at(attempts: int, now: datetime) -> datetime | None:
     """When to try again after that many attempts have failed; None when it is to be parked."""
     return None if attempts >= PARK_AFTER else now + BACK_OFF[min(attempts, len(BACK_OFF)) - 1]

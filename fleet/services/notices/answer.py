@@ -8,7 +8,7 @@ from django.db import transaction
 from common.clock import end_of_day
 from common.errors import Conflict, Invalid, NotAllowed, NotFound
 from fleet.models import Notice, Person
-from fleet.rules.notices import NEVER_SNOOZED, SNOOZE_AT_MOST
+from fleet.rules.notices import SNOOZE_AT_MOST, possible_answers
 from fleet.services.notices.hours import habits_in_force
 
 
@@ -30,10 +30,10 @@ def snooze_notice(*, notice: UUID, actor: Person, until: date, reason: str, now:
     Conflict `notice_acknowledged`, Invalid `snooze_reason_missing`, `snooze_not_later`, `snooze_too_long`.
     """
     row = _own(notice, actor)
-    if row.urgent or row.kind in NEVER_SNOOZED:
-        raise NotAllowed("notice_never_snoozed", kind=row.kind)
     if row.acknowledged_at is not None:
         raise Conflict("notice_acknowledged")
+    if "snooze" not in possible_answers(row.kind, urgent=row.urgent, acknowledged=False):
+        raise NotAllowed("notice_never_snoozed", kind=row.kind)
     if not reason.strip():
         raise Invalid("snooze_reason_missing", pointer="/reason")
     row.snoozed_until, row.snooze_reason = _wake(until, actor, now), reason

@@ -2,8 +2,8 @@
 
 from collections.abc import Callable
 
-from fleet.enums import Role, UnitKind
-from fleet.models import Document, MeterReplacement, Person, PersonRole, Policy, Unit
+from fleet.enums import DeliveryState, Role, UnitKind
+from fleet.models import Delivery, Document, MeterReplacement, Person, PersonRole, Policy, Unit
 from fleet.services.files import store_file
 from fleet.services.policies import set_policy
 from tests.factories.fleet import (
@@ -20,6 +20,7 @@ from tests.factories.fleet import (
     make_token,
     make_unit,
 )
+from tests.factories.notices import hold_draft, owe
 
 PDF = b"%PDF-1.7 a scan"
 
@@ -45,6 +46,8 @@ ROW_OF: dict[str, Callable[[Person], str]] = {
     "GET /documents/{key}": _paper_of,
     "GET /documents/{key}/file": _paper_of,
     "DELETE /tokens/{key}": lambda person: str(make_token(person, device="second phone")[0].pk),
+    "GET /notices/{key}": lambda person: str(owe(hold_draft(person))[0].pk),
+    "POST /notices/{key}/acknowledge": lambda person: str(owe(hold_draft(person))[0].pk),
 }
 
 
@@ -112,6 +115,20 @@ def _replacement() -> None:
     )
 
 
+def _notices(count: int) -> None:
+    """The caller's own, each with a unit and a message that carries it."""
+    caller = Person.objects.get(name="Zed Audit")
+    caller.email = "zed@carrier.invalid"
+    caller.save()
+    for _ in range(count):
+        owe(hold_draft(caller, unit=make_unit()))
+
+
+def _parked(count: int) -> None:
+    _notices(count)
+    Delivery.objects.update(state=DeliveryState.PARKED)
+
+
 FILL: dict[str, Callable[[int], None]] = {
     "GET /tokens": _each(lambda: make_token(make_person("Ada Brisk"))),
     "GET /tractors": _units(UnitKind.TRACTOR),
@@ -128,5 +145,7 @@ FILL: dict[str, Callable[[int], None]] = {
     "GET /sites": _each(make_site),
     "GET /policies": _policies,
     "GET /documents": _documents,
+    "GET /notices": _notices,
+    "GET /notices/parked-deliveries": _parked,
 }
 """By list: how to make so many rows of it."""

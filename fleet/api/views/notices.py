@@ -1,0 +1,86 @@
+"""What is owed to the caller, what the caller answers, and what could not leave."""
+
+from typing import Any
+from uuid import UUID
+
+from django.db.models import QuerySet
+from drf_spectacular.utils import extend_schema
+from rest_framework.response import Response
+
+from common.api.permissions import ANY_ROLE
+from fleet.api.base import ServiceViewSet
+from fleet.api.filters import NoticeFilter, ParkedDeliveryFilter
+from fleet.api.parsed import parsed
+from fleet.api.requests import ServiceRequest, person_behind
+from fleet.api.roles import OFFICE
+from fleet.api.serializers.notices import NoticeOut, ParkedDeliveryOut, SnoozeBody
+from fleet.models import Delivery, Notice
+from fleet.selectors.notices import notices_of, parked_deliveries, zone_of
+from fleet.services.notices import acknowledge_notice, snooze_notice
+
+
+class _Told(ServiceViewSet):
+    """Words notices for the caller."""
+
+    def get_serializer_context(self) -> dict[str, Any]:
+        """Add the zone in which the caller reads instants."""
+        if self.being_described:
+            return super().get_serializer_context()
+        return {**super().get_serializer_context(), "zone": zone_of(person_behind(self.request))}
+
+
+class NoticeViewSet(_Told):
+    """One's own notices, newest first. Answers are the person's own facts and need no If-Match."""
+
+    roles = {"list": ANY_ROLE, "retrieve": ANY_ROLE, "acknowledge": ANY_ROLE, "snooze": ANY_ROLE}
+    filterset_class = NoticeFilter
+    ordering = ("-owed_at",)
+    output = NoticeOut
+
+    def get_queryset(self) -> QuerySet[Notice]:
+        """Return the caller's own."""
+        return self.visible(notices_of, Notice)
+
+    @extend_schema(responses=NoticeOut(many=True))
+    def list(self, request: ServiceRequest) -> Response:
+        """One's own notices, newest first, those that were acknowledged among them."""
+        return self.listed()
+
+    @extend_schema(responses=NoticeOut)
+    def retrieve(self, request: ServiceRequest, key: UUID) -> Response:
+        """One notice of one's own."""
+        return self._again(key)
+
+    @extend_schema(request=None, responses=NoticeOut)
+    def acknowledge(self, request: ServiceRequest, key: UUID) -> Response:
+        """Say that it was seen: nobody else is told of it then. Saying it again changes nothing."""
+        acknowledge_notice(notice=key, actor=request.person, now=request.now)
+        return self._again(key)
+
+    @extend_schema(request=SnoozeBody, responses=NoticeOut)
+    def snooze(self, request: ServiceRequest, key: UUID) -> Response:
+        """Put it off with a reason; refused for a hold, an officer's order and a load at risk."""
+        body = parsed(SnoozeBody, request).validated_data
+        snooze_notice(notice=key, actor=request.person, now=request.now, **body)
+        return self._again(key)
+
+    def _again(self, key: UUID) -> Response:
+        return self.shown(self.row(self.get_queryset(), "notice_unknown", pk=key))
+
+
+class ParkedDeliveryViewSet(_Told):
+    """Messages that could not leave, to anybody."""
+
+    roles = {"list": OFFICE}
+    filterset_class = ParkedDeliveryFilter
+    ordering = ("-next_try_at",)
+    output = ParkedDeliveryOut
+
+    def get_queryset(self) -> QuerySet[Delivery]:
+        """Return all that are parked."""
+        return parked_deliveries()
+
+    @extend_schema(responses=ParkedDeliveryOut(many=True))
+    def list(self, request: ServiceRequest) -> Response:
+        """Messages that failed for the last time, the latest first."""
+        return self.listed()
