@@ -179,8 +179,14 @@ class _Reader:
         value = self.variables.get("DATABASE_URL", "")
         try:
             if value:
-                return parse(value)
+                return self.without_session_options(parse(value))
             self.problems.append(NO_DATABASE)
         except UrlInvalid as why:
             self.problems.append(f"DATABASE_URL: {why}")
         return Database("", "", "", "", "", {})
+
+    def without_session_options(self, database: Database) -> Database:
+        """Refuse what the timeouts below would silently replace."""
+        if "options" in database.options:
+            self.problems.append("DATABASE_URL: carries `options`; the timeouts have variables of their own")
+        return database

@@ -30,6 +30,12 @@ def die_with_parent(parent: int, number: signal.Signals) -> None:
         os._exit(1)
 
 
+def require_main_thread() -> None:
+    """Raise RuntimeError in any other thread: the kernel would take that thread's end for its process's."""
+    if threading.current_thread() is not threading.main_thread():
+        raise RuntimeError("must be started from the main thread, whose death the kernel reports")
+
+
 def clean_environment() -> dict[str, str]:
     """Return what PostgreSQL's programs get: nothing of the caller's locale, PG* variables or time zone."""
     return {"PATH": "/usr/bin:/bin", "LC_ALL": "C.UTF-8", "TZ": "UTC"}
@@ -48,9 +54,7 @@ def start(
 
     Bound, it is interrupted when this process dies, where the kernel can do that.
     """
-    if threading.current_thread() is not threading.main_thread():
-        message = "the server must be started from the main thread, whose death the kernel reports"
-        raise RuntimeError(message)
+    require_main_thread()
     parent = os.getpid()
     bind: Callable[[], None] | None = (lambda: die_with_parent(parent, signal.SIGINT)) if bound else None
     return subprocess.Popen(

@@ -71,7 +71,7 @@ def _left_for_other_commands(variables: Mapping[str, str]) -> Iterator[None]:
     try:
         yield
     finally:
-        env.RUNNING_DEMO.unlink()
+        env.RUNNING_DEMO.unlink(missing_ok=True)
 
 
 def _steps(database: postgres.LocalPostgres) -> Iterator[list[str]]:

@@ -15,9 +15,12 @@ from pathlib import Path
 from types import TracebackType
 from typing import IO, Self, cast
 
+import psycopg
+
 from config import env
 from config.database_url import Database
 from config.local import places
+from config.local.child import require_main_thread
 from config.local.cluster import PORT, SUPERUSER
 from config.local.errors import LocalPostgresError
 from config.local.roles import DATABASE, OWNER, WEB, prepare
@@ -43,6 +46,7 @@ class LocalPostgres:
 
     def __init__(self, wish: Wish) -> None:
         """Start it and wait until it accepts; raise LocalPostgresError when it cannot."""
+        require_main_thread()
         words = ["-m", "config.local.supervisor", "--folder", str(wish.folder), "--parent", str(os.getpid())]
         words += [] if wish.durable else ["--fast"]
         words += ["--throwaway"] if wish.throwaway else []
@@ -60,7 +64,11 @@ class LocalPostgres:
             self.stop()
             raise LocalPostgresError(said["error"])
         self.superuser = Database("postgres", SUPERUSER, "", said["socket"], PORT, {})
-        prepare(self.superuser)
+        try:
+            prepare(self.superuser)
+        except psycopg.Error:
+            self.stop()
+            raise
         self.owner = self.superuser.with_name(DATABASE).with_user(OWNER)
         self.web = self.superuser.with_name(DATABASE).with_user(WEB)
 

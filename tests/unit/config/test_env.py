@@ -67,6 +67,7 @@ def test_demo__needs_no_more_than_a_database(left: Path, monkeypatch: pytest.Mon
     ("name", "value", "said"),
     [
         ("DATABASE_URL", "mysql://web@database/reefer", "must begin with postgresql://"),
+        ("DATABASE_URL", "postgresql://web@database/reefer?options=-c%20lock_timeout%3D1", "variables of their own"),
         ("LOCAL_DEMO", "yes", "must be 0 or 1"),
         ("STATEMENT_TIMEOUT_MS", "5s", "must be a whole number"),
         ("LOCK_TIMEOUT_MS", "-1", "must be a whole number"),
