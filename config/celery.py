@@ -59,6 +59,11 @@ app.conf.update(
             "schedule": MINUTE_S,
             "options": {"expires": MINUTE_S},
         },
+        "certificates past their limit": {
+            "task": "defects.tasks.return_past_limit",
+            "schedule": 15 * MINUTE_S,
+            "options": {"expires": 15 * MINUTE_S},
+        },
         # The digest is a day's, the question whether one is missing an hour's: a beat that starts anew
         # every day would never reach the end of a day's interval.
         "history digest": {

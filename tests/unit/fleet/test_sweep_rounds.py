@@ -1,0 +1,81 @@
+import datetime as dt
+
+import pytest
+from django.db import OperationalError
+
+from fleet.sweep_rounds import Rounds
+from fleet.sweeps import EVERY_ROUND, Run, Sweep
+
+NOON = dt.datetime(2026, 3, 6, 18, tzinfo=dt.UTC)
+MINUTE = dt.timedelta(minutes=1)
+
+
+class Day:
+    """A clock that a test moves, and what ran by it."""
+
+    def __init__(self) -> None:
+        self.now = NOON
+        self.ran: list[str] = []
+        self.stopped = False
+
+    def sweep(self, name: str, rest: dt.timedelta = EVERY_ROUND, fails: BaseException | None = None) -> Sweep:
+        def run(_: Run) -> None:
+            self.ran.append(name)
+            if fails is not None:
+                raise fails
+
+        return Sweep(name, rest, run)
+
+    def rounds(self, *sweeps: Sweep) -> Rounds:
+        return Rounds(sweeps, Run(clock=lambda: self.now, stop=lambda: self.stopped))
+
+
+@pytest.fixture(autouse=True)
+def no_database(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("fleet.sweep_rounds.close_old_connections", lambda: None)
+
+
+def test_sweep_that_rests__skipped_until_it_has_rested() -> None:
+    day = Day()
+    rounds = day.rounds(day.sweep("often"), day.sweep("hourly", rest=60 * MINUTE))
+
+    for _ in range(3):
+        assert rounds.next() is True
+        day.now += 30 * MINUTE
+
+    assert day.ran == ["often", "hourly", "often", "often", "hourly"]
+
+
+@pytest.mark.parametrize("why", [OperationalError("the server closed the connection"), RuntimeError("a mistake")])
+def test_sweep_fails__others_run_and_it_is_tried_in_the_next_round(
+    why: Exception, caplog: pytest.LogCaptureFixture
+) -> None:
+    day = Day()
+    rounds = day.rounds(day.sweep("broken", rest=60 * MINUTE, fails=why), day.sweep("sound"))
+
+    assert rounds.next() is False
+    assert rounds.next() is False
+
+    assert day.ran == ["broken", "sound", "broken", "sound"]
+    assert caplog.text.count("sweep broken failed") == 2
+
+
+def test_lost_database__told_in_one_line_and_a_mistake_with_its_trace(caplog: pytest.LogCaptureFixture) -> None:
+    day = Day()
+
+    day.rounds(day.sweep("lost", fails=OperationalError("gone"))).next()
+    assert "Traceback" not in caplog.text
+    day.rounds(day.sweep("mistaken", fails=RuntimeError("a mistake"))).next()
+    assert "Traceback" in caplog.text
+
+
+def test_asked_to_stop__no_further_sweep_begun() -> None:
+    day = Day()
+
+    def stopping(_: Run) -> None:
+        day.ran.append("first")
+        day.stopped = True
+
+    day.rounds(Sweep("first", EVERY_ROUND, stopping), day.sweep("second")).next()
+
+    assert day.ran == ["first"]
