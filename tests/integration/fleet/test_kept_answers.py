@@ -3,9 +3,10 @@
 import datetime as dt
 import time
 from functools import partial
+from threading import Event
 
 import pytest
-from django.db import transaction
+from django.db import connection, transaction
 
 from common.kept_answers import KEPT, KeptAnswer, RequestKey
 from fleet.enums import Role
@@ -64,3 +65,30 @@ def test_equal_keys_at_once__one_claims_and_the_others_wait_for_it(committing_db
     for number in range(5):
         assert sorted(at_once(3, partial(claim, str(number)))) == [False, False, True]
         assert STORE.find(key(person, name=str(number))) == ANSWER
+
+
+def test_rival_that_takes_too_long__is_not_waited_for_any_longer(committing_db: CommittingDatabase) -> None:
+    person = make_person("Ada", Role.DRIVER).pk
+    claimed, answered = Event(), Event()
+
+    def first() -> bool:
+        with transaction.atomic():
+            mine = STORE.claim(key(person), ANSWER.fingerprint)
+            claimed.set()
+            assert answered.wait(timeout=10)
+            return mine
+
+    def second() -> bool:
+        assert claimed.wait(timeout=10)
+        with transaction.atomic(), connection.cursor() as cursor:
+            cursor.execute("SET LOCAL lock_timeout = '50ms'")
+            mine = STORE.claim(key(person), ANSWER.fingerprint)
+            answered.set()
+            return mine
+
+    turns = iter([first, second])
+
+    def take_turn() -> bool:
+        return next(turns)()
+
+    assert sorted(at_once(2, take_turn)) == [False, True]

@@ -56,6 +56,15 @@ def test_unit_that_is_taken__is_refused(foreman: Person, taken: str) -> None:
         set_on(units["trailer"], units["cooling_unit"], foreman, mounting.span.lower - HOUR)
 
 
+def test_unit_that_was_taken_until_later__is_refused_before_that_and_free_after(foreman: Person) -> None:
+    mounting = make_mounting()
+    dismount(mounting_id=mounting.pk, ended_at=NOON - HOUR, actor=foreman, now=NOON)
+    other = make_unit(UnitKind.COOLING_UNIT)
+    with refused(Conflict, "already_mounted"):
+        set_on(mounting.trailer.unit, other, foreman, NOON - 2 * HOUR)
+    assert set_on(mounting.trailer.unit, other, foreman, NOON - HOUR).pk
+
+
 def test_units_of_other_kinds__are_refused(foreman: Person) -> None:
     tractor, trailer, cooling_unit = (make_unit(kind) for kind in UnitKind)
     with refused(Invalid, "not_a_trailer", ("/trailer", "not_a_trailer")):

@@ -88,6 +88,17 @@ class TestToken:
         assert token_in_force(token, now=NOON + 365 * DAY - HOUR) is not None
         assert token_in_force(token, now=NOON + 365 * DAY) is None
 
+    def test_token_past_its_last_day__ends_whatever_its_use(self, ada: Person) -> None:
+        row, token = make_token(ada)
+        DeviceToken.objects.filter(pk=row.pk).update(ends_at=NOON)
+        assert token_in_force(token, now=NOON - HOUR) is not None
+        assert token_in_force(token, now=NOON) is None
+
+    def test_token_of_a_person_who_left__is_nobodys_even_if_it_was_not_revoked(self, ada: Person) -> None:
+        _, token = make_token(ada)
+        Person.objects.filter(pk=ada.pk).update(left_on=NOON.date())
+        assert token_in_force(token, now=NOON) is None
+
     def test_revoked_token__is_nobodys(self, ada: Person) -> None:
         row, token = make_token(ada)
         revoke_token(token_id=row.pk, actor=ada, now=NOON)
