@@ -1,0 +1,170 @@
+"""Photos: named by the signed checks, kept as sent, served without their notes, in the history of the unit."""
+
+import io
+from pathlib import Path
+
+import pytest
+from PIL import Image
+from pytest_django import Settings
+
+from common.canonical import sha256_hex
+from common.errors import DomainError, Invalid, NotFound, TooLarge
+from common.ids import uuid7
+from defects.models import Defect, Photo, Report
+from defects.rules.submission import GivenCheck, GivenFault
+from defects.selectors.defects import defect_page
+from defects.selectors.photos import photo_file
+from defects.services.photos import Sent, keep_defect_photo, keep_walkaround_photo
+from fleet.models import StoredFile
+from fleet.services.files import path_of, read_file
+from tests.factories.lifecycle import TAPE, Yard, history_of
+
+
+@pytest.fixture(autouse=True)
+def media(tmp_path: Path, settings: Settings) -> None:
+    settings.MEDIA_ROOT = tmp_path / "media"
+
+
+def jpeg(color: str = "red") -> bytes:
+    exif = Image.Exif()
+    exif[0x010F] = "a phone"
+    written = io.BytesIO()
+    Image.new("RGB", (16, 16), color).save(written, "JPEG", exif=exif)
+    return written.getvalue()
+
+
+def sent(content: bytes, declared: str = "image/jpeg", sha256: str = "") -> Sent:
+    return Sent(content, sha256 or sha256_hex(content), declared)
+
+
+def walk_with(yard: Yard, *named: str) -> Report:
+    """A report whose checks, correction and free-text fault name these photos."""
+    check = GivenCheck(TAPE, "defect", finding="damaged", photos=named[:1], corrected_photo="".join(named[1:2]))
+    fault = GivenFault("knocks", photos=tuple(named[2:]))
+    yard.walk(checks=[check], faults=[fault])
+    return Report.objects.latest("performed_at")
+
+
+def keep(yard: Yard, report: Report, photo: Sent, by: str = "iris") -> tuple[Photo, bool]:
+    return keep_walkaround_photo(walkaround_id=report.walkaround_id, sent=photo, actor=yard[by], now=yard.later())
+
+
+@pytest.mark.parametrize("position", [0, 1, 2])
+def test_named_in_check_correction_or_fault__kept_as_sent_and_a_copy_beside_it(yard: Yard, position: int) -> None:
+    photo = sent(jpeg())
+    named = ["e" * 64, "f" * 64, "d" * 64]
+    named[position] = photo.sha256
+    report = walk_with(yard, *named)
+
+    kept, new = keep(yard, report, photo)
+
+    assert (new, kept.original_id, kept.received_from) == (True, photo.sha256, yard["iris"])
+    assert read_file(kept.original_id) == photo.content
+    copy = read_file(kept.without_location_id)
+    assert b"a phone" in photo.content
+    assert b"a phone" not in copy
+    assert history_of(yard.trailer)[-1] == "photo_received"
+
+
+def test_sent_again__nothing_new(yard: Yard) -> None:
+    photo = sent(jpeg())
+    report = walk_with(yard, photo.sha256)
+    first, _ = keep(yard, report, photo)
+    kinds = history_of(yard.trailer)
+    assert keep(yard, report, photo) == (first, False)
+    assert (Photo.objects.count(), history_of(yard.trailer)) == (1, kinds)
+
+
+@pytest.mark.parametrize(
+    ("content", "declared", "error", "code"),
+    [
+        (b"", "image/jpeg", Invalid, "file_empty"),
+        (b"GIF89a not taken here", "image/gif", Invalid, "file_type_refused"),
+        (b"%PDF-1.7 neither", "application/pdf", Invalid, "file_type_refused"),
+        (jpeg(), "image/png", Invalid, "file_mislabelled"),
+        (b"\xff\xd8\xff no picture", "image/jpeg", Invalid, "photo_unreadable"),
+        (b"\xff\xd8\xff" + bytes(15 * 1024 * 1024), "image/jpeg", TooLarge, "file_too_large"),
+    ],
+)
+def test_file_that_is_no_photo__refused_and_nothing_kept(
+    yard: Yard, content: bytes, declared: str, error: type[DomainError], code: str
+) -> None:
+    photo = sent(content, declared)
+    report = walk_with(yard, photo.sha256)
+    kinds = history_of(yard.trailer)
+    with pytest.raises(error) as caught:
+        keep(yard, report, photo)
+    assert caught.value.code == code
+    assert (Photo.objects.count(), history_of(yard.trailer)) == (0, kinds)
+
+
+def test_one_byte_changed_on_the_way__refused(yard: Yard) -> None:
+    content = jpeg()
+    report = walk_with(yard, sha256_hex(content))
+    tampered = content[:-3] + bytes([content[-3] ^ 1]) + content[-2:]
+    with pytest.raises(Invalid) as caught:
+        keep(yard, report, sent(tampered, sha256=sha256_hex(content)))
+    assert caught.value.code == "file_hash_differs"
+    assert not StoredFile.objects.exists()
+    assert not path_of(sha256_hex(content)).exists()
+
+
+def test_hash_that_no_signed_check_names__refused(yard: Yard) -> None:
+    report = walk_with(yard, "e" * 64)
+    with pytest.raises(Invalid) as caught:
+        keep(yard, report, sent(jpeg()))
+    assert caught.value.code == "photo_not_named"
+
+
+def test_walkaround_of_another_person_or_unknown__not_found(yard: Yard) -> None:
+    photo = sent(jpeg())
+    report = walk_with(yard, photo.sha256)
+    with pytest.raises(NotFound):
+        keep(yard, report, photo, "sol")
+    with pytest.raises(NotFound):
+        keep_walkaround_photo(walkaround_id=uuid7(), sent=photo, actor=yard["iris"], now=yard.now)
+
+
+@pytest.mark.parametrize(
+    ("by", "original"), [("iris", False), ("hob", False), ("greta", False), ("cal", False), ("vera", True)]
+)
+def test_served__without_its_notes_but_to_those_who_keep_the_record(yard: Yard, by: str, original: bool) -> None:
+    photo = sent(jpeg())
+    report = walk_with(yard, photo.sha256)
+    kept, _ = keep(yard, report, photo)
+
+    file = photo_file(yard[by], photo.sha256, walkaround=report.walkaround_id)
+
+    assert file.pk == (kept.original_id if original else kept.without_location_id)
+    assert kept.original_id != kept.without_location_id
+
+
+def test_proof_of_a_repair__kept_on_the_defect_and_named_by_the_certificate(yard: Yard) -> None:
+    defect = yard.finding(TAPE, finding="damaged")
+    photo = sent(jpeg("blue"))
+    with pytest.raises(Invalid):
+        yard.certify(defect, "sam", photo=photo.sha256)
+
+    keep_defect_photo(defect_id=defect.pk, sent=photo, actor=yard["sam"], now=yard.later())
+
+    assert yard.certify(defect, "sam", photo=photo.sha256).photo_sha256 == photo.sha256
+    assert photo_file(yard["sam"], photo.sha256, defect=defect.pk).pk != photo.sha256
+    with pytest.raises(NotFound):
+        photo_file(yard["sam"], photo.sha256, walkaround=uuid7())
+
+
+def test_photo_of_an_unknown_defect__not_found(yard: Yard) -> None:
+    with pytest.raises(NotFound):
+        keep_defect_photo(defect_id=uuid7(), sent=sent(jpeg()), actor=yard["sam"], now=yard.now)
+
+
+def test_photos_of_a_defect__are_those_that_reports_name_and_those_stored_on_it(yard: Yard) -> None:
+    named, proof = sent(jpeg()), sent(jpeg("blue"))
+    report = walk_with(yard, named.sha256)
+    defect = Defect.objects.get(point=TAPE)
+    keep_defect_photo(defect_id=defect.pk, sent=proof, actor=yard["sam"], now=yard.later())
+
+    page = defect_page(defect)
+
+    assert list(page.photos_of_reports) == [(report.walkaround_id, named.sha256)]
+    assert list(page.photos) == [proof.sha256]
