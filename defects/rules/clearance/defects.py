@@ -66,7 +66,7 @@ def _judge_cold(
     defect: DefectFact, deferral: DeferralState | None, unit: str, asking: Asking, findings: Findings
 ) -> None:
     """Bar new cold freight only. What is already loaded is a load at risk: it waits for a decision, not the shop."""
-    if asking.cold is False or (asking.pre_loaded and _is_decided(defect, asking)):
+    if asking.cold is False or (asking.pre_loaded and _is_seen_to(defect, asking)):
         return
     if deferral is not None and deferral.holds:
         if asking.cold:
@@ -75,16 +75,15 @@ def _judge_cold(
         facts = defect_facts(defect)
         findings.not_known(Code.COLD_DEFECT_LOAD_UNKNOWN, unit, EndsWhen.DEFECT_CERTIFIED, facts)
     elif asking.pre_loaded:
-        if asking.risk_undecided:  # its own record asks for the decision
-            return
         facts = defect_facts(defect)
         findings.step(Code.LOAD_AT_RISK_UNDECIDED, unit, EndsWhen.DECISION_RECORDED, facts, since=defect.since)
     else:
         _bar(Code.COLD_DEFECT, unit, defect, EndsWhen.DEFECT_CERTIFIED, findings)
 
 
-def _is_decided(defect: DefectFact, asking: Asking) -> bool:
-    return asking.risk_decided_at is not None and asking.risk_decided_at >= defect.since
+def _is_seen_to(defect: DefectFact, asking: Asking) -> bool:
+    """Whether a decision newer than the fault is recorded, or a load at risk asks for one by its own record."""
+    return asking.risk_undecided or (asking.risk_decided_at is not None and asking.risk_decided_at >= defect.since)
 
 
 def _note_end(defect: DefectFact, deferral: DeferralState, unit: str, findings: Findings) -> None:

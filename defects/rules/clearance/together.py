@@ -21,7 +21,7 @@ def judge_together(snapshot: Snapshot, asking: Asking, findings: Findings) -> No
         facts = (("units", tuple(sorted(unit.ref for unit in units))),)
         findings.step(Code.UNITS_TO_COUPLE, "", EndsWhen.UNITS_COUPLED, facts)
     elif snapshot.left_behind and any(unit.kind is UnitKind.TRACTOR for unit in units):
-        facts = (("units", snapshot.left_behind),)
+        facts = (("units", tuple(sorted(snapshot.left_behind))),)
         findings.step(Code.UNITS_TO_UNCOUPLE, "", EndsWhen.UNITS_UNCOUPLED, facts)
     if asking.load is not None and asking.load.sealed and not asking.load.seal_checked:
         findings.step(Code.SEAL_TO_CHECK, "", EndsWhen.SEAL_CHECKED)

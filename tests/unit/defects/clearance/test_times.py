@@ -16,6 +16,7 @@ from defects.rules.clearance import (
     DeferralFact,
     Ending,
     FuelFact,
+    LoadAtRiskFact,
     MeterFact,
     TripFact,
     UnitFacts,
@@ -239,6 +240,17 @@ def test_deferral_until_a_day__holds_until_the_last_leaving_that_arrives_by_then
     assert answer_clearance(replace(asked, as_of=over)).reasons[0].code is Code.COLD_DEFECT
     dry = replace(asked, load=None)
     assert _first(answer_clearance(dry)) is not Code.DEFERRAL_ENDS_BEFORE_ARRIVAL
+
+
+@pytest.mark.parametrize("decided_at", [None, NOW])
+def test_deferred_cold_fault_of_a_loaded_trailer__ends_nothing_once_its_load_at_risk_is_on_record(
+    decided_at: datetime | None,
+) -> None:
+    fault = cold_defect(certificate=DeferralFact(NOW, limit_on=date(2026, 3, 10)))
+    risk = LoadAtRiskFact("2", "LR-41", NOW, decided_at)
+    asked = replace(with_units(cooling={"defects": (fault,)}), trip=None, load=load(pre_loaded=True))
+    alone, on_record = answer_clearance(asked), answer_clearance(replace(asked, loads_at_risk=(risk,)))
+    assert (_first(alone), _first(on_record)) == (Code.DEFERRAL_ENDS_BEFORE_ARRIVAL, Code.WALK_DUE)
 
 
 def test_fuel_before_a_forty_hour_trip_across_the_change_of_clocks__gallons_to_add() -> None:
