@@ -60,7 +60,7 @@ class NotReproducedBody(StrictSerializer):
     road_test_at = InstantField()
 
 
-class ReasonBody(StrictSerializer):
+class CancelBody(StrictSerializer):
     """Why."""
 
     reason = TextField(max_length=1000, multiline=True)

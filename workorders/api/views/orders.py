@@ -14,7 +14,7 @@ from fleet.api.requests import ServiceRequest
 from workorders.api.base import READERS, ShopViewSet
 from workorders.api.filters import OrderFilter
 from workorders.api.serializers.orders import AssignBody, ExpectedBody, OpenBody, OrderOut, WaitBody
-from workorders.api.serializers.tasks import NothingBody, ReasonBody
+from workorders.api.serializers.tasks import CancelBody, NothingBody
 from workorders.models import RepairOrder
 from workorders.selectors.rows import order_named, with_order_parts
 from workorders.selectors.visible import orders_in_hands_of, orders_visible_to
@@ -114,10 +114,10 @@ class OrderViewSet(ShopViewSet):
         parsed(NothingBody, request)
         return self.shown(self._fresh(close_order(**self._named(request, ref))))
 
-    @extend_schema(operation_id="repair_orders_cancel", request=ReasonBody, responses=OrderOut)
+    @extend_schema(operation_id="repair_orders_cancel", request=CancelBody, responses=OrderOut)
     def cancel(self, request: ServiceRequest, ref: str) -> Response:
         """Call the order off; its open defects are reported again, without an order."""
-        reason = parsed(ReasonBody, request).validated_data["reason"]
+        reason = parsed(CancelBody, request).validated_data["reason"]
         return self.shown(self._fresh(cancel_order(**self._named(request, ref), reason=reason)))
 
     @extend_schema(operation_id="repair_orders_set_expected_time", request=ExpectedBody, responses=OrderOut)

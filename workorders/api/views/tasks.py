@@ -14,10 +14,10 @@ from fleet.api.requests import ServiceRequest
 from workorders.api.base import READERS, ShopViewSet
 from workorders.api.filters import TaskFilter
 from workorders.api.serializers.tasks import (
+    CancelBody,
     FinishBody,
     NothingBody,
     NotReproducedBody,
-    ReasonBody,
     TaskAssignBody,
     TaskOut,
 )
@@ -81,10 +81,10 @@ class TaskViewSet(ShopViewSet):
         body = parsed(NotReproducedBody, request).validated_data
         return self.shown(self._fresh(mark_not_reproduced(**self._named(request, key), **body)))
 
-    @extend_schema(operation_id="repair_tasks_cancel", request=ReasonBody, responses=TaskOut)
+    @extend_schema(operation_id="repair_tasks_cancel", request=CancelBody, responses=TaskOut)
     def cancel(self, request: ServiceRequest, key: UUID) -> Response:
         """Drop a task that nothing needs any more."""
-        reason = parsed(ReasonBody, request).validated_data["reason"]
+        reason = parsed(CancelBody, request).validated_data["reason"]
         return self.shown(self._fresh(cancel_task(**self._named(request, key), reason=reason)))
 
     def _named(self, request: ServiceRequest, key: UUID) -> dict[str, Any]:
