@@ -45,7 +45,7 @@ class Broker:
     def empty(self) -> int:
         """Forget everything; how many keys there were."""
         with redis.Redis(port=self.port) as client:
-            keys = int(client.dbsize())  # type: ignore[arg-type]  # the stubs do not know that this client waits
+            keys = int(client.dbsize())
             client.flushall()
         return keys
 

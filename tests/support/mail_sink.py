@@ -5,7 +5,6 @@ import threading
 from collections.abc import Iterator
 from email import message_from_bytes
 from email.message import Message
-from typing import ClassVar
 
 import pytest
 
@@ -15,13 +14,13 @@ class MailSink(socketserver.ThreadingTCPServer):
 
     allow_reuse_address = True
     daemon_threads = True
-    address_family: ClassVar[int] = 2
 
     def __init__(self) -> None:
         super().__init__(("127.0.0.1", 0), _Session)
         self.messages: list[Message] = []
         self.stalled = threading.Event()
         self.came = threading.Condition()
+        self.sessions = 0
 
     @property
     def port(self) -> int:
@@ -46,6 +45,7 @@ class _Session(socketserver.StreamRequestHandler):
     server: MailSink
 
     def handle(self) -> None:
+        self.server.sessions += 1
         self._say("220 sink")
         while line := self.rfile.readline():
             command = line.split(maxsplit=1)[0].upper() if line.strip() else b""

@@ -1,6 +1,7 @@
 """Histories to look at and the means to do to them what the service never does."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.db import connection
@@ -16,7 +17,7 @@ KEPT = ("fleet_historyentry", "fleet_historycontent")
 
 @pytest.fixture
 def units(committing_db: CommittingDatabase) -> list[Unit]:
-    """Three units with six entries each, the last of them with none."""
+    """Three units with six entries each, and one with none."""
     made = [make_unit("LR-41"), make_unit("LR-42"), make_unit("LR-43"), make_unit("LR-44")]
     for unit in made[:3]:
         write_entries(unit, 6)
@@ -27,7 +28,7 @@ def units(committing_db: CommittingDatabase) -> list[Unit]:
 def tamper(committing_db: CommittingDatabase) -> Tamper:
     """Run one statement as the owner of the tables, who can switch the triggers of history off; how many rows."""
 
-    def run(statement: str, *values: object) -> int:
+    def run(statement: str, *values: Any) -> int:
         with connection.cursor() as cursor:
             for table in KEPT:
                 cursor.execute(f"ALTER TABLE {table} DISABLE TRIGGER USER")

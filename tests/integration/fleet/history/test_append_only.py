@@ -24,6 +24,8 @@ APPEND_ONLY = (
     "defects_refusal_defects",
     "defects_report",
     "defects_riskentry",
+    "defects_roadsideinspection_units",
+    "defects_roadsideviolation",
     "defects_secondlook",
     "defects_sighting",
     "defects_walkaround",

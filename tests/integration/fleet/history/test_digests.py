@@ -1,13 +1,13 @@
 import datetime as dt
 import hashlib
 import json
+import os
 from pathlib import Path
 
 import pytest
 from django.core.management import call_command
 
 from fleet.models import Unit, UnitChain
-from fleet.services import digests as module
 from fleet.services.digests import write_history_digest
 from tests.factories.histories import write_entries
 from tests.factories.notices import NOON
@@ -74,7 +74,7 @@ def test_breaks_off_while_writing__no_file_at_all(
     def full(_: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(module.os, "fsync", full)
+    monkeypatch.setattr(os, "fsync", full)
 
     with pytest.raises(OSError, match="No space left"):
         write_history_digest(directory=tmp_path, now=NOON)

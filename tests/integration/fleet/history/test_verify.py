@@ -2,7 +2,9 @@
 
 import io
 import shutil
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -246,12 +248,12 @@ class TestDigestFiles:
             write_history_digest(directory=digests, now=NOON.replace(day=day))
         asked: list[object] = []
 
-        with connection.execute_wrapper(
-            lambda run, sql, params, many, context: (
-                asked.extend(params[0]) if "WITH ORDINALITY" in sql else None,
-                run(sql, params, many, context),
-            )[1]
-        ):
+        def listen(run: Callable[..., Any], statement: str, params: Any, many: bool, context: Any) -> Any:
+            if "WITH ORDINALITY" in statement:
+                asked.extend(params[0])
+            return run(statement, params, many, context)
+
+        with connection.execute_wrapper(listen):
             assert list(verify_history(digests=digests)) == []
 
         assert len(asked) == 4

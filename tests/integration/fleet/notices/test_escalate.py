@@ -1,4 +1,5 @@
 import datetime as dt
+from uuid import UUID
 
 import pytest
 
@@ -14,7 +15,7 @@ pytestmark = pytest.mark.django_db
 MINUTE = dt.timedelta(minutes=1)
 
 
-def told(subject: object) -> set[str]:
+def told(subject: UUID) -> set[str]:
     return set(Notice.objects.filter(subject_id=subject).values_list("person__name", flat=True))
 
 

@@ -1,4 +1,5 @@
 import datetime as dt
+from typing import Any
 
 import pytest
 from pytest_django import DjangoAssertNumQueries
@@ -185,7 +186,7 @@ def test_snoozed__wakes_with_the_digest_of_its_day_even_if_carried_before() -> N
 
 
 @pytest.mark.parametrize("fields", [{"email": ""}, {"left_on": dt.date(2026, 3, 6)}])
-def test_person_whom_no_mail_reaches__notice_kept_and_no_digest(fields: dict[str, object]) -> None:
+def test_person_whom_no_mail_reaches__notice_kept_and_no_digest(fields: dict[str, Any]) -> None:
     make_carrier()
     owe_notices([waiting_draft(make_person(**fields))], now=NOON)
 

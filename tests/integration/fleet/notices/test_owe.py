@@ -1,5 +1,6 @@
 import datetime as dt
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.db.transaction import TransactionManagementError
@@ -143,7 +144,7 @@ def test_no_people__no_statement(django_assert_num_queries: DjangoAssertNumQueri
 
 @pytest.mark.django_db
 def test_facts_of_every_sort__kept_as_json() -> None:
-    facts = {
+    facts: dict[str, Any] = {
         "what": Message("hold_placed", {"hold": 3, "at": NOON}),
         "limit_in": Decimal("2.00"),
         "ends_on": dt.date(2026, 3, 27),

@@ -12,8 +12,11 @@ from fleet.rules.notices import (
     NoticeHours,
     after_quiet,
     digest_day,
+    hours_from,
     is_quiet,
+    minutes_from,
     morning_of,
+    possible_answers,
     retry_at,
 )
 
@@ -123,3 +126,47 @@ def test_digest_with_a_morning_after_the_quiet_hours__waits_for_the_morning() ->
 def test_kinds_and_roles_named_in_the_rules__are_those_of_the_tables() -> None:
     assert NEVER_SNOOZED | ESCALATION.keys() <= set(NoticeKind.values)
     assert {role for roles in ESCALATION.values() for role in roles} <= set(Role.values)
+
+
+def test_hours_of_a_policy__those_given_and_the_usual_for_the_rest() -> None:
+    assert hours_from({"morning": "07:30"}) == NoticeHours(morning=time(7, 30))
+    assert hours_from({"quiet_from": "22:00", "quiet_until": "05:00"}) == NoticeHours(
+        morning=time(6), quiet_from=time(22), quiet_until=time(5)
+    )
+    assert hours_from({}) == NoticeHours()
+
+
+@pytest.mark.parametrize(
+    "value", [None, [], "06:00", {"morning": 6}, {"morning": "dawn"}, {"morning": "25:00"}, {"evening": "20:00"}]
+)
+def test_hours_of_another_form__refused(value: object) -> None:
+    with pytest.raises((TypeError, ValueError)):
+        hours_from(value)
+
+
+def test_minutes_of_a_policy__read_as_a_wait() -> None:
+    assert minutes_from(45) == timedelta(minutes=45)
+
+
+@pytest.mark.parametrize("value", [0, -1, True, "15", 1.5, None])
+def test_minutes_of_another_form__refused(value: object) -> None:
+    with pytest.raises(ValueError, match="no whole number"):
+        minutes_from(value)
+
+
+@pytest.mark.parametrize(
+    ("kind", "urgent", "acknowledged", "answers"),
+    [
+        ("promise_moved", False, False, ["acknowledge", "snooze"]),
+        ("promise_moved", True, False, ["acknowledge"]),
+        ("hold_placed", False, False, ["acknowledge"]),
+        ("order_by_officer", False, False, ["acknowledge"]),
+        ("load_at_risk", False, False, ["acknowledge"]),
+        ("promise_moved", False, True, []),
+        ("hold_placed", True, True, []),
+    ],
+)
+def test_answers_to_a_notice__fewer_for_what_bars_and_none_once_acknowledged(
+    kind: str, urgent: bool, acknowledged: bool, answers: list[str]
+) -> None:
+    assert possible_answers(kind, urgent=urgent, acknowledged=acknowledged) == answers
