@@ -23,6 +23,7 @@ import yaml
 from config.env import CHECKOUT
 from tests.support.committing import CommittingDatabase
 from tests.support.needs import need_program
+from tests.support.ports import free_port
 
 VALUES = {
     "SECRET_KEY": "known-to-everyone-and-used-by-the-tests-alone",
@@ -181,8 +182,7 @@ def test_web__answers_its_health_check_and_fails_it_when_stopped(
     service = compose["services"]["web"]
     variables = _variables(service, **files, DATABASE_URL=committing_db.web.url(), WEB_CONCURRENCY="1")
     subprocess.run(_image_s_collectstatic(), cwd=CHECKOUT, env=variables, check=True)
-    with socket.create_server(("127.0.0.1", 0)) as door:
-        port = door.getsockname()[1]
+    port = free_port()
     log = tmp_path / "web.log"
 
     with _running([*_here(service["command"]), f"--bind=127.0.0.1:{port}"], variables, log):

@@ -20,6 +20,7 @@ import psycopg
 import pytest
 
 from config.env import CHECKOUT
+from tests.support.ports import free_port
 from tests.support.supervisor import processes_in, wait_until_none_in
 
 pytestmark = [pytest.mark.embedded, pytest.mark.timeout(240)]
@@ -85,8 +86,7 @@ def _children(process: int) -> list[int]:
 
 
 def _variables() -> dict[str, str]:
-    with socket.create_server(("127.0.0.1", 0)) as door:
-        port = str(door.getsockname()[1])
+    port = str(free_port())
     of_the_suite = {"DATABASE_URL", "DJANGO_SETTINGS_MODULE"}
     return {name: value for name, value in os.environ.items() if name not in of_the_suite} | {"PORT": port}
 
