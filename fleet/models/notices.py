@@ -40,7 +40,7 @@ class Notice(Keyed):
 
 
 class Delivery(Keyed):
-    """One message on one channel carrying one notice, or a day's digest of many.
+    """One message on one channel: what one event made urgent for one person, or a day's digest.
 
     A worker leases it (`claimed_until`, attempt counted, committed), sends outside any transaction, then marks it.
     """
