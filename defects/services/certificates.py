@@ -6,9 +6,11 @@ from datetime import date, datetime
 from decimal import Decimal
 from uuid import UUID
 
+from django.db.models import Max
+
 from common.errors import Invalid, NotAllowed
-from defects.enums import CertificateKind
-from defects.models import Certificate, Defect, Measurement
+from defects.enums import CertificateKind, SightingHow
+from defects.models import Certificate, Defect, Measurement, Sighting
 from defects.rules.certifying import brake_scopes, evidence_for
 from defects.rules.vocabulary import Evidence
 from defects.selectors.defects import is_photo_of
@@ -104,19 +106,32 @@ def newest_measurement(case: Case, statement: Statement) -> Measurement | None:
 
 
 def measured_since(defect: Defect) -> Measurement | None:
-    """The newest value at the defect's point and place since it was found."""
+    """The newest value at the defect's point and place since it was last found."""
     series = Measurement.objects.filter(
-        unit=defect.unit_id, point=defect.point, place=defect.place, measured_at__gt=defect.found_at
+        unit=defect.unit_id, point=defect.point, place=defect.place, measured_at__gt=last_found_at(defect)
     )
     return series.order_by("-measured_at", "-pk").first()
+
+
+def last_found_at(defect: Defect) -> datetime:
+    """When it was found, seen again, or found not to be repaired after all: no older value shows anything."""
+    seen = Sighting.objects.filter(defect=defect).exclude(how=SightingHow.LATE).aggregate(last=Max("seen_at"))["last"]
+    instants: list[datetime] = [defect.found_at, *([] if seen is None else [seen])]
+    certificate = defect.current_certificate
+    if certificate is None or certificate.kind != CertificateKind.REPAIRED:
+        repaired = Certificate.objects.filter(defect=defect, kind=CertificateKind.REPAIRED)
+        withdrawn = repaired.aggregate(last=Max("certified_at"))["last"]
+        instants += [] if withdrawn is None else [withdrawn]
+    return max(instants)
 
 
 def enter_measurement(case: Case, measured: Measured, person: UUID) -> Measurement:
     """Enter a value into the series of the defect's unit, point and place; errors as above."""
     if measured.measured_at > case.now:
         raise Invalid("measured_in_future", pointer="/measured/measured_at")
-    if measured.measured_at <= case.defect.found_at:
-        raise Invalid("measured_before_found", pointer="/measured/measured_at", found_at=case.defect.found_at)
+    found_at = last_found_at(case.defect)
+    if measured.measured_at <= found_at:
+        raise Invalid("measured_before_found", pointer="/measured/measured_at", found_at=found_at)
     return Measurement.objects.create(
         unit_id=case.defect.unit_id,
         point=case.defect.point,

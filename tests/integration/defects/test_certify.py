@@ -10,6 +10,7 @@ from common.errors import Conflict, DomainError, Invalid, NotAllowed, NotFound, 
 from common.ids import uuid7
 from defects.enums import Bars, Severity
 from defects.models import Certificate, Defect, Measurement, Sighting
+from defects.rules.submission import GivenCheck
 from defects.services.certify import certify_repaired
 from defects.services.shop import Measured
 from defects.services.signing import Signing
@@ -106,12 +107,15 @@ def test_measured_before_it_was_found__refused(yard: Yard) -> None:
     assert found.facts["found_at"] == defect.found_at
 
 
-def test_found_worse_again_after_the_measurement__the_newest_value_counts(yard: Yard) -> None:
+def test_seen_again_after_the_measurement__the_older_value_shows_nothing(yard: Yard) -> None:
     defect = yard.stroke()
     good = yard.measured("1.62")
-    yard.walk("sol", checks=[stroke_check("2.40")])
+    yard.walk("greta", checks=[stroke_check("1.62", "fine")])
+    yard.walk("sol", checks=[GivenCheck(STROKE, "defect", place=PLACE, finding="indicator_past_mark")])
 
-    refused(Invalid, "measurement_past_limit", yard, defect, measured=good)
+    refused(Invalid, "certificate_without_evidence", yard, defect)
+    refused(Invalid, "measured_before_found", yard, defect, measured=good)
+    yard.repaired_stroke(defect)
 
 
 def test_measured_in_another_unit__refused(yard: Yard) -> None:

@@ -3,6 +3,7 @@
 import pytest
 
 from common.errors import Conflict, Invalid, NotAllowed
+from defects.enums import Bars, Severity
 from defects.models import Certificate, Defect, Hold, Sighting
 from tests.factories.lifecycle import Yard, history_of, stroke_check
 
@@ -69,6 +70,19 @@ def test_reopened__review_is_refused_until_it_is_certified_anew(yard: Yard) -> N
     yard.repaired_stroke(defect)
     yard.review()
     assert Defect.objects.get(pk=defect.pk).state == "closed"
+
+
+def test_reopened__the_value_that_proved_the_repair_proves_nothing_any_more(yard: Yard) -> None:
+    defect = yard.stroke()
+    yard.repaired_stroke(defect)
+    yard.reopen(defect)
+    with pytest.raises(Invalid) as caught:
+        yard.certify(defect)
+    assert caught.value.code == "certificate_without_evidence"
+    yard.regrade(defect, Severity.BEFORE_NEXT_USE, Bars.MOVEMENT)
+    with pytest.raises(Conflict) as refused:
+        yard.dismiss(defect)
+    assert refused.value.code == "dismissal_refused"
 
 
 def test_closed__a_new_defect_linked_as_its_comeback_and_the_old_one_stays_closed(yard: Yard) -> None:
