@@ -16,6 +16,7 @@ from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 from django.http import HttpResponse
 from django.http.response import HttpResponseBase
+from django.utils.crypto import salted_hmac
 from django.utils.datastructures import MultiValueDict
 from django.utils.module_loading import import_string
 from rest_framework.request import Request
@@ -124,9 +125,13 @@ def read_key(request: Request) -> str:
 
 
 def request_fingerprint(request: Request) -> str:
-    """Return the hash of what was asked: the parsed body and the query, in canonical form."""
+    """Return the keyed hash of what was asked, body and query in canonical form.
+
+    Keyed, because a body may hold a password, and what is kept must not let it be guessed.
+    """
     query = dict(request.query_params.lists())
-    return sha256_hex(canonical_json({"body": _comparable(request.data), "query": query}))
+    asked = canonical_json({"body": _comparable(request.data), "query": query})
+    return salted_hmac("common.api.idempotency", asked, algorithm="sha256").hexdigest()
 
 
 def replay(kept: KeptAnswer, fingerprint: str) -> HttpResponse:

@@ -16,7 +16,7 @@ from fleet.api.views.meters import MeterReadingViewSet, MeterReplacementViewSet
 from fleet.api.views.notices import NoticeViewSet, ParkedDeliveryViewSet
 from fleet.api.views.people import PersonViewSet
 from fleet.api.views.roles import PersonRoleViewSet, QualificationViewSet
-from fleet.api.views.sign_in import MeView, TokenViewSet
+from fleet.api.views.sign_in import MeView, OwnPasswordView, TokenViewSet
 from fleet.api.views.sites import CarrierView, PolicyViewSet, SiteViewSet
 from fleet.api.views.unit_kinds import CoolingUnitViewSet, TractorViewSet, TrailerViewSet
 from fleet.api.views.units import OneKindViewSet
@@ -38,6 +38,7 @@ urlpatterns = [
     path("tokens", TokenViewSet.as_view(READ_AND_ADD), name="tokens"),
     path("tokens/<uuid:key>", TokenViewSet.as_view({"delete": "destroy"}), name="tokens-one"),
     path("me", MeView.as_view(), name="me"),
+    path("me/set-password", OwnPasswordView.as_view(), name="me-password"),
     *_kind("tractors", TractorViewSet),
     *_kind("trailers", TrailerViewSet),
     *_kind("cooling-units", CoolingUnitViewSet),

@@ -49,6 +49,12 @@ class PasswordBody(StrictSerializer):
     password = TextField(max_length=LONGEST_PASSWORD, trim_whitespace=False)
 
 
+class OwnPasswordBody(PasswordBody):
+    """A new password of one's own, with the present one."""
+
+    current_password = TextField(max_length=LONGEST_PASSWORD, trim_whitespace=False)
+
+
 class LeaveBody(StrictSerializer):
     """The last day."""
 

@@ -13,10 +13,11 @@ from fleet.api.base import ServiceView, ServiceViewSet
 from fleet.api.filters import TokenFilter
 from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
-from fleet.api.serializers.people import MeOut, NewTokenOut, SignInBody, TokenOut
+from fleet.api.serializers.people import MeOut, NewTokenOut, OwnPasswordBody, SignInBody, TokenOut
 from fleet.api.views.people import with_roles
 from fleet.models import DeviceToken, Person
 from fleet.selectors.visible import tokens_visible_to
+from fleet.services.own_password import change_own_password
 from fleet.services.sign_in import create_token
 from fleet.services.tokens import revoke_token
 
@@ -71,6 +72,28 @@ class MeView(ServiceView):
             "devices": devices.select_related("person").order_by("-created_at", "pk"),
         }
         return Response(MeOut(me, context={"roles": request.person.current_roles}).data)
+
+
+class OwnPasswordView(ServiceView):
+    """One's own password."""
+
+    roles = {"post": ANY_ROLE}
+    idempotency = "none"
+    problem_statuses = {"post": frozenset({429})}
+
+    @extend_schema(operation_id="me_set_password", request=OwnPasswordBody, responses={204: None})
+    def post(self, request: ServiceRequest) -> Response:
+        """Change one's own password; every other device must sign in again."""
+        body = parsed(OwnPasswordBody, request).validated_data
+        change_own_password(
+            current=body["current_password"],
+            password=body["password"],
+            token=request.token,
+            address=client_address(request),
+            actor=request.person,
+            now=request.now,
+        )
+        return Response(status=204)
 
 
 def client_address(request: HttpRequest | ServiceRequest) -> str:

@@ -88,6 +88,43 @@ class TestSignIn:
         assert answer.json()["detail"] == "No hay tal unidad en servicio."
 
 
+class TestOwnPassword:
+    NEW = "another road to River Dock"
+
+    def test_new_password__leaves_this_device_signed_in_alone(self) -> None:
+        ada = make_ada()
+        here, elsewhere = sign_in(ada), sign_in(ada)
+        body = {"current_password": PASSWORD, "password": self.NEW}
+        assert here.send("POST", "me/set-password", body).status_code == 204
+        assert (here.get("me").status_code, elsewhere.get("me").status_code) == (200, 401)
+        signed = {"username": "ada", "device": "phone"}
+        answers = [Caller().post("tokens", {**signed, "password": one}).status_code for one in (PASSWORD, self.NEW)]
+        assert answers == [401, 201]
+
+    @pytest.mark.parametrize(
+        ("body", "expected"),
+        [
+            ({"current_password": "wrong", "password": NEW}, [("/current_password", "password_wrong")]),
+            ({"current_password": PASSWORD, "password": "short"}, [("/password", "password_too_short")]),
+            ({"password": NEW}, [("/current_password", "required")]),
+        ],
+    )
+    def test_password_that_does_not_do__changes_nothing(
+        self, body: dict[str, str], expected: list[tuple[str, str]]
+    ) -> None:
+        ada = make_ada()
+        answer = sign_in(ada).send("POST", "me/set-password", body)
+        assert (answer.status_code, codes(answer)) == (422, expected)
+        ada.refresh_from_db()
+        assert ada.check_password(PASSWORD)
+
+    def test_present_password_guessed__counts_as_signing_in(self) -> None:
+        here = sign_in(make_ada())
+        body = {"current_password": "wrong", "password": self.NEW}
+        answers = [here.send("POST", "me/set-password", body).status_code for _ in range(11)]
+        assert answers == [422] * 10 + [429]
+
+
 class TestPeople:
     def test_person__is_added_edited_and_found_by_role(self, administrator: Caller) -> None:
         site = make_site()

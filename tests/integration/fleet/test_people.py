@@ -90,6 +90,13 @@ class TestEditing:
         with refused(NotAllowed, "sign_in_needs_administrator"):
             edit_person(person_id=person.pk, version=1, changes={"username": "ada"}, actor=compliance)
 
+    def test_foreman__edits_people_without_a_sign_in_alone(self) -> None:
+        foreman = make_person("Hob Anselm", Role.FOREMAN)
+        rita, ada = make_person("Rita Sand"), make_person("Ada Brisk", username="ada")
+        edit_person(person_id=rita.pk, version=1, changes={"phone": "555"}, actor=foreman)
+        with refused(NotAllowed, "person_signs_in"):
+            edit_person(person_id=ada.pk, version=1, changes={"email": "x@y.invalid"}, actor=foreman)
+
     def test_unknown_person__is_not_found(self, administrator: Person) -> None:
         with refused(NotFound, "person_unknown"):
             edit_person(person_id=uuid7(), version=1, changes={}, actor=administrator)

@@ -8,6 +8,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import path
+from pytest_django import Settings
 from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -235,6 +236,15 @@ def test_stranger_or_wrong_role__sees_no_kept_answer(client: Client) -> None:
     send(client)
     assert send(client, who={}).status_code == 401
     assert send(client, who=signed_in("ana")).status_code == 403
+
+
+def test_what_is_kept_of_a_body__cannot_be_guessed_without_the_services_key(client: Client, settings: Settings) -> None:
+    send(client)
+    settings.SECRET_KEY = "another one"
+    send(client, key="other")
+    (one, two) = [answer.fingerprint for answer in store.rows.values() if answer]
+    assert one != two
+    assert len(one) == 64
 
 
 def test_view_that_needs_no_key__answered_each_time(client: Client) -> None:
