@@ -5,8 +5,6 @@ from dataclasses import dataclass
 from datetime import tzinfo
 
 from django.template.loader import render_to_string
-from django.utils import translation
-from django.utils.translation import gettext, ngettext
 
 from common.messages import Message, registered_codes, render, word
 from fleet.models import Delivery, Notice
@@ -38,21 +36,31 @@ class Letter:
 
 def write_letter(delivery: Delivery, notices: Sequence[Notice], *, more: int, reader: Reader) -> Letter:
     """The message of a delivery: its notices worded one by one, and how many more it stands for."""
-    with translation.override(reader.language):
-        context = {
-            "reader": reader,
-            "sentences": [sentence_of(notice, language=reader.language, zone=reader.zone) for notice in notices],
-            "more": more,
-            "urgent": delivery.digest_on is None,
-        }
-        return Letter(
-            to=reader.address,
-            subject=_subject(delivery, notices, more, reader),
-            text=render_to_string("fleet/notices/letter.txt", context),
-            html=render_to_string("fleet/notices/letter.html", context),
-            language=reader.language,
-            message_id=delivery.message_id,
-        )
+    language = reader.language
+    opening = Message("letter_urgent" if delivery.digest_on is None else "letter_digest")
+    around = {
+        "greeting": Message("letter_greeting", {"name": reader.name}),
+        "opening": opening,
+        "more": Message("letter_more", {"count": more}),
+        "please": Message("letter_please"),
+        "caution": Message("letter_caution"),
+    }
+    # A fault told in a person's own words may hold line ends, which no header may.
+    subject = " ".join(render(_subject(delivery, notices, more, reader), language).split())
+    context = {name: render(message, language) for name, message in around.items()} | {
+        "language": language,
+        "subject": subject,
+        "sentences": [sentence_of(notice, language=language, zone=reader.zone) for notice in notices],
+        "cut": more > 0,
+    }
+    return Letter(
+        to=reader.address,
+        subject=subject,
+        text=render_to_string("fleet/notices/letter.txt", context),
+        html=render_to_string("fleet/notices/letter.html", context),
+        language=language,
+        message_id=delivery.message_id,
+    )
 
 
 def sentence_of(notice: Notice, *, language: str, zone: tzinfo) -> str:
@@ -69,17 +77,12 @@ def _message(notice: Notice, zone: tzinfo) -> Message:
     return Message(notice.code, told_facts(notice.facts, zone))
 
 
-def _subject(delivery: Delivery, notices: Sequence[Notice], more: int, reader: Reader) -> str:
+def _subject(delivery: Delivery, notices: Sequence[Notice], more: int, reader: Reader) -> Message:
     count = len(notices) + more
     if delivery.digest_on is not None:
-        line = ngettext("{count} notice on {day}", "{count} notices on {day}", count)
-        line = line.format(count=count, day=delivery.digest_on)
-    else:
-        line = render(_short(_message(notices[0], reader.zone)), reader.language)
-        if count > 1:
-            line = gettext("{first}, and {others} more").format(first=line, others=count - 1)
-    # A fault told in a person's own words may hold line ends, which no header may.
-    return " ".join(line.split())
+        return Message("letter_digest_subject", {"day": delivery.digest_on, "count": count})
+    first = _short(_message(notices[0], reader.zone))
+    return first if count == 1 else Message("letter_several_subject", {"first": first, "others": count - 1})
 
 
 def _short(message: Message) -> Message:

@@ -23,6 +23,22 @@ register("hold_placed_subject", _("Hold {hold} on unit {unit}"))
 register("unanswered", _("Not acknowledged by anyone told for {minutes} minutes. {what}"))
 register("unanswered_subject", _("Not acknowledged: {what}"))
 
+# The message around them
+register("letter_greeting", _("Good day, {name},"))
+register("letter_urgent", _("this cannot wait:"))
+register("letter_digest", _("these are the notices since your last digest:"))
+register("letter_more", _("Further notices on your list: {count}."))
+register("letter_please", _("Please acknowledge on your list of notices that you have seen this."))
+register(
+    "letter_caution",
+    _(
+        "The carrier's qualified people, the officer at the roadside and local law decide. "
+        "This service never says that a vehicle is safe."
+    ),
+)
+register("letter_digest_subject", _("Notices on {day}: {count}"))
+register("letter_several_subject", _("{first}, and {others} more"))
+
 # What answering a notice is refused with
 register("notice_unknown", _("There is no such notice for you."), title=_("No such notice"))
 register(

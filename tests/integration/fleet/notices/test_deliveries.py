@@ -228,7 +228,7 @@ def test_digests_waiting_longer__urgent_leaves_before_them() -> None:
 
     deliver(outbox, MORNING + MINUTE)
 
-    assert [letter.subject for letter in outbox.sent] == ["Hold 12 on unit LR-46", "1 notice on 2026-03-07"]
+    assert [letter.subject for letter in outbox.sent] == ["Hold 12 on unit LR-46", "Notices on 2026-03-07: 1"]
 
 
 def test_more_notices_than_a_message_spells_out__rest_counted() -> None:
@@ -241,9 +241,9 @@ def test_more_notices_than_a_message_spells_out__rest_counted() -> None:
     deliver(outbox, MORNING)
 
     (letter,) = outbox.sent
-    assert letter.subject == "53 notices on 2026-03-07"
+    assert letter.subject == "Notices on 2026-03-07: 53"
     assert letter.text.count("Hold 12 stands") == 50
-    assert "3 more are on your list of notices." in letter.text
+    assert "Further notices on your list: 3." in letter.text
 
 
 def test_half_a_minute_passed__rest_left_to_the_next_run() -> None:

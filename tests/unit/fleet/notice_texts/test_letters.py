@@ -62,14 +62,14 @@ def test_several_urgent_ones__first_named_and_the_others_counted() -> None:
 
 @pytest.mark.parametrize(
     ("notices", "more", "subject"),
-    [(1, 0, "1 notice on 2026-03-07"), (2, 0, "2 notices on 2026-03-07"), (2, 40, "42 notices on 2026-03-07")],
+    [(1, 0, "Notices on 2026-03-07: 1"), (2, 0, "Notices on 2026-03-07: 2"), (2, 40, "Notices on 2026-03-07: 42")],
 )
 def test_digest__counted_with_those_not_spelled_out(notices: int, more: int, subject: str) -> None:
     written = letter(*[notice()] * notices, digest_on=dt.date(2026, 3, 7), more=more)
 
     assert written.subject == subject
     assert written.text.count(SENTENCE) == written.html.count(SENTENCE) == notices
-    assert ("40 more are on your list of notices." in written.text) is (more == 40)
+    assert ("Further notices on your list: 40." in written.text) is (more == 40)
     assert "this cannot wait:" not in written.text
 
 
@@ -94,6 +94,25 @@ def test_unanswered__says_so_before_what_it_is_about() -> None:
 
     assert written.subject == "Not acknowledged: Hold 12 on unit LR-46"
     assert f"Not acknowledged by anyone told for 15 minutes. {SENTENCE}" in written.text
+
+
+def test_reader_of_spanish__every_word_around_it_in_spanish() -> None:
+    wen = Reader(name="Wen Castel", address="wen@carrier.invalid", language="es", zone=CHICAGO)
+
+    urgent = letter(notice(), notice(hold=13), reader=wen)
+    digest = letter(digest_on=dt.date(2026, 3, 7), more=2, reader=wen)
+
+    assert (urgent.subject, digest.subject) == (
+        "Retención 12 de la unidad LR-46, y 1 más",
+        "Avisos del 2026-03-07: 3",
+    )
+    for form in (urgent.text, digest.text, urgent.html, digest.html):
+        assert "Buenos días, Wen Castel:" in form
+        assert "Este servicio nunca dice que un vehículo sea seguro." in form
+        for english in ("Good day", "cannot wait", "since your last", "Further", "Please", "qualified people"):
+            assert english not in form
+    assert "Esto no puede esperar:" in urgent.text
+    assert "Otros avisos en su lista: 2." in digest.text
 
 
 def test_code_without_a_sentence__refused_rather_than_sent_empty() -> None:
