@@ -51,7 +51,7 @@ def judge_not_reached(unit: UnitFacts, asking: Asking, findings: Findings) -> No
     for missed in unit.not_reached:
         facts = (("area", str(missed.area)), ("why", str(missed.why)))
         moves = missed.area in policy.required_areas
-        if rests and missed.why is NotReached.SEALED and not moves:
+        if rests and missed.why == NotReached.SEALED and not moves:
             findings.not_known(Code.RESTS_ON_PRE_LOAD_CHECK, unit.ref, EndsWhen.WALK_DONE, facts)
             continue
         bars = moves or (bool(asking.cold) and missed.area in policy.required_cold_areas)
