@@ -1,4 +1,4 @@
-"""What may be done with defects, holds, refusals and limited moves, from which state, by whom.
+"""What may be done with defects, holds, refusals, moves, loads and officers' reports, from which state, by whom.
 
 `SYSTEM` rows follow from something else: the shop's work, a passed limit, a review, a worse finding.
 """
@@ -12,6 +12,9 @@ CERTIFIED, CLOSED, ENTERED_IN_ERROR = "certified", "closed", "entered_in_error"
 STANDING, LIFTED = "standing", "lifted"
 WAITING, LOOKED_AT = "waiting", "looked_at"
 ALLOWED, ENDED = "allowed", "ended"
+PLANNED, LOADED, DELIVERED, CANCELLED = "planned", "loaded", "delivered", "cancelled"
+RISK_OPEN, RISK_CLOSED = "open", "closed"
+CLEAN, ANSWER_OWED, ANSWERED = "clean", "answer_owed", "answered"
 
 FOREMAN = frozenset({"foreman"})
 SHOP = frozenset({"foreman", "mechanic"})
@@ -79,7 +82,51 @@ MOVE_IN_YARD = SHOP | {"driver"}
 PLACE_HOLD = frozenset({"foreman", "compliance"})
 """Who may place a hold that no finding places."""
 
+DISPATCH = frozenset({"dispatch"})
+AT_THE_DOCK = DISPATCH | FOREMAN | {"driver"}
+WITH_THE_LOAD = AT_THE_DOCK | {"mechanic", "compliance", "trainer"}
+DECIDE_OVER_LOAD = DISPATCH | FOREMAN | {"compliance"}
+RECORD_ROADSIDE = DISPATCH | FOREMAN | {"driver", "compliance"}
+
+LOADS = TransitionTable(
+    "load",
+    [
+        *_staying("edit", (PLANNED, LOADED), DISPATCH),
+        *_staying("check_before_loading", (PLANNED,), AT_THE_DOCK, ("trailer",)),
+        Transition("put_into_trailer", frozenset({PLANNED}), LOADED, AT_THE_DOCK, ("trailer",)),
+        *_staying("transload", (LOADED,), AT_THE_DOCK, ("trailer",)),
+        *_staying("compare_seal", (LOADED,), AT_THE_DOCK, ("seal",)),
+        Transition("deliver", frozenset({LOADED}), DELIVERED, AT_THE_DOCK),
+        Transition("cancel", frozenset({PLANNED}), CANCELLED, DISPATCH, ("reason",)),
+    ],
+    states=(PLANNED, LOADED, DELIVERED, CANCELLED),
+    initial=PLANNED,
+)
+LOADS_AT_RISK = TransitionTable(
+    "load at risk",
+    [
+        *_staying("add_reading", (RISK_OPEN,), WITH_THE_LOAD),
+        *_staying("add_call", (RISK_OPEN,), WITH_THE_LOAD, ("text",)),
+        *_staying("add_decision", (RISK_OPEN,), DECIDE_OVER_LOAD, ("text",)),
+        Transition("dispose", frozenset({RISK_OPEN}), RISK_CLOSED, DECIDE_OVER_LOAD, ("disposition", "signature")),
+    ],
+    states=(RISK_OPEN, RISK_CLOSED),
+    initial=RISK_OPEN,
+)
+# A clean inspection owes no answer and has no moves.
+ROADSIDE_INSPECTIONS = TransitionTable(
+    "roadside inspection",
+    [
+        Transition(
+            "answer", frozenset({ANSWER_OWED}), ANSWERED, frozenset({"compliance"}), ("official_title", "signature")
+        )
+    ],
+    states=(ANSWER_OWED, ANSWERED),
+    initial=ANSWER_OWED,
+)
+
 TABLES = (DEFECTS, HOLDS, REFUSALS, LIMITED_MOVES)
+DISPATCH_TABLES = (LOADS, LOADS_AT_RISK, ROADSIDE_INSPECTIONS)
 
 
 def roles_for(table: TransitionTable, *actions: str) -> frozenset[str]:

@@ -98,6 +98,7 @@ class SignaturePurpose(TextChoices):
     LIFT = "lift", _("lifting of a hold")
     REFUSAL = "refusal", _("refusal")
     DISPOSITION = "disposition", _("disposition of food")
+    ROADSIDE_ANSWER = "answer", _("answer to an officer's report")
 
 
 class NoticeKind(TextChoices):

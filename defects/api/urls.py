@@ -16,11 +16,15 @@ from defects.api.defects.views import DefectViewSet
 from defects.api.driver_reviews.views import DriverReviewsView, DriverReviewView, OwedReviewView
 from defects.api.holds.actions import LiftView
 from defects.api.holds.views import HoldViewSet
+from defects.api.loads.views import MOVES as LOAD_MOVES
+from defects.api.loads.views import LoadViewSet
+from defects.api.loads_at_risk.views import LoadAtRiskViewSet
 from defects.api.moves.views import EndLimitedMoveView, LimitedMoveViewSet, YardMoveViewSet
 from defects.api.photos.views import DefectPhotoView, WalkaroundPhotoView
 from defects.api.points.views import PointsView
 from defects.api.refusals.views import RefusalViewSet, SecondLookView
 from defects.api.reports.views import ReportViewSet
+from defects.api.roadside.views import RoadsideViewSet
 from defects.api.walk.views import WalkView
 from defects.api.walkarounds.views import WalkaroundView
 
@@ -55,4 +59,21 @@ urlpatterns: list[URLPattern] = [
     path("yard-moves", YardMoveViewSet.as_view({"get": "list", "post": "create"}), name="yard-moves"),
     path("limited-moves", LimitedMoveViewSet.as_view({"get": "list", "post": "create"}), name="limited-moves"),
     path("limited-moves/<uuid:key>/end", EndLimitedMoveView.as_view(), name="limited-move-end"),
+    path("loads", LoadViewSet.as_view({"get": "list", "post": "create"}), name="loads"),
+    path("loads/<str:ref>", LoadViewSet.as_view({"get": "retrieve", "patch": "partial_update"}), name="load"),
+    *(
+        path(f"loads/<str:ref>/{move.replace('_', '-')}", LoadViewSet.as_view({"post": move}), name=f"load-{move}")
+        for move in LOAD_MOVES
+    ),
+    path("loads-at-risk", LoadAtRiskViewSet.as_view({"get": "list"}), name="loads-at-risk"),
+    path("loads-at-risk/<uuid:key>", LoadAtRiskViewSet.as_view({"get": "retrieve"}), name="load-at-risk"),
+    path("loads-at-risk/<uuid:key>/entries", LoadAtRiskViewSet.as_view({"post": "enter"}), name="load-at-risk-enter"),
+    path(
+        "loads-at-risk/<uuid:key>/dispose", LoadAtRiskViewSet.as_view({"post": "dispose"}), name="load-at-risk-dispose"
+    ),
+    path(
+        "roadside-inspections", RoadsideViewSet.as_view({"get": "list", "post": "create"}), name="roadside-inspections"
+    ),
+    path("roadside-inspections/<uuid:key>", RoadsideViewSet.as_view({"get": "retrieve"}), name="roadside-inspection"),
+    path("roadside-inspections/<uuid:key>/answer", RoadsideViewSet.as_view({"post": "answer"}), name="roadside-answer"),
 ]

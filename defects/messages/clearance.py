@@ -46,6 +46,10 @@ REASONS: dict[Code, Template] = {
     Code.REVIEW_NOT_SIGNED: _("{unit}: read the last defect report and its certificates, and sign."),
     Code.FUEL_TO_ADD: _("{unit}: add {add_gal} gallons of fuel."),
     Code.UNITS_TO_COUPLE: _("Couple the units: {units}."),
+    Code.UNITS_TO_UNCOUPLE: _("Uncouple from {units} first."),
+    Code.FOOD_NOT_DISPOSED: _(
+        "{unit}: food at risk was in it and nobody has signed what becomes of it. No new cold freight until then."
+    ),
     Code.SEAL_TO_CHECK: _("Compare the seal with the papers."),
     Code.LOAD_AT_RISK_UNDECIDED: _("{unit}: its load is at risk and nobody has decided what becomes of it."),
     Code.AREA_NOT_REACHED: _("{unit}: {area} not looked at: {why}."),
@@ -84,6 +88,8 @@ ENDS: dict[EndsWhen, Template] = {
     EndsWhen.REVIEW_SIGNED: _("when the review is signed"),
     EndsWhen.FUEL_ADDED: _("when the fuel level is handed in"),
     EndsWhen.UNITS_COUPLED: _("when the walk-around says they are coupled"),
+    EndsWhen.UNITS_UNCOUPLED: _("when the uncoupling is recorded"),
+    EndsWhen.DISPOSITION_SIGNED: _("when it is signed what becomes of the food"),
     EndsWhen.SEAL_CHECKED: _("when the seal is recorded as compared"),
     EndsWhen.DECISION_RECORDED: _("when the decision is recorded"),
     EndsWhen.FACT_RECORDED: _("when it is recorded"),

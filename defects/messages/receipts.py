@@ -6,5 +6,9 @@ from common.messages import register
 
 # Facts: units (those that are held).
 register("receipt_held", _("Do not move {units}. Foreman and dispatch are told."))
+register(
+    "receipt_load_at_risk",
+    _("Got it. The load is at risk; dispatch and foreman are told. Call them, and read temperatures. You may roll."),
+)
 register("receipt_found", _("Got it. Faults are on record. Ask for clearance before you roll."))
 register("receipt_nothing_found", _("Got it. Nothing found. Ask for clearance before you roll."))

@@ -264,7 +264,7 @@ class Migration(migrations.Migration):
                 ('officer', models.CharField(max_length=120)),
                 ('state', models.CharField(max_length=2)),
                 ('level', models.PositiveSmallIntegerField()),
-                ('clean', models.BooleanField()),
+                ('is_clean', models.BooleanField()),
                 ('received_at', models.DateTimeField()),
                 ('answer_due_on', models.DateField(blank=True, null=True)),
                 ('answered_at', models.DateTimeField(blank=True, null=True)),
@@ -474,11 +474,11 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='roadsideinspection',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('answer_due_on__isnull', True), ('clean', True)), models.Q(('answer_due_on__isnull', False), ('clean', False)), _connector='OR'), name='roadside_answer_due_unless_clean'),
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('answer_due_on__isnull', True), ('is_clean', True)), models.Q(('answer_due_on__isnull', False), ('is_clean', False)), _connector='OR'), name='roadside_answer_due_unless_clean'),
         ),
         migrations.AddConstraint(
             model_name='roadsideinspection',
-            constraint=models.CheckConstraint(condition=models.Q(('answered_at__isnull', True), models.Q(('answer_signature__isnull', False), ('answered_by__isnull', False), ('clean', False), models.Q(('answer_title', ''), _negated=True)), _connector='OR'), name='roadside_answer_complete'),
+            constraint=models.CheckConstraint(condition=models.Q(('answered_at__isnull', True), models.Q(('answer_signature__isnull', False), ('answered_by__isnull', False), ('is_clean', False), models.Q(('answer_title', ''), _negated=True)), _connector='OR'), name='roadside_answer_complete'),
         ),
         migrations.AddConstraint(
             model_name='roadsideviolation',

@@ -10,7 +10,8 @@ from fleet.models.base import Edited, Keyed, Sequence
 class Defect(Edited):
     """One open fault: unit, point and place (or free text, which a foreman must grade).
 
-    What the shop says of it (order, expected time, who worked since it was last certified) is written here by workorders through services.
+    What the shop says of it (order, expected time, who worked since it was last certified) is written here by
+    workorders through services. `roadside` is the newest officer's report that notes it; its lines name the defect.
     """
 
     number = models.BigIntegerField(unique=True, db_default=Sequence("defects_defect_number"))

@@ -18,7 +18,7 @@ class RoadsideInspection(Edited):
     state = models.CharField(max_length=2)
     level = models.PositiveSmallIntegerField()
     units = models.ManyToManyField("fleet.Unit", related_name="roadside_inspections")
-    clean = models.BooleanField()
+    is_clean = models.BooleanField()
     received_at = models.DateTimeField()
     recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
     answer_due_on = models.DateField(null=True, blank=True)
@@ -32,12 +32,12 @@ class RoadsideInspection(Edited):
     class Meta:
         constraints = (
             models.CheckConstraint(
-                condition=Q(clean=True, answer_due_on__isnull=True) | Q(clean=False, answer_due_on__isnull=False),
+                condition=Q(is_clean=True, answer_due_on__isnull=True) | Q(is_clean=False, answer_due_on__isnull=False),
                 name="roadside_answer_due_unless_clean",
             ),
             models.CheckConstraint(
                 condition=Q(answered_at__isnull=True)
-                | (Q(clean=False, answered_by__isnull=False, answer_signature__isnull=False) & ~Q(answer_title="")),
+                | (Q(is_clean=False, answered_by__isnull=False, answer_signature__isnull=False) & ~Q(answer_title="")),
                 name="roadside_answer_complete",
             ),
         )

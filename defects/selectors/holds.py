@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 
 from common.errors import NotFound
 from defects.enums import HoldKind
-from defects.models import Defect, Hold
+from defects.models import Defect, Hold, RoadsideViolation
 from defects.selectors.defects import LARGEST_NUMBER
 from defects.transitions import LIFTED, STANDING
 
@@ -41,7 +41,8 @@ def defects_under(hold: Hold) -> list[Defect]:
     rows = Defect.objects.select_related("unit", "current_certificate", "current_certificate__signature")
     rows = rows.prefetch_related("worked_by", "current_certificate__worked_by")
     if hold.kind == HoldKind.OFFICER:
-        return list(rows.filter(roadside=hold.roadside_id, unit=hold.unit_id).order_by("number"))
+        noted = RoadsideViolation.objects.filter(inspection=hold.roadside_id, unit=hold.unit_id).values("defect_id")
+        return list(rows.filter(pk__in=noted).order_by("number"))
     return list(rows.filter(pk=hold.defect_id).order_by("number")) if hold.defect_id is not None else []
 
 

@@ -3,11 +3,15 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from uuid import UUID
+
+from django.db.models import Q
 
 from defects.models import Certificate, Hold, Report, Sighting, Walkaround
 from defects.rules.catalogue import Catalogue
 from defects.selectors.catalogue import catalogue_in_force
-from fleet.models import Notice
+from fleet.enums import NoticeKind
+from fleet.models import Mounting, Notice
 from fleet.selectors.policies import standing_policies
 
 
@@ -24,6 +28,12 @@ class Receipt:
     catalogue: Catalogue
     replayed: bool = False
 
+    @property
+    def loads_at_risk(self) -> list[UUID]:
+        """The loads at risk that somebody was told of."""
+        told = {notice.subject_id for notice in self.told if notice.kind == NoticeKind.LOAD_AT_RISK}
+        return sorted(subject for subject in told if subject is not None)
+
 
 def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
     """The receipt of a stored walk-around, in six statements, worded by the catalogue in force now."""
@@ -39,18 +49,21 @@ def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
         .select_related("defect")
         .order_by("number")
     )
+    units = [report.unit_id for report in reports if report.unit_id]
     certificates = list(
         Certificate.objects.filter(
             corrected_on_the_spot=True,
             signature__signer_id=walkaround.person_id,
             recorded_at=walkaround.received_at,
-            defect__unit_id__in=[report.unit_id for report in reports if report.unit_id],
+            defect__unit_id__in=units,
         )
         .select_related("defect")
         .order_by("pk")
     )
+    trailers = Mounting.objects.filter(cooling_unit_id__in=units).values("trailer_id")
+    at_risk = Q(kind=NoticeKind.LOAD_AT_RISK) & (Q(unit_id__in=units) | Q(unit_id__in=trailers))
     told = list(
-        Notice.objects.filter(subject_id__in=[hold.pk for hold in holds], owed_at=walkaround.received_at)
+        Notice.objects.filter(at_risk | Q(subject_id__in=[hold.pk for hold in holds]), owed_at=walkaround.received_at)
         .select_related("person")
         .order_by("pk")
     )

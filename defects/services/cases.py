@@ -155,5 +155,5 @@ def on_standing_order(defect: Defect) -> bool:
     """Whether the defect is on an officer's notice whose order still stands on the unit."""
     if defect.roadside_id is None:
         return False
-    standing = Hold.objects.filter(kind=HoldKind.OFFICER, roadside=defect.roadside_id, unit=defect.unit_id)
-    return standing.filter(lifted_at__isnull=True).exists()
+    standing = Hold.objects.filter(kind=HoldKind.OFFICER, unit=defect.unit_id, lifted_at__isnull=True)
+    return standing.filter(roadside__violations__defect=defect).exists()

@@ -9,18 +9,21 @@ from common.canonical import plain
 from common.errors import Invalid
 from defects.models import Clearance
 from defects.rules.clearance import Clearance as Answer
-from defects.rules.clearance import Ending, FactValue, Reason, Unknown, answer_clearance
-from defects.selectors.clearance.snapshots import Trip, trip_facts
+from defects.rules.clearance import Ending, Facts, Reason, Unknown, answer_clearance
+from defects.selectors.clearance.trips import Named, Trip, trip_facts
+from fleet.enums import UnitKind
 from fleet.models import Person
+from fleet.rules.combinations import MAX_TRAILERS
 from fleet.selectors.policies import Standing
 
 
 @dataclass(frozen=True)
 class Answered:
-    """One asking on record, with the names of what it was about and the carrier's decisions it was answered under."""
+    """One asking on record, with the driver and load it was about and the carrier's decisions it was answered under."""
 
     clearance: Clearance
-    driver_name: str
+    driver: Named | None
+    load: Named | None
     standing: Standing
 
 
@@ -28,8 +31,8 @@ class Answered:
 def ask_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
     """Answer whether the units may roll, from one snapshot of the database, and keep what was asked and answered.
 
-    Invalid `arrival_before_departure`, `no_units`, `combination_impossible` for two tractors or the like,
-    `load_unknown`, `person_unknown`.
+    Invalid `arrival_before_departure`, `no_units`, `unit_retired`, `combination_impossible` for two tractors or the
+    like, and those of `trip_facts`.
     """
     _refuse_impossible(trip)
     facts = trip_facts(trip, now=now)
@@ -37,16 +40,17 @@ def ask_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
     stored = Clearance.objects.create(
         asked_by=actor,
         asked_at=now,
-        load_id=facts.load,
-        driver_id=facts.driver,
+        load_id=None if facts.load is None else facts.load.key,
+        driver_id=None if facts.driver is None else facts.driver.key,
         departure=trip.departure,
         arrival=trip.arrival,
+        miles=trip.miles,
         answer=answer.answer,
         **answer_columns(answer),
     )
     through = Clearance.units.through
     through.objects.bulk_create([through(clearance_id=stored.pk, unit_id=unit.pk) for unit in trip.units])
-    return Answered(stored, facts.driver_name, facts.standing)
+    return Answered(stored, facts.driver, facts.load, facts.standing)
 
 
 def answer_columns(answer: Answer) -> dict[str, object]:
@@ -65,8 +69,12 @@ def _refuse_impossible(trip: Trip) -> None:
         raise Invalid("no_units", pointer="/units")
     if trip.arrival < trip.departure:
         raise Invalid("arrival_before_departure", pointer="/arrival")
+    retired = [unit for unit in trip.units if unit.retired_on is not None]
+    if retired:
+        raise Invalid("unit_retired", pointer="/units", unit=str(retired[0]), retired_on=retired[0].retired_on)
     kinds = [unit.kind for unit in trip.units]
-    if kinds.count("tractor") > 1 or len({unit.pk for unit in trip.units}) != len(kinds):
+    twice = len({unit.pk for unit in trip.units}) != len(kinds)
+    if twice or kinds.count(UnitKind.TRACTOR) > 1 or kinds.count(UnitKind.TRAILER) > MAX_TRAILERS:
         raise Invalid("combination_impossible", pointer="/units")
 
 
@@ -102,9 +110,9 @@ def _ending(ending: Ending) -> dict[str, object]:
     }
 
 
-def _facts(facts: tuple[tuple[str, FactValue], ...]) -> dict[str, object]:
-    return {name: plain(value) for name, value in facts}
+def _facts(facts: Facts) -> dict[str, object]:
+    return {name: _instant(value) if isinstance(value, datetime) else plain(value) for name, value in facts}
 
 
 def _instant(instant: datetime | None) -> str | None:
-    return None if instant is None else instant.astimezone(UTC).isoformat()
+    return None if instant is None else instant.astimezone(UTC).replace(tzinfo=None).isoformat() + "Z"

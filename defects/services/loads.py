@@ -1,124 +1,154 @@
-"""Loads as the shipper ordered them: recorded, edited until delivered, put into a trailer and taken out."""
+"""Loads as the shipper ordered them: recorded, changed until they are delivered, called off. Moves are in `loading`."""
 
-from collections.abc import Mapping
+import re
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from django.db import IntegrityError, transaction
+from django.db import transaction
 
-from common.errors import Conflict, Invalid, NotFound
+from common.canonical import plain
+from common.errors import FieldProblem, Invalid, NotFound, Unavailable
 from common.versions import require_version
-from defects.enums import OPEN_DEFECT_STATES, Bars, TemperatureClass
-from defects.models import Defect, Load
-from defects.selectors.companions import queries_beside
-from fleet.enums import UnitKind
+from defects.enums import TemperatureClass
+from defects.models import Load
+from defects.selectors.companions import Companions, companions_of, queries_beside
+from defects.selectors.loads import load_state
+from defects.services.cold_loading import refuse_cold_loading
+from defects.transitions import LOADS
 from fleet.models import Person, Unit
-from fleet.services.history import lock_units
+from fleet.rules.documents.loading import STATES
+from fleet.services.history import Ledger, lock_units
+from fleet.services.row_edits import log_change
+
+NUMBER = re.compile(r"[A-Z0-9][A-Z0-9._-]{0,39}")
+"""What stands in an address and is read out over a telephone; kept in capital letters."""
+
+
+@dataclass
+class LoadCase:
+    """One load read under its lock and under those of the trailers concerned, with what is mounted on them."""
+
+    load: Load
+    ledger: Ledger
+    companions: Companions
+    actor: Person
+    now: datetime
+
+    def move(self, action: str, given: Mapping[str, object] | Collection[str] = ()) -> None:
+        """Refuse an action that the table does not allow here, as `TransitionTable.resolve` does."""
+        LOADS.resolve(action, load_state(self.load), self.actor.current_roles, given)
+
+    def save(self, *fields: str) -> None:
+        """Save the load's next version with these fields."""
+        self.load.version += 1
+        self.load.save(update_fields=[*fields, "version"])
+
+    def record(self, unit: UUID, kind: str, performed_at: datetime, body: Mapping[str, object]) -> None:
+        """Note one thing in a trailer's history."""
+        self.ledger.record(
+            unit,
+            kind,
+            subject=self.load.pk,
+            performed_at=performed_at,
+            actor=self.actor.pk,
+            body={"load": self.load.number, **body},
+        )
 
 
 @transaction.atomic
 def record_load(*, facts: Mapping[str, object], actor: Person, now: datetime) -> Load:
-    """Record a load; Conflict `load_number_taken`, Invalid `setpoint_missing`, `temperatures_out_of_order`."""
+    """Record a load; Invalid `load_refused` with what is wrong at each field. The database keeps numbers unique."""
     load = Load(**facts, recorded_at=now, recorded_by=actor)
+    load.number = load.number.upper()
     _refuse_bad(load)
-    try:
-        with transaction.atomic():
-            load.save(force_insert=True)
-    except IntegrityError as error:
-        raise Conflict("load_number_taken", number=load.number) from error
+    load.save(force_insert=True)
+    log_change(load, "recorded", actor, facts)
     return load
 
 
 @transaction.atomic
-def edit_load(*, load_id: UUID, version: int | None, changes: Mapping[str, object], actor: Person) -> Load:
-    """Change what was ordered, while it is not delivered; Conflict `load_delivered`, PreconditionFailed."""
-    load = _locked(load_id, version)
+def edit_load(
+    *, load_id: UUID, version: int | None, changes: Mapping[str, object], actor: Person, now: datetime
+) -> Load:
+    """Change what was ordered, until the load is delivered or called off; its trailer's history says what.
+
+    A dry load in a trailer becomes a cold one only where a cold one might have been loaded. Another seal is to be
+    compared anew. PreconditionFailed `version_changed`, and those of the table, of `record_load` and
+    `refuse_cold_loading`.
+    """
+    case = open_load(load_id=load_id, trailer=None, actor=actor, now=now)
+    require_version(case.load, version)
+    case.move("edit")
+    load, before = case.load, {name: getattr(case.load, name) for name in changes}
     for name, value in changes.items():
         setattr(load, name, value)
+    load.number = load.number.upper()
+    changed = {name: value for name, value in before.items() if getattr(load, name) != value}
     _refuse_bad(load)
-    load.save(update_fields=[*changes, "version"])
+    if load.loaded_at is not None and load.trailer_id is not None:
+        if "temperature_class" in changed and before["temperature_class"] == TemperatureClass.DRY:
+            refuse_cold_loading(load.trailer_id, case.companions, loaded_at=load.loaded_at, now=now)
+        body = {"was": plain(changed), "is": plain({name: getattr(load, name) for name in changed})}
+        case.record(load.trailer_id, "load_changed", now, body)
+    if "seal" in changed:
+        load.seal_checked_at = load.seal_checked_by = None
+    case.save(*changes, "seal_checked_at", "seal_checked_by")
+    case.ledger.write(now=now)
+    log_change(load, "edited", actor, changed)
     return load
 
 
 @transaction.atomic
-def put_into_trailer(
-    *, load_id: UUID, version: int | None, trailer: Unit, loaded_at: datetime, actor: Person, now: datetime
-) -> Load:
-    """Say that the load is in a trailer. A cold load is refused while a fault bars new cold loading there.
+def cancel_load(*, load_id: UUID, version: int | None, reason: str, actor: Person, now: datetime) -> Load:
+    """Call a load off that is in no trailer. PreconditionFailed `version_changed`, and those of the table."""
+    case = open_load(load_id=load_id, trailer=None, actor=actor, now=now)
+    require_version(case.load, version)
+    case.move("cancel", {"reason": reason.strip()})
+    case.load.cancelled_at, case.load.cancel_reason = now, reason
+    case.save("cancelled_at", "cancel_reason")
+    log_change(case.load, "cancelled", actor)
+    return case.load
 
-    Invalid `not_a_trailer`, `future_instant`; Conflict `trailer_loaded`, `cold_loading_barred` with the defects.
+
+def open_load(*, load_id: UUID, trailer: Unit | None, actor: Person, now: datetime) -> LoadCase:
+    """Lock the trailer a load is in and one it is to go into, what is mounted on them, and then the load.
+
+    NotFound `load_unknown`; Unavailable `busy` when the load was put elsewhere meanwhile. The caller owns the
+    transaction.
     """
-    if trailer.kind != UnitKind.TRAILER:
-        raise Invalid("not_a_trailer", pointer="/trailer")
-    if loaded_at > now:
-        raise Invalid("future_instant", pointer="/loaded_at")
-    ledger = lock_units([trailer.pk], beside=queries_beside([trailer.pk], now)[:2])
-    load = _locked(load_id, version)
-    if Load.objects.filter(trailer=trailer, loaded_at__isnull=False, delivered_at__isnull=True).exclude(pk=load.pk).exists():
-        raise Conflict("trailer_loaded", trailer=str(trailer))
-    if load.temperature_class != TemperatureClass.DRY:
-        _refuse_cold(ledger.units)
-    load.trailer, load.loaded_at = trailer, loaded_at
-    load.save(update_fields=["trailer", "loaded_at", "version"])
-    ledger.record(
-        trailer.pk,
-        "loaded",
-        subject=load.pk,
-        performed_at=loaded_at,
-        actor=actor.pk,
-        body={"load": load.number, "temperature_class": load.temperature_class, "setpoint_f": load.setpoint_f},
-    )
-    ledger.write(now=now)
-    return load
-
-
-@transaction.atomic
-def deliver_load(*, load_id: UUID, version: int | None, delivered_at: datetime, actor: Person, now: datetime) -> Load:
-    """Say that the load is out of its trailer; Conflict `load_not_loaded`, Invalid `future_instant`."""
-    if delivered_at > now:
-        raise Invalid("future_instant", pointer="/delivered_at")
-    known = Load.objects.filter(pk=load_id).first()
-    if known is None:
+    known = Load.objects.filter(pk=load_id).values_list("trailer_id", flat=True)
+    if not known:
         raise NotFound("load_unknown")
-    if known.trailer_id is None:
-        raise Conflict("load_not_loaded")
-    ledger = lock_units([known.trailer_id])
-    load = _locked(load_id, version)
-    load.delivered_at = delivered_at
-    load.save(update_fields=["delivered_at", "version"])
-    ledger.record(
-        known.trailer_id,
-        "unloaded",
-        subject=load.pk,
-        performed_at=delivered_at,
-        actor=actor.pk,
-        body={"load": load.number},
-    )
-    ledger.write(now=now)
-    return load
-
-
-def _locked(load_id: UUID, version: int | None) -> Load:
-    load = Load.objects.select_for_update(no_key=True).filter(pk=load_id).first()
-    if load is None:
-        raise NotFound("load_unknown")
-    require_version(load, version)
-    if load.delivered_at is not None:
-        raise Conflict("load_delivered")
-    load.version += 1
-    return load
+    trailers = {key for key in (known[0], None if trailer is None else trailer.pk) if key is not None}
+    ledger = lock_units(trailers, beside=queries_beside(trailers, now)[:2] if trailers else ())
+    companions = companions_of(trailers, now) if trailers else Companions(frozenset(), frozenset())
+    load = Load.objects.select_for_update(no_key=True).get(pk=load_id)
+    if load.trailer_id is not None and load.trailer_id not in ledger.units:
+        raise Unavailable("busy", retry_after=1)
+    return LoadCase(load, ledger, companions, actor, now)
 
 
 def _refuse_bad(load: Load) -> None:
+    problems = []
+    if not NUMBER.fullmatch(load.number):
+        problems.append(FieldProblem("/number", "load_number_malformed"))
     if load.temperature_class != TemperatureClass.DRY and load.setpoint_f is None:
-        raise Invalid("setpoint_missing", pointer="/setpoint_f")
+        problems.append(FieldProblem("/setpoint_f", "setpoint_missing"))
     if load.lowest_f is not None and load.highest_f is not None and load.highest_f < load.lowest_f:
-        raise Invalid("temperatures_out_of_order", pointer="/highest_f")
+        problems.append(FieldProblem("/highest_f", "temperatures_out_of_order"))
+    if load.setpoint_f is not None and _outside(load):
+        problems.append(FieldProblem("/setpoint_f", "setpoint_outside_range"))
+    problems += [
+        FieldProblem(f"/states/{index}", "state_unknown")
+        for index, state in enumerate(load.states)
+        if state not in STATES
+    ]
+    if problems:
+        raise Invalid("load_refused", problems=problems)
 
 
-def _refuse_cold(units: frozenset[UUID]) -> None:
-    """A trailer and its cooling unit with an open fault that bars cold freight take no new cold load."""
-    barring = Defect.objects.filter(unit_id__in=units, state__in=OPEN_DEFECT_STATES, bars=Bars.COLD_FREIGHT)
-    numbers = list(barring.order_by("number").values_list("number", flat=True))
-    if numbers:
-        raise Conflict("cold_loading_barred", defects=numbers)
+def _outside(load: Load) -> bool:
+    low, high, ordered = load.lowest_f, load.highest_f, load.setpoint_f
+    return ordered is not None and ((low is not None and ordered < low) or (high is not None and ordered > high))

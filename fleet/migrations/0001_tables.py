@@ -325,7 +325,7 @@ class Migration(migrations.Migration):
             name='Signature',
             fields=[
                 ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('purpose', models.CharField(choices=[('report', 'driver vehicle inspection report'), ('correction', "corrected on the spot, as the carrier's agent"), ('certificate', 'certificate'), ('review', 'driver review'), ('lift', 'lifting of a hold'), ('refusal', 'refusal'), ('disposition', 'disposition of food')], max_length=12)),
+                ('purpose', models.CharField(choices=[('report', 'driver vehicle inspection report'), ('correction', "corrected on the spot, as the carrier's agent"), ('certificate', 'certificate'), ('review', 'driver review'), ('lift', 'lifting of a hold'), ('refusal', 'refusal'), ('disposition', 'disposition of food'), ('answer', "answer to an officer's report")], max_length=12)),
                 ('shown', models.TextField()),
                 ('content_hash', models.CharField(max_length=64)),
                 ('method', models.CharField(choices=[('drawn', 'drawn on the screen'), ('typed', 'typed name'), ('code', 'personal code'), ('paper', 'paper, captured')], max_length=8)),

@@ -20,8 +20,6 @@ FREE_FORM: dict[str, str] = {
     "PolicyOut.value": "as it was decided",
     "Problem": "the facts of a refusal stand beside the members of RFC 9457, named by its code",
     "Problem.errors": "the facts of one refused value likewise",
-    "ReasonOut.facts": "the facts of a clearance's sentence, named by its code",
-    "UnknownOut.facts": "likewise, of what is not known",
 }
 """By component and member: why a value without a form is needed there."""
 

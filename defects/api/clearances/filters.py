@@ -1,9 +1,11 @@
-"""What the yard can be asked for."""
+"""What the yard and the askings on record can be asked for."""
 
 from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
-from fleet.api.filter_fields import UnitRefsFilter
+from defects.enums import ClearanceAnswer
+from defects.models import Clearance
+from fleet.api.filter_fields import UnitRefFilter, UnitRefsFilter
 from fleet.enums import UnitKind
 from fleet.models import Unit
 
@@ -18,4 +20,17 @@ class YardFilterSet(StrictFilterSet):
 
     class Meta:
         model = Unit
+        fields: tuple[str, ...] = ()
+
+
+class ClearanceFilterSet(StrictFilterSet):
+    """By a unit asked for, by answer, and by when it was asked."""
+
+    unit = UnitRefFilter(field_name="units")
+    answer = filters.ChoiceFilter(choices=ClearanceAnswer.choices)
+    asked_from = filters.IsoDateTimeFilter(field_name="asked_at", lookup_expr="gte")
+    asked_before = filters.IsoDateTimeFilter(field_name="asked_at", lookup_expr="lt")
+
+    class Meta:
+        model = Clearance
         fields: tuple[str, ...] = ()

@@ -2,20 +2,22 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from rest_framework import serializers
 
 from common import messages
-from common.api.fields import FlagField, InstantField, TextField
+from common.api.fields import DecimalString, FlagField, InstantField, TextField
 from common.api.serializers import StrictSerializer
 from common.messages import Message
+from defects.api.clearances.facts import FactsOut
 from defects.enums import ClearanceAnswer
 from defects.models import Clearance
 from defects.rules.catalogue import Catalogue
 from defects.rules.clearance import Code, EndsWhen, ReasonKind
 from defects.selectors.clearance.words import end_words, ending_words, reason_words
-from fleet.models import Unit
+from fleet.enums import UnitKind
 
 KINDS = [(str(kind), str(kind)) for kind in ReasonKind]
 CODES = [(str(code), str(code)) for code in Code]
@@ -26,9 +28,10 @@ class ClearanceBody(StrictSerializer):
     """May these units roll. Cooling units mounted on the trailers named are asked for with them."""
 
     units = serializers.ListField(child=TextField(max_length=160), min_length=1, max_length=8)
-    load = TextField(max_length=40, required=False, help_text="the load's number")
+    load = TextField(max_length=40, required=False, help_text="the load's number; without it, the load aboard")
     departure = InstantField(required=False, help_text="now when left out")
     arrival = InstantField()
+    miles = DecimalString(max_digits=7, decimal_places=1, required=False, min_value=0, help_text="length of the trip")
     driver = TextField(max_length=64, required=False, help_text="the driver's name at sign-in, or key")
 
 
@@ -41,10 +44,10 @@ class ReasonOut(StrictSerializer):
     says = TextField(max_length=400)
     ends = TextField(max_length=200)
     ends_when = serializers.ChoiceField(choices=ENDS)
-    source = TextField(max_length=300)
+    source = TextField(max_length=300)  # type: ignore[assignment]  # a field may be called like an attribute of fields
     since = InstantField(allow_null=True)
     expected_at = InstantField(allow_null=True)
-    facts = serializers.DictField(help_text="the facts of the sentence, by name")
+    facts = FactsOut(help_text="the facts of the sentence")
 
 
 class UnknownOut(StrictSerializer):
@@ -56,7 +59,7 @@ class UnknownOut(StrictSerializer):
     ends = TextField(max_length=200)
     ends_when = serializers.ChoiceField(choices=ENDS)
     bars = FlagField()
-    facts = serializers.DictField(help_text="the facts of the sentence, by name")
+    facts = FactsOut(help_text="the facts of the sentence")
 
 
 class EndingOut(StrictSerializer):
@@ -75,7 +78,10 @@ class AnswerOut(StrictSerializer):
     says = TextField(max_length=200)
     reasons = ReasonOut(many=True)
     unknown = UnknownOut(many=True)
-    valid_until = InstantField(allow_null=True)
+    clears_at = InstantField(
+        allow_null=True, help_text="when the last bar is expected to fall; null where one has no time, or nothing bars"
+    )
+    valid_until = InstantField(allow_null=True, help_text="leave before this, or ask again; null while it is barred")
     first_to_end_it = EndingOut(allow_null=True)
 
 
@@ -88,16 +94,18 @@ class ClearanceOut(AnswerOut):
     driver = TextField(max_length=120, allow_null=True)
     departure = InstantField()
     arrival = InstantField()
+    miles = DecimalString(max_digits=7, decimal_places=1, allow_null=True)
     asked_at = InstantField()
     asked_by = TextField(max_length=120)
 
 
 class YardRowOut(AnswerOut):
-    """One unit of the yard as it stands, with those it runs with."""
+    """One unit of the yard. The answer is that of the combination it stands in, with its cooling units, as a whole."""
 
     unit = TextField(max_length=160)
-    kind = TextField(max_length=16)
-    together_with = serializers.ListField(child=TextField(max_length=160))
+    kind = serializers.ChoiceField(choices=UnitKind.choices)
+    together_with = serializers.ListField(child=TextField(max_length=160), help_text="whoever else the answer is for")
+    load = TextField(max_length=40, allow_null=True, help_text="number of the load aboard")
 
 
 def answer_body(answer: str, columns: Mapping[str, Any], catalogue: Catalogue, language: str) -> dict[str, Any]:
@@ -108,37 +116,47 @@ def answer_body(answer: str, columns: Mapping[str, Any], catalogue: Catalogue, l
         "says": messages.render(Message(f"answer_{answer}"), language),
         "reasons": [_worded(row, catalogue, language) for row in columns["reasons"]],
         "unknown": [_worded(row, catalogue, language) for row in columns["unknown"]],
+        "clears_at": _clears_at(columns),
         "valid_until": columns["valid_until"],
         "first_to_end_it": None
         if first is None
-        else {name: first[name] for name in ("at", "code", "unit")} | {"says": ending_words(first, catalogue, language)},
+        else {name: first[name] for name in ("at", "code", "unit")}
+        | {"says": ending_words(first, catalogue, language)},
     }
 
 
 @dataclass(frozen=True)
-class Named:
+class Names:
     """What an asking is about, by name."""
 
-    units: Sequence[Unit]
-    load: str
-    driver: str
+    units: Sequence[str]
+    load: str | None
+    driver: str | None
     asked_by: str
 
 
-def clearance_body(clearance: Clearance, named: Named, catalogue: Catalogue, language: str) -> dict[str, Any]:
+def clearance_body(clearance: Clearance, names: Names, catalogue: Catalogue, language: str) -> dict[str, Any]:
     """One asking with its answer, worded for a person."""
     columns = {name: getattr(clearance, name) for name in ("reasons", "unknown", "valid_until", "first_to_end_it")}
     return {
         "id": clearance.pk,
-        "units": [str(unit) for unit in named.units],
-        "load": named.load or None,
-        "driver": named.driver or None,
+        "units": list(names.units),
+        "load": names.load,
+        "driver": names.driver,
         "departure": clearance.departure,
         "arrival": clearance.arrival,
+        "miles": None if clearance.miles is None else str(clearance.miles),
         "asked_at": clearance.asked_at,
-        "asked_by": named.asked_by,
+        "asked_by": names.asked_by,
         **answer_body(clearance.answer, columns, catalogue, language),
     }
+
+
+def _clears_at(columns: Mapping[str, Any]) -> str | None:
+    """The latest of the times at which the bars are expected to end, where each has one."""
+    ends = [row["expected_at"] for row in columns["reasons"] if row["kind"] == ReasonKind.BARS]
+    unknown = any(row["bars"] for row in columns["unknown"])
+    return None if unknown or None in ends else max(ends, key=datetime.fromisoformat, default=None)
 
 
 def _worded(row: Mapping[str, Any], catalogue: Catalogue, language: str) -> dict[str, Any]:

@@ -1,1 +1,1 @@
-"""Loads."""
+"""Loads over HTTP."""

@@ -67,7 +67,7 @@ class UnitOut(StrictSerializer):
 
 
 class ToldOut(StrictSerializer):
-    """Who was told of a hold."""
+    """Who was told of a hold or a load at risk."""
 
     name = TextField(max_length=120)
 
@@ -83,6 +83,7 @@ class ReceiptOut(StrictSerializer):
     units = UnitOut(many=True)
     queried = QueriedOut(many=True)
     told = ToldOut(many=True)
+    loads_at_risk = serializers.ListField(child=serializers.UUIDField(), help_text="records to write readings into")
     clearance = TextField(max_length=400)
 
 
@@ -100,6 +101,7 @@ def receipt_body(receipt: Receipt, language: str) -> dict[str, object]:
         "units": units,
         "queried": [_queried(item, language) for item in walkaround.queried],
         "told": [{"name": name} for name in sorted({notice.person.name for notice in receipt.told})],
+        "loads_at_risk": list(receipt.loads_at_risk),
         "clearance": f"/api/v1/yard?{urlencode([('unit', unit) for unit in known])}" if known else "/api/v1/yard",
     }
 
@@ -107,6 +109,8 @@ def receipt_body(receipt: Receipt, language: str) -> dict[str, object]:
 def _says(receipt: Receipt, language: str) -> str:
     if receipt.holds:
         code = "receipt_held"
+    elif receipt.loads_at_risk:
+        code = "receipt_load_at_risk"
     elif any(sighting.how != SightingHow.LATE for sighting in receipt.sightings):
         code = "receipt_found"
     else:

@@ -8,7 +8,7 @@ from typing import Any
 
 from defects.rules.clearance import PaperFact
 from fleet.enums import InspectionProgram
-from fleet.rules.documents import PaperNeed, PeriodEnd, Span, load_document_kinds, papers_needed
+from fleet.rules.documents import PaperNeed, PeriodEnd, Span, load_document_kinds, papers_needed, stored_end
 
 
 def papers_of(subject: str, held: Sequence[dict[str, Any]], facts: AbstractSet[str]) -> tuple[PaperFact, ...]:
@@ -28,14 +28,15 @@ def papers_of(subject: str, held: Sequence[dict[str, Any]], facts: AbstractSet[s
 
 
 def span_of(row: dict[str, Any]) -> Span:
-    """The period of one document row."""
+    """The period of one document row, with the grace that its kind's rule adds."""
+    kind = load_document_kinds().get(row["kind"])
+    ends_on, ends_on_month = _day(row["ends_on"]), _day(row["ends_on_month"])
+    under_state = row["program"] == InspectionProgram.STATE
     return Span(
         starts_on=_day(row["starts_on"]) or _day(row["issued_on"]),
-        end=PeriodEnd(
-            by_day=_day(row["ends_on"]),
-            by_month_end=_day(row["ends_on_month"]),
-            month_end_is_the_rule=row["program"] == InspectionProgram.STATE,
-        ),
+        end=PeriodEnd(ends_on, ends_on_month, month_end_is_the_rule=under_state)
+        if kind is None
+        else stored_end(kind.rule, ends_on, ends_on_month, under_state_program=under_state),
     )
 
 

@@ -11,6 +11,7 @@ from uuid import UUID
 
 from defects.rules.catalogue import Catalogue
 from defects.rules.clearance import (
+    CertificateFact,
     DefectFact,
     DeferralFact,
     FuelFact,
@@ -26,8 +27,8 @@ from defects.rules.clearance import (
     WalkFact,
 )
 from defects.rules.vocabulary import Bars, PartGroup, Severity, Standing, UnitKind
+from defects.selectors.clearance.fact_row import FactRow
 from defects.selectors.clearance.papers import papers_of, span_of
-from defects.selectors.clearance.rows import FactRow
 from fleet.models import CoolingUnitDetails, Unit
 
 STROKE = "brakes.service.pushrod-stroke"
@@ -60,25 +61,40 @@ def gather(rows: Iterable[FactRow]) -> Gathered:
     return Gathered(sorted_rows)
 
 
-def unit_facts(
-    unit: Unit, gathered: Gathered, catalogue: Catalogue, paper_facts: AbstractSet[str] = frozenset()
-) -> UnitFacts:
-    """Everything for or against one unit. `paper_facts` decide which papers it should have."""
+@dataclass(frozen=True)
+class Reading:
+    """What the rows of units are read by: the catalogue, which papers are asked for, and which units keep a cold load.
+
+    `paper_facts` by kind of unit; a `running` cooling unit burns fuel while it waits.
+    """
+
+    catalogue: Catalogue
+    paper_facts: Mapping[str, AbstractSet[str]]
+    running: AbstractSet[UUID] = frozenset()
+
+
+def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
+    """Everything for or against one unit."""
     rows = gathered.rows.get(unit.pk, {})
+    held = rows.get("document", ())
+    papers = papers_of(unit.kind, held, reading.paper_facts[unit.kind])
     return UnitFacts(
         ref=str(unit),
         kind=UnitKind(unit.kind),
         others=None if unit.ours else _others(unit, rows),
         holds=tuple(_hold(row) for row in rows.get("hold", ())),
         defects=tuple(_defect(row) for row in rows.get("defect", ())),
-        papers=papers_of(unit.kind, rows.get("document", ()), paper_facts),
+        papers=papers if unit.ours else tuple(paper for paper in papers if paper.spans),
         reports_to_review=tuple(ReportFact(row["id"], _instant(row["at"])) for row in rows.get("report", ())),
+        certificates_to_review=tuple(
+            CertificateFact(row["id"], _instant(row["at"])) for row in rows.get("certificate", ())
+        ),
         refusals=tuple(RefusalFact(row["id"], _instant(row["at"])) for row in rows.get("refusal", ())),
-        walk=next((WalkFact(_instant(row["at"]), row["by"]) for row in rows.get("walk", ())), None),
-        not_reached=tuple(_not_reached(rows.get("walk", ()), catalogue)),
+        walk=next((_walk(row) for row in rows.get("walk", ())), None),
+        not_reached=tuple(_not_reached(rows.get("checks", ()), reading.catalogue)),
         service_brakes=_service_brakes(unit.kind, rows.get("axles", ())),
         meters=_meters(rows.get("meter", ())),
-        fuel=_fuel(unit, rows.get("fuel", ())),
+        fuel=_fuel(unit, rows.get("fuel", ()), running=unit.pk in reading.running),
     )
 
 
@@ -128,24 +144,35 @@ def _certificate(row: dict[str, Any]) -> RepairedFact | DeferralFact | None:
 
 
 def _others(unit: Unit, rows: Rows) -> OthersFact:
-    inspected = [
-        span_of(row).starts_on for row in rows.get("document", ()) if row["kind"] == PERIODIC_INSPECTION
-    ]
+    inspected = [span_of(row).starts_on for row in rows.get("document", ()) if row["kind"] == PERIODIC_INSPECTION]
     return OthersFact(inspected_on=next(iter(inspected), None), plate=unit.plate, owner=unit.owner)
 
 
+def _walk(row: dict[str, Any]) -> WalkFact:
+    return WalkFact(_instant(row["at"]), row["by"], row["team_mate"] or "")
+
+
 def _not_reached(walks: Sequence[dict[str, Any]], catalogue: Catalogue) -> Iterable[NotReachedFact]:
-    """What the last walk left unknown, once for each part group and reason."""
-    for walk in walks:
-        seen: set[tuple[PartGroup, str]] = set()
+    """What walks left unknown and no later one settled, once for each part group and reason."""
+    left: dict[tuple[str, str], tuple[dict[str, Any], str]] = {}
+    for walk in sorted(walks, key=lambda row: _instant(row["at"])):
+        for check in walk["known"]:
+            left.pop(_place(check), None)
         for check in walk["unknown"]:
-            point = catalogue.get(check["point"])
-            if point is None or check["verdict"].get("severity") is not None:
-                continue
-            why = check.get("reason", "other") if check["answer"] == "not_reached" else "queried"
-            if (point.part_group, why) not in seen:
-                seen.add((point.part_group, why))
-                yield NotReachedFact(point.part_group, why, _instant(walk["at"]))
+            left[_place(check)] = (check, walk["at"])
+    seen: set[tuple[PartGroup, str]] = set()
+    for check, at in left.values():
+        point = catalogue.get(check["point"])
+        if point is None or check["verdict"].get("severity") is not None:
+            continue
+        why = check.get("reason", "other") if check["answer"] == "not_reached" else "queried"
+        if (point.part_group, why) not in seen:
+            seen.add((point.part_group, why))
+            yield NotReachedFact(point.part_group, why, _instant(at))
+
+
+def _place(check: dict[str, Any]) -> tuple[str, str]:
+    return check["point"], check.get("place", "")
 
 
 def _service_brakes(kind: str, axles: Sequence[dict[str, Any]]) -> int | None:
@@ -162,7 +189,7 @@ def _meters(meters: Sequence[dict[str, Any]]) -> MeterFact:
     return MeterFact(odometer_mi=totals.get("odometer_mi"), engine_h=totals.get("engine_h"))
 
 
-def _fuel(unit: Unit, fuel: Sequence[dict[str, Any]]) -> FuelFact | None:
+def _fuel(unit: Unit, fuel: Sequence[dict[str, Any]], *, running: bool) -> FuelFact | None:
     """The tank at its last measurement."""
     if unit.kind != UnitKind.COOLING_UNIT or not fuel:
         return None
@@ -174,6 +201,7 @@ def _fuel(unit: Unit, fuel: Sequence[dict[str, Any]]) -> FuelFact | None:
         burn_gal_per_h=details.burn_gal_per_h,
         tank_gal=details.tank_gal,
         unusable_gal=details.unusable_gal,
+        running=running,
     )
 
 

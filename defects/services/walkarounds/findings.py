@@ -28,6 +28,12 @@ class Found:
     standing: list[Hold] = field(default_factory=list)
 
     @property
+    def seen(self) -> list[Defect]:
+        """Every defect that the walk-around shows to stand, once."""
+        shown = {s.defect_id: s.defect for s in self.sightings if s.how != SightingHow.LATE}
+        return list(shown.values())
+
+    @property
     def to_repair(self) -> list[Defect]:
         """The defects, new or raised, that open a repair order or join one."""
         return [defect for defect in (*self.new, *self.raised) if defect.severity != Severity.WATCH]

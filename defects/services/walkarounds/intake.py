@@ -16,6 +16,7 @@ from defects.rules.vocabulary import QueryCode
 from defects.selectors.catalogue import catalogue_in_force, is_kept, keep_catalogue, stored_catalogue
 from defects.selectors.facts import DETAILS, facts_of_units, observer_of
 from defects.selectors.receipts import Receipt
+from defects.services.loads_at_risk import open_loads_at_risk
 from defects.services.telling import tell_of_holds
 from defects.services.walkarounds.corrections import certify_corrections, corrections_of
 from defects.services.walkarounds.findings import Finder, store_findings
@@ -84,6 +85,15 @@ def take_in(intake: Intake) -> Receipt:
     if certificates:
         defects_certified.send(Walkaround, certificates=certificates, ledger=scene.ledger, actor=actor, now=now)
     told = tell_of_holds(found.holds, units=scene.units.values(), catalogue=catalogue, site=site, now=now)
+    at_risk = open_loads_at_risk(
+        found.seen,
+        fresh={defect.pk for defect in (*found.new, *found.raised)},
+        mounted=scene.companions.mounted,
+        ledger=scene.ledger,
+        catalogue=catalogue,
+        actor=actor,
+        now=now,
+    )
     scene.ledger.write(now=now)
     return Receipt(
         walkaround,
@@ -91,7 +101,7 @@ def take_in(intake: Intake) -> Receipt:
         found.sightings,
         [*found.holds, *found.standing],
         certificates,
-        told,
+        [*told, *at_risk.told],
         catalogue,
     )
 

@@ -1,0 +1,38 @@
+"""The facts of every reason and unknown, listed; each code has only its own."""
+
+from typing import Any
+
+from rest_framework import serializers
+
+from common.api.fields import InstantField
+from defects.enums import Severity
+
+
+class FactsOut(serializers.Serializer[Any]):
+    """What a sentence is filled with. Only those of the code are there."""
+
+    hold = serializers.CharField(required=False, help_text="number of the hold")
+    defect = serializers.CharField(required=False, help_text="number of the defect")
+    point = serializers.CharField(required=False, help_text="point, or the driver's words")
+    place = serializers.CharField(required=False, allow_blank=True)
+    severity = serializers.ChoiceField(choices=Severity.choices, required=False)
+    defective = serializers.IntegerField(required=False, help_text="defective service brakes")
+    brakes = serializers.IntegerField(required=False, help_text="service brakes of all the units")
+    places = serializers.ListField(child=serializers.CharField(), required=False)
+    refusal = serializers.UUIDField(required=False)
+    reports = serializers.ListField(child=serializers.UUIDField(), required=False)
+    certificates = serializers.ListField(child=serializers.UUIDField(), required=False)
+    document = serializers.CharField(required=False, help_text="kind of document")
+    state = serializers.CharField(required=False, help_text="the State that asks for it")
+    starts_on = serializers.DateField(required=False)
+    ends_by_day = serializers.DateField(required=False)
+    ends_by_month_end = serializers.DateField(required=False)
+    last_day = serializers.DateField(required=False)
+    needed_until = InstantField(required=False)
+    why = serializers.CharField(required=False)
+    area = serializers.CharField(required=False)
+    walked_at = InstantField(required=False)
+    add_gal = serializers.IntegerField(required=False)
+    more_than_the_tank_holds = serializers.BooleanField(required=False)
+    units = serializers.ListField(child=serializers.CharField(), required=False)
+    load_at_risk = serializers.UUIDField(required=False)

@@ -1,0 +1,27 @@
+"""What a list of loads may be asked for."""
+
+from django.db.models import QuerySet
+from django_filters import rest_framework as filters
+
+from common.api.filters import StrictFilterSet
+from defects.enums import TemperatureClass
+from defects.models import Load
+from defects.selectors.loads import in_state
+from defects.transitions import LOADS
+from fleet.api.filter_fields import UnitRefFilter
+
+
+class LoadFilters(StrictFilterSet):
+    """By state, by the trailer they are in or planned for, and by what they need of the box."""
+
+    state = filters.ChoiceFilter(choices=[(state, state) for state in LOADS.states], method="by_state")
+    trailer = UnitRefFilter(field_name="trailer")
+    temperature_class = filters.ChoiceFilter(choices=TemperatureClass.choices)
+
+    class Meta:
+        model = Load
+        fields: tuple[str, ...] = ()
+
+    def by_state(self, rows: QuerySet[Load], _name: str, value: str) -> QuerySet[Load]:
+        """Those in one state."""
+        return in_state(rows, value)

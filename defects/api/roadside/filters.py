@@ -1,0 +1,26 @@
+"""What a list of officers' inspections may be asked for."""
+
+from django.db.models import QuerySet
+from django_filters import rest_framework as filters
+
+from common.api.filters import StrictFilterSet
+from defects.api.roadside.serializers import STATES
+from defects.models import RoadsideInspection
+from defects.selectors.roadside import in_state
+from fleet.api.filter_fields import UnitRefFilter
+
+
+class RoadsideFilters(StrictFilterSet):
+    """By unit, by the state of the answer, and by the last day on which an answer is due."""
+
+    unit = UnitRefFilter(field_name="units")
+    state_of_answer = filters.ChoiceFilter(choices=STATES, method="by_state")
+    due_by = filters.DateFilter(field_name="answer_due_on", lookup_expr="lte")
+
+    class Meta:
+        model = RoadsideInspection
+        fields: tuple[str, ...] = ()
+
+    def by_state(self, rows: QuerySet[RoadsideInspection], _name: str, value: str) -> QuerySet[RoadsideInspection]:
+        """Those in one state."""
+        return in_state(rows, value)

@@ -1,0 +1,99 @@
+"""What is said about loads, loads at risk and officers' inspections: refusals, history entries and notices."""
+
+from django.utils.translation import gettext_lazy as _
+
+from common.constraints import register_constraint
+from common.messages import Template, register
+
+# Asking whether units may roll
+register("no_units", _("Name the units that are to roll."))
+register("arrival_before_departure", _("The arrival lies before the departure."))
+register("combination_impossible", _("These units cannot run together: one tractor, up to three trailers, none twice."))
+register("clearance_unknown", _("There is no such clearance."))
+
+# Loads
+register("load_unknown", _("There is no such load."))
+register("load_ended", _("Load {load} is delivered or called off."))
+register("load_elsewhere", _("Load {load} is in {trailer}, which is not among the units."))
+register("load_number_taken", _("Another load has this number."))
+register(
+    "load_number_malformed",
+    _("A number has 1 to 40 letters, digits, points, hyphens and underscores, a letter or digit first."),
+)
+register("load_refused", _("What is said about the load is refused."))
+register("setpoint_missing", _("Freight that needs a temperature needs the ordered one."))
+register("temperatures_out_of_order", _("The highest temperature lies below the lowest."))
+register("setpoint_outside_range", _("The ordered temperature lies outside what is allowed."))
+register("trailer_loaded", _("{trailer} has another load in it."))
+register("no_cooling_unit", _("The trailer has no cooling unit; freight that needs a temperature stays out of it."))
+register(
+    "cold_loading_barred",
+    _("The trailer takes no new freight that needs a temperature. In the way are these defects: {defects}."),
+    title=_("No new cold freight"),
+)
+register("food_not_disposed", _("Food at risk was in this trailer and nobody has signed what becomes of it."))
+register("same_trailer", _("The load is in that trailer already."))
+register("load_not_sealed", _("The papers name no seal."))
+register("seal_differs", _("That is not the seal on the papers. Do not open it; call dispatch."))
+register_constraint("defects_load_number_key", "load_number_taken")
+register_constraint("defects_roadsideinspection_report_number_key", "roadside_report_known")
+
+# Loads at risk
+register("load_at_risk_unknown", _("There is no such load at risk."))
+register("reading_without_temperature", _("A reading has a temperature: of the return air, of the product, or both."))
+register("food_disposition_qualification_needed", _("Only a person qualified for it decides what becomes of the food."))
+
+# Officers' inspections
+register("roadside_inspection_unknown", _("There is no such roadside inspection."))
+register("roadside_report_known", _("A report of this number is on record already."))
+register("violation_unit_not_named", _("The report names no such unit."))
+register("violation_refused", _("A violation names something that its unit has not."))
+register("roadside_clean", _("A clean inspection owes no answer."))
+register("violations_outstanding", _("These defects are not certified repaired: {defects}."))
+
+# In a unit's history
+register("history_box_checked_before_loading", _("The box was checked before loading {load}."))
+register("history_loaded", _("Load {load} was put into the trailer."))
+register("history_unloaded", _("Load {load} was taken out of the trailer."))
+register("history_load_changed", _("What was ordered for load {load} was changed."))
+register("history_seal_compared", _("The seal of load {load} was compared."))
+register("history_load_at_risk_opened", _("Load {load} is at risk through defect {defect}."))
+register("history_load_at_risk_joined", _("Load {load} was at risk already; defect {defect} came to it."))
+register("history_load_at_risk_entry", _("Of the load at risk was written down: {text}"))
+register("history_load_at_risk_disposed", _("What becomes of the food: {disposition}"))
+register("history_roadside_inspected", _("An officer inspected it, report {report_number}: {violations} violations."))
+register("history_roadside_answered", _("The officer's report {report_number} was answered by {official}, {title}."))
+
+# Notices. Facts: unit, load (its number), class, ordered_f, what, reported_by, at.
+register(
+    "load_at_risk",
+    _(
+        "Load {load} on {unit} is at risk: {what}. {class}, {ordered_f} °F ordered. Reported by {reported_by}, {at}. "
+        "The unit may roll. Have temperatures read, call, and decide what becomes of the load."
+    ),
+)
+register("load_at_risk_subject", _("Load {load} on {unit} is at risk"))
+# Facts: unit, hold, report_number, officer, state, what, at.
+register(
+    "order_by_officer",
+    _(
+        "An officer's order stands on unit {unit}, hold {hold}: {what}. Report {report_number} of {officer}, {state}, "
+        "{at}. Nobody may move it until every repair on the report is done."
+    ),
+)
+register("order_by_officer_subject", _("Officer's order on unit {unit}"))
+# Facts: report_number, due_on.
+register(
+    "roadside_answer_due",
+    _("The officer's report {report_number} is to be answered by {due_on}, once every violation on it is corrected."),
+)
+register("roadside_answer_due_subject", _("Answer owed to the officer's report {report_number}"))
+
+CLASSES: dict[str, Template] = {
+    "frozen": _("Frozen"),
+    "chilled": _("Chilled"),
+    "protect_from_freezing": _("Protect from freezing"),
+    "dry": _("Dry"),
+}
+for _class, _template in CLASSES.items():
+    register(f"class_{_class}", _template)

@@ -1,0 +1,34 @@
+"""One fact as a row: its kind, the unit it is about and its columns as JSON, so that all kinds fit in one statement."""
+
+import json
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+from uuid import UUID
+
+from django.db.models import CharField, F, JSONField, QuerySet, UUIDField, Value
+from django.db.models.functions import Cast, JSONObject
+
+Rows = QuerySet[Any, tuple[str, UUID | None, Any]]
+
+
+@dataclass(frozen=True, slots=True)
+class FactRow:
+    """One fact about a unit (or about no unit): its kind and its columns. Instants and dates are ISO texts."""
+
+    kind: str
+    unit: UUID | None
+    body: dict[str, Any]
+
+
+class _Exact(json.JSONDecoder):
+    """Numbers as the database has them: no binary floats."""
+
+    def __init__(self, *_: Any, **__: Any) -> None:
+        super().__init__(parse_float=Decimal)
+
+
+def as_rows(query: QuerySet[Any], kind: str, unit: str, /, **columns: Any) -> Rows:
+    """Return a query's rows as facts of one kind; `unit` names the column of the unit's key."""
+    body = Cast(JSONObject(**columns), JSONField(decoder=_Exact))
+    return query.values_list(Value(kind, output_field=CharField()), Cast(F(unit), UUIDField()), body)

@@ -1,0 +1,151 @@
+"""What trips and the yard have in common: the carrier's decisions, the loads aboard, what stands with what."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from decimal import Decimal
+from functools import cached_property
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from common.errors import NotFound
+from defects.enums import RiskState
+from defects.rules.clearance import ClearancePolicy, LoadAtRiskFact, LoadFact, PaperFact, TemperatureClass, UnitFacts
+from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.clearance.papers import papers_of
+from defects.selectors.clearance.units import Gathered, Reading, unit_facts
+from fleet.models import Unit
+from fleet.rules.documents import Reading as PaperReading
+from fleet.rules.policies import POLICIES
+from fleet.selectors.policies import Standing, standing_of
+
+PAPER_CONDITIONS = "paper_conditions"
+"""The policy that says which conditional papers the carrier's units, drivers and itself should have."""
+
+LoadRow = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Ground:
+    """All rows that were read in one statement, and what the carrier had decided when they were."""
+
+    gathered: Gathered
+    standing: Standing
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """The carrier's."""
+        return ZoneInfo(self.standing.zone)
+
+    @cached_property
+    def conditions(self) -> Mapping[str, AbstractSet[str]]:
+        """By subject, the conditions of papers that it meets."""
+        decided: Any = self.standing.policies.get(PAPER_CONDITIONS) or {}
+        return defaultdict(frozenset, {subject: frozenset(facts) for subject, facts in decided.items()})
+
+    @cached_property
+    def reading(self) -> Reading:
+        """What units are read by."""
+        return Reading(catalogue_in_force(self.standing.policies), self.conditions, frozenset(self._running()))
+
+    @cached_property
+    def policy(self) -> ClearancePolicy:
+        """The carrier's decisions that clearance asks for, each with our own default."""
+        decided = {key: self.standing.policies.get(key, known.default) for key, known in POLICIES.items()}
+        margin: Any = decided["clearance_buffer_hours"]
+        walk: Any = decided["walk_valid_hours"]
+        return ClearancePolicy(
+            document_margin=timedelta(hours=margin),
+            walk_valid_for=timedelta(hours=walk),
+            reading=PaperReading(str(decided["periodic_inspection_reading"])),
+            small_carrier=bool(decided["small_carrier_lift"]),
+        )
+
+    @cached_property
+    def carrier_papers(self) -> tuple[PaperFact, ...]:
+        """The papers that the carrier itself should have."""
+        office = [row for row in self.gathered.of(None, "document") if not row["person"]]
+        return papers_of("carrier", office, self.conditions["carrier"])
+
+    @property
+    def driver_papers(self) -> tuple[PaperFact, ...]:
+        """The papers that the driver asked for should have."""
+        own = [row for row in self.gathered.of(None, "document") if row["person"]]
+        return papers_of("person", own, self.conditions["person"])
+
+    @cached_property
+    def loads(self) -> Sequence[LoadRow]:
+        """The load that was asked for and those aboard."""
+        return [row for _, row in self.gathered.every("load")]
+
+    def units(self, units: Iterable[Unit]) -> tuple[UnitFacts, ...]:
+        """The facts of units."""
+        return tuple(unit_facts(unit, self.gathered, self.reading) for unit in units)
+
+    def aboard(self, units: Iterable[Unit]) -> LoadRow | None:
+        """The load in one of these trailers; of several the one that needs a temperature."""
+        trailers = {str(unit.pk) for unit in units}
+        found = [row for row in self.loads if is_aboard(row) and row["trailer"] in trailers]
+        return min(found, key=lambda row: (not _is_cold(row), row["number"]), default=None)
+
+    def risks(self, units: Iterable[Unit]) -> tuple[LoadAtRiskFact, ...]:
+        """The loads at risk in these trailers."""
+        return tuple(_risk(unit, row) for unit in units for row in self.gathered.of(unit.pk, "risk"))
+
+    def trailer_under(self, unit: Unit) -> str | None:
+        """The key of the trailer that a cooling unit is mounted on."""
+        return next((str(row["trailer"]) for row in self.gathered.of(unit.pk, "mounting")), None)
+
+    def coupling_of(self, unit: Unit) -> str | None:
+        """The key of the combination that a unit is recorded in."""
+        return next((str(row["coupling"]) for row in self.gathered.of(unit.pk, "coupling")), None)
+
+    def _running(self) -> Iterable[UUID]:
+        """The cooling units under a cold load: they burn fuel, whether they roll or wait."""
+        cold = {row["trailer"] for row in self.loads if is_aboard(row) and _is_cold(row)}
+        return (unit for unit, row in self.gathered.every("mounting") if row["trailer"] in cold)
+
+
+def ground_of(gathered: Gathered) -> Ground:
+    """NotFound `carrier_missing` before the carrier is recorded."""
+    found = next(gathered.every("carrier"), None)
+    if found is None:
+        raise NotFound("carrier_missing")
+    return Ground(gathered, standing_of(found[1]["zone"], found[1]["decided"]))
+
+
+def load_fact(load: LoadRow, driver: str = "") -> LoadFact:
+    """The load as the rules take it. Where a driver is named, it is that driver who must have compared the seal."""
+    setpoint, compared_by = load["setpoint_f"], load["seal_checked_by"]
+    return LoadFact(
+        temperature_class=TemperatureClass(load["temperature_class"]),
+        setpoint_f=None if setpoint is None else Decimal(setpoint),
+        pre_loaded=is_aboard(load),
+        pre_load_checked=load["pre_load_checked_at"] is not None,
+        sealed=bool(load["seal"]),
+        seal_checked=compared_by is not None and driver in {"", compared_by},
+        states=frozenset(load["states"]),
+    )
+
+
+def is_aboard(load: LoadRow) -> bool:
+    """Whether the load is in a trailer."""
+    return load["loaded_at"] is not None and load["delivered_at"] is None
+
+
+def _is_cold(load: LoadRow) -> bool:
+    return TemperatureClass(load["temperature_class"]).is_cold
+
+
+def _risk(unit: Unit, row: Mapping[str, Any]) -> LoadAtRiskFact:
+    decided = row["decided_at"]
+    return LoadAtRiskFact(
+        number=row["id"],
+        unit=str(unit),
+        since=datetime.fromisoformat(row["since"]),
+        decided_at=None if decided is None else datetime.fromisoformat(decided),
+        disposed=row["state"] == RiskState.CLOSED,
+    )

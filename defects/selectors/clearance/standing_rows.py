@@ -1,0 +1,92 @@
+"""What stands against units, as rows of facts: holds, defects, refusals, and what the next driver owes a review."""
+
+from collections.abc import Sequence
+from uuid import UUID
+
+from django.db.models import Case, Count, DateTimeField, Exists, F, Max, OuterRef, Subquery, When
+
+from defects.enums import OPEN_DEFECT_STATES, DefectState, HoldKind, Standing
+from defects.models import Defect, DriverReview, Hold, Refusal, Report, RoadsideViolation, SecondLook, Sighting
+from defects.selectors.clearance.fact_row import Rows, as_rows
+
+ENDED = (DefectState.CLOSED, DefectState.ENTERED_IN_ERROR)
+
+
+def holds(units: Sequence[UUID]) -> Rows:
+    """Standing holds. An officer's order is expected to end with the last of its repairs, once all have a time."""
+    repairs = (
+        RoadsideViolation.objects.filter(inspection_id=OuterRef("roadside_id"), unit_id=OuterRef("unit_id"))
+        .filter(defect__state__in=OPEN_DEFECT_STATES)
+        .order_by()
+        .values("inspection_id")
+        .annotate(all=Count("pk"), promised=Count("defect__expected_at"), last=Max("defect__expected_at"))
+        .filter(all=F("promised"))
+    )
+    expected = Case(
+        When(kind=HoldKind.OFFICER, then=Subquery(repairs.values("last")[:1])),
+        default=F("defect__expected_at"),
+        output_field=DateTimeField(),
+    )
+    standing = Hold.objects.filter(unit_id__in=units, lifted_at__isnull=True).order_by()
+    return as_rows(standing, "hold", "unit_id", number="number", by="kind", since="placed_at", expected_at=expected)
+
+
+def defects(units: Sequence[UUID]) -> Rows:
+    """Every defect that has not ended, with the certificate in force."""
+    return as_rows(
+        Defect.objects.filter(unit_id__in=units).exclude(state__in=ENDED).order_by(),
+        "defect",
+        "unit_id",
+        number="number",
+        point="point",
+        place="place",
+        text="text",
+        severity="severity",
+        bars="bars",
+        standing="standing",
+        since="found_at",
+        source="source",
+        graded="graded",
+        state="state",
+        counts="counts_as_service_brake",
+        steering="on_steering_axle",
+        value="value",
+        limit="limit_value",
+        expected_at="expected_at",
+        certified_at="current_certificate__certified_at",
+        limit_on="current_certificate__limit_on",
+        limit_mi="current_certificate__limit_mi",
+        limit_engine_h="current_certificate__limit_engine_h",
+    )
+
+
+def reports_to_review(units: Sequence[UUID]) -> Rows:
+    """Reports with a defect on them that no driver has reviewed (396.13(b))."""
+    reviewed = DriverReview.reports.through.objects.filter(report_id=OuterRef("pk"))
+    owed = Report.objects.filter(~Exists(reviewed), unit_id__in=units, review_owed=True).order_by()
+    return as_rows(owed, "report", "unit_id", id="id", at="performed_at")
+
+
+def certificates_to_review(units: Sequence[UUID]) -> Rows:
+    """Certificates in force that no driver has reviewed, to statutory defects that a driver reported (396.13(c))."""
+    reviewed = DriverReview.certificates.through.objects.filter(certificate_id=OuterRef("current_certificate_id"))
+    reported = Sighting.objects.filter(defect=OuterRef("pk"), report__isnull=False)
+    owed = (
+        Defect.objects.filter(
+            Exists(reported),
+            ~Exists(reviewed),
+            unit_id__in=units,
+            standing=Standing.STATUTORY,
+            current_certificate__isnull=False,
+        )
+        .exclude(state__in=ENDED)
+        .order_by()
+    )
+    return as_rows(owed, "certificate", "unit_id", id="current_certificate_id", at="current_certificate__certified_at")
+
+
+def refusals(units: Sequence[UUID]) -> Rows:
+    """Refusals that wait for a second look."""
+    looked = SecondLook.objects.filter(refusal_id=OuterRef("pk"))
+    waiting = Refusal.objects.filter(~Exists(looked), unit_id__in=units).order_by()
+    return as_rows(waiting, "refusal", "unit_id", id="id", at="refused_at")

@@ -1,0 +1,109 @@
+"""What is around units, as rows of facts: papers, loads, combinations, the driver, the carrier and its policies."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from uuid import UUID
+
+from django.contrib.postgres.expressions import ArraySubquery
+from django.db.models import Case, F, Func, JSONField, Max, Q, QuerySet, UUIDField, When
+from django.db.models.functions import Greatest
+
+from defects.enums import RiskEntryKind, RiskState
+from defects.models import Load, LoadAtRisk
+from defects.selectors.clearance.fact_row import Rows, as_rows
+from defects.selectors.loads import ON_BOARD
+from fleet.models import Carrier, CouplingMember, Document, Mounting, Person
+from fleet.selectors.policies import newest_policies
+
+
+def documents(units: Sequence[UUID], drivers: QuerySet[Person]) -> Rows:
+    """The papers in force of the units, of the driver and of the carrier."""
+    subject = Q(unit_id__in=units) | Q(unit__isnull=True, person__isnull=True)
+    subject |= Q(person__in=drivers.values("pk"))
+    return as_rows(
+        Document.objects.filter(subject, replaced_at__isnull=True).order_by(),
+        "document",
+        "unit_id",
+        kind="kind",
+        person="person_id",
+        state="state",
+        starts_on="starts_on",
+        issued_on="issued_on",
+        ends_on="ends_on",
+        ends_on_month="ends_on_month",
+        program="program",
+    )
+
+
+def loads_at_risk(units: Sequence[UUID]) -> Rows:
+    """Loads at risk that are open, or whose load still rides; by the trailer the load is in, or was in."""
+    now_in = Case(
+        When(load__delivered_at__isnull=True, load__loaded_at__isnull=False, then=F("load__trailer_id")),
+        default=F("trailer_id"),
+        output_field=UUIDField(),
+    )
+    standing = Q(state=RiskState.OPEN) | Q(load__loaded_at__isnull=False, load__delivered_at__isnull=True)
+    decided = Max("entries__at", filter=Q(entries__kind=RiskEntryKind.DECISION))
+    risks = (
+        LoadAtRisk.objects.filter(standing, Q(trailer_id__in=units) | Q(load__trailer_id__in=units))
+        .annotate(now_in=now_in, decided=decided)
+        .annotate(decided_at=Greatest("decided", "closed_at"))
+    )
+    return as_rows(
+        risks.order_by(), "risk", "now_in", id="id", since="opened_at", decided_at="decided_at", state="state"
+    )
+
+
+def couplings(units: Sequence[UUID], as_of: datetime) -> Rows:
+    """The combinations that the units are recorded in, with every unit of each."""
+    running = CouplingMember.objects.filter(unit_id__in=units, span__contains=as_of).values("coupling_id")
+    members = CouplingMember.objects.filter(coupling_id__in=running, span__contains=as_of).order_by()
+    return as_rows(
+        members,
+        "coupling",
+        "unit_id",
+        coupling="coupling_id",
+        number="unit__number",
+        owner="unit__owner",
+    )
+
+
+def mountings(units: Sequence[UUID], as_of: datetime) -> Rows:
+    """Which of the cooling units sit on which trailer."""
+    mounted = Mounting.objects.filter(cooling_unit_id__in=units, span__contains=as_of).order_by()
+    return as_rows(mounted, "mounting", "cooling_unit_id", trailer="trailer_id")
+
+
+def loads(units: Sequence[UUID], number: str) -> Rows:
+    """The load that is asked for, and those that are in the units' trailers."""
+    named = Q(number=number.upper()) if number else Q(pk__in=[])
+    return as_rows(
+        Load.objects.filter(named | (ON_BOARD & Q(trailer_id__in=units))).order_by(),
+        "load",
+        "pk",
+        id="pk",
+        number="number",
+        temperature_class="temperature_class",
+        setpoint_f="setpoint_f",
+        seal="seal",
+        trailer="trailer_id",
+        trailer_number="trailer__number",
+        loaded_at="loaded_at",
+        delivered_at="delivered_at",
+        cancelled_at="cancelled_at",
+        pre_load_checked_at="pre_load_checked_at",
+        seal_checked_at="seal_checked_at",
+        seal_checked_by="seal_checked_by_id",
+        states="states",
+    )
+
+
+def driver(drivers: QuerySet[Person]) -> Rows:
+    """Who is to drive."""
+    return as_rows(drivers, "driver", "pk", name="name")
+
+
+def carrier(as_of: datetime) -> Rows:
+    """One row: the carrier's zone, and what it has decided so far."""
+    decided = Func(ArraySubquery(newest_policies(as_of)), function="to_jsonb", output_field=JSONField())
+    return as_rows(Carrier.objects.order_by(), "carrier", "pk", zone="time_zone", decided=decided)

@@ -1,0 +1,117 @@
+"""Laying out one trip that dispatch asks for: the units, the load, the driver, and all that is known of them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+from uuid import UUID
+
+from common.errors import Invalid
+from defects.rules.clearance import DriverFact, Snapshot, TripFact
+from defects.selectors.clearance.ground import Ground, LoadRow, ground_of, is_aboard, load_fact
+from defects.selectors.clearance.rows import Asked, fact_rows
+from defects.selectors.clearance.units import Gathered, gather
+from fleet.enums import UnitKind
+from fleet.models import Unit
+from fleet.selectors.policies import Standing
+
+
+@dataclass(frozen=True)
+class Trip:
+    """What dispatch asks for: the units, departure and arrival, and as far as it is known distance, load and driver."""
+
+    units: Sequence[Unit]
+    departure: datetime
+    arrival: datetime
+    miles: Decimal | None = None
+    asked: Asked = field(default_factory=Asked)
+
+
+@dataclass(frozen=True)
+class Named:
+    """A row that a trip is about: its key and what people call it."""
+
+    key: UUID
+    name: str
+
+
+@dataclass(frozen=True)
+class TripFacts:
+    """Everything known about a trip, and the driver and load that it is about."""
+
+    snapshot: Snapshot
+    standing: Standing
+    driver: Named | None
+    load: Named | None
+
+
+def trip_facts(trip: Trip, *, now: datetime) -> TripFacts:
+    """Everything known about one trip, in one statement. Fetch the units with their cooling-unit details.
+
+    Without a load asked for, the one aboard is meant. Invalid `load_unknown`, `load_ended` for one that is delivered or
+    called off, `load_elsewhere` for one in a trailer that is not asked for, `person_unknown`; NotFound
+    `carrier_missing`.
+    """
+    gathered = gather(fact_rows([unit.pk for unit in trip.units], as_of=now, asked=trip.asked))
+    ground = ground_of(gathered)
+    driver, load = _driver(gathered, trip), _load(ground, trip)
+    name = "" if driver is None else str(driver.key)
+    snapshot = Snapshot(
+        as_of=now,
+        zone=ground.zone,
+        units=ground.units(trip.units),
+        trip=TripFact(trip.departure, trip.arrival, trip.miles),
+        load=None if load is None else load_fact(load, name),
+        driver=None if driver is None else DriverFact(name, ground.driver_papers),
+        carrier_papers=ground.carrier_papers,
+        loads_at_risk=ground.risks(trip.units),
+        joined=_joined(trip.units, ground),
+        left_behind=_left_behind(trip.units, gathered),
+        policy=ground.policy,
+    )
+    return TripFacts(
+        snapshot=snapshot,
+        standing=ground.standing,
+        driver=driver,
+        load=None if load is None else Named(UUID(load["id"]), load["number"]),
+    )
+
+
+def _driver(gathered: Gathered, trip: Trip) -> Named | None:
+    found = next(gathered.every("driver"), None)
+    if found is None and trip.asked.driver:
+        raise Invalid("person_unknown", pointer="/driver")
+    return None if found is None else Named(found[0], found[1]["name"])
+
+
+def _load(ground: Ground, trip: Trip) -> LoadRow | None:
+    number = trip.asked.load.upper()
+    if not number:
+        return ground.aboard(trip.units)
+    load = next((row for row in ground.loads if row["number"] == number), None)
+    if load is None:
+        raise Invalid("load_unknown", pointer="/load")
+    if load["delivered_at"] is not None or load["cancelled_at"] is not None:
+        raise Invalid("load_ended", pointer="/load", load=number)
+    if is_aboard(load) and load["trailer"] not in {str(unit.pk) for unit in trip.units}:
+        raise Invalid("load_elsewhere", pointer="/load", load=number, trailer=load["trailer_number"])
+    return load
+
+
+def _joined(units: Sequence[Unit], ground: Ground) -> bool:
+    """Whether the units run together as recorded: one coupling for the road, each cooling unit on one of its units."""
+    road = [unit for unit in units if unit.kind != UnitKind.COOLING_UNIT]
+    trailers = {str(unit.pk) for unit in road}
+    mounted = all(ground.trailer_under(unit) in trailers for unit in units if unit.kind == UnitKind.COOLING_UNIT)
+    couplings = {ground.coupling_of(unit) for unit in road}
+    return mounted and (len(road) == 1 or (len(couplings) == 1 and None not in couplings))
+
+
+def _left_behind(units: Sequence[Unit], gathered: Gathered) -> tuple[str, ...]:
+    """The units recorded as coupled to those asked for that are not asked for themselves."""
+    asked = {unit.pk for unit in units}
+    members: list[tuple[UUID, dict[str, Any]]] = [
+        (unit, row) for unit, row in gathered.every("coupling") if unit not in asked
+    ]
+    return tuple(sorted(f"{row['number']}@{row['owner']}" if row["owner"] else row["number"] for _, row in members))

@@ -1,0 +1,155 @@
+"""What is known of units from walks and meters, as rows of facts: the newest of each, found one unit at a time."""
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.db.models import (
+    BooleanField,
+    Case,
+    Count,
+    DateTimeField,
+    Exists,
+    ExpressionWrapper,
+    F,
+    Func,
+    IntegerField,
+    JSONField,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    Value,
+    When,
+)
+from django.db.models.expressions import Combinable
+from django.db.models.functions import Cast, Coalesce
+
+from defects.enums import DefectState, WalkaroundKind
+from defects.models import Defect, Measurement, Report
+from defects.selectors.clearance.fact_row import Rows, as_rows
+from fleet.enums import ReadingState, UnitKind
+from fleet.models import Axle, MeterReading, Policy, Unit
+from fleet.rules.policies import POLICIES
+
+BEFORE_DRIVING = (WalkaroundKind.PRE_TRIP, WalkaroundKind.PICK_UP, WalkaroundKind.EN_ROUTE)
+"""The walks after which a unit is driven."""
+
+FUEL_LEVEL = "cooling.fuel.level"
+WALK_VALID_HOURS = "walk_valid_hours"
+
+UNKNOWN = '$[*] ? (@.answer == "not_reached" || @.verdict.outcome == "queried")'
+KNOWN = '$[*] ? (@.answer != "not_reached" && @.verdict.outcome != "queried")'
+"""Checks that left something unknown, and checks that did not (SQL/JSON path)."""
+
+
+def newest_walks(units: Sequence[UUID]) -> Rows:
+    """The last walk of each unit that counts before driving."""
+    newest = Report.objects.filter(pk__in=_newest_walk(units)).order_by()
+    return as_rows(
+        newest,
+        "walk",
+        "unit_id",
+        at="performed_at",
+        by="walkaround__person_id",
+        team_mate="walkaround__team_mate_id",
+    )
+
+
+def checks(units: Sequence[UUID], as_of: datetime) -> Rows:
+    """What the walks left unknown that still count, the newest one and all that are not too long ago.
+
+    `known` are a walk's other checks, read only where an earlier one of them left something unknown.
+    """
+    since = _counted_since(as_of)
+    earlier = _walks().filter(
+        unit_id=OuterRef("unit_id"), performed_at__gte=since, performed_at__lt=OuterRef("performed_at")
+    )
+    recent = _walks().filter(Q(performed_at__gte=since) | Q(pk__in=_newest_walk(units)), unit_id__in=units)
+    known = Case(
+        When(Exists(earlier.annotate(left=_exists(UNKNOWN)).filter(left=True)), then=_array(KNOWN)),
+        default=Value([], JSONField()),
+        output_field=JSONField(),
+    )
+    return as_rows(recent.order_by(), "checks", "unit_id", at="performed_at", unknown=_array(UNKNOWN), known=known)
+
+
+def axles(units: Sequence[UUID]) -> Rows:
+    """How many axles each unit has, and how many of them without a word about their brakes."""
+    counted = (
+        Axle.objects.filter(unit_id__in=units)
+        .values("unit_id")
+        .annotate(axles=Count("pk"), without=Count("pk", filter=Q(brake_type="")))
+        .order_by()
+    )
+    return as_rows(counted, "axles", "unit_id", axles="axles", without="without")
+
+
+def meters(units: Sequence[UUID]) -> Rows:
+    """The newest true total of each meter of the units whose repairs are put off by a meter."""
+    by_meter = Q(current_certificate__limit_mi__isnull=False) | Q(current_certificate__limit_engine_h__isnull=False)
+    put_off = Defect.objects.filter(by_meter, unit_id__in=units, state=DefectState.DEFERRED)
+    newest = (
+        MeterReading.objects.filter(unit_id__in=put_off.order_by().values("unit_id"), state=ReadingState.ACCEPTED)
+        .order_by("unit_id", "meter", "-read_at", "-total")
+        .distinct("unit_id", "meter")
+    )
+    return as_rows(
+        MeterReading.objects.filter(pk__in=newest.values("pk")).order_by(),
+        "meter",
+        "unit_id",
+        meter="meter",
+        total="total",
+    )
+
+
+def fuel(units: Sequence[UUID]) -> Rows:
+    """The newest fuel level of each cooling unit."""
+    levels = Measurement.objects.filter(unit_id=OuterRef("pk"), point=FUEL_LEVEL, place="")
+    newest = Unit.objects.filter(pk__in=units, kind=UnitKind.COOLING_UNIT).values(
+        newest=Subquery(levels.order_by("-measured_at", "-pk").values("pk")[:1])
+    )
+    found = Measurement.objects.filter(pk__in=newest.order_by()).order_by()
+    return as_rows(found, "fuel", "unit_id", at="measured_at", value="value")
+
+
+def _walks() -> QuerySet[Report]:
+    return Report.objects.filter(walkaround__kind__in=BEFORE_DRIVING)
+
+
+def _newest_walk(units: Sequence[UUID]) -> QuerySet[Unit, Any]:
+    """The key of each unit's newest walk, one look into the index for each unit."""
+    of_unit = _walks().filter(unit_id=OuterRef("pk")).order_by("-performed_at", "-pk")
+    return Unit.objects.filter(pk__in=units).order_by().values(newest=Subquery(of_unit.values("pk")[:1]))
+
+
+def _counted_since(as_of: datetime) -> Combinable:
+    """The instant before which a walk is too long ago, by the policy in force."""
+    decided = (
+        Policy.objects.filter(key=WALK_VALID_HOURS, valid_from__lte=as_of)
+        .order_by("-valid_from")
+        .annotate(hours=Cast("value", IntegerField()))
+    )
+    hours = Coalesce(Subquery(decided.values("hours")[:1]), Value(POLICIES[WALK_VALID_HOURS].default))
+    return ExpressionWrapper(Value(as_of) - hours * Value(timedelta(hours=1)), DateTimeField())
+
+
+def _array(path: str) -> Func:
+    return Func(
+        F("checks"),
+        Value(path),
+        function="jsonb_path_query_array",
+        template="%(function)s(%(expressions)s::jsonpath)",
+        output_field=JSONField(),
+    )
+
+
+def _exists(path: str) -> Func:
+    return Func(
+        F("checks"),
+        Value(path),
+        function="jsonb_path_exists",
+        template="%(function)s(%(expressions)s::jsonpath)",
+        output_field=BooleanField(),
+    )

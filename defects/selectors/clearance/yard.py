@@ -1,0 +1,84 @@
+"""Laying out the yard: every unit together with what it stands with now, whoever was asked for by name."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Q
+
+from defects.rules.clearance import Snapshot
+from defects.selectors.clearance.ground import Ground, ground_of, load_fact
+from defects.selectors.clearance.rows import Asked, fact_rows
+from defects.selectors.clearance.units import gather
+from fleet.models import CouplingMember, Mounting, Unit
+from fleet.selectors.policies import Standing
+
+
+@dataclass(frozen=True)
+class Combination:
+    """Units that stand together, as one snapshot, and the number of the load aboard; empty for none."""
+
+    snapshot: Snapshot
+    load: str
+
+
+@dataclass(frozen=True)
+class Yard:
+    """The combinations that some units stand in, and the carrier's decisions."""
+
+    standing: Standing
+    combinations: list[Combination]
+
+
+def yard_of(units: Sequence[Unit], *, now: datetime) -> Yard:
+    """A snapshot for each combination that the units stand in, in two statements however many there are.
+
+    A combination is judged whole, units included that are not among those given: its mounted cooling units and
+    coupled units count for it, because it would roll as one.
+    """
+    together = _with_companions(units, now)
+    ground = ground_of(gather(fact_rows([unit.pk for unit in together], as_of=now, asked=Asked())))
+    return Yard(ground.standing, [_combination(group, ground, now) for group in _groups(together, ground)])
+
+
+def _combination(group: Sequence[Unit], ground: Ground, now: datetime) -> Combination:
+    load = ground.aboard(group)
+    snapshot = Snapshot(
+        as_of=now,
+        zone=ground.zone,
+        units=ground.units(group),
+        load=None if load is None else load_fact(load),
+        carrier_papers=ground.carrier_papers,
+        loads_at_risk=ground.risks(group),
+        policy=ground.policy,
+    )
+    return Combination(snapshot, "" if load is None else load["number"])
+
+
+def _with_companions(units: Sequence[Unit], now: datetime) -> list[Unit]:
+    """The units and all that stand with them now, with their cooling-unit details."""
+    given = [unit.pk for unit in units]
+    mountings = Mounting.objects.filter(span__contains=now)
+    members = CouplingMember.objects.filter(span__contains=now)
+    carriers = mountings.filter(cooling_unit_id__in=given).values("trailer_id")
+    couplings = members.filter(Q(unit_id__in=given) | Q(unit_id__in=carriers)).values("coupling_id")
+    coupled = members.filter(coupling_id__in=couplings).values("unit_id")
+    cold = mountings.filter(Q(trailer_id__in=given) | Q(trailer_id__in=carriers) | Q(trailer_id__in=coupled))
+    together = Q(pk__in=given) | Q(pk__in=carriers) | Q(pk__in=coupled) | Q(pk__in=cold.values("cooling_unit_id"))
+    return list(Unit.objects.filter(together).select_related("cooling_unit").order_by("kind", "number", "pk"))
+
+
+def _groups(units: Iterable[Unit], ground: Ground) -> list[list[Unit]]:
+    """The units by the combination they stand in, each cooling unit with its trailer."""
+    rows = list(units)
+    by_key = {str(unit.pk): unit for unit in rows}
+    groups: dict[str, list[Unit]] = {}
+    for unit in rows:
+        leader = by_key.get(ground.trailer_under(unit) or "", unit)
+        groups.setdefault(ground.coupling_of(leader) or str(leader.pk), []).append(unit)
+    return [sorted(group, key=_order) for group in groups.values()]
+
+
+def _order(unit: Unit) -> tuple[int, str]:
+    """The tractor first, then trailers, then cooling units."""
+    return ("tractor", "trailer", "cooling_unit").index(unit.kind), unit.number

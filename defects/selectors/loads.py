@@ -1,0 +1,83 @@
+"""Loads for reading, and what keeps new cold freight out of a trailer."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from uuid import UUID
+
+from django.db.models import Q, QuerySet
+
+from common.errors import NotFound
+from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, RiskState, TemperatureClass
+from defects.models import Defect, Load, LoadAtRisk
+from defects.transitions import CANCELLED, DELIVERED, LOADED, PLANNED
+
+ON_BOARD = Q(loaded_at__isnull=False, delivered_at__isnull=True)
+COLD = ~Q(temperature_class=TemperatureClass.DRY)
+
+
+@dataclass(frozen=True)
+class ColdBars:
+    """What bars new cold freight: numbers of open defects, and keys of loads at risk whose food is not disposed of."""
+
+    defects: list[int]
+    loads_at_risk: list[UUID]
+
+
+def load_rows() -> QuerySet[Load]:
+    """Loads with their trailer and people, in one statement."""
+    return Load.objects.select_related("trailer", "recorded_by", "seal_checked_by")
+
+
+def load_key(ref: str) -> UUID:
+    """The key of the load that a number or a key names; NotFound `load_unknown`."""
+    try:
+        named = Q(pk=UUID(ref))
+    except ValueError:
+        named = Q(number=ref.upper())
+    key = Load.objects.filter(named).values_list("pk", flat=True).first()
+    if key is None:
+        raise NotFound("load_unknown")
+    return key
+
+
+def load_state(load: Load) -> str:
+    """Planned, loaded, delivered or cancelled."""
+    if load.cancelled_at is not None:
+        return CANCELLED
+    if load.loaded_at is None:
+        return PLANNED
+    return LOADED if load.delivered_at is None else DELIVERED
+
+
+def in_state(rows: QuerySet[Load], state: str) -> QuerySet[Load]:
+    """The loads in one state."""
+    conditions = {
+        PLANNED: Q(loaded_at__isnull=True, cancelled_at__isnull=True),
+        LOADED: ON_BOARD,
+        DELIVERED: Q(delivered_at__isnull=False),
+        CANCELLED: Q(cancelled_at__isnull=False),
+    }
+    return rows.filter(conditions[state])
+
+
+def cold_bars(trailer: UUID, cooling_units: Iterable[UUID], *, loaded_at: datetime, on: date) -> ColdBars:
+    """What barred loading cold freight into a trailer at an instant, in two statements.
+
+    A fault found only afterwards barred nothing then. A certificate that repair is unnecessary counts through its
+    last day, `on` being the carrier's day of the instant.
+    """
+    covered = Q(state=DefectState.DEFERRED) & (
+        Q(current_certificate__limit_on__isnull=True) | Q(current_certificate__limit_on__gte=on)
+    )
+    barring = Defect.objects.filter(
+        unit_id__in=[trailer, *cooling_units],
+        state__in=OPEN_DEFECT_STATES,
+        bars=Bars.COLD_FREIGHT,
+        found_at__lte=loaded_at,
+    )
+    risks = LoadAtRisk.objects.filter(trailer_id=trailer, state=RiskState.OPEN)
+    return ColdBars(
+        defects=list(barring.exclude(covered).order_by("number").values_list("number", flat=True)),
+        loads_at_risk=list(risks.order_by("pk").values_list("pk", flat=True)),
+    )

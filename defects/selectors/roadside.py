@@ -1,0 +1,46 @@
+"""Officers' inspections for reading: the rows of a list, and one with its lines, defects and orders."""
+
+from uuid import UUID
+
+from django.db.models import Prefetch, Q, QuerySet
+
+from common.errors import NotFound
+from defects.enums import HoldKind
+from defects.models import Hold, RoadsideInspection, RoadsideViolation
+from defects.transitions import ANSWER_OWED, ANSWERED, CLEAN
+
+
+def roadside_rows() -> QuerySet[RoadsideInspection]:
+    """Inspections with all that is shown of them, in four statements for a page."""
+    lines = RoadsideViolation.objects.select_related("unit", "defect", "defect__current_certificate").order_by(
+        "position"
+    )
+    orders = Hold.objects.filter(kind=HoldKind.OFFICER).select_related("unit").order_by("number")
+    return RoadsideInspection.objects.select_related("recorded_by", "answered_by").prefetch_related(
+        "units", Prefetch("violations", lines), Prefetch("holds", orders)
+    )
+
+
+def roadside_inspection(key: UUID) -> RoadsideInspection:
+    """One inspection; NotFound `roadside_inspection_unknown`."""
+    found = roadside_rows().filter(pk=key).first()
+    if found is None:
+        raise NotFound("roadside_inspection_unknown")
+    return found
+
+
+def roadside_state(inspection: RoadsideInspection) -> str:
+    """Clean, answer owed or answered."""
+    if inspection.is_clean:
+        return CLEAN
+    return ANSWER_OWED if inspection.answered_at is None else ANSWERED
+
+
+def in_state(rows: QuerySet[RoadsideInspection], state: str) -> QuerySet[RoadsideInspection]:
+    """The inspections in one state."""
+    conditions = {
+        CLEAN: Q(is_clean=True),
+        ANSWER_OWED: Q(is_clean=False, answered_at__isnull=True),
+        ANSWERED: Q(answered_at__isnull=False),
+    }
+    return rows.filter(conditions[state])

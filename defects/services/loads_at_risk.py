@@ -1,0 +1,193 @@
+"""Loads at risk: opened by a cooling fault under a cold load, written up, and ended by what becomes of the food."""
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from decimal import Decimal
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import OuterRef, Subquery
+
+from common.clock import day_in_zone
+from common.errors import FieldProblem, Invalid, NotAllowed, NotFound
+from common.versions import require_version
+from defects.enums import Bars, RiskEntryKind, RiskState
+from defects.models import Defect, Load, LoadAtRisk, RiskEntry
+from defects.rules.catalogue import Catalogue
+from defects.selectors.loads import COLD, ON_BOARD
+from defects.services.signing import Signing, instant_of, refuse_another, signature_of
+from defects.services.telling_of_loads import RiskTold, tell_of_loads_at_risk
+from defects.transitions import LOADS_AT_RISK
+from fleet.enums import Scope, SignaturePurpose
+from fleet.models import Notice, Person
+from fleet.selectors.policies import standing_policies
+from fleet.services.history import Ledger, lock_units
+from fleet.services.instants import refuse_future
+
+
+@dataclass(frozen=True)
+class Note:
+    """One entry as given: temperatures in °F, of the air that returns to the cooling unit and inside the product."""
+
+    kind: RiskEntryKind
+    at: datetime
+    text: str = ""
+    return_air_f: Decimal | None = None
+    product_f: Decimal | None = None
+
+    @property
+    def given(self) -> Mapping[str, object]:
+        """The fields that the transition table may ask for."""
+        return {"text": self.text.strip()}
+
+
+@dataclass
+class Opened:
+    """The records that faults opened, and the notices owed of them and of those they joined."""
+
+    risks: list[LoadAtRisk] = field(default_factory=list)
+    told: list[Notice] = field(default_factory=list)
+
+
+def open_loads_at_risk(
+    defects: Iterable[Defect],
+    *,
+    fresh: Collection[UUID],
+    mounted: Collection[tuple[UUID, UUID]],
+    ledger: Ledger,
+    catalogue: Catalogue,
+    actor: Person,
+    now: datetime,
+) -> Opened:
+    """Open a load at risk for every cold load under a fault that bars cold freight, and tell dispatch and foremen.
+
+    `mounted` are (trailer, cooling unit) pairs; the trailers are locked by `ledger`. `fresh` are the keys of defects that
+    were not known before: such a fault under a load that is at risk already joins its record, is told of again, and no
+    decision from before it counts for it. Costs no statement where no defect bars cold freight, else one when no cold
+    load is concerned. The caller writes the ledger.
+    """
+    cold = [defect for defect in defects if defect.bars == Bars.COLD_FREIGHT]
+    trailers = {trailer for defect in cold for trailer in _trailers_of(defect, mounted)}
+    if not trailers:
+        return Opened()
+    told, risks = [], []
+    for trailer, load, known in _cold_loads_in(trailers):
+        faults = [defect for defect in cold if trailer in _trailers_of(defect, mounted)]
+        faults = [defect for defect in faults if known is None or defect.pk in fresh]
+        risk = known or _opened(trailer, load, faults[0], actor)
+        if known is None:
+            risks.append(risk)
+        for defect in faults:
+            told.append(RiskTold(risk, load, defect, actor.name))
+            ledger.record(
+                trailer,
+                "load_at_risk_opened" if known is None and defect is faults[0] else "load_at_risk_joined",
+                subject=risk.pk,
+                performed_at=defect.found_at,
+                actor=actor.pk,
+                body={"load": load.number, "defect": defect.number},
+            )
+    LoadAtRisk.objects.bulk_create(risks)
+    return Opened(risks, tell_of_loads_at_risk(told, catalogue=catalogue, now=now))
+
+
+@transaction.atomic
+def enter(*, risk_id: UUID, note: Note, actor: Person, now: datetime) -> RiskEntry:
+    """Write down a reading, a call or a decision. It is never changed.
+
+    NotFound `load_at_risk_unknown`; Invalid `reading_without_temperature`, `instant_in_future`; those of the table.
+    """
+    risk, ledger = _locked(risk_id)
+    LOADS_AT_RISK.resolve(f"add_{note.kind}", risk.state, actor.current_roles, note.given)
+    refuse_future(note.at, now, "/at")
+    if note.kind == RiskEntryKind.READING and note.return_air_f is None and note.product_f is None:
+        raise Invalid(
+            "reading_without_temperature",
+            problems=[FieldProblem(f"/{name}", "required") for name in ("return_air_f", "product_f")],
+        )
+    entry = RiskEntry.objects.create(
+        risk=risk,
+        kind=note.kind,
+        at=note.at,
+        person=actor,
+        text=note.text,
+        return_air_f=note.return_air_f,
+        product_f=note.product_f,
+        recorded_at=now,
+    )
+    risk.version += 1
+    risk.save(update_fields=["version"])
+    body = {"kind": note.kind, "text": note.text, "return_air_f": note.return_air_f, "product_f": note.product_f}
+    ledger.record(
+        risk.trailer_id, "load_at_risk_entry", subject=risk.pk, performed_at=note.at, actor=actor.pk, body=body
+    )
+    ledger.write(now=now)
+    return entry
+
+
+@transaction.atomic
+def dispose(
+    *, risk_id: UUID, version: int | None, disposition: str, signing: Signing, actor: Person, now: datetime
+) -> LoadAtRisk:
+    """Sign what becomes of the food (21 CFR 1.908), which ends the record.
+
+    NotFound `load_at_risk_unknown`; PreconditionFailed `version_changed`; those of the table; NotAllowed
+    `food_disposition_qualification_needed`, `sign_yourself`; Invalid `signed_in_future`.
+    """
+    risk, ledger = _locked(risk_id)
+    require_version(risk, version)
+    LOADS_AT_RISK.resolve(
+        "dispose", risk.state, actor.current_roles, {"disposition": disposition.strip(), "signature": signing}
+    )
+    refuse_another(signing, actor)
+    instant = instant_of(signing, now)
+    if Scope.FOOD_DISPOSITION not in actor.scopes_on(day_in_zone(now, standing_policies(now=now).zone)):
+        raise NotAllowed("food_disposition_qualification_needed")
+    content = {"load_at_risk": risk.pk, "load": risk.load_id, "disposition": disposition}
+    signature = signature_of(signing, purpose=SignaturePurpose.DISPOSITION, content=content, actor=actor, now=now)
+    signature.save(force_insert=True)
+    risk.state, risk.disposition, risk.disposed_by = RiskState.CLOSED, disposition, actor
+    risk.disposition_signature, risk.closed_at = signature, instant
+    risk.version += 1
+    risk.save(update_fields=["state", "disposition", "disposed_by", "disposition_signature", "closed_at", "version"])
+    ledger.record(
+        risk.trailer_id,
+        "load_at_risk_disposed",
+        subject=risk.pk,
+        performed_at=instant,
+        actor=actor.pk,
+        body={"disposition": disposition},
+    )
+    ledger.write(now=now)
+    return risk
+
+
+def _trailers_of(defect: Defect, mounted: Collection[tuple[UUID, UUID]]) -> set[UUID]:
+    """The unit itself, which may be a trailer, and the trailer it is mounted on."""
+    return {defect.unit_id, *(trailer for trailer, cooling_unit in mounted if cooling_unit == defect.unit_id)}
+
+
+def _cold_loads_in(trailers: Collection[UUID]) -> list[tuple[UUID, Load, LoadAtRisk | None]]:
+    """The trailers with a cold load, that load, and its open record if it has one, in one statement."""
+    standing = LoadAtRisk.objects.filter(load_id=OuterRef("pk"), state=RiskState.OPEN)
+    loads = Load.objects.filter(ON_BOARD, COLD, trailer_id__in=trailers).select_related("trailer")
+    rows = loads.annotate(risk=Subquery(standing.values("pk")[:1])).order_by("pk")
+    return [
+        (load.trailer_id, load, None if load.risk is None else LoadAtRisk(pk=load.risk, load=load))
+        for load in rows
+        if load.trailer_id is not None
+    ]
+
+
+def _opened(trailer: UUID, load: Load, defect: Defect, actor: Person) -> LoadAtRisk:
+    since = defect.found_at if load.loaded_at is None else max(defect.found_at, load.loaded_at)
+    return LoadAtRisk(trailer_id=trailer, load=load, defect=defect, opened_at=since, opened_by=actor)
+
+
+def _locked(risk_id: UUID) -> tuple[LoadAtRisk, Ledger]:
+    trailer = LoadAtRisk.objects.filter(pk=risk_id).values_list("trailer_id", flat=True).first()
+    if trailer is None:
+        raise NotFound("load_at_risk_unknown")
+    ledger = lock_units([trailer])
+    return LoadAtRisk.objects.get(pk=risk_id), ledger

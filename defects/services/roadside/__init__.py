@@ -1,0 +1,7 @@
+"""Officers' inspections: recorded with the orders and defects that follow, and answered once all is repaired."""
+
+from defects.services.roadside.answer import answer_roadside_inspection
+from defects.services.roadside.record import record_roadside_inspection
+from defects.services.roadside.report import OfficersReport, Violation
+
+__all__ = ["OfficersReport", "Violation", "answer_roadside_inspection", "record_roadside_inspection"]

@@ -1,0 +1,66 @@
+"""What the catalogue makes of the lines of an officer's report. Writes nothing."""
+
+from collections.abc import Iterable, Mapping
+from datetime import date
+
+from common.errors import FieldProblem, Invalid
+from defects.rules.catalogue import Catalogue
+from defects.rules.facts import CheckFacts, Conditions, Observer, UnitFacts
+from defects.rules.judge import judge_check
+from defects.rules.verdicts import Query, Verdict
+from defects.rules.vocabulary import Answer, QueryCode
+from defects.selectors.facts import DETAILS, facts_of_units
+from defects.services.roadside.report import Violation
+from fleet.models import Unit
+
+MISPLACED: Mapping[QueryCode, str] = {
+    QueryCode.POINT_UNKNOWN: "point",
+    QueryCode.POINT_RETIRED: "point",
+    QueryCode.POINT_NOT_FOR_UNIT_KIND: "point",
+    QueryCode.PLACE_UNKNOWN: "place",
+    QueryCode.FINDING_UNKNOWN: "finding",
+    QueryCode.VALUE_NOT_ASKED: "value",
+    QueryCode.VALUE_IMPLAUSIBLE: "value",
+    QueryCode.UNIT_MISSING: "unit_of_measure",
+    QueryCode.UNIT_WRONG: "unit_of_measure",
+}
+"""What a desk is refused for, and at which field; any other doubt of the rules leaves what the officer said."""
+
+
+def judge_lines(lines: Iterable[Violation], catalogue: Catalogue, day: date) -> list[Verdict | None]:
+    """Each line with a point as the catalogue judges it on its unit; None for one in the officer's words alone.
+
+    Invalid `violation_refused` with every point, place, condition or value that the unit has not. Two statements.
+    """
+    given = list(lines)
+    units = Unit.objects.select_related(*DETAILS).filter(pk__in={line.unit.pk for line in given if line.point})
+    facts = facts_of_units(units)
+    verdicts: list[Verdict | None] = []
+    problems: list[FieldProblem] = []
+    for index, line in enumerate(given):
+        verdict = _judge(line, facts[line.unit.pk], catalogue, day) if line.point else None
+        verdicts.append(verdict)
+        queries = () if verdict is None else verdict.queries
+        problems += [_problem(index, query) for query in queries if query.code in MISPLACED]
+        if not line.point and not line.text.strip():
+            problems.append(FieldProblem(f"/violations/{index}/text", "required"))
+    if problems:
+        raise Invalid("violation_refused", problems=problems)
+    return verdicts
+
+
+def _judge(line: Violation, unit: UnitFacts, catalogue: Catalogue, day: date) -> Verdict:
+    check = CheckFacts(
+        point=line.point,
+        answer=Answer.DEFECT,
+        place=line.place,
+        value=line.value,
+        unit_of_measure=line.unit_of_measure or None,
+        finding=line.finding or None,
+        observer=Observer(qualified=True),
+    )
+    return judge_check(catalogue, check, unit, Conditions(), day)
+
+
+def _problem(index: int, query: Query) -> FieldProblem:
+    return FieldProblem(f"/violations/{index}/{MISPLACED[query.code]}", f"query_{query.code}", dict(query.facts))

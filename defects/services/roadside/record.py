@@ -1,0 +1,135 @@
+"""Recording an officer's inspection with all that follows from it, in one transaction."""
+
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+
+from django.db import transaction
+
+from common.clock import day_in_zone
+from common.errors import FieldProblem, Invalid, NotAllowed
+from defects.enums import HoldKind, SightingHow
+from defects.models import Defect, RoadsideInspection
+from defects.selectors.catalogue import catalogue_in_force, keep_catalogue
+from defects.services.cases import record_placed
+from defects.services.roadside.faults import Noted, Noting, known_faults, note_fault
+from defects.services.roadside.judging import judge_lines
+from defects.services.roadside.report import OfficersReport
+from defects.services.roadside.rows import store_holds, store_inspection, store_lines
+from defects.services.roadside.telling import tell_of_inspection
+from defects.services.telling import tell_of_holds
+from defects.signals import defects_reported
+from defects.transitions import RECORD_ROADSIDE
+from fleet.models import Person
+from fleet.selectors.policies import standing_policies
+from fleet.services.history import Ledger, lock_units
+from fleet.services.instants import refuse_future
+
+ANSWERED_WITHIN = timedelta(days=15)
+"""396.9(d)(3): within 15 days following the date of the inspection."""
+
+_HISTORY = {
+    SightingHow.NEW: "defect_reported",
+    SightingHow.SEEN_AGAIN: "defect_seen_again",
+    SightingHow.RAISED: "defect_raised",
+    SightingHow.LATE: "defect_seen_late",
+}
+
+
+@transaction.atomic
+def record_roadside_inspection(*, report: OfficersReport, actor: Person, now: datetime) -> RoadsideInspection:
+    """Record an officer's inspection, its orders and its defects with their repair orders, and tell who must know.
+
+    An order stands on the units with an out-of-service violation alone; what else came along gets its own answer. A
+    clean inspection owes no answer and is never a periodic inspection. Invalid
+    `instant_in_future`, `violation_unit_not_named`, `violation_refused`; NotAllowed `role_not_allowed`.
+    """
+    if RECORD_ROADSIDE.isdisjoint(actor.current_roles):
+        raise NotAllowed("role_not_allowed", action="record_roadside_inspection")
+    refuse_future(report.inspected_at, now, "/inspected_at")
+    _refuse_strangers(report)
+    ledger = lock_units([unit.pk for unit in report.units])
+    standing = standing_policies(now=now)
+    catalogue = catalogue_in_force(standing.policies)
+    day = day_in_zone(report.inspected_at, standing.zone)
+    verdicts = judge_lines(report.violations, catalogue, day)
+    keep_catalogue(catalogue, now=now)
+    due = day + ANSWERED_WITHIN if report.violations else None
+    inspection = store_inspection(report, answer_due_on=due, actor=actor, now=now)
+    known = known_faults(report.violations, report.inspected_at)
+    noting = Noting(inspection, catalogue.content_hash, actor, now)
+    noted = [
+        note_fault(line, verdict, known, noting) for line, verdict in zip(report.violations, verdicts, strict=True)
+    ]
+    store_lines(noted, inspection, actor, now)
+    holds = store_holds(noted, inspection, catalogue, actor, now)
+    _record(ledger, report, inspection, noted, actor)
+    record_placed(ledger, holds, report.inspected_at)
+    defects = _to_repair(noted)
+    if defects:
+        defects_reported.send(RoadsideInspection, defects=defects, ledger=ledger, actor=actor, now=now)
+    own = [hold for hold in holds if hold.kind == HoldKind.CARRIER]
+    tell_of_holds(own, units=report.units, catalogue=catalogue, site=None, now=now)
+    tell_of_inspection(inspection, holds, units=report.units, now=now)
+    ledger.write(now=now)
+    return inspection
+
+
+def _refuse_strangers(report: OfficersReport) -> None:
+    named = {unit.pk for unit in report.units}
+    problems = [
+        FieldProblem(f"/violations/{index}/unit", "violation_unit_not_named")
+        for index, line in enumerate(report.violations)
+        if line.unit.pk not in named
+    ]
+    if problems:
+        raise Invalid("violation_unit_not_named", problems=problems)
+
+
+def _to_repair(noted: Iterable[Noted]) -> list[Defect]:
+    """Every defect that is to be repaired, once."""
+    return list({item.defect.pk: item.defect for item in noted if item.how != SightingHow.LATE}.values())
+
+
+def _record(
+    ledger: Ledger,
+    report: OfficersReport,
+    inspection: RoadsideInspection,
+    noted: Iterable[Noted],
+    actor: Person,
+) -> None:
+    lines = list(noted)
+    for unit in report.units:
+        ledger.record(
+            unit.pk,
+            "roadside_inspected",
+            subject=inspection.pk,
+            performed_at=report.inspected_at,
+            actor=actor.pk,
+            body={
+                "report_number": report.report_number,
+                "officer": report.officer,
+                "state": report.state,
+                "level": report.level,
+                "violations": sum(item.violation.unit.pk == unit.pk for item in lines),
+                "out_of_service": any(
+                    item.violation.unit.pk == unit.pk and item.violation.out_of_service for item in lines
+                ),
+            },
+        )
+    for item in lines:
+        ledger.record(
+            item.violation.unit.pk,
+            _HISTORY[item.how],
+            subject=item.defect.pk,
+            performed_at=report.inspected_at,
+            actor=actor.pk,
+            body={
+                "defect": item.defect.number,
+                "point": item.defect.point,
+                "place": item.defect.place,
+                "text": item.violation.text,
+                "severity": item.defect.severity,
+                "how": item.how,
+                "report_number": report.report_number,
+            },
+        )

@@ -1,0 +1,66 @@
+"""Who is told of an officer's inspection: of an order at once, of an answer owed the person who answers."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
+from uuid import UUID
+
+from defects.enums import HoldKind
+from defects.models import Hold, RoadsideInspection
+from fleet.enums import NoticeKind, Role
+from fleet.models import Notice, Person, Unit
+from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
+
+
+def tell_of_inspection(
+    inspection: RoadsideInspection, holds: Iterable[Hold], *, units: Sequence[Unit], now: datetime
+) -> list[Notice]:
+    """Owe dispatch, foremen and compliance word of each order, and compliance of the answer; nothing of a clean one."""
+    if inspection.is_clean:
+        return []
+    orders = [hold for hold in holds if hold.kind == HoldKind.OFFICER]
+    sites = {unit.pk: unit.home_site_id for unit in units}
+    office, dispatch = Audience(Role.COMPLIANCE), Audience(Role.DISPATCH)
+    shops = {site: Audience(Role.FOREMAN, site) for site in sites.values()}
+    people = people_to_tell([office, dispatch, *shops.values()], now=now)
+    told = [
+        _order(hold, inspection, [*people[dispatch], *people[shops[sites[hold.unit_id]]], *people[office]])
+        for hold in orders
+    ]
+    return owe_notices([*told, _answer(inspection, people, office)], now=now)
+
+
+def _order(hold: Hold, inspection: RoadsideInspection, people: Sequence[Person]) -> NoticeDraft:
+    return NoticeDraft(
+        kind=NoticeKind.ORDER_BY_OFFICER,
+        code="order_by_officer",
+        subject=hold.pk,
+        people=_keys(people),
+        facts={
+            "unit": str(hold.unit),
+            "hold": hold.number,
+            "report_number": inspection.report_number,
+            "officer": inspection.officer,
+            "state": inspection.state,
+            "what": hold.reason,
+            "at": inspection.inspected_at,
+        },
+        unit=hold.unit_id,
+        urgent=True,
+    )
+
+
+def _answer(
+    inspection: RoadsideInspection, people: Mapping[Audience, Sequence[Person]], office: Audience
+) -> NoticeDraft:
+    return NoticeDraft(
+        kind=NoticeKind.ROADSIDE_ANSWER_DUE,
+        code="roadside_answer_due",
+        subject=inspection.pk,
+        people=_keys(people[office]),
+        facts={"report_number": inspection.report_number, "due_on": inspection.answer_due_on},
+        step="recorded",
+    )
+
+
+def _keys(people: Iterable[Person]) -> list[UUID]:
+    return list(dict.fromkeys(person.pk for person in people))

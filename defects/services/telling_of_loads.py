@@ -1,0 +1,74 @@
+"""Who is told that a load is at risk, at once: dispatch and the foremen of the trailer's site."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from common.messages import Message
+from defects.models import Defect, Load, LoadAtRisk
+from defects.rules.catalogue import Catalogue
+from defects.selectors.words import fault_of_defect, number
+from fleet.enums import NoticeKind, Role
+from fleet.models import Notice, Person
+from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
+
+
+@dataclass(frozen=True)
+class RiskTold:
+    """One fault under one load, with the name of whoever reported it."""
+
+    risk: LoadAtRisk
+    load: Load
+    defect: Defect
+    reported_by: str
+
+
+def tell_of_loads_at_risk(told: Sequence[RiskTold], *, catalogue: Catalogue, now: datetime) -> list[Notice]:
+    """Owe dispatch and the foremen word of every fault, each in their own language; nothing is read for none."""
+    if not told:
+        return []
+    sites = {None if item.load.trailer is None else item.load.trailer.home_site_id for item in told}
+    people = people_to_tell([Audience(Role.DISPATCH), *(Audience(Role.FOREMAN, site) for site in sites)], now=now)
+    drafts = [
+        _draft(item, keys, catalogue, language)
+        for item in told
+        for language, keys in _by_language(_audience(item, people)).items()
+    ]
+    return owe_notices(drafts, now=now)
+
+
+def _audience(item: RiskTold, people: dict[Audience, list[Person]]) -> Iterable[Person]:
+    site = None if item.load.trailer is None else item.load.trailer.home_site_id
+    return [*people[Audience(Role.DISPATCH)], *people[Audience(Role.FOREMAN, site)]]
+
+
+def _draft(item: RiskTold, people: list[UUID], catalogue: Catalogue, language: str) -> NoticeDraft:
+    load = item.load
+    return NoticeDraft(
+        kind=NoticeKind.LOAD_AT_RISK,
+        code="load_at_risk",
+        subject=item.risk.pk,
+        people=people,
+        facts={
+            "unit": str(load.trailer),
+            "load": load.number,
+            "class": Message(f"class_{load.temperature_class}"),
+            "ordered_f": "" if load.setpoint_f is None else number(load.setpoint_f),
+            "what": fault_of_defect(item.defect, catalogue, language),
+            "reported_by": item.reported_by,
+            "at": item.defect.found_at,
+        },
+        unit=load.trailer_id,
+        step=str(item.defect.pk),
+        urgent=True,
+    )
+
+
+def _by_language(people: Iterable[Person]) -> dict[str, list[UUID]]:
+    groups: dict[str, list[UUID]] = defaultdict(list)
+    for person in people:
+        if person.pk not in groups[person.language]:
+            groups[person.language].append(person.pk)
+    return groups
