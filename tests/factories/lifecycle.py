@@ -335,7 +335,7 @@ def qualify(person: Person, scope: Scope, *, ends_on: dt.date | None = None) -> 
 
 
 def decide(key: str, value: object, by: Person) -> Policy:
-    return Policy.objects.create(key=key, value=value, valid_from=NOON - HOUR, set_by=by, recorded_at=NOON - HOUR)
+    return Policy.objects.create(key=key, value=value, valid_from=NOON - 72 * HOUR, set_by=by, recorded_at=NOON)
 
 
 def stroke_check(value: str, answer: str = "defect") -> GivenCheck:
