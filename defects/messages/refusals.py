@@ -44,3 +44,7 @@ register("not_a_driver", _("This person is not a driver at present."))
 register("limited_move_too_long", _("It must end in time to come, by {latest} at the latest."))
 register("move_unknown", _("There is no such move that you may see."))
 register("ended_before_allowed", _("It was allowed only at {approved_at}."))
+
+# What the carrier decides about the catalogue
+register("carrier_rules_refused", _("The carrier's rules for the catalogue are refused."))
+register("carrier_rule_malformed", _("This rule cannot be used: {reason}"))

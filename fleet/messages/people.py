@@ -37,6 +37,7 @@ register("site_unknown", _("There is no such site."))
 register("site_code_taken", _("Another site has this code."))
 register("site_code_malformed", _("A code has 1 to 24 letters, digits, points, hyphens and underscores."))
 register("time_zone_unknown", _("There is no such time zone; an example is America/Chicago."))
+register("carrier_exists", _("The carrier is recorded already."))
 register("carrier_missing", _("The carrier is not recorded yet."))
 register_constraint("fleet_site_code_key", "site_code_taken")
 
@@ -56,3 +57,6 @@ register("policy_document_kind_unknown", _("There is no such kind of document.")
 register("policy_lead_times_not_falling", _("Days of lead fall from the longest to the shortest."))
 register("policy_malformed", _("The value has not the form of this decision."))
 register_constraint("policy_key_from_unique", "policy_set_already")
+
+# The database's own roles, told to whoever sets the service up
+register("role_too_strong", _("The database role {role} owns or may do more than the web process should."))

@@ -213,6 +213,13 @@ class TestPeople:
 
 
 class TestSitesAndDecisions:
+    def test_rule_that_the_catalogue_cannot_use__is_refused_by_whoever_reads_it(self, administrator: Caller) -> None:
+        answer = administrator.post("policies", {"key": "catalogue_tightening", "value": [{"colour": "red"}]})
+        assert (answer.status_code, answer.json()["code"]) == (422, "carrier_rules_refused")
+        assert {code for _, code in codes(answer)} == {"carrier_rule_malformed"}
+        assert {place.rpartition("/")[0] for place, _ in codes(answer)} == {"/value/0"}
+        assert not Policy.objects.exists()
+
     def test_site__is_added_edited_and_closed(self, administrator: Caller) -> None:
         made = administrator.post("sites", {"code": "GRAVEL", "name": "Gravel Drop", "time_zone": "America/Chicago"})
         assert (made.status_code, made.headers["Location"]) == (201, "/api/v1/sites/GRAVEL")
