@@ -12,7 +12,7 @@ from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, Severity
 from defects.models import Defect
 from defects.rules.vocabulary import System
 from defects.selectors.defects import points_of_system
-from fleet.api.filter_fields import UnitRefsFilter
+from fleet.api.filter_fields import FlagFilter, UnitRefsFilter
 
 
 class DefectFilters(StrictFilterSet):
@@ -24,8 +24,8 @@ class DefectFilters(StrictFilterSet):
     state = filters.MultipleChoiceFilter(choices=DefectState.choices)
     severity = filters.MultipleChoiceFilter(choices=Severity.choices)
     bars = filters.ChoiceFilter(choices=Bars.choices)
-    graded = filters.BooleanFilter()
-    open = filters.BooleanFilter(method="by_open")
+    graded = FlagFilter()
+    open = FlagFilter(method="by_open")
     system = filters.ChoiceFilter(choices=[(str(word), str(word)) for word in System], method="by_system")
 
     class Meta:

@@ -10,7 +10,7 @@ from common.errors import NotAllowed
 from defects.api.asking import asking
 from defects.enums import WalkaroundKind
 from defects.models import Report
-from fleet.api.filter_fields import UnitRefsFilter
+from fleet.api.filter_fields import FlagFilter, UnitRefsFilter
 from fleet.enums import Role
 
 SEE_QUERIED = frozenset({Role.FOREMAN, Role.MECHANIC, Role.COMPLIANCE, Role.AUDITOR})
@@ -26,7 +26,7 @@ class ReportFilters(StrictFilterSet):
     unit = UnitRefsFilter(field_name="unit")
     person = filters.UUIDFilter(method="by_person")
     kind = filters.ChoiceFilter(choices=WalkaroundKind.choices, field_name="walkaround__kind")
-    queried = filters.BooleanFilter(method="by_queried")
+    queried = FlagFilter(method="by_queried")
 
     class Meta:
         model = Report
