@@ -6,4 +6,5 @@ pytest_plugins = [
     "tests.support.server",
     "tests.support.supervisor",
     "tests.support.ninefold",
+    "tests.support.ninefold_at_noon",
 ]

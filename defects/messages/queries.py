@@ -6,6 +6,10 @@ from common.messages import register
 
 # The unit, the point, the place
 register("query_unit_unknown", _("We have no unit {unit}. Kept for the foreman."))
+register("query_unit_named_twice", _("{unit} is named twice. Taken as one report."))
+register("query_unit_fact_unusable", _("{given} cannot be right for {unit}. Look again."))
+register("query_unit_kind_differs", _("We know {unit} as another kind of unit."))
+register("query_unit_vin_known", _("{given} is known here as another unit than {unit}."))
 register("query_point_unknown", _("There is no check called {point}."))
 register("query_point_retired", _("This check ended on {retired_on}."))
 register("query_point_not_for_unit_kind", _("This check does not belong to this kind of unit."))
@@ -43,12 +47,15 @@ register("query_negative", _("A meter cannot show {shown}."))
 register("query_future", _("The reading {shown} is from a time to come."))
 register("query_falling", _("{shown} is less than before. Set aside."))
 register("query_implausible", _("{shown} is too far from the last reading. Set aside."))
+register("query_meter_of_unknown_unit", _("{shown} is of a unit we do not know. Set aside."))
+register("query_time_unknown", _("It is not known when {shown} was read. Set aside."))
 register("query_meter_not_on_unit", _("This unit has no such meter."))
 register("query_read_twice", _("This meter was read twice. The first reading counts."))
 
 # The walk-around itself
 register("query_clock_skewed", _("The phone's clock is off. Times were put right."))
-register("query_clock_ahead", _("The phone's clock is ahead. Times were put right."))
+register("query_clock_ahead", _("The phone's clock is ahead: when this was done is not known. Walk again."))
+register("query_clock_behind", _("The phone's clock is far behind: when this was done is not known. Walk again."))
 register("query_walk_times_implausible", _("The start and the end of the walk do not fit together."))
 register("query_catalogue_unknown", _("The phone's list of checks is not one of ours. Load it again."))
 register("query_site_unknown", _("We have no site {site}."))

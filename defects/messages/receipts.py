@@ -11,4 +11,5 @@ register(
     _("Got it. The load is at risk; dispatch and foreman are told. Call them, and read temperatures. You may roll."),
 )
 register("receipt_found", _("Got it. Faults are on record. Ask for clearance before you roll."))
+register("receipt_queried", _("Got it. Something on it is kept for the foreman. Ask for clearance before you roll."))
 register("receipt_nothing_found", _("Got it. Nothing found. Ask for clearance before you roll."))

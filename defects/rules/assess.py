@@ -18,17 +18,33 @@ from defects.rules.vocabulary import Outcome, QueryCode, Standing
 class Circumstances:
     """What all checks of one walk-around are judged under. The first catalogue that knows a point judges it.
 
-    Behind the catalogue in force stands the older one that the phone carried.
+    Behind the catalogue in force stands the older one that the phone carried. While it is not known when the
+    walk-around was done (`time_known`), nothing on it counts as fine and no value enters a series.
     """
 
     catalogues: tuple[Catalogue, ...]
     conditions: Conditions
     on: date
     observer_of: "ObserverOf"
+    time_known: bool = True
 
+
+_VALUE_UNUSABLE = frozenset(
+    {
+        QueryCode.VALUE_NOT_ASKED,
+        QueryCode.VALUE_UNREADABLE,
+        QueryCode.VALUE_IMPLAUSIBLE,
+        QueryCode.UNIT_MISSING,
+        QueryCode.UNIT_WRONG,
+    }
+)
 
 ObserverOf = Callable[[Point | None], Observer]
 """Who answered, as far as a point asks for it."""
+
+
+Fault = tuple[str, str]
+"""Point and place on one unit: what makes two findings the same fault."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +55,11 @@ class Judged:
     given: GivenCheck
     point: Point | None
     verdict: Verdict
+
+    @property
+    def fault(self) -> Fault:
+        """Point and place."""
+        return self.given.point, self.given.place
 
     @property
     def standing(self) -> Standing:
@@ -59,6 +80,17 @@ class Judged:
     def measured(self) -> Decimal | None:
         """The value that may enter a series, or None."""
         return self.verdict.accepted_value
+
+    @property
+    def value(self) -> Decimal | None:
+        """The value that may stand on the defect: one that could be compared, whether or not it enters a series."""
+        unusable = any(query.code in _VALUE_UNUSABLE for query in self.verdict.queries)
+        return self.given.number if self.is_finding and not unusable else None
+
+    @property
+    def unit_of_measure(self) -> str:
+        """The unit of measure of `value`; empty without one."""
+        return "" if self.value is None else self.given.unit_of_measure
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,9 +127,9 @@ def assess_report(report: GivenReport, unit: UnitFacts, under: Circumstances) ->
     return Assessment(judged=judged, faults=report.faults)
 
 
-def unassessed(report: GivenReport, query: Query) -> Assessment:
-    """A report on a unit nobody knows: everything on it is queried, nothing is fine."""
-    verdict = Verdict(outcome=Outcome.QUERIED, rule_id=f"judge#{query.code}", queries=(query,))
+def unassessed(report: GivenReport) -> Assessment:
+    """A report on a unit nobody knows: nothing on it is fine, which is queried once, for the whole report."""
+    verdict = Verdict(outcome=Outcome.QUERIED, rule_id=f"judge#{QueryCode.UNIT_UNKNOWN}")
     judged = tuple(Judged(index, given, None, verdict) for index, given in enumerate(report.checks))
     return Assessment(judged=judged, faults=report.faults)
 
@@ -121,7 +153,7 @@ def _judge(index: int, given: GivenCheck, unit: UnitFacts, under: Circumstances)
     verdict = judge_check(catalogue, check, unit, under.conditions, under.on)
     if given.value and number is None:
         verdict = _unreadable(verdict, given.value)
-    return Judged(index, given, point, verdict)
+    return Judged(index, given, point, verdict if under.time_known else _at_unknown_time(verdict))
 
 
 def _correction(given: GivenCheck) -> Correction | None:
@@ -134,3 +166,10 @@ def _unreadable(verdict: Verdict, value: str) -> Verdict:
     query = Query(QueryCode.VALUE_UNREADABLE, {"value": value})
     outcome = verdict.outcome if verdict.outcome is Outcome.FINDING else Outcome.QUERIED
     return replace(verdict, outcome=outcome, accepted_value=None, queries=(query, *verdict.queries))
+
+
+def _at_unknown_time(verdict: Verdict) -> Verdict:
+    """A finding stands, nothing else does; that the time is not known is queried once, for the whole walk-around."""
+    if verdict.outcome in {Outcome.FINDING, Outcome.QUERIED}:
+        return replace(verdict, accepted_value=None)
+    return Verdict(outcome=Outcome.QUERIED, rule_id="judge#time_unknown")

@@ -6,12 +6,9 @@ from datetime import datetime
 from enum import StrEnum
 from uuid import UUID
 
-from defects.rules.assess import Judged
+from defects.rules.assess import Fault, Judged
 from defects.rules.severity import is_worse, rank
 from defects.rules.vocabulary import Severity
-
-Fault = tuple[str, str]
-"""Point and place on one unit: what makes two findings the same fault."""
 
 
 class Merge(StrEnum):
@@ -25,7 +22,7 @@ class Merge(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class KnownDefect:
-    """A defect of the same fault: open with its severity, or ended by a certificate at `certified_at`."""
+    """A defect of the same fault: open with its severity, or ended or put off by a certificate at `certified_at`."""
 
     id: UUID
     severity: str
@@ -44,7 +41,7 @@ class Merged:
     @property
     def fault(self) -> Fault:
         """Point and place."""
-        return self.judged.given.point, self.judged.given.place
+        return self.judged.fault
 
 
 def merge_findings(
@@ -55,16 +52,18 @@ def merge_findings(
 ) -> list[Merged]:
     """Decide for each finding of one unit's report, the most severe first.
 
-    A finding made before the certificate of the same fault is late: it belongs to the defect that was repaired. A
-    milder finding never lowers an open defect. A doubled answer belongs to the first of its kind.
+    A finding made before the certificate of the same fault is late: whoever certified had it before their eyes, so it
+    belongs to the defect that was repaired or put off, and changes nothing. A milder finding never lowers an open
+    defect. A doubled answer belongs to the first of its kind.
     """
     seen: dict[Fault, str] = {}
     merged = []
     for judged in sorted(findings, key=lambda judged: rank(severity_of(judged)), reverse=True):
-        fault = (judged.given.point, judged.given.place)
+        fault = judged.fault
         repaired, standing = ended.get(fault), open_defects.get(fault)
-        if repaired is not None and repaired.certified_at is not None and repaired.certified_at > performed_at:
-            merged.append(Merged(judged, Merge.LATE, defect=repaired.id))
+        certified = next((known for known in (repaired, standing) if _is_after(known, performed_at)), None)
+        if certified is not None:
+            merged.append(Merged(judged, Merge.LATE, defect=certified.id))
         elif standing is not None:
             worse = is_worse(severity_of(judged), seen.get(fault, standing.severity))
             seen[fault] = str(severity_of(judged)) if worse else seen.get(fault, standing.severity)
@@ -83,3 +82,8 @@ def severity_of(judged: Judged) -> Severity:
         msg = f"{judged.given.point} is no finding"
         raise ValueError(msg)
     return judged.verdict.severity
+
+
+def _is_after(known: KnownDefect | None, performed_at: datetime) -> bool:
+    """Whether a defect was certified after something was found."""
+    return known is not None and known.certified_at is not None and known.certified_at > performed_at

@@ -1,10 +1,14 @@
 """What a phone hands in for one walk-around, as frozen values. Nothing here is judged; texts are as given."""
 
-from dataclasses import dataclass, field
+import re
+from collections.abc import Hashable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import datetime
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 
 from defects.rules.facts import Conditions
+
+_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,12 +30,8 @@ class GivenCheck:
 
     @property
     def number(self) -> Decimal | None:
-        """The value as a finite number, or None when it is absent or unreadable."""
-        try:
-            number = Decimal(self.value)
-        except InvalidOperation:
-            return None
-        return number if number.is_finite() else None
+        """The value as a number, or None when it is absent or unreadable."""
+        return read_number(self.value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +60,15 @@ class GivenReport:
     checks: tuple[GivenCheck, ...] = ()
     faults: tuple[GivenFault, ...] = ()
     meters: tuple[GivenMeter, ...] = ()
+
+    def and_also(self, other: "GivenReport") -> "GivenReport":
+        """This report with all that another says behind it."""
+        return replace(
+            self,
+            checks=self.checks + other.checks,
+            faults=self.faults + other.faults,
+            meters=self.meters + other.meters,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,3 +111,27 @@ class Submission:
     coupled: bool | None = None
     conditions: Conditions = field(default_factory=Conditions)
     units_of_others: tuple[GivenUnit, ...] = ()
+
+
+def read_number(text: str) -> Decimal | None:
+    """The plain decimal that a text is, None for any other; exponents and words for numbers are none."""
+    return Decimal(text) if _NUMBER.fullmatch(text) else None
+
+
+def one_for_each_unit(
+    reports: Iterable[GivenReport], unit_of: Mapping[str, Hashable]
+) -> list[tuple[GivenReport, bool]]:
+    """The reports with those on one unit joined into the first of them, each with whether it was.
+
+    `unit_of` says which unit a reference names; reports on units that are not known stay apart. A unit has one report
+    for a walk-around, and what a driver wrote under its name a second time is not lost.
+    """
+    joined: dict[Hashable, GivenReport] = {}
+    doubled: set[Hashable] = set()
+    for position, report in enumerate(reports):
+        unit = unit_of.get(report.unit, (position,))
+        first = joined.get(unit)
+        if first is not None:
+            doubled.add(unit)
+        joined[unit] = report if first is None else first.and_also(report)
+    return [(report, unit in doubled) for unit, report in joined.items()]

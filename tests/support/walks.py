@@ -1,5 +1,6 @@
 """Walk-arounds as phones hand them in, and handing them in through the whole stack inside one process."""
 
+import json
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
@@ -46,6 +47,14 @@ def put(device: APIClient, walk: Mapping[str, Any], key: UUID | None = None, *, 
     answer = device.put(f"/api/v1/walkarounds/{key or uuid7()}", walk, format="json")
     assert answer.status_code == status, answer.content
     return answer.json()
+
+
+def send(
+    device: APIClient, content: bytes | Mapping[str, Any], key: UUID | None = None, media_type: str = "application/json"
+) -> Any:
+    """Send what may be no walk-around at all, under a new name unless one is given, and return the answer."""
+    raw: Any = content if isinstance(content, bytes) else json.dumps(content).encode()
+    return device.generic("PUT", f"/api/v1/walkarounds/{key or uuid7()}", raw, content_type=media_type)
 
 
 def check(point: str, place: str = "", answer: str = "fine", **more: Any) -> dict[str, Any]:

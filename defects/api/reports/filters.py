@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
@@ -41,7 +41,8 @@ class ReportFilters(StrictFilterSet):
     def by_queried(self, rows: QuerySet[Report], _name: str, value: bool) -> QuerySet[Report]:
         """Those with something to look at, or without; NotAllowed for whoever does not look at it."""
         self._ask(SEE_QUERIED)
-        return rows.exclude(queried=[]) if value else rows.filter(queried=[])
+        nothing = Q(queried=[], walkaround__queried=[])
+        return rows.exclude(nothing) if value else rows.filter(nothing)
 
     def _ask(self, roles: frozenset[Role]) -> None:
         if roles.isdisjoint(asking(self.request).person.current_roles):

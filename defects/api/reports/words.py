@@ -30,7 +30,7 @@ def report_body(report: Report) -> Body:
         "performed_at": report.performed_at,
         "checks": len(report.checks),
         "findings": found + len(report.faults),
-        "queried": len(report.queried),
+        "queried": len(report.queried) + len(walkaround.queried),
         "review": review_state(report),
     }
 
@@ -48,7 +48,7 @@ def report_page_body(page: ReportPage, in_force: Catalogue, language: str) -> Bo
             {"text": fault["text"], "place": fault.get("place", ""), "photos": list(fault.get("photos", ()))}
             for fault in report.faults
         ],
-        "queries": [query_body(item, language) for item in report.queried],
+        "queries": [query_body(item, language) for item in (*report.queried, *report.walkaround.queried)],
         "defects": [
             {
                 "number": defect.number,

@@ -24,10 +24,10 @@ MAX_REPORTS = 8
 
 
 class CorrectionBody(StrictSerializer):
-    """What was put right on the spot, by whom, and its photo."""
+    """What was put right on the spot, by whom, and its photo. Where one is missing it is no correction and queried."""
 
-    what = TextField(max_length=400)
-    by = TextField(max_length=120)
+    what = TextField(max_length=400, required=False, allow_blank=True)
+    by = TextField(max_length=120, required=False, allow_blank=True)
     photo = Sha256Field(required=False)
 
 
@@ -37,11 +37,11 @@ class CheckBody(StrictSerializer):
     point = TextField(max_length=80)
     place = TextField(max_length=40, required=False, allow_blank=True)
     answer = TextField(max_length=20, help_text="fine, defect, corrected, not_applicable or not_reached")
-    value = TextField(max_length=20, required=False, help_text="a decimal number, as text")
-    unit_of_measure = TextField(max_length=16, required=False)
-    finding = TextField(max_length=40, required=False)
-    note = TextField(max_length=1000, required=False, multiline=True)
-    reason = TextField(max_length=20, required=False)
+    value = TextField(max_length=20, required=False, allow_blank=True, help_text="a decimal number, as text")
+    unit_of_measure = TextField(max_length=16, required=False, allow_blank=True)
+    finding = TextField(max_length=40, required=False, allow_blank=True)
+    note = TextField(max_length=1000, required=False, allow_blank=True, multiline=True)
+    reason = TextField(max_length=20, required=False, allow_blank=True)
     correction = CorrectionBody(required=False)
     photos = serializers.ListField(child=Sha256Field(), required=False, max_length=8)
 
@@ -50,7 +50,7 @@ class FaultBody(StrictSerializer):
     """A fault that no point describes, in the driver's own words."""
 
     text = TextField(max_length=1000, multiline=True)
-    place = TextField(max_length=120, required=False)
+    place = TextField(max_length=120, required=False, allow_blank=True)
     unsafe = FlagField(required=False, default=True, help_text="the driver's own opinion")
     photos = serializers.ListField(child=Sha256Field(), required=False, max_length=8)
 
@@ -77,9 +77,9 @@ class UnitBody(StrictSerializer):
     kind = serializers.ChoiceField(choices=UnitKind.choices)
     number = TextField(max_length=32)
     owner = TextField(max_length=120)
-    vin = TextField(max_length=17, required=False)
-    plate = TextField(max_length=16, required=False)
-    plate_state = TextField(max_length=2, required=False)
+    vin = TextField(max_length=32, required=False, allow_blank=True)
+    plate = TextField(max_length=16, required=False, allow_blank=True)
+    plate_state = TextField(max_length=16, required=False, allow_blank=True)
 
 
 class SignatureBody(StrictSerializer):
@@ -88,8 +88,8 @@ class SignatureBody(StrictSerializer):
     method = serializers.ChoiceField(choices=SignatureMethod.choices)
     signed_at = InstantField()
     shown = TextField(max_length=1000, multiline=True)
-    device = TextField(max_length=80, required=False)
-    signer = TextField(max_length=64, required=False, help_text="only to say it is the one signed in")
+    device = TextField(max_length=80, required=False, allow_blank=True)
+    signer = TextField(max_length=64, required=False, allow_blank=True, help_text="only to say it is the one signed in")
 
 
 class ConditionsBody(StrictSerializer):
@@ -103,15 +103,18 @@ class ConditionsBody(StrictSerializer):
 
 
 class WalkaroundBody(StrictSerializer):
-    """A whole walk-around. `sent_at` is the device's clock when sending, by which a wrong clock is put right."""
+    """A whole walk-around. `sent_at` is the device's clock at this sending, by which a wrong clock is put right.
+
+    What goes with it is refused only where it cannot be read; a text left empty is one that was not given.
+    """
 
     kind = serializers.ChoiceField(choices=WalkaroundKind.choices)
     started_at = InstantField()
     finished_at = InstantField()
     sent_at = InstantField(required=False)
     catalogue = Sha256Field(required=False)
-    site = TextField(max_length=24, required=False)
-    team_mate = TextField(max_length=64, required=False)
+    site = TextField(max_length=24, required=False, allow_blank=True)
+    team_mate = TextField(max_length=64, required=False, allow_blank=True)
     coupled = FlagField(required=False)
     conditions = ConditionsBody(required=False)
     units_of_others = serializers.ListField(child=UnitBody(), required=False, max_length=4)

@@ -111,8 +111,10 @@ def _says(receipt: Receipt, language: str) -> str:
         code = "receipt_held"
     elif receipt.loads_at_risk:
         code = "receipt_load_at_risk"
-    elif any(sighting.how != SightingHow.LATE for sighting in receipt.sightings):
+    elif receipt.sightings or receipt.certificates:
         code = "receipt_found"
+    elif receipt.walkaround.queried or any(report.queried for report in receipt.reports):
+        code = "receipt_queried"
     else:
         code = "receipt_nothing_found"
     held = {hold.unit_id for hold in receipt.holds}

@@ -18,6 +18,9 @@ from fleet.api.base import ServiceView
 from fleet.api.requests import ServiceRequest
 from fleet.enums import Role
 
+SENT_AT = "sent_at"
+"""The one field that is of the sending and not of the walk-around: sent again, it is the same walk-around."""
+
 
 class WalkaroundView(ServiceView):
     """One walk-around, named by the phone that made it."""
@@ -39,9 +42,10 @@ class WalkaroundView(ServiceView):
             raise NotFound("not_found")
         body = WalkaroundBody(data=request.data)
         body.is_valid(raise_exception=True)
+        signed = {name: value for name, value in body.initial_data.items() if name != SENT_AT}
         receipt = submit_walkaround(
             walkaround_id=key,
-            submission=body.submission(sha256_hex(canonical_json(request.data))),
+            submission=body.submission(sha256_hex(canonical_json(signed))),
             actor=request.person,
             now=request.now,
         )

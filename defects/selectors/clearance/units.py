@@ -26,7 +26,7 @@ from defects.rules.clearance import (
     UnitFacts,
     WalkFact,
 )
-from defects.rules.vocabulary import Bars, PartGroup, Severity, Standing, UnitKind
+from defects.rules.vocabulary import Bars, Outcome, PartGroup, Severity, Standing, UnitKind
 from defects.selectors.clearance.fact_row import FactRow
 from defects.selectors.clearance.papers import papers_of, span_of
 from fleet.models import CoolingUnitDetails, Unit
@@ -153,7 +153,10 @@ def _walk(row: dict[str, Any]) -> WalkFact:
 
 
 def _not_reached(walks: Sequence[dict[str, Any]], catalogue: Catalogue) -> Iterable[NotReachedFact]:
-    """What walks left unknown and no later one settled, once for each part group and reason."""
+    """What walks left unknown and no later one settled, once for each part group and reason.
+
+    What was found is a defect and not unknown; a point that nobody knows is of no group in particular.
+    """
     left: dict[tuple[str, str], tuple[dict[str, Any], str]] = {}
     for walk in sorted(walks, key=lambda row: _instant(row["at"])):
         for check in walk["known"]:
@@ -162,13 +165,14 @@ def _not_reached(walks: Sequence[dict[str, Any]], catalogue: Catalogue) -> Itera
             left[_place(check)] = (check, walk["at"])
     seen: set[tuple[PartGroup, str]] = set()
     for check, at in left.values():
-        point = catalogue.get(check["point"])
-        if point is None or check["verdict"].get("severity") is not None:
+        if check["verdict"]["outcome"] == Outcome.FINDING:
             continue
+        point = catalogue.get(check["point"])
+        group = PartGroup.GENERAL if point is None else point.part_group
         why = check.get("reason", "other") if check["answer"] == "not_reached" else "queried"
-        if (point.part_group, why) not in seen:
-            seen.add((point.part_group, why))
-            yield NotReachedFact(point.part_group, why, _instant(at))
+        if (group, why) not in seen:
+            seen.add((group, why))
+            yield NotReachedFact(group, why, _instant(at))
 
 
 def _place(check: dict[str, Any]) -> tuple[str, str]:

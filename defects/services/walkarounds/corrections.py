@@ -27,16 +27,22 @@ class Correction:
 
 
 def corrections_of(assessed: Iterable[tuple[Report, Assessment]], known: KnownDefects) -> list[Correction]:
-    """Every correction of a walk-around, each open defect at most once."""
-    found, ended = [], set()
+    """Every correction of a walk-around, each open defect at most once.
+
+    A correction ends no defect that was found again later, or that the same report says is there.
+    """
+    found: list[Correction] = []
+    standing = set(known.seen_later)
     for report, assessment in assessed:
         if report.unit_id is None:
             continue
+        still_there = {judged.fault for judged in assessment.findings}
         for judged in assessment.corrections:
-            fault = known.open.get(report.unit_id, {}).get((judged.given.point, judged.given.place))
-            defect = known.by_key[fault.id] if fault is not None and fault.id not in ended else None
+            fault = known.open.get(report.unit_id, {}).get(judged.fault)
+            ends = fault is not None and fault.id not in standing and judged.fault not in still_there
+            defect = known.by_key[fault.id] if fault is not None and ends else None
             if defect is not None:
-                ended.add(defect.pk)
+                standing.add(defect.pk)
             found.append(Correction(report, judged, defect))
     return found
 

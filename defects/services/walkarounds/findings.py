@@ -105,8 +105,8 @@ def _defect(report: Report, item: Merged, finder: Finder) -> Defect:
         standing=str(judged.standing),
         severity=str(severity_of(judged)),
         bars=str(verdict.bars),
-        value=judged.given.number,
-        unit_of_measure=judged.given.unit_of_measure,
+        value=judged.value,
+        unit_of_measure=judged.unit_of_measure,
         limit=verdict.limit_id or "",
         limit_value=verdict.limit_value,
         regulation_severity=str(verdict.regulation_severity or ""),
@@ -149,14 +149,14 @@ def _raise(defect: Defect, judged: Judged) -> None:
     if bars_rank(verdict.bars) > bars_rank(defect.bars):
         defect.bars = str(verdict.bars)
     defect.finding = verdict.finding or ""
-    defect.value = judged.given.number
-    defect.unit_of_measure = judged.given.unit_of_measure
+    defect.value, defect.unit_of_measure = judged.value, judged.unit_of_measure
     defect.limit, defect.limit_value = verdict.limit_id or "", verdict.limit_value
     floors = (defect.regulation_severity, verdict.regulation_severity)
     defect.regulation_severity = str(worst(floor for floor in floors if floor) or "")
     defect.rule = verdict.rule_id
     defect.source = "" if verdict.source is None else str(verdict.source)
     defect.counts_as_service_brake = defect.counts_as_service_brake or verdict.counts_as_service_brake
+    defect.on_steering_axle = defect.on_steering_axle or verdict.on_steering_axle
     defect.current_certificate = None
     if defect.state == DefectState.DEFERRED:
         defect.state = DefectState.REPORTED
@@ -175,6 +175,7 @@ _RAISED_FIELDS = (
     "rule",
     "source",
     "counts_as_service_brake",
+    "on_steering_axle",
     "state",
     "current_certificate",
     "version",
@@ -182,18 +183,18 @@ _RAISED_FIELDS = (
 
 
 def _sighting(defect: Defect, report: Report, item: Merged, finder: Finder) -> Sighting:
-    given, verdict = item.judged.given, item.judged.verdict
+    judged, verdict = item.judged, item.judged.verdict
     return Sighting(
         defect=defect,
         report=report,
         person=finder.person,
         how=str(item.merge),
-        severity=str(severity_of(item.judged)),
+        severity=str(severity_of(judged)),
         bars=str(verdict.bars),
         finding=verdict.finding or "",
-        note=given.note,
-        value=given.number,
-        unit_of_measure=given.unit_of_measure,
+        note=judged.given.note,
+        value=judged.value,
+        unit_of_measure=judged.unit_of_measure,
         seen_at=finder.performed_at,
         recorded_at=finder.now,
     )

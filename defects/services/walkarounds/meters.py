@@ -3,16 +3,20 @@
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 
 from defects.models import Walkaround
+from defects.rules.submission import read_number
 from defects.services.walkarounds.rows import Queried
+from fleet.enums import ReadingState
 from fleet.models import MeterReading, Unit
 from fleet.selectors.meters import meter_book
-from fleet.services.field_meters import ShownMeter, judge_meters
+from fleet.services.field_meters import JudgedMeter, ShownMeter, judge_meters
 
-LARGEST = Decimal(10) ** 10
-"""What no meter of a vehicle shows, and the column cannot hold."""
+LARGEST = Decimal(10) ** 7
+"""Our own default: ten million miles or hours are on no meter of a vehicle."""
+
+TIME_UNKNOWN = "time_unknown"
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,34 +25,46 @@ class ShownReading:
 
     report: int
     index: int
-    unit: Unit
+    unit: Unit | None
     meter: str
     shown: str
 
 
-def store_meters(walkaround: Walkaround, shown: Sequence[ShownReading]) -> dict[int, list[Queried]]:
-    """Store the readings in one statement; what is queried about them, by the position of the report."""
+def store_meters(
+    walkaround: Walkaround, shown: Sequence[ShownReading], *, time_known: bool
+) -> dict[int, list[Queried]]:
+    """Store the readings in one statement; what is queried about them, by the position of the report.
+
+    A reading of no known unit, or that is no number, stands in what is queried alone. While it is not known when they
+    were read, all are set aside.
+    """
     queried: dict[int, list[Queried]] = defaultdict(list)
     readable: list[tuple[ShownReading, ShownMeter]] = []
     for reading in shown:
-        number = _number(reading.shown)
-        if number is None:
+        number = read_number(reading.shown)
+        if reading.unit is None:
+            queried[reading.report].append(_query(reading, "meter_of_unknown_unit"))
+        elif number is None:
             queried[reading.report].append(_query(reading, "value_unreadable"))
+        elif number >= LARGEST:
+            queried[reading.report].append(_query(reading, "implausible"))
         else:
-            readable.append((reading, ShownMeter(reading.unit, reading.meter, number)))
+            tenths = number.quantize(Decimal("0.1"))
+            readable.append((reading, ShownMeter(reading.unit, reading.meter, tenths)))
     if not readable:
         return queried
     judged = judge_meters(
         [meter for _, meter in readable],
-        meter_book({reading.unit.pk for reading, _ in readable}, walkaround.performed_at),
+        meter_book({meter.unit.pk for _, meter in readable}, walkaround.performed_at),
         read_at=walkaround.performed_at,
         walkaround_id=walkaround.pk,
         actor=walkaround.person,
         now=walkaround.received_at,
     )
     for (reading, _), result in zip(readable, judged, strict=True):
-        if result.query:
-            queried[reading.report].append(_query(reading, result.query))
+        query = result.query if time_known else _set_aside(result)
+        if query:
+            queried[reading.report].append(_query(reading, query))
     MeterReading.objects.bulk_create([result.row for result in judged if result.row is not None])
     return queried
 
@@ -57,9 +73,9 @@ def _query(reading: ShownReading, code: str) -> Queried:
     return {"code": code, "facts": {"meter": reading.meter, "shown": reading.shown}, "meter": reading.index}
 
 
-def _number(text: str) -> Decimal | None:
-    try:
-        number = Decimal(text)
-    except InvalidOperation:
-        return None
-    return number.quantize(Decimal("0.1")) if number.is_finite() and abs(number) < LARGEST else None
+def _set_aside(judged: JudgedMeter) -> str:
+    """Keep a reading out of its series because it is not known when it was read; why it is queried."""
+    if judged.row is None or judged.query:
+        return judged.query
+    judged.row.state, judged.row.query = ReadingState.SET_ASIDE, TIME_UNKNOWN
+    return TIME_UNKNOWN

@@ -5,13 +5,13 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
 from common.errors import Conflict
 from defects.enums import OPEN_DEFECT_STATES, CertificateKind, DefectState
-from defects.models import Defect, Report
-from defects.rules.assess import Assessment
-from defects.rules.merging import Fault, KnownDefect
+from defects.models import Defect, Report, Sighting
+from defects.rules.assess import Assessment, Fault
+from defects.rules.merging import KnownDefect
 from defects.selectors.companions import Companions, companions_of, queries_beside
 from fleet.models import Unit
 from fleet.services.history import Ledger, lock_units
@@ -35,9 +35,13 @@ class Scene:
 
 @dataclass
 class KnownDefects:
-    """The stored defects a walk-around may touch, by key and, on each unit, by fault."""
+    """The stored defects a walk-around may touch, by key and, on each unit, by fault.
+
+    `seen_later` are those that somebody found after the walk-around was done: nothing on it can have ended them.
+    """
 
     by_key: dict[UUID, Defect] = field(default_factory=dict)
+    seen_later: set[UUID] = field(default_factory=set)
     open: dict[UUID, dict[Fault, KnownDefect]] = field(default_factory=dict)
     ended: dict[UUID, dict[Fault, KnownDefect]] = field(default_factory=dict)
 
@@ -66,20 +70,23 @@ def defects_of(
         current_certificate__kind=CertificateKind.REPAIRED,
         current_certificate__certified_at__gte=performed_at - COMEBACK_WINDOW,
     )
+    later = Sighting.objects.filter(defect=OuterRef("pk"), seen_at__gt=performed_at)
     rows = (
         Defect.objects.filter(Q(state__in=OPEN_DEFECT_STATES) | repaired, unit__in=list(units))
+        .annotate(seen_later=Exists(later))
         .select_related("current_certificate")
         .order_by("current_certificate__certified_at", "pk")
     )
     known = KnownDefects()
     for defect in rows:
         known.by_key[defect.pk] = defect
+        if defect.seen_later or defect.found_at > performed_at:
+            known.seen_later.add(defect.pk)
         if not defect.point:
             continue
+        certificate = defect.current_certificate
+        certified_at = None if certificate is None else certificate.certified_at
+        side = known.open if defect.state in OPEN_DEFECT_STATES else known.ended
         fault = (defect.point, defect.place)
-        if defect.state in OPEN_DEFECT_STATES:
-            known.open.setdefault(defect.unit_id, {})[fault] = KnownDefect(defect.pk, defect.severity)
-        elif defect.current_certificate is not None:
-            certified_at = defect.current_certificate.certified_at
-            known.ended.setdefault(defect.unit_id, {})[fault] = KnownDefect(defect.pk, defect.severity, certified_at)
+        side.setdefault(defect.unit_id, {})[fault] = KnownDefect(defect.pk, defect.severity, certified_at)
     return known

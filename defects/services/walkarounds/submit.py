@@ -30,7 +30,8 @@ def submit_walkaround(*, walkaround_id: UUID, submission: Submission, actor: Per
     Raises Conflict `walkaround_differs` for another body under its name, NotFound for another person's name,
     NotAllowed `signed_by_another`, Unavailable `busy` after repeated collisions.
     """
-    if submission.signature.signer and submission.signature.signer not in {str(actor.pk), actor.username}:
+    signer = submission.signature.signer.casefold()
+    if signer and signer not in {str(actor.pk), (actor.username or "").casefold()}:
         raise NotAllowed("signed_by_another")
     known = _known(walkaround_id, submission, actor, now)
     if known is not None:

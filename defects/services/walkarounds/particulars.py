@@ -1,0 +1,48 @@
+"""What a walk-around says about itself besides its reports: when, where, with whom, by which catalogue. Writes nothing.
+
+What is not known is queried, with the code and the facts of its sentence.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from defects.rules.catalogue import Catalogue
+from defects.rules.submission import Submission
+from defects.rules.timing import Timing
+from defects.selectors.catalogue import stored_catalogue
+from defects.services.walkarounds.rows import Queried
+from fleet.models import Person, Site
+
+
+@dataclass(frozen=True)
+class Particulars:
+    """`catalogues`: the one in force and behind it the older one that the phone carried, if it did."""
+
+    catalogues: Sequence[Catalogue]
+    site: Site | None
+    team_mate: Person | None
+    queried: Sequence[Queried]
+
+
+def particulars_of(submission: Submission, timing: Timing, in_force: Catalogue) -> Particulars:
+    """Look up what a walk-around names, in a statement each where it names something."""
+    queried: list[Queried] = [{"code": code, "facts": {}} for code in timing.queries]
+    catalogues = [in_force]
+    if submission.catalogue not in {"", in_force.content_hash}:
+        older = stored_catalogue(submission.catalogue)
+        if older is None:
+            queried.append({"code": "catalogue_unknown", "facts": {"catalogue": submission.catalogue}})
+        else:
+            catalogues.append(older)
+    site = Site.objects.filter(code__iexact=submission.site).first() if submission.site else None
+    if submission.site and site is None:
+        queried.append({"code": "site_unknown", "facts": {"site": submission.site}})
+    team_mate = _team_mate(submission.team_mate)
+    if submission.team_mate and team_mate is None:
+        queried.append({"code": "team_mate_unknown", "facts": {"team_mate": submission.team_mate}})
+    return Particulars(catalogues, site, team_mate, queried)
+
+
+def _team_mate(name: str) -> Person | None:
+    """The other driver of a team who agrees to the report (396.11(a)(2)(ii)), by name at sign-in."""
+    return Person.objects.filter(username__iexact=name, left_on__isnull=True).first() if name else None

@@ -1,0 +1,138 @@
+"""New, seen again, raised or late: what a finding means for the defects that are known."""
+
+from datetime import timedelta
+from uuid import UUID
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from common.ids import uuid7
+from defects.rules.assess import Judged
+from defects.rules.merging import KnownDefect, Merge, Merged, merge_findings, severity_of
+from defects.rules.severity import rank
+from defects.rules.verdicts import Verdict
+from defects.rules.vocabulary import Outcome, Severity
+from tests.support.submissions import RECEIVED, given_check
+
+HOUR = timedelta(hours=1)
+FAULT = ("tires.trailer.body", "axle-1-left-outer")
+OPEN, ENDED = uuid7(), uuid7()
+MILD, GRAVE = Severity.NEXT_SHOP_VISIT, Severity.DO_NOT_MOVE
+
+
+def found(severity: Severity = GRAVE, place: str = FAULT[1], index: int = 0) -> Judged:
+    verdict = Verdict(Outcome.FINDING, "tires.trailer.body#flat", severity=severity)
+    return Judged(index, given_check(FAULT[0], place), None, verdict)
+
+
+def merged(*findings: Judged, standing: KnownDefect | None = None, ended: KnownDefect | None = None) -> list[Merged]:
+    return merge_findings(
+        findings,
+        {} if standing is None else {FAULT: standing},
+        {} if ended is None else {FAULT: ended},
+        RECEIVED,
+    )
+
+
+def outcomes(rows: list[Merged]) -> list[tuple[Merge, UUID | None, UUID | None]]:
+    return [(row.merge, row.defect, row.comeback_of) for row in rows]
+
+
+def test_nothing_known__new() -> None:
+    assert outcomes(merged(found())) == [(Merge.NEW, None, None)]
+
+
+@pytest.mark.parametrize(
+    ("severity", "merge"),
+    [(Severity.WATCH, Merge.SEEN_AGAIN), (MILD, Merge.SEEN_AGAIN), (Severity.BEFORE_NEXT_USE, Merge.RAISED)],
+)
+def test_open_already__seen_again_and_raised_only_by_a_worse_one(severity: Severity, merge: Merge) -> None:
+    assert outcomes(merged(found(severity), standing=KnownDefect(OPEN, MILD))) == [(merge, OPEN, None)]
+
+
+def test_other_place__another_defect() -> None:
+    rows = merged(found(place="axle-1-left-inner"), standing=KnownDefect(OPEN, GRAVE))
+    assert outcomes(rows) == [(Merge.NEW, None, None)]
+
+
+def test_found_after_the_certificate__new_and_a_comeback() -> None:
+    ended = KnownDefect(ENDED, GRAVE, RECEIVED - HOUR)
+    assert outcomes(merged(found(), ended=ended)) == [(Merge.NEW, None, ENDED)]
+
+
+def test_found_at_the_instant_of_the_certificate__new_and_a_comeback() -> None:
+    assert outcomes(merged(found(), ended=KnownDefect(ENDED, GRAVE, RECEIVED))) == [(Merge.NEW, None, ENDED)]
+
+
+def test_found_before_the_certificate__late_and_of_the_repaired_defect() -> None:
+    ended = KnownDefect(ENDED, MILD, RECEIVED + HOUR)
+    assert outcomes(merged(found(GRAVE), ended=ended)) == [(Merge.LATE, ENDED, None)]
+
+
+def test_found_before_the_certificate_while_a_comeback_is_open__late_and_the_comeback_untouched() -> None:
+    rows = merged(found(), standing=KnownDefect(OPEN, MILD), ended=KnownDefect(ENDED, GRAVE, RECEIVED + HOUR))
+    assert outcomes(rows) == [(Merge.LATE, ENDED, None)]
+
+
+def test_put_off_by_a_certificate__late_before_it_and_raised_after_it() -> None:
+    before, after = KnownDefect(OPEN, MILD, RECEIVED + HOUR), KnownDefect(OPEN, MILD, RECEIVED - HOUR)
+    assert outcomes(merged(found(GRAVE), standing=before)) == [(Merge.LATE, OPEN, None)]
+    assert outcomes(merged(found(GRAVE), standing=after)) == [(Merge.RAISED, OPEN, None)]
+
+
+def test_same_fault_twice_in_one_report__one_defect_with_the_worst_first() -> None:
+    rows = merged(found(MILD, index=0), found(GRAVE, index=1))
+
+    assert [(row.merge, row.judged.index) for row in rows] == [(Merge.NEW, 1), (Merge.SEEN_AGAIN, 0)]
+
+
+def test_open_and_answered_twice__raised_once() -> None:
+    rows = merged(found(Severity.BEFORE_NEXT_USE), found(GRAVE), standing=KnownDefect(OPEN, MILD))
+
+    assert [(row.merge, row.judged.verdict.severity) for row in rows] == [
+        (Merge.RAISED, GRAVE),
+        (Merge.SEEN_AGAIN, Severity.BEFORE_NEXT_USE),
+    ]
+
+
+def test_verdict_without_severity__is_no_finding() -> None:
+    fine = Judged(0, given_check(*FAULT, answer="fine"), None, Verdict(Outcome.FINE, "judge#fine"))
+    with pytest.raises(ValueError, match="no finding"):
+        severity_of(fine)
+
+
+places = st.sampled_from(["a", "b", "c"])
+known = st.builds(
+    KnownDefect,
+    id=st.uuids(),
+    severity=st.sampled_from(list(Severity)).map(str),
+    certified_at=st.none() | st.sampled_from([RECEIVED - HOUR, RECEIVED + HOUR]),
+)
+
+
+@given(
+    st.lists(st.tuples(st.sampled_from(list(Severity)), places), max_size=8),
+    st.dictionaries(places, known),
+    st.dictionaries(places, known),
+)
+def test_any_findings__each_told_once_each_fault_opened_or_raised_at_most_once_and_never_lowered(
+    given_findings: list[tuple[Severity, str]], standing: dict[str, KnownDefect], ended: dict[str, KnownDefect]
+) -> None:
+    findings = [found(severity, place, index) for index, (severity, place) in enumerate(given_findings)]
+    rows = merge_findings(
+        findings,
+        {(FAULT[0], place): defect for place, defect in standing.items()},
+        {(FAULT[0], place): defect for place, defect in ended.items()},
+        RECEIVED,
+    )
+
+    assert sorted(row.judged.index for row in rows) == list(range(len(findings)))
+    for place in {place for _, place in given_findings}:
+        here = [row for row in rows if row.fault == (FAULT[0], place)]
+        assert sum(row.merge in {Merge.NEW, Merge.RAISED} for row in here) <= 1
+        worst = max(rank(severity_of(row.judged)) for row in here)
+        if here[0].merge in {Merge.NEW, Merge.RAISED}:
+            assert rank(severity_of(here[0].judged)) == worst
+        elif here[0].merge is Merge.SEEN_AGAIN:
+            assert worst <= rank(Severity(standing[place].severity))
