@@ -26,7 +26,7 @@ from defects.rules.clearance import (
     UnitFacts,
     WalkFact,
 )
-from defects.rules.vocabulary import Bars, Outcome, PartGroup, Severity, Standing, UnitKind
+from defects.rules.vocabulary import Answer, Bars, PartGroup, Severity, Standing, UnitKind
 from defects.selectors.clearance.fact_row import FactRow
 from defects.selectors.clearance.papers import papers_of, span_of
 from fleet.models import CoolingUnitDetails, Unit
@@ -155,7 +155,8 @@ def _walk(row: dict[str, Any]) -> WalkFact:
 def _not_reached(walks: Sequence[dict[str, Any]], catalogue: Catalogue) -> Iterable[NotReachedFact]:
     """What walks left unknown and no later one settled, once for each part group and reason.
 
-    What was found is a defect and not unknown; a point that nobody knows is of no group in particular.
+    What was reported as a fault stands as a defect and is not unknown; a point that nobody knows is of no group in
+    particular.
     """
     left: dict[tuple[str, str], tuple[dict[str, Any], str]] = {}
     for walk in sorted(walks, key=lambda row: _instant(row["at"])):
@@ -165,7 +166,7 @@ def _not_reached(walks: Sequence[dict[str, Any]], catalogue: Catalogue) -> Itera
             left[_place(check)] = (check, walk["at"])
     seen: set[tuple[PartGroup, str]] = set()
     for check, at in left.values():
-        if check["verdict"]["outcome"] == Outcome.FINDING:
+        if check["answer"] == Answer.DEFECT or check["verdict"].get("severity") is not None:
             continue
         point = catalogue.get(check["point"])
         group = PartGroup.GENERAL if point is None else point.part_group
