@@ -54,7 +54,9 @@ REASONS: dict[Code, Template] = {
     Code.LOAD_AT_RISK_UNDECIDED: _("{unit}: its load is at risk and nobody has decided what becomes of it."),
     Code.AREA_NOT_REACHED: _("{unit}: {area} not looked at: {why}."),
     Code.RESTS_ON_PRE_LOAD_CHECK: _("{unit}: {area} not looked at, sealed; it rests on the check before loading."),
-    Code.DEFERRAL_LIMIT_UNKNOWN: _("{unit}: {what}. The limit of defect {defect} is a meter that was not read."),
+    Code.DEFERRAL_LIMIT_UNKNOWN: _(
+        "{unit}: {what}. Miles or hours decide how long the repair of defect {defect} may wait, and are not known."
+    ),
     Code.BRAKE_COUNT_UNKNOWN: _("{defective} service brakes are defective and it is not recorded how many there are."),
     Code.COLD_DEFECT_LOAD_UNKNOWN: _(
         "{unit}: {what}. Defect {defect} would bar freight that needs a temperature; the load is not named."
@@ -63,9 +65,23 @@ REASONS: dict[Code, Template] = {
     Code.ORDERED_TEMPERATURE_UNKNOWN: _("The load needs a temperature and none is ordered in writing."),
 }
 
+VARIANTS: dict[str, Template] = {
+    f"{Code.CARRIER_HOLD}_because": _("{unit}: hold {hold} stands: {reason}"),
+    f"{Code.OFFICERS_ORDER}_because": _(
+        "{unit}: an officer's order stands, hold {hold}: {reason}. Nobody may move it until every repair is done."
+    ),
+    f"{Code.FUEL_TO_ADD}_beyond_tank": _(
+        "{unit}: fill its tank, and plan to fill it again on the way: {add_gal} gallons are wanting."
+    ),
+    f"{Code.AREA_NOT_REACHED}_queried": _("{unit}: {area}: an answer of the walk-around cannot be used. Look again."),
+}
+"""The same reasons where more is known of them than their plain sentence says."""
+
 ENDINGS: dict[Code, Template] = {
     Code.WALK_DUE: _("{unit}: the walk-around is due again."),
-    Code.DOCUMENT_ENDS_BEFORE_ARRIVAL: _("{unit}, {document}: it would end before arrival and the carrier's margin."),
+    Code.DOCUMENT_ENDS_BEFORE_ARRIVAL: _(
+        "{unit}, {document}: last day {last_day}. Leave later, and it ends before arrival and the carrier's margin."
+    ),
     Code.DEFERRAL_ENDS_BEFORE_ARRIVAL: _("{unit}: {what}. The repair of defect {defect} could be put off no longer."),
     Code.FUEL_TO_ADD: _("{unit}: its fuel would no longer last to arrival."),
 }
@@ -83,7 +99,7 @@ ENDS: dict[EndsWhen, Template] = {
     EndsWhen.SECOND_LOOK: _("when a second qualified person has looked"),
     EndsWhen.UNIT_COMPLETED: _("when it is recorded"),
     EndsWhen.COOLING_UNIT_ADDED: _("with a trailer that has a cooling unit"),
-    EndsWhen.LIMIT_SHOWN: _("when the meter is read"),
+    EndsWhen.LIMIT_SHOWN: _("when the meter is read and the trip's miles are named"),
     EndsWhen.WALK_DONE: _("when the walk-around is handed in"),
     EndsWhen.REVIEW_SIGNED: _("when the review is signed"),
     EndsWhen.FUEL_ADDED: _("when the fuel level is handed in"),
@@ -126,6 +142,12 @@ AREAS: dict[PartGroup, Template] = {
     PartGroup.COMPANY: _("the carrier's own points"),
 }
 
+SUBJECTS: dict[str, Template] = {
+    "carrier": _("The carrier"),
+    "person": _("The driver"),
+}
+"""Whose paper it is, where it is no unit's."""
+
 ANSWERS: dict[str, Template] = {
     "barred": _("Barred. It may not roll as asked."),
     "after_driver_steps": _("It may roll after these steps."),
@@ -133,11 +155,12 @@ ANSWERS: dict[str, Template] = {
 }
 
 TABLES: dict[str, Mapping[Any, Template]] = {
-    "clearance": REASONS,
+    "clearance": {**REASONS, **VARIANTS},
     "ending": ENDINGS,
     "ends": ENDS,
     "why": WHY,
     "area": AREAS,
+    "paper_of": SUBJECTS,
     "answer": ANSWERS,
 }
 

@@ -11,7 +11,7 @@ from defects.rules.judge import judge_check
 from defects.rules.points import Point
 from defects.rules.submission import GivenCheck, GivenFault, GivenReport
 from defects.rules.verdicts import Query, Verdict
-from defects.rules.vocabulary import Outcome, QueryCode, Standing
+from defects.rules.vocabulary import Answer, Language, Outcome, QueryCode, Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +95,9 @@ class Judged:
 
 @dataclass(frozen=True, slots=True)
 class Assessment:
-    """One report judged. `faults` are the free-text ones, which only a foreman can grade."""
+    """One report judged. `faults` are those that only a foreman can grade: told in free text, or reported at a point or
+    place that the unit has not.
+    """
 
     judged: tuple[Judged, ...]
     faults: tuple[GivenFault, ...]
@@ -124,7 +126,8 @@ class Assessment:
 def assess_report(report: GivenReport, unit: UnitFacts, under: Circumstances) -> Assessment:
     """Judge every check of a report as of a day. Raises nothing: a signed report is never lost to a rule."""
     judged = tuple(_judge(index, given, unit, under) for index, given in enumerate(report.checks))
-    return Assessment(judged=judged, faults=report.faults)
+    unplaced = tuple(_as_told(item) for item in judged if _is_unplaced_report(item))
+    return Assessment(judged=judged, faults=(*report.faults, *unplaced))
 
 
 def unassessed(report: GivenReport) -> Assessment:
@@ -154,6 +157,18 @@ def _judge(index: int, given: GivenCheck, unit: UnitFacts, under: Circumstances)
     if given.value and number is None:
         verdict = _unreadable(verdict, given.value)
     return Judged(index, given, point, verdict if under.time_known else _at_unknown_time(verdict))
+
+
+def _is_unplaced_report(judged: Judged) -> bool:
+    """Whether something was reported that the rules cannot place: queried, and yet never to be taken for nothing."""
+    reported = judged.given.answer == Answer.DEFECT or judged.verdict.severity is not None
+    return judged.verdict.outcome is Outcome.QUERIED and reported
+
+
+def _as_told(judged: Judged) -> GivenFault:
+    given = judged.given
+    title = given.point if judged.point is None else judged.point.text[Language.ENGLISH].title
+    return GivenFault(text=": ".join(filter(None, (title, given.note))), place=given.place, photos=given.photos)
 
 
 def _correction(given: GivenCheck) -> Correction | None:

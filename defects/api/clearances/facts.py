@@ -12,6 +12,7 @@ class FactsOut(serializers.Serializer[Any]):
     """What a sentence is filled with. Only those of the code are there."""
 
     hold = serializers.CharField(required=False, help_text="number of the hold")
+    reason = serializers.CharField(required=False, help_text="in the words of whoever placed the hold")
     defect = serializers.CharField(required=False, help_text="number of the defect")
     point = serializers.CharField(required=False, help_text="point, or the driver's words")
     place = serializers.CharField(required=False, allow_blank=True)

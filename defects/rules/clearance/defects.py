@@ -52,7 +52,7 @@ def _judge_movement(defect: DefectFact, deferral: DeferralState | None, unit: st
     if deferral is None:
         statutory = defect.standing is Standing.STATUTORY
         code = Code.DEFECT_NOT_CERTIFIED if statutory else Code.CARRIER_DEFECT
-        _bar(code, unit, defect, EndsWhen.DEFECT_CERTIFIED, findings)
+        _bar(code, unit, defect, _ends(defect), findings)
     elif deferral.ended is not None:
         _bar(deferral.ended, unit, defect, EndsWhen.DEFECT_REPAIRED, findings)
     elif deferral.unknown:
@@ -73,12 +73,16 @@ def _judge_cold(
             _note_end(defect, deferral, unit, findings)
     elif asking.cold is None:
         facts = defect_facts(defect)
-        findings.not_known(Code.COLD_DEFECT_LOAD_UNKNOWN, unit, EndsWhen.DEFECT_CERTIFIED, facts)
+        findings.not_known(Code.COLD_DEFECT_LOAD_UNKNOWN, unit, _ends(defect), facts)
     elif asking.pre_loaded:
         facts = defect_facts(defect)
         findings.step(Code.LOAD_AT_RISK_UNDECIDED, unit, EndsWhen.DECISION_RECORDED, facts, since=defect.since)
     else:
-        _bar(Code.COLD_DEFECT, unit, defect, EndsWhen.DEFECT_CERTIFIED, findings)
+        _bar(Code.COLD_DEFECT, unit, defect, _ends(defect), findings)
+
+
+def _ends(defect: DefectFact) -> EndsWhen:
+    return EndsWhen.DEFECT_REPAIRED if defect.must_be_repaired else EndsWhen.DEFECT_CERTIFIED
 
 
 def _is_seen_to(defect: DefectFact, asking: Asking) -> bool:

@@ -14,13 +14,17 @@ from fleet.rules.documents import Span
 
 @dataclass(frozen=True, slots=True)
 class HoldFact:
-    """A standing hold. `expected_at` is when the shop expects its last defect to be done."""
+    """A standing hold. `expected_at` is when the shop expects its last defect to be done.
+
+    `reason` is the text of whoever placed a hold that rests on no defect of ours alone.
+    """
 
     number: str
     by: HoldBy
     since: datetime
     bars: Bars = Bars.MOVEMENT
     expected_at: datetime | None = None
+    reason: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +51,8 @@ class DeferralFact:
 class DefectFact:
     """A defect that is not closed. One that is `graded` False was told in free text.
 
-    `over_in`: how far a brake stroke is past its limit, in inches, where that is what is wrong.
+    `over_in`: how far a brake stroke is past its limit, in inches, where that is what is wrong. `must_be_repaired`: its
+    repair may not be certified unnecessary.
     """
 
     number: str
@@ -64,6 +69,7 @@ class DefectFact:
     on_steering_axle: bool = False
     over_in: Decimal | None = None
     expected_at: datetime | None = None
+    must_be_repaired: bool = False
 
 
 @dataclass(frozen=True, slots=True)

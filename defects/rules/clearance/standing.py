@@ -44,5 +44,5 @@ def _bar_by_hold(hold: HoldFact, unit: str, asking: Asking, findings: Findings) 
         code, ends_when = Code.OFFICERS_ORDER, EndsWhen.ORDER_FULFILLED
     elif asking.policy.small_carrier:
         ends_when = EndsWhen.HOLD_LIFTED
-    facts = (("hold", hold.number),)
+    facts = (("hold", hold.number), *((("reason", hold.reason),) if hold.reason else ()))
     findings.bar(code, unit, ends_when, facts, since=hold.since, expected_at=hold.expected_at)

@@ -18,7 +18,8 @@ def judge_together(snapshot: Snapshot, asking: Asking, findings: Findings) -> No
     if findings.brake_faults:
         _judge_brakes(units, findings.brake_faults, asking, findings)
     if not snapshot.joined and len(units) > 1:
-        facts = (("units", tuple(sorted(unit.ref for unit in units))),)
+        road = [unit.ref for unit in units if unit.kind is not UnitKind.COOLING_UNIT]
+        facts = (("units", tuple(sorted(road if len(road) > 1 else (unit.ref for unit in units)))),)
         findings.step(Code.UNITS_TO_COUPLE, "", EndsWhen.UNITS_COUPLED, facts)
     elif snapshot.left_behind and any(unit.kind is UnitKind.TRACTOR for unit in units):
         facts = (("units", tuple(sorted(snapshot.left_behind))),)

@@ -28,7 +28,17 @@ def holds(units: Sequence[UUID]) -> Rows:
         output_field=DateTimeField(),
     )
     standing = Hold.objects.filter(unit_id__in=units, lifted_at__isnull=True).order_by()
-    return as_rows(standing, "hold", "unit_id", number="number", by="kind", since="placed_at", expected_at=expected)
+    return as_rows(
+        standing,
+        "hold",
+        "unit_id",
+        number="number",
+        by="kind",
+        since="placed_at",
+        defect="defect_id",
+        reason="reason",
+        expected_at=expected,
+    )
 
 
 def defects(units: Sequence[UUID]) -> Rows:
@@ -43,6 +53,7 @@ def defects(units: Sequence[UUID]) -> Rows:
         text="text",
         severity="severity",
         bars="bars",
+        regulation_severity="regulation_severity",
         standing="standing",
         since="found_at",
         source="source",

@@ -10,6 +10,7 @@ from typing import Any
 from uuid import UUID
 
 from defects.rules.catalogue import Catalogue
+from defects.rules.certifying import GradedFinding, may_be_dismissed
 from defects.rules.clearance import (
     CertificateFact,
     DefectFact,
@@ -104,10 +105,12 @@ def _hold(row: dict[str, Any]) -> HoldFact:
         by=HoldBy(row["by"]),
         since=_instant(row["since"]),
         expected_at=_maybe_instant(row["expected_at"]),
+        reason="" if row["defect"] else row["reason"],
     )
 
 
 def _defect(row: dict[str, Any]) -> DefectFact:
+    finding = GradedFinding(row["severity"], row["bars"], row["regulation_severity"])
     over = None
     if row["point"] == STROKE and row["value"] is not None and row["limit"] is not None:
         over = _decimal(row["value"]) - _decimal(row["limit"])
@@ -126,6 +129,7 @@ def _defect(row: dict[str, Any]) -> DefectFact:
         on_steering_axle=row["steering"],
         over_in=over,
         expected_at=_maybe_instant(row["expected_at"]),
+        must_be_repaired=not may_be_dismissed(finding, measured_within=False),
     )
 
 

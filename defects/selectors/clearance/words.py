@@ -6,33 +6,22 @@ from typing import Any
 from common import messages
 from common.messages import Message
 from defects.rules.catalogue import Catalogue
+from defects.rules.clearance import Code
 from defects.rules.places import describe
 from defects.selectors.words import language_of, title_of
 from fleet.rules.documents import load_document_kinds
 
+QUERIED = "queried"
+
 
 def reason_words(row: Mapping[str, Any], catalogue: Catalogue, language: str) -> str:
     """The sentence of one stored reason or unknown; its code is registered as `clearance_<code>`."""
-    return _words("clearance", row, catalogue, language)
+    return _words("clearance", row["code"] + _variant(row["code"], row["facts"]), row, catalogue, language)
 
 
 def ending_words(row: Mapping[str, Any], catalogue: Catalogue, language: str) -> str:
     """The sentence of what first ends an answer; its code is registered as `ending_<code>`."""
-    return _words("ending", row, catalogue, language)
-
-
-def _words(prefix: str, row: Mapping[str, Any], catalogue: Catalogue, language: str) -> str:
-    facts = dict(row["facts"])
-    facts["unit"] = row["unit"]
-    if "point" in facts:
-        facts["what"] = _what(str(facts["point"]), str(facts.get("place", "")), catalogue, language)
-    if "document" in facts:
-        kind = load_document_kinds().get(str(facts["document"]))
-        facts["document"] = facts["document"] if kind is None else kind.text[str(language_of(language))]
-    for name in ("why", "area"):
-        if name in facts:
-            facts[name] = Message(f"{name}_{facts[name]}")
-    return messages.render(Message(f"{prefix}_{row['code']}", facts), language).strip()
+    return _words("ending", row["code"], row, catalogue, language)
 
 
 def end_words(row: Mapping[str, Any], language: str) -> str:
@@ -40,6 +29,46 @@ def end_words(row: Mapping[str, Any], language: str) -> str:
     return messages.render(Message(f"ends_{row['ends_when']}", {"unit": row["unit"], **row["facts"]}), language)
 
 
+def _variant(code: str, facts: Mapping[str, Any]) -> str:
+    """What to add to a code whose facts say more than its plain sentence does."""
+    if facts.get("reason"):
+        return "_because"
+    if code == Code.FUEL_TO_ADD and facts["more_than_the_tank_holds"]:
+        return "_beyond_tank"
+    return "_queried" if code == Code.AREA_NOT_REACHED and facts["why"] == QUERIED else ""
+
+
+def _words(prefix: str, code: str, row: Mapping[str, Any], catalogue: Catalogue, language: str) -> str:
+    facts = {**row["facts"], "unit": row["unit"]}
+    if "point" in facts:
+        facts["what"] = _what(str(facts["point"]), str(facts.get("place", "")), catalogue, language)
+    if "document" in facts:
+        facts.update(_paper(str(facts["document"]), row["unit"], language))
+    if "places" in facts:
+        facts["places"] = [_on_unit(place, language) for place in facts["places"]]
+    for name in ("why", "area"):
+        if name in facts:
+            facts[name] = Message(f"{name}_{facts[name]}")
+    return messages.render(Message(f"{prefix}_{code}", facts), language)
+
+
 def _what(point: str, place: str, catalogue: Catalogue, language: str) -> str:
     title = title_of(catalogue.get(point), point, language)
     return f"{title}, {describe(place, language_of(language))}" if place else title
+
+
+def _paper(name: str, unit: str, language: str) -> dict[str, object]:
+    """What a paper is called and, where it is no unit's, whose it is."""
+    kind = load_document_kinds().get(name)
+    if kind is None:
+        return {"document": name}
+    named: dict[str, object] = {"document": kind.text[str(language_of(language))]}
+    if not unit:
+        named["unit"] = Message("paper_of_carrier" if "carrier" in kind.applies_to else "paper_of_person")
+    return named
+
+
+def _on_unit(text: str, language: str) -> str:
+    """A unit and a place on it, "NL-11 axle-1-left", as people say it."""
+    unit, _, place = text.rpartition(" ")
+    return f"{unit} {describe(place, language_of(language))}".strip()

@@ -73,7 +73,8 @@ def test_each_answer__judged_in_its_place() -> None:
         ((given_check(LAMP, "left"),), (), True),
         ((given_check(CLEAN),), (), False),  # the carrier's own point is recorded beside the statutory report
         ((), (GivenFault("knocks"),), True),
-        ((given_check("no.such"),), (), False),
+        ((given_check("no.such"),), (), True),  # a fault that no rule can place is one for the foreman to grade
+        ((given_check("no.such", "", "fine"),), (), False),
     ],
 )
 def test_review_owed__by_a_statutory_finding_or_a_fault_in_words(
