@@ -30,7 +30,7 @@ class YardMoveViewSet(ServiceViewSet):
     ordering = ("-moved_at",)
 
     @extend_schema(operation_id="yard_moves_list", summary="Yard moves, newest first", responses=YardMoveOut(many=True))
-    def list(self, request: ServiceRequest) -> Response:  # noqa: ARG002 - the framework's signature
+    def list(self, request: ServiceRequest) -> Response:
         """One page of the moves asked for."""
         page = self.paginate_queryset(self.filter_queryset(yard_move_rows())) or []
         return self.get_paginated_response([yard_move_body(move) for move in page])

@@ -26,7 +26,7 @@ class ReportViewSet(ServiceViewSet):
     ordering = ("-performed_at",)
 
     @extend_schema(operation_id="reports_list", summary="Reports, newest first", responses=ReportOut(many=True))
-    def list(self, request: ServiceRequest) -> Response:  # noqa: ARG002 - the framework's signature
+    def list(self, request: ServiceRequest) -> Response:
         """One page of the reports asked for."""
         page = self.paginate_queryset(self.filter_queryset(report_rows())) or []
         return self.get_paginated_response([report_body(report) for report in page])
