@@ -135,10 +135,10 @@ def test_document__valid_openapi_3_1(document: dict[str, Any]) -> None:
             "meter-readings",
             {"201", "400", "401", "403", "406", "409", "413", "415", "422", "429", "500", "503"},
         ),
-        ("get", "meter-readings/{id}", {"200", "400", "401", "403", "404", "406", "500", "503"}),
+        ("get", "meter-readings/{pk}", {"200", "400", "401", "403", "404", "406", "500", "503"}),
         (
             "patch",
-            "meter-readings/{id}",
+            "meter-readings/{pk}",
             {"200", "400", "401", "403", "404", "406", "409", "412", "413", "415", "422", "428", "500", "503"},
         ),
         ("post", "sign-in", {"201", "400", "406", "409", "413", "415", "422", "500", "503"}),
@@ -157,7 +157,7 @@ def test_operation__each_status_it_may_answer(
 
 def test_headers__where_they_are_needed_and_only_there(document: dict[str, Any]) -> None:
     assert headers(operation(document, "post", "meter-readings")) == {"Idempotency-Key": True}
-    assert headers(operation(document, "patch", "meter-readings/{id}")) == {"If-Match": True}
+    assert headers(operation(document, "patch", "meter-readings/{pk}")) == {"If-Match": True}
     assert headers(operation(document, "get", "meter-readings")) == {}
     assert "parameters" not in operation(document, "post", "sign-in")
 
@@ -198,7 +198,7 @@ def test_values__each_kind_in_openapi_s_words(document: dict[str, Any]) -> None:
 def test_order__paths_answers_and_components_sorted(document: dict[str, Any]) -> None:
     assert list(document["paths"]) == sorted(document["paths"])
     assert list(document["components"]["schemas"]) == sorted(document["components"]["schemas"])
-    answers = operation(document, "patch", "meter-readings/{id}")["responses"]
+    answers = operation(document, "patch", "meter-readings/{pk}")["responses"]
     assert list(answers) == sorted(answers)
 
 
