@@ -6,6 +6,7 @@ the web process must stand beside it (`config.local.roles`).
 """
 
 import os
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -22,6 +23,7 @@ from config.local.roles import WEB
 
 URL = pytest.StashKey[str]()
 SERVER = pytest.StashKey[LocalPostgres]()
+DROP_ATTEMPTS = 25
 MIGRATING = 5_730_114
 """The number of the advisory lock under which one worker migrates for all."""
 
@@ -81,8 +83,17 @@ def clone(connection: "psycopg.Connection[tuple[object, ...]]", template: str, n
 
 
 def drop(connection: "psycopg.Connection[tuple[object, ...]]", name: str) -> None:
-    """Remove a database, whoever is still connected."""
-    connection.execute(sql.SQL("DROP DATABASE IF EXISTS {} WITH (FORCE)").format(sql.Identifier(name)))
+    """Remove a database, whoever is still connected; the server's own vacuuming cannot be ended and is waited for."""
+    statement = sql.SQL("DROP DATABASE IF EXISTS {} WITH (FORCE)").format(sql.Identifier(name))
+    for attempt in range(DROP_ATTEMPTS):
+        try:
+            connection.execute(statement)
+        except psycopg.errors.InsufficientPrivilege:
+            if attempt == DROP_ATTEMPTS - 1:
+                raise
+            time.sleep(0.2)
+        else:
+            return
 
 
 @pytest.fixture(scope="session")
