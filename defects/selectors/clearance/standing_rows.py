@@ -8,6 +8,7 @@ from django.db.models import Case, Count, DateTimeField, Exists, F, Max, OuterRe
 from defects.enums import OPEN_DEFECT_STATES, DefectState, HoldKind, Standing
 from defects.models import Defect, DriverReview, Hold, Refusal, Report, RoadsideViolation, SecondLook, Sighting
 from defects.selectors.clearance.fact_row import Rows, as_rows
+from defects.selectors.clearance.keys import KeyIn
 
 ENDED = (DefectState.CLOSED, DefectState.ENTERED_IN_ERROR)
 
@@ -27,7 +28,7 @@ def holds(units: Sequence[UUID]) -> Rows:
         default=F("defect__expected_at"),
         output_field=DateTimeField(),
     )
-    standing = Hold.objects.filter(unit_id__in=units, lifted_at__isnull=True).order_by()
+    standing = Hold.objects.filter(KeyIn("unit_id", units), lifted_at__isnull=True).order_by()
     return as_rows(
         standing,
         "hold",
@@ -44,7 +45,7 @@ def holds(units: Sequence[UUID]) -> Rows:
 def defects(units: Sequence[UUID]) -> Rows:
     """Every defect that has not ended, with the certificate in force."""
     return as_rows(
-        Defect.objects.filter(unit_id__in=units).exclude(state__in=ENDED).order_by(),
+        Defect.objects.filter(KeyIn("unit_id", units)).exclude(state__in=ENDED).order_by(),
         "defect",
         "unit_id",
         number="number",
@@ -74,7 +75,7 @@ def defects(units: Sequence[UUID]) -> Rows:
 def reports_to_review(units: Sequence[UUID]) -> Rows:
     """Reports with a defect on them that no driver has reviewed (396.13(b))."""
     reviewed = DriverReview.reports.through.objects.filter(report_id=OuterRef("pk"))
-    owed = Report.objects.filter(~Exists(reviewed), unit_id__in=units, review_owed=True).order_by()
+    owed = Report.objects.filter(~Exists(reviewed), KeyIn("unit_id", units), review_owed=True).order_by()
     return as_rows(owed, "report", "unit_id", id="id", at="performed_at")
 
 
@@ -86,7 +87,7 @@ def certificates_to_review(units: Sequence[UUID]) -> Rows:
         Defect.objects.filter(
             Exists(reported),
             ~Exists(reviewed),
-            unit_id__in=units,
+            KeyIn("unit_id", units),
             standing=Standing.STATUTORY,
             current_certificate__isnull=False,
         )
@@ -99,5 +100,5 @@ def certificates_to_review(units: Sequence[UUID]) -> Rows:
 def refusals(units: Sequence[UUID]) -> Rows:
     """Refusals that wait for a second look."""
     looked = SecondLook.objects.filter(refusal_id=OuterRef("pk"))
-    waiting = Refusal.objects.filter(~Exists(looked), unit_id__in=units).order_by()
+    waiting = Refusal.objects.filter(~Exists(looked), KeyIn("unit_id", units)).order_by()
     return as_rows(waiting, "refusal", "unit_id", id="id", at="refused_at")

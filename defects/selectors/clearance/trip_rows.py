@@ -11,6 +11,7 @@ from django.db.models.functions import Greatest
 from defects.enums import RiskEntryKind, RiskState
 from defects.models import Load, LoadAtRisk
 from defects.selectors.clearance.fact_row import Rows, as_rows
+from defects.selectors.clearance.keys import KeyIn
 from defects.selectors.loads import ON_BOARD
 from fleet.models import Carrier, CouplingMember, Document, Mounting, Person
 from fleet.selectors.policies import newest_policies
@@ -18,7 +19,7 @@ from fleet.selectors.policies import newest_policies
 
 def documents(units: Sequence[UUID], drivers: QuerySet[Person]) -> Rows:
     """The papers in force of the units, of the driver and of the carrier."""
-    subject = Q(unit_id__in=units) | Q(unit__isnull=True, person__isnull=True)
+    subject = Q(KeyIn("unit_id", units)) | Q(unit__isnull=True, person__isnull=True)
     subject |= Q(person__in=drivers.values("pk"))
     return as_rows(
         Document.objects.filter(subject, replaced_at__isnull=True).order_by(),
@@ -45,7 +46,7 @@ def loads_at_risk(units: Sequence[UUID]) -> Rows:
     standing = Q(state=RiskState.OPEN) | Q(load__loaded_at__isnull=False, load__delivered_at__isnull=True)
     decided = Max("entries__at", filter=Q(entries__kind=RiskEntryKind.DECISION))
     risks = (
-        LoadAtRisk.objects.filter(standing, Q(trailer_id__in=units) | Q(load__trailer_id__in=units))
+        LoadAtRisk.objects.filter(standing, Q(KeyIn("trailer_id", units)) | Q(KeyIn("load__trailer_id", units)))
         .annotate(now_in=now_in, decided=decided)
         .annotate(decided_at=Greatest("decided", "closed_at"))
     )
@@ -56,7 +57,7 @@ def loads_at_risk(units: Sequence[UUID]) -> Rows:
 
 def couplings(units: Sequence[UUID], as_of: datetime) -> Rows:
     """The combinations that the units are recorded in, with every unit of each."""
-    running = CouplingMember.objects.filter(unit_id__in=units, span__contains=as_of).values("coupling_id")
+    running = CouplingMember.objects.filter(KeyIn("unit_id", units), span__contains=as_of).values("coupling_id")
     members = CouplingMember.objects.filter(coupling_id__in=running, span__contains=as_of).order_by()
     return as_rows(
         members,
@@ -70,7 +71,7 @@ def couplings(units: Sequence[UUID], as_of: datetime) -> Rows:
 
 def mountings(units: Sequence[UUID], as_of: datetime) -> Rows:
     """Which of the cooling units sit on which trailer."""
-    mounted = Mounting.objects.filter(cooling_unit_id__in=units, span__contains=as_of).order_by()
+    mounted = Mounting.objects.filter(KeyIn("cooling_unit_id", units), span__contains=as_of).order_by()
     return as_rows(mounted, "mounting", "cooling_unit_id", trailer="trailer_id")
 
 
@@ -78,7 +79,7 @@ def loads(units: Sequence[UUID], number: str) -> Rows:
     """The load that is asked for, and those that are in the units' trailers."""
     named = Q(number=number.upper()) if number else Q(pk__in=[])
     return as_rows(
-        Load.objects.filter(named | (ON_BOARD & Q(trailer_id__in=units))).order_by(),
+        Load.objects.filter(named | (ON_BOARD & Q(KeyIn("trailer_id", units)))).order_by(),
         "load",
         "pk",
         id="pk",

@@ -92,7 +92,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
         ),
         refusals=tuple(RefusalFact(row["id"], _instant(row["at"])) for row in rows.get("refusal", ())),
         walk=next((_walk(row) for row in rows.get("walk", ())), None),
-        not_reached=tuple(_not_reached(rows.get("checks", ()), reading.catalogue)),
+        not_reached=tuple(_not_reached((*rows.get("walk", ()), *rows.get("checks", ())), reading.catalogue)),
         service_brakes=_service_brakes(unit.kind, rows.get("axles", ())),
         meters=_meters(rows.get("meter", ())),
         fuel=_fuel(unit, rows.get("fuel", ()), running=unit.pk in reading.running),

@@ -29,6 +29,7 @@ from django.db.models.functions import Cast, Coalesce
 from defects.enums import DefectState, WalkaroundKind
 from defects.models import Defect, Measurement, Report
 from defects.selectors.clearance.fact_row import Rows, as_rows
+from defects.selectors.clearance.keys import KeyIn
 from fleet.enums import ReadingState, UnitKind
 from fleet.models import Axle, MeterReading, Policy, Unit
 from fleet.rules.policies import POLICIES
@@ -44,9 +45,13 @@ KNOWN = '$[*] ? (@.answer != "not_reached" && @.verdict.outcome != "queried")'
 """Checks that left something unknown, and checks that did not (SQL/JSON path)."""
 
 
-def newest_walks(units: Sequence[UUID]) -> Rows:
-    """The last walk of each unit that counts before driving."""
+def newest_walks(units: Sequence[UUID], as_of: datetime) -> Rows:
+    """The last walk of each unit that counts before driving, and what it left unknown where it is too long ago."""
     newest = Report.objects.filter(pk__in=_newest_walk(units)).order_by()
+    nothing = Value([], JSONField())
+    unknown = Case(
+        When(performed_at__lt=_counted_since(as_of), then=_array(UNKNOWN)), default=nothing, output_field=JSONField()
+    )
     return as_rows(
         newest,
         "walk",
@@ -54,11 +59,13 @@ def newest_walks(units: Sequence[UUID]) -> Rows:
         at="performed_at",
         by="walkaround__person_id",
         team_mate="walkaround__team_mate_id",
+        unknown=unknown,
+        known=nothing,
     )
 
 
-def checks(units: Sequence[UUID], as_of: datetime) -> Rows:
-    """What the walks left unknown that still count, the newest one and all that are not too long ago.
+def recent_checks(units: Sequence[UUID], as_of: datetime) -> Rows:
+    """What the walks that are not too long ago left unknown.
 
     `known` are a walk's other checks, read only where an earlier one of them left something unknown.
     """
@@ -66,19 +73,19 @@ def checks(units: Sequence[UUID], as_of: datetime) -> Rows:
     earlier = _walks().filter(
         unit_id=OuterRef("unit_id"), performed_at__gte=since, performed_at__lt=OuterRef("performed_at")
     )
-    recent = _walks().filter(Q(performed_at__gte=since) | Q(pk__in=_newest_walk(units)), unit_id__in=units)
     known = Case(
         When(Exists(earlier.annotate(left=_exists(UNKNOWN)).filter(left=True)), then=_array(KNOWN)),
         default=Value([], JSONField()),
         output_field=JSONField(),
     )
-    return as_rows(recent.order_by(), "checks", "unit_id", at="performed_at", unknown=_array(UNKNOWN), known=known)
+    recent = _walks().filter(KeyIn("unit_id", units), performed_at__gte=since).order_by()
+    return as_rows(recent, "checks", "unit_id", at="performed_at", unknown=_array(UNKNOWN), known=known)
 
 
 def axles(units: Sequence[UUID]) -> Rows:
     """How many axles each unit has, and how many of them without a word about their brakes."""
     counted = (
-        Axle.objects.filter(unit_id__in=units)
+        Axle.objects.filter(KeyIn("unit_id", units))
         .values("unit_id")
         .annotate(axles=Count("pk"), without=Count("pk", filter=Q(brake_type="")))
         .order_by()
@@ -89,7 +96,7 @@ def axles(units: Sequence[UUID]) -> Rows:
 def meters(units: Sequence[UUID]) -> Rows:
     """The newest true total of each meter of the units whose repairs are put off by a meter."""
     by_meter = Q(current_certificate__limit_mi__isnull=False) | Q(current_certificate__limit_engine_h__isnull=False)
-    put_off = Defect.objects.filter(by_meter, unit_id__in=units, state=DefectState.DEFERRED)
+    put_off = Defect.objects.filter(by_meter, KeyIn("unit_id", units), state=DefectState.DEFERRED)
     newest = (
         MeterReading.objects.filter(unit_id__in=put_off.order_by().values("unit_id"), state=ReadingState.ACCEPTED)
         .order_by("unit_id", "meter", "-read_at", "-total")
@@ -107,7 +114,7 @@ def meters(units: Sequence[UUID]) -> Rows:
 def fuel(units: Sequence[UUID]) -> Rows:
     """The newest fuel level of each cooling unit."""
     levels = Measurement.objects.filter(unit_id=OuterRef("pk"), point=FUEL_LEVEL, place="")
-    newest = Unit.objects.filter(pk__in=units, kind=UnitKind.COOLING_UNIT).values(
+    newest = Unit.objects.filter(KeyIn("pk", units), kind=UnitKind.COOLING_UNIT).values(
         newest=Subquery(levels.order_by("-measured_at", "-pk").values("pk")[:1])
     )
     found = Measurement.objects.filter(pk__in=newest.order_by()).order_by()
@@ -120,8 +127,8 @@ def _walks() -> QuerySet[Report]:
 
 def _newest_walk(units: Sequence[UUID]) -> QuerySet[Unit, Any]:
     """The key of each unit's newest walk, one look into the index for each unit."""
-    of_unit = _walks().filter(unit_id=OuterRef("pk")).order_by("-performed_at", "-pk")
-    return Unit.objects.filter(pk__in=units).order_by().values(newest=Subquery(of_unit.values("pk")[:1]))
+    of_unit = _walks().filter(unit_id=OuterRef("pk")).order_by("-performed_at", "pk")
+    return Unit.objects.filter(KeyIn("pk", units)).order_by().values(newest=Subquery(of_unit.values("pk")[:1]))
 
 
 def _counted_since(as_of: datetime) -> Combinable:

@@ -8,6 +8,7 @@ from django.db.models import Q
 
 from defects.rules.clearance import Snapshot
 from defects.selectors.clearance.ground import Ground, ground_of, load_fact
+from defects.selectors.clearance.keys import KeyIn
 from defects.selectors.clearance.rows import Asked, fact_rows
 from defects.selectors.clearance.units import gather
 from fleet.models import CouplingMember, Mounting, Unit
@@ -60,11 +61,11 @@ def _with_companions(units: Sequence[Unit], now: datetime) -> list[Unit]:
     given = [unit.pk for unit in units]
     mountings = Mounting.objects.filter(span__contains=now)
     members = CouplingMember.objects.filter(span__contains=now)
-    carriers = mountings.filter(cooling_unit_id__in=given).values("trailer_id")
-    couplings = members.filter(Q(unit_id__in=given) | Q(unit_id__in=carriers)).values("coupling_id")
+    carriers = mountings.filter(KeyIn("cooling_unit_id", given)).values("trailer_id")
+    couplings = members.filter(Q(KeyIn("unit_id", given)) | Q(unit_id__in=carriers)).values("coupling_id")
     coupled = members.filter(coupling_id__in=couplings).values("unit_id")
-    cold = mountings.filter(Q(trailer_id__in=given) | Q(trailer_id__in=carriers) | Q(trailer_id__in=coupled))
-    together = Q(pk__in=given) | Q(pk__in=carriers) | Q(pk__in=coupled) | Q(pk__in=cold.values("cooling_unit_id"))
+    cold = mountings.filter(Q(KeyIn("trailer_id", given)) | Q(trailer_id__in=carriers) | Q(trailer_id__in=coupled))
+    together = Q(KeyIn("pk", given)) | Q(pk__in=carriers) | Q(pk__in=coupled) | Q(pk__in=cold.values("cooling_unit_id"))
     return list(Unit.objects.filter(together).select_related("cooling_unit").order_by("kind", "number", "pk"))
 
 

@@ -1,0 +1,206 @@
+"""A combination ready to roll with everybody who sends it on its way: what dispatch asks, and what stands against it.
+
+The yard of `tests.factories.lifecycle` with papers, walks, a cooling unit and a coupling added. Nothing stands against
+it until a test does something.
+"""
+
+import datetime as dt
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from common.canonical import canonical_json, sha256_hex
+from common.ids import uuid7
+from defects.models import Clearance, Load, LoadAtRisk, RoadsideInspection
+from defects.rules.submission import GivenCheck, GivenReport, GivenSignature, Submission
+from defects.selectors.clearance.rows import Asked
+from defects.selectors.clearance.trips import Trip
+from defects.selectors.combinations import units_of_trip
+from defects.selectors.receipts import Receipt
+from defects.services.clearances import ask_clearance
+from defects.services.loading import put_into_trailer
+from defects.services.loads import record_load
+from defects.services.roadside import OfficersReport, Violation, record_roadside_inspection
+from defects.services.walkarounds import submit_walkaround
+from fleet.enums import Scope, UnitKind
+from fleet.models import Unit
+from tests.factories.fleet import HOUR, NOON, make_coupling, make_document, make_mounting, make_unit
+from tests.factories.lifecycle import BRAKE_AXLE, Yard, make_yard, qualify
+
+ALARM = "cooling.alarms"
+FUEL = "cooling.fuel.level"
+STROKE = "brakes.service.pushrod-stroke"
+LAMP = "lamps.trailer.turn"
+ROLES = ("steer", "drive", "drive")
+
+
+@dataclass
+class Dock:
+    """NL-13 with LR-46 and CU-46, walked an hour ago by Sol; `yard` has the people and moves the time on."""
+
+    yard: Yard
+    tractor: Unit
+    cooling_unit: Unit
+
+    @property
+    def trailer(self) -> Unit:
+        return self.yard.trailer
+
+    @property
+    def units(self) -> tuple[Unit, Unit, Unit]:
+        return self.tractor, self.trailer, self.cooling_unit
+
+    @property
+    def now(self) -> dt.datetime:
+        return self.yard.now
+
+    def ask(
+        self,
+        *refs: str,
+        hours: float = 10,
+        by: str = "cal",
+        at: dt.datetime | None = None,
+        departure: dt.datetime | None = None,
+        miles: int | None = None,
+        **asked: str,
+    ) -> Clearance:
+        """Ask for the combination, or for other units, leaving now for a trip of so many hours."""
+        now = at or self.now
+        leaves = departure or now
+        trip = Trip(
+            units=units_of_trip(refs or ("NL-13", "LR-46"), at=now),
+            departure=leaves,
+            arrival=leaves + dt.timedelta(hours=hours),
+            miles=None if miles is None else Decimal(miles),
+            asked=Asked(**asked),
+        )
+        return ask_clearance(trip=trip, actor=self.yard[by], now=now).clearance
+
+    def walk(
+        self,
+        *reports: tuple[Unit, list[GivenCheck]],
+        by: str = "sol",
+        kind: str = "pre_trip",
+        coupled: bool | None = None,
+    ) -> Receipt:
+        """Hand in one walk-around of several units, now."""
+        finished = self.yard.later()
+        submission = Submission(
+            kind=kind,
+            started_at=finished - HOUR / 2,
+            finished_at=finished,
+            coupled=coupled,
+            signature=GivenSignature("drawn", finished, "I sign."),
+            reports=tuple(GivenReport(str(unit), tuple(checks)) for unit, checks in reports),
+            body_hash=sha256_hex(canonical_json([str(uuid7())])),
+        )
+        return submit_walkaround(walkaround_id=uuid7(), submission=submission, actor=self.yard[by], now=self.now)
+
+    def walk_all(self, by: str = "sol", fuel: str = "45") -> Receipt:
+        return self.walk((self.tractor, []), (self.trailer, []), (self.cooling_unit, [fuel_check(fuel)]), by=by)
+
+    def load(self, number: str = "L-1", temperature_class: str = "frozen", **facts: Any) -> Load:
+        """A load as dispatch records it."""
+        if temperature_class != "dry":
+            facts.setdefault("setpoint_f", Decimal(-10))
+        given = {"number": number, "temperature_class": temperature_class, **facts}
+        return record_load(facts=given, actor=self.yard["cal"], now=self.now)
+
+    def put(self, load: Load, trailer: Unit | None = None, at: dt.datetime | None = None, by: str = "cal") -> Load:
+        return put_into_trailer(
+            load_id=load.pk,
+            trailer=trailer or self.trailer,
+            loaded_at=at or self.now,
+            actor=self.yard[by],
+            now=self.now,
+        )
+
+    def cold_fault(self, by: str = "sol", point: str = ALARM) -> Receipt:
+        """The cooling unit's alarm, found on the road."""
+        return self.walk((self.cooling_unit, [GivenCheck(point, "defect")]), by=by, kind="en_route")
+
+    def at_risk(self) -> LoadAtRisk:
+        """A frozen load in the trailer, and the fault that puts it at risk."""
+        self.put(self.load())
+        self.yard.later()
+        self.cold_fault()
+        return LoadAtRisk.objects.get()
+
+    def inspected(self, *violations: Violation, number: str = "IA-1", **given: Any) -> RoadsideInspection:
+        """What an officer found, recorded by Sol on the road."""
+        report = OfficersReport(
+            report_number=number,
+            inspected_at=given.pop("inspected_at", self.now),
+            officer="Trooper Finch",
+            state="IA",
+            level=1,
+            units=given.pop("units", (self.tractor, self.trailer)),
+            violations=violations,
+        )
+        actor = self.yard[given.pop("by", "sol")]
+        return record_roadside_inspection(report=report, actor=actor, now=given.pop("now", self.now))
+
+    def brake(self, place: str, value: str = "2.5", *, unit: Unit | None = None, **given: Any) -> Violation:
+        """A brake out of adjustment, out of service unless told otherwise."""
+        return Violation(
+            unit=unit or self.trailer,
+            out_of_service=given.pop("out_of_service", True),
+            point=STROKE,
+            place=place,
+            section="393.47(e)",
+            value=Decimal(value),
+            unit_of_measure="in",
+        )
+
+
+def fuel_check(gallons: str) -> GivenCheck:
+    return GivenCheck(FUEL, "fine", value=gallons, unit_of_measure="gal")
+
+
+def codes(clearance: Clearance) -> list[str]:
+    """The codes of an answer's reasons, bars first."""
+    return [row["code"] for row in clearance.reasons]
+
+
+def unknowns(clearance: Clearance) -> list[tuple[str, bool]]:
+    """Code and whether it bars, of everything unknown."""
+    return [(row["code"], row["bars"]) for row in clearance.unknown]
+
+
+def reason(clearance: Clearance, code: str) -> dict[str, Any]:
+    """The one reason of a code."""
+    (found,) = [row for row in clearance.reasons if row["code"] == code]
+    return dict(found)
+
+
+def papers(unit: Unit) -> None:
+    """A registration to the end of June, and an inspection of last December."""
+    make_document(unit)
+    make_document(unit, kind="periodic_inspection", starts_on=dt.date(2025, 12, 1), ends_on=None)
+
+
+def make_tractor(number: str = "NL-13") -> Unit:
+    """Three axles with six service brakes."""
+    axles = [{**BRAKE_AXLE, "number": place, "role": role} for place, role in enumerate(ROLES, 1)]
+    return make_unit(UnitKind.TRACTOR, number, axles=axles)
+
+
+def make_cooling_unit(number: str = "CU-46") -> Unit:
+    """Fifty gallons, two of which cannot be used, and half a gallon an hour."""
+    details = {"tank_gal": Decimal(50), "unusable_gal": Decimal(2), "burn_gal_per_h": Decimal("0.5")}
+    return make_unit(UnitKind.COOLING_UNIT, number, details=details)
+
+
+def make_dock() -> Dock:
+    """Everything in order, as of an hour past noon."""
+    yard = make_yard()
+    dock = Dock(yard, make_tractor(), make_cooling_unit())
+    make_mounting(dock.trailer, dock.cooling_unit)
+    make_coupling(dock.tractor, dock.trailer)
+    for unit in (dock.tractor, dock.trailer):
+        papers(unit)
+    qualify(yard["vera"], Scope.FOOD_DISPOSITION)
+    yard.now = NOON
+    dock.walk_all()
+    yard.later(HOUR)
+    return dock
