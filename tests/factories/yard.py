@@ -215,7 +215,7 @@ def _checks(kind: UnitKind) -> list[dict[str, object]]:
     return [
         {**fine, "point": name, "verdict": {"outcome": "fine", "rule": f"{name}#fine"}}
         for name, point in load_catalogue().points.items()
-        if kind in point.unit_kinds
+        if kind in set(map(str, point.unit_kinds))
         for _ in range(2)
     ]
 

@@ -1,0 +1,287 @@
+"""Clearance over stored rows: the load, the cold, the walk, the fuel, and what the driver still has to do."""
+
+import datetime as dt
+
+import pytest
+from django.db import IntegrityError, transaction
+
+from common.errors import Invalid
+from defects.models import Clearance, Load, LoadAtRisk
+from defects.rules.submission import GivenCheck
+from defects.services.loading import check_before_loading, compare_seal, deliver_load, transload
+from defects.services.loads_at_risk import Note, dispose, enter
+from fleet.enums import UnitKind
+from fleet.models import CoolingUnitDetails, Coupling
+from fleet.services.couplings import uncouple
+from tests.factories.dispatch import Dock, codes, fuel_check, make_cooling_unit, make_dock, reason, unknowns
+from tests.factories.fleet import HOUR, NOON, make_mounting, make_unit
+from tests.factories.lifecycle import BRAKE_AXLE, decide
+
+DAY = dt.timedelta(days=1)
+CHUTE = GivenCheck("airflow.chute", "not_reached", reason="sealed")
+LINING = GivenCheck("brakes.service.lining", "not_reached", place="axle-1-left", reason="dark")
+TIRE = GivenCheck("tires.trailer.body", "not_reached", place="axle-1-left-outer", reason="dark")
+
+
+@pytest.fixture
+def dock(db: None) -> Dock:
+    return make_dock()
+
+
+# Walks
+
+
+def test_walks__due_when_never_done_too_long_ago_or_by_another_driver(dock: Dock) -> None:
+    fresh = make_unit(UnitKind.TRACTOR, "NL-99", axles=[{**BRAKE_AXLE, "number": 1, "role": "drive"}])
+    assert reason(dock.ask(str(fresh.pk)), "walk_due")["facts"] == {"why": "never_walked"}
+    assert codes(dock.ask(driver="sol")) == []
+    why = {row["facts"]["why"] for row in dock.ask(driver="iris").reasons}
+    assert why == {"another_driver"}
+    late = dock.ask(at=NOON + 26 * HOUR)
+    assert {(row["code"], row["facts"]["why"]) for row in late.reasons} == {("walk_due", "too_long_ago")}
+
+
+def test_carriers_own_hours__decide_how_long_a_walk_serves(dock: Dock) -> None:
+    decide("walk_valid_hours", 48, dock.yard["vera"])
+    assert dock.ask(at=NOON + 40 * HOUR, hours=1).answer == "nothing_known_against"
+
+
+def test_part_not_reached__bars_where_the_driver_must_be_satisfied_with_it(dock: Dock) -> None:
+    """392.7(a): tires are among the parts that a driver must be satisfied with; food parts count for cold freight."""
+    dock.walk((dock.trailer, [TIRE, CHUTE]))
+    dock.load("L-1")
+    dock.load("L-2", "dry")
+    asked = dock.ask()
+    assert [(row["facts"], row["bars"]) for row in asked.unknown] == [
+        ({"area": "tires", "why": "dark"}, True),
+        ({"area": "food", "why": "sealed"}, False),
+    ]
+    assert asked.answer == "barred"
+    dock.walk((dock.trailer, [GivenCheck("tires.trailer.body", "fine", place="axle-1-left-outer"), CHUTE]))
+    assert dock.ask().answer == "nothing_known_against"
+    assert dock.ask(load="L-2").answer == "nothing_known_against"
+    assert unknowns(dock.ask(load="L-1")) == [("area_not_reached", True)]
+
+
+def test_part_not_reached__not_forgotten_because_of_a_later_walk_that_left_it_out(dock: Dock) -> None:
+    dock.walk((dock.trailer, [TIRE]))
+    dock.walk((dock.trailer, []), kind="en_route")
+    assert unknowns(dock.ask()) == [("area_not_reached", True)]
+    other = GivenCheck("tires.trailer.body", "fine", place="axle-1-right-outer")
+    dock.walk((dock.trailer, [other]), kind="en_route")
+    assert unknowns(dock.ask()) == [("area_not_reached", True)]
+    dock.walk((dock.trailer, [GivenCheck("tires.trailer.body", "fine", place="axle-1-left-outer")]), kind="en_route")
+    assert unknowns(dock.ask()) == []
+
+
+def test_part_not_reached_on_a_walk_of_long_ago__still_unknown_while_nobody_walked_since(dock: Dock) -> None:
+    dock.walk((dock.trailer, [TIRE]))
+    asked = dock.ask(at=dock.now + 30 * HOUR)
+    assert unknowns(asked) == [("area_not_reached", True)]
+    assert "walk_due" in codes(asked)
+
+
+def test_queried_answer__never_counts_as_fine(dock: Dock) -> None:
+    place = "axle-1-left-outer"
+    tread = GivenCheck("tires.trailer.tread-depth", "fine", place=place, value="900", unit_of_measure="32nds")
+    dock.walk((dock.trailer, [tread]))
+    assert [(row["facts"], row["bars"]) for row in dock.ask().unknown] == [({"area": "tires", "why": "queried"}, True)]
+
+
+def test_report_open_to_review__a_step_until_signed_certificates_after_it_likewise(dock: Dock) -> None:
+    defect = dock.yard.finding("lamps.trailer.socket")
+    dock.yard.dismiss(defect)
+    asked = dock.ask()
+    assert (asked.answer, codes(asked)) == ("after_driver_steps", ["review_not_signed"])
+    facts = reason(asked, "review_not_signed")["facts"]
+    assert (len(facts["reports"]), len(facts["certificates"])) == (1, 1)
+    dock.yard.review()
+    assert dock.ask().answer == "nothing_known_against"
+    dock.yard.certify(defect)
+    facts = reason(dock.ask(), "review_not_signed")["facts"]
+    assert (len(facts["reports"]), len(facts["certificates"])) == (0, 1)
+    dock.yard.review()
+    assert dock.ask().answer == "nothing_known_against"
+
+
+# Coupling
+
+
+def test_units_recorded_elsewhere__to_be_coupled(dock: Dock) -> None:
+    asked = dock.ask("NL-15", "LR-46")
+    assert reason(asked, "units_to_couple")["facts"] == {"units": ["LR-46", "NL-15"]}
+    coupling = Coupling.objects.get()
+    uncouple(coupling_id=coupling.pk, ended_at=dock.now, actor=dock.yard["sol"], now=dock.now)
+    assert codes(dock.ask(at=dock.now + HOUR)) == ["units_to_couple"]
+
+
+def test_cooling_unit_of_another_trailer__to_be_coupled(dock: Dock) -> None:
+    other = make_unit(UnitKind.TRAILER, "LR-47")
+    make_mounting(other, make_cooling_unit("CU-47"))
+    assert "units_to_couple" in codes(dock.ask("NL-13", "LR-46", "CU-47"))
+
+
+# Cold freight
+
+
+def test_cold_fault__bars_new_cold_freight_and_leaves_dry_freight_alone(dock: Dock) -> None:
+    """Day 23 of the scenario."""
+    dock.cold_fault()
+    dock.load("L-1")
+    dock.load("L-2", "dry")
+    assert codes(dock.ask(load="L-1")) == ["cold_defect"]
+    assert dock.ask(load="L-2").answer == "nothing_known_against"
+    unnamed = dock.ask()
+    assert (unnamed.answer, unknowns(unnamed)) == ("nothing_known_against", [("cold_defect_load_unknown", False)])
+
+
+def test_cold_fault_found_while_loaded__a_load_at_risk_from_the_first_call_to_the_disposition(dock: Dock) -> None:
+    """Day 15 of the scenario: never a bar on movement."""
+    risk = dock.at_risk()
+    asked = dock.ask()
+    assert (asked.answer, codes(asked)) == ("after_driver_steps", ["load_at_risk_undecided"])
+    assert reason(asked, "load_at_risk_undecided")["facts"] == {"load_at_risk": str(risk.pk)}
+    note = Note(kind="decision", at=dock.now, text="go on to Cold Store Three")  # type: ignore[arg-type]  # its text
+    enter(risk_id=risk.pk, note=note, actor=dock.yard["cal"], now=dock.now)
+    assert dock.ask().answer == "nothing_known_against"
+    dock.yard.later()
+    dock.cold_fault(point="cooling.running-mode")
+    assert codes(dock.ask()) == ["load_at_risk_undecided"]
+    dispose(
+        risk_id=risk.pk,
+        version=LoadAtRisk.objects.get().version,
+        disposition="core at -8 °F, accepted",
+        signing=dock.yard.signing(dock.yard["vera"]),
+        actor=dock.yard["vera"],
+        now=dock.yard.later(),
+    )
+    assert dock.ask().answer == "nothing_known_against"
+
+
+def test_food_not_disposed_of__bars_the_next_cold_load_in_that_trailer(dock: Dock) -> None:
+    risk = dock.at_risk()
+    deliver_load(load_id=risk.load_id, delivered_at=dock.yard.later(), actor=dock.yard["sol"], now=dock.now)
+    dock.load("L-9")
+    asked = dock.ask(load="L-9")
+    assert codes(asked) == ["cold_defect", "food_not_disposed"]
+    assert reason(asked, "food_not_disposed")["ends_when"] == "disposition_signed"
+
+
+def test_load_moved_to_another_trailer__its_risk_goes_with_it(dock: Dock) -> None:
+    risk = dock.at_risk()
+    other = make_unit(UnitKind.TRAILER, "LR-47")
+    make_mounting(other, make_cooling_unit("CU-47"))
+    transload(
+        load_id=risk.load_id, trailer=other, transloaded_at=dock.yard.later(), actor=dock.yard["cal"], now=dock.now
+    )
+    asked = dock.ask("LR-47")
+    assert reason(asked, "load_at_risk_undecided")["unit"] == "LR-47"
+    assert asked.load_id == risk.load_id
+    assert "load_at_risk_undecided" not in codes(dock.ask("LR-46"))
+
+
+def test_flag_of_a_pre_loaded_order__does_not_stand_for_loading(dock: Dock) -> None:
+    """Whoever could call a load pre-loaded could otherwise talk a cold fault away."""
+    dock.cold_fault()
+    dock.load("L-1", pre_loaded=True)
+    assert codes(dock.ask(load="L-1")) == ["cold_defect"]
+
+
+def test_cold_freight_without_a_cooling_unit__barred(dock: Dock) -> None:
+    bare = make_unit(UnitKind.TRAILER, "LR-48")
+    dock.load("L-1")
+    assert "cooling_unit_missing" in codes(dock.ask("NL-13", str(bare.pk), load="L-1"))
+
+
+def test_load_aboard__is_meant_when_none_is_named(dock: Dock) -> None:
+    load = dock.put(dock.load("L-1", seal="S-1"))
+    asked = dock.ask()
+    assert (asked.load, codes(asked)) == (load, ["seal_to_check"])
+    tomorrow = dock.load("L-2", "dry")
+    assert dock.ask(load="L-2").load == tomorrow
+
+
+def test_load_that_cannot_go_with_these_units__refused(dock: Dock) -> None:
+    load = dock.put(dock.load())
+    with pytest.raises(Invalid) as elsewhere:
+        dock.ask("NL-15", load="L-1")
+    assert (elsewhere.value.code, elsewhere.value.facts) == ("load_elsewhere", {"load": "L-1", "trailer": "LR-46"})
+    deliver_load(load_id=load.pk, delivered_at=dock.yard.later(), actor=dock.yard["sol"], now=dock.now)
+    with pytest.raises(Invalid) as ended:
+        dock.ask(load="L-1")
+    assert ended.value.code == "load_ended"
+    assert Clearance.objects.count() == 0
+
+
+def test_seal__compared_by_the_driver_who_is_to_drive(dock: Dock) -> None:
+    load = dock.put(dock.load("L-1", seal="S-1"))
+    assert codes(dock.ask(driver="sol")) == ["seal_to_check"]
+    compare_seal(load_id=load.pk, seal="s-1 ", compared_at=dock.yard.later(), actor=dock.yard["iris"], now=dock.now)
+    assert codes(dock.ask()) == []
+    assert codes(dock.ask(driver="sol")) == ["seal_to_check"]
+    compare_seal(load_id=load.pk, seal="S-1", compared_at=dock.yard.later(), actor=dock.yard["sol"], now=dock.now)
+    assert codes(dock.ask(driver="sol")) == []
+
+
+def test_sealed_box__rests_on_the_check_before_loading(dock: Dock) -> None:
+    """Day 16 of the scenario."""
+    load = dock.load("L-1", seal="S-1")
+    cal, now = dock.yard["cal"], dock.now
+    check_before_loading(load_id=load.pk, trailer=dock.trailer, checked_at=now, actor=cal, now=now)
+    dock.put(load)
+    compare_seal(load_id=load.pk, seal="S-1", compared_at=dock.now, actor=dock.yard["sol"], now=dock.now)
+    dock.walk((dock.tractor, []), (dock.trailer, [CHUTE]), (dock.cooling_unit, [fuel_check("45")]))
+    asked = dock.ask()
+    assert (asked.answer, unknowns(asked)) == ("nothing_known_against", [("rests_on_pre_load_check", False)])
+    dock.walk((dock.trailer, [TIRE]))
+    assert ("area_not_reached", True) in unknowns(dock.ask())
+
+
+# Fuel
+
+
+def test_fuel__gallons_to_add_for_the_trip_with_reserve_and_what_cannot_be_used(dock: Dock) -> None:
+    """20 gal in the tank, half a gallon an hour for 40 h, 5 gal kept, 2 gal out of reach: 20 - 20 - 7 is 7 short."""
+    dock.walk((dock.cooling_unit, [fuel_check("20")]))
+    dock.load("L-1")
+    dock.load("L-2", "dry")
+    step = reason(dock.ask(load="L-1", hours=40), "fuel_to_add")
+    assert step["facts"] == {"add_gal": 7, "more_than_the_tank_holds": False}
+    assert reason(dock.ask(load="L-1", hours=120), "fuel_to_add")["facts"]["more_than_the_tank_holds"] is True
+    assert dock.ask(load="L-1", hours=26).answer == "nothing_known_against"
+    assert dock.ask(load="L-2", hours=40).answer == "nothing_known_against"
+
+
+def test_fuel_across_the_change_of_the_clocks__elapsed_hours_count(dock: Dock) -> None:
+    """Day 7: the night of 8 March 2026 has an hour less by the clock, and none less for the cooling unit."""
+    dock.walk((dock.cooling_unit, [fuel_check("20")]))
+    dock.load("L-1")
+    local = dt.datetime(2026, 3, 7, 12, tzinfo=dt.timezone(dt.timedelta(hours=-6)))
+    arrival = dt.datetime(2026, 3, 9, 5, tzinfo=dt.timezone(dt.timedelta(hours=-5)))
+    hours = (arrival - local) / HOUR
+    assert hours == 40
+    step = reason(dock.ask(load="L-1", departure=local, hours=hours), "fuel_to_add")
+    assert step["facts"]["add_gal"] == 7
+
+
+def test_cooling_unit_under_a_cold_load__burns_fuel_while_it_waits(dock: Dock) -> None:
+    dock.walk((dock.cooling_unit, [fuel_check("20")]))
+    dock.put(dock.load("L-1"))
+    waiting = dock.ask(departure=dock.now + 20 * HOUR, hours=20)
+    assert reason(waiting, "fuel_to_add")["facts"]["add_gal"] == 7
+    leaving = dock.ask(hours=20)
+    assert leaving.first_to_end_it is not None
+    assert leaving.first_to_end_it["code"] == "fuel_to_add"
+
+
+def test_fuel_or_burn_not_known__said(dock: Dock) -> None:
+    CoolingUnitDetails.objects.filter(unit=dock.cooling_unit).update(burn_gal_per_h=None)
+    dock.load("L-1")
+    assert unknowns(dock.ask(load="L-1")) == [("fuel_unknown", False)]
+
+
+def test_cold_load_without_an_ordered_temperature__the_database_refuses_it(dock: Dock) -> None:
+    """So no stored row leads to the code `ordered_temperature_unknown`; the rule keeps it for other callers."""
+    load = dock.load("L-1")
+    with pytest.raises(IntegrityError, match="load_cold_has_setpoint"), transaction.atomic():
+        Load.objects.filter(pk=load.pk).update(setpoint_f=None)
