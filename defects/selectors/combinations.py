@@ -14,7 +14,7 @@ from fleet.rules.references import UnitReference, parse_reference, reference_of
 def units_of_trip(refs: Sequence[str], *, at: datetime) -> list[Unit]:
     """The units named, in the order named, and after them the cooling units mounted on the trailers among them.
 
-    Their cooling-unit details are fetched with them. Invalid `unit_unknown` with a pointer to each stranger.
+    Invalid `unit_unknown` with a pointer to each stranger.
     """
     wanted = [parse_reference(ref) for ref in refs]
     named = Q(pk__in=[])
@@ -22,12 +22,10 @@ def units_of_trip(refs: Sequence[str], *, at: datetime) -> list[Unit]:
         if ref is not None:
             named |= Q(pk=ref.key) if ref.key else Q(number_upper=ref.number, owner_upper=ref.owner, retired_on=None)
     units = Unit.objects.alias(number_upper=Upper("number"), owner_upper=Upper("owner"))
-    mounted = Mounting.objects.filter(
-        span__contains=at, trailer_id__in=units.filter(named).values("pk")
-    ).values("cooling_unit_id")
-    rows = list(
-        units.filter(named | Q(pk__in=mounted)).select_related("cooling_unit").order_by("kind", "number", "pk")
+    mounted = Mounting.objects.filter(span__contains=at, trailer_id__in=units.filter(named).values("pk")).values(
+        "cooling_unit_id"
     )
+    rows = list(units.filter(named | Q(pk__in=mounted)).order_by("kind", "number", "pk"))
     found: dict[UnitReference, Unit] = {}
     for unit in rows:
         found[UnitReference(key=unit.pk)] = unit

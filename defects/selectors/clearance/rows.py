@@ -43,6 +43,7 @@ def fact_rows(units: Iterable[UUID], *, as_of: datetime, asked: Asked) -> list[F
         walk_rows.axles(wanted),
         walk_rows.meters(wanted),
         walk_rows.fuel(wanted),
+        trip_rows.details(wanted),
         trip_rows.documents(wanted, drivers),
         trip_rows.loads_at_risk(wanted),
         trip_rows.couplings(wanted, as_of),

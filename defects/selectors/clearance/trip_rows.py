@@ -13,8 +13,21 @@ from defects.models import Load, LoadAtRisk
 from defects.selectors.clearance.fact_row import Rows, as_rows
 from defects.selectors.clearance.keys import KeyIn
 from defects.selectors.loads import ON_BOARD
-from fleet.models import Carrier, CouplingMember, Document, Mounting, Person
+from fleet.models import Carrier, CouplingMember, Document, Mounting, Person, Unit
 from fleet.selectors.policies import newest_policies
+
+
+def details(units: Sequence[UUID]) -> Rows:
+    """What is written on the units themselves that can speak against them."""
+    return as_rows(
+        Unit.objects.filter(KeyIn("pk", units)).order_by(),
+        "details",
+        "pk",
+        plate="plate",
+        tank_gal="cooling_unit__tank_gal",
+        unusable_gal="cooling_unit__unusable_gal",
+        burn_gal_per_h="cooling_unit__burn_gal_per_h",
+    )
 
 
 def documents(units: Sequence[UUID], drivers: QuerySet[Person]) -> Rows:

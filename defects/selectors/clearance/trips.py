@@ -47,7 +47,7 @@ class TripFacts:
 
 
 def trip_facts(trip: Trip, *, now: datetime) -> TripFacts:
-    """Everything known about one trip, in one statement. Fetch the units with their cooling-unit details.
+    """Everything known about one trip, in one statement.
 
     Without a load asked for, the one aboard is meant. Invalid `load_unknown`, `load_ended` for one that is delivered or
     called off, `load_elsewhere` for one in a trailer that is not asked for, `person_unknown`; NotFound

@@ -30,7 +30,7 @@ from defects.rules.clearance import (
 from defects.rules.vocabulary import Answer, Bars, PartGroup, Severity, Standing, UnitKind
 from defects.selectors.clearance.fact_row import FactRow
 from defects.selectors.clearance.papers import papers_of, span_of
-from fleet.models import CoolingUnitDetails, Unit
+from fleet.models import Unit
 
 STROKE = "brakes.service.pushrod-stroke"
 PERIODIC_INSPECTION = "periodic_inspection"
@@ -95,7 +95,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
         not_reached=tuple(_not_reached((*rows.get("walk", ()), *rows.get("checks", ())), reading.catalogue)),
         service_brakes=_service_brakes(unit.kind, rows.get("axles", ())),
         meters=_meters(rows.get("meter", ())),
-        fuel=_fuel(unit, rows.get("fuel", ()), running=unit.pk in reading.running),
+        fuel=_fuel(rows, running=unit.pk in reading.running),
     )
 
 
@@ -142,14 +142,15 @@ def _certificate(row: dict[str, Any]) -> RepairedFact | DeferralFact | None:
     return DeferralFact(
         at=_instant(row["certified_at"]),
         limit_on=None if row["limit_on"] is None else date.fromisoformat(row["limit_on"]),
-        limit_mi=None if row["limit_mi"] is None else _decimal(row["limit_mi"]),
-        limit_engine_h=None if row["limit_engine_h"] is None else _decimal(row["limit_engine_h"]),
+        limit_mi=_maybe_decimal(row["limit_mi"]),
+        limit_engine_h=_maybe_decimal(row["limit_engine_h"]),
     )
 
 
 def _others(unit: Unit, rows: Rows) -> OthersFact:
     inspected = [span_of(row).starts_on for row in rows.get("document", ()) if row["kind"] == PERIODIC_INSPECTION]
-    return OthersFact(inspected_on=next(iter(inspected), None), plate=unit.plate, owner=unit.owner)
+    plate = next((row["plate"] for row in rows.get("details", ())), "")
+    return OthersFact(inspected_on=next(iter(inspected), None), plate=plate, owner=unit.owner)
 
 
 def _walk(row: dict[str, Any]) -> WalkFact:
@@ -198,18 +199,18 @@ def _meters(meters: Sequence[dict[str, Any]]) -> MeterFact:
     return MeterFact(odometer_mi=totals.get("odometer_mi"), engine_h=totals.get("engine_h"))
 
 
-def _fuel(unit: Unit, fuel: Sequence[dict[str, Any]], *, running: bool) -> FuelFact | None:
-    """The tank at its last measurement."""
-    if unit.kind != UnitKind.COOLING_UNIT or not fuel:
+def _fuel(rows: Rows, *, running: bool) -> FuelFact | None:
+    """A cooling unit's tank at its last measurement."""
+    measured, details = rows.get("fuel", ()), rows.get("details", ())
+    if not measured or not details:
         return None
-    details: CoolingUnitDetails = unit.cooling_unit
-    row = fuel[0]
+    level, tank = measured[0], details[0]
     return FuelFact(
-        at=_instant(row["at"]),
-        level_gal=_decimal(row["value"]),
-        burn_gal_per_h=details.burn_gal_per_h,
-        tank_gal=details.tank_gal,
-        unusable_gal=details.unusable_gal,
+        at=_instant(level["at"]),
+        level_gal=_decimal(level["value"]),
+        burn_gal_per_h=_maybe_decimal(tank["burn_gal_per_h"]),
+        tank_gal=_maybe_decimal(tank["tank_gal"]),
+        unusable_gal=_maybe_decimal(tank["unusable_gal"]) or Decimal(0),
         running=running,
     )
 
@@ -224,3 +225,7 @@ def _maybe_instant(text: str | None) -> datetime | None:
 
 def _decimal(number: Decimal | int | str) -> Decimal:
     return Decimal(number)
+
+
+def _maybe_decimal(number: Decimal | int | None) -> Decimal | None:
+    return None if number is None else Decimal(number)

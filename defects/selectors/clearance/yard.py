@@ -57,7 +57,7 @@ def _combination(group: Sequence[Unit], ground: Ground, now: datetime) -> Combin
 
 
 def _with_companions(units: Sequence[Unit], now: datetime) -> list[Unit]:
-    """The units and all that stand with them now, with their cooling-unit details."""
+    """The units and all that stand with them now."""
     given = [unit.pk for unit in units]
     mountings = Mounting.objects.filter(span__contains=now)
     members = CouplingMember.objects.filter(span__contains=now)
@@ -66,7 +66,7 @@ def _with_companions(units: Sequence[Unit], now: datetime) -> list[Unit]:
     coupled = members.filter(coupling_id__in=couplings).values("unit_id")
     cold = mountings.filter(Q(KeyIn("trailer_id", given)) | Q(trailer_id__in=carriers) | Q(trailer_id__in=coupled))
     together = Q(KeyIn("pk", given)) | Q(pk__in=carriers) | Q(pk__in=coupled) | Q(pk__in=cold.values("cooling_unit_id"))
-    return list(Unit.objects.filter(together).select_related("cooling_unit").order_by("kind", "number", "pk"))
+    return list(Unit.objects.filter(together).order_by("kind", "number", "pk"))
 
 
 def _groups(units: Iterable[Unit], ground: Ground) -> list[list[Unit]]:
