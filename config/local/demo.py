@@ -41,10 +41,10 @@ def run() -> None:
         address = f"http://127.0.0.1:{door.getsockname()[1]}"
         variables = {"ADDRESS": address, **_variables(database)}
         with _left_for_other_commands(variables):
-            for step in _steps(database):
+            for words, what_with in _steps(database, variables):
                 if told.is_set():
                     break
-                _manage(step, variables)
+                _python(words, what_with)
             else:
                 _serve(address, door.fileno(), variables, told)
     say("Everything is stopped. `make demo` goes on with the same data, `make demo-reset` throws it away.")
@@ -74,12 +74,14 @@ def _left_for_other_commands(variables: Mapping[str, str]) -> Iterator[None]:
         env.RUNNING_DEMO.unlink(missing_ok=True)
 
 
-def _steps(database: postgres.LocalPostgres) -> Iterator[list[str]]:
-    """Name the commands before the first answer, each after the one before it has done its work."""
-    yield ["migrate", "--no-input", "--verbosity=0"]
-    yield ["grant_web_role", "--role", WEB, "--verbosity=0"]
+def _steps(
+    database: postgres.LocalPostgres, variables: Mapping[str, str]
+) -> Iterator[tuple[list[str], dict[str, str]]]:
+    """Give each command before the first answer and what it runs with, once the one before has done its work."""
+    as_owner = {"DATABASE_URL": database.owner.url(), "STATEMENT_TIMEOUT_MS": "0", "IDLE_TRANSACTION_TIMEOUT_MS": "0"}
+    yield ["-m", "config.prepare", f"--web-role={WEB}", "--quiet"], {**variables, **as_owner}
     if _is_empty(database.owner):
-        yield ["load_demo"]
+        yield ["manage.py", "load_demo"], dict(variables)
 
 
 def _is_empty(owner: Database) -> bool:
@@ -87,23 +89,19 @@ def _is_empty(owner: Database) -> bool:
         return connection.execute("SELECT FROM fleet_carrier LIMIT 1").fetchone() is None
 
 
-def _manage(words: list[str], variables: Mapping[str, str], *, capture: bool = False) -> str:
-    """Run a management command, the two that change the tables as their owner; return what it printed if asked."""
-    changes = {"LOG_LEVEL": "WARNING", **variables}
-    if words[0] in ("migrate", "grant_web_role"):
-        changes |= {"DATABASE_URL": variables["OWNER_DATABASE_URL"]}
-        changes |= {"STATEMENT_TIMEOUT_MS": "0", "IDLE_TRANSACTION_TIMEOUT_MS": "0"}
+def _python(words: list[str], variables: Mapping[str, str], *, capture: bool = False) -> str:
+    """Run Python in the checkout to its end; return what it printed if asked."""
     done = subprocess.run(
-        [sys.executable, "manage.py", *words],
+        [sys.executable, *words],
         cwd=CHECKOUT,
-        env=env.for_child(changes),
+        env=env.for_child({"LOG_LEVEL": "WARNING", **variables}),
         stdout=subprocess.PIPE if capture else None,
         text=True,
         start_new_session=True,
         check=False,
     )
     if done.returncode != 0:
-        raise LocalServiceError(f"`manage.py {' '.join(words)}` failed")
+        raise LocalServiceError(f"`python {' '.join(words)}` failed")
     return done.stdout or ""
 
 
@@ -115,7 +113,7 @@ def _serve(address: str, door: int, variables: Mapping[str, str], told: threadin
         Service("the sweeps", ["manage.py", "run_sweeps", "--interval=5"], variables) as sweeps,
         Service("the web process", gunicorn, variables, keep_open=[door]) as web,
     ):
-        sign_ins = _manage(["demo_sign_ins", "--address", address], variables, capture=True)
+        sign_ins = _python(["manage.py", "demo_sign_ins", "--address", address], variables, capture=True)
         if _answers(f"{address}/livez", web, told):
             say(sign_ins)
             say(f"Address        {address}/api/v1/\nDocumentation  {address}/docs\nStop           Ctrl-C")

@@ -55,6 +55,8 @@ AUTH_PASSWORD_VALIDATORS = [
     },
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
+if ENV.local_demo:
+    PASSWORD_HASHERS = ["config.demo_passwords.DemoPasswordHasher"]
 
 DATABASES = {
     "default": {

@@ -164,7 +164,7 @@ def test_migrate__makes_tables_and_grants_as_the_owner(
     service = compose["services"]["migrate"]
 
     done = subprocess.run(
-        service["command"],
+        _here(service["command"]),
         cwd=CHECKOUT,
         env=_variables(service, **files, DATABASE_URL=committing_db.owner.url()),
         capture_output=True,
@@ -174,6 +174,7 @@ def test_migrate__makes_tables_and_grants_as_the_owner(
 
     assert done.returncode == 0, done.stderr
     assert "No migrations to apply" in done.stdout
+    assert "reefer_web may work with" in done.stdout
 
 
 def test_web__answers_its_health_check_and_fails_it_when_stopped(

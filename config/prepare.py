@@ -1,0 +1,34 @@
+"""`python -m config.prepare`: what the owner's role does before a new version answers, in one process.
+
+Migrates, then gives the web role exactly its rights; safe to run again.
+"""
+
+import argparse
+import sys
+
+import django
+from django.core.management import call_command
+
+from config.env import EnvironmentInvalid, choose_settings
+
+
+def main() -> int:
+    """Prepare the database named in the environment; return the exit status."""
+    options = argparse.ArgumentParser(prog="python -m config.prepare", description=__doc__)
+    options.add_argument("--web-role", required=True, help="an existing role that owns nothing")
+    options.add_argument("--quiet", action="store_true", help="say nothing when all is well")
+    given = options.parse_args()
+    verbosity = 0 if given.quiet else 1
+    choose_settings("config.settings.base")
+    try:
+        django.setup()
+    except EnvironmentInvalid as why:
+        sys.stderr.write(f"{why}\n")
+        return 1
+    call_command("migrate", interactive=False, verbosity=verbosity)
+    call_command("grant_web_role", role=given.web_role, verbosity=verbosity)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
