@@ -1,5 +1,6 @@
 """Recording an officer's inspection with all that follows from it, in one transaction."""
 
+import re
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
@@ -24,6 +25,9 @@ from fleet.selectors.policies import standing_policies
 from fleet.services.history import Ledger, lock_units
 from fleet.services.instants import refuse_future
 
+STATE = re.compile(r"[A-Z]{2}")
+"""Where it was: a State, or a province of a neighbour."""
+
 ANSWERED_WITHIN = timedelta(days=15)
 """396.9(d)(3): within 15 days following the date of the inspection."""
 
@@ -40,12 +44,14 @@ def record_roadside_inspection(*, report: OfficersReport, actor: Person, now: da
     """Record an officer's inspection, its orders and its defects with their repair orders, and tell who must know.
 
     An order stands on the units with an out-of-service violation alone; what else came along gets its own answer. A
-    clean inspection owes no answer and is never a periodic inspection. Invalid
-    `instant_in_future`, `violation_unit_not_named`, `violation_refused`; NotAllowed `role_not_allowed`.
+    clean inspection owes no answer and is never a periodic inspection. Invalid `instant_in_future`, `state_malformed`,
+    `violation_unit_not_named`, `violation_refused`; NotAllowed `role_not_allowed`.
     """
     if RECORD_ROADSIDE.isdisjoint(actor.current_roles):
         raise NotAllowed("role_not_allowed", action="record_roadside_inspection")
     refuse_future(report.inspected_at, now, "/inspected_at")
+    if not STATE.fullmatch(report.state):
+        raise Invalid("state_malformed", pointer="/state")
     _refuse_strangers(report)
     ledger = lock_units([unit.pk for unit in report.units])
     standing = standing_policies(now=now)
