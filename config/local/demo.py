@@ -37,16 +37,17 @@ def run() -> None:
     told = threading.Event()
     for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
         signal.signal(number, lambda _number, _frame: told.set())
-    with open_door(env.given("PORT")) as door, postgres.LocalPostgres(postgres.kept()) as database:
+    with open_door(env.given("PORT")) as door:
         address = f"http://127.0.0.1:{door.getsockname()[1]}"
-        variables = {"ADDRESS": address, **_variables(database)}
-        with _left_for_other_commands(variables):
-            for words, what_with in _steps(database, variables):
-                if told.is_set():
-                    break
-                _python(words, what_with)
-            else:
-                _serve(address, door.fileno(), variables, told)
+        with _sign_ins(address) as sign_ins, postgres.LocalPostgres(postgres.kept()) as database:
+            variables = {"ADDRESS": address, **_variables(database)}
+            with _left_for_other_commands(variables):
+                for words, what_with in _steps(database, variables):
+                    if told.is_set():
+                        break
+                    _python(words, what_with)
+                else:
+                    _serve(address, door.fileno(), variables, told, sign_ins)
     say("Everything is stopped. `make demo` goes on with the same data, `make demo-reset` throws it away.")
 
 
@@ -89,23 +90,27 @@ def _is_empty(owner: Database) -> bool:
         return connection.execute("SELECT FROM fleet_carrier LIMIT 1").fetchone() is None
 
 
-def _python(words: list[str], variables: Mapping[str, str], *, capture: bool = False) -> str:
-    """Run Python in the checkout to its end; return what it printed if asked."""
-    done = subprocess.run(
-        [sys.executable, *words],
-        cwd=CHECKOUT,
-        env=env.for_child({"LOG_LEVEL": "WARNING", **variables}),
-        stdout=subprocess.PIPE if capture else None,
-        text=True,
-        start_new_session=True,
-        check=False,
-    )
+def _python(words: list[str], variables: Mapping[str, str]) -> None:
+    """Run Python in the checkout to its end."""
+    command = [sys.executable, *words]
+    changed = env.for_child({"LOG_LEVEL": "WARNING", **variables})
+    done = subprocess.run(command, cwd=CHECKOUT, env=changed, start_new_session=True, check=False)
     if done.returncode != 0:
         raise LocalServiceError(f"`python {' '.join(words)}` failed")
-    return done.stdout or ""
 
 
-def _serve(address: str, door: int, variables: Mapping[str, str], told: threading.Event) -> None:
+def _sign_ins(address: str) -> "subprocess.Popen[str]":
+    """Start printing who may sign in: it needs no database, so the other processor does it meanwhile."""
+    command = [sys.executable, "manage.py", "demo_sign_ins", "--address", address]
+    changed = env.for_child({"LOCAL_DEMO": "1", "DATABASE_URL": "postgresql:///unused"})
+    return subprocess.Popen(
+        command, cwd=CHECKOUT, env=changed, stdout=subprocess.PIPE, text=True, start_new_session=True
+    )
+
+
+def _serve(
+    address: str, door: int, variables: Mapping[str, str], told: threading.Event, sign_ins: "subprocess.Popen[str]"
+) -> None:
     """Run the sweeps and the web process, say where they are, and wait."""
     gunicorn = ["-m", "gunicorn", "--config=python:config.gunicorn", f"--bind=fd://{door}", "--workers=2"]
     gunicorn += ["--preload", "--log-level=warning", "config.wsgi"]
@@ -113,9 +118,11 @@ def _serve(address: str, door: int, variables: Mapping[str, str], told: threadin
         Service("the sweeps", ["manage.py", "run_sweeps", "--interval=5"], variables) as sweeps,
         Service("the web process", gunicorn, variables, keep_open=[door]) as web,
     ):
-        sign_ins = _python(["manage.py", "demo_sign_ins", "--address", address], variables, capture=True)
         if _answers(f"{address}/livez", web, told):
-            say(sign_ins)
+            said, _ = sign_ins.communicate()
+            if sign_ins.returncode != 0:
+                raise LocalServiceError("`manage.py demo_sign_ins` failed")
+            say(said)
             say(f"Address        {address}/api/v1/\nDocumentation  {address}/docs\nStop           Ctrl-C")
         while not told.wait(LOOK_EVERY_S):
             for part in (sweeps, web):

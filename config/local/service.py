@@ -1,5 +1,6 @@
 """A long-running part of the demo in a process of its own: the web process, the sweeps."""
 
+import contextlib
 import os
 import signal
 import subprocess
@@ -55,6 +56,8 @@ class Service:
         except subprocess.TimeoutExpired:
             self.process.kill()
             self.process.wait()
+        with contextlib.suppress(ProcessLookupError):  # children that it left, if it was killed
+            os.killpg(self.process.pid, signal.SIGTERM)
 
     def __enter__(self) -> Self:
         """Return the running part."""
