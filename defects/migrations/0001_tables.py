@@ -9,11 +9,10 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('fleet', '0001_tables'),
+        ("fleet", "0001_tables"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
@@ -27,593 +26,1364 @@ class Migration(migrations.Migration):
             "DROP SEQUENCE defects_hold_number",
         ),
         migrations.CreateModel(
-            name='CatalogueVersion',
+            name="CatalogueVersion",
             fields=[
-                ('content_hash', models.CharField(max_length=64, primary_key=True, serialize=False)),
-                ('document', models.TextField()),
-                ('first_used_at', models.DateTimeField()),
+                ("content_hash", models.CharField(max_length=64, primary_key=True, serialize=False)),
+                ("document", models.TextField()),
+                ("first_used_at", models.DateTimeField()),
             ],
         ),
         migrations.CreateModel(
-            name='Certificate',
+            name="Certificate",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('kind', models.CharField(choices=[('repaired', 'repaired'), ('repair_unnecessary', 'repair unnecessary')], max_length=20)),
-                ('statement', models.TextField()),
-                ('photo_sha256', models.CharField(blank=True, default='', max_length=64)),
-                ('corrected_on_the_spot', models.BooleanField(default=False)),
-                ('agent_reason', models.TextField(blank=True, default='')),
-                ('limit_on', models.DateField(blank=True, null=True)),
-                ('limit_mi', models.DecimalField(blank=True, decimal_places=1, max_digits=12, null=True)),
-                ('limit_engine_h', models.DecimalField(blank=True, decimal_places=1, max_digits=12, null=True)),
-                ('certified_at', models.DateTimeField()),
-                ('recorded_at', models.DateTimeField()),
-                ('signature', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='certificate', to='fleet.signature')),
-                ('supersedes', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='superseded_by', to='defects.certificate')),
-                ('worked_by', models.ManyToManyField(blank=True, related_name='certificates_worked', to=settings.AUTH_USER_MODEL)),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[("repaired", "repaired"), ("repair_unnecessary", "repair unnecessary")], max_length=20
+                    ),
+                ),
+                ("statement", models.TextField()),
+                ("photo_sha256", models.CharField(blank=True, default="", max_length=64)),
+                ("corrected_on_the_spot", models.BooleanField(default=False)),
+                ("agent_reason", models.TextField(blank=True, default="")),
+                ("limit_on", models.DateField(blank=True, null=True)),
+                ("limit_mi", models.DecimalField(blank=True, decimal_places=1, max_digits=12, null=True)),
+                ("limit_engine_h", models.DecimalField(blank=True, decimal_places=1, max_digits=12, null=True)),
+                ("certified_at", models.DateTimeField()),
+                ("recorded_at", models.DateTimeField()),
+                (
+                    "signature",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="certificate", to="fleet.signature"
+                    ),
+                ),
+                (
+                    "supersedes",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="superseded_by",
+                        to="defects.certificate",
+                    ),
+                ),
+                (
+                    "worked_by",
+                    models.ManyToManyField(blank=True, related_name="certificates_worked", to=settings.AUTH_USER_MODEL),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Defect',
+            name="Defect",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('number', models.BigIntegerField(db_default=fleet.models.base.Sequence('defects_defect_number'), unique=True)),
-                ('point', models.CharField(blank=True, default='', max_length=80)),
-                ('place', models.CharField(blank=True, default='', max_length=40)),
-                ('text', models.TextField(blank=True, default='')),
-                ('finding', models.CharField(blank=True, default='', max_length=40)),
-                ('standing', models.CharField(choices=[('statutory', 'statutory'), ('carrier', 'carrier')], max_length=12)),
-                ('state', models.CharField(choices=[('reported', 'reported'), ('in_repair', 'in repair'), ('deferred', 'deferred'), ('certified', 'certified repaired, review owed'), ('closed', 'closed'), ('entered_in_error', 'entered in error')], default='reported', max_length=20)),
-                ('severity', models.CharField(choices=[('do_not_move', 'do not move'), ('before_next_use', 'before next use'), ('next_shop_visit', 'next shop visit'), ('watch', 'watch')], max_length=16)),
-                ('bars', models.CharField(choices=[('movement', 'movement'), ('cold_freight', 'cold freight'), ('nothing', 'nothing')], max_length=12)),
-                ('graded', models.BooleanField(default=True)),
-                ('value', models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True)),
-                ('unit_of_measure', models.CharField(blank=True, default='', max_length=16)),
-                ('limit', models.CharField(blank=True, default='', max_length=40)),
-                ('limit_value', models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True)),
-                ('regulation_severity', models.CharField(blank=True, choices=[('do_not_move', 'do not move'), ('before_next_use', 'before next use'), ('next_shop_visit', 'next shop visit'), ('watch', 'watch')], default='', max_length=16)),
-                ('rule', models.CharField(blank=True, default='', max_length=120)),
-                ('source', models.CharField(blank=True, default='', max_length=160)),
-                ('counts_as_service_brake', models.BooleanField(default=False)),
-                ('on_steering_axle', models.BooleanField(default=False)),
-                ('found_at', models.DateTimeField()),
-                ('recorded_at', models.DateTimeField()),
-                ('order_id', models.UUIDField(blank=True, null=True)),
-                ('order_number', models.BigIntegerField(blank=True, null=True)),
-                ('expected_at', models.DateTimeField(blank=True, null=True)),
-                ('closed_at', models.DateTimeField(blank=True, null=True)),
-                ('catalogue', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='defects', to='defects.catalogueversion')),
-                ('comeback_of', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='comebacks', to='defects.defect')),
-                ('current_certificate', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='current_for', to='defects.certificate')),
-                ('found_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='defects_found', to=settings.AUTH_USER_MODEL)),
-                ('worked_by', models.ManyToManyField(blank=True, related_name='defects_worked', to=settings.AUTH_USER_MODEL)),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='defects', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("version", models.PositiveIntegerField(default=1)),
+                (
+                    "number",
+                    models.BigIntegerField(db_default=fleet.models.base.Sequence("defects_defect_number"), unique=True),
+                ),
+                ("point", models.CharField(blank=True, default="", max_length=80)),
+                ("place", models.CharField(blank=True, default="", max_length=40)),
+                ("text", models.TextField(blank=True, default="")),
+                ("finding", models.CharField(blank=True, default="", max_length=40)),
+                (
+                    "standing",
+                    models.CharField(choices=[("statutory", "statutory"), ("carrier", "carrier")], max_length=12),
+                ),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("reported", "reported"),
+                            ("in_repair", "in repair"),
+                            ("deferred", "deferred"),
+                            ("certified", "certified repaired, review owed"),
+                            ("closed", "closed"),
+                            ("entered_in_error", "entered in error"),
+                        ],
+                        default="reported",
+                        max_length=20,
+                    ),
+                ),
+                (
+                    "severity",
+                    models.CharField(
+                        choices=[
+                            ("do_not_move", "do not move"),
+                            ("before_next_use", "before next use"),
+                            ("next_shop_visit", "next shop visit"),
+                            ("watch", "watch"),
+                        ],
+                        max_length=16,
+                    ),
+                ),
+                (
+                    "bars",
+                    models.CharField(
+                        choices=[("movement", "movement"), ("cold_freight", "cold freight"), ("nothing", "nothing")],
+                        max_length=12,
+                    ),
+                ),
+                ("graded", models.BooleanField(default=True)),
+                ("value", models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True)),
+                ("unit_of_measure", models.CharField(blank=True, default="", max_length=16)),
+                ("limit", models.CharField(blank=True, default="", max_length=40)),
+                ("limit_value", models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True)),
+                (
+                    "regulation_severity",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("do_not_move", "do not move"),
+                            ("before_next_use", "before next use"),
+                            ("next_shop_visit", "next shop visit"),
+                            ("watch", "watch"),
+                        ],
+                        default="",
+                        max_length=16,
+                    ),
+                ),
+                ("rule", models.CharField(blank=True, default="", max_length=120)),
+                ("source", models.CharField(blank=True, default="", max_length=160)),
+                ("counts_as_service_brake", models.BooleanField(default=False)),
+                ("on_steering_axle", models.BooleanField(default=False)),
+                ("found_at", models.DateTimeField()),
+                ("recorded_at", models.DateTimeField()),
+                ("order_id", models.UUIDField(blank=True, null=True)),
+                ("order_number", models.BigIntegerField(blank=True, null=True)),
+                ("expected_at", models.DateTimeField(blank=True, null=True)),
+                ("closed_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "catalogue",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="defects",
+                        to="defects.catalogueversion",
+                    ),
+                ),
+                (
+                    "comeback_of",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="comebacks",
+                        to="defects.defect",
+                    ),
+                ),
+                (
+                    "current_certificate",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="current_for",
+                        to="defects.certificate",
+                    ),
+                ),
+                (
+                    "found_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="defects_found",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "worked_by",
+                    models.ManyToManyField(blank=True, related_name="defects_worked", to=settings.AUTH_USER_MODEL),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="defects", to="fleet.unit"
+                    ),
+                ),
             ],
         ),
         migrations.AddField(
-            model_name='certificate',
-            name='defect',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='certificates', to='defects.defect'),
+            model_name="certificate",
+            name="defect",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="certificates", to="defects.defect"
+            ),
         ),
         migrations.CreateModel(
-            name='Load',
+            name="Load",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('number', models.CharField(max_length=40, unique=True)),
-                ('temperature_class', models.CharField(choices=[('frozen', 'frozen'), ('chilled', 'chilled'), ('protect_from_freezing', 'protect from freezing'), ('dry', 'dry')], max_length=24)),
-                ('food', models.BooleanField(default=True)),
-                ('setpoint_f', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True)),
-                ('lowest_f', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True)),
-                ('highest_f', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True)),
-                ('mode', models.CharField(blank=True, choices=[('continuous', 'continuous'), ('start_stop', 'start and stop')], default='', max_length=12)),
-                ('seal', models.CharField(blank=True, default='', max_length=40)),
-                ('pre_loaded', models.BooleanField(default=False)),
-                ('last_cargo', models.CharField(blank=True, default='', max_length=120)),
-                ('washout', models.CharField(blank=True, default='', max_length=120)),
-                ('states', django.contrib.postgres.fields.ArrayField(base_field=models.CharField(max_length=2), blank=True, default=list, size=None)),
-                ('pre_load_checked_at', models.DateTimeField(blank=True, null=True)),
-                ('seal_checked_at', models.DateTimeField(blank=True, null=True)),
-                ('loaded_at', models.DateTimeField(blank=True, null=True)),
-                ('delivered_at', models.DateTimeField(blank=True, null=True)),
-                ('cancelled_at', models.DateTimeField(blank=True, null=True)),
-                ('cancel_reason', models.TextField(blank=True, default='')),
-                ('recorded_at', models.DateTimeField()),
-                ('seal_checked_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('recorded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('trailer', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='loads', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("number", models.CharField(max_length=40, unique=True)),
+                (
+                    "temperature_class",
+                    models.CharField(
+                        choices=[
+                            ("frozen", "frozen"),
+                            ("chilled", "chilled"),
+                            ("protect_from_freezing", "protect from freezing"),
+                            ("dry", "dry"),
+                        ],
+                        max_length=24,
+                    ),
+                ),
+                ("food", models.BooleanField(default=True)),
+                ("setpoint_f", models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True)),
+                ("lowest_f", models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True)),
+                ("highest_f", models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True)),
+                (
+                    "mode",
+                    models.CharField(
+                        blank=True,
+                        choices=[("continuous", "continuous"), ("start_stop", "start and stop")],
+                        default="",
+                        max_length=12,
+                    ),
+                ),
+                ("seal", models.CharField(blank=True, default="", max_length=40)),
+                ("pre_loaded", models.BooleanField(default=False)),
+                ("last_cargo", models.CharField(blank=True, default="", max_length=120)),
+                ("washout", models.CharField(blank=True, default="", max_length=120)),
+                (
+                    "states",
+                    django.contrib.postgres.fields.ArrayField(
+                        base_field=models.CharField(max_length=2), blank=True, default=list, size=None
+                    ),
+                ),
+                ("pre_load_checked_at", models.DateTimeField(blank=True, null=True)),
+                ("seal_checked_at", models.DateTimeField(blank=True, null=True)),
+                ("loaded_at", models.DateTimeField(blank=True, null=True)),
+                ("delivered_at", models.DateTimeField(blank=True, null=True)),
+                ("cancelled_at", models.DateTimeField(blank=True, null=True)),
+                ("cancel_reason", models.TextField(blank=True, default="")),
+                ("recorded_at", models.DateTimeField()),
+                (
+                    "seal_checked_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "trailer",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="loads",
+                        to="fleet.unit",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Clearance',
+            name="Clearance",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('asked_at', models.DateTimeField()),
-                ('departure', models.DateTimeField()),
-                ('arrival', models.DateTimeField()),
-                ('miles', models.DecimalField(blank=True, decimal_places=1, max_digits=7, null=True)),
-                ('answer', models.CharField(choices=[('barred', 'barred'), ('after_driver_steps', 'after driver steps'), ('nothing_known_against', 'nothing known against it')], max_length=24)),
-                ('reasons', models.JSONField()),
-                ('unknown', models.JSONField()),
-                ('valid_until', models.DateTimeField(blank=True, null=True)),
-                ('first_to_end_it', models.JSONField(blank=True, null=True)),
-                ('asked_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='clearances_asked', to=settings.AUTH_USER_MODEL)),
-                ('driver', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('units', models.ManyToManyField(related_name='clearances', to='fleet.unit')),
-                ('load', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='clearances', to='defects.load')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("asked_at", models.DateTimeField()),
+                ("departure", models.DateTimeField()),
+                ("arrival", models.DateTimeField()),
+                ("miles", models.DecimalField(blank=True, decimal_places=1, max_digits=7, null=True)),
+                (
+                    "answer",
+                    models.CharField(
+                        choices=[
+                            ("barred", "barred"),
+                            ("after_driver_steps", "after driver steps"),
+                            ("nothing_known_against", "nothing known against it"),
+                        ],
+                        max_length=24,
+                    ),
+                ),
+                ("reasons", models.JSONField()),
+                ("unknown", models.JSONField()),
+                ("valid_until", models.DateTimeField(blank=True, null=True)),
+                ("first_to_end_it", models.JSONField(blank=True, null=True)),
+                (
+                    "asked_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="clearances_asked",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "driver",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                ("units", models.ManyToManyField(related_name="clearances", to="fleet.unit")),
+                (
+                    "load",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="clearances",
+                        to="defects.load",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='LoadAtRisk',
+            name="LoadAtRisk",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('state', models.CharField(choices=[('open', 'open'), ('closed', 'closed')], default='open', max_length=8)),
-                ('opened_at', models.DateTimeField()),
-                ('disposition', models.TextField(blank=True, default='')),
-                ('closed_at', models.DateTimeField(blank=True, null=True)),
-                ('defect', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='loads_at_risk', to='defects.defect')),
-                ('disposed_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('disposition_signature', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='disposition', to='fleet.signature')),
-                ('load', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='at_risk', to='defects.load')),
-                ('opened_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('trailer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='loads_at_risk', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("version", models.PositiveIntegerField(default=1)),
+                (
+                    "state",
+                    models.CharField(choices=[("open", "open"), ("closed", "closed")], default="open", max_length=8),
+                ),
+                ("opened_at", models.DateTimeField()),
+                ("disposition", models.TextField(blank=True, default="")),
+                ("closed_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "defect",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="loads_at_risk", to="defects.defect"
+                    ),
+                ),
+                (
+                    "disposed_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "disposition_signature",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="disposition",
+                        to="fleet.signature",
+                    ),
+                ),
+                (
+                    "load",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="at_risk", to="defects.load"
+                    ),
+                ),
+                (
+                    "opened_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "trailer",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="loads_at_risk", to="fleet.unit"
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'loads at risk',
+                "verbose_name_plural": "loads at risk",
             },
         ),
         migrations.CreateModel(
-            name='Measurement',
+            name="Measurement",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('point', models.CharField(max_length=80)),
-                ('place', models.CharField(blank=True, default='', max_length=40)),
-                ('value', models.DecimalField(decimal_places=4, max_digits=12)),
-                ('unit_of_measure', models.CharField(max_length=16)),
-                ('measured_at', models.DateTimeField()),
-                ('task_id', models.UUIDField(blank=True, null=True)),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='measurements', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("point", models.CharField(max_length=80)),
+                ("place", models.CharField(blank=True, default="", max_length=40)),
+                ("value", models.DecimalField(decimal_places=4, max_digits=12)),
+                ("unit_of_measure", models.CharField(max_length=16)),
+                ("measured_at", models.DateTimeField()),
+                ("task_id", models.UUIDField(blank=True, null=True)),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="measurements", to="fleet.unit"
+                    ),
+                ),
             ],
         ),
         migrations.AddField(
-            model_name='certificate',
-            name='measurement',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='certificates', to='defects.measurement'),
+            model_name="certificate",
+            name="measurement",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="certificates",
+                to="defects.measurement",
+            ),
         ),
         migrations.CreateModel(
-            name='Refusal',
+            name="Refusal",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('reason', models.TextField()),
-                ('refused_at', models.DateTimeField()),
-                ('received_at', models.DateTimeField()),
-                ('copy', models.TextField()),
-                ('copy_hash', models.CharField(max_length=64)),
-                ('defects', models.ManyToManyField(blank=True, related_name='refusals', to='defects.defect')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='refusals', to=settings.AUTH_USER_MODEL)),
-                ('signature', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='refusal', to='fleet.signature')),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='refusals', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("reason", models.TextField()),
+                ("refused_at", models.DateTimeField()),
+                ("received_at", models.DateTimeField()),
+                ("copy", models.TextField()),
+                ("copy_hash", models.CharField(max_length=64)),
+                ("defects", models.ManyToManyField(blank=True, related_name="refusals", to="defects.defect")),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="refusals",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "signature",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="refusal", to="fleet.signature"
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="refusals", to="fleet.unit"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Report',
+            name="Report",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('position', models.PositiveSmallIntegerField()),
-                ('given_unit', models.CharField(max_length=160)),
-                ('checks_schema', models.PositiveSmallIntegerField(default=1)),
-                ('checks', models.JSONField()),
-                ('faults', models.JSONField(default=list)),
-                ('queried', models.JSONField(default=list)),
-                ('review_owed', models.BooleanField()),
-                ('performed_at', models.DateTimeField()),
-                ('signature', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='reports', to='fleet.signature')),
-                ('unit', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='reports', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("position", models.PositiveSmallIntegerField()),
+                ("given_unit", models.CharField(max_length=160)),
+                ("checks_schema", models.PositiveSmallIntegerField(default=1)),
+                ("checks", models.JSONField()),
+                ("faults", models.JSONField(default=list)),
+                ("queried", models.JSONField(default=list)),
+                ("review_owed", models.BooleanField()),
+                ("performed_at", models.DateTimeField()),
+                (
+                    "signature",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="reports", to="fleet.signature"
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="reports",
+                        to="fleet.unit",
+                    ),
+                ),
             ],
         ),
         migrations.AddField(
-            model_name='measurement',
-            name='report',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='measurements', to='defects.report'),
+            model_name="measurement",
+            name="report",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="measurements",
+                to="defects.report",
+            ),
         ),
         migrations.CreateModel(
-            name='DriverReview',
+            name="DriverReview",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('reviewed_at', models.DateTimeField()),
-                ('recorded_at', models.DateTimeField()),
-                ('certificates', models.ManyToManyField(related_name='driver_reviews', to='defects.certificate')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='driver_reviews', to=settings.AUTH_USER_MODEL)),
-                ('signature', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='driver_reviews', to='fleet.signature')),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='driver_reviews', to='fleet.unit')),
-                ('reports', models.ManyToManyField(related_name='driver_reviews', to='defects.report')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("reviewed_at", models.DateTimeField()),
+                ("recorded_at", models.DateTimeField()),
+                ("certificates", models.ManyToManyField(related_name="driver_reviews", to="defects.certificate")),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="driver_reviews",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "signature",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="driver_reviews", to="fleet.signature"
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="driver_reviews", to="fleet.unit"
+                    ),
+                ),
+                ("reports", models.ManyToManyField(related_name="driver_reviews", to="defects.report")),
             ],
         ),
         migrations.AddField(
-            model_name='defect',
-            name='report',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='defects', to='defects.report'),
+            model_name="defect",
+            name="report",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="defects",
+                to="defects.report",
+            ),
         ),
         migrations.CreateModel(
-            name='RiskEntry',
+            name="RiskEntry",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('kind', models.CharField(choices=[('reading', 'reading'), ('call', 'call'), ('decision', 'decision')], max_length=12)),
-                ('at', models.DateTimeField()),
-                ('text', models.TextField(blank=True, default='')),
-                ('return_air_f', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True)),
-                ('product_f', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True)),
-                ('recorded_at', models.DateTimeField()),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('risk', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='entries', to='defects.loadatrisk')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[("reading", "reading"), ("call", "call"), ("decision", "decision")], max_length=12
+                    ),
+                ),
+                ("at", models.DateTimeField()),
+                ("text", models.TextField(blank=True, default="")),
+                ("return_air_f", models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True)),
+                ("product_f", models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True)),
+                ("recorded_at", models.DateTimeField()),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "risk",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="entries", to="defects.loadatrisk"
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'risk entries',
+                "verbose_name_plural": "risk entries",
             },
         ),
         migrations.CreateModel(
-            name='RoadsideInspection',
+            name="RoadsideInspection",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('report_number', models.CharField(max_length=40, unique=True)),
-                ('inspected_at', models.DateTimeField()),
-                ('officer', models.CharField(max_length=120)),
-                ('state', models.CharField(max_length=2)),
-                ('level', models.PositiveSmallIntegerField()),
-                ('is_clean', models.BooleanField()),
-                ('received_at', models.DateTimeField()),
-                ('answer_due_on', models.DateField(blank=True, null=True)),
-                ('answered_at', models.DateTimeField(blank=True, null=True)),
-                ('answer_title', models.CharField(blank=True, default='', max_length=120)),
-                ('answer_signature', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='roadside_answer', to='fleet.signature')),
-                ('answered_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('recorded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('units', models.ManyToManyField(related_name='roadside_inspections', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("report_number", models.CharField(max_length=40, unique=True)),
+                ("inspected_at", models.DateTimeField()),
+                ("officer", models.CharField(max_length=120)),
+                ("state", models.CharField(max_length=2)),
+                ("level", models.PositiveSmallIntegerField()),
+                ("is_clean", models.BooleanField()),
+                ("received_at", models.DateTimeField()),
+                ("answer_due_on", models.DateField(blank=True, null=True)),
+                ("answered_at", models.DateTimeField(blank=True, null=True)),
+                ("answer_title", models.CharField(blank=True, default="", max_length=120)),
+                (
+                    "answer_signature",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="roadside_answer",
+                        to="fleet.signature",
+                    ),
+                ),
+                (
+                    "answered_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                ("units", models.ManyToManyField(related_name="roadside_inspections", to="fleet.unit")),
             ],
         ),
         migrations.CreateModel(
-            name='RoadsideViolation',
+            name="RoadsideViolation",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('position', models.PositiveSmallIntegerField()),
-                ('section', models.CharField(blank=True, default='', max_length=40)),
-                ('text', models.TextField(blank=True, default='')),
-                ('out_of_service', models.BooleanField()),
-                ('defect', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='violations', to='defects.defect')),
-                ('inspection', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='violations', to='defects.roadsideinspection')),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='violations', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("position", models.PositiveSmallIntegerField()),
+                ("section", models.CharField(blank=True, default="", max_length=40)),
+                ("text", models.TextField(blank=True, default="")),
+                ("out_of_service", models.BooleanField()),
+                (
+                    "defect",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="violations", to="defects.defect"
+                    ),
+                ),
+                (
+                    "inspection",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="violations",
+                        to="defects.roadsideinspection",
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="violations", to="fleet.unit"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Hold',
+            name="Hold",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('number', models.BigIntegerField(db_default=fleet.models.base.Sequence('defects_hold_number'), unique=True)),
-                ('kind', models.CharField(choices=[('carrier', 'by the carrier'), ('officer', "by an officer's order")], max_length=8)),
-                ('reason', models.TextField()),
-                ('placed_at', models.DateTimeField()),
-                ('recorded_at', models.DateTimeField()),
-                ('lifted_at', models.DateTimeField(blank=True, null=True)),
-                ('lift_reason', models.TextField(blank=True, default='')),
-                ('lift_flag', models.CharField(blank=True, default='', max_length=40)),
-                ('defect', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='defects.defect')),
-                ('lift_signature', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='lift', to='fleet.signature')),
-                ('lifted_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='holds_lifted', to=settings.AUTH_USER_MODEL)),
-                ('placed_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='holds_placed', to=settings.AUTH_USER_MODEL)),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='fleet.unit')),
-                ('roadside', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='defects.roadsideinspection')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                (
+                    "number",
+                    models.BigIntegerField(db_default=fleet.models.base.Sequence("defects_hold_number"), unique=True),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[("carrier", "by the carrier"), ("officer", "by an officer's order")], max_length=8
+                    ),
+                ),
+                ("reason", models.TextField()),
+                ("placed_at", models.DateTimeField()),
+                ("recorded_at", models.DateTimeField()),
+                ("lifted_at", models.DateTimeField(blank=True, null=True)),
+                ("lift_reason", models.TextField(blank=True, default="")),
+                ("lift_flag", models.CharField(blank=True, default="", max_length=40)),
+                (
+                    "defect",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="holds",
+                        to="defects.defect",
+                    ),
+                ),
+                (
+                    "lift_signature",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="lift",
+                        to="fleet.signature",
+                    ),
+                ),
+                (
+                    "lifted_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="holds_lifted",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "placed_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="holds_placed",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="holds", to="fleet.unit"
+                    ),
+                ),
+                (
+                    "roadside",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="holds",
+                        to="defects.roadsideinspection",
+                    ),
+                ),
             ],
         ),
         migrations.AddField(
-            model_name='defect',
-            name='roadside',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='defects', to='defects.roadsideinspection'),
+            model_name="defect",
+            name="roadside",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="defects",
+                to="defects.roadsideinspection",
+            ),
         ),
         migrations.CreateModel(
-            name='SecondLook',
+            name="SecondLook",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('finding', models.TextField()),
-                ('looked_at', models.DateTimeField()),
-                ('recorded_at', models.DateTimeField()),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('refusal', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='second_look', to='defects.refusal')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("finding", models.TextField()),
+                ("looked_at", models.DateTimeField()),
+                ("recorded_at", models.DateTimeField()),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "refusal",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="second_look", to="defects.refusal"
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Sighting',
+            name="Sighting",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('severity', models.CharField(choices=[('do_not_move', 'do not move'), ('before_next_use', 'before next use'), ('next_shop_visit', 'next shop visit'), ('watch', 'watch')], max_length=16)),
-                ('bars', models.CharField(choices=[('movement', 'movement'), ('cold_freight', 'cold freight'), ('nothing', 'nothing')], max_length=12)),
-                ('finding', models.CharField(blank=True, default='', max_length=40)),
-                ('note', models.TextField(blank=True, default='')),
-                ('value', models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True)),
-                ('unit_of_measure', models.CharField(blank=True, default='', max_length=16)),
-                ('seen_at', models.DateTimeField()),
-                ('recorded_at', models.DateTimeField()),
-                ('how', models.CharField(choices=[('new', 'new'), ('seen_again', 'seen again'), ('raised', 'raised'), ('late', 'late, from before its certificate')], max_length=12)),
-                ('defect', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='sightings', to='defects.defect')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('report', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='sightings', to='defects.report')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                (
+                    "severity",
+                    models.CharField(
+                        choices=[
+                            ("do_not_move", "do not move"),
+                            ("before_next_use", "before next use"),
+                            ("next_shop_visit", "next shop visit"),
+                            ("watch", "watch"),
+                        ],
+                        max_length=16,
+                    ),
+                ),
+                (
+                    "bars",
+                    models.CharField(
+                        choices=[("movement", "movement"), ("cold_freight", "cold freight"), ("nothing", "nothing")],
+                        max_length=12,
+                    ),
+                ),
+                ("finding", models.CharField(blank=True, default="", max_length=40)),
+                ("note", models.TextField(blank=True, default="")),
+                ("value", models.DecimalField(blank=True, decimal_places=4, max_digits=12, null=True)),
+                ("unit_of_measure", models.CharField(blank=True, default="", max_length=16)),
+                ("seen_at", models.DateTimeField()),
+                ("recorded_at", models.DateTimeField()),
+                (
+                    "how",
+                    models.CharField(
+                        choices=[
+                            ("new", "new"),
+                            ("seen_again", "seen again"),
+                            ("raised", "raised"),
+                            ("late", "late, from before its certificate"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                (
+                    "defect",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="sightings", to="defects.defect"
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "report",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="sightings",
+                        to="defects.report",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Walkaround',
+            name="Walkaround",
             fields=[
-                ('id', models.UUIDField(editable=False, primary_key=True, serialize=False)),
-                ('kind', models.CharField(choices=[('pre_trip', 'pre-trip'), ('en_route', 'en route'), ('post_trip', 'post-trip'), ('pick_up', 'pick-up'), ('drop', 'drop')], max_length=12)),
-                ('body_hash', models.CharField(max_length=64)),
-                ('started_at', models.DateTimeField()),
-                ('finished_at', models.DateTimeField()),
-                ('performed_at', models.DateTimeField()),
-                ('received_at', models.DateTimeField()),
-                ('offset_minutes', models.SmallIntegerField()),
-                ('skew_seconds', models.IntegerField()),
-                ('conditions', models.JSONField()),
-                ('queried', models.JSONField(default=list)),
-                ('catalogue', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='walkarounds', to='defects.catalogueversion')),
-                ('coupling', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='walkarounds', to='fleet.coupling')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='walkarounds', to=settings.AUTH_USER_MODEL)),
-                ('signature', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='walkaround', to='fleet.signature')),
-                ('site', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='walkarounds', to='fleet.site')),
-                ('team_mate', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='walkarounds_as_team_mate', to=settings.AUTH_USER_MODEL)),
+                ("id", models.UUIDField(editable=False, primary_key=True, serialize=False)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("pre_trip", "pre-trip"),
+                            ("en_route", "en route"),
+                            ("post_trip", "post-trip"),
+                            ("pick_up", "pick-up"),
+                            ("drop", "drop"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("body_hash", models.CharField(max_length=64)),
+                ("started_at", models.DateTimeField()),
+                ("finished_at", models.DateTimeField()),
+                ("performed_at", models.DateTimeField()),
+                ("received_at", models.DateTimeField()),
+                ("offset_minutes", models.SmallIntegerField()),
+                ("skew_seconds", models.IntegerField()),
+                ("conditions", models.JSONField()),
+                ("queried", models.JSONField(default=list)),
+                (
+                    "catalogue",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="walkarounds",
+                        to="defects.catalogueversion",
+                    ),
+                ),
+                (
+                    "coupling",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="walkarounds",
+                        to="fleet.coupling",
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="walkarounds",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "signature",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="walkaround", to="fleet.signature"
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="walkarounds",
+                        to="fleet.site",
+                    ),
+                ),
+                (
+                    "team_mate",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="walkarounds_as_team_mate",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
         ),
         migrations.AddField(
-            model_name='report',
-            name='walkaround',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='reports', to='defects.walkaround'),
+            model_name="report",
+            name="walkaround",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="reports", to="defects.walkaround"
+            ),
         ),
         migrations.CreateModel(
-            name='Photo',
+            name="Photo",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('received_at', models.DateTimeField()),
-                ('original', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='photos', to='fleet.storedfile')),
-                ('without_location', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='fleet.storedfile')),
-                ('walkaround', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='photos', to='defects.walkaround')),
-                ('defect', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='photos', to='defects.defect')),
-                ('received_from', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("received_at", models.DateTimeField()),
+                (
+                    "original",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="photos", to="fleet.storedfile"
+                    ),
+                ),
+                (
+                    "without_location",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="fleet.storedfile"
+                    ),
+                ),
+                (
+                    "walkaround",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="photos",
+                        to="defects.walkaround",
+                    ),
+                ),
+                (
+                    "defect",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="photos",
+                        to="defects.defect",
+                    ),
+                ),
+                (
+                    "received_from",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='YardMove',
+            name="YardMove",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('from_place', models.CharField(max_length=120)),
-                ('to_place', models.CharField(max_length=120)),
-                ('reason', models.TextField()),
-                ('moved_at', models.DateTimeField()),
-                ('recorded_at', models.DateTimeField()),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='fleet.site')),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='yard_moves', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("from_place", models.CharField(max_length=120)),
+                ("to_place", models.CharField(max_length=120)),
+                ("reason", models.TextField()),
+                ("moved_at", models.DateTimeField()),
+                ("recorded_at", models.DateTimeField()),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name="+", to="fleet.site"),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="yard_moves", to="fleet.unit"
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='LimitedMove',
+            name="LimitedMove",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('found_at_place', models.CharField(max_length=200)),
-                ('to_place', models.CharField(max_length=200)),
-                ('distance_mi', models.DecimalField(decimal_places=1, max_digits=6)),
-                ('why_nearest', models.TextField()),
-                ('why_less_hazardous', models.TextField()),
-                ('driver_consented_at', models.DateTimeField()),
-                ('conditions', models.TextField(blank=True, default='')),
-                ('approved_at', models.DateTimeField()),
-                ('ends_at', models.DateTimeField()),
-                ('ended_at', models.DateTimeField(blank=True, null=True)),
-                ('end_note', models.TextField(blank=True, default='')),
-                ('approved_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('driver', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='limited_moves', to=settings.AUTH_USER_MODEL)),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='limited_moves', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("found_at_place", models.CharField(max_length=200)),
+                ("to_place", models.CharField(max_length=200)),
+                ("distance_mi", models.DecimalField(decimal_places=1, max_digits=6)),
+                ("why_nearest", models.TextField()),
+                ("why_less_hazardous", models.TextField()),
+                ("driver_consented_at", models.DateTimeField()),
+                ("conditions", models.TextField(blank=True, default="")),
+                ("approved_at", models.DateTimeField()),
+                ("ends_at", models.DateTimeField()),
+                ("ended_at", models.DateTimeField(blank=True, null=True)),
+                ("end_note", models.TextField(blank=True, default="")),
+                (
+                    "approved_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "driver",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="limited_moves",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="limited_moves", to="fleet.unit"
+                    ),
+                ),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('ends_at__gt', models.F('approved_at'))), name='limited_move_ends_after_start'), models.CheckConstraint(condition=models.Q(('distance_mi__gt', 0)), name='limited_move_distance')],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("ends_at__gt", models.F("approved_at"))),
+                        name="limited_move_ends_after_start",
+                    ),
+                    models.CheckConstraint(condition=models.Q(("distance_mi__gt", 0)), name="limited_move_distance"),
+                ],
             },
         ),
         migrations.AddIndex(
-            model_name='load',
-            index=models.Index(fields=['-recorded_at', 'id'], name='load_newest'),
+            model_name="load",
+            index=models.Index(fields=["-recorded_at", "id"], name="load_newest"),
         ),
         migrations.AddConstraint(
-            model_name='load',
-            constraint=models.CheckConstraint(condition=models.Q(('loaded_at__isnull', True), models.Q(('cancelled_at__isnull', True), ('trailer__isnull', False)), _connector='OR'), name='load_loaded_in_a_trailer'),
+            model_name="load",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("loaded_at__isnull", True),
+                    models.Q(("cancelled_at__isnull", True), ("trailer__isnull", False)),
+                    _connector="OR",
+                ),
+                name="load_loaded_in_a_trailer",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='load',
-            constraint=models.CheckConstraint(condition=models.Q(('delivered_at__isnull', True), models.Q(('delivered_at__gte', models.F('loaded_at')), ('loaded_at__isnull', False)), _connector='OR'), name='load_delivered_after_loading'),
+            model_name="load",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("delivered_at__isnull", True),
+                    models.Q(("delivered_at__gte", models.F("loaded_at")), ("loaded_at__isnull", False)),
+                    _connector="OR",
+                ),
+                name="load_delivered_after_loading",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='load',
-            constraint=models.CheckConstraint(condition=models.Q(('seal_checked_at__isnull', True), ('seal_checked_by__isnull', False), _connector='OR'), name='load_seal_checked_by_someone'),
+            model_name="load",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("seal_checked_at__isnull", True), ("seal_checked_by__isnull", False), _connector="OR"
+                ),
+                name="load_seal_checked_by_someone",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='load',
-            constraint=models.UniqueConstraint(condition=models.Q(('delivered_at__isnull', True), ('loaded_at__isnull', False)), fields=('trailer',), name='load_one_in_a_trailer'),
+            model_name="load",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("delivered_at__isnull", True), ("loaded_at__isnull", False)),
+                fields=("trailer",),
+                name="load_one_in_a_trailer",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='load',
-            constraint=models.CheckConstraint(condition=models.Q(('lowest_f__isnull', True), ('highest_f__isnull', True), ('highest_f__gte', models.F('lowest_f')), _connector='OR'), name='load_range_in_order'),
+            model_name="load",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("lowest_f__isnull", True),
+                    ("highest_f__isnull", True),
+                    ("highest_f__gte", models.F("lowest_f")),
+                    _connector="OR",
+                ),
+                name="load_range_in_order",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='load',
-            constraint=models.CheckConstraint(condition=models.Q(('temperature_class', 'dry'), ('setpoint_f__isnull', False), _connector='OR'), name='load_cold_has_setpoint'),
+            model_name="load",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("temperature_class", "dry"), ("setpoint_f__isnull", False), _connector="OR"),
+                name="load_cold_has_setpoint",
+            ),
         ),
         migrations.AddIndex(
-            model_name='clearance',
-            index=models.Index(fields=['-asked_at', 'id'], name='clearance_newest'),
+            model_name="clearance",
+            index=models.Index(fields=["-asked_at", "id"], name="clearance_newest"),
         ),
         migrations.AddConstraint(
-            model_name='clearance',
-            constraint=models.CheckConstraint(condition=models.Q(('arrival__gte', models.F('departure'))), name='clearance_arrival_after_departure'),
+            model_name="clearance",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("arrival__gte", models.F("departure"))), name="clearance_arrival_after_departure"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='loadatrisk',
-            constraint=models.UniqueConstraint(condition=models.Q(('state', 'open')), fields=('load',), name='load_at_risk_one_open'),
+            model_name="loadatrisk",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("state", "open")), fields=("load",), name="load_at_risk_one_open"
+            ),
         ),
         migrations.AddIndex(
-            model_name='loadatrisk',
-            index=models.Index(fields=['-opened_at', 'id'], name='load_at_risk_newest'),
+            model_name="loadatrisk",
+            index=models.Index(fields=["-opened_at", "id"], name="load_at_risk_newest"),
         ),
         migrations.AddIndex(
-            model_name='roadsideinspection',
-            index=models.Index(fields=['-inspected_at', 'id'], name='roadside_newest'),
+            model_name="roadsideinspection",
+            index=models.Index(fields=["-inspected_at", "id"], name="roadside_newest"),
         ),
         migrations.AddConstraint(
-            model_name='roadsideinspection',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('answer_due_on__isnull', True), ('is_clean', True)), models.Q(('answer_due_on__isnull', False), ('is_clean', False)), _connector='OR'), name='roadside_answer_due_unless_clean'),
+            model_name="roadsideinspection",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("answer_due_on__isnull", True), ("is_clean", True)),
+                    models.Q(("answer_due_on__isnull", False), ("is_clean", False)),
+                    _connector="OR",
+                ),
+                name="roadside_answer_due_unless_clean",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='roadsideinspection',
-            constraint=models.CheckConstraint(condition=models.Q(('answered_at__isnull', True), models.Q(('answer_signature__isnull', False), ('answered_by__isnull', False), ('is_clean', False), models.Q(('answer_title', ''), _negated=True)), _connector='OR'), name='roadside_answer_complete'),
+            model_name="roadsideinspection",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("answered_at__isnull", True),
+                    models.Q(
+                        ("answer_signature__isnull", False),
+                        ("answered_by__isnull", False),
+                        ("is_clean", False),
+                        models.Q(("answer_title", ""), _negated=True),
+                    ),
+                    _connector="OR",
+                ),
+                name="roadside_answer_complete",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='roadsideviolation',
-            constraint=models.UniqueConstraint(fields=('inspection', 'position'), name='roadside_violation_position_unique'),
+            model_name="roadsideviolation",
+            constraint=models.UniqueConstraint(
+                fields=("inspection", "position"), name="roadside_violation_position_unique"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='loadatrisk',
-            constraint=models.CheckConstraint(condition=models.Q(('state', 'open'), ('disposition_signature__isnull', False), _connector='OR'), name='load_at_risk_closed_is_signed'),
+            model_name="loadatrisk",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("state", "open"), ("disposition_signature__isnull", False), _connector="OR"),
+                name="load_at_risk_closed_is_signed",
+            ),
         ),
         migrations.AddIndex(
-            model_name='certificate',
-            index=models.Index(fields=['defect', '-certified_at'], name='certificate_of_defect'),
+            model_name="certificate",
+            index=models.Index(fields=["defect", "-certified_at"], name="certificate_of_defect"),
         ),
         migrations.AddConstraint(
-            model_name='certificate',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['repaired', 'repair_unnecessary'])), name='certificate_kind_known'),
+            model_name="certificate",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("kind__in", ["repaired", "repair_unnecessary"])), name="certificate_kind_known"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='certificate',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'repaired'), ('limit_engine_h__isnull', True), ('limit_mi__isnull', True), ('limit_on__isnull', True)), models.Q(('kind', 'repair_unnecessary'), models.Q(('limit_on__isnull', False), ('limit_mi__isnull', False), ('limit_engine_h__isnull', False), _connector='OR')), _connector='OR'), name='certificate_limit_by_kind'),
+            model_name="certificate",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("kind", "repaired"),
+                        ("limit_engine_h__isnull", True),
+                        ("limit_mi__isnull", True),
+                        ("limit_on__isnull", True),
+                    ),
+                    models.Q(
+                        ("kind", "repair_unnecessary"),
+                        models.Q(
+                            ("limit_on__isnull", False),
+                            ("limit_mi__isnull", False),
+                            ("limit_engine_h__isnull", False),
+                            _connector="OR",
+                        ),
+                    ),
+                    _connector="OR",
+                ),
+                name="certificate_limit_by_kind",
+            ),
         ),
         migrations.AddIndex(
-            model_name='refusal',
-            index=models.Index(fields=['unit', '-refused_at'], name='refusal_unit_newest'),
+            model_name="refusal",
+            index=models.Index(fields=["unit", "-refused_at"], name="refusal_unit_newest"),
         ),
         migrations.AddIndex(
-            model_name='measurement',
-            index=models.Index(fields=['unit', 'point', 'place', '-measured_at'], name='measurement_series'),
+            model_name="measurement",
+            index=models.Index(fields=["unit", "point", "place", "-measured_at"], name="measurement_series"),
         ),
         migrations.AddIndex(
-            model_name='driverreview',
-            index=models.Index(fields=['unit', '-reviewed_at'], name='driver_review_unit_newest'),
+            model_name="driverreview",
+            index=models.Index(fields=["unit", "-reviewed_at"], name="driver_review_unit_newest"),
         ),
         migrations.AddConstraint(
-            model_name='riskentry',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['reading', 'call', 'decision'])), name='risk_entry_kind_known'),
+            model_name="riskentry",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("kind__in", ["reading", "call", "decision"])), name="risk_entry_kind_known"
+            ),
         ),
         migrations.AddIndex(
-            model_name='hold',
-            index=models.Index(condition=models.Q(('lifted_at__isnull', True)), fields=['unit'], name='hold_standing'),
+            model_name="hold",
+            index=models.Index(condition=models.Q(("lifted_at__isnull", True)), fields=["unit"], name="hold_standing"),
         ),
         migrations.AddIndex(
-            model_name='hold',
-            index=models.Index(fields=['-placed_at', 'id'], name='hold_newest'),
+            model_name="hold",
+            index=models.Index(fields=["-placed_at", "id"], name="hold_newest"),
         ),
         migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.UniqueConstraint(condition=models.Q(('lifted_at__isnull', True), ('defect__isnull', False), ('kind', 'carrier')), fields=('defect',), name='hold_one_standing_for_defect'),
+            model_name="hold",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("lifted_at__isnull", True), ("defect__isnull", False), ("kind", "carrier")),
+                fields=("defect",),
+                name="hold_one_standing_for_defect",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['carrier', 'officer'])), name='hold_kind_known'),
+            model_name="hold",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("kind__in", ["carrier", "officer"])), name="hold_kind_known"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'officer'), _negated=True), ('roadside__isnull', False), _connector='OR'), name='hold_officer_names_inspection'),
+            model_name="hold",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("kind", "officer"), _negated=True), ("roadside__isnull", False), _connector="OR"
+                ),
+                name="hold_officer_names_inspection",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('lift_signature__isnull', True), ('lifted_at__isnull', True), ('lifted_by__isnull', True)), models.Q(('lift_signature__isnull', False), ('lifted_at__isnull', False), ('lifted_by__isnull', False)), _connector='OR'), name='hold_lift_complete'),
+            model_name="hold",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("lift_signature__isnull", True), ("lifted_at__isnull", True), ("lifted_by__isnull", True)
+                    ),
+                    models.Q(
+                        ("lift_signature__isnull", False), ("lifted_at__isnull", False), ("lifted_by__isnull", False)
+                    ),
+                    _connector="OR",
+                ),
+                name="hold_lift_complete",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.CheckConstraint(condition=models.Q(('lifted_at__isnull', True), ('lifted_at__gte', models.F('recorded_at')), _connector='OR'), name='hold_lift_after_record'),
+            model_name="hold",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("lifted_at__isnull", True), ("lifted_at__gte", models.F("recorded_at")), _connector="OR"
+                ),
+                name="hold_lift_after_record",
+            ),
         ),
         migrations.AddIndex(
-            model_name='defect',
-            index=models.Index(condition=models.Q(('state__in', ['closed', 'entered_in_error']), _negated=True), fields=['unit', 'state'], name='defect_standing'),
+            model_name="defect",
+            index=models.Index(
+                condition=models.Q(("state__in", ["closed", "entered_in_error"]), _negated=True),
+                fields=["unit", "state"],
+                name="defect_standing",
+            ),
         ),
         migrations.AddIndex(
-            model_name='defect',
-            index=models.Index(fields=['-found_at', 'id'], name='defect_newest'),
+            model_name="defect",
+            index=models.Index(fields=["-found_at", "id"], name="defect_newest"),
         ),
         migrations.AddIndex(
-            model_name='defect',
-            index=models.Index(fields=['order_id'], name='defect_by_order'),
+            model_name="defect",
+            index=models.Index(fields=["order_id"], name="defect_by_order"),
         ),
         migrations.AddIndex(
-            model_name='defect',
-            index=models.Index(fields=['unit', 'point', 'place', '-found_at'], name='defect_comebacks'),
+            model_name="defect",
+            index=models.Index(fields=["unit", "point", "place", "-found_at"], name="defect_comebacks"),
         ),
         migrations.AddConstraint(
-            model_name='defect',
-            constraint=models.UniqueConstraint(condition=models.Q(('state__in', ['reported', 'in_repair', 'deferred']), models.Q(('point', ''), _negated=True)), fields=('unit', 'point', 'place'), name='defect_one_open_fault', nulls_distinct=False),
+            model_name="defect",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(
+                    ("state__in", ["reported", "in_repair", "deferred"]), models.Q(("point", ""), _negated=True)
+                ),
+                fields=("unit", "point", "place"),
+                name="defect_one_open_fault",
+                nulls_distinct=False,
+            ),
         ),
         migrations.AddConstraint(
-            model_name='defect',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['reported', 'in_repair', 'deferred', 'certified', 'closed', 'entered_in_error'])), name='defect_state_known'),
+            model_name="defect",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("state__in", ["reported", "in_repair", "deferred", "certified", "closed", "entered_in_error"])
+                ),
+                name="defect_state_known",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='defect',
-            constraint=models.CheckConstraint(condition=models.Q(('severity__in', ['do_not_move', 'before_next_use', 'next_shop_visit', 'watch'])), name='defect_severity_known'),
+            model_name="defect",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("severity__in", ["do_not_move", "before_next_use", "next_shop_visit", "watch"])),
+                name="defect_severity_known",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='defect',
-            constraint=models.CheckConstraint(condition=models.Q(('bars__in', ['movement', 'cold_freight', 'nothing'])), name='defect_bars_known'),
+            model_name="defect",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("bars__in", ["movement", "cold_freight", "nothing"])), name="defect_bars_known"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='defect',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('point', ''), _negated=True), models.Q(('text', ''), _negated=True), _connector='OR'), name='defect_says_what'),
+            model_name="defect",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("point", ""), _negated=True), models.Q(("text", ""), _negated=True), _connector="OR"
+                ),
+                name="defect_says_what",
+            ),
         ),
         migrations.AddIndex(
-            model_name='sighting',
-            index=models.Index(fields=['defect', 'seen_at'], name='sighting_of_defect'),
+            model_name="sighting",
+            index=models.Index(fields=["defect", "seen_at"], name="sighting_of_defect"),
         ),
         migrations.AddIndex(
-            model_name='walkaround',
-            index=models.Index(fields=['person', '-performed_at'], name='walkaround_person_newest'),
+            model_name="walkaround",
+            index=models.Index(fields=["person", "-performed_at"], name="walkaround_person_newest"),
         ),
         migrations.AddConstraint(
-            model_name='walkaround',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['pre_trip', 'en_route', 'post_trip', 'pick_up', 'drop'])), name='walkaround_kind_known'),
+            model_name="walkaround",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("kind__in", ["pre_trip", "en_route", "post_trip", "pick_up", "drop"])),
+                name="walkaround_kind_known",
+            ),
         ),
         migrations.AddIndex(
-            model_name='report',
-            index=models.Index(fields=['unit', '-performed_at', 'id'], name='report_unit_newest'),
+            model_name="report",
+            index=models.Index(fields=["unit", "-performed_at", "id"], name="report_unit_newest"),
         ),
         migrations.AddIndex(
-            model_name='report',
-            index=models.Index(condition=models.Q(('review_owed', True)), fields=['unit', '-performed_at'], name='report_to_review'),
+            model_name="report",
+            index=models.Index(
+                condition=models.Q(("review_owed", True)), fields=["unit", "-performed_at"], name="report_to_review"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='report',
-            constraint=models.UniqueConstraint(fields=('walkaround', 'position'), name='report_position_unique'),
+            model_name="report",
+            constraint=models.UniqueConstraint(fields=("walkaround", "position"), name="report_position_unique"),
         ),
         migrations.AddConstraint(
-            model_name='report',
-            constraint=models.UniqueConstraint(fields=('walkaround', 'unit'), name='report_one_for_each_unit'),
+            model_name="report",
+            constraint=models.UniqueConstraint(fields=("walkaround", "unit"), name="report_one_for_each_unit"),
         ),
         migrations.AddConstraint(
-            model_name='photo',
-            constraint=models.UniqueConstraint(fields=('walkaround', 'defect', 'original'), name='photo_once_for_its_subject', nulls_distinct=False),
+            model_name="photo",
+            constraint=models.UniqueConstraint(
+                fields=("walkaround", "defect", "original"), name="photo_once_for_its_subject", nulls_distinct=False
+            ),
         ),
         migrations.AddConstraint(
-            model_name='photo',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('defect__isnull', False), ('walkaround__isnull', True)), models.Q(('defect__isnull', True), ('walkaround__isnull', False)), _connector='OR'), name='photo_of_one_subject'),
+            model_name="photo",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("defect__isnull", False), ("walkaround__isnull", True)),
+                    models.Q(("defect__isnull", True), ("walkaround__isnull", False)),
+                    _connector="OR",
+                ),
+                name="photo_of_one_subject",
+            ),
         ),
     ]

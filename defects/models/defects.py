@@ -46,9 +46,7 @@ class Defect(Edited):
     found_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="defects_found")
     found_at = models.DateTimeField()
     recorded_at = models.DateTimeField()
-    comeback_of = models.ForeignKey(
-        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="comebacks"
-    )
+    comeback_of = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT, related_name="comebacks")
     order_id = models.UUIDField(null=True, blank=True)
     order_number = models.BigIntegerField(null=True, blank=True)
     expected_at = models.DateTimeField(null=True, blank=True)

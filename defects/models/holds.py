@@ -13,9 +13,7 @@ class Hold(Keyed):
     number = models.BigIntegerField(unique=True, db_default=Sequence("defects_hold_number"))
     unit = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="holds")
     kind = models.CharField(max_length=8, choices=HoldKind.choices)
-    defect = models.ForeignKey(
-        "defects.Defect", null=True, blank=True, on_delete=models.PROTECT, related_name="holds"
-    )
+    defect = models.ForeignKey("defects.Defect", null=True, blank=True, on_delete=models.PROTECT, related_name="holds")
     roadside = models.ForeignKey(
         "defects.RoadsideInspection", null=True, blank=True, on_delete=models.PROTECT, related_name="holds"
     )

@@ -103,7 +103,7 @@ class Report(Keyed):
 
 
 class Measurement(Keyed):
-    """One measured value at one place, with its unit of measure, for wear and stroke trends. Queried values stay out."""
+    """One measured value at one place, with its unit of measure, for wear trends. Queried values stay out."""
 
     unit = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="measurements")
     point = models.CharField(max_length=80)
@@ -128,12 +128,8 @@ class Photo(Keyed):
     The original is never altered; `without_location` is the copy that most are served.
     """
 
-    walkaround = models.ForeignKey(
-        Walkaround, null=True, blank=True, on_delete=models.PROTECT, related_name="photos"
-    )
-    defect = models.ForeignKey(
-        "defects.Defect", null=True, blank=True, on_delete=models.PROTECT, related_name="photos"
-    )
+    walkaround = models.ForeignKey(Walkaround, null=True, blank=True, on_delete=models.PROTECT, related_name="photos")
+    defect = models.ForeignKey("defects.Defect", null=True, blank=True, on_delete=models.PROTECT, related_name="photos")
     original = models.ForeignKey("fleet.StoredFile", on_delete=models.PROTECT, related_name="photos")
     without_location = models.ForeignKey("fleet.StoredFile", on_delete=models.PROTECT, related_name="+")
     received_at = models.DateTimeField()

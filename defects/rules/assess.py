@@ -95,8 +95,10 @@ class Judged:
 
 @dataclass(frozen=True, slots=True)
 class Assessment:
-    """One report judged. `faults` are those that only a foreman can grade: told in free text, or reported at a point or
-    place that the unit has not.
+    """One report judged.
+
+    `faults` are those that only a foreman can grade: told in free text, or reported at a point or place that the unit
+    has not.
     """
 
     judged: tuple[Judged, ...]

@@ -62,10 +62,10 @@ def open_loads_at_risk(
 ) -> Opened:
     """Open a load at risk for every cold load under a fault that bars cold freight, and tell dispatch and foremen.
 
-    `mounted` are (trailer, cooling unit) pairs; the trailers are locked by `ledger`. `fresh` are the keys of defects that
-    were not known before: such a fault under a load that is at risk already joins its record, is told of again, and no
-    decision from before it counts for it. Costs no statement where no defect bars cold freight, else one when no cold
-    load is concerned. The caller writes the ledger.
+    `mounted` are (trailer, cooling unit) pairs; the trailers are locked by `ledger`. `fresh` are the keys of
+    defects that were not known before: such a fault under a load that is at risk already joins its record, is
+    told of again, and no decision from before it counts for it. Costs no statement where no defect bars cold
+    freight, else one when no cold load is concerned. The caller writes the ledger.
     """
     cold = [defect for defect in defects if defect.bars == Bars.COLD_FREIGHT]
     trailers = {trailer for defect in cold for trailer in _trailers_of(defect, mounted)}

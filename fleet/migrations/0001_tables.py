@@ -11,541 +11,1078 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
-    dependencies = [
-    ]
+    dependencies = []
 
     operations = [
         BtreeGistExtension(),
         migrations.CreateModel(
-            name='Person',
+            name="Person",
             fields=[
-                ('password', models.CharField(max_length=128, verbose_name='password')),
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('username', models.CharField(blank=True, max_length=64, null=True, unique=True)),
-                ('name', models.CharField(max_length=120)),
-                ('title', models.CharField(blank=True, max_length=120)),
-                ('firm', models.CharField(blank=True, max_length=120)),
-                ('email', models.EmailField(blank=True, max_length=254)),
-                ('phone', models.CharField(blank=True, max_length=32)),
-                ('language', models.CharField(default='en', max_length=8)),
-                ('left_on', models.DateField(blank=True, null=True)),
+                ("password", models.CharField(max_length=128, verbose_name="password")),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("username", models.CharField(blank=True, max_length=64, null=True, unique=True)),
+                ("name", models.CharField(max_length=120)),
+                ("title", models.CharField(blank=True, max_length=120)),
+                ("firm", models.CharField(blank=True, max_length=120)),
+                ("email", models.EmailField(blank=True, max_length=254)),
+                ("phone", models.CharField(blank=True, max_length=32)),
+                ("language", models.CharField(default="en", max_length=8)),
+                ("left_on", models.DateField(blank=True, null=True)),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Unit',
+            name="Unit",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('kind', models.CharField(choices=[('tractor', 'tractor'), ('trailer', 'trailer'), ('cooling_unit', 'cooling unit')], max_length=16)),
-                ('number', models.CharField(max_length=32)),
-                ('owner', models.CharField(blank=True, default='', max_length=120)),
-                ('vin', models.CharField(blank=True, default='', max_length=17)),
-                ('serial', models.CharField(blank=True, default='', max_length=40)),
-                ('make', models.CharField(blank=True, default='', max_length=60)),
-                ('model_year', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('tire_size', models.CharField(blank=True, default='', max_length=24)),
-                ('plate', models.CharField(blank=True, default='', max_length=16)),
-                ('plate_state', models.CharField(blank=True, default='', max_length=2)),
-                ('in_control_since', models.DateField(blank=True, null=True)),
-                ('retired_on', models.DateField(blank=True, null=True)),
-                ('recorded_at', models.DateTimeField()),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("version", models.PositiveIntegerField(default=1)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[("tractor", "tractor"), ("trailer", "trailer"), ("cooling_unit", "cooling unit")],
+                        max_length=16,
+                    ),
+                ),
+                ("number", models.CharField(max_length=32)),
+                ("owner", models.CharField(blank=True, default="", max_length=120)),
+                ("vin", models.CharField(blank=True, default="", max_length=17)),
+                ("serial", models.CharField(blank=True, default="", max_length=40)),
+                ("make", models.CharField(blank=True, default="", max_length=60)),
+                ("model_year", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("tire_size", models.CharField(blank=True, default="", max_length=24)),
+                ("plate", models.CharField(blank=True, default="", max_length=16)),
+                ("plate_state", models.CharField(blank=True, default="", max_length=2)),
+                ("in_control_since", models.DateField(blank=True, null=True)),
+                ("retired_on", models.DateField(blank=True, null=True)),
+                ("recorded_at", models.DateTimeField()),
             ],
         ),
         migrations.CreateModel(
-            name='HistoryEntry',
+            name="HistoryEntry",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('sequence', models.BigIntegerField()),
-                ('kind', models.CharField(max_length=48)),
-                ('subject', models.UUIDField(blank=True, null=True)),
-                ('performed_at', models.DateTimeField()),
-                ('recorded_at', models.DateTimeField()),
-                ('content_hash', models.BinaryField(max_length=32)),
-                ('previous_hash', models.BinaryField(max_length=32)),
-                ('entry_hash', models.BinaryField(max_length=32)),
-                ('actor', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='history', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("sequence", models.BigIntegerField()),
+                ("kind", models.CharField(max_length=48)),
+                ("subject", models.UUIDField(blank=True, null=True)),
+                ("performed_at", models.DateTimeField()),
+                ("recorded_at", models.DateTimeField()),
+                ("content_hash", models.BinaryField(max_length=32)),
+                ("previous_hash", models.BinaryField(max_length=32)),
+                ("entry_hash", models.BinaryField(max_length=32)),
+                (
+                    "actor",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="history", to="fleet.unit"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='SignInAttempt',
+            name="SignInAttempt",
             fields=[
-                ('subject', models.CharField(max_length=80, primary_key=True, serialize=False)),
-                ('window_starts_at', models.DateTimeField()),
-                ('failures', models.PositiveIntegerField(default=0)),
+                ("subject", models.CharField(max_length=80, primary_key=True, serialize=False)),
+                ("window_starts_at", models.DateTimeField()),
+                ("failures", models.PositiveIntegerField(default=0)),
             ],
         ),
         migrations.CreateModel(
-            name='Site',
+            name="Site",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('code', models.CharField(max_length=24, unique=True)),
-                ('name', models.CharField(max_length=120)),
-                ('address', models.TextField(blank=True)),
-                ('time_zone', models.CharField(max_length=64)),
-                ('bays', models.PositiveSmallIntegerField(default=0)),
-                ('has_signal', models.BooleanField(default=True)),
-                ('closed_on', models.DateField(blank=True, null=True)),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("code", models.CharField(max_length=24, unique=True)),
+                ("name", models.CharField(max_length=120)),
+                ("address", models.TextField(blank=True)),
+                ("time_zone", models.CharField(max_length=64)),
+                ("bays", models.PositiveSmallIntegerField(default=0)),
+                ("has_signal", models.BooleanField(default=True)),
+                ("closed_on", models.DateField(blank=True, null=True)),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='StoredFile',
+            name="StoredFile",
             fields=[
-                ('sha256', models.CharField(max_length=64, primary_key=True, serialize=False)),
-                ('size', models.PositiveIntegerField()),
-                ('media_type', models.CharField(max_length=60)),
-                ('stored_at', models.DateTimeField()),
+                ("sha256", models.CharField(max_length=64, primary_key=True, serialize=False)),
+                ("size", models.PositiveIntegerField()),
+                ("media_type", models.CharField(max_length=60)),
+                ("stored_at", models.DateTimeField()),
             ],
         ),
         migrations.CreateModel(
-            name='Carrier',
+            name="Carrier",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('only', models.BooleanField(default=True, editable=False)),
-                ('name', models.CharField(max_length=120)),
-                ('usdot_number', models.CharField(max_length=12)),
-                ('address', models.TextField(blank=True)),
-                ('time_zone', models.CharField(default='America/Chicago', max_length=64)),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("only", models.BooleanField(default=True, editable=False)),
+                ("name", models.CharField(max_length=120)),
+                ("usdot_number", models.CharField(max_length=12)),
+                ("address", models.TextField(blank=True)),
+                ("time_zone", models.CharField(default="America/Chicago", max_length=64)),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('only',), name='carrier_one_per_installation'), models.CheckConstraint(condition=models.Q(('only', True)), name='carrier_only_is_true')],
+                "constraints": [
+                    models.UniqueConstraint(fields=("only",), name="carrier_one_per_installation"),
+                    models.CheckConstraint(condition=models.Q(("only", True)), name="carrier_only_is_true"),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='CoolingUnitDetails',
+            name="CoolingUnitDetails",
             fields=[
-                ('unit', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='cooling_unit', serialize=False, to='fleet.unit')),
-                ('tank_gal', models.DecimalField(blank=True, decimal_places=1, max_digits=6, null=True)),
-                ('unusable_gal', models.DecimalField(decimal_places=1, default=0, max_digits=4)),
-                ('burn_gal_per_h', models.DecimalField(blank=True, decimal_places=2, max_digits=4, null=True)),
+                (
+                    "unit",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        primary_key=True,
+                        related_name="cooling_unit",
+                        serialize=False,
+                        to="fleet.unit",
+                    ),
+                ),
+                ("tank_gal", models.DecimalField(blank=True, decimal_places=1, max_digits=6, null=True)),
+                ("unusable_gal", models.DecimalField(decimal_places=1, default=0, max_digits=4)),
+                ("burn_gal_per_h", models.DecimalField(blank=True, decimal_places=2, max_digits=4, null=True)),
             ],
         ),
         migrations.CreateModel(
-            name='TractorDetails',
+            name="TractorDetails",
             fields=[
-                ('unit', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='tractor', serialize=False, to='fleet.unit')),
-                ('steering_wheel_diameter_in', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('steering_assist', models.CharField(blank=True, choices=[('power', 'power'), ('manual', 'manual')], default='', max_length=8)),
-                ('fuel_tank_gal', models.DecimalField(blank=True, decimal_places=1, max_digits=6, null=True)),
-                ('gross_rating_lb', models.PositiveIntegerField(blank=True, null=True)),
+                (
+                    "unit",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        primary_key=True,
+                        related_name="tractor",
+                        serialize=False,
+                        to="fleet.unit",
+                    ),
+                ),
+                ("steering_wheel_diameter_in", models.PositiveSmallIntegerField(blank=True, null=True)),
+                (
+                    "steering_assist",
+                    models.CharField(
+                        blank=True, choices=[("power", "power"), ("manual", "manual")], default="", max_length=8
+                    ),
+                ),
+                ("fuel_tank_gal", models.DecimalField(blank=True, decimal_places=1, max_digits=6, null=True)),
+                ("gross_rating_lb", models.PositiveIntegerField(blank=True, null=True)),
             ],
         ),
         migrations.CreateModel(
-            name='TrailerDetails',
+            name="TrailerDetails",
             fields=[
-                ('unit', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='trailer', serialize=False, to='fleet.unit')),
-                ('length_ft', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('slider_pins', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('floor_drains', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('empty_weight_lb', models.PositiveIntegerField(blank=True, null=True)),
+                (
+                    "unit",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        primary_key=True,
+                        related_name="trailer",
+                        serialize=False,
+                        to="fleet.unit",
+                    ),
+                ),
+                ("length_ft", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("slider_pins", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("floor_drains", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("empty_weight_lb", models.PositiveIntegerField(blank=True, null=True)),
             ],
         ),
         migrations.CreateModel(
-            name='UnitChain',
+            name="UnitChain",
             fields=[
-                ('unit', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='chain', serialize=False, to='fleet.unit')),
-                ('sequence', models.BigIntegerField(default=0)),
-                ('head', models.BinaryField(max_length=32)),
+                (
+                    "unit",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        primary_key=True,
+                        related_name="chain",
+                        serialize=False,
+                        to="fleet.unit",
+                    ),
+                ),
+                ("sequence", models.BigIntegerField(default=0)),
+                ("head", models.BinaryField(max_length=32)),
             ],
         ),
         migrations.CreateModel(
-            name='Coupling',
+            name="Coupling",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('started_at', models.DateTimeField()),
-                ('ended_at', models.DateTimeField(blank=True, null=True)),
-                ('recorded_at', models.DateTimeField()),
-                ('took_over', models.BooleanField(default=False)),
-                ('taken_over', models.BooleanField(default=False)),
-                ('recorded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("started_at", models.DateTimeField()),
+                ("ended_at", models.DateTimeField(blank=True, null=True)),
+                ("recorded_at", models.DateTimeField()),
+                ("took_over", models.BooleanField(default=False)),
+                ("taken_over", models.BooleanField(default=False)),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='DeviceToken',
+            name="DeviceToken",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('device', models.CharField(max_length=80)),
-                ('digest', models.BinaryField(max_length=32, unique=True)),
-                ('created_at', models.DateTimeField()),
-                ('renewed_on', models.DateField()),
-                ('expires_at', models.DateTimeField()),
-                ('ends_at', models.DateTimeField()),
-                ('revoked_at', models.DateTimeField(blank=True, null=True)),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='tokens', to=settings.AUTH_USER_MODEL)),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("device", models.CharField(max_length=80)),
+                ("digest", models.BinaryField(max_length=32, unique=True)),
+                ("created_at", models.DateTimeField()),
+                ("renewed_on", models.DateField()),
+                ("expires_at", models.DateTimeField()),
+                ("ends_at", models.DateTimeField()),
+                ("revoked_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="tokens", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='HistoryContent',
+            name="HistoryContent",
             fields=[
-                ('entry', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='content', serialize=False, to='fleet.historyentry')),
-                ('salt', models.BinaryField(max_length=16)),
-                ('body', models.TextField()),
-                ('keep_until', models.DateField(blank=True, null=True)),
+                (
+                    "entry",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        primary_key=True,
+                        related_name="content",
+                        serialize=False,
+                        to="fleet.historyentry",
+                    ),
+                ),
+                ("salt", models.BinaryField(max_length=16)),
+                ("body", models.TextField()),
+                ("keep_until", models.DateField(blank=True, null=True)),
             ],
         ),
         migrations.CreateModel(
-            name='IdempotencyRecord',
+            name="IdempotencyRecord",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('method', models.CharField(max_length=8)),
-                ('path', models.CharField(max_length=240)),
-                ('key', models.CharField(max_length=200)),
-                ('fingerprint', models.CharField(max_length=64)),
-                ('status', models.PositiveSmallIntegerField(null=True)),
-                ('body', models.TextField(blank=True, default='')),
-                ('headers', models.JSONField(default=dict)),
-                ('created_at', models.DateTimeField()),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("method", models.CharField(max_length=8)),
+                ("path", models.CharField(max_length=240)),
+                ("key", models.CharField(max_length=200)),
+                ("fingerprint", models.CharField(max_length=64)),
+                ("status", models.PositiveSmallIntegerField(null=True)),
+                ("body", models.TextField(blank=True, default="")),
+                ("headers", models.JSONField(default=dict)),
+                ("created_at", models.DateTimeField()),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='LegalHold',
+            name="LegalHold",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('reason', models.TextField()),
-                ('placed_at', models.DateTimeField()),
-                ('lifted_at', models.DateTimeField(blank=True, null=True)),
-                ('lifted_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('placed_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='legal_holds', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("reason", models.TextField()),
+                ("placed_at", models.DateTimeField()),
+                ("lifted_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "lifted_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "placed_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="legal_holds", to="fleet.unit"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='MeterReading',
+            name="MeterReading",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('meter', models.CharField(choices=[('odometer_mi', 'odometer, miles'), ('engine_h', 'engine hours'), ('standby_h', 'standby hours')], max_length=12)),
-                ('shown', models.DecimalField(decimal_places=1, max_digits=12)),
-                ('total', models.DecimalField(decimal_places=1, max_digits=12)),
-                ('read_at', models.DateTimeField()),
-                ('state', models.CharField(choices=[('accepted', 'accepted'), ('set_aside', 'set aside')], default='accepted', max_length=12)),
-                ('query', models.CharField(blank=True, default='', max_length=40)),
-                ('walkaround_id', models.UUIDField(blank=True, null=True)),
-                ('recorded_at', models.DateTimeField()),
-                ('recorded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='meter_readings', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                (
+                    "meter",
+                    models.CharField(
+                        choices=[
+                            ("odometer_mi", "odometer, miles"),
+                            ("engine_h", "engine hours"),
+                            ("standby_h", "standby hours"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("shown", models.DecimalField(decimal_places=1, max_digits=12)),
+                ("total", models.DecimalField(decimal_places=1, max_digits=12)),
+                ("read_at", models.DateTimeField()),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[("accepted", "accepted"), ("set_aside", "set aside")],
+                        default="accepted",
+                        max_length=12,
+                    ),
+                ),
+                ("query", models.CharField(blank=True, default="", max_length=40)),
+                ("walkaround_id", models.UUIDField(blank=True, null=True)),
+                ("recorded_at", models.DateTimeField()),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="meter_readings", to="fleet.unit"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='MeterReplacement',
+            name="MeterReplacement",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('meter', models.CharField(choices=[('odometer_mi', 'odometer, miles'), ('engine_h', 'engine hours'), ('standby_h', 'standby hours')], max_length=12)),
-                ('offset', models.DecimalField(decimal_places=1, max_digits=12)),
-                ('replaced_at', models.DateTimeField()),
-                ('reason', models.TextField()),
-                ('recorded_at', models.DateTimeField()),
-                ('recorded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='meter_replacements', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                (
+                    "meter",
+                    models.CharField(
+                        choices=[
+                            ("odometer_mi", "odometer, miles"),
+                            ("engine_h", "engine hours"),
+                            ("standby_h", "standby hours"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("offset", models.DecimalField(decimal_places=1, max_digits=12)),
+                ("replaced_at", models.DateTimeField()),
+                ("reason", models.TextField()),
+                ("recorded_at", models.DateTimeField()),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="meter_replacements", to="fleet.unit"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Notice',
+            name="Notice",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('kind', models.CharField(choices=[('hold_placed', 'a hold was placed'), ('load_at_risk', 'a load is at risk'), ('order_by_officer', "an officer's order"), ('document_ending', 'a document is ending'), ('answer_flipped', 'an answer changed to barred'), ('roadside_answer_due', 'a roadside answer is due'), ('promise_moved', 'a promised time moved')], max_length=24)),
-                ('dedupe_key', models.CharField(max_length=200, unique=True)),
-                ('subject_id', models.UUIDField(blank=True, null=True)),
-                ('code', models.CharField(max_length=48)),
-                ('facts', models.JSONField()),
-                ('urgent', models.BooleanField(default=False)),
-                ('owed_at', models.DateTimeField()),
-                ('acknowledged_at', models.DateTimeField(blank=True, null=True)),
-                ('snoozed_until', models.DateTimeField(blank=True, null=True)),
-                ('snooze_reason', models.TextField(blank=True, default='')),
-                ('escalated_at', models.DateTimeField(blank=True, null=True)),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='notices', to=settings.AUTH_USER_MODEL)),
-                ('unit', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='notices', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("hold_placed", "a hold was placed"),
+                            ("load_at_risk", "a load is at risk"),
+                            ("order_by_officer", "an officer's order"),
+                            ("document_ending", "a document is ending"),
+                            ("answer_flipped", "an answer changed to barred"),
+                            ("roadside_answer_due", "a roadside answer is due"),
+                            ("promise_moved", "a promised time moved"),
+                        ],
+                        max_length=24,
+                    ),
+                ),
+                ("dedupe_key", models.CharField(max_length=200, unique=True)),
+                ("subject_id", models.UUIDField(blank=True, null=True)),
+                ("code", models.CharField(max_length=48)),
+                ("facts", models.JSONField()),
+                ("urgent", models.BooleanField(default=False)),
+                ("owed_at", models.DateTimeField()),
+                ("acknowledged_at", models.DateTimeField(blank=True, null=True)),
+                ("snoozed_until", models.DateTimeField(blank=True, null=True)),
+                ("snooze_reason", models.TextField(blank=True, default="")),
+                ("escalated_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="notices", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="notices",
+                        to="fleet.unit",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Delivery',
+            name="Delivery",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('channel', models.CharField(choices=[('mail', 'mail'), ('webhook', 'webhook')], max_length=8)),
-                ('digest_on', models.DateField(blank=True, null=True)),
-                ('state', models.CharField(choices=[('owed', 'owed'), ('sent', 'sent'), ('parked', 'parked after repeated failure')], default='owed', max_length=8)),
-                ('attempts', models.PositiveSmallIntegerField(default=0)),
-                ('next_try_at', models.DateTimeField()),
-                ('claimed_until', models.DateTimeField(blank=True, null=True)),
-                ('sent_at', models.DateTimeField(blank=True, null=True)),
-                ('message_id', models.CharField(max_length=120, unique=True)),
-                ('last_error', models.TextField(blank=True, default='')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='deliveries', to=settings.AUTH_USER_MODEL)),
-                ('notices', models.ManyToManyField(related_name='deliveries', to='fleet.notice')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("channel", models.CharField(choices=[("mail", "mail"), ("webhook", "webhook")], max_length=8)),
+                ("digest_on", models.DateField(blank=True, null=True)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[("owed", "owed"), ("sent", "sent"), ("parked", "parked after repeated failure")],
+                        default="owed",
+                        max_length=8,
+                    ),
+                ),
+                ("attempts", models.PositiveSmallIntegerField(default=0)),
+                ("next_try_at", models.DateTimeField()),
+                ("claimed_until", models.DateTimeField(blank=True, null=True)),
+                ("sent_at", models.DateTimeField(blank=True, null=True)),
+                ("message_id", models.CharField(max_length=120, unique=True)),
+                ("last_error", models.TextField(blank=True, default="")),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="deliveries",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                ("notices", models.ManyToManyField(related_name="deliveries", to="fleet.notice")),
             ],
             options={
-                'verbose_name_plural': 'deliveries',
+                "verbose_name_plural": "deliveries",
             },
         ),
         migrations.CreateModel(
-            name='Policy',
+            name="Policy",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('key', models.CharField(max_length=64)),
-                ('value', models.JSONField()),
-                ('valid_from', models.DateTimeField()),
-                ('reason', models.TextField(blank=True)),
-                ('recorded_at', models.DateTimeField()),
-                ('set_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='policies_set', to=settings.AUTH_USER_MODEL)),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("key", models.CharField(max_length=64)),
+                ("value", models.JSONField()),
+                ("valid_from", models.DateTimeField()),
+                ("reason", models.TextField(blank=True)),
+                ("recorded_at", models.DateTimeField()),
+                (
+                    "set_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="policies_set",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Qualification',
+            name="Qualification",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('scope', models.CharField(choices=[('brakes_inspect', 'inspect brakes'), ('brakes_adjust', 'adjust brakes'), ('brakes_repair', 'repair brakes'), ('periodic_inspection', 'periodic inspection'), ('refrigerant', 'refrigerant circuits'), ('cooling_unit', 'cooling units'), ('tires', 'tires and wheels'), ('food_disposition', 'decide over food that may have warmed'), ('under_vehicle', 'trained to look and measure underneath')], max_length=24)),
-                ('evidence', models.TextField()),
-                ('starts_on', models.DateField()),
-                ('ends_on', models.DateField(blank=True, null=True)),
-                ('recorded_at', models.DateTimeField()),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='qualifications', to=settings.AUTH_USER_MODEL)),
-                ('recorded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                (
+                    "scope",
+                    models.CharField(
+                        choices=[
+                            ("brakes_inspect", "inspect brakes"),
+                            ("brakes_adjust", "adjust brakes"),
+                            ("brakes_repair", "repair brakes"),
+                            ("periodic_inspection", "periodic inspection"),
+                            ("refrigerant", "refrigerant circuits"),
+                            ("cooling_unit", "cooling units"),
+                            ("tires", "tires and wheels"),
+                            ("food_disposition", "decide over food that may have warmed"),
+                            ("under_vehicle", "trained to look and measure underneath"),
+                        ],
+                        max_length=24,
+                    ),
+                ),
+                ("evidence", models.TextField()),
+                ("starts_on", models.DateField()),
+                ("ends_on", models.DateField(blank=True, null=True)),
+                ("recorded_at", models.DateTimeField()),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="qualifications",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Signature',
+            name="Signature",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('purpose', models.CharField(choices=[('report', 'driver vehicle inspection report'), ('correction', "corrected on the spot, as the carrier's agent"), ('certificate', 'certificate'), ('review', 'driver review'), ('lift', 'lifting of a hold'), ('refusal', 'refusal'), ('disposition', 'disposition of food'), ('answer', "answer to an officer's report")], max_length=12)),
-                ('shown', models.TextField()),
-                ('content_hash', models.CharField(max_length=64)),
-                ('method', models.CharField(choices=[('drawn', 'drawn on the screen'), ('typed', 'typed name'), ('code', 'personal code'), ('paper', 'paper, captured')], max_length=8)),
-                ('device', models.CharField(blank=True, default='', max_length=80)),
-                ('signed_at', models.DateTimeField()),
-                ('offset_minutes', models.SmallIntegerField()),
-                ('received_at', models.DateTimeField()),
-                ('signer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='signatures', to=settings.AUTH_USER_MODEL)),
-                ('token_owner', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                (
+                    "purpose",
+                    models.CharField(
+                        choices=[
+                            ("report", "driver vehicle inspection report"),
+                            ("correction", "corrected on the spot, as the carrier's agent"),
+                            ("certificate", "certificate"),
+                            ("review", "driver review"),
+                            ("lift", "lifting of a hold"),
+                            ("refusal", "refusal"),
+                            ("disposition", "disposition of food"),
+                            ("answer", "answer to an officer's report"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("shown", models.TextField()),
+                ("content_hash", models.CharField(max_length=64)),
+                (
+                    "method",
+                    models.CharField(
+                        choices=[
+                            ("drawn", "drawn on the screen"),
+                            ("typed", "typed name"),
+                            ("code", "personal code"),
+                            ("paper", "paper, captured"),
+                        ],
+                        max_length=8,
+                    ),
+                ),
+                ("device", models.CharField(blank=True, default="", max_length=80)),
+                ("signed_at", models.DateTimeField()),
+                ("offset_minutes", models.SmallIntegerField()),
+                ("received_at", models.DateTimeField()),
+                (
+                    "signer",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="signatures",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "token_owner",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.AddField(
-            model_name='unit',
-            name='home_site',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='units', to='fleet.site'),
+            model_name="unit",
+            name="home_site",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="units",
+                to="fleet.site",
+            ),
         ),
         migrations.CreateModel(
-            name='PersonRole',
+            name="PersonRole",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('role', models.CharField(choices=[('driver', 'driver'), ('mechanic', 'mechanic'), ('foreman', 'foreman'), ('compliance', 'compliance manager'), ('dispatch', 'dispatch'), ('administrator', 'administrator'), ('trainer', 'trainer'), ('auditor', 'auditor')], max_length=16)),
-                ('starts_on', models.DateField()),
-                ('ends_on', models.DateField(blank=True, null=True)),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='roles', to=settings.AUTH_USER_MODEL)),
-                ('site', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='roles', to='fleet.site')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[
+                            ("driver", "driver"),
+                            ("mechanic", "mechanic"),
+                            ("foreman", "foreman"),
+                            ("compliance", "compliance manager"),
+                            ("dispatch", "dispatch"),
+                            ("administrator", "administrator"),
+                            ("trainer", "trainer"),
+                            ("auditor", "auditor"),
+                        ],
+                        max_length=16,
+                    ),
+                ),
+                ("starts_on", models.DateField()),
+                ("ends_on", models.DateField(blank=True, null=True)),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="roles", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="roles",
+                        to="fleet.site",
+                    ),
+                ),
             ],
         ),
         migrations.AddField(
-            model_name='person',
-            name='home_site',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='people', to='fleet.site'),
+            model_name="person",
+            name="home_site",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="people",
+                to="fleet.site",
+            ),
         ),
         migrations.CreateModel(
-            name='Document',
+            name="Document",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('kind', models.CharField(max_length=48)),
-                ('number', models.CharField(blank=True, default='', max_length=60)),
-                ('issuer', models.CharField(blank=True, default='', max_length=160)),
-                ('state', models.CharField(blank=True, default='', max_length=2)),
-                ('issued_on', models.DateField(blank=True, null=True)),
-                ('starts_on', models.DateField(blank=True, null=True)),
-                ('ends_on', models.DateField(blank=True, null=True)),
-                ('ends_on_month', models.DateField(blank=True, null=True)),
-                ('program', models.CharField(blank=True, choices=[('self', 'by the carrier'), ('agent', 'by an agent'), ('state', 'under a State program')], default='', max_length=8)),
-                ('inspector', models.CharField(blank=True, default='', max_length=120)),
-                ('recorded_at', models.DateTimeField()),
-                ('replaced_at', models.DateTimeField(blank=True, null=True)),
-                ('person', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='documents', to=settings.AUTH_USER_MODEL)),
-                ('recorded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('replaced_by', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='replaces', to='fleet.document')),
-                ('unit', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='documents', to='fleet.unit')),
-                ('file', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='documents', to='fleet.storedfile')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("kind", models.CharField(max_length=48)),
+                ("number", models.CharField(blank=True, default="", max_length=60)),
+                ("issuer", models.CharField(blank=True, default="", max_length=160)),
+                ("state", models.CharField(blank=True, default="", max_length=2)),
+                ("issued_on", models.DateField(blank=True, null=True)),
+                ("starts_on", models.DateField(blank=True, null=True)),
+                ("ends_on", models.DateField(blank=True, null=True)),
+                ("ends_on_month", models.DateField(blank=True, null=True)),
+                (
+                    "program",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("self", "by the carrier"),
+                            ("agent", "by an agent"),
+                            ("state", "under a State program"),
+                        ],
+                        default="",
+                        max_length=8,
+                    ),
+                ),
+                ("inspector", models.CharField(blank=True, default="", max_length=120)),
+                ("recorded_at", models.DateTimeField()),
+                ("replaced_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "person",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="documents",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "replaced_by",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="replaces",
+                        to="fleet.document",
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="documents",
+                        to="fleet.unit",
+                    ),
+                ),
+                (
+                    "file",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="documents",
+                        to="fleet.storedfile",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Mounting',
+            name="Mounting",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('span', django.contrib.postgres.fields.ranges.DateTimeRangeField()),
-                ('recorded_at', models.DateTimeField()),
-                ('recorded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('cooling_unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='mountings', to='fleet.coolingunitdetails')),
-                ('trailer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='mountings', to='fleet.trailerdetails')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("span", django.contrib.postgres.fields.ranges.DateTimeRangeField()),
+                ("recorded_at", models.DateTimeField()),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "cooling_unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="mountings",
+                        to="fleet.coolingunitdetails",
+                    ),
+                ),
+                (
+                    "trailer",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="mountings", to="fleet.trailerdetails"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Axle',
+            name="Axle",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('number', models.PositiveSmallIntegerField()),
-                ('role', models.CharField(choices=[('steer', 'steer'), ('drive', 'drive'), ('trailer', 'trailer')], max_length=8)),
-                ('dual', models.BooleanField()),
-                ('brake_type', models.CharField(blank=True, choices=[('drum', 'drum'), ('disc', 'disc')], default='', max_length=8)),
-                ('chamber_type', models.CharField(blank=True, default='', max_length=4)),
-                ('stroke_class', models.CharField(blank=True, choices=[('standard', 'standard stroke'), ('long', 'long stroke'), ('long_3_in', 'long stroke, 3 inch')], default='', max_length=12)),
-                ('lining', models.CharField(blank=True, choices=[('one_strip', 'one continuous strip'), ('two_pads', 'two pads')], default='', max_length=12)),
-                ('tire_size', models.CharField(blank=True, default='', max_length=24)),
-                ('target_psi', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('max_psi', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='axles', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("number", models.PositiveSmallIntegerField()),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[("steer", "steer"), ("drive", "drive"), ("trailer", "trailer")], max_length=8
+                    ),
+                ),
+                ("dual", models.BooleanField()),
+                (
+                    "brake_type",
+                    models.CharField(
+                        blank=True, choices=[("drum", "drum"), ("disc", "disc")], default="", max_length=8
+                    ),
+                ),
+                ("chamber_type", models.CharField(blank=True, default="", max_length=4)),
+                (
+                    "stroke_class",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("standard", "standard stroke"),
+                            ("long", "long stroke"),
+                            ("long_3_in", "long stroke, 3 inch"),
+                        ],
+                        default="",
+                        max_length=12,
+                    ),
+                ),
+                (
+                    "lining",
+                    models.CharField(
+                        blank=True,
+                        choices=[("one_strip", "one continuous strip"), ("two_pads", "two pads")],
+                        default="",
+                        max_length=12,
+                    ),
+                ),
+                ("tire_size", models.CharField(blank=True, default="", max_length=24)),
+                ("target_psi", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("max_psi", models.PositiveSmallIntegerField(blank=True, null=True)),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="axles", to="fleet.unit"
+                    ),
+                ),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('unit', 'number'), name='axle_number_unique'), models.CheckConstraint(condition=models.Q(('number__gte', 1), ('number__lte', 12)), name='axle_number_range'), models.CheckConstraint(condition=models.Q(('chamber_type', ''), ('chamber_type__in', ('6', '9', '12', '16', '20', '24', '30', '36')), _connector='OR'), name='axle_chamber_known'), models.CheckConstraint(condition=models.Q(('max_psi__isnull', True), ('target_psi__isnull', True), ('target_psi__lte', models.F('max_psi')), _connector='OR'), name='axle_target_within_max')],
+                "constraints": [
+                    models.UniqueConstraint(fields=("unit", "number"), name="axle_number_unique"),
+                    models.CheckConstraint(
+                        condition=models.Q(("number__gte", 1), ("number__lte", 12)), name="axle_number_range"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("chamber_type", ""),
+                            ("chamber_type__in", ("6", "9", "12", "16", "20", "24", "30", "36")),
+                            _connector="OR",
+                        ),
+                        name="axle_chamber_known",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("max_psi__isnull", True),
+                            ("target_psi__isnull", True),
+                            ("target_psi__lte", models.F("max_psi")),
+                            _connector="OR",
+                        ),
+                        name="axle_target_within_max",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='CouplingMember',
+            name="CouplingMember",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('span', django.contrib.postgres.fields.ranges.DateTimeRangeField()),
-                ('coupling', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='members', to='fleet.coupling')),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='coupling_spans', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("span", django.contrib.postgres.fields.ranges.DateTimeRangeField()),
+                (
+                    "coupling",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="members", to="fleet.coupling"
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="coupling_spans", to="fleet.unit"
+                    ),
+                ),
             ],
             options={
-                'constraints': [django.contrib.postgres.constraints.ExclusionConstraint(expressions=(('unit', '='), ('span', '&&')), name='coupling_member_no_overlap')],
+                "constraints": [
+                    django.contrib.postgres.constraints.ExclusionConstraint(
+                        expressions=(("unit", "="), ("span", "&&")), name="coupling_member_no_overlap"
+                    )
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='historyentry',
-            constraint=models.UniqueConstraint(fields=('unit', 'sequence'), name='history_sequence_unique'),
+            model_name="historyentry",
+            constraint=models.UniqueConstraint(fields=("unit", "sequence"), name="history_sequence_unique"),
         ),
         migrations.AddIndex(
-            model_name='idempotencyrecord',
-            index=models.Index(fields=['created_at'], name='idempotency_by_age'),
+            model_name="idempotencyrecord",
+            index=models.Index(fields=["created_at"], name="idempotency_by_age"),
         ),
         migrations.AddConstraint(
-            model_name='idempotencyrecord',
-            constraint=models.UniqueConstraint(fields=('person', 'method', 'path', 'key'), name='idempotency_key_unique'),
+            model_name="idempotencyrecord",
+            constraint=models.UniqueConstraint(
+                fields=("person", "method", "path", "key"), name="idempotency_key_unique"
+            ),
         ),
         migrations.AddIndex(
-            model_name='legalhold',
-            index=models.Index(condition=models.Q(('lifted_at__isnull', True)), fields=['unit'], name='legal_hold_standing'),
+            model_name="legalhold",
+            index=models.Index(
+                condition=models.Q(("lifted_at__isnull", True)), fields=["unit"], name="legal_hold_standing"
+            ),
         ),
         migrations.AddIndex(
-            model_name='meterreading',
-            index=models.Index(fields=['unit', 'meter', '-read_at'], name='meter_reading_newest'),
+            model_name="meterreading",
+            index=models.Index(fields=["unit", "meter", "-read_at"], name="meter_reading_newest"),
         ),
         migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('shown__gte', 0)), name='meter_reading_not_negative'),
+            model_name="meterreading",
+            constraint=models.CheckConstraint(condition=models.Q(("shown__gte", 0)), name="meter_reading_not_negative"),
         ),
         migrations.AddIndex(
-            model_name='meterreplacement',
-            index=models.Index(fields=['unit', 'meter', '-replaced_at'], name='meter_replacement_newest'),
+            model_name="meterreplacement",
+            index=models.Index(fields=["unit", "meter", "-replaced_at"], name="meter_replacement_newest"),
         ),
         migrations.AddIndex(
-            model_name='notice',
-            index=models.Index(fields=['person', '-owed_at', 'id'], name='notice_person_newest'),
+            model_name="notice",
+            index=models.Index(fields=["person", "-owed_at", "id"], name="notice_person_newest"),
         ),
         migrations.AddIndex(
-            model_name='notice',
-            index=models.Index(condition=models.Q(('acknowledged_at__isnull', True), ('escalated_at__isnull', True), ('urgent', True)), fields=['owed_at'], name='notice_to_escalate'),
+            model_name="notice",
+            index=models.Index(
+                condition=models.Q(("acknowledged_at__isnull", True), ("escalated_at__isnull", True), ("urgent", True)),
+                fields=["owed_at"],
+                name="notice_to_escalate",
+            ),
         ),
         migrations.AddIndex(
-            model_name='delivery',
-            index=models.Index(condition=models.Q(('state', 'owed')), fields=['next_try_at', 'id'], name='delivery_owed_by_time'),
+            model_name="delivery",
+            index=models.Index(
+                condition=models.Q(("state", "owed")), fields=["next_try_at", "id"], name="delivery_owed_by_time"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='delivery',
-            constraint=models.UniqueConstraint(condition=models.Q(('digest_on__isnull', False)), fields=('person', 'channel', 'digest_on'), name='delivery_one_digest_a_day'),
+            model_name="delivery",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("digest_on__isnull", False)),
+                fields=("person", "channel", "digest_on"),
+                name="delivery_one_digest_a_day",
+            ),
         ),
         migrations.AddIndex(
-            model_name='policy',
-            index=models.Index(fields=['key', '-valid_from'], name='policy_key_newest'),
+            model_name="policy",
+            index=models.Index(fields=["key", "-valid_from"], name="policy_key_newest"),
         ),
         migrations.AddConstraint(
-            model_name='policy',
-            constraint=models.UniqueConstraint(fields=('key', 'valid_from'), name='policy_key_from_unique'),
+            model_name="policy",
+            constraint=models.UniqueConstraint(fields=("key", "valid_from"), name="policy_key_from_unique"),
         ),
         migrations.AddIndex(
-            model_name='qualification',
-            index=models.Index(fields=['person', 'scope'], name='qualification_person_scope'),
+            model_name="qualification",
+            index=models.Index(fields=["person", "scope"], name="qualification_person_scope"),
         ),
         migrations.AddConstraint(
-            model_name='qualification',
-            constraint=models.CheckConstraint(condition=models.Q(('scope__in', ['brakes_inspect', 'brakes_adjust', 'brakes_repair', 'periodic_inspection', 'refrigerant', 'cooling_unit', 'tires', 'food_disposition', 'under_vehicle'])), name='qualification_scope_known'),
+            model_name="qualification",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "scope__in",
+                        [
+                            "brakes_inspect",
+                            "brakes_adjust",
+                            "brakes_repair",
+                            "periodic_inspection",
+                            "refrigerant",
+                            "cooling_unit",
+                            "tires",
+                            "food_disposition",
+                            "under_vehicle",
+                        ],
+                    )
+                ),
+                name="qualification_scope_known",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='qualification',
-            constraint=models.CheckConstraint(condition=models.Q(('ends_on__isnull', True), ('ends_on__gte', models.F('starts_on')), _connector='OR'), name='qualification_ends_after_start'),
+            model_name="qualification",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("ends_on__isnull", True), ("ends_on__gte", models.F("starts_on")), _connector="OR"),
+                name="qualification_ends_after_start",
+            ),
         ),
         migrations.AddIndex(
-            model_name='unit',
-            index=models.Index(django.db.models.functions.text.Upper('number'), name='unit_number_upper'),
+            model_name="unit",
+            index=models.Index(django.db.models.functions.text.Upper("number"), name="unit_number_upper"),
         ),
         migrations.AddConstraint(
-            model_name='unit',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['tractor', 'trailer', 'cooling_unit'])), name='unit_kind_known'),
+            model_name="unit",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("kind__in", ["tractor", "trailer", "cooling_unit"])), name="unit_kind_known"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='unit',
-            constraint=models.UniqueConstraint(django.db.models.functions.text.Upper('owner'), django.db.models.functions.text.Upper('number'), condition=models.Q(('retired_on__isnull', True)), name='unit_owner_number_unique'),
+            model_name="unit",
+            constraint=models.UniqueConstraint(
+                django.db.models.functions.text.Upper("owner"),
+                django.db.models.functions.text.Upper("number"),
+                condition=models.Q(("retired_on__isnull", True)),
+                name="unit_owner_number_unique",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='unit',
-            constraint=models.UniqueConstraint(condition=models.Q(('retired_on__isnull', True), models.Q(('vin', ''), _negated=True)), fields=('vin',), name='unit_vin_unique'),
+            model_name="unit",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("retired_on__isnull", True), models.Q(("vin", ""), _negated=True)),
+                fields=("vin",),
+                name="unit_vin_unique",
+            ),
         ),
         migrations.AddIndex(
-            model_name='personrole',
-            index=models.Index(fields=['role', 'starts_on'], name='person_role_by_role'),
+            model_name="personrole",
+            index=models.Index(fields=["role", "starts_on"], name="person_role_by_role"),
         ),
         migrations.AddConstraint(
-            model_name='personrole',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['driver', 'mechanic', 'foreman', 'compliance', 'dispatch', 'administrator', 'trainer', 'auditor'])), name='person_role_known'),
+            model_name="personrole",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "role__in",
+                        [
+                            "driver",
+                            "mechanic",
+                            "foreman",
+                            "compliance",
+                            "dispatch",
+                            "administrator",
+                            "trainer",
+                            "auditor",
+                        ],
+                    )
+                ),
+                name="person_role_known",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='personrole',
-            constraint=models.CheckConstraint(condition=models.Q(('ends_on__isnull', True), ('ends_on__gte', models.F('starts_on')), _connector='OR'), name='person_role_ends_after_start'),
+            model_name="personrole",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("ends_on__isnull", True), ("ends_on__gte", models.F("starts_on")), _connector="OR"),
+                name="person_role_ends_after_start",
+            ),
         ),
         migrations.AddIndex(
-            model_name='document',
-            index=models.Index(condition=models.Q(('replaced_at__isnull', True)), fields=['ends_on', 'id'], name='document_by_end'),
+            model_name="document",
+            index=models.Index(
+                condition=models.Q(("replaced_at__isnull", True)), fields=["ends_on", "id"], name="document_by_end"
+            ),
         ),
         migrations.AddIndex(
-            model_name='document',
-            index=models.Index(fields=['unit', 'kind'], name='document_unit_kind'),
+            model_name="document",
+            index=models.Index(fields=["unit", "kind"], name="document_unit_kind"),
         ),
         migrations.AddConstraint(
-            model_name='document',
-            constraint=models.UniqueConstraint(condition=models.Q(('replaced_at__isnull', True)), fields=('kind', 'unit', 'person', 'state'), name='document_one_current', nulls_distinct=False),
+            model_name="document",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("replaced_at__isnull", True)),
+                fields=("kind", "unit", "person", "state"),
+                name="document_one_current",
+                nulls_distinct=False,
+            ),
         ),
         migrations.AddConstraint(
-            model_name='document',
-            constraint=models.CheckConstraint(condition=models.Q(('unit__isnull', True), ('person__isnull', True), _connector='OR'), name='document_one_subject'),
+            model_name="document",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("unit__isnull", True), ("person__isnull", True), _connector="OR"),
+                name="document_one_subject",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='document',
-            constraint=models.CheckConstraint(condition=models.Q(('ends_on__isnull', True), ('starts_on__isnull', True), ('ends_on__gte', models.F('starts_on')), _connector='OR'), name='document_ends_after_start'),
+            model_name="document",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("ends_on__isnull", True),
+                    ("starts_on__isnull", True),
+                    ("ends_on__gte", models.F("starts_on")),
+                    _connector="OR",
+                ),
+                name="document_ends_after_start",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='mounting',
-            constraint=django.contrib.postgres.constraints.ExclusionConstraint(expressions=(('trailer', '='), ('span', '&&')), name='mounting_trailer_no_overlap'),
+            model_name="mounting",
+            constraint=django.contrib.postgres.constraints.ExclusionConstraint(
+                expressions=(("trailer", "="), ("span", "&&")), name="mounting_trailer_no_overlap"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='mounting',
-            constraint=django.contrib.postgres.constraints.ExclusionConstraint(expressions=(('cooling_unit', '='), ('span', '&&')), name='mounting_cooling_unit_no_overlap'),
+            model_name="mounting",
+            constraint=django.contrib.postgres.constraints.ExclusionConstraint(
+                expressions=(("cooling_unit", "="), ("span", "&&")), name="mounting_cooling_unit_no_overlap"
+            ),
         ),
     ]

@@ -30,9 +30,7 @@ def attach_file(
     document = Document.objects.get(pk=document_id)
     begin_edit(document, version)
     before = document.file_id
-    document.file = store_file(
-        content=content, declared=declared, allowed=PAPERS, expected_sha256=None, now=now
-    )
+    document.file = store_file(content=content, declared=declared, allowed=PAPERS, expected_sha256=None, now=now)
     document.save(update_fields=["file", "version"])
     locked.record("document_scanned", document, {"sha256": document.file_id, "before": before}, actor, now)
     return document

@@ -26,9 +26,7 @@ def grant_role(
     NotFound `person_unknown`, Conflict `action_not_allowed`, `role_already_held`, Invalid `end_before_beginning`.
     """
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
-    PERSON.resolve(
-        "grant_role", person_state(person), actor.current_roles, {"role": role, "starts_on": starts_on}
-    )
+    PERSON.resolve("grant_role", person_state(person), actor.current_roles, {"role": role, "starts_on": starts_on})
     refuse_last_day_before(ends_on, starts_on, "/ends_on")
     held = PersonRole.objects.filter(person=person, role=role)
     held = held.filter(site__isnull=True) if site_id is None else held.filter(site_id=site_id)

@@ -8,12 +8,11 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('defects', '0001_tables'),
-        ('fleet', '0001_tables'),
+        ("defects", "0001_tables"),
+        ("fleet", "0001_tables"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
@@ -23,141 +22,344 @@ class Migration(migrations.Migration):
             "DROP SEQUENCE workorders_order_number",
         ),
         migrations.CreateModel(
-            name='RepairOrder',
+            name="RepairOrder",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('number', models.BigIntegerField(db_default=fleet.models.base.Sequence('workorders_order_number'), unique=True)),
-                ('state', models.CharField(choices=[('open', 'open'), ('assigned', 'assigned'), ('in_progress', 'in progress'), ('waiting', 'waiting'), ('work_done', 'work done'), ('closed', 'closed'), ('cancelled', 'cancelled')], default='open', max_length=12)),
-                ('waiting_for', models.CharField(blank=True, choices=[('parts', 'parts'), ('outside', 'an outside shop'), ('road_test', 'a road test')], default='', max_length=12)),
-                ('opened_at', models.DateTimeField()),
-                ('expected_at', models.DateTimeField(blank=True, null=True)),
-                ('work_done_at', models.DateTimeField(blank=True, null=True)),
-                ('closed_at', models.DateTimeField(blank=True, null=True)),
-                ('cancel_reason', models.TextField(blank=True, default='')),
-                ('assigned_to', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='repair_orders', to=settings.AUTH_USER_MODEL)),
-                ('opened_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('site', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='repair_orders', to='fleet.site')),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='repair_orders', to='fleet.unit')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("version", models.PositiveIntegerField(default=1)),
+                (
+                    "number",
+                    models.BigIntegerField(
+                        db_default=fleet.models.base.Sequence("workorders_order_number"), unique=True
+                    ),
+                ),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("open", "open"),
+                            ("assigned", "assigned"),
+                            ("in_progress", "in progress"),
+                            ("waiting", "waiting"),
+                            ("work_done", "work done"),
+                            ("closed", "closed"),
+                            ("cancelled", "cancelled"),
+                        ],
+                        default="open",
+                        max_length=12,
+                    ),
+                ),
+                (
+                    "waiting_for",
+                    models.CharField(
+                        blank=True,
+                        choices=[("parts", "parts"), ("outside", "an outside shop"), ("road_test", "a road test")],
+                        default="",
+                        max_length=12,
+                    ),
+                ),
+                ("opened_at", models.DateTimeField()),
+                ("expected_at", models.DateTimeField(blank=True, null=True)),
+                ("work_done_at", models.DateTimeField(blank=True, null=True)),
+                ("closed_at", models.DateTimeField(blank=True, null=True)),
+                ("cancel_reason", models.TextField(blank=True, default="")),
+                (
+                    "assigned_to",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="repair_orders",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "opened_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="repair_orders",
+                        to="fleet.site",
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="repair_orders", to="fleet.unit"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='RepairTask',
+            name="RepairTask",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('state', models.CharField(choices=[('open', 'open'), ('started', 'started'), ('done', 'done'), ('not_reproduced', 'not reproduced'), ('cancelled', 'cancelled')], default='open', max_length=16)),
-                ('scope', models.CharField(blank=True, default='', max_length=24)),
-                ('complaint', models.TextField()),
-                ('cause', models.TextField(blank=True, default='')),
-                ('correction', models.TextField(blank=True, default='')),
-                ('conditions', models.TextField(blank=True, default='')),
-                ('road_test_at', models.DateTimeField(blank=True, null=True)),
-                ('cancel_reason', models.TextField(blank=True, default='')),
-                ('opened_at', models.DateTimeField()),
-                ('started_at', models.DateTimeField(blank=True, null=True)),
-                ('done_at', models.DateTimeField(blank=True, null=True)),
-                ('after', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='tasks_after', to='defects.measurement')),
-                ('before', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='tasks_before', to='defects.measurement')),
-                ('defect', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='repair_tasks', to='defects.defect')),
-                ('helpers', models.ManyToManyField(blank=True, related_name='repair_tasks_helped', to=settings.AUTH_USER_MODEL)),
-                ('lead', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='repair_tasks_led', to=settings.AUTH_USER_MODEL)),
-                ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='tasks', to='workorders.repairorder')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("version", models.PositiveIntegerField(default=1)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("open", "open"),
+                            ("started", "started"),
+                            ("done", "done"),
+                            ("not_reproduced", "not reproduced"),
+                            ("cancelled", "cancelled"),
+                        ],
+                        default="open",
+                        max_length=16,
+                    ),
+                ),
+                ("scope", models.CharField(blank=True, default="", max_length=24)),
+                ("complaint", models.TextField()),
+                ("cause", models.TextField(blank=True, default="")),
+                ("correction", models.TextField(blank=True, default="")),
+                ("conditions", models.TextField(blank=True, default="")),
+                ("road_test_at", models.DateTimeField(blank=True, null=True)),
+                ("cancel_reason", models.TextField(blank=True, default="")),
+                ("opened_at", models.DateTimeField()),
+                ("started_at", models.DateTimeField(blank=True, null=True)),
+                ("done_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "after",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="tasks_after",
+                        to="defects.measurement",
+                    ),
+                ),
+                (
+                    "before",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="tasks_before",
+                        to="defects.measurement",
+                    ),
+                ),
+                (
+                    "defect",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="repair_tasks",
+                        to="defects.defect",
+                    ),
+                ),
+                (
+                    "helpers",
+                    models.ManyToManyField(blank=True, related_name="repair_tasks_helped", to=settings.AUTH_USER_MODEL),
+                ),
+                (
+                    "lead",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="repair_tasks_led",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="tasks", to="workorders.repairorder"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='OutsideRepair',
+            name="OutsideRepair",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('firm', models.CharField(max_length=120)),
-                ('place', models.CharField(max_length=200)),
-                ('work', models.TextField()),
-                ('invoice', models.CharField(blank=True, default='', max_length=60)),
-                ('cost', models.DecimalField(blank=True, decimal_places=2, max_digits=10, null=True)),
-                ('currency', models.CharField(blank=True, default='', max_length=3)),
-                ('photo_sha256', models.CharField(blank=True, default='', max_length=64)),
-                ('done_at', models.DateTimeField()),
-                ('recorded_at', models.DateTimeField()),
-                ('recorded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('worker', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='outside_repairs', to=settings.AUTH_USER_MODEL)),
-                ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='outside_repairs', to='workorders.repairorder')),
-                ('tasks', models.ManyToManyField(related_name='outside_repairs', to='workorders.repairtask')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                ("firm", models.CharField(max_length=120)),
+                ("place", models.CharField(max_length=200)),
+                ("work", models.TextField()),
+                ("invoice", models.CharField(blank=True, default="", max_length=60)),
+                ("cost", models.DecimalField(blank=True, decimal_places=2, max_digits=10, null=True)),
+                ("currency", models.CharField(blank=True, default="", max_length=3)),
+                ("photo_sha256", models.CharField(blank=True, default="", max_length=64)),
+                ("done_at", models.DateTimeField()),
+                ("recorded_at", models.DateTimeField()),
+                (
+                    "recorded_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "worker",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="outside_repairs",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="outside_repairs",
+                        to="workorders.repairorder",
+                    ),
+                ),
+                ("tasks", models.ManyToManyField(related_name="outside_repairs", to="workorders.repairtask")),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='LaborEntry',
+            name="LaborEntry",
             fields=[
-                ('id', models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('role', models.CharField(choices=[('lead', 'lead'), ('helper', 'helper under the lead')], max_length=8)),
-                ('started_at', models.DateTimeField()),
-                ('ended_at', models.DateTimeField(blank=True, null=True)),
-                ('pause_cause', models.CharField(blank=True, default='', max_length=60)),
-                ('rate', models.DecimalField(blank=True, decimal_places=2, max_digits=8, null=True)),
-                ('currency', models.CharField(blank=True, default='', max_length=3)),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='labor', to=settings.AUTH_USER_MODEL)),
-                ('task', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='labor', to='workorders.repairtask')),
+                ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
+                (
+                    "role",
+                    models.CharField(choices=[("lead", "lead"), ("helper", "helper under the lead")], max_length=8),
+                ),
+                ("started_at", models.DateTimeField()),
+                ("ended_at", models.DateTimeField(blank=True, null=True)),
+                ("pause_cause", models.CharField(blank=True, default="", max_length=60)),
+                ("rate", models.DecimalField(blank=True, decimal_places=2, max_digits=8, null=True)),
+                ("currency", models.CharField(blank=True, default="", max_length=3)),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="labor", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "task",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="labor", to="workorders.repairtask"
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'labor entries',
+                "verbose_name_plural": "labor entries",
             },
         ),
         migrations.AddIndex(
-            model_name='repairorder',
-            index=models.Index(fields=['-opened_at', 'id'], name='order_newest'),
+            model_name="repairorder",
+            index=models.Index(fields=["-opened_at", "id"], name="order_newest"),
         ),
         migrations.AddIndex(
-            model_name='repairorder',
-            index=models.Index(fields=['state', 'expected_at'], name='order_by_state'),
+            model_name="repairorder",
+            index=models.Index(fields=["state", "expected_at"], name="order_by_state"),
         ),
         migrations.AddConstraint(
-            model_name='repairorder',
-            constraint=models.UniqueConstraint(condition=models.Q(('state__in', ['open', 'assigned', 'in_progress', 'waiting', 'work_done'])), fields=('unit',), name='order_one_standing_for_unit'),
+            model_name="repairorder",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("state__in", ["open", "assigned", "in_progress", "waiting", "work_done"])),
+                fields=("unit",),
+                name="order_one_standing_for_unit",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='repairorder',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['open', 'assigned', 'in_progress', 'waiting', 'work_done', 'closed', 'cancelled'])), name='order_state_known'),
+            model_name="repairorder",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("state__in", ["open", "assigned", "in_progress", "waiting", "work_done", "closed", "cancelled"])
+                ),
+                name="order_state_known",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='repairorder',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'waiting'), models.Q(('waiting_for', ''), _negated=True)), models.Q(models.Q(('state', 'waiting'), _negated=True), ('waiting_for', '')), _connector='OR'), name='order_waiting_says_for_what'),
+            model_name="repairorder",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("state", "waiting"), models.Q(("waiting_for", ""), _negated=True)),
+                    models.Q(models.Q(("state", "waiting"), _negated=True), ("waiting_for", "")),
+                    _connector="OR",
+                ),
+                name="order_waiting_says_for_what",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='repairorder',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'cancelled'), _negated=True), models.Q(('cancel_reason', ''), _negated=True), _connector='OR'), name='order_cancelled_says_why'),
+            model_name="repairorder",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("state", "cancelled"), _negated=True),
+                    models.Q(("cancel_reason", ""), _negated=True),
+                    _connector="OR",
+                ),
+                name="order_cancelled_says_why",
+            ),
         ),
         migrations.AddIndex(
-            model_name='repairtask',
-            index=models.Index(fields=['order', 'opened_at'], name='task_of_order'),
+            model_name="repairtask",
+            index=models.Index(fields=["order", "opened_at"], name="task_of_order"),
         ),
         migrations.AddConstraint(
-            model_name='repairtask',
-            constraint=models.UniqueConstraint(condition=models.Q(('state__in', ['open', 'started', 'not_reproduced'])), fields=('defect',), name='task_one_standing_for_defect'),
+            model_name="repairtask",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("state__in", ["open", "started", "not_reproduced"])),
+                fields=("defect",),
+                name="task_one_standing_for_defect",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='repairtask',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['open', 'started', 'done', 'not_reproduced', 'cancelled'])), name='task_state_known'),
+            model_name="repairtask",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("state__in", ["open", "started", "done", "not_reproduced", "cancelled"])),
+                name="task_state_known",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='repairtask',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'done'), _negated=True), models.Q(('correction', ''), _negated=True), _connector='OR'), name='task_done_says_what'),
+            model_name="repairtask",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("state", "done"), _negated=True),
+                    models.Q(("correction", ""), _negated=True),
+                    _connector="OR",
+                ),
+                name="task_done_says_what",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='repairtask',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'cancelled'), _negated=True), models.Q(('cancel_reason', ''), _negated=True), _connector='OR'), name='task_cancelled_says_why'),
+            model_name="repairtask",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("state", "cancelled"), _negated=True),
+                    models.Q(("cancel_reason", ""), _negated=True),
+                    _connector="OR",
+                ),
+                name="task_cancelled_says_why",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='repairtask',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'not_reproduced'), _negated=True), models.Q(models.Q(('conditions', ''), _negated=True), ('road_test_at__isnull', False)), _connector='OR'), name='task_not_reproduced_says_when_next'),
+            model_name="repairtask",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("state", "not_reproduced"), _negated=True),
+                    models.Q(models.Q(("conditions", ""), _negated=True), ("road_test_at__isnull", False)),
+                    _connector="OR",
+                ),
+                name="task_not_reproduced_says_when_next",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='laborentry',
-            constraint=models.UniqueConstraint(condition=models.Q(('ended_at__isnull', True)), fields=('person',), name='labor_one_running_for_person'),
+            model_name="laborentry",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("ended_at__isnull", True)), fields=("person",), name="labor_one_running_for_person"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='laborentry',
-            constraint=models.CheckConstraint(condition=models.Q(('ended_at__isnull', True), ('ended_at__gte', models.F('started_at')), _connector='OR'), name='labor_ends_after_start'),
+            model_name="laborentry",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("ended_at__isnull", True), ("ended_at__gte", models.F("started_at")), _connector="OR"
+                ),
+                name="labor_ends_after_start",
+            ),
         ),
     ]

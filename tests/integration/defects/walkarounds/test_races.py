@@ -88,7 +88,7 @@ def test_the_same_without_the_lock__one_of_them_fails(monkeypatch: pytest.Monkey
     )  # stores the catalogue, on which both would wait
     unlocked(monkeypatch)
     both_looked, waited = Barrier(2), set()
-    looking = intake.defects_of
+    looking = scene.defects_of
 
     def look_and_wait(*args: Any, **kwargs: Any) -> Any:
         found = looking(*args, **kwargs)

@@ -1,0 +1,205 @@
+"""Dispatch's question over HTTP: asked, answered in one's own words, kept; and the yard as it stands."""
+
+from typing import Any
+
+import pytest
+
+from defects.models import Clearance
+from fleet.enums import UnitKind
+from fleet.models import Coupling, Person, Unit
+from fleet.services.couplings import uncouple
+from tests.factories.dispatch import Dock, make_dock
+from tests.factories.fleet import HOUR, NOON, make_unit, sign_in
+from tests.support.api import Caller, codes
+
+ASK = {"units": ["NL-13", "LR-46"], "arrival": (NOON + 10 * HOUR).isoformat()}
+
+
+@pytest.fixture
+def dock(db: None) -> Dock:
+    dock = make_dock()
+    dock.yard.now = NOON - HOUR
+    return dock
+
+
+def on(dock: Dock, name: str) -> Caller:
+    return sign_in(dock.yard[name])
+
+
+def asked(dock: Dock, by: str = "cal", **more: Any) -> dict[str, Any]:
+    answer = on(dock, by).post("clearances", {**ASK, **more})
+    assert answer.status_code == 201, answer.content
+    body: dict[str, Any] = answer.json()
+    return body
+
+
+def yard(dock: Dock, **query: str) -> dict[str, dict[str, Any]]:
+    return {row["unit"]: row for row in on(dock, "cal").get("yard", **query).json()["results"]}
+
+
+# Asking
+
+
+def test_asked__answered_with_everything_it_was_about_and_where_it_can_be_read_again(dock: Dock) -> None:
+    load = dock.load()
+    made = on(dock, "cal").post("clearances", {**ASK, "load": "l-1", "driver": "sol", "miles": "412.5"})
+    body = made.json()
+    assert (made.status_code, made.headers["Location"]) == (201, f"/api/v1/clearances/{body['id']}")
+    assert (body["units"], body["load"], body["driver"], body["miles"], body["asked_by"]) == (
+        ["NL-13", "LR-46", "CU-46"],
+        load.number,
+        "Sol Marrin",
+        "412.5",
+        "Cal Wick",
+    )
+    assert (body["departure"], body["asked_at"]) == ("2026-03-06T18:00:00Z", "2026-03-06T18:00:00Z")
+    assert (body["answer"], body["says"], body["reasons"], body["clears_at"]) == (
+        "nothing_known_against",
+        "Nothing known to the service bars it. The driver decides at the vehicle.",
+        [],
+        None,
+    )
+    assert body["valid_until"] == body["first_to_end_it"]["at"] == "2026-03-07T18:01:00Z"
+    assert body["first_to_end_it"]["says"] == "CU-46: the walk-around is due again."
+    read = on(dock, "iris").get(f"clearances/{body['id']}").json()
+    assert {**read, "units": sorted(read["units"])} == {**body, "units": sorted(body["units"])}
+
+
+def test_barred__each_reason_with_its_source_its_end_and_the_time_the_shop_promises(dock: Dock) -> None:
+    """Days 8 and 19 of the scenario."""
+    defect = dock.yard.stroke()
+    defect.expected_at = NOON + 5 * HOUR
+    defect.save(update_fields=["expected_at"])
+    body = asked(dock)
+    assert (body["answer"], body["says"], body["valid_until"]) == ("barred", "Barred. It may not roll as asked.", None)
+    hold, fault, review = body["reasons"]
+    assert (hold["code"], hold["kind"], hold["unit"]) == ("carrier_hold", "bars", "LR-46")
+    assert hold["says"] == f"LR-46: hold {defect.holds.get().number} stands."
+    assert hold["ends"] == "when a foreman who did not do the work lifts the hold"
+    assert fault["says"] == (f"LR-46: Pushrod stroke, axle 2 right. Defect {defect.number} has no certificate.")
+    assert (fault["ends"], fault["source"]) == (
+        "when it is repaired and certified",
+        "49 CFR 396.11(a)(3), 396.13",
+    )
+    assert {row["expected_at"] for row in (hold, fault)} == {"2026-03-06T23:00:00Z"}
+    assert body["clears_at"] == "2026-03-06T23:00:00Z"
+    assert (review["kind"], review["code"]) == ("driver_step", "review_not_signed")
+    assert Clearance.objects.get().answer == "barred"
+
+
+def test_one_bar_without_a_promised_time__no_time_for_the_whole(dock: Dock) -> None:
+    defect = dock.yard.stroke()
+    defect.expected_at = NOON + 5 * HOUR
+    defect.save(update_fields=["expected_at"])
+    dock.yard.finding("lamps.trailer.socket")
+    assert asked(dock)["clears_at"] is None
+
+
+def test_answer__in_the_language_of_whoever_reads_it(dock: Dock) -> None:
+    dock.yard.finding("lamps.trailer.turn", "left")
+    key = asked(dock)["id"]
+    Person.objects.filter(pk=dock.yard["sol"].pk).update(language="es")
+    dock.yard.people["sol"].refresh_from_db()
+    body = on(dock, "sol").get(f"clearances/{key}").json()
+    assert body["says"] == "No autorizado. No puede rodar como se pidió."
+    assert body["reasons"][0]["says"].startswith("LR-46: ")
+    assert "izquierda" in body["reasons"][0]["says"]
+
+
+@pytest.mark.parametrize(
+    ("changes", "problem"),
+    [
+        ({"units": []}, ("/units", "min_length")),
+        ({"units": ["NL-13", "ZZ-1"]}, ("/units/1", "unit_unknown")),
+        ({"units": ["NL-13", "NL-15"]}, ("/units", "combination_impossible")),
+        ({"arrival": (NOON - HOUR).isoformat()}, ("/arrival", "arrival_before_departure")),
+        ({"arrival": "2026-03-07T04:00:00"}, ("/arrival", "instant_without_offset")),
+        ({"miles": "-1"}, ("/miles", "min_value")),
+        ({"driver": "nobody"}, ("/driver", "person_unknown")),
+        ({"load": "L-404"}, ("/load", "load_unknown")),
+        ({"override": True}, ("/override", "unknown_field")),
+    ],
+)
+def test_question_that_makes_no_sense__refused_at_its_field(
+    dock: Dock, changes: dict[str, Any], problem: tuple[str, str]
+) -> None:
+    answer = on(dock, "cal").post("clearances", {**ASK, **changes})
+    assert (answer.status_code, codes(answer)) == (422, [problem])
+    assert not Clearance.objects.exists()
+
+
+def test_asked_again_with_its_key__answered_as_before_and_kept_once(dock: Dock) -> None:
+    cal = on(dock, "cal")
+    first = cal.post("clearances", ASK, key="one")
+    dock.yard.stroke()
+    again = cal.post("clearances", ASK, key="one")
+    assert (again.json(), again.headers["Idempotency-Replayed"]) == (first.json(), "true")
+    assert Clearance.objects.count() == 1
+
+
+def test_askings_on_record__found_by_unit_answer_and_time(dock: Dock) -> None:
+    fine = asked(dock)["id"]
+    dock.yard.stroke()
+    barred = asked(dock)["id"]
+    iris = on(dock, "iris")
+
+    def found(**query: str) -> list[str]:
+        return sorted(row["id"] for row in iris.get("clearances", **query).json()["results"])
+
+    assert found() == found(unit="LR-46") == sorted([fine, barred])
+    assert found(answer="barred") == [barred]
+    assert found(unit="NL-15") == found(asked_before=NOON.isoformat()) == []
+    assert found(asked_from=NOON.isoformat()) == sorted([fine, barred])
+    unknown = iris.get("clearances/019a0000-0000-7000-8000-000000000404")
+    assert (unknown.status_code, unknown.json()["code"]) == (404, "clearance_unknown")
+
+
+# The yard
+
+
+def test_yard__a_row_answers_for_the_combination_whoever_is_asked_for(dock: Dock) -> None:
+    dock.put(dock.load())
+    dock.yard.finding("cab.horn", unit=dock.tractor)
+    row = yard(dock, unit="CU-46")["CU-46"]
+    assert (row["kind"], row["together_with"], row["load"]) == ("cooling_unit", ["NL-13", "LR-46"], "L-1")
+    assert row["answer"] == "barred"
+    assert {reason["unit"] for reason in row["reasons"] if reason["kind"] == "bars"} == {"NL-13"}
+    rows = yard(dock)
+    alike = [{**rows[unit], "unit": "", "kind": "", "together_with": []} for unit in ("NL-13", "LR-46", "CU-46")]
+    assert alike[0] == alike[1] == alike[2]
+
+
+def test_yard_after_uncoupling__each_answers_for_itself(dock: Dock) -> None:
+    dock.yard.stroke()
+    assert yard(dock)["NL-13"]["answer"] == "barred"
+    coupling = Coupling.objects.get()
+    uncouple(coupling_id=coupling.pk, ended_at=dock.now, actor=dock.yard["sol"], now=dock.now)
+    rows = yard(dock)
+    assert (rows["NL-13"]["answer"], rows["NL-13"]["together_with"]) == ("nothing_known_against", [])
+    assert (rows["LR-46"]["answer"], rows["LR-46"]["together_with"]) == ("barred", ["CU-46"])
+
+
+def test_yard_with_cold_freight_aboard__knows_that_it_is_cold(dock: Dock) -> None:
+    dock.cold_fault()
+    unknown = yard(dock)["LR-46"]["unknown"]
+    assert [(row["code"], row["bars"]) for row in unknown] == [("cold_defect_load_unknown", False)]
+
+
+def test_yard__by_kind_and_site_without_retired_units(dock: Dock) -> None:
+    gone = make_unit(UnitKind.TRACTOR, "NL-90")
+    Unit.objects.filter(pk=gone.pk).update(retired_on=NOON.date())
+    assert set(yard(dock)) == {"NL-13", "NL-15", "LR-46", "CU-46"}
+    assert set(yard(dock, kind="tractor")) == {"NL-13", "NL-15"}
+    assert set(yard(dock, site="nowhere")) == set()
+    refused = on(dock, "cal").get("yard", unit="a b")
+    assert (refused.status_code, codes(refused)) == (400, [("unit", "unit_reference_malformed")])
+
+
+def test_yard__pages_hold_each_unit_once_though_its_companions_are_elsewhere(dock: Dock) -> None:
+    cal = on(dock, "cal")
+    page = cal.get("yard", limit="1").json()
+    found = [page["results"][0]["unit"]]
+    while page["next"]:
+        page = cal.get(page["next"]).json()
+        found += [row["unit"] for row in page["results"]]
+    assert found == ["CU-46", "LR-46", "NL-13", "NL-15"]

@@ -1,0 +1,91 @@
+"""Whatever an answer says, it is said in both languages, with all its facts, and the facts are those of the API."""
+
+from typing import Any
+
+import pytest
+from hypothesis import given
+
+from common.messages import facts_named, wording
+from defects.api.clearances.facts import FactsOut
+from defects.rules.catalogue import load_catalogue
+from defects.rules.clearance import CODES, Code, EndsWhen, Snapshot, answer_clearance
+from defects.selectors.clearance.words import end_words, ending_words, reason_words
+from defects.services.clearances import answer_columns
+from tests.unit.defects.clearance.strategies import promising, snapshots
+
+LANGUAGES = ("en", "es")
+NAMES = set(FactsOut().fields)
+OTHERS = {"unit", "what", "document", "why", "area", "places"}
+"""What the words are filled with besides the facts as stored."""
+
+
+def sentences(snapshot: Snapshot) -> list[str]:
+    """Everything that is said of an answer; MissingFactError for a sentence without one of its facts."""
+    columns: dict[str, Any] = answer_columns(answer_clearance(snapshot))
+    rows = [*columns["reasons"], *columns["unknown"]]
+    assert {name for row in rows for name in row["facts"]} <= NAMES
+    said = [words for row in rows for words in _worded(row)]
+    if columns["first_to_end_it"] is not None:
+        said += [ending_words(columns["first_to_end_it"], load_catalogue(), language) for language in LANGUAGES]
+    return said
+
+
+def _worded(row: dict[str, Any]) -> list[str]:
+    catalogue = load_catalogue()
+    return [
+        words for language in LANGUAGES for words in (reason_words(row, catalogue, language), end_words(row, language))
+    ]
+
+
+@given(snapshots)
+def test_any_answer__is_said_whole_in_both_languages(snapshot: Snapshot) -> None:
+    for sentence in sentences(snapshot):
+        assert sentence
+        assert not facts_named(sentence)
+
+
+@given(promising)
+def test_any_promise__says_what_ends_it(snapshot: Snapshot) -> None:
+    for sentence in sentences(snapshot):
+        assert sentence
+
+
+@pytest.mark.parametrize("code", list(Code))
+def test_every_code__has_a_sentence_that_asks_for_known_facts_alone(code: Code) -> None:
+    assert facts_named(str(wording(f"clearance_{code}").template)) <= NAMES | OTHERS
+
+
+@pytest.mark.parametrize("ends_when", list(EndsWhen))
+def test_every_end__has_a_sentence_without_facts(ends_when: EndsWhen) -> None:
+    assert facts_named(str(wording(f"ends_{ends_when}").template)) == set()
+
+
+def test_sentences__never_say_that_anything_is_safe() -> None:
+    said = [str(wording(f"clearance_{code}").template).lower() for code in CODES]
+    said += [str(wording(f"answer_{answer}").template).lower() for answer in ("barred", "after_driver_steps")]
+    said.append(str(wording("answer_nothing_known_against").template).lower())
+    assert [sentence for sentence in said if "safe" in sentence.split()] == []
+
+
+def worded(code: str, unit: str = "LR-46", **facts: Any) -> list[str]:
+    row = {"code": code, "unit": unit, "facts": facts}
+    return [reason_words(row, load_catalogue(), language) for language in LANGUAGES]
+
+
+def test_words_of_what_is_more_than_plain() -> None:
+    assert worded("carrier_hold", hold="7", reason="smells of fuel")[0] == "LR-46: hold 7 stands: smells of fuel"
+    assert worded("fuel_to_add", add_gal=60, more_than_the_tank_holds=True)[0] == (
+        "LR-46: fill its tank, and plan to fill it again on the way: 60 gallons are wanting."
+    )
+    assert worded("area_not_reached", area="tires", why="queried")[0] == (
+        "LR-46: tires: an answer of the walk-around cannot be used. Look again."
+    )
+    places = ["NL-13 axle-1-left", "QX-9@Fjord Foods axle-1-right"]
+    english, spanish = worded("steering_axle_brake", "", places=places)
+    assert english.endswith(": NL-13 axle 1 left, QX-9@Fjord Foods axle 1 right.")
+    assert spanish.endswith(": NL-13 eje 1 izquierda, QX-9@Fjord Foods eje 1 derecha.")
+    assert [text.partition(",")[0] for text in worded("document_missing", "", document="insurance")] == [
+        "The carrier",
+        "El transportista",
+    ]
+    assert worded("document_missing", "", document="medical_certificate")[0].startswith("The driver, ")
