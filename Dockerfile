@@ -24,7 +24,6 @@ COPY fleet fleet
 COPY defects defects
 COPY workorders workorders
 COPY config config
-COPY locale locale
 USER clearance
 # Connects to nothing: the address only satisfies the settings.
 RUN DATABASE_URL=postgresql:///unused SECRET_KEY=unused ALLOWED_HOSTS=unused \

@@ -1,7 +1,8 @@
 """Keeps the Spanish catalogue: `python -m common.translations extract|compile|check`. For developers, not the service.
 
 Does what Django's makemessages and compilemessages do, without the gettext programs. The English sentences in the
-code are the keys; `locale/es/LC_MESSAGES/django.po` holds the translations and `django.mo` beside it what is served.
+code are the keys; `common/locale/es/LC_MESSAGES/django.po` holds the translations, and `django.mo` beside it is what
+is served.
 """
 
 import io
@@ -20,7 +21,7 @@ from common.messages import facts_named
 CHECKOUT = Path(__file__).resolve().parent.parent
 FOLDERS = ("common", "fleet", "defects", "workorders", "config")
 LANGUAGE = "es"
-CATALOGUE = Path("locale", LANGUAGE, "LC_MESSAGES", "django.po")
+CATALOGUE = Path("common", "locale", LANGUAGE, "LC_MESSAGES", "django.po")
 KEYWORDS: dict[str, tuple[int, ...] | None] = {"gettext": None, "gettext_lazy": None, "_": None}
 """The functions whose first argument is a sentence; plurals and contexts are not used (a sentence per code)."""
 

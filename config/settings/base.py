@@ -90,7 +90,7 @@ API_MAX_BODY_BYTES = api.API_MAX_BODY_BYTES
 
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English"), ("es", "Español")]
-LOCALE_PATHS = [BASE_DIR / "locale"]
+LOCALE_PATHS = [BASE_DIR / "common" / "locale"]
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"

@@ -97,7 +97,7 @@ def test_other_facts_in_the_translation__said(translated: Path, right: str, wron
 def test_translation_changed_after_compiling__stale(translated: Path) -> None:
     path = translated / CATALOGUE
     path.write_text(path.read_text().replace("Cerrado", "Está cerrado"))
-    stale = "locale/es/LC_MESSAGES/django.mo is not what the .po compiles to: run compile"
+    stale = "common/locale/es/LC_MESSAGES/django.mo is not what the .po compiles to: run compile"
     assert check(translated) == [stale]
     path.with_suffix(".mo").unlink()
     assert check(translated) == [stale]
