@@ -13,6 +13,8 @@ env.assume(
         "MEDIA_ROOT": "/nonexistent/media",
         "HISTORY_DIGEST_DIR": "/nonexistent/digests",
         "LOCAL_DEMO": "1",
+        # Filling a yard of thousands takes longer between two statements than a request may.
+        "IDLE_TRANSACTION_TIMEOUT_MS": "60000",
     }
 )
 
