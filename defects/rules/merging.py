@@ -7,7 +7,7 @@ from enum import StrEnum
 from uuid import UUID
 
 from defects.rules.assess import Fault, Judged
-from defects.rules.severity import is_worse, rank
+from defects.rules.severity import bars_rank, rank
 from defects.rules.vocabulary import Severity
 
 
@@ -22,10 +22,11 @@ class Merge(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class KnownDefect:
-    """A defect of the same fault: open with its severity, or ended or put off by a certificate at `certified_at`."""
+    """A defect of the same fault: open as it is graded, or ended or put off by a certificate at `certified_at`."""
 
     id: UUID
     severity: str
+    bars: str
     certified_at: datetime | None = None
 
 
@@ -50,29 +51,27 @@ def merge_findings(
     ended: Mapping[Fault, KnownDefect],
     performed_at: datetime,
 ) -> list[Merged]:
-    """Decide for each finding of one unit's report, the most severe first.
+    """Decide for each finding of one unit's report, fault by fault, the most severe first.
 
     A finding made before the certificate of the same fault is late: whoever certified had it before their eyes, so it
     belongs to the defect that was repaired or put off, and changes nothing. A milder finding never lowers an open
     defect. A doubled answer belongs to the first of its kind.
     """
-    seen: dict[Fault, str] = {}
+    by_fault: dict[Fault, list[Judged]] = {}
+    for judged in sorted(findings, key=_gravity, reverse=True):
+        by_fault.setdefault(judged.fault, []).append(judged)
     merged = []
-    for judged in sorted(findings, key=lambda judged: rank(severity_of(judged)), reverse=True):
-        fault = judged.fault
+    for fault, (first, *rest) in by_fault.items():
         repaired, standing = ended.get(fault), open_defects.get(fault)
         certified = next((known for known in (repaired, standing) if _is_after(known, performed_at)), None)
+        again = Merge.SEEN_AGAIN if certified is None else Merge.LATE
         if certified is not None:
-            merged.append(Merged(judged, Merge.LATE, defect=certified.id))
+            merged.append(Merged(first, Merge.LATE, certified.id))
         elif standing is not None:
-            worse = is_worse(severity_of(judged), seen.get(fault, standing.severity))
-            seen[fault] = str(severity_of(judged)) if worse else seen.get(fault, standing.severity)
-            merged.append(Merged(judged, Merge.RAISED if worse else Merge.SEEN_AGAIN, defect=standing.id))
-        elif fault in seen:
-            merged.append(Merged(judged, Merge.SEEN_AGAIN))
+            merged.append(Merged(first, Merge.RAISED if _is_graver(first, standing) else again, standing.id))
         else:
-            seen[fault] = str(severity_of(judged))
-            merged.append(Merged(judged, Merge.NEW, comeback_of=None if repaired is None else repaired.id))
+            merged.append(Merged(first, Merge.NEW, comeback_of=None if repaired is None else repaired.id))
+        merged += [Merged(judged, again, merged[-1].defect) for judged in rest]
     return merged
 
 
@@ -82,6 +81,15 @@ def severity_of(judged: Judged) -> Severity:
         msg = f"{judged.given.point} is no finding"
         raise ValueError(msg)
     return judged.verdict.severity
+
+
+def _gravity(judged: Judged) -> tuple[int, int]:
+    return rank(severity_of(judged)), bars_rank(judged.verdict.bars)
+
+
+def _is_graver(judged: Judged, standing: KnownDefect) -> bool:
+    """Whether a finding is worse than an open defect: more severe, or as severe and barring more."""
+    return _gravity(judged) > (rank(standing.severity), bars_rank(standing.bars))
 
 
 def _is_after(known: KnownDefect | None, performed_at: datetime) -> bool:

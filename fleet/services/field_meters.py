@@ -58,7 +58,7 @@ def judge_meters(
         query = "read_twice" if name in seen else _query(item, total, book, read_at, now)
         seen.add(name)
         row = None
-        if query != NEGATIVE:
+        if item.shown >= 0:
             row = MeterReading(
                 unit=item.unit,
                 meter=item.meter,

@@ -10,7 +10,7 @@ from defects.models import Defect, Hold, Report, Sighting
 from defects.rules.assess import Assessment, Judged
 from defects.rules.catalogue import Catalogue
 from defects.rules.merging import Merge, Merged, merge_findings, severity_of
-from defects.rules.severity import bars_rank, worst
+from defects.rules.severity import worst
 from defects.rules.submission import GivenFault
 from defects.selectors.words import what_of_defect
 from defects.services.walkarounds.scene import KnownDefects
@@ -145,9 +145,7 @@ def _ungraded(report: Report, fault: GivenFault, finder: Finder) -> Defect:
 def _raise(defect: Defect, judged: Judged) -> None:
     """A worse finding raises an open defect; a certificate of `repair_unnecessary` no longer covers it."""
     verdict = judged.verdict
-    defect.severity = str(severity_of(judged))
-    if bars_rank(verdict.bars) > bars_rank(defect.bars):
-        defect.bars = str(verdict.bars)
+    defect.severity, defect.bars = str(severity_of(judged)), str(verdict.bars)
     defect.finding = verdict.finding or ""
     defect.value, defect.unit_of_measure = judged.value, judged.unit_of_measure
     defect.limit, defect.limit_value = verdict.limit_id or "", verdict.limit_value

@@ -27,7 +27,7 @@ def add_others(given: Sequence[GivenUnit], *, since: date, actor: Person, now: d
         naming = {"number": unit.number, "owner": unit.owner}
         facts = {"vin": unit.vin.upper(), "plate": unit.plate, "plate_state": unit.plate_state.upper()}
         wrong = {problem.field for problem in fact_problems(unit.kind, {**naming, **facts}, now.year)}
-        queried += [_query("unit_fact_unusable", unit, given={**naming, **facts}[fact]) for fact in sorted(wrong)]
+        queried += [_query("unit_fact_unusable", unit, given=getattr(unit, fact)) for fact in sorted(wrong)]
         if wrong.isdisjoint(naming):
             usable = {fact: value for fact, value in facts.items() if value and fact not in wrong}
             queried += _add(unit, usable, since, actor, now)

@@ -88,5 +88,5 @@ def defects_of(
         certified_at = None if certificate is None else certificate.certified_at
         side = known.open if defect.state in OPEN_DEFECT_STATES else known.ended
         fault = (defect.point, defect.place)
-        side.setdefault(defect.unit_id, {})[fault] = KnownDefect(defect.pk, defect.severity, certified_at)
+        side.setdefault(defect.unit_id, {})[fault] = KnownDefect(defect.pk, defect.severity, defect.bars, certified_at)
     return known

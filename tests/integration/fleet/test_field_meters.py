@@ -54,6 +54,13 @@ def test_meter_of_another_kind_and_a_second_reading__are_set_aside() -> None:
     assert [item.query for item in judged] == ["meter_not_on_unit", "", "read_twice"]
 
 
+def test_second_reading_below_zero__is_queried_and_has_no_row() -> None:
+    """No meter shows it, and the table does not take it: it stands on the report alone."""
+    tractor = make_unit()
+    judged = judge((tractor, ODOMETER, "10"), (tractor, ODOMETER, "-3"))
+    assert [outcome(item) for item in judged] == [("", "accepted"), ("read_twice", None)]
+
+
 def test_clock_ahead__is_set_aside() -> None:
     (judged,) = judge((make_unit(), ODOMETER, "10"), at=NOON + HOUR)
     assert outcome(judged) == ("future", "set_aside")

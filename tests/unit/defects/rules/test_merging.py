@@ -1,6 +1,6 @@
 """New, seen again, raised or late: what a finding means for the defects that are known."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from uuid import UUID
 
 import pytest
@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 from common.ids import uuid7
 from defects.rules.assess import Judged
 from defects.rules.merging import KnownDefect, Merge, Merged, merge_findings, severity_of
-from defects.rules.severity import rank
+from defects.rules.severity import default_bars, rank
 from defects.rules.verdicts import Verdict
-from defects.rules.vocabulary import Outcome, Severity
+from defects.rules.vocabulary import Bars, Outcome, Severity
 from tests.support.submissions import RECEIVED, given_check
 
 HOUR = timedelta(hours=1)
@@ -21,9 +21,13 @@ OPEN, ENDED = uuid7(), uuid7()
 MILD, GRAVE = Severity.NEXT_SHOP_VISIT, Severity.DO_NOT_MOVE
 
 
-def found(severity: Severity = GRAVE, place: str = FAULT[1], index: int = 0) -> Judged:
-    verdict = Verdict(Outcome.FINDING, "tires.trailer.body#flat", severity=severity)
+def found(severity: Severity = GRAVE, place: str = FAULT[1], index: int = 0, bars: Bars | None = None) -> Judged:
+    verdict = Verdict(Outcome.FINDING, "x#y", severity=severity, bars=bars or default_bars(severity))
     return Judged(index, given_check(FAULT[0], place), None, verdict)
+
+
+def known(id_: UUID, severity: Severity, certified_at: datetime | None = None, bars: Bars | None = None) -> KnownDefect:
+    return KnownDefect(id_, str(severity), str(bars or default_bars(severity)), certified_at)
 
 
 def merged(*findings: Judged, standing: KnownDefect | None = None, ended: KnownDefect | None = None) -> list[Merged]:
@@ -48,35 +52,44 @@ def test_nothing_known__new() -> None:
     [(Severity.WATCH, Merge.SEEN_AGAIN), (MILD, Merge.SEEN_AGAIN), (Severity.BEFORE_NEXT_USE, Merge.RAISED)],
 )
 def test_open_already__seen_again_and_raised_only_by_a_worse_one(severity: Severity, merge: Merge) -> None:
-    assert outcomes(merged(found(severity), standing=KnownDefect(OPEN, MILD))) == [(merge, OPEN, None)]
+    assert outcomes(merged(found(severity), standing=known(OPEN, MILD))) == [(merge, OPEN, None)]
+
+
+def test_as_severe_and_barring_more__raised_and_barring_less_only_seen_again() -> None:
+    """A belt that was cracked is missing now: as severe, but no cold freight any more."""
+    cold, nothing = found(MILD, bars=Bars.COLD_FREIGHT), found(MILD)
+    assert outcomes(merged(cold, standing=known(OPEN, MILD))) == [(Merge.RAISED, OPEN, None)]
+    standing = known(OPEN, MILD, bars=Bars.COLD_FREIGHT)
+    assert outcomes(merged(nothing, standing=standing)) == [(Merge.SEEN_AGAIN, OPEN, None)]
+    assert [row.judged for row in merged(nothing, cold)] == [cold, nothing]
 
 
 def test_other_place__another_defect() -> None:
-    rows = merged(found(place="axle-1-left-inner"), standing=KnownDefect(OPEN, GRAVE))
+    rows = merged(found(place="axle-1-left-inner"), standing=known(OPEN, GRAVE))
     assert outcomes(rows) == [(Merge.NEW, None, None)]
 
 
 def test_found_after_the_certificate__new_and_a_comeback() -> None:
-    ended = KnownDefect(ENDED, GRAVE, RECEIVED - HOUR)
+    ended = known(ENDED, GRAVE, RECEIVED - HOUR)
     assert outcomes(merged(found(), ended=ended)) == [(Merge.NEW, None, ENDED)]
 
 
 def test_found_at_the_instant_of_the_certificate__new_and_a_comeback() -> None:
-    assert outcomes(merged(found(), ended=KnownDefect(ENDED, GRAVE, RECEIVED))) == [(Merge.NEW, None, ENDED)]
+    assert outcomes(merged(found(), ended=known(ENDED, GRAVE, RECEIVED))) == [(Merge.NEW, None, ENDED)]
 
 
 def test_found_before_the_certificate__late_and_of_the_repaired_defect() -> None:
-    ended = KnownDefect(ENDED, MILD, RECEIVED + HOUR)
+    ended = known(ENDED, MILD, RECEIVED + HOUR)
     assert outcomes(merged(found(GRAVE), ended=ended)) == [(Merge.LATE, ENDED, None)]
 
 
 def test_found_before_the_certificate_while_a_comeback_is_open__late_and_the_comeback_untouched() -> None:
-    rows = merged(found(), standing=KnownDefect(OPEN, MILD), ended=KnownDefect(ENDED, GRAVE, RECEIVED + HOUR))
+    rows = merged(found(), standing=known(OPEN, MILD), ended=known(ENDED, GRAVE, RECEIVED + HOUR))
     assert outcomes(rows) == [(Merge.LATE, ENDED, None)]
 
 
 def test_put_off_by_a_certificate__late_before_it_and_raised_after_it() -> None:
-    before, after = KnownDefect(OPEN, MILD, RECEIVED + HOUR), KnownDefect(OPEN, MILD, RECEIVED - HOUR)
+    before, after = known(OPEN, MILD, RECEIVED + HOUR), known(OPEN, MILD, RECEIVED - HOUR)
     assert outcomes(merged(found(GRAVE), standing=before)) == [(Merge.LATE, OPEN, None)]
     assert outcomes(merged(found(GRAVE), standing=after)) == [(Merge.RAISED, OPEN, None)]
 
@@ -88,7 +101,7 @@ def test_same_fault_twice_in_one_report__one_defect_with_the_worst_first() -> No
 
 
 def test_open_and_answered_twice__raised_once() -> None:
-    rows = merged(found(Severity.BEFORE_NEXT_USE), found(GRAVE), standing=KnownDefect(OPEN, MILD))
+    rows = merged(found(Severity.BEFORE_NEXT_USE), found(GRAVE), standing=known(OPEN, MILD))
 
     assert [(row.merge, row.judged.verdict.severity) for row in rows] == [
         (Merge.RAISED, GRAVE),
@@ -103,18 +116,18 @@ def test_verdict_without_severity__is_no_finding() -> None:
 
 
 places = st.sampled_from(["a", "b", "c"])
-known = st.builds(
-    KnownDefect,
-    id=st.uuids(),
-    severity=st.sampled_from(list(Severity)).map(str),
+any_known = st.builds(
+    known,
+    st.uuids(),
+    st.sampled_from(list(Severity)),
     certified_at=st.none() | st.sampled_from([RECEIVED - HOUR, RECEIVED + HOUR]),
 )
 
 
 @given(
     st.lists(st.tuples(st.sampled_from(list(Severity)), places), max_size=8),
-    st.dictionaries(places, known),
-    st.dictionaries(places, known),
+    st.dictionaries(places, any_known),
+    st.dictionaries(places, any_known),
 )
 def test_any_findings__each_told_once_each_fault_opened_or_raised_at_most_once_and_never_lowered(
     given_findings: list[tuple[Severity, str]], standing: dict[str, KnownDefect], ended: dict[str, KnownDefect]
