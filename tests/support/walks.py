@@ -1,4 +1,4 @@
-"""Walk-arounds as phones hand them in, and handing them in through the whole stack inside one process."""
+"""Walk-arounds as phones hand them in, and handing them in inside one process, over HTTP or past it."""
 
 import json
 from collections.abc import Mapping, Sequence
@@ -8,8 +8,14 @@ from uuid import UUID
 
 from rest_framework.test import APIClient
 
+from common import clock
+from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
+from defects.api.walkarounds.bodies import WalkaroundBody
+from defects.selectors.receipts import Receipt
+from defects.services.walkarounds import submit_walkaround
 from fleet.demo_sign_ins import PASSWORD
+from tests.support.ninefold import person
 
 UNITS = ("NL-15", "LR-45", "CU-45")
 """A combination of the demo carrier."""
@@ -65,3 +71,15 @@ def check(point: str, place: str = "", answer: str = "fine", **more: Any) -> dic
 def stroke(place: str, value: str, answer: str = "defect") -> dict[str, Any]:
     """A measured pushrod stroke in inches."""
     return check("brakes.service.pushrod-stroke", place, answer, value=value, unit_of_measure="in")
+
+
+def hand_in(username: str, walk: Mapping[str, Any], key: UUID | None = None, *, now: datetime | None = None) -> Receipt:
+    """Hand a walk-around in past HTTP, as the view does; what the service raises comes through."""
+    given = WalkaroundBody(data=walk)
+    given.is_valid(raise_exception=True)
+    return submit_walkaround(
+        walkaround_id=key or uuid7(),
+        submission=given.submission(sha256_hex(canonical_json(walk))),
+        actor=person(username),
+        now=now or clock.now(),
+    )

@@ -1,0 +1,216 @@
+"""Faults put right on the spot: what ends with the driver's signature as the carrier's agent, and what does not."""
+
+from datetime import datetime, timedelta
+from typing import Any
+
+import pytest
+
+from common import clock
+from defects.models import Certificate, Defect, Hold, Report
+from tests.factories.defects import Hand
+from tests.factories.fleet import NOON
+from tests.support.contents import contents, more_rows
+from tests.support.walks import body, check, client, put
+from workorders.models import RepairOrder, RepairTask
+
+MINUTE, HOUR = timedelta(minutes=1), timedelta(hours=1)
+LAMP, CLEAN, TIRE, PRESSURE = (
+    "lamps.trailer.turn",
+    "inside.cleanliness",
+    "tires.trailer.body",
+    "tires.trailer.pressure",
+)
+PHOTO = "a" * 64
+DONE = {"what": "lamp changed, works", "by": "Ada Brisk", "photo": PHOTO}
+
+
+def report(*checks: dict[str, Any], by: str = "ada", at: datetime | None = None) -> Any:
+    return put(client(by), body([{"unit": "LR-47", "checks": list(checks)}], finished_at=at or clock.now()))
+
+
+def corrected(point: str = LAMP, place: str = "left", correction: dict[str, str] | None = None, **more: str) -> Any:
+    done = DONE if correction is None else correction
+    return check(point, place, "corrected", correction=done, **more)
+
+
+def lamp_out(at: datetime = NOON - 2 * HOUR) -> Defect:
+    report(check(LAMP, "left", "defect"), by="tomo", at=at)
+    return Defect.objects.get()
+
+
+def found(receipt: Any) -> list[str]:
+    return [row["how"] for row in receipt["units"][0]["found"]]
+
+
+def queried(receipt: Any) -> list[str]:
+    return [item["code"] for item in receipt["units"][0]["queried"]]
+
+
+def test_open_defect_corrected__certified_as_the_carriers_agent_and_its_hold_stays() -> None:
+    defect = lamp_out()
+    device = client("ada")
+    before = contents()
+
+    receipt = put(device, body([{"unit": "LR-47", "checks": [corrected()]}], finished_at=NOON - HOUR))
+
+    assert more_rows(before, contents()) == {
+        "defects_walkaround": 1,
+        "defects_report": 1,
+        "defects_certificate": 1,
+        "defects_certificate_worked_by": 1,
+        "fleet_signature": 2,
+        "fleet_historyentry": 5,
+        "fleet_historycontent": 5,
+    }
+    defect.refresh_from_db()
+    certificate = Certificate.objects.get()
+    assert (defect.state, defect.current_certificate, defect.closed_at) == ("certified", certificate, None)
+    assert (certificate.kind, certificate.corrected_on_the_spot, certificate.photo_sha256) == ("repaired", True, PHOTO)
+    assert (certificate.certified_at, certificate.recorded_at) == (NOON - HOUR, NOON)
+    assert [person.username for person in certificate.worked_by.all()] == ["ada"]
+    assert (certificate.signature.signer.username, certificate.signature.purpose) == ("ada", "correction")
+    assert certificate.signature.shown == certificate.statement
+    unit = receipt["units"][0]
+    assert unit["corrected"] == [
+        {
+            "defect": defect.number,
+            "certificate": "repaired",
+            "statement": "Corrected on the spot by Ada Brisk: lamp changed, works",
+        }
+    ]
+    assert (unit["found"], unit["queried"]) == ([], [])
+    assert receipt["says"] == "Got it. Faults are on record. Ask for clearance before you roll."
+    assert Hold.objects.get().lifted_at is None
+    assert (RepairTask.objects.get().state, RepairOrder.objects.get().state) == ("done", "closed")
+    assert [entry.kind for entry in defect.unit.history.order_by("sequence")][-5:] == [
+        "report_signed",
+        "fault_corrected_on_the_spot",
+        "repair_task_done",
+        "repair_order_work_done",
+        "repair_order_closed",
+    ]
+
+
+def test_its_hold__is_lifted_by_a_foreman_as_any_other() -> None:
+    lamp_out()
+    report(corrected(), at=NOON - HOUR)
+    assert Hand("hob").lift(Hold.objects.get()).status_code == 200
+
+
+def test_found_and_corrected_on_one_walk__no_defect_no_hold_and_no_review_owed() -> None:
+    receipt = report(corrected())
+
+    assert (found(receipt), queried(receipt)) == ([], [])
+    assert not Defect.objects.exists()
+    stored = Report.objects.get()
+    assert (stored.review_owed, stored.checks[0]["verdict"]["outcome"]) == (False, "corrected")
+    assert {name: stored.checks[0][f"corrected_{name}"] for name in DONE} == DONE
+    assert [entry.kind for entry in stored.unit.history.order_by("sequence")][-2:] == [  # type: ignore[union-attr]
+        "report_signed",
+        "fault_corrected_on_the_spot",
+    ]
+
+
+@pytest.mark.parametrize("missing", sorted(DONE))
+def test_correction_that_lacks_something__a_finding_and_no_correction(missing: str) -> None:
+    proof = {name: value for name, value in DONE.items() if name != missing}
+
+    receipt = report(corrected(correction=proof))
+
+    assert (found(receipt), queried(receipt)) == (["new"], ["correction_incomplete"])
+    assert Hold.objects.exists()
+    assert not Certificate.objects.exists()
+
+
+def test_open_defect_and_a_correction_without_a_photo__seen_again_and_not_ended() -> None:
+    defect = lamp_out()
+
+    receipt = report(corrected(correction={"what": "lamp changed", "by": "Ada Brisk"}), at=NOON - HOUR)
+
+    defect.refresh_from_db()
+    assert (found(receipt), defect.state, defect.current_certificate) == (["seen_again"], "reported", None)
+
+
+def test_correction_after_which_the_value_still_fails__a_finding() -> None:
+    receipt = report(corrected(PRESSURE, "axle-1-left-outer", value="40", unit_of_measure="psi"))
+
+    assert (found(receipt), queried(receipt)) == (["new"], ["correction_still_fails"])
+    assert not Certificate.objects.exists()
+
+
+def test_fault_that_nobody_corrects_on_the_spot__a_finding() -> None:
+    receipt = report(corrected(TIRE, "axle-1-left-outer"))
+    assert (found(receipt), queried(receipt)) == (["new"], ["not_correctable_on_the_spot"])
+
+
+def test_correction_of_the_carriers_own_point__closes_it_at_once() -> None:
+    report(check(CLEAN, answer="defect"), by="tomo", at=NOON - 2 * HOUR)
+
+    report(corrected(CLEAN, "", {"what": "swept and washed", "by": "Ada Brisk", "photo": PHOTO}), at=NOON - HOUR)
+
+    defect = Defect.objects.get()
+    assert (defect.state, defect.closed_at) == ("closed", NOON)
+
+
+def test_corrected_twice_on_one_walk__certified_once() -> None:
+    lamp_out()
+    receipt = report(corrected(), corrected(), at=NOON - HOUR)
+    assert len(receipt["units"][0]["corrected"]) == Certificate.objects.count() == 1
+
+
+@pytest.mark.parametrize("order", [1, -1])
+def test_corrected_and_reported_in_one_report__still_there(order: int) -> None:
+    defect = lamp_out()
+
+    receipt = report(*[corrected(), check(LAMP, "left", "defect")][::order], at=NOON - HOUR)
+
+    defect.refresh_from_db()
+    assert (found(receipt), defect.state) == (["seen_again"], "reported")
+    assert receipt["units"][0]["corrected"] == []
+    assert not Certificate.objects.exists()
+
+
+def test_correction_from_before_the_fault_was_found__ends_nothing() -> None:
+    """It comes late: what was put right at ten is not what was found at eleven."""
+    defect = lamp_out(at=NOON - HOUR)
+
+    receipt = report(corrected(), at=NOON - 2 * HOUR)
+
+    defect.refresh_from_db()
+    assert (defect.state, receipt["units"][0]["corrected"]) == ("reported", [])
+    assert not Certificate.objects.exists()
+
+
+def test_correction_from_before_the_fault_was_seen_again__ends_nothing() -> None:
+    defect = lamp_out(at=NOON - 3 * HOUR)
+    report(check(LAMP, "left", "defect"), by="sol", at=NOON - HOUR)
+
+    report(corrected(), at=NOON - 2 * HOUR)
+
+    defect.refresh_from_db()
+    assert (defect.state, defect.current_certificate) == ("reported", None)
+
+
+def test_correction_at_another_place__ends_nothing() -> None:
+    defect = lamp_out()
+    report(corrected(place="right"), at=NOON - HOUR)
+    defect.refresh_from_db()
+    assert defect.state == "reported"
+
+
+def test_correction_by_a_phone_whose_clock_is_lost__ends_nothing() -> None:
+    defect = lamp_out()
+    report(corrected(), at=NOON + 5 * HOUR)
+    defect.refresh_from_db()
+    assert defect.state == "reported"
+    assert not Certificate.objects.exists()
+
+
+def test_found_again_after_the_correction__a_comeback_of_it() -> None:
+    defect = lamp_out()
+    report(corrected(), at=NOON - HOUR)
+
+    report(check(LAMP, "left", "defect"), by="sol", at=NOON - MINUTE)
+
+    again = Defect.objects.exclude(pk=defect.pk).get()
+    assert again.comeback_of == defect
