@@ -101,7 +101,9 @@ def _here(words: list[str]) -> list[str]:
 def _variables(service: dict[str, Any], **changes: str) -> dict[str, str]:
     paths = f"{Path(sys.executable).parent}:{os.environ['PATH']}"
     given = {name: str(value) for name, value in service["environment"].items()}
-    return {**os.environ, "DJANGO_SETTINGS_MODULE": "config.settings.base", "PATH": paths, **given, **changes}
+    # A container inherits nothing; what the suite itself runs under must not make a demo of it.
+    around = {name: value for name, value in os.environ.items() if name != "LOCAL_DEMO"}
+    return {**around, "DJANGO_SETTINGS_MODULE": "config.settings.base", "PATH": paths, **given, **changes}
 
 
 @contextmanager
