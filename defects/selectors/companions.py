@@ -41,6 +41,11 @@ def queries_beside(units: Iterable[UUID], at: datetime) -> tuple[QuerySet[Any, U
     )
 
 
+def trailers_beside(units: Iterable[UUID]) -> tuple[QuerySet[Any, UUID], ...]:
+    """The keys of the trailers that cooling units are mounted on, as a query to lock by."""
+    return (_mounted(list(units)).values_list("trailer_id", flat=True),)
+
+
 def companions_of(units: Iterable[UUID], at: datetime) -> Companions:
     """The mountings of the units now, and the members of their couplings at or after an instant, in one statement."""
     wanted = list(units)

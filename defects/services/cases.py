@@ -13,7 +13,9 @@ from defects.models import Defect, Hold
 from defects.rules.catalogue import Catalogue
 from defects.rules.points import Point
 from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.companions import trailers_beside
 from defects.selectors.defects import with_shown_version
+from defects.services.loads_at_risk import open_for_fresh_faults
 from defects.services.telling import tell_of_holds
 from defects.transitions import DEFECTS
 from fleet.models import Person
@@ -76,14 +78,14 @@ class Case:
 
 
 def open_case(*, defect_id: UUID, version: int | None, actor: Person, now: datetime) -> Case:
-    """Lock a defect's unit and read the defect; the caller owns the transaction.
+    """Lock a defect's unit, and the trailer it is mounted on, and read the defect; the caller owns the transaction.
 
     NotFound `defect_unknown`; PreconditionFailed `version_changed` unless `version` is that of the page seen.
     """
     unit = Defect.objects.filter(pk=defect_id).values_list("unit_id", flat=True).first()
     if unit is None:
         raise NotFound("defect_unknown")
-    ledger = lock_units([unit])
+    ledger = lock_units([unit], beside=trailers_beside([unit]))
     rows = Defect.objects.select_related("unit", "unit__home_site", "current_certificate")
     defect = with_shown_version(rows).get(pk=defect_id)
     shown: int = defect.shown_version  # type: ignore[attr-defined]  # annotated by the selector
@@ -117,6 +119,11 @@ def hold_if_grave(case: Case, reason: str) -> list[Hold]:
     record_placed(case.ledger, [hold], case.now)
     tell_of_holds([hold], units=[defect.unit], catalogue=case.catalogue, site=defect.unit.home_site, now=case.now)
     return [hold]
+
+
+def put_load_at_risk(case: Case) -> None:
+    """A cold load under a defect that now bars cold freight is at risk; nothing happens where none is aboard."""
+    open_for_fresh_faults([case.defect], ledger=case.ledger, catalogue=case.catalogue, actor=case.actor, now=case.now)
 
 
 def has_standing_hold(defect: Defect) -> bool:

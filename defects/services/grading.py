@@ -25,6 +25,7 @@ from defects.services.cases import (
     hold_if_grave,
     on_standing_order,
     open_case,
+    put_load_at_risk,
     refuse_second_open_fault,
 )
 from defects.services.certificates import measured_since
@@ -79,6 +80,7 @@ def grade(
     case.record("defect_graded", {"severity": given.severity, "bars": given.bars, "reason": reason})
     _set(case, given, reason)
     case.save(*_GRADE_FIELDS, *_DESCRIBED_FIELDS)
+    put_load_at_risk(case)
     _announce(case)
     return case.finish()
 
@@ -104,12 +106,15 @@ def regrade(*, defect_id: UUID, version: int | None, given: Grade, reason: str, 
     finding = GradedFinding(defect.severity, defect.bars, defect.regulation_severity)
     if not may_be_graded(finding, given.severity, given.bars, measured_within=_measured_within(case)):
         raise Conflict("below_regulation", regulation=defect.regulation_severity, rule=defect.rule)
+    newly_barred = given.bars != defect.bars
     case.record(
         "defect_regraded",
         {"from": defect.severity, "severity": given.severity, "bars": given.bars, "reason": reason},
     )
     _set(case, given, reason)
     case.save(*_GRADE_FIELDS, "current_certificate")
+    if newly_barred:
+        put_load_at_risk(case)
     if raised:
         _announce(case)
     return case.finish()

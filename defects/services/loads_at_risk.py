@@ -10,11 +10,12 @@ from django.db import transaction
 from django.db.models import OuterRef, Subquery
 
 from common.clock import day_in_zone
-from common.errors import FieldProblem, Invalid, NotAllowed, NotFound
+from common.errors import FieldProblem, Invalid, NotAllowed, NotFound, Unavailable
 from common.versions import require_version
 from defects.enums import Bars, RiskEntryKind, RiskState
 from defects.models import Defect, Load, LoadAtRisk, RiskEntry
 from defects.rules.catalogue import Catalogue
+from defects.selectors.companions import companions_of
 from defects.selectors.loads import COLD, ON_BOARD
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from defects.services.telling_of_loads import RiskTold, tell_of_loads_at_risk
@@ -90,6 +91,32 @@ def open_loads_at_risk(
             )
     LoadAtRisk.objects.bulk_create(risks)
     return Opened(risks, tell_of_loads_at_risk(told, catalogue=catalogue, now=now))
+
+
+def open_for_fresh_faults(
+    defects: Iterable[Defect], *, ledger: Ledger, catalogue: Catalogue, actor: Person, now: datetime
+) -> Opened:
+    """Open a load at risk for faults that came to bar cold freight otherwise than by a walk-around.
+
+    The ledger has the locks of their units and of the trailers these are mounted on (`trailers_beside`). Costs no
+    statement where no defect bars cold freight. Unavailable `busy` when a cooling unit was put on another trailer
+    while the locks were waited for.
+    """
+    cold = [defect for defect in defects if defect.bars == Bars.COLD_FREIGHT]
+    if not cold:
+        return Opened()
+    mounted = companions_of({defect.unit_id for defect in cold}, now).mounted
+    if any(trailer not in ledger.units for defect in cold for trailer in _trailers_of(defect, mounted)):
+        raise Unavailable("busy", retry_after=1)
+    return open_loads_at_risk(
+        cold,
+        fresh={defect.pk for defect in cold},
+        mounted=mounted,
+        ledger=ledger,
+        catalogue=catalogue,
+        actor=actor,
+        now=now,
+    )
 
 
 @transaction.atomic

@@ -8,7 +8,7 @@ from django.db import transaction
 from common.errors import Conflict
 from defects.enums import OPEN_DEFECT_STATES, DefectState, Severity, SightingHow
 from defects.models import Defect, Sighting
-from defects.services.cases import Case, hold_if_grave, open_case, refuse_second_open_fault
+from defects.services.cases import Case, hold_if_grave, open_case, put_load_at_risk, refuse_second_open_fault
 from defects.signals import defects_reported
 from fleet.models import Person
 
@@ -56,6 +56,7 @@ def reopen(*, defect_id: UUID, version: int | None, reason: str, actor: Person, 
         case.defect.current_certificate = None
         case.save("current_certificate")
     hold_if_grave(case, reason)
+    put_load_at_risk(case)
     if case.defect.severity != Severity.WATCH:
         defects_reported.send(Defect, defects=[case.defect], ledger=case.ledger, actor=actor, now=now)
     return case.finish()
