@@ -57,8 +57,8 @@ openapi: .venv/dev-installed ## write docs/openapi.yaml anew
 openapi-check: .venv/dev-installed ## the committed description is the one the code gives
 	$(AS_PRODUCTION) $(PY) manage.py spectacular --validate --fail-on-warn | diff docs/openapi.yaml -
 
-bench: .venv/dev-installed ## measure the walk-around against a plain floor, every answer checked
-	$(PY) -m tests.benchmarks
+bench: .venv/dev-installed ## measure against plain floors, every answer checked, as in: make bench CASES=walkarounds
+	$(PY) -m tests.benchmarks $(CASES)
 
 pin: ## choose versions anew; needs uv
 	for set in production demo dev; do \
