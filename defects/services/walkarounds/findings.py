@@ -35,8 +35,12 @@ class Found:
 
     @property
     def to_repair(self) -> list[Defect]:
-        """The defects, new or raised, that open a repair order or join one."""
-        return [defect for defect in (*self.new, *self.raised) if defect.severity != Severity.WATCH]
+        """The defects that open a repair order or join one, unless a piece of work for them stands already.
+
+        One that is only seen again is among them: its order may have been cancelled since, or its work called done
+        and never certified.
+        """
+        return [defect for defect in self.seen if defect.severity != Severity.WATCH]
 
 
 @dataclass(frozen=True, slots=True)
