@@ -109,6 +109,8 @@ class NoticeKind(TextChoices):
     ANSWER_FLIPPED = "answer_flipped", _("an answer changed to barred")
     ROADSIDE_ANSWER_DUE = "roadside_answer_due", _("a roadside answer is due")
     PROMISE_MOVED = "promise_moved", _("a promised time moved")
+    UNIT_REFUSED = "unit_refused", _("a driver refused a unit")
+    SECOND_LOOK_DONE = "second_look_done", _("a second person looked at a refused unit")
 
 
 class Channel(TextChoices):

@@ -89,6 +89,33 @@ register(
 )
 register("roadside_answer_due_subject", _("Answer owed to the officer's report {report_number}"))
 
+# Facts: unit, reason, at; refused_by where it is said.
+register(
+    "refusal_by_driver",
+    _(
+        "{refused_by} refused unit {unit}, {at}: {reason}. It is offered to nobody until a second qualified person has "
+        "looked. Nobody may be pressed or punished for a refusal."
+    ),
+)
+register("refusal_by_driver_subject", _("Unit {unit} was refused"))
+register(
+    "refusal_of_unit",
+    _(
+        "A driver refused unit {unit}, {at}: {reason}. It is offered to nobody until a second qualified person has "
+        "looked. Nobody may be pressed or punished for a refusal."
+    ),
+)
+register("refusal_of_unit_subject", _("Unit {unit} was refused"))
+# Facts: unit, looked_by, finding, at.
+register(
+    "second_look_done",
+    _(
+        "{looked_by} looked at unit {unit}, which a driver had refused, {at}: {finding}. "
+        "Ask for clearance before it rolls."
+    ),
+)
+register("second_look_done_subject", _("A second person looked at unit {unit}"))
+
 CLASSES: dict[str, Template] = {
     "frozen": _("Frozen"),
     "chilled": _("Chilled"),

@@ -1,13 +1,15 @@
 """Refusals for reading: who may see which, and whether a second person has looked."""
 
+from collections import defaultdict
+from collections.abc import Iterable
 from uuid import UUID
 
 from django.db.models import QuerySet
 
 from defects.models import Refusal
 from defects.transitions import LOOKED_AT, WAITING
-from fleet.enums import Role
-from fleet.models import Person
+from fleet.enums import NoticeKind, Role
+from fleet.models import Notice, Person
 
 SEE_ALL = frozenset({Role.FOREMAN, Role.MECHANIC, Role.COMPLIANCE, Role.AUDITOR})
 """Whoever looks at the unit or keeps the record. Dispatch learns from the clearance that a unit waits, not of whom."""
@@ -26,6 +28,17 @@ def refusals_visible_to(person: Person) -> QuerySet[Refusal]:
 def may_see_copy(refusal: Refusal, person: Person) -> bool:
     """Whether the driver's own copy is shown: to the driver, and to those who keep the record."""
     return refusal.person_id == person.pk or not SEE_COPY.isdisjoint(person.current_roles)
+
+
+def told_of(refusals: Iterable[Refusal]) -> dict[UUID, list[str]]:
+    """By refusal, the names of those who were told of it, in one statement however many there are."""
+    told: dict[UUID, set[str]] = defaultdict(set)
+    subjects = [refusal.pk for refusal in refusals]
+    notices = Notice.objects.filter(kind=NoticeKind.UNIT_REFUSED, subject_id__in=subjects)
+    for subject, name in notices.order_by("pk").values_list("subject_id", "person__name"):
+        if subject is not None:
+            told[subject].add(name)
+    return {subject: sorted(names) for subject, names in told.items()}
 
 
 def refusal_state(refusal: Refusal) -> str:

@@ -15,6 +15,7 @@ from defects.selectors.refusals import refusal_state
 from defects.selectors.words import what_of_defect
 from defects.services.refusal_copies import Copy, write_copy
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
+from defects.services.telling_of_refusals import tell_of_refusal, tell_of_second_look
 from defects.transitions import REFUSALS, REFUSE
 from fleet.enums import SignaturePurpose
 from fleet.models import Carrier, Person, Unit
@@ -73,6 +74,7 @@ def refuse_unit(
         actor=actor.pk,
         body={"reason": reason, "defects": [defect.number for defect in named], "copy_hash": refusal.copy_hash},
     )
+    tell_of_refusal(refusal, now=now)
     ledger.write(now=now)
     return refusal
 
@@ -88,7 +90,7 @@ def look_again(*, refusal_id: UUID, finding: str, looked_at: datetime, actor: Pe
     if found is None:
         raise NotFound("refusal_unknown")
     ledger = lock_units([found])
-    refusal = Refusal.objects.select_related("second_look").get(pk=refusal_id)
+    refusal = Refusal.objects.select_related("second_look", "unit").get(pk=refusal_id)
     REFUSALS.resolve("second_look", refusal_state(refusal), actor.current_roles, {"finding": finding.strip()})
     if actor.pk == refusal.person_id:
         raise NotAllowed("second_person_looks")
@@ -107,6 +109,7 @@ def look_again(*, refusal_id: UUID, finding: str, looked_at: datetime, actor: Pe
         actor=actor.pk,
         body={"finding": finding},
     )
+    tell_of_second_look(look, now=now)
     ledger.write(now=now)
     return look
 

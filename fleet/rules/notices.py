@@ -10,7 +10,7 @@ PARK_AFTER = 5
 BACK_OFF = (timedelta(minutes=1), timedelta(minutes=5), timedelta(minutes=30), timedelta(hours=2))
 """How long a delivery waits after its first, second, third and fourth failure. Common practice, no source."""
 
-NEVER_SNOOZED = frozenset({"hold_placed", "order_by_officer", "load_at_risk"})
+NEVER_SNOOZED = frozenset({"hold_placed", "order_by_officer", "load_at_risk", "unit_refused"})
 """Kinds that a person may acknowledge but not put off."""
 
 SNOOZE_AT_MOST = timedelta(days=30)
@@ -19,6 +19,7 @@ ESCALATION = {
     "hold_placed": ("compliance", "administrator"),
     "order_by_officer": ("administrator",),
     "load_at_risk": ("foreman", "compliance", "administrator"),
+    "unit_refused": ("compliance", "administrator"),
 }
 """The roles that hear of it next when none of those told has acknowledged it, the first that has someone new."""
 

@@ -51,4 +51,5 @@ class RefusalOut(StrictSerializer):
     copy = TextField(max_length=20000)
     copy_sha256 = Sha256Field()
     second_look = SecondLookOut(allow_null=True)
+    told = serializers.ListField(child=TextField(max_length=120), help_text="who was told of the refusal, by name")
     allowed_actions = serializers.ListField(child=TextField(max_length=40))

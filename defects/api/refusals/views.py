@@ -1,5 +1,6 @@
 """Refusing a unit, the second look, and reading refusals with one's own copy."""
 
+from collections.abc import Sequence
 from http import HTTPStatus
 from uuid import UUID
 
@@ -14,7 +15,7 @@ from defects.api.refusals.serializers import RefusalBody, RefusalOut, SecondLook
 from defects.api.signatures import own_signing
 from defects.models import Refusal
 from defects.selectors.defects import defect_keys
-from defects.selectors.refusals import may_see_copy, refusal_state, refusals_visible_to
+from defects.selectors.refusals import may_see_copy, refusal_state, refusals_visible_to, told_of
 from defects.services.refusals import look_again, refuse_unit
 from defects.transitions import REFUSALS, REFUSE, roles_for
 from fleet.api.base import ServiceView, ServiceViewSet
@@ -37,12 +38,12 @@ class RefusalViewSet(ServiceViewSet):
     def list(self, request: ServiceRequest) -> Response:
         """One page of the refusals that the person may see."""
         page = self.paginate_queryset(self.filter_queryset(refusals_visible_to(request.person))) or []
-        return self.get_paginated_response([refusal_body(refusal, request.person) for refusal in page])
+        return self.get_paginated_response(refusal_bodies(page, request.person))
 
     @extend_schema(operation_id="refusals_read", summary="One refusal; your own copy with it", responses=RefusalOut)
     def retrieve(self, request: ServiceRequest, key: UUID) -> Response:
         """The refusal, whether a second person has looked, and the driver's copy for the driver."""
-        return Response(refusal_body(_visible(key, request.person), request.person))
+        return Response(_body(key, request.person))
 
     @extend_schema(
         operation_id="refusals_sign", summary="Refuse a unit", request=RefusalBody, responses={201: RefusalOut}
@@ -61,7 +62,7 @@ class RefusalViewSet(ServiceViewSet):
             actor=request.person,
             now=request.now,
         )
-        answer = refusal_body(_visible(given["id"], request.person), request.person)
+        answer = _body(given["id"], request.person)
         headers = {"Location": f"/api/v1/refusals/{given['id']}"}
         return Response(answer, status=HTTPStatus.CREATED, headers=headers)
 
@@ -89,11 +90,16 @@ class SecondLookView(ServiceView):
             actor=request.person,
             now=request.now,
         )
-        return Response(refusal_body(_visible(key, request.person), request.person), status=HTTPStatus.CREATED)
+        return Response(_body(key, request.person), status=HTTPStatus.CREATED)
 
 
-def refusal_body(refusal: Refusal, person: Person) -> Body:
-    """One refusal for a person, the driver's copy only for whoever may read it."""
+def refusal_bodies(refusals: Sequence[Refusal], person: Person) -> list[Body]:
+    """Refusals for a person, the driver's copy only for whoever may read it."""
+    told = told_of(refusals)
+    return [_refusal_body(refusal, person, told.get(refusal.pk, [])) for refusal in refusals]
+
+
+def _refusal_body(refusal: Refusal, person: Person, told: Sequence[str]) -> Body:
     state = refusal_state(refusal)
     look = None
     if state != "waiting":
@@ -111,12 +117,13 @@ def refusal_body(refusal: Refusal, person: Person) -> Body:
         "copy": refusal.copy if may_see_copy(refusal, person) else "",
         "copy_sha256": refusal.copy_hash,
         "second_look": look,
+        "told": told,
         "allowed_actions": REFUSALS.allowed_actions(state, person.current_roles),
     }
 
 
-def _visible(key: UUID, person: Person) -> Refusal:
+def _body(key: UUID, person: Person) -> Body:
     refusal = refusals_visible_to(person).filter(pk=key).first()
     if refusal is None:
         raise NotFound("refusal_unknown")
-    return refusal
+    return refusal_bodies([refusal], person)[0]

@@ -367,6 +367,7 @@ def test_refusal__own_copy_second_look_and_nobody_elses(yard: Yard, device: Devi
 
     assert made.status_code == 201, made.content
     assert (made.json()["state"], made.json()["defects"]) == ("waiting", [horn.number])
+    assert made.json()["told"] == ["Cal Wick", "Hob Anselm", "Ida Fell"]
     assert sha256_hex(made.json()["copy"]) == made.json()["copy_sha256"]
     assert device("sol").post("refusals", body).json() == made.json()
     path = f"refusals/{body['id']}"
