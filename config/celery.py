@@ -64,6 +64,16 @@ app.conf.update(
             "schedule": 15 * MINUTE_S,
             "options": {"expires": 15 * MINUTE_S},
         },
+        "answers that turned to barred": {
+            "task": "defects.tasks.tell_flipped",
+            "schedule": MINUTE_S,
+            "options": {"expires": MINUTE_S},
+        },
+        "answers owed to officers": {
+            "task": "defects.tasks.remind_of_answers",
+            "schedule": 15 * MINUTE_S,
+            "options": {"expires": 15 * MINUTE_S},
+        },
         # The digest is a day's, the question whether one is missing an hour's: a beat that starts anew
         # every day would never reach the end of a day's interval.
         "history digest": {

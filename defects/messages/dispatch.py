@@ -89,6 +89,25 @@ register(
 )
 register("roadside_answer_due_subject", _("Answer owed to the officer's report {report_number}"))
 
+# Facts: units, departs_at, why (what bars them, in sentences).
+register(
+    "answer_flipped",
+    _("They are barred now: {units}, leaving at {departs_at}. Ask for clearance anew. {why}"),
+)
+register("answer_flipped_subject", _("Barred now: {units}"))
+# Facts: report_number, due_on, days (to it, or since).
+register(
+    "roadside_answer_due_in",
+    _("The officer's report {report_number} is to be answered by {due_on}; days left: {days}."),
+)
+register("roadside_answer_due_in_subject", _("Answer to the officer's report {report_number}: days left: {days}"))
+register("roadside_answer_due_today", _("The officer's report {report_number} is to be answered today, {due_on}."))
+register("roadside_answer_due_today_subject", _("Answer to the officer's report {report_number} due today"))
+register(
+    "roadside_answer_overdue",
+    _("The officer's report {report_number} was to be answered by {due_on}; days overdue: {days}."),
+)
+register("roadside_answer_overdue_subject", _("Answer to the officer's report {report_number} overdue"))
 # Facts: unit, reason, at; refused_by where it is said.
 register(
     "refusal_by_driver",

@@ -2,12 +2,13 @@
 
 from defects.models.certificates import Certificate, DriverReview
 from defects.models.defects import Defect, Sighting
-from defects.models.dispatch import Clearance, Load, LoadAtRisk, RiskEntry
+from defects.models.dispatch import AnswerFlip, Clearance, Load, LoadAtRisk, RiskEntry
 from defects.models.holds import Hold, LimitedMove, Refusal, SecondLook, YardMove
 from defects.models.roadside import RoadsideInspection, RoadsideViolation
 from defects.models.walkarounds import CatalogueVersion, Measurement, Photo, Report, Walkaround
 
 __all__ = [
+    "AnswerFlip",
     "CatalogueVersion",
     "Certificate",
     "Clearance",

@@ -93,10 +93,36 @@ class Clearance(Keyed):
         constraints = (
             models.CheckConstraint(condition=Q(arrival__gte=F("departure")), name="clearance_arrival_after_departure"),
         )
-        indexes = (models.Index(fields=("-asked_at", "id"), name="clearance_newest"),)
+        indexes = (
+            models.Index(fields=("-asked_at", "id"), name="clearance_newest"),
+            models.Index(fields=("arrival",), name="clearance_by_arrival"),
+        )
 
     def __str__(self) -> str:
         return f"{self.answer} at {self.asked_at:%Y-%m-%d %H:%M}"
+
+
+class AnswerFlip(Keyed):
+    """A time during which what a clearance did not bar was barred: `number` counts them for each clearance, from 1."""
+
+    clearance = models.ForeignKey(Clearance, on_delete=models.PROTECT, related_name="flips")
+    number = models.PositiveSmallIntegerField()
+    barred_at = models.DateTimeField()
+    back_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=("clearance", "number"), name="answer_flip_numbered"),
+            models.UniqueConstraint(
+                fields=("clearance",), condition=Q(back_at__isnull=True), name="answer_flip_one_standing"
+            ),
+            models.CheckConstraint(
+                condition=Q(back_at__isnull=True) | Q(back_at__gte=F("barred_at")), name="answer_flip_back_after"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"flip {self.number} of {self.clearance_id}"
 
 
 class LoadAtRisk(Edited):

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from typing import Any
 
 from django.db import transaction
 
@@ -53,7 +54,7 @@ def ask_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
     return Answered(stored, facts.driver, facts.load, facts.standing)
 
 
-def answer_columns(answer: Answer) -> dict[str, object]:
+def answer_columns(answer: Answer) -> dict[str, Any]:
     """An answer as it is stored and shown: codes and facts, worded only for a reader."""
     first = answer.first_to_end_it
     return {

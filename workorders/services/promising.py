@@ -1,4 +1,4 @@
-"""When an order is expected to be done: written down to its defects, and dispatch is told when a promise moves."""
+"""When an order is expected to be done: written down to its defects, and whoever plans by it hears when it moves."""
 
 from datetime import datetime
 from uuid import UUID
@@ -6,6 +6,7 @@ from uuid import UUID
 from django.db import transaction
 
 from common.errors import Invalid
+from defects.selectors.clearance.watched import askers_for
 from defects.services.shop import note_expected
 from fleet.enums import NoticeKind, Role
 from fleet.models import Person
@@ -21,7 +22,8 @@ def set_expected_time(
 ) -> RepairOrder:
     """Promise a time, or move it. Invalid `expected_in_past`.
 
-    Clearance reads the time on the defects; dispatch gets a notice when it was promised otherwise before.
+    Clearance reads the time on the defects. When it was promised otherwise before, dispatch gets a notice, and so does
+    whoever asked whether the unit may roll on a trip that is not over.
     """
     bench = lock_order(order, version=version, actor=actor, now=now)
     ORDER_TABLE.resolve("set_expected_time", bench.order.state, actor.current_roles, {"expected_at": expected_at})
@@ -33,19 +35,20 @@ def set_expected_time(
     bench.note("repair_order_promised", bench.order, expected_at=expected_at, before_at=before, reason=reason)
     saved = bench.put_away("expected_at")
     if before is not None and expected_at is not None and expected_at != before:
-        _tell_dispatch(bench, before, expected_at)
+        _tell(bench, before, expected_at)
     return saved
 
 
-def _tell_dispatch(bench: Bench, before: datetime, expected_at: datetime) -> None:
+def _tell(bench: Bench, before: datetime, expected_at: datetime) -> None:
     """Once for each move: the order's version names it."""
     dispatch = Audience(Role.DISPATCH)
+    planners = [person.pk for person in people_to_tell([dispatch], now=bench.now)[dispatch]]
     draft = NoticeDraft(
         kind=NoticeKind.PROMISE_MOVED,
         code="promise_moved",
         subject=bench.order.pk,
         step=f"version {bench.order.version}",
-        people=[person.pk for person in people_to_tell([dispatch], now=bench.now)[dispatch]],
+        people=list(dict.fromkeys([*planners, *askers_for(bench.order.unit_id, now=bench.now)])),
         facts={
             "unit": str(bench.order.unit),
             "order": bench.order.number,

@@ -70,10 +70,9 @@ class Ground:
         office = [row for row in self.gathered.of(None, "document") if not row["person"]]
         return papers_of("carrier", office, self.conditions["carrier"])
 
-    @property
-    def driver_papers(self) -> tuple[PaperFact, ...]:
-        """The papers that the driver asked for should have."""
-        own = [row for row in self.gathered.of(None, "document") if row["person"]]
+    def driver_papers(self, driver: UUID) -> tuple[PaperFact, ...]:
+        """The papers that a driver asked for should have."""
+        own = [row for row in self.gathered.of(None, "document") if row["person"] == str(driver)]
         return papers_of("person", own, self.conditions["person"])
 
     @cached_property

@@ -27,9 +27,34 @@ class Asked:
         except ValueError:
             return Q(username__iexact=self.driver) & ~Q(username="")
 
+    @property
+    def loads(self) -> frozenset[str]:
+        """The load's number, if one is named."""
+        return frozenset({self.load.upper()} if self.load else ())
 
-def fact_rows(units: Iterable[UUID], *, as_of: datetime, asked: Asked) -> list[FactRow]:
-    """The facts of the units, the driver, the load and the carrier, as of an instant, in one statement."""
+    def is_about(self, person: UUID) -> bool:
+        """Whether a driver who was found is this trip's: by the key where one is given, for a name finds only one."""
+        try:
+            return UUID(self.driver) == person
+        except ValueError:
+            return bool(self.driver)
+
+
+@dataclass(frozen=True, slots=True)
+class AskedTogether:
+    """The drivers and loads of many trips, for one reading of them all."""
+
+    people: frozenset[UUID]
+    loads: frozenset[str]
+
+    @property
+    def person(self) -> Q:
+        """What finds the drivers among people."""
+        return Q(pk__in=self.people)
+
+
+def fact_rows(units: Iterable[UUID], *, as_of: datetime, asked: Asked | AskedTogether) -> list[FactRow]:
+    """The facts of the units, the drivers, the loads and the carrier, as of an instant, in one statement."""
     wanted = list(units)
     drivers = Person.objects.filter(asked.person).order_by()
     first, *others = (
@@ -48,7 +73,7 @@ def fact_rows(units: Iterable[UUID], *, as_of: datetime, asked: Asked) -> list[F
         trip_rows.loads_at_risk(wanted),
         trip_rows.couplings(wanted, as_of),
         trip_rows.mountings(wanted, as_of),
-        trip_rows.loads(wanted, asked.load),
+        trip_rows.loads(wanted, asked.loads),
         trip_rows.driver(drivers),
         trip_rows.carrier(as_of),
     )

@@ -1,6 +1,6 @@
 """What is around units, as rows of facts: papers, loads, combinations, the driver, the carrier and its policies."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime
 from uuid import UUID
 
@@ -88,9 +88,9 @@ def mountings(units: Sequence[UUID], as_of: datetime) -> Rows:
     return as_rows(mounted, "mounting", "cooling_unit_id", trailer="trailer_id")
 
 
-def loads(units: Sequence[UUID], number: str) -> Rows:
-    """The load that is asked for, and those that are in the units' trailers."""
-    named = Q(number=number.upper()) if number else Q(pk__in=[])
+def loads(units: Sequence[UUID], numbers: Collection[str]) -> Rows:
+    """The loads that are asked for, and those that are in the units' trailers."""
+    named = Q(number__in=sorted(numbers))
     return as_rows(
         Load.objects.filter(named | (ON_BOARD & Q(KeyIn("trailer_id", units)))).order_by(),
         "load",

@@ -10,7 +10,7 @@ from uuid import UUID
 from common.errors import Invalid
 from defects.rules.clearance import DriverFact, Snapshot, TripFact
 from defects.selectors.clearance.ground import Ground, LoadRow, ground_of, is_aboard, load_fact
-from defects.selectors.clearance.rows import Asked, fact_rows
+from defects.selectors.clearance.rows import Asked, AskedTogether, fact_rows
 from defects.selectors.clearance.units import Gathered, gather
 from fleet.enums import UnitKind
 from fleet.models import Unit
@@ -54,8 +54,22 @@ def trip_facts(trip: Trip, *, now: datetime) -> TripFacts:
     `carrier_missing`.
     """
     gathered = gather(fact_rows([unit.pk for unit in trip.units], as_of=now, asked=trip.asked))
-    ground = ground_of(gathered)
-    driver, load = _driver(gathered, trip), _load(ground, trip)
+    return _lay_out(trip, ground_of(gathered), now)
+
+
+def facts_of_trips(trips: Sequence[Trip], *, now: datetime) -> list[TripFacts]:
+    """Everything known about many trips, in one statement; each names its driver by key. Errors as of `trip_facts`."""
+    units = {unit.pk for trip in trips for unit in trip.units}
+    asked = AskedTogether(
+        people=frozenset(UUID(trip.asked.driver) for trip in trips if trip.asked.driver),
+        loads=frozenset(number for trip in trips for number in trip.asked.loads),
+    )
+    ground = ground_of(gather(fact_rows(units, as_of=now, asked=asked)))
+    return [_lay_out(trip, ground, now) for trip in trips]
+
+
+def _lay_out(trip: Trip, ground: Ground, now: datetime) -> TripFacts:
+    driver, load = _driver(ground.gathered, trip), _load(ground, trip)
     name = "" if driver is None else str(driver.key)
     snapshot = Snapshot(
         as_of=now,
@@ -63,11 +77,11 @@ def trip_facts(trip: Trip, *, now: datetime) -> TripFacts:
         units=ground.units(trip.units),
         trip=TripFact(trip.departure, trip.arrival, trip.miles),
         load=None if load is None else load_fact(load, name),
-        driver=None if driver is None else DriverFact(name, ground.driver_papers),
+        driver=None if driver is None else DriverFact(name, ground.driver_papers(driver.key)),
         carrier_papers=ground.carrier_papers,
         loads_at_risk=ground.risks(trip.units),
         joined=_joined(trip.units, ground),
-        left_behind=_left_behind(trip.units, gathered),
+        left_behind=_left_behind(trip.units, ground),
         policy=ground.policy,
     )
     return TripFacts(
@@ -79,7 +93,7 @@ def trip_facts(trip: Trip, *, now: datetime) -> TripFacts:
 
 
 def _driver(gathered: Gathered, trip: Trip) -> Named | None:
-    found = next(gathered.every("driver"), None)
+    found = next((item for item in gathered.every("driver") if trip.asked.is_about(item[0])), None)
     if found is None and trip.asked.driver:
         raise Invalid("person_unknown", pointer="/driver")
     return None if found is None else Named(found[0], found[1]["name"])
@@ -108,10 +122,13 @@ def _joined(units: Sequence[Unit], ground: Ground) -> bool:
     return mounted and (len(road) == 1 or (len(couplings) == 1 and None not in couplings))
 
 
-def _left_behind(units: Sequence[Unit], gathered: Gathered) -> tuple[str, ...]:
+def _left_behind(units: Sequence[Unit], ground: Ground) -> tuple[str, ...]:
     """The units recorded as coupled to those asked for that are not asked for themselves."""
     asked = {unit.pk for unit in units}
+    couplings = {ground.coupling_of(unit) for unit in units}
     members: list[tuple[UUID, dict[str, Any]]] = [
-        (unit, row) for unit, row in gathered.every("coupling") if unit not in asked
+        (unit, row)
+        for unit, row in ground.gathered.every("coupling")
+        if unit not in asked and row["coupling"] in couplings
     ]
     return tuple(sorted(f"{row['number']}@{row['owner']}" if row["owner"] else row["number"] for _, row in members))

@@ -2,6 +2,13 @@
 
 from defects.services.roadside.answer import answer_roadside_inspection
 from defects.services.roadside.record import record_roadside_inspection
+from defects.services.roadside.reminders import remind_of_answers
 from defects.services.roadside.report import OfficersReport, Violation
 
-__all__ = ["OfficersReport", "Violation", "answer_roadside_inspection", "record_roadside_inspection"]
+__all__ = [
+    "OfficersReport",
+    "Violation",
+    "answer_roadside_inspection",
+    "record_roadside_inspection",
+    "remind_of_answers",
+]

@@ -1,0 +1,57 @@
+"""Answers that time or events turned to barred after dispatch had them: found by the sweep, told once for each turn."""
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import Max, Q
+
+from defects.models import AnswerFlip, Clearance
+from defects.rules.clearance import Answer, answer_clearance
+from defects.rules.clearance import Clearance as Judged
+from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.clearance.trips import facts_of_trips
+from defects.selectors.clearance.watched import rest_of_trip, watched_clearances
+from defects.services.telling_of_flips import FlipTold, tell_of_flips
+
+BATCH = 500
+
+
+def tell_flipped(*, now: datetime) -> int:
+    """Judge again every answer that dispatch still plans by, and owe word of those that are barred now; how many.
+
+    Told once for each time it turns: standing barred is told no more, and turning back is not told. Safe to run at
+    once and again.
+    """
+    watched = watched_clearances(now=now)
+    return sum(_judge(watched[start : start + BATCH], now) for start in range(0, len(watched), BATCH))
+
+
+def _judge(watched: Sequence[Clearance], now: datetime) -> int:
+    facts = facts_of_trips([rest_of_trip(clearance, now=now) for clearance in watched], now=now)
+    answers = {clearance.pk: answer_clearance(item.snapshot) for clearance, item in zip(watched, facts, strict=True)}
+    barred = {key: answer for key, answer in answers.items() if answer.answer is Answer.BARRED}
+    asked = {clearance.pk: clearance for clearance in watched}
+    with transaction.atomic():
+        rows = AnswerFlip.objects.filter(clearance__in=answers.keys() - barred.keys(), back_at__isnull=True)
+        rows.update(back_at=now)
+        told = [FlipTold(flip, asked[flip.clearance_id], barred[flip.clearance_id]) for flip in _turned(barred, now)]
+        tell_of_flips(told, catalogue=catalogue_in_force(facts[0].standing.policies), now=now)
+    return len(told)
+
+
+def _turned(barred: Mapping[UUID, Judged], now: datetime) -> list[AnswerFlip]:
+    """The turns that nobody had noted yet, by constraint: of two sweeps at once one finds each."""
+    counted = AnswerFlip.objects.filter(clearance__in=barred).values("clearance")
+    known = {
+        row["clearance"]: (row["last"], row["standing"])
+        for row in counted.annotate(last=Max("number"), standing=Max("number", filter=Q(back_at__isnull=True)))
+    }
+    fresh = [
+        AnswerFlip(clearance_id=key, number=known.get(key, (0, None))[0] + 1, barred_at=now)
+        for key in sorted(barred)
+        if known.get(key, (0, None))[1] is None
+    ]
+    AnswerFlip.objects.bulk_create(fresh, ignore_conflicts=True)
+    return list(AnswerFlip.objects.filter(pk__in=[flip.pk for flip in fresh]).order_by("pk"))

@@ -1,0 +1,47 @@
+"""Calling to mind that an officer's report waits for its answer, which is owed within 15 days (396.9(d)(3))."""
+
+from datetime import date, datetime, timedelta
+from uuid import UUID
+
+from django.db import transaction
+
+from common.clock import day_in_zone
+from defects.models import RoadsideInspection
+from defects.rules.answer_ladder import BEFORE, step_due
+from fleet.enums import NoticeKind, Role
+from fleet.selectors.policies import standing_policies
+from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
+
+
+@transaction.atomic
+def remind_of_answers(*, now: datetime) -> int:
+    """Owe compliance word of every answer whose day comes near or has passed; how many notices are new.
+
+    Each step of the ladder is owed once, and of steps that were missed only the newest. By the carrier's day.
+    """
+    today = day_in_zone(now, standing_policies(now=now).zone)
+    near = today + timedelta(days=max(BEFORE))
+    waiting = RoadsideInspection.objects.filter(answer_due_on__lte=near, answered_at__isnull=True)
+    rows = list(waiting.order_by("answer_due_on", "pk").values_list("pk", "report_number", "answer_due_on"))
+    if not rows:
+        return 0
+    office = Audience(Role.COMPLIANCE)
+    people = [person.pk for person in people_to_tell([office], now=now)[office]]
+    drafts = [_draft(key, number, due_on, today, people) for key, number, due_on in rows if due_on is not None]
+    return len(owe_notices(drafts, now=now))
+
+
+def _draft(inspection: UUID, number: str, due_on: date, today: date, people: list[UUID]) -> NoticeDraft:
+    left = (due_on - today).days
+    if left > 0:
+        code = "roadside_answer_due_in"
+    else:
+        code = "roadside_answer_overdue" if left < 0 else "roadside_answer_due_today"
+    return NoticeDraft(
+        kind=NoticeKind.ROADSIDE_ANSWER_DUE,
+        code=code,
+        subject=inspection,
+        people=people,
+        facts={"report_number": number, "due_on": due_on, "days": abs(left)},
+        step=step_due(due_on, today) or "",
+    )

@@ -1,0 +1,79 @@
+"""The answer owed to an officer's report is called to mind until it is given, each step once."""
+
+import datetime as dt
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from defects.models import RoadsideInspection
+from defects.services.roadside import remind_of_answers
+from fleet.enums import NoticeKind
+from fleet.models import Notice
+from fleet.notice_texts import sentence_of
+from tests.factories.dispatch import Dock, make_dock
+from tests.factories.fleet import NOON, TODAY
+
+CHICAGO = ZoneInfo("America/Chicago")
+DAY = dt.timedelta(days=1)
+
+
+@pytest.fixture
+def dock(db: None) -> Dock:
+    return make_dock()
+
+
+def reminded(day: int) -> list[str]:
+    """The steps that a sweep at noon, so many days after the inspection, owes anew."""
+    before = set(Notice.objects.values_list("pk", flat=True))
+    owed = remind_of_answers(now=NOON + day * DAY)
+    new = Notice.objects.exclude(pk__in=before)
+    assert owed == len(new)
+    return [notice.dedupe_key.split(":")[2] for notice in new]
+
+
+def test_every_day_of_a_month__the_ladder_to_compliance_alone_and_nothing_twice(dock: Dock) -> None:
+    inspection = dock.inspected(dock.brake("axle-1-left"))
+    assert inspection.answer_due_on == TODAY + 15 * DAY
+
+    owed = {day: reminded(day) for day in range(31)}
+
+    assert {day: steps for day, steps in owed.items() if steps} == {
+        8: ["due-7"],
+        12: ["due-3"],
+        14: ["due-1"],
+        15: ["due-0"],
+        **{15 + late: [f"overdue-{late}"] for late in range(1, 8)},
+        29: ["overdue-14"],
+    }
+    told = Notice.objects.filter(kind=NoticeKind.ROADSIDE_ANSWER_DUE)
+    assert {notice.person.name for notice in told} == {"Vera Holt"}
+    assert {notice.urgent for notice in told} == {False}
+
+
+def test_no_sweep_for_days__only_the_newest_step(dock: Dock) -> None:
+    dock.inspected(dock.brake("axle-1-left"))
+    assert reminded(13) == ["due-3"]
+    assert reminded(13) == []
+    assert reminded(18) == ["overdue-3"]
+
+
+def test_last_day__counted_in_the_carriers_zone(dock: Dock) -> None:
+    """Half past eleven in the evening in Chicago is the next day in UTC."""
+    dock.inspected(dock.brake("axle-1-left"))
+    late_evening = dt.datetime(2026, 3, 22, 4, 30, tzinfo=dt.UTC)
+    remind_of_answers(now=late_evening)
+    notice = Notice.objects.get(dedupe_key__contains=":due-")
+    assert notice.dedupe_key.split(":")[2] == "due-0"
+    assert sentence_of(notice, language="en", zone=CHICAGO) == (
+        "The officer's report IA-1 is to be answered today, 2026-03-21."
+    )
+    assert sentence_of(notice, language="es", zone=CHICAGO) == (
+        "El informe del oficial IA-1 debe contestarse hoy, 2026-03-21."
+    )
+
+
+def test_answered_or_clean__nothing_is_owed(dock: Dock) -> None:
+    answered = dock.inspected(dock.brake("axle-1-left"))
+    RoadsideInspection.objects.filter(pk=answered.pk).update(answer_due_on=None, is_clean=True)
+    dock.inspected(number="IA-2")
+    assert reminded(15) == []
