@@ -17,8 +17,8 @@ SUPERUSER = "postgres"
 PORT = "5432"
 """Only part of the socket's name; said everywhere, so that no PGPORT of the caller comes between."""
 DURABLE = ("fsync=on",)
-FAST = ("fsync=off", "synchronous_commit=off", "full_page_writes=off")
-"""For tests that never pull the plug: a power cut may lose everything."""
+FAST = ("fsync=off", "synchronous_commit=off", "full_page_writes=off", "max_wal_size=128MB", "min_wal_size=32MB")
+"""For tests that never pull the plug: a power cut may lose everything. Little is kept, since it may stand in memory."""
 LOCK_WAIT_S = 30.0
 STOP_WAIT_S = 20.0
 START_WAIT_S = 60.0

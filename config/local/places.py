@@ -8,6 +8,7 @@ import hashlib
 import os
 import pwd
 import secrets
+import stat
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,6 +17,10 @@ from config.local.errors import LocalPostgresError
 
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
 ROOT_HOME = Path("/var/lib/reefer-clearance")
+MEMORY = Path("/dev/shm")  # noqa: S108 - only a folder in it that belongs to this user is used
+"""Where Linux keeps files in memory: making a database's thousand files there takes a tenth of the time."""
+MEMORY_NEEDED = 2 << 30
+"""Bytes that must be free there before a cluster is put into it; the suite's takes less than half."""
 SERVER_USER = "nobody"
 SOCKET_PATH_LIMIT = 100
 """Bytes; the kernel allows 104 to 108 for `<folder>/.s.PGSQL.5432`, depending on the system."""
@@ -108,16 +113,38 @@ def make_folders(folder: Path, mode: int) -> None:
     folder.chmod(mode)
 
 
-def throwaway() -> Path:
-    """Name a folder for a cluster that goes when it stops; it carries the process id of who wants it."""
-    return home() / "throwaway" / f"{os.getpid()}-{secrets.token_hex(4)}"
+def throwaway(*, durable: bool) -> Path:
+    """Name a folder for a cluster that goes when it stops; it carries the process id of who wants it.
+
+    In memory, where there is room, when it need not survive a power cut.
+    """
+    parent = home() if durable else in_memory() or home()
+    return parent / "throwaway" / f"{os.getpid()}-{secrets.token_hex(4)}"
 
 
 def home() -> Path:
     """Return the folder for this checkout's clusters."""
     if os.geteuid() != 0:
         return CHECKOUT / ".state" / "postgres"
-    return ROOT_HOME / hashlib.sha256(os.fsencode(CHECKOUT)).hexdigest()[:12]
+    return ROOT_HOME / _of_checkout()
+
+
+def in_memory(memory: Path = MEMORY) -> Path | None:
+    """Return this user's folder for this checkout in memory; None without enough room or with a stranger in it."""
+    own = memory / f"reefer-clearance-{os.geteuid()}"
+    try:
+        room = os.statvfs(memory)
+        if room.f_bavail * room.f_frsize < MEMORY_NEEDED:
+            return None
+        make_folders(own, 0o711)
+        found = own.lstat()
+    except OSError:
+        return None
+    return own / _of_checkout() if stat.S_ISDIR(found.st_mode) and found.st_uid == os.geteuid() else None
+
+
+def _of_checkout() -> str:
+    return hashlib.sha256(os.fsencode(CHECKOUT)).hexdigest()[:12]
 
 
 def socket_folder(run_as: Runner) -> Path:

@@ -92,7 +92,7 @@ def kept() -> Wish:
 
 def throwaway(*, durable: bool) -> Wish:
     """Return a new cluster that is gone when it stops."""
-    return Wish(places.throwaway(), durable=durable, throwaway=True)
+    return Wish(places.throwaway(durable=durable), durable=durable, throwaway=True)
 
 
 def run(command: list[str], options: argparse.Namespace) -> int:

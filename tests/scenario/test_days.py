@@ -5,6 +5,8 @@ import pytest
 from fixtures.scenario.days import DAYS
 from fixtures.scenario.stage import Stage
 
+pytestmark = pytest.mark.xdist_group("scenario")  # one worker, one server for all days
+
 
 @pytest.mark.parametrize("number", sorted(DAYS))
 def test_day__as_the_scenario_says(stage: Stage, number: int) -> None:

@@ -1,9 +1,9 @@
 """The demo carrier in a test's database: Ninefold Larder Lines with its people, units, papers and policies."""
 
+import os
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
-from pathlib import Path
 
 import pytest
 from django.db import connections
@@ -11,6 +11,7 @@ from pytest_django.plugin import DjangoDbBlocker
 
 from common import clock
 from config.database_url import Database
+from config.local.roles import WEB
 from fixtures.scenario.stage import Stage
 from fleet.demo_sign_ins import PASSWORD
 from fleet.models import Person
@@ -110,8 +111,36 @@ def ninefold_committed(
         yield made
 
 
+@dataclass(frozen=True)
+class Standing:
+    """A server process that stays for all tests of this worker, and the name of the database it looks for."""
+
+    url: str
+    database: Database
+
+
+@pytest.fixture(scope="session")
+def standing_server(
+    django_db_setup: None, database_server: Database, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Standing]:
+    """A server over a database that each test makes anew: it drops a lost connection and makes another."""
+    database = database_server.with_name(f"{connections.settings['default']['NAME']}_stage").with_user(
+        WEB, os.environ.get("WEB_ROLE_PASSWORD", "")
+    )
+    with serving(database, tmp_path_factory.mktemp("stage")) as running:
+        yield Standing(running.url, database)
+    with maintaining(database_server) as connection:
+        drop(connection, database.name)
+
+
 @pytest.fixture
-def stage(ninefold_committed: CommittingDatabase, tmp_path: Path) -> Iterator[Stage]:
-    """The people of the demo before a real server process; what they are told is printed."""
-    with serving(ninefold_committed.web, tmp_path) as running:
-        yield Stage(running.url, PASSWORD, print)
+def stage(
+    standing_server: Standing, django_db_blocker: DjangoDbBlocker, database_server: Database, migrated_template: str
+) -> Stage:
+    """The people of the demo before a real server process, their carrier as loaded; what they are told is printed."""
+    with django_db_blocker.unblock():
+        loaded = _database(database_server, migrated_template)
+    with maintaining(database_server) as connection:
+        drop(connection, standing_server.database.name)
+        clone(connection, loaded.name, standing_server.database.name)
+    return Stage(standing_server.url, PASSWORD, print)

@@ -18,7 +18,7 @@ import pytest
 
 from config.local.binaries import find
 from config.local.cluster import PORT, SUPERUSER
-from config.local.places import CHECKOUT, SERVER_USER, runner
+from config.local.places import CHECKOUT, MEMORY, SERVER_USER, in_memory, runner
 from tests.support.needs import need, need_program
 
 WAIT_S = 20.0
@@ -112,8 +112,8 @@ class Yard:
 
 @pytest.fixture
 def open_folder() -> Iterator[Path]:
-    """Yield a folder that any user may enter; pytest's own are closed to others."""
-    folder = Path(tempfile.mkdtemp(dir="/var/tmp", prefix="reefer-test-"))
+    """Yield a folder that any user may enter, in memory where there is room; pytest's own are closed to others."""
+    folder = Path(tempfile.mkdtemp(dir=MEMORY if in_memory() else "/var/tmp", prefix="reefer-test-"))
     folder.chmod(0o755)
     yield folder
     for process in processes_in(folder):  # only a failed test leaves any
