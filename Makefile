@@ -15,7 +15,7 @@ SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help demo demo-reset replay test check lint types imports migrations deploy-check openapi openapi-check bench pin
+.PHONY: help demo demo-reset replay test drills check lint types imports migrations deploy-check openapi openapi-check bench pin
 
 help: ## list what can be made
 	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 16
@@ -31,7 +31,10 @@ replay: .venv/demo-installed ## play a day of the demo carrier against the runni
 		--address "$$($(PY) -c 'from config import env; print(env.left_by_demo().get("ADDRESS", "http://127.0.0.1:8000"))')"
 
 test: .venv/dev-installed ## run the whole suite
-	$(PY) -m pytest -n 2
+	$(PY) -m pytest -n 2 --dist loadgroup
+
+drills: .venv/dev-installed ## run the long forms that the suite leaves out
+	$(PY) -m pytest -n 2 --dist loadgroup --drills
 
 check: lint types imports migrations deploy-check openapi-check test ## everything a change must pass
 

@@ -1,6 +1,7 @@
 """What every test may use; the fixtures themselves stand in `tests/support`, one file per noun."""
 
 pytest_plugins = [
+    "tests.support.drills",
     "tests.support.database",
     "tests.support.committing",
     "tests.support.server",

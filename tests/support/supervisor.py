@@ -113,7 +113,8 @@ class Yard:
 @pytest.fixture
 def open_folder() -> Iterator[Path]:
     """Yield a folder that any user may enter, in memory where there is room; pytest's own are closed to others."""
-    folder = Path(tempfile.mkdtemp(dir=MEMORY if in_memory() else "/var/tmp", prefix="reefer-test-"))
+    parent = MEMORY if in_memory() else "/var/tmp"  # noqa: S108 - made by mkdtemp, and opened on purpose
+    folder = Path(tempfile.mkdtemp(dir=parent, prefix="reefer-test-"))
     folder.chmod(0o755)
     yield folder
     for process in processes_in(folder):  # only a failed test leaves any

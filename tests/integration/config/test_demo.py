@@ -1,4 +1,7 @@
-"""The demo as a person runs it: started cold and warm, interrupted, killed, broken, reset."""
+"""The demo as a person runs it: started cold and warm, interrupted, killed, broken, reset.
+
+A start takes seconds, so one is looked at by several tests: `cold_start`, then `warm_start` over what it left.
+"""
 
 import json
 import os
@@ -23,9 +26,9 @@ from config.env import CHECKOUT
 from tests.support.ports import free_port
 from tests.support.supervisor import processes_in, wait_until_none_in
 
-pytestmark = [pytest.mark.embedded, pytest.mark.timeout(240)]
+pytestmark = [pytest.mark.embedded, pytest.mark.timeout(240), pytest.mark.xdist_group("demo")]
 
-LEFT_OUT = shutil.ignore_patterns(".*", "tests", "docs", "__pycache__", "staticfiles", "media")
+LEFT_OUT = shutil.ignore_patterns(".*", "tests", "docs", "staticfiles", "media")
 WAIT_S = 120.0
 
 
@@ -129,91 +132,179 @@ def running(checkout: Path) -> Iterator[Demo]:
             process.wait(WAIT_S)
 
 
-def _stopped_in_order(demo: Demo, files: Path, checkout: Path) -> None:
-    said = demo.output.read_text()
-    assert "Everything is stopped" in said
-    assert "Traceback" not in said
-    log = (files / "postgres.log").read_text()
+@dataclass(frozen=True)
+class Ended:
+    """What is left to look at of a demo that has ended: what it said and returned, where its files are."""
+
+    said: str
+    status: int | None
+    files: Path
+    still_running: set[int]
+    left_its_note: bool
+
+
+def _ended(demo: Demo, files: Path, checkout: Path) -> Ended:
+    return Ended(
+        said=demo.output.read_text(),
+        status=demo.process.returncode,
+        files=files,
+        still_running=processes_in(files) | processes_in(checkout),
+        left_its_note=(checkout / ".state" / "demo.json").exists(),
+    )
+
+
+def _stopped_in_order(end: Ended, log: str) -> None:
+    assert end.status == 0
+    assert "Everything is stopped" in end.said
+    assert "Traceback" not in end.said
     assert "database system is shut down" in log
     assert "terminating connection due to administrator command" not in log  # nobody was connected any more
-    assert processes_in(files) | processes_in(checkout) == set()
-    assert not (checkout / ".state" / "demo.json").exists()
+    assert end.still_running == set()
+    assert not end.left_its_note
 
 
-def test_cold_start__answers_and_says_how_to_sign_in_and_an_interrupt_stops_it_in_order(checkout: Path) -> None:
-    assert _run(checkout, "config.local.reset").returncode == 0
+@dataclass(frozen=True)
+class ColdStart:
+    """The first start on this machine, what was tried beside it, and its end by an interrupt."""
 
-    with running(checkout) as demo:
-        assert [demo.get(path) for path in ("/livez", "/readyz", "/docs", "/openapi.yaml")] == [200, 200, 200, 200]
-        said = demo.output.read_text()
-        files = demo.server_files()
-        used = demo.roles()
-        beside, second, reset = (
-            _beside(checkout),
-            _run(checkout, "config.local.demo"),
-            _run(checkout, "config.local.reset"),
-        )
-        assert demo.get("/readyz") == 200
-
-    assert "Loaded" in said
-    assert f"{demo.left['ADDRESS']}/docs" in said
-    for role in ("driver", "mechanic", "foreman", "compliance", "dispatch", "administrator", "trainer", "auditor"):
-        assert re.search(rf"^  \w+ .*\b{role}", said, re.MULTILINE), role
-    assert len(re.findall(r"\bcurl ", said)) == 3
-    assert used == {"web": "reefer_web", "sweeps": "reefer_web"}
-    assert (beside.stdout, beside.stderr) == ("1\n", "")
-    assert (second.returncode, "already running" in second.stderr) == (1, True)
-    assert (reset.returncode, reset.stderr) == (1, "the demo is running; stop it first\n")
-    _stopped_in_order(demo, files, checkout)
+    answers: list[int]
+    roles: dict[str, str]
+    carrier: object
+    address: str
+    beside: "subprocess.CompletedProcess[str]"
+    second: "subprocess.CompletedProcess[str]"
+    reset: "subprocess.CompletedProcess[str]"
+    answer_after: int
+    log: str
+    end: Ended
 
 
-def test_warm_start__keeps_the_data_and_a_termination_stops_it_in_order(checkout: Path) -> None:
-    with running(checkout) as demo:
-        first = demo.carrier()
-
+@pytest.fixture(scope="module")
+def cold_start(checkout: Path) -> ColdStart:
     with running(checkout) as demo:
         files = demo.server_files()
-        assert demo.carrier() == first
-        demo.process.terminate()
-        assert demo.process.wait(WAIT_S) == 0
+        answers = [demo.get(path) for path in ("/livez", "/readyz", "/docs", "/openapi.yaml")]
+        roles, carrier = demo.roles(), demo.carrier()
+        beside = _beside(checkout)
+        second, reset = _run(checkout, "config.local.demo"), _run(checkout, "config.local.reset")
+        answer_after = demo.get("/readyz")
+    return ColdStart(
+        answers,
+        roles,
+        carrier,
+        demo.left["ADDRESS"],
+        beside,
+        second,
+        reset,
+        answer_after,
+        (files / "postgres.log").read_text(),
+        _ended(demo, files, checkout),
+    )
 
-    assert "Loaded" not in demo.output.read_text()
-    _stopped_in_order(demo, files, checkout)
+
+@dataclass(frozen=True)
+class WarmStart:
+    """The second start, ended by kill -9: whose data it had, and when everything was gone."""
+
+    carrier: object
+    said: str
+    files: Path
 
 
-@pytest.mark.crash
-def test_killed__all_its_parts_end_and_what_it_left_is_no_hindrance(checkout: Path) -> None:
+@pytest.fixture(scope="module")
+def warm_start(cold_start: ColdStart, checkout: Path) -> WarmStart:
     with running(checkout) as demo:
-        files = demo.server_files()
+        carrier, files = demo.carrier(), demo.server_files()
         demo.process.kill()
         demo.process.wait()
         wait_until_none_in(files)
         wait_until_none_in(checkout)
+    return WarmStart(carrier, demo.output.read_text(), files)
 
+
+def test_cold_start__answers_with_the_demo_loaded(cold_start: ColdStart) -> None:
+    assert cold_start.answers == [200, 200, 200, 200]
+    assert "Loaded" in cold_start.end.said
+    assert cold_start.roles == {"web": "reefer_web", "sweeps": "reefer_web"}
+
+
+def test_cold_start__says_where_it_is_who_signs_in_and_what_to_try(cold_start: ColdStart) -> None:
+    said = cold_start.end.said
+    assert f"{cold_start.address}/docs" in said
+    for role in ("driver", "mechanic", "foreman", "compliance", "dispatch", "administrator", "trainer", "auditor"):
+        assert re.search(rf"^  \w+ .*\b{role}", said, re.MULTILINE), role
+    assert len(re.findall(r"\bcurl ", said)) == 3
+
+
+def test_beside_a_running_demo__commands_find_it_and_neither_a_second_nor_a_reset_starts(cold_start: ColdStart) -> None:
+    second, reset = cold_start.second, cold_start.reset
+    assert (cold_start.beside.stdout, cold_start.beside.stderr) == ("1\n", "")
+    assert (second.returncode, "already running" in second.stderr) == (1, True)
+    assert (reset.returncode, reset.stderr) == (1, "the demo is running; stop it first\n")
+    assert cold_start.answer_after == 200
+
+
+def test_interrupted__stops_in_order(cold_start: ColdStart) -> None:
+    _stopped_in_order(cold_start.end, cold_start.log)
+
+
+def test_warm_start__keeps_the_data(cold_start: ColdStart, warm_start: WarmStart) -> None:
+    assert warm_start.carrier == cold_start.carrier
+    assert "Loaded" not in warm_start.said
+
+
+@pytest.mark.crash
+def test_killed__what_it_left_is_no_hindrance_and_a_lost_part_ends_the_next(
+    warm_start: WarmStart, checkout: Path
+) -> None:
+    """That all its parts end when it is killed is seen by `warm_start` itself."""
     with running(checkout) as demo:
         assert demo.get("/readyz") == 200
+        assert demo.carrier() == warm_start.carrier
         os.kill(demo.parts()["web"], signal.SIGKILL)
         assert demo.process.wait(WAIT_S) == 1
 
     assert "the web process ended by itself" in demo.output.read_text()
-    wait_until_none_in(files)
+    wait_until_none_in(warm_start.files)
     wait_until_none_in(checkout)
 
 
-@pytest.mark.crash
-def test_sweeps_end_by_themselves__everything_stops_and_a_reset_leaves_no_data(checkout: Path) -> None:
+@pytest.mark.drill
+def test_terminated__stops_in_order(checkout: Path) -> None:
     with running(checkout) as demo:
         files = demo.server_files()
-        (checkout / ".state" / "media").mkdir(exist_ok=True)
+        demo.process.terminate()
+        assert demo.process.wait(WAIT_S) == 0
+
+    _stopped_in_order(_ended(demo, files, checkout), (files / "postgres.log").read_text())
+
+
+@pytest.mark.drill
+@pytest.mark.crash
+def test_sweeps_end_by_themselves__everything_stops(checkout: Path) -> None:
+    with running(checkout) as demo:
         os.kill(demo.parts()["sweeps"], signal.SIGKILL)
         assert demo.process.wait(WAIT_S) == 1
-    assert "the sweeps ended by itself" in demo.output.read_text()
-    assert files.is_dir()
 
-    assert _run(checkout, "config.local.reset").returncode == 0
+    assert "the sweeps ended by itself" in demo.output.read_text()
+    wait_until_none_in(checkout)
+
+
+def test_reset__leaves_no_data(tmp_path: Path) -> None:
+    """In a checkout whose demo never ran but left what one leaves: the files alone matter to a reset."""
+    copy = tmp_path / "checkout"
+    shutil.copytree(CHECKOUT / "config", copy / "config", ignore=LEFT_OUT)
+    where = "from config.local.postgres import kept; print(kept().folder)"
+    told = subprocess.run([sys.executable, "-c", where], cwd=copy, capture_output=True, text=True, check=True)
+    files = Path(told.stdout.strip())
+    for folder in (files / "cluster" / "data", copy / ".state" / "media", copy / ".state" / "digests"):
+        folder.mkdir(parents=True)
+        (folder / "something").touch()
+
+    assert _run(copy, "config.local.reset").returncode == 0
 
     assert not files.exists()
-    assert [path.name for path in (checkout / ".state").rglob("*") if path.name != "postgres"] == []
+    assert [path.name for path in (copy / ".state").rglob("*") if path.name != "postgres"] == []
 
 
 def test_no_database__other_commands_say_what_to_set(checkout: Path) -> None:
