@@ -12,5 +12,6 @@ max_requests = 10_000
 max_requests_jitter = 1_000
 forwarded_allow_ips = "*"
 """The proxy's header is believed only with BEHIND_TLS_PROXY=1; the port is never published past the proxy."""
+logger_class = "config.gunicorn_logs.MaskingLogger"
 control_socket_disable = True
 """Nothing outside the checkout is written, and nothing answers but the service."""

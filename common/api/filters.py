@@ -5,6 +5,7 @@ from typing import Any
 
 from django.db.models import QuerySet
 from django.forms.utils import ErrorDict
+from django_filters import FilterSet
 from django_filters import rest_framework as django_filters
 from rest_framework.request import Request
 from rest_framework.settings import api_settings
@@ -36,9 +37,16 @@ class StrictFilterBackend(django_filters.DjangoFilterBackend):
         filterset = self.get_filterset(request, queryset, view)
         if filterset is None:
             return queryset
-        if not filterset.is_valid():
-            raise Unreadable("invalid_parameter", problems=_problems(filterset.errors))
+        cleaned(filterset)
         return filterset.qs
+
+
+def cleaned(filterset: FilterSet) -> Mapping[str, Any]:
+    """Return what a query says by the names of the filters; Unreadable `invalid_parameter` naming each refused."""
+    if not filterset.is_valid():
+        raise Unreadable("invalid_parameter", problems=_problems(filterset.errors))
+    values: Mapping[str, Any] = filterset.form.cleaned_data
+    return values
 
 
 class StrictQueryMixin(APIView):

@@ -49,7 +49,7 @@ class CursorPagination(BasePagination):
         self._url = request.build_absolute_uri()
         ordering = _completed(getattr(view, "ordering", ()))
         fields = [_field(queryset.model, name.lstrip("-")) for name in ordering]
-        limit = _limit(request.query_params.get("limit"))
+        limit = page_limit(request.query_params.get("limit"))
         self._signer = signing.Signer(salt=f"cursor {queryset.model._meta.label} {' '.join(ordering)}")  # noqa: SLF001
         cursor = self._read(request.query_params.get("cursor"), fields)
         backwards = cursor is not None and cursor.backwards
@@ -162,7 +162,8 @@ def _beyond(ordering: Sequence[str], values: Sequence[object]) -> Q:
     return Q(**{f"{first}__{'lte' if descending else 'gte'}": values[0]}) & condition
 
 
-def _limit(text: str | None) -> int:
+def page_limit(text: str | None) -> int:
+    """Return how many rows a page has at most; Unreadable `invalid_parameter`."""
     if text is None:
         return DEFAULT_LIMIT
     if not (text.isascii() and text.isdigit() and len(text) <= 3 and 1 <= int(text) <= MAX_LIMIT):  # noqa: PLR2004

@@ -7,8 +7,13 @@ def logging_settings(level: str) -> dict[str, object]:
         "version": 1,
         "disable_existing_loggers": False,
         "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(request_id)s %(message)s"}},
-        "filters": {"request_id": {"()": "common.api.request_id.RequestIdFilter"}},
-        "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["request_id"]}},
+        "filters": {
+            "request_id": {"()": "common.api.request_id.RequestIdFilter"},
+            "tokens": {"()": "config.masking.MaskTokens"},
+        },
+        "handlers": {
+            "stderr": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["request_id", "tokens"]}
+        },
         "root": {"handlers": ["stderr"], "level": level},
         "loggers": {"django": {"handlers": [], "level": level, "propagate": True}},
     }

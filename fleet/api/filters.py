@@ -152,3 +152,9 @@ class TokenFilter(StrictFilterSet):
     """Devices."""
 
     person = filters.UUIDFilter()
+
+
+class FeedFilter(StrictFilterSet):
+    """Feeds of the expiry list."""
+
+    person = filters.UUIDFilter()

@@ -11,6 +11,8 @@ from fleet.api.views.any_unit import UnitViewSet
 from fleet.api.views.couplings import CouplingViewSet, MountingViewSet
 from fleet.api.views.document_files import DocumentFileView
 from fleet.api.views.documents import DocumentViewSet
+from fleet.api.views.expiries import ExpiryViewSet
+from fleet.api.views.expiry_feeds import ExpiryFeedView, ExpiryFeedViewSet
 from fleet.api.views.history import HistoryViewSet
 from fleet.api.views.meters import MeterReadingViewSet, MeterReplacementViewSet
 from fleet.api.views.notices import NoticeViewSet, ParkedDeliveryViewSet
@@ -73,6 +75,10 @@ urlpatterns = [
     path("documents/<uuid:key>", DocumentViewSet.as_view(READ_AND_EDIT), name="documents-one"),
     path("documents/<uuid:key>/replace", DocumentViewSet.as_view({"post": "replace"}), name="documents-replace"),
     path("documents/<uuid:key>/file", DocumentFileView.as_view(), name="documents-file"),
+    path("expiries", ExpiryViewSet.as_view({"get": "list"}), name="expiries"),
+    path("expiries/feeds", ExpiryFeedViewSet.as_view(READ_AND_ADD), name="expiry-feeds"),
+    path("expiries/feeds/<uuid:key>", ExpiryFeedViewSet.as_view({"delete": "destroy"}), name="expiry-feeds-one"),
+    path("expiries/feeds/<str:token>.ics", ExpiryFeedView.as_view(), name="expiry-feeds-read"),
     path("notices", NoticeViewSet.as_view({"get": "list"}), name="notices"),
     path("notices/parked-deliveries", ParkedDeliveryViewSet.as_view({"get": "list"}), name="parked-deliveries"),
     path("notices/<uuid:key>", NoticeViewSet.as_view({"get": "retrieve"}), name="notices-one"),

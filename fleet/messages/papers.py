@@ -24,6 +24,25 @@ register("period_malformed", _("From this the end of the document cannot be foun
 register_constraint("document_one_current", "document_current_exists")
 register_constraint("document_ends_after_start", "period_ends_before_start")
 
+# The expiry list
+register("list_too_long", _("The list has more than {max_rows} rows; narrow it down, for example by a horizon."))
+register("expiry_current", _("Serves through {day}."))
+register("expiry_due", _("Due: the last day is {day}."))
+register("expiry_in_grace", _("In grace until {grace_until}."))
+register("expiry_expired", _("Expired: the last day was {last_day}."))
+register("expiry_missing", _("Missing."))
+register("expiry_event", _("{whose}: {kind}, last day"))
+register("expiry_task", _("{whose}: {kind} is missing"))
+register("expiry_of_carrier", _("The carrier"))
+register("expiry_list", _("Expiry list"))
+register("expiry_named", _("Number: {number}"))
+register("expiry_state", _("State: {state}"))
+register("expiry_by_day", _("Last day by day: {ends_on}"))
+register("expiry_by_month", _("Last day by month end: {ends_on_month}"))
+register("expiry_grace", _("Grace through {grace_until}"))
+register("expiry_source", _("Rule: {source}"))
+register("feed_unknown", _("There is no such feed."))
+
 # Files
 register("file_too_large", _("The file is larger than {max_bytes} bytes."))
 register("file_empty", _("The file is empty."))

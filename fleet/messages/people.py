@@ -50,6 +50,7 @@ register("policy_not_among_choices", _("The value is none of those to choose fro
 register("policy_not_whole_in_range", _("A whole number in its usual range is to be decided."))
 register("policy_not_paper_conditions", _("Lists of conditions are to be decided, by what the papers belong to."))
 register("policy_paper_condition_unknown", _("There is no such condition for papers."))
+register("policy_not_states", _("A list of States is to be decided, two letters each."))
 register("policy_names_twice", _("A name stands twice in the list."))
 register("policy_not_a_list_of_objects", _("A list of rules is to be decided."))
 register("policy_not_lead_times", _("Days of lead are to be decided by kind of document."))

@@ -2,6 +2,7 @@
 
 from fleet.models.carrier import Carrier, Policy, Site
 from fleet.models.couplings import Coupling, CouplingMember, Mounting
+from fleet.models.feeds import FeedToken
 from fleet.models.history import HistoryContent, HistoryEntry, LegalHold, UnitChain
 from fleet.models.meters import MeterReading, MeterReplacement
 from fleet.models.notices import Delivery, Notice
@@ -20,6 +21,7 @@ __all__ = [
     "Delivery",
     "DeviceToken",
     "Document",
+    "FeedToken",
     "HistoryContent",
     "HistoryEntry",
     "IdempotencyRecord",

@@ -1,9 +1,8 @@
-"""What may be recorded of one paper of a subject, and how its stored dates are read. The kinds are data beside it."""
+"""What may be recorded of one paper of a subject, and where it ends then. The kinds are data beside it."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Protocol
 
 from fleet.rules.documents import DocumentKind, PeriodEnd, PeriodFacts, PeriodRefused
 from fleet.rules.documents.loading import STATES
@@ -14,9 +13,6 @@ STATE_PROGRAM = "state"
 _STARTS_WITH_AN_EVENT = frozenset({"months_from_start", "use_tax_year", "biennial_by_number"})
 """Ways of ending that count from something done: an inspection, a first use, a filing. None of them can be ahead."""
 
-_COMPUTED_FROM_START = frozenset({"calendar_year", "use_tax_year"})
-"""Ways of ending whose grace follows from the first day and is not stored."""
-
 
 @dataclass(frozen=True)
 class Subject:
@@ -25,15 +21,6 @@ class Subject:
     what: str
     usdot_number: str = ""
     model_year: int | None = None
-
-
-class StoredDates(Protocol):
-    """A paper as it is stored: both readings of its end, and under which program it was inspected."""
-
-    starts_on: date | None
-    ends_on: date | None
-    ends_on_month: date | None
-    program: str
 
 
 class PaperRefused(ValueError):
@@ -62,17 +49,6 @@ def end_of_paper(kind: DocumentKind, subject: Subject, facts: Mapping[str, objec
         )
     except PeriodRefused as refused:
         raise PaperRefused(FactProblem(refused.field, f"period_{refused.code}")) from refused
-
-
-def stored_end(kind: DocumentKind, paper: StoredDates) -> PeriodEnd:
-    """Return where a stored paper ends, with its grace where the kind has one."""
-    if kind.rule.name in _COMPUTED_FROM_START:
-        return kind.rule.end(PeriodFacts(starts_on=paper.starts_on))
-    return PeriodEnd(
-        by_day=paper.ends_on,
-        by_month_end=paper.ends_on_month,
-        month_end_is_the_rule=paper.program == STATE_PROGRAM,
-    )
 
 
 def _problems(kind: DocumentKind, subject: Subject, facts: Mapping[str, object], today: date) -> "list[FactProblem]":

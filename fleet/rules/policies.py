@@ -5,6 +5,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from fleet.rules.documents import CONDITIONS, SUBJECTS, Reading, load_document_kinds
+from fleet.rules.documents.loading import STATES
 from fleet.rules.notices import hours_from, minutes_from
 
 SITE_KEY = re.compile(r"(notice_hours):[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
@@ -78,6 +79,15 @@ def _objects(value: object) -> None:
         raise PolicyRefused("policy_not_a_list_of_objects")
 
 
+def _states(value: object) -> None:
+    if not isinstance(value, list) or not all(isinstance(name, str) for name in value):
+        raise PolicyRefused("policy_not_states")
+    if not set(value) <= STATES:
+        raise PolicyRefused("state_unknown")
+    if len(set(value)) != len(value):
+        raise PolicyRefused("policy_names_twice")
+
+
 def _lead_times(value: object) -> None:
     if not isinstance(value, Mapping):
         raise PolicyRefused("policy_not_lead_times")
@@ -111,6 +121,7 @@ POLICIES: Mapping[str, PolicyKey] = {
     "walk_valid_hours": PolicyKey(_whole(1, 168), 24),
     "catalogue_tightening": PolicyKey(_objects, []),
     "paper_conditions": PolicyKey(_paper_conditions, {}),
+    "states_run": PolicyKey(_states, []),
     "notice_hours": PolicyKey(_read_by(hours_from), {}),
     "notice_escalation_min": PolicyKey(_read_by(minutes_from), 15),
     "lead_times": PolicyKey(_lead_times, {}),

@@ -8,13 +8,18 @@ from datetime import datetime, timedelta
 PREFIX = "rct_"
 """Marks our tokens, so that one pasted somewhere it should not be can be found by a search."""
 
+FEED_PREFIX = "rcf_"
+"""Marks the tokens of feeds: they serve in a feed's address and nowhere else, and no other token serves there."""
+
 TOKEN_BYTES = 32
 SLIDING = timedelta(days=90)
 """A token ends this long after the last day it was used on."""
 ABSOLUTE = timedelta(days=365)
 """A token ends this long after the sign-in, however much it is used."""
 
-_SHAPE = re.compile(rf"{PREFIX}[A-Za-z0-9_-]{{43}}")
+_DRAWN = "[A-Za-z0-9_-]{43}"
+SECRETS = re.compile(rf"(?:{PREFIX}|{FEED_PREFIX}){_DRAWN}")
+"""What is never written to a log."""
 
 
 @dataclass(frozen=True)
@@ -27,7 +32,12 @@ class Lifetime:
 
 def digest(token: str) -> bytes | None:
     """The SHA-256 by which a token is kept; None for a text that is no token of ours."""
-    return hashlib.sha256(token.encode()).digest() if _SHAPE.fullmatch(token) else None
+    return _digest(PREFIX, token)
+
+
+def feed_digest(token: str) -> bytes | None:
+    """The SHA-256 by which a feed's token is kept; None for a text that is no feed's token, a device's among them."""
+    return _digest(FEED_PREFIX, token)
 
 
 def lifetime(signed_in_at: datetime) -> Lifetime:
@@ -38,3 +48,7 @@ def lifetime(signed_in_at: datetime) -> Lifetime:
 def renewed_until(used_at: datetime, ends_at: datetime) -> datetime:
     """When a token ends that was used at an instant, and never after `ends_at`."""
     return min(used_at + SLIDING, ends_at)
+
+
+def _digest(prefix: str, token: str) -> bytes | None:
+    return hashlib.sha256(token.encode()).digest() if re.fullmatch(prefix + _DRAWN, token) else None

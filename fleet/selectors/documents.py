@@ -6,11 +6,11 @@ from datetime import date, datetime
 from typing import cast
 
 from common.clock import day_in_zone
+from fleet.enums import InspectionProgram
 from fleet.models import Document
-from fleet.rules.documents import DocumentKind, Reading, load_document_kinds, state_on
-from fleet.rules.papers import stored_end
+from fleet.rules.documents import DocumentKind, PeriodEnd, Reading, load_document_kinds, state_on, stored_end
 from fleet.rules.policies import POLICIES
-from fleet.selectors.policies import standing_policies
+from fleet.selectors.policies import Standing, standing_policies
 
 REPLACED = "replaced"
 
@@ -25,20 +25,27 @@ class PaperDay:
 
     def last_day(self, document: Document) -> date | None:
         """Return the last day on which the paper serves, a grace included; None without an end."""
-        return stored_end(_kind(document), document).last_day(self.reading)
+        return end_of(document).last_day(self.reading)
 
     def status(self, document: Document) -> str:
         """Return a `DocumentState`, or `replaced` for a paper that the next one has followed."""
         if document.replaced_at is not None:
             return REPLACED
-        kind = _kind(document)
-        lead = self.lead_times.get(document.kind, kind.lead_days)
-        return state_on(stored_end(kind, document), self.today, reading=self.reading, lead_days=lead)
+        return self.state(_kind(document), end_of(document))
+
+    def state(self, kind: DocumentKind, end: PeriodEnd | None) -> str:
+        """Return what a paper of a kind is on this day; `end` None where there is none."""
+        lead = self.lead_times.get(kind.name, kind.lead_days)
+        return state_on(end, self.today, reading=self.reading, lead_days=lead)
 
 
 def paper_day(*, now: datetime) -> PaperDay:
     """Return the carrier's present day, in one statement; NotFound `carrier_missing`."""
-    standing = standing_policies(now=now)
+    return paper_day_under(standing_policies(now=now), now=now)
+
+
+def paper_day_under(standing: Standing, *, now: datetime) -> PaperDay:
+    """Return the carrier's present day under decisions that were read already."""
     keys = ("periodic_inspection_reading", "lead_times")
     decided = {key: standing.policies.get(key, POLICIES[key].default) for key in keys}
     return PaperDay(
@@ -46,6 +53,12 @@ def paper_day(*, now: datetime) -> PaperDay:
         reading=Reading(str(decided["periodic_inspection_reading"])),
         lead_times=cast("Mapping[str, Sequence[int]]", decided["lead_times"]),
     )
+
+
+def end_of(document: Document) -> PeriodEnd:
+    """Return where a stored paper ends, with its grace where its kind has one."""
+    under_state = document.program == InspectionProgram.STATE
+    return stored_end(_kind(document).rule, document.ends_on, document.ends_on_month, under_state_program=under_state)
 
 
 def _kind(document: Document) -> DocumentKind:

@@ -1,4 +1,4 @@
-"""Who is behind a device token, with the roles in force on this day of the carrier, in one statement."""
+"""Who is behind a token of a device or a feed, with the roles in force on this day of the carrier, in one statement."""
 
 from datetime import date, datetime
 
@@ -6,9 +6,9 @@ from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import DateField, DateTimeField, Func, OuterRef, Q, Subquery, Value
 from django.db.models.functions import Cast, Coalesce, JSONObject
 
-from fleet.models import Carrier, DeviceToken, PersonRole, Qualification
+from fleet.models import Carrier, DeviceToken, FeedToken, PersonRole, Qualification
 from fleet.models.people import Qualified
-from fleet.rules.tokens import digest
+from fleet.rules.tokens import digest, feed_digest
 
 
 def token_in_force(token: str, *, now: datetime) -> DeviceToken | None:
@@ -39,6 +39,21 @@ def token_in_force(token: str, *, now: datetime) -> DeviceToken | None:
             Qualified(row["scope"], _day(row["starts_on"]), _day(row["ends_on"]) if row["ends_on"] else None)
             for row in found.qualified
         )
+    return found
+
+
+def feed_in_force(token: str, *, now: datetime) -> FeedToken | None:
+    """Return the row of a feed's token that is known and not revoked, whose person has not left; else None.
+
+    Its `person` carries `current_roles` as above.
+    """
+    key = feed_digest(token)
+    if key is None:
+        return None
+    feeds = FeedToken.objects.filter(digest=key, revoked_at__isnull=True, person__left_on__isnull=True)
+    found = feeds.select_related("person").annotate(today=_carriers_day(now)).annotate(held=_roles_today()).first()
+    if found is not None:
+        found.person.current_roles = frozenset(found.held)
     return found
 
 

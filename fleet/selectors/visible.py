@@ -3,7 +3,7 @@
 from django.db.models import Q, QuerySet
 
 from fleet.enums import Role
-from fleet.models import DeviceToken, Document, Person, Qualification
+from fleet.models import DeviceToken, Document, FeedToken, Person, Qualification
 
 _KNOW_PEOPLE = frozenset({Role.ADMINISTRATOR, Role.AUDITOR, Role.COMPLIANCE, Role.DISPATCH, Role.FOREMAN, Role.TRAINER})
 """They call, assign and train people, so they see who there is; a person's record is something else."""
@@ -28,12 +28,23 @@ def qualifications_visible_to(person: Person) -> QuerySet[Qualification]:
 def documents_visible_to(person: Person) -> QuerySet[Document]:
     """Return the papers of every unit and of the carrier, and those of people, or of oneself alone."""
     rows = Document.objects.all()
-    return rows if _holds(person, _KNOW_RECORDS) else rows.filter(Q(person__isnull=True) | Q(person=person))
+    return rows if sees_records(person) else rows.filter(Q(person__isnull=True) | Q(person=person))
+
+
+def sees_records(person: Person) -> bool:
+    """Whether a person sees everybody's papers and not only one's own."""
+    return _holds(person, _KNOW_RECORDS)
 
 
 def tokens_visible_to(person: Person) -> QuerySet[DeviceToken]:
     """Return everybody's devices, or one's own."""
     rows = DeviceToken.objects.filter(revoked_at__isnull=True)
+    return rows if Role.ADMINISTRATOR in person.current_roles else rows.filter(person=person)
+
+
+def feeds_visible_to(person: Person) -> QuerySet[FeedToken]:
+    """Return everybody's feeds that were not revoked, or one's own."""
+    rows = FeedToken.objects.filter(revoked_at__isnull=True)
     return rows if Role.ADMINISTRATOR in person.current_roles else rows.filter(person=person)
 
 

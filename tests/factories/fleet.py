@@ -11,6 +11,7 @@ from fleet.models import (
     Coupling,
     DeviceToken,
     Document,
+    FeedToken,
     MeterReading,
     Mounting,
     Person,
@@ -23,6 +24,7 @@ from fleet.rules.tokens import PREFIX, digest, lifetime
 from fleet.services.couplings import couple
 from fleet.services.document_subjects import DocumentSubject
 from fleet.services.documents import record_document
+from fleet.services.feeds import create_feed
 from fleet.services.meters import record_reading
 from fleet.services.mountings import mount
 from fleet.services.units import create_unit
@@ -59,6 +61,11 @@ def make_token(person: Person, *, device: str = "phone", at: dt.datetime = NOON)
         ends_at=ends.ends_at,
     )
     return row, token
+
+
+def make_feed(person: Person, **filters: object) -> tuple[FeedToken, str]:
+    """A feed and its token."""
+    return create_feed(name="papers", filters=filters, actor=person, now=NOON)
 
 
 def sign_in(person: Person) -> Caller:
@@ -137,6 +144,7 @@ __all__ = [
     "make_carrier",
     "make_coupling",
     "make_document",
+    "make_feed",
     "make_mounting",
     "make_person",
     "make_qualification",

@@ -1,5 +1,6 @@
 """Papers of units, people and the carrier: how long each runs, what it is on a day, what it reminds of. Pure rules."""
 
+from fleet.rules.documents.expected import Expected, Grace, expected_papers, graces
 from fleet.rules.documents.filings import biennial_month, next_biennial_update, use_tax_due, use_tax_year_end
 from fleet.rules.documents.kinds import CONDITIONS, SUBJECTS, DocumentKind, PaperNeed, Source, papers_needed
 from fleet.rules.documents.loading import (
@@ -31,6 +32,8 @@ __all__ = [
     "Coverage",
     "DocumentKind",
     "DocumentState",
+    "Expected",
+    "Grace",
     "MalformedDocumentKinds",
     "PaperNeed",
     "PeriodEnd",
@@ -45,6 +48,8 @@ __all__ = [
     "biennial_month",
     "coverage",
     "document_kind_problems",
+    "expected_papers",
+    "graces",
     "load_document_kinds",
     "next_biennial_update",
     "papers_needed",

@@ -12,6 +12,7 @@ from tests.factories.fleet import (
     TODAY,
     make_coupling,
     make_document,
+    make_feed,
     make_mounting,
     make_person,
     make_qualification,
@@ -46,6 +47,7 @@ ROW_OF: dict[str, Callable[[Person], str]] = {
     "GET /documents/{key}": _paper_of,
     "GET /documents/{key}/file": _paper_of,
     "DELETE /tokens/{key}": lambda person: str(make_token(person, device="second phone")[0].pk),
+    "DELETE /expiries/feeds/{key}": lambda person: str(make_feed(person)[0].pk),
     "GET /notices/{key}": lambda person: str(owe(hold_draft(person))[0].pk),
     "POST /notices/{key}/acknowledge": lambda person: str(owe(hold_draft(person))[0].pk),
 }
@@ -145,6 +147,8 @@ FILL: dict[str, Callable[[int], None]] = {
     "GET /sites": _each(make_site),
     "GET /policies": _policies,
     "GET /documents": _documents,
+    "GET /expiries": _documents,
+    "GET /expiries/feeds": _each(lambda: make_feed(make_person("Vera Holt"))),
     "GET /notices": _notices,
     "GET /notices/parked-deliveries": _parked,
 }

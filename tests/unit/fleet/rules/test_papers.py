@@ -1,26 +1,17 @@
-"""What may be recorded of a paper, and how its stored dates are read."""
+"""What may be recorded of a paper, and where it ends then."""
 
 import datetime as dt
-from dataclasses import dataclass
 
 import pytest
 
 from fleet.rules.documents import PeriodEnd, load_document_kinds
-from fleet.rules.papers import PaperRefused, Subject, end_of_paper, stored_end
+from fleet.rules.papers import PaperRefused, Subject, end_of_paper
 from fleet.rules.unit_facts import FactProblem
 
 TODAY = dt.date(2026, 3, 6)
 DAY = dt.timedelta(days=1)
 TRAILER = Subject("trailer")
 KINDS = load_document_kinds()
-
-
-@dataclass
-class Stored:
-    starts_on: dt.date | None = None
-    ends_on: dt.date | None = None
-    ends_on_month: dt.date | None = None
-    program: str = ""
 
 
 def end(kind: str, subject: Subject = TRAILER, **facts: object) -> PeriodEnd:
@@ -90,15 +81,3 @@ def test_facts_that_make_no_paper__are_named(
 
 def test_permanent_registration__has_no_end() -> None:
     assert end("registration", permanent=True) == PeriodEnd()
-
-
-def test_stored_inspection__is_read_back_with_both_ends() -> None:
-    stored = Stored(dt.date(2025, 3, 14), dt.date(2026, 3, 13), dt.date(2026, 3, 31), "state")
-    assert stored_end(KINDS["periodic_inspection"], stored) == end(
-        "periodic_inspection", starts_on=dt.date(2025, 3, 14), program="state"
-    )
-
-
-def test_stored_fuel_tax_licence__is_read_back_with_its_grace() -> None:
-    stored = Stored(starts_on=dt.date(2025, 1, 1), ends_on=dt.date(2025, 12, 31))
-    assert stored_end(KINDS["fuel_tax_licence"], stored).grace_until == dt.date(2026, 2, 28)

@@ -1,0 +1,9 @@
+import logging
+
+from gunicorn.config import Config
+
+class Logger:
+    error_log: logging.Logger
+    access_log: logging.Logger
+    def __init__(self, cfg: Config) -> None: ...
+    def setup(self, cfg: Config) -> None: ...

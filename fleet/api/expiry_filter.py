@@ -1,0 +1,99 @@
+"""What the expiry list can be cut down to, and the question to the selectors that follows from it."""
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.db.models import QuerySet
+from django.utils.functional import lazy
+from django_filters import rest_framework as filters
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema_field
+
+from common.api.filters import StrictFilterSet, cleaned
+from fleet.api.filter_fields import UnitRefFilter
+from fleet.models import Document
+from fleet.rules.documents import SUBJECTS, load_document_kinds
+from fleet.selectors.expiries import Question
+from fleet.selectors.units import resolve_unit
+
+LONGEST_HORIZON_DAYS = 3660
+NO_UNIT = UUID(int=0)
+"""What a reference that names no unit asks for: nothing."""
+
+
+class DaysFormField(forms.IntegerField):
+    """A number of days from today on."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(min_value=0, max_value=LONGEST_HORIZON_DAYS, **kwargs)
+
+
+class _Asked:
+    """The rows come from a statement of their own, so that no filter touches the query set."""
+
+    def filter(self, qs: QuerySet[Any], _value: Any) -> QuerySet[Any]:
+        """Return the query set as it is."""
+        return qs
+
+
+@extend_schema_field({"type": "integer", "minimum": 0, "maximum": LONGEST_HORIZON_DAYS})
+class DaysFilter(_Asked, filters.Filter):
+    """A horizon in days; 0 is today."""
+
+    field_class = DaysFormField
+
+
+@extend_schema_field(OpenApiTypes.DATE)
+class DayFilter(_Asked, filters.DateFilter):
+    """A horizon as the last day that an end may lie on."""
+
+
+@extend_schema_field(OpenApiTypes.STR)
+class CodeFilter(_Asked, filters.CharFilter):
+    """A site by its code."""
+
+
+@extend_schema_field(OpenApiTypes.UUID)
+class KeyFilter(_Asked, filters.UUIDFilter):
+    """A person by key."""
+
+
+class ChoiceFilter(_Asked, filters.ChoiceFilter):
+    """One word of a closed set."""
+
+
+@extend_schema_field(OpenApiTypes.STR)
+class UnitFilter(_Asked, UnitRefFilter):
+    """A unit as people name it."""
+
+
+class ExpiryFilter(StrictFilterSet):
+    """Papers that end, and papers that are missing whatever the horizon."""
+
+    within_days = DaysFilter()
+    until = DayFilter()
+    kind = ChoiceFilter(choices=lazy(lambda: [(name, name) for name in load_document_kinds()], list)())
+    subject = ChoiceFilter(choices=[(name, name) for name in sorted(SUBJECTS)])
+    site = CodeFilter()
+    unit = UnitFilter()
+    person = KeyFilter()
+    responsible = KeyFilter()
+
+
+def question_of(query: Any) -> Question:
+    """Return what a query asks; Unreadable `invalid_parameter`."""
+    return question_from(cleaned(ExpiryFilter(query, queryset=Document.objects.none())))
+
+
+def question_from(values: Mapping[str, Any]) -> Question:
+    """Return the question behind values by the filters' names; a unit that there is not is asked for as nothing."""
+    given = {name: value for name, value in values.items() if value not in (None, "")}
+    ref = given.pop("unit", None)
+    if ref is not None:
+        unit = resolve_unit(ref)
+        given["unit"] = NO_UNIT if unit is None else unit.pk
+    for name in {"person", "responsible"} & given.keys():
+        given[name] = UUID(str(given[name]))
+    return Question(**given)

@@ -1,0 +1,70 @@
+"""What an expiry list looks for: papers that subjects should have, and graces by the ends they follow. Pure rules."""
+
+from collections.abc import Iterable, Mapping
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
+from datetime import date
+
+from fleet.rules.documents.kinds import DocumentKind, papers_needed
+from fleet.rules.documents.periods import CalendarYear, PeriodFacts, UseTaxYear
+
+SHOWN_BY_ROLE: Mapping[str, frozenset[str]] = {"drives": frozenset({"driver"})}
+SHOWN_BY_SCOPE: Mapping[str, frozenset[str]] = {
+    "inspects_periodically": frozenset({"periodic_inspection"}),
+    "answers_for_brakes": frozenset({"brakes_inspect", "brakes_adjust", "brakes_repair"}),
+    "opens_refrigerant_circuits": frozenset({"refrigerant"}),
+}
+"""Which of a person's roles and scopes of qualification show that a condition of `CONDITIONS` is met; our own."""
+
+YEARS_AROUND = 30
+"""Graces are worked out for ends at most this many years away; nobody asks for what ended longer ago."""
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """One paper that every subject of a sort should have; of people only those who meet all of `conditions`."""
+
+    subject: str
+    kind: str
+    state: str
+    conditions: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Grace:
+    """A paper of `kind` that ends on `ends_on` serves through `last_day`; reminders count to `counts_to`."""
+
+    kind: str
+    ends_on: date
+    last_day: date
+    counts_to: date
+
+
+def expected_papers(
+    kinds: Iterable[DocumentKind], conditions: Mapping[str, AbstractSet[str]], states: AbstractSet[str]
+) -> tuple[Expected, ...]:
+    """The required papers by the conditions that the carrier decided on for each sort of subject.
+
+    A paper given by States is expected for `states` alone: those that the carrier says its units run in.
+    """
+    catalogue = tuple(kinds)
+    found = []
+    for subject in ("tractor", "trailer", "cooling_unit", "carrier", "person"):
+        for need in papers_needed(catalogue, subject, frozenset(conditions.get(subject, ())), states):
+            own = need.kind.when if subject == "person" else frozenset[str]()
+            found.append(Expected(subject, need.kind.name, need.state, own))
+    return tuple(found)
+
+
+def graces(kinds: Iterable[DocumentKind], today: date) -> tuple[Grace, ...]:
+    """Every grace of the kinds that have one, for the years around `today`."""
+    found = []
+    for kind in kinds:
+        if not isinstance(kind.rule, CalendarYear | UseTaxYear):
+            continue
+        for year in range(today.year - YEARS_AROUND, today.year + YEARS_AROUND + 1):
+            end = kind.rule.end(PeriodFacts(starts_on=date(year, 1, 1)))
+            last_day, counts_to = end.last_day(), end.reminder_day()
+            if end.grace_until is not None and end.by_day and last_day and counts_to:
+                found.append(Grace(kind.name, end.by_day, last_day, counts_to))
+    return tuple(found)
