@@ -49,6 +49,11 @@ app.conf.update(
     beat_scheduler="config.beat:BeatScheduler",
     beat_max_loop_interval=MINUTE_S,
     beat_schedule={
+        "papers to remind of": {
+            "task": "fleet.tasks.remind_of_papers",
+            "schedule": MINUTE_S,
+            "options": {"expires": MINUTE_S},
+        },
         "notices owed": {
             "task": "fleet.tasks.sweep_notices",
             "schedule": MINUTE_S,

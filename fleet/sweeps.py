@@ -13,6 +13,7 @@ from fleet.services.deliveries import Clock, deliver_owed
 from fleet.services.digests import write_history_digest
 from fleet.services.leftovers import forget_leftovers
 from fleet.services.notices import sweep_notices
+from fleet.services.reminders import remind_of_papers
 
 EVERY_ROUND = timedelta(0)
 
@@ -35,6 +36,7 @@ class Sweep:
 
 
 _sweeps: list[Sweep] = [
+    Sweep("remind_of_papers", EVERY_ROUND, lambda run: remind_of_papers(clock=run.clock, stop=run.stop)),
     Sweep("sweep_notices", EVERY_ROUND, lambda run: sweep_notices(now=run.clock())),
     Sweep("deliver_notices", EVERY_ROUND, lambda run: deliver_owed(clock=run.clock, stop=run.stop)),
     Sweep(

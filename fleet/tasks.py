@@ -4,7 +4,13 @@ from celery import shared_task
 from django.conf import settings
 
 from common import clock
-from fleet.services import deliveries, digests, leftovers, notices
+from fleet.services import deliveries, digests, leftovers, notices, reminders
+
+
+@shared_task(name="fleet.tasks.remind_of_papers")
+def remind_of_papers() -> None:
+    """Owe what papers remind of: those that end, have ended or are not there."""
+    reminders.remind_of_papers(clock=clock.now)
 
 
 @shared_task(name="fleet.tasks.sweep_notices")

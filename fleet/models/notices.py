@@ -6,16 +6,21 @@ from django.db.models import Q
 from fleet.enums import Channel, DeliveryState, NoticeKind
 from fleet.models.base import Keyed
 from fleet.models.units import Unit
+from fleet.rules.documents.reminders import LATE_PAPERS
 
 
 class Notice(Keyed):
-    """Owed to one person exactly once (`dedupe_key`). Its words are `code` plus `facts`, in the person's language."""
+    """Owed to one person exactly once (`dedupe_key`). Its words are `code` plus `facts`, in the person's language.
+
+    `step` is the rung of a ladder of reminders, empty for what happened once.
+    """
 
     kind = models.CharField(max_length=24, choices=NoticeKind.choices)
     dedupe_key = models.CharField(max_length=200, unique=True)
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="notices")
     unit = models.ForeignKey(Unit, null=True, blank=True, on_delete=models.PROTECT, related_name="notices")
     subject_id = models.UUIDField(null=True, blank=True)
+    step = models.CharField(max_length=60, blank=True, default="")
     code = models.CharField(max_length=48)
     facts = models.JSONField()
     urgent = models.BooleanField(default=False)
@@ -32,6 +37,11 @@ class Notice(Keyed):
                 fields=("owed_at",),
                 condition=Q(urgent=True, acknowledged_at__isnull=True, escalated_at__isnull=True),
                 name="notice_to_escalate",
+            ),
+            models.Index(
+                fields=("owed_at",),
+                condition=Q(code__in=LATE_PAPERS, acknowledged_at__isnull=True, escalated_at__isnull=True),
+                name="notice_paper_to_escalate",
             ),
         )
 

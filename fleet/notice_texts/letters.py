@@ -9,6 +9,7 @@ from django.template.loader import render_to_string
 from common.messages import Message, registered_codes, render, word
 from fleet.models import Delivery, Notice
 from fleet.notice_texts.facts import told_facts
+from fleet.notice_texts.order import HAPPENED, in_groups
 from fleet.notice_texts.sentences import SUBJECT
 
 
@@ -50,7 +51,7 @@ def write_letter(delivery: Delivery, notices: Sequence[Notice], *, more: int, re
     context = {name: render(message, language) for name, message in around.items()} | {
         "language": language,
         "subject": subject,
-        "sentences": [sentence_of(notice, language=language, zone=reader.zone) for notice in notices],
+        "groups": _groups(notices, reader),
         "cut": more > 0,
     }
     return Letter(
@@ -61,6 +62,19 @@ def write_letter(delivery: Delivery, notices: Sequence[Notice], *, more: int, re
         language=language,
         message_id=delivery.message_id,
     )
+
+
+def _groups(notices: Sequence[Notice], reader: Reader) -> list[dict[str, object]]:
+    """The sentences by group; a group that stands alone and is of what happened needs no heading."""
+    groups = list(in_groups(notices))
+    bare = [heading for heading, _ in groups] == [HAPPENED]
+    return [
+        {
+            "heading": "" if bare else render(Message(heading), reader.language),
+            "sentences": [sentence_of(notice, language=reader.language, zone=reader.zone) for notice in group],
+        }
+        for heading, group in groups
+    ]
 
 
 def sentence_of(notice: Notice, *, language: str, zone: tzinfo) -> str:

@@ -23,11 +23,20 @@ register("hold_placed_subject", _("Hold {hold} on unit {unit}"))
 register("unanswered", _("Not acknowledged by anyone told for {minutes} minutes. {what}"))
 register("unanswered_subject", _("Not acknowledged: {what}"))
 
+# Facts: days, what (the reminder of a late paper that nobody answered).
+register("unanswered_days", _("Not acknowledged by anyone told for {days} days. {what}"))
+
 # The message around them
 register("letter_greeting", _("Good day, {name},"))
 register("letter_urgent", _("this cannot wait:"))
 register("letter_digest", _("these are the notices since your last digest:"))
 register("letter_more", _("Further notices on your list: {count}."))
+register("letter_group_happened", _("What happened"))
+register("letter_group_unanswered", _("Not acknowledged by those told first"))
+register("letter_group_overdue", _("Papers out of date"))
+register("letter_group_missing", _("Papers missing"))
+register("letter_group_in_grace", _("Papers in grace"))
+register("letter_group_ending", _("Papers ending"))
 register("letter_please", _("Please acknowledge on your list of notices that you have seen this."))
 register(
     "letter_caution",

@@ -9,7 +9,7 @@ from django.db.models import F, Q
 
 from fleet.enums import DeliveryState
 from fleet.models import Delivery, Notice
-from fleet.notice_texts import Reader
+from fleet.notice_texts import Reader, as_told
 from fleet.rules.notices import PARK_AFTER, after_quiet, retry_at
 from fleet.services.notices.hours import Habits
 
@@ -103,7 +103,7 @@ def _leased(delivery: Delivery, habits: Habits, now: datetime) -> Lease:
     carried = delivery.notices.all()
     return Lease(
         delivery=delivery,
-        notices=list(carried.order_by("owed_at", "pk")[:SHOWN]),
+        notices=list(as_told(carried.all())[:SHOWN]),
         more=max(0, carried.count() - SHOWN),
         reader=Reader(name=person.name, address=person.email, language=person.language, zone=zone),
     )

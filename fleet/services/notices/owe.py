@@ -80,6 +80,7 @@ def _rows(draft: NoticeDraft, now: datetime) -> Iterator[Notice]:
             person_id=person,
             unit_id=draft.unit,
             subject_id=draft.subject,
+            step=draft.step,
             code=draft.code,
             facts=facts,
             urgent=draft.urgent,

@@ -1,0 +1,41 @@
+"""The sentences of reminders, and a name for every kind of paper as its catalogue words it. Decides nothing."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from django.utils.functional import lazystr
+from django.utils.translation import get_language
+from django.utils.translation import gettext_lazy as _
+
+from common.messages import register
+from fleet.rules.documents import load_document_kinds
+
+# Facts of all: whose, paper. Of those with an end: own_end (what the paper says), ends_on (its last day), days.
+register("document_ending", _("{whose}: {paper}, last day {ends_on}, days left: {days}."))
+register("document_in_grace", _("{whose}: {paper} of {own_end}, in grace until {ends_on}, days left: {days}."))
+register("document_overdue", _("{whose}: {paper}, last day was {ends_on}, days overdue: {days}."))
+register("document_missing", _("{whose}: {paper}, none on record."))
+
+register("papers_unit", _("Unit {unit}"))
+register("papers_person", "{person}")
+register("papers_carrier", _("The carrier"))
+register("papers_state", "{paper} ({state})")
+
+
+def kind_code(kind: str) -> str:
+    """The code whose sentence is the name of a kind of paper."""
+    return f"paper_kind_{kind}"
+
+
+@dataclass(frozen=True)
+class _InReadersLanguage:
+    """A name that is worded when it is asked for; the catalogue has it in every language of ours."""
+
+    text: Mapping[str, str]
+
+    def __str__(self) -> str:
+        return self.text[(get_language() or "en").partition("-")[0]]
+
+
+for _kind in load_document_kinds().values():
+    register(kind_code(_kind.name), lazystr(_InReadersLanguage(_kind.text)))

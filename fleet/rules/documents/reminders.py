@@ -1,0 +1,61 @@
+"""What a paper reminds of on a day: which step of its ladder, and in which words. Knows nobody who is told."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from fleet.rules.documents.periods import PeriodEnd, Reading
+from fleet.rules.documents.states import DEFAULT_LEAD_DAYS, OVERDUE_EVERY_DAYS, step_now
+
+ENDING = "document_ending"
+IN_GRACE = "document_in_grace"
+OVERDUE = "document_overdue"
+MISSING = "document_missing"
+
+LATE_PAPERS = (OVERDUE, MISSING)
+"""What the next role hears of when nobody acknowledges it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reminder:
+    """The newest step that has come. `step` names it for good: the day counted to, and how far from it.
+
+    `code` follows what the paper is today, not the step. `own_end` is the end the paper itself says, `last_day` the
+    last day on which it is honoured or may be renewed; `days` counts to it, or from it once overdue.
+    """
+
+    code: str
+    step: str
+    own_end: date
+    last_day: date
+    days: int
+
+
+def reminder_now(
+    end: PeriodEnd,
+    today: date,
+    *,
+    reading: Reading = Reading.BY_DAY,
+    lead_days: Sequence[int] = DEFAULT_LEAD_DAYS,
+    overdue_every_days: int = OVERDUE_EVERY_DAYS,
+) -> Reminder | None:
+    """The reminder of a paper on `today`; None without an end, and before the first step.
+
+    The ladder counts to the day the paper asks to be renewed by; after that, within a grace, to the grace's end. Only
+    past the last of its days is a paper overdue.
+    """
+    renew_by, last_day = end.reminder_day(reading), end.last_day(reading)
+    if renew_by is None or last_day is None:
+        return None
+    counted = renew_by if today <= renew_by else last_day
+    step = step_now(counted, today, lead_days, overdue_every_days=overdue_every_days)
+    if step is None:
+        return None
+    code = ENDING if today <= renew_by else IN_GRACE if today <= last_day else OVERDUE
+    return Reminder(code, f"{counted}:{step.name}", renew_by, counted, abs((counted - today).days))
+
+
+def missing_step(kind: str, today: date) -> str:
+    """The step under which the absence of a paper of that kind is told: once a week, from Monday on (ISO 8601)."""
+    year, week, _ = today.isocalendar()
+    return f"{kind}:{year}-W{week:02}"

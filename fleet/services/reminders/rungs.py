@@ -1,0 +1,95 @@
+"""Which step every paper that ends on the same day owes today, in chunks of end days. Writes nothing."""
+
+import logging
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from django.db.models import Count
+
+from fleet.enums import InspectionProgram
+from fleet.models import Document
+from fleet.rules.documents import DocumentKind, load_document_kinds, stored_end
+from fleet.rules.documents.reminders import Reminder, reminder_now
+from fleet.selectors.documents import PaperDay
+
+logger = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Rung:
+    """Standing papers of one kind, program and pair of ends, how many there are, and what each of them owes today."""
+
+    kind: str
+    program: str
+    ends_on: date
+    ends_on_month: date | None
+    papers: int
+    reminder: Reminder
+
+
+@dataclass
+class Chunk:
+    """Rungs of consecutive end days, `first` to `last`, together about as many papers as one statement takes."""
+
+    rungs: list[Rung] = field(default_factory=list)
+
+    @property
+    def first(self) -> date:
+        """The earliest end day."""
+        return self.rungs[0].ends_on
+
+    @property
+    def last(self) -> date:
+        """The latest end day."""
+        return self.rungs[-1].ends_on
+
+    @property
+    def papers(self) -> int:
+        """How many papers the rungs stood for when they were counted."""
+        return sum(rung.papers for rung in self.rungs)
+
+
+def rungs_of(day: PaperDay) -> Iterator[Rung]:
+    """Every group of standing papers that owes something on the day, the longest overdue first; in one statement."""
+    kinds = load_document_kinds()
+    longest = max([*(max(kind.lead_days) for kind in kinds.values()), *(max(lead) for lead in day.lead_times.values())])
+    groups = (
+        Document.objects.filter(replaced_at__isnull=True, ends_on__lte=day.today + timedelta(days=longest))
+        .values_list("kind", "program", "ends_on", "ends_on_month")
+        .annotate(papers=Count("pk"))
+        .order_by("ends_on", "kind", "program", "ends_on_month")
+    )
+    for name, program, ends_on, ends_on_month, papers in groups:
+        kind = kinds.get(name)
+        if kind is None or ends_on is None:
+            logger.error("papers of the kind %s remind of nothing: the catalogue has no such kind", name)
+            continue
+        reminder = _reminder(kind, program, ends_on, ends_on_month, day)
+        if reminder is not None:
+            yield Rung(name, program, ends_on, ends_on_month, papers, reminder)
+
+
+def in_chunks(rungs: Iterable[Rung], size: int) -> Iterator[Chunk]:
+    """Whole end days together until they hold `size` papers; a day that alone holds more is a chunk by itself."""
+    chunk = Chunk()
+    for rung in rungs:
+        if chunk.rungs and rung.ends_on != chunk.last and chunk.papers >= size:
+            yield chunk
+            chunk = Chunk()
+        chunk.rungs.append(rung)
+    if chunk.rungs:
+        yield chunk
+
+
+def _reminder(
+    kind: DocumentKind, program: str, ends_on: date, ends_on_month: date | None, day: PaperDay
+) -> Reminder | None:
+    end = stored_end(kind.rule, ends_on, ends_on_month, under_state_program=program == InspectionProgram.STATE)
+    return reminder_now(
+        end,
+        day.today,
+        reading=day.reading,
+        lead_days=day.lead_times.get(kind.name, kind.lead_days),
+        overdue_every_days=kind.overdue_every_days,
+    )

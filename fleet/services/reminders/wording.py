@@ -1,0 +1,28 @@
+"""The facts of reminders as the database stores them: JSON texts that the statements add whose paper it is to."""
+
+import json
+
+from common.messages import Message
+from fleet.notice_texts.facts import stored_facts
+from fleet.notice_texts.papers import kind_code
+from fleet.services.reminders.rungs import Rung
+
+
+def rung_facts(rung: Rung) -> str:
+    """What every paper of a rung is told with: its kind, its own end, its last day, and the days to or from it."""
+    reminder = rung.reminder
+    return json.dumps(
+        stored_facts(
+            {
+                "paper": Message(kind_code(rung.kind)),
+                "own_end": reminder.own_end,
+                "ends_on": reminder.last_day,
+                "days": reminder.days,
+            }
+        )
+    )
+
+
+def missing_facts(kind: str) -> str:
+    """What a paper of that kind is told with where there is none."""
+    return json.dumps(stored_facts({"paper": Message(kind_code(kind))}))
