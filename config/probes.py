@@ -8,6 +8,8 @@ from django.db.migrations.recorder import MigrationRecorder
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.views.decorators.http import require_safe
 
+from fleet.selectors.notices import parked_deliveries
+
 logger = logging.getLogger(__name__)
 
 DATABASE_CAP_MS = 200
@@ -29,6 +31,12 @@ class Readiness:
             applied = frozenset(MigrationRecorder.Migration.objects.values_list("app", "name"))
         return sorted(f"{app}.{name}" for app, name in self.wanted - applied)
 
+    def parked(self) -> int:
+        """Return how many messages could not leave, within the same time. DatabaseError as above."""
+        with transaction.atomic(), connection.cursor() as cursor:
+            cursor.execute(f"SET LOCAL statement_timeout = {DATABASE_CAP_MS}")
+            return parked_deliveries().count()
+
 
 _readiness = Readiness()
 
@@ -41,13 +49,17 @@ def livez(_request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def readyz(_request: HttpRequest) -> HttpResponse:
-    """The database answers and has every migration; 503 with Retry-After otherwise. The broker does not matter."""
+    """The database answers and has every migration; 503 with Retry-After otherwise. The broker does not matter.
+
+    Messages that could not leave are counted in the answer: somebody must look at them, but the service can work.
+    """
     try:
         missing = _readiness.missing()
+        parked = 0 if missing else _readiness.parked()
     except DatabaseError as why:
         logger.warning("not ready: %s", why)
         return HttpResponse(status=503, headers={"Retry-After": str(RETRY_AFTER_S)})
     if missing:
         logger.warning("not ready: the database lacks %s", ", ".join(missing))
         return HttpResponse(status=503, headers={"Retry-After": str(RETRY_AFTER_S)})
-    return JsonResponse({"status": "ready"})
+    return JsonResponse({"status": "ready", "parked_deliveries": parked})

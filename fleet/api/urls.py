@@ -81,6 +81,11 @@ urlpatterns = [
     path("expiries/feeds/<str:token>.ics", ExpiryFeedView.as_view(), name="expiry-feeds-read"),
     path("notices", NoticeViewSet.as_view({"get": "list"}), name="notices"),
     path("notices/parked-deliveries", ParkedDeliveryViewSet.as_view({"get": "list"}), name="parked-deliveries"),
+    path(
+        "notices/parked-deliveries/<uuid:key>/retry",
+        ParkedDeliveryViewSet.as_view({"post": "retry"}),
+        name="parked-deliveries-retry",
+    ),
     path("notices/<uuid:key>", NoticeViewSet.as_view({"get": "retrieve"}), name="notices-one"),
     path("notices/<uuid:key>/acknowledge", NoticeViewSet.as_view({"post": "acknowledge"}), name="notices-acknowledge"),
     path("notices/<uuid:key>/snooze", NoticeViewSet.as_view({"post": "snooze"}), name="notices-snooze"),

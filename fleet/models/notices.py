@@ -76,7 +76,10 @@ class Delivery(Keyed):
                 name="delivery_one_digest_a_day",
             ),
         )
-        indexes = (models.Index(fields=("next_try_at", "id"), condition=Q(state="owed"), name="delivery_owed_by_time"),)
+        indexes = (
+            models.Index(fields=("next_try_at", "id"), condition=Q(state="owed"), name="delivery_owed_by_time"),
+            models.Index(fields=("next_try_at", "id"), condition=Q(state="parked"), name="delivery_parked_by_time"),
+        )
 
     def __str__(self) -> str:
         return f"{self.channel} to {self.person_id}"

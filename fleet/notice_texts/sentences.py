@@ -55,6 +55,8 @@ register(
     _("A notice of a hold, an officer's order or a load at risk can be acknowledged, not put off."),
     title=_("Not to be put off"),
 )
+register("delivery_unknown", _("There is no such message."))
+register("delivery_not_parked", _("The message is not parked: it is on its way or has left."))
 register("notice_acknowledged", _("The notice is acknowledged already."), title=_("Acknowledged already"))
 register("snooze_reason_missing", _("Say why it is put off."), title=_("Reason missing"))
 register("snooze_not_later", _("It can be put off to a day after {today}."), title=_("Day not later"))

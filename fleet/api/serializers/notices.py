@@ -74,6 +74,16 @@ class NoticeOut(ToldNotice):
         return possible_answers(notice.kind, urgent=notice.urgent, acknowledged=notice.acknowledged_at is not None)
 
 
+class DeliveryOut(DeliveryName):
+    """One message to one person, and when it is tried next."""
+
+    id = serializers.UUIDField()
+    person = PersonName()
+    digest_on = serializers.DateField(allow_null=True)
+    attempts = serializers.IntegerField()
+    next_try_at = serializers.DateTimeField()
+
+
 class ParkedDeliveryOut(serializers.Serializer[Any]):
     """A message that could not leave and is no longer tried: to whom, why, and what it was to carry."""
 

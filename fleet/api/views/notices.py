@@ -12,11 +12,12 @@ from fleet.api.base import ServiceViewSet
 from fleet.api.filters import NoticeFilter, ParkedDeliveryFilter
 from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest, person_behind
-from fleet.api.roles import OFFICE
-from fleet.api.serializers.notices import NoticeOut, ParkedDeliveryOut, SnoozeBody
+from fleet.api.roles import ADMINISTRATOR, OFFICE
+from fleet.api.serializers.notices import DeliveryOut, NoticeOut, ParkedDeliveryOut, SnoozeBody
 from fleet.models import Delivery, Notice
 from fleet.selectors.notices import notices_of, parked_deliveries, zone_of
 from fleet.services.notices import acknowledge_notice, snooze_notice
+from fleet.services.parked import retry_delivery
 
 
 class _Told(ServiceViewSet):
@@ -71,7 +72,7 @@ class NoticeViewSet(_Told):
 class ParkedDeliveryViewSet(_Told):
     """Messages that could not leave, to anybody."""
 
-    roles = {"list": OFFICE}
+    roles = {"list": OFFICE, "retry": ADMINISTRATOR}
     filterset_class = ParkedDeliveryFilter
     ordering = ("-next_try_at",)
     output = ParkedDeliveryOut
@@ -84,3 +85,8 @@ class ParkedDeliveryViewSet(_Told):
     def list(self, request: ServiceRequest) -> Response:
         """Messages that failed for the last time, the latest first."""
         return self.listed()
+
+    @extend_schema(request=None, responses=DeliveryOut)
+    def retry(self, request: ServiceRequest, key: UUID) -> Response:
+        """Send it again, as if it had never been tried: what kept it from leaving has been mended."""
+        return Response(DeliveryOut(retry_delivery(delivery=key, now=request.now)).data)

@@ -189,6 +189,50 @@ class TestParked:
         )
         assert [notice["text"] for notice in row["notices"]] == [SENTENCE]
 
+    def test_sent_again_by_an_administrator__owed_as_if_never_tried_and_off_the_list(self, hob: Person) -> None:
+        owe(hold_draft(hob))
+        Delivery.objects.update(state=DeliveryState.PARKED, attempts=5, last_error="SMTPServerDisconnected: gone")
+        before = Delivery.objects.get()
+        root = sign_in(make_person("Root Admin", Role.ADMINISTRATOR))
+
+        answer = root.post(f"notices/parked-deliveries/{before.pk}/retry")
+
+        assert (answer.status_code, answer.json()) == (
+            200,
+            {
+                "id": str(before.pk),
+                "person": {"id": str(hob.pk), "name": "Hob Anselm"},
+                "channel": "mail",
+                "state": "owed",
+                "sent_at": None,
+                "digest_on": None,
+                "attempts": 0,
+                "next_try_at": "2026-03-06T18:00:00Z",
+            },
+        )
+        assert root.get("notices/parked-deliveries").json()["results"] == []
+        lease = lease_next(habits_in_force(NOON), now=NOON)
+        assert lease is not None
+        assert (lease.delivery.message_id, lease.delivery.attempts) == (before.message_id, 1)
+
+    @pytest.mark.parametrize("state", [DeliveryState.OWED, DeliveryState.SENT])
+    def test_not_parked__409_and_nothing_changed(self, state: DeliveryState, hob: Person) -> None:
+        owe(hold_draft(hob))
+        Delivery.objects.update(state=state, attempts=2)
+        root = sign_in(make_person("Root Admin", Role.ADMINISTRATOR))
+
+        answer = root.post(f"notices/parked-deliveries/{Delivery.objects.get().pk}/retry")
+
+        assert (answer.status_code, answer.json()["code"]) == (409, "delivery_not_parked")
+        assert Delivery.objects.values_list("state", "attempts").get() == (state, 2)
+
+    def test_no_such_message__404(self) -> None:
+        answer = sign_in(make_person("Root Admin", Role.ADMINISTRATOR)).post(
+            f"notices/parked-deliveries/{uuid7()}/retry"
+        )
+
+        assert (answer.status_code, answer.json()["code"]) == (404, "delivery_unknown")
+
     def test_owed_leased_or_sent__not_among_them(self, hob: Person) -> None:
         owe(hold_draft(hob))
         vera = sign_in(make_person("Vera Holt", Role.COMPLIANCE))

@@ -1,10 +1,17 @@
 """What machines ask: whether the process lives, whether it can work."""
 
+import time
+
+import psycopg
 import pytest
 from django.db import OperationalError, connection
 from django.test import Client
 
 from config import probes
+from fleet.enums import DeliveryState
+from fleet.models import Delivery
+from tests.factories.notices import hold_draft, make_person, owe
+from tests.support.committing import CommittingDatabase
 
 
 def test_livez__answers_without_a_database(client: Client) -> None:
@@ -17,7 +24,28 @@ def test_livez__answers_without_a_database(client: Client) -> None:
 def test_readyz__database_answers_and_is_migrated__ready(client: Client) -> None:
     answer = client.get("/readyz")
 
-    assert (answer.status_code, answer.json()) == (200, {"status": "ready"})
+    assert (answer.status_code, answer.json()) == (200, {"status": "ready", "parked_deliveries": 0})
+
+
+@pytest.mark.django_db
+def test_readyz__messages_that_could_not_leave__counted_and_still_ready(client: Client) -> None:
+    owe(hold_draft(make_person("First Person"), make_person("Second Person"), make_person("Third Person")))
+    Delivery.objects.exclude(person__name="Third Person").update(state=DeliveryState.PARKED)
+
+    answer = client.get("/readyz")
+
+    assert (answer.status_code, answer.json()) == (200, {"status": "ready", "parked_deliveries": 2})
+
+
+def test_readyz__counting_takes_longer_than_it_may__503(committing_db: CommittingDatabase) -> None:
+    with psycopg.connect(committing_db.owner.url()) as other:
+        other.execute("LOCK TABLE fleet_delivery IN ACCESS EXCLUSIVE MODE")
+        begun = time.monotonic()
+
+        answer = Client().get("/readyz")
+
+        assert time.monotonic() - begun < 2
+    assert answer.status_code == 503
 
 
 @pytest.mark.django_db
