@@ -1,13 +1,22 @@
-"""The step of a reminder on its notice, and the index that finds late papers nobody acknowledged."""
+"""The step of a reminder on its notice, the index that finds late papers nobody acknowledged, where a sweep stands."""
 
 from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    """Adds one column and one index."""
+    """Adds one column, one index and one table."""
 
     dependencies = [("fleet", "0003_refusal_notices")]
     operations = [
+        migrations.CreateModel(
+            "SweepPlace",
+            [
+                ("name", models.CharField(max_length=40, primary_key=True, serialize=False)),
+                ("day", models.DateField()),
+                ("after_day", models.DateField(blank=True, null=True)),
+                ("after_id", models.UUIDField()),
+            ],
+        ),
         migrations.AddField("notice", "step", models.CharField(blank=True, default="", max_length=60)),
         migrations.AddIndex(
             "notice",

@@ -10,6 +10,7 @@ from fleet.models.papers import Document, StoredFile
 from fleet.models.people import DeviceToken, Person, PersonRole, Qualification, SignInAttempt
 from fleet.models.requests import IdempotencyRecord
 from fleet.models.signatures import Signature
+from fleet.models.sweeps import SweepPlace
 from fleet.models.units import Axle, CoolingUnitDetails, TractorDetails, TrailerDetails, Unit
 
 __all__ = [
@@ -38,6 +39,7 @@ __all__ = [
     "Signature",
     "Site",
     "StoredFile",
+    "SweepPlace",
     "TractorDetails",
     "TrailerDetails",
     "Unit",

@@ -28,7 +28,7 @@ class MailSink(socketserver.ThreadingTCPServer):
 
     @property
     def message_ids(self) -> list[str]:
-        return [str(message["Message-ID"]) for message in self.messages]
+        return [str(message["Message-ID"]).strip() for message in self.messages]
 
     def keep(self, content: bytes) -> None:
         with self.came:

@@ -33,24 +33,30 @@ WITH page AS MATERIALIZED (
                   AS rung (kind, program, ends_on, ends_on_month, step, code, facts)
 ), told AS (
     SELECT * FROM unnest(%(sites)s::uuid[], %(people)s::uuid[]) AS told (site, person)
-), owing AS MATERIALIZED (
+), stepped AS MATERIALIZED (
     SELECT page.ends_on AS place, page.id AS subject, page.unit_id, page.person_id, rung.step, rung.code,
-           coalesce(unit.home_site_id, person.home_site_id, %(no_site)s) AS site,
            rung.facts || CASE WHEN page.state = '' THEN '{}'::jsonb ELSE jsonb_build_object('paper',
                jsonb_build_object('code', 'papers_state', 'facts',
-                   jsonb_build_object('paper', rung.facts -> 'paper', 'state', page.state))) END
-           || jsonb_build_object('whose', CASE
-               WHEN page.unit_id IS NOT NULL THEN jsonb_build_object('code', 'papers_unit', 'facts',
-                   jsonb_build_object('unit', concat_ws('@', unit.number, nullif(unit.owner, ''))))
-               WHEN page.person_id IS NOT NULL THEN jsonb_build_object('code', 'papers_person', 'facts',
-                   jsonb_build_object('person', person.name))
-               ELSE '{"code": "papers_carrier", "facts": {}}'::jsonb END) AS facts
+                   jsonb_build_object('paper', rung.facts -> 'paper', 'state', page.state))) END AS facts
       FROM page
       JOIN rung ON rung.kind = page.kind AND rung.program = page.program AND rung.ends_on = page.ends_on
            AND rung.ends_on_month IS NOT DISTINCT FROM page.ends_on_month
-      LEFT JOIN fleet_unit AS unit ON unit.id = page.unit_id
-      LEFT JOIN fleet_person AS person ON person.id = page.person_id
-     WHERE unit.retired_on IS NULL AND person.left_on IS NULL
+), whose AS (
+    SELECT stepped.*, coalesce(unit.home_site_id, %(no_site)s) AS site, jsonb_build_object('code', 'papers_unit',
+               'facts', jsonb_build_object('unit', concat_ws('@', unit.number, nullif(unit.owner, '')))) AS whose
+      FROM stepped JOIN fleet_unit AS unit ON unit.id = stepped.unit_id
+     WHERE unit.retired_on IS NULL
+    UNION ALL
+    SELECT stepped.*, coalesce(person.home_site_id, %(no_site)s), jsonb_build_object('code', 'papers_person',
+               'facts', jsonb_build_object('person', person.name))
+      FROM stepped JOIN fleet_person AS person ON person.id = stepped.person_id
+     WHERE person.left_on IS NULL
+    UNION ALL
+    SELECT stepped.*, %(no_site)s, '{"code": "papers_carrier", "facts": {}}'::jsonb
+      FROM stepped WHERE unit_id IS NULL AND person_id IS NULL
+), owing AS MATERIALIZED (
+    SELECT place, subject, unit_id, person_id, step, code, site, facts || jsonb_build_object('whose', whose) AS facts
+      FROM whose
 ), due AS (
     SELECT owing.*, told.person FROM owing JOIN told ON told.site = owing.site
     UNION ALL

@@ -10,7 +10,7 @@ from tests.benchmarks.bench import Bench
 from tests.benchmarks.figures import Figure
 
 PAPERS = 1_000_000
-KINDS = ["registration", "lease", "title", "trip_permit"]
+KINDS = ["registration", "lease", "title", "apportioned_cab_card"]
 AT_LEAST = 0.3
 MOST_KB = 200 * 1024
 

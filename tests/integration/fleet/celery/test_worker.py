@@ -8,14 +8,16 @@ from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
 from celery import Celery
 from kombu.exceptions import OperationalError
 
 from common import clock
-from fleet.enums import DeliveryState
-from fleet.models import Delivery, Policy
+from common.clock import day_in_zone
+from fleet.enums import DeliveryState, NoticeKind, Role
+from fleet.models import Delivery, Document, Notice, Person, Policy
 from tests.factories.notices import hold_draft, make_carrier, make_person, owe, waiting_draft
 from tests.support.broker import Broker
 from tests.support.committing import CommittingDatabase
@@ -25,7 +27,10 @@ from tests.support.sweepers import WORKER, Sweeper, sweeping
 pytestmark = pytest.mark.timeout(120)
 
 SWEEP, DELIVER = "fleet.tasks.sweep_notices", "fleet.tasks.deliver_notices"
+REMIND = "fleet.tasks.remind_of_papers"
 PATIENCE_S = 40.0
+WITHIN_S = 60.0
+"""Within a minute of the broker's recovery everything owed must have been delivered."""
 
 
 def say(broker: Broker, *tasks: str) -> None:
@@ -38,13 +43,13 @@ def say(broker: Broker, *tasks: str) -> None:
 
 @contextmanager
 def beating(broker: Broker) -> Iterator[None]:
-    """Say it twice a second, whatever becomes of the broker, until the block ends."""
+    """Say all of it twice a second, whatever becomes of the broker, until the block ends."""
     over = threading.Event()
 
     def beat() -> None:
         while not over.wait(0.5):
             try:
-                say(broker, DELIVER)
+                say(broker, REMIND, SWEEP, DELIVER)
             except OperationalError:
                 continue
 
@@ -68,6 +73,36 @@ def owe_to(name: str, *, ago: dt.timedelta = dt.timedelta(0)) -> str:
     person = make_person(name)
     owe(hold_draft(person), now=clock.now() - ago)
     return Delivery.objects.get(person=person).message_id
+
+
+def owe_by_paper() -> Person:
+    """Put a paper on record whose last day is today, of which nobody is told yet; whoever is to be told of it."""
+    make_carrier()
+    vera = make_person("Vera Holt", roles=(Role.COMPLIANCE,))
+    recorded = {"recorded_at": clock.now(), "recorded_by": vera}
+    for kind in ("unified_registration_fee", "biennial_update"):  # nothing else is missing
+        Document.objects.create(kind=kind, ends_on=dt.date(2099, 12, 31), **recorded)
+    Document.objects.create(kind="insurance", ends_on=day_in_zone(clock.now(), "America/Chicago"), **recorded)
+    return vera
+
+
+def let_morning_come(vera: Person) -> str:
+    """Wait until she is owed the reminder, then let her digest close; the Message-ID under which it must come."""
+    until = time.monotonic() + PATIENCE_S
+    while not Notice.objects.filter(person=vera, kind=NoticeKind.DOCUMENT_ENDING).exists():
+        assert time.monotonic() < until, "nothing was owed"
+        time.sleep(0.05)
+    morning = clock.now() + dt.timedelta(seconds=0.5)
+    local = morning.astimezone(ZoneInfo("America/Chicago"))
+    hours = {"morning": local.time().isoformat(), "quiet_from": "00:00", "quiet_until": "00:00"}
+    now = clock.now()
+    Policy.objects.create(key="notice_hours", value=hours, valid_from=now, set_by=vera, recorded_at=now)
+    return f"<digest.{vera.pk}.{local.date()}.mail@localhost>"
+
+
+def told_once(vera: Person) -> bool:
+    """Whether she is owed the one reminder, once, and its digest names it."""
+    return Notice.objects.get(person=vera).subject_id == Document.objects.get(kind="insurance").pk
 
 
 def settle() -> dict[str, int]:
@@ -124,15 +159,20 @@ def test_redis_killed_and_started_empty__everything_owed_meanwhile_arrives_once(
         assert mail_sink.wait_for(1, PATIENCE_S), worker.log
         broker.kill()
         time.sleep(1)  # what the worker was about when it lost its broker is over
+        vera = owe_by_paper()
         expected += [owe_to("Second Person"), owe_to("Third Person")]
         time.sleep(1)
         assert len(mail_sink.messages) == 1
         broker.start_empty()
+        recovered = time.monotonic()
+        expected.append(let_morning_come(vera))
 
-        assert mail_sink.wait_for(3, PATIENCE_S), worker.log
-        assert settle() == {DeliveryState.SENT: 3}, worker.log
+        assert mail_sink.wait_for(4, PATIENCE_S), worker.log
+        assert time.monotonic() - recovered < WITHIN_S
+        assert settle() == {DeliveryState.SENT: 4}, worker.log
 
     assert Counter(mail_sink.message_ids) == Counter(expected)
+    assert told_once(vera)
 
 
 def test_redis_frozen_and_thawed__everything_owed_meanwhile_arrives_once(
@@ -142,30 +182,37 @@ def test_redis_frozen_and_thawed__everything_owed_meanwhile_arrives_once(
     with beating(broker):
         assert mail_sink.wait_for(1, PATIENCE_S), worker.log
         broker.freeze()
+        vera = owe_by_paper()
         expected.append(owe_to("Second Person"))
         time.sleep(3)
         broker.thaw()
+        recovered = time.monotonic()
+        expected.append(let_morning_come(vera))
 
-        assert mail_sink.wait_for(2, PATIENCE_S), worker.log
-        assert settle() == {DeliveryState.SENT: 2}, worker.log
+        assert mail_sink.wait_for(3, PATIENCE_S), worker.log
+        assert time.monotonic() - recovered < WITHIN_S
+        assert settle() == {DeliveryState.SENT: 3}, worker.log
 
     assert Counter(mail_sink.message_ids) == Counter(expected)
+    assert told_once(vera)
 
 
 def test_redis_emptied_with_messages_in_it__the_next_word_brings_what_is_owed(
     committing_db: CommittingDatabase, mail_sink: MailSink, broker: Broker, tmp_path: Path
 ) -> None:
-    expected = owe_to("Hob Anselm")
-    say(broker, DELIVER, SWEEP)
+    expected = [owe_to("Hob Anselm")]
+    vera = owe_by_paper()
+    say(broker, REMIND, DELIVER, SWEEP)
     assert broker.empty() > 0
 
-    with sweeping(WORKER, committing_db.web, mail_sink, tmp_path, broker.url) as worker:
-        say(broker, DELIVER)
+    with sweeping(WORKER, committing_db.web, mail_sink, tmp_path, broker.url) as worker, beating(broker):
+        expected.append(let_morning_come(vera))
 
-        assert mail_sink.wait_for(1, PATIENCE_S), worker.log
-        assert settle() == {DeliveryState.SENT: 1}, worker.log
+        assert mail_sink.wait_for(2, PATIENCE_S), worker.log
+        assert settle() == {DeliveryState.SENT: 2}, worker.log
 
-    assert mail_sink.message_ids == [expected]
+    assert Counter(mail_sink.message_ids) == Counter(expected)
+    assert told_once(vera)
 
 
 @pytest.mark.crash

@@ -9,10 +9,9 @@ from pytest_django import DjangoAssertNumQueries
 
 from common.ids import uuid7_time
 from fleet.enums import NoticeKind, Role, UnitKind
-from fleet.models import Carrier, Document, Notice, Person, Policy, Site, Unit
+from fleet.models import Carrier, Document, Notice, Person, Policy, Site, SweepPlace, Unit
 from fleet.notice_texts import sentence_of
-from fleet.services.reminders import Reminded, remind_of_papers
-from fleet.services.reminders import sweep as reminder_sweep
+from fleet.services.reminders import Reminded, pages, remind_of_papers
 from fleet.services.reminders.statements import MISSING, PAPERS
 from tests.factories.notices import give_role, make_carrier, make_person, make_site, make_unit
 from tests.support.at_once import at_once
@@ -299,12 +298,12 @@ class TestTheRun:
     def test_before_the_carrier_is_recorded__nothing_to_do(self, db: None) -> None:
         assert sweep() == Reminded(owed=0, looked_at=0, whole=True)
 
-    @pytest.mark.parametrize("page", [1, 2, 7, 100])
-    def test_pages_of_any_size__every_paper_once(self, vera: Person, page: int) -> None:
+    @pytest.mark.parametrize("size", [1, 2, 7, 100])
+    def test_pages_of_any_size__every_paper_once(self, vera: Person, size: int) -> None:
         for number in range(14):
             unit_with(f"CU-{number}", ends_on=TODAY + (number % 3) * A_DAY)
 
-        done = sweep(page=page)
+        done = sweep(size=size)
 
         assert (done.owed, done.looked_at, done.whole) == (14, 28, True)
         assert set(Notice.objects.values_list("subject_id", flat=True)) == set(
@@ -316,16 +315,39 @@ class TestTheRun:
             unit_with(f"CU-{number}", ends_on=TODAY)
         instants = iter([NOON, NOON + dt.timedelta(seconds=31)])
 
-        cut = remind_of_papers(clock=lambda: next(instants), page=2)
+        cut = remind_of_papers(clock=lambda: next(instants), size=2)
 
         assert (cut.owed, cut.whole) == (2, False)
-        assert sweep(page=2).owed == 4
+        assert sweep(size=2) == Reminded(owed=4, looked_at=4 + 6, whole=True)
+        assert sweep(size=2).looked_at == 6 + 6
+        assert SweepPlace.objects.count() == 0
+
+    def test_cut_off_again_and_again__comes_to_the_end_in_as_many_runs_as_there_are_pages(self, vera: Person) -> None:
+        for number in range(5):
+            unit_with(f"CU-{number}", ends_on=TODAY + number * A_DAY)
+        make_unit("LR-46", kind=UnitKind.TRAILER)
+
+        runs = [sweep(size=2, stop=lambda: True) for _ in range(20)]
+
+        whole = [run.whole for run in runs].index(True)
+        assert sum(run.owed for run in runs[: whole + 1]) == Notice.objects.count() == 7
+        assert whole == 7
+
+    def test_cut_off_on_one_day__starts_anew_on_the_next(self, vera: Person) -> None:
+        for number in range(6):
+            unit_with(f"CU-{number}", ends_on=TODAY + 3 * A_DAY)
+        sweep(size=2, stop=lambda: True)
+
+        sweep(size=2)
+        sweep(NOON + 2 * A_DAY, size=2, stop=lambda: True)
+
+        assert sweep(NOON + 3 * A_DAY, size=2).owed == 6
 
     def test_asked_to_stop__stops_after_a_page(self, vera: Person) -> None:
         for number in range(6):
             unit_with(f"CU-{number}", ends_on=TODAY)
 
-        assert (sweep(page=2, stop=lambda: True).owed, Notice.objects.count()) == (2, 2)
+        assert (sweep(size=2, stop=lambda: True).owed, Notice.objects.count()) == (2, 2)
 
     def test_two_and_forty_papers__same_statements(
         self, vera: Person, django_assert_num_queries: DjangoAssertNumQueries
@@ -333,7 +355,7 @@ class TestTheRun:
         for count in (2, 40):
             for number in range(count):
                 unit_with(f"CU-{count}-{number}", ends_on=TODAY + number * A_DAY)
-            with django_assert_num_queries(10):  # two of them are the savepoint and its release
+            with django_assert_num_queries(12):  # two of them are the savepoint and its release
                 sweep()
 
 
@@ -360,7 +382,7 @@ def keys() -> set[tuple[UUID | None, UUID, str]]:
 def test_eight_sweeps_at_once__every_step_owed_once_to_each_person(committing_db: CommittingDatabase) -> None:
     slowly_filled()
 
-    runs = at_once(8, lambda: sweep(page=5))
+    runs = at_once(8, lambda: sweep(size=5))
 
     assert sum(run.owed for run in runs) == Notice.objects.count() == len(keys()) == 24
 
@@ -373,10 +395,10 @@ def test_control_eight_sweeps_without_the_constraint__owed_more_than_once(
         cursor.execute("SELECT conname FROM pg_constraint WHERE conrelid = 'fleet_notice'::regclass AND contype = 'u'")
         for (name,) in cursor.fetchall():
             cursor.execute(f'ALTER TABLE fleet_notice DROP CONSTRAINT "{name}"')
-    monkeypatch.setattr(reminder_sweep, "PAPERS", PAPERS.replace("ON CONFLICT (dedupe_key)", "ON CONFLICT"))
-    monkeypatch.setattr(reminder_sweep, "MISSING", MISSING.replace("ON CONFLICT (dedupe_key)", "ON CONFLICT"))
+    monkeypatch.setattr(pages, "PAPERS", PAPERS.replace("ON CONFLICT (dedupe_key)", "ON CONFLICT"))
+    monkeypatch.setattr(pages, "MISSING", MISSING.replace("ON CONFLICT (dedupe_key)", "ON CONFLICT"))
 
-    at_once(8, lambda: sweep(page=5))
+    at_once(8, lambda: sweep(size=5))
 
     assert len(keys()) == 24
     assert Notice.objects.count() > 24

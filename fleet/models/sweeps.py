@@ -1,0 +1,15 @@
+"""Where sweeps stand that are too long for one run. What they owe is remembered by its own rows, never here."""
+
+from django.db import models
+
+
+class SweepPlace(models.Model):
+    """After which row a sweep of a day was cut off; gone once it has come to the end, of no meaning on another day."""
+
+    name = models.CharField(max_length=40, primary_key=True)
+    day = models.DateField()
+    after_day = models.DateField(null=True, blank=True)
+    after_id = models.UUIDField()
+
+    def __str__(self) -> str:
+        return f"{self.name} on {self.day}"

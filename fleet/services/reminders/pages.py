@@ -1,0 +1,98 @@
+"""Owing reminders page by page, one statement each: papers by their end day, then what carrier and units lack."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import connection
+
+from fleet.enums import NoticeKind
+from fleet.selectors.documents import PaperDay
+from fleet.services.reminders.audience import NO_SITE, compliance_by_site
+from fleet.services.reminders.missing import carrier_lacks, needs_in_force, unit_columns
+from fleet.services.reminders.rungs import Chunk, in_chunks, rungs_of
+from fleet.services.reminders.statements import MISSING, PAPERS
+from fleet.services.reminders.wording import rung_facts
+
+FIRST = UUID(int=0)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """After which paper, by end day and key, or after which unit once all papers are done (no day)."""
+
+    day: date | None = date.min
+    key: UUID = FIRST
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """What one page newly owed, over how many papers or units, and the last of them."""
+
+    owed: int
+    looked_at: int
+    place: Place
+
+
+def pages(day: PaperDay, begin: Place, *, now: datetime, size: int) -> Iterator[Page]:
+    """Every page from a place on, the longest overdue papers first; one is owed by the time it is yielded."""
+    told = compliance_by_site(now=now)
+    common: dict[str, Any] = {
+        "kind": NoticeKind.DOCUMENT_ENDING.value,
+        "now": now,
+        "size": size,
+        "sites": told.sites,
+        "people": told.people,
+        "no_site": NO_SITE,
+    }
+    needs = needs_in_force(now=now)
+    if begin.day is not None:
+        for chunk in in_chunks(rungs_of(day), size):
+            if chunk.last >= begin.day:
+                yield from _papers(chunk, begin, common)
+        yield Page(carrier_lacks(needs, day, now=now), 0, Place(None))
+    yield from _units(unit_columns(needs, day), FIRST if begin.day is not None else begin.key, common)
+
+
+def _papers(chunk: Chunk, begin: Place, common: Mapping[str, Any]) -> Iterator[Page]:
+    given = {
+        **common,
+        "kinds": [rung.kind for rung in chunk.rungs],
+        "programs": [rung.program for rung in chunk.rungs],
+        "ends": [rung.ends_on for rung in chunk.rungs],
+        "months": [rung.ends_on_month for rung in chunk.rungs],
+        "steps": [rung.reminder.step for rung in chunk.rungs],
+        "codes": [rung.reminder.code for rung in chunk.rungs],
+        "facts": [rung_facts(rung) for rung in chunk.rungs],
+        "first": chunk.first,
+        "last": chunk.last,
+    }
+    after: Place | None = begin
+    while after is not None:
+        row = _run(PAPERS, {**given, "after_day": after.day, "after_id": after.key})
+        if row is None:
+            return
+        owed, looked_at, last_day, last = row
+        place = Place(last_day, last)
+        yield Page(owed, looked_at, place)
+        after = place if looked_at == common["size"] else None
+
+
+def _units(columns: Mapping[str, Any], begin: UUID, common: Mapping[str, Any]) -> Iterator[Page]:
+    after: UUID | None = begin
+    while after is not None:
+        row = _run(MISSING, {**common, **columns, "after_id": after})
+        if row is None:
+            return
+        owed, looked_at, last = row
+        yield Page(owed, looked_at, Place(None, last))
+        after = last if looked_at == common["size"] else None
+
+
+def _run(statement: str, given: Mapping[str, Any]) -> tuple[Any, ...] | None:
+    with connection.cursor() as cursor:
+        cursor.execute(statement, given)
+        row: tuple[Any, ...] | None = cursor.fetchone()
+    return row
