@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     """Adds one column, one index and one table."""
 
-    dependencies = [("fleet", "0003_refusal_notices")]
+    dependencies = [("fleet", "0004_feed_tokens")]
     operations = [
         migrations.CreateModel(
             "SweepPlace",

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     """Adds one index."""
 
-    dependencies = [("fleet", "0004_reminders")]
+    dependencies = [("fleet", "0005_reminders")]
     operations = [
         migrations.AddIndex(
             "delivery",
