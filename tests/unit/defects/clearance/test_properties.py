@@ -4,7 +4,7 @@ import os
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 from random import Random
 from typing import Any, TypeVar
 
@@ -27,7 +27,7 @@ from defects.rules.clearance import (
     Snapshot,
     answer_clearance,
 )
-from defects.rules.vocabulary import UnitKind
+from defects.rules.vocabulary import Bars, Severity, Standing, UnitKind
 from fleet.rules.documents import PeriodEnd, Span
 from tests.unit.defects.clearance import strategies as any_of
 
@@ -147,6 +147,41 @@ def test_paper_ending_earlier__never_improves(asked: Snapshot, which: int, days:
         return tuple(replace(paper, spans=tuple(_shorter(span, days) for span in paper.spans)) for paper in papers)
 
     assert _rank(_with(asked, which, papers=shorter)) <= _rank(asked)
+
+
+@SETTINGS
+@given(any_of.snapshots | any_of.promising, WHICH_UNIT, any_of.DAYS, any_of.HOURS)
+def test_deferred__bars_nothing_while_its_limit_lasts_and_is_back_when_the_limit_has_passed(
+    asked: Snapshot, which: int, last_day: date, wait: timedelta
+) -> None:
+    """The last day is included and ends at midnight of the carrier's zone."""
+    asked = replace(asked, as_of=asked.as_of + wait)
+    deferral = DeferralFact(asked.as_of, limit_on=last_day)
+    put_off = DefectFact(
+        "1001",
+        "point",
+        "",
+        Severity.BEFORE_NEXT_USE,
+        Bars.MOVEMENT,
+        Standing.STATUTORY,
+        asked.as_of,
+        certificate=deferral,
+    )
+    with_it = answer_clearance(_with(asked, which, defects=lambda old: (*old, put_off)))
+    said = [reason.code for reason in with_it.reasons if ("defect", "1001") in reason.facts]
+    leave, arrive = asked.as_of, asked.as_of
+    if asked.trip is not None:
+        leave = max(asked.as_of, asked.trip.departure)
+        arrive = leave + (asked.trip.arrival - asked.trip.departure)
+    midnight = datetime.combine(last_day + timedelta(days=1), time(), tzinfo=asked.zone)
+    if leave >= midnight:
+        assert said == [Code.DEFERRAL_OVER]
+    elif arrive >= midnight:
+        assert said == [Code.DEFERRAL_ENDS_BEFORE_ARRIVAL]
+    else:
+        assert said == []
+        assert with_it.answer is answer_clearance(asked).answer
+    assert (with_it.answer is Answer.BARRED) or not said
 
 
 @SETTINGS
