@@ -91,6 +91,11 @@ app.conf.update(
             "schedule": HOUR_S,
             "options": {"expires": HOUR_S},
         },
+        "records past their days": {
+            "task": "fleet.tasks.purge_records",
+            "schedule": HOUR_S,
+            "options": {"expires": HOUR_S},
+        },
     },
 )
 app.autodiscover_tasks()

@@ -51,6 +51,7 @@ class Environment:
     """Everything the settings take from outside; times in milliseconds, ages in seconds."""
 
     database: Database
+    purge_database: Database | None
     secret_key: str
     allowed_hosts: list[str]
     local_demo: bool
@@ -120,6 +121,7 @@ class _Reader:
         state = CHECKOUT / ".state"
         made = Environment(
             database=self.database(),
+            purge_database=self.purge_database(),
             secret_key=self.text("SECRET_KEY", "only-for-the-demo-on-this-machine" if demo else None),
             allowed_hosts=self.words("ALLOWED_HOSTS", "localhost,127.0.0.1,[::1]" if demo else None),
             local_demo=demo,
@@ -185,8 +187,17 @@ class _Reader:
             self.problems.append(f"DATABASE_URL: {why}")
         return Database("", "", "", "", "", {})
 
-    def without_session_options(self, database: Database) -> Database:
+    def purge_database(self) -> Database | None:
+        """The same database as the role that may delete what is past its days; None where it has no role of its own."""
+        value = self.variables.get("PURGE_DATABASE_URL", "")
+        try:
+            return self.without_session_options(parse(value), "PURGE_DATABASE_URL") if value else None
+        except UrlInvalid as why:
+            self.problems.append(f"PURGE_DATABASE_URL: {why}")
+            return None
+
+    def without_session_options(self, database: Database, name: str = "DATABASE_URL") -> Database:
         """Refuse what the timeouts below would silently replace."""
         if "options" in database.options:
-            self.problems.append("DATABASE_URL: carries `options`; the timeouts have variables of their own")
+            self.problems.append(f"{name}: carries `options`; the timeouts have variables of their own")
         return database

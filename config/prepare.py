@@ -1,6 +1,6 @@
 """`python -m config.prepare`: what the owner's role does before a new version answers, in one process.
 
-Migrates, then gives the web role exactly its rights; safe to run again.
+Migrates, then gives the other roles exactly their rights; safe to run again.
 """
 
 import argparse
@@ -16,6 +16,7 @@ def main() -> int:
     """Prepare the database named in the environment; return the exit status."""
     options = argparse.ArgumentParser(prog="python -m config.prepare", description=__doc__)
     options.add_argument("--web-role", required=True, help="an existing role that owns nothing")
+    options.add_argument("--purge-role", help="an existing role that owns nothing; without it nothing is ever purged")
     options.add_argument("--quiet", action="store_true", help="say nothing when all is well")
     given = options.parse_args()
     verbosity = 0 if given.quiet else 1
@@ -27,6 +28,8 @@ def main() -> int:
         return 1
     call_command("migrate", interactive=False, verbosity=verbosity)
     call_command("grant_web_role", role=given.web_role, verbosity=verbosity)
+    if given.purge_role:
+        call_command("grant_purge_role", role=given.purge_role, verbosity=verbosity)
     return 0
 
 

@@ -5,6 +5,7 @@ from importlib import import_module
 from django.apps import AppConfig
 from django.core.checks import register
 
+import defects.kept_records
 import defects.messages  # noqa: F401 - registers the sentences when imported
 from defects.checks import check_catalogue
 

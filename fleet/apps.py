@@ -2,6 +2,7 @@
 
 from django.apps import AppConfig
 
+import fleet.kept_records
 import fleet.messages  # noqa: F401 - registers the sentences when imported
 
 

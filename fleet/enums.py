@@ -122,3 +122,21 @@ class DeliveryState(TextChoices):
     OWED = "owed", _("owed")
     SENT = "sent", _("sent")
     PARKED = "parked", _("parked after repeated failure")
+
+
+class HoldCause(TextChoices):
+    """What freezes a unit's file; never to be taken for a hold, which bars the unit itself."""
+
+    CRASH = "crash", _("a crash")
+    CLAIM = "claim", _("a claim")
+    COMPLAINT = "complaint", _("a complaint")
+    OTHER = "other", _("another reason")
+
+
+class Deleted(TextChoices):
+    """What of a record is deleted after its days; the row and its hash stay."""
+
+    HISTORY_CONTENT = "history_content", _("what a history entry said")
+    REPORT_CHECKS = "report_checks", _("what a driver's report listed")
+    PHOTO = "photo", _("a photo's file")
+    SCAN = "scan", _("the scan of a replaced paper")

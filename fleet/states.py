@@ -1,6 +1,6 @@
 """In which state of its transition table a row is; all of them follow from dates, none is stored."""
 
-from fleet.models import Coupling, Document, Mounting, Person, Site, Unit
+from fleet.models import Coupling, Document, LegalHold, Mounting, Person, Site, Unit
 
 
 def unit_state(unit: Unit) -> str:
@@ -31,3 +31,8 @@ def person_state(person: Person) -> str:
 def site_state(site: Site) -> str:
     """Return `open` or `closed`."""
     return "open" if site.closed_on is None else "closed"
+
+
+def legal_hold_state(hold: LegalHold) -> str:
+    """Return `standing` or `lifted`."""
+    return "standing" if hold.lifted_at is None else "lifted"

@@ -13,6 +13,7 @@ from fleet.services.deliveries import Clock, deliver_owed
 from fleet.services.digests import write_history_digest
 from fleet.services.leftovers import forget_leftovers
 from fleet.services.notices import sweep_notices
+from fleet.services.purging import purge_records
 from fleet.services.reminders import remind_of_papers
 
 EVERY_ROUND = timedelta(0)
@@ -45,6 +46,7 @@ _sweeps: list[Sweep] = [
         lambda run: write_history_digest(directory=settings.HISTORY_DIGEST_DIR, now=run.clock()),
     ),
     Sweep("purge_requests", timedelta(days=1), lambda run: forget_leftovers(now=run.clock())),
+    Sweep("purge_records", timedelta(days=1), lambda run: purge_records(now=run.clock(), stop=run.stop)),
 ]
 
 

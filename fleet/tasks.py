@@ -4,7 +4,7 @@ from celery import shared_task
 from django.conf import settings
 
 from common import clock
-from fleet.services import deliveries, digests, leftovers, notices, reminders
+from fleet.services import deliveries, digests, leftovers, notices, purging, reminders
 
 
 @shared_task(name="fleet.tasks.remind_of_papers")
@@ -35,3 +35,9 @@ def write_history_digest() -> None:
 def purge_requests() -> None:
     """Forget old answers and attempts, and files without a row."""
     leftovers.forget_leftovers(now=clock.now())
+
+
+@shared_task(name="fleet.tasks.purge_records")
+def purge_records() -> None:
+    """Delete what is past its days of keeping, as the role that may."""
+    purging.purge_records(now=clock.now())

@@ -1,4 +1,4 @@
-"""What may be done with units, combinations, mountings, papers, people and sites, from which state, and by whom."""
+"""What may be done with what the carrier owns and with its files: from which state, and by whom."""
 
 from common.transitions import Transition, TransitionTable
 
@@ -51,7 +51,12 @@ SITE = TransitionTable(
     ),
     initial="open",
 )
-TABLES = (UNIT, COUPLING, MOUNTING, DOCUMENT, PERSON, SITE)
+LEGAL_HOLD = TransitionTable(
+    "legal_hold",
+    (Transition("lift", frozenset({"standing"}), "lifted", _OFFICE, ("reason",)),),
+    initial="standing",
+)
+TABLES = (UNIT, COUPLING, MOUNTING, DOCUMENT, PERSON, SITE, LEGAL_HOLD)
 
 
 def roles_for(table: TransitionTable, action: str) -> frozenset[str]:

@@ -12,6 +12,7 @@ class WorkordersConfig(AppConfig):
     verbose_name = "Repair orders"
 
     def ready(self) -> None:
-        """Register the sentences and the receivers."""
+        """Register the sentences, how long entries are kept, and the receivers."""
+        import_module("workorders.kept_records")
         import_module("workorders.messages")
         import_module("workorders.receivers")

@@ -24,7 +24,7 @@ from config.local import postgres
 from config.local.door import open_door
 from config.local.errors import LocalServiceError
 from config.local.places import CHECKOUT
-from config.local.roles import WEB
+from config.local.roles import PURGE, WEB
 from config.local.service import Service
 
 STATE = CHECKOUT / ".state"
@@ -52,11 +52,12 @@ def run() -> None:
 
 
 def _variables(database: postgres.LocalPostgres) -> dict[str, str]:
-    """Return what the parts of the demo run with: the web role, and files in the checkout."""
+    """Return what the parts of the demo run with: the roles that own nothing, and files in the checkout."""
     return {
         "LOCAL_DEMO": "1",
         "DEMO_PROCESS": str(os.getpid()),
         "DATABASE_URL": database.web.url(),
+        "PURGE_DATABASE_URL": database.purge.url(),
         "OWNER_DATABASE_URL": database.owner.url(),
         "MEDIA_ROOT": str(STATE / "media"),
         "HISTORY_DIGEST_DIR": str(STATE / "digests"),
@@ -80,7 +81,7 @@ def _steps(
 ) -> Iterator[tuple[list[str], dict[str, str]]]:
     """Give each command before the first answer and what it runs with, once the one before has done its work."""
     as_owner = {"DATABASE_URL": database.owner.url(), "STATEMENT_TIMEOUT_MS": "0", "IDLE_TRANSACTION_TIMEOUT_MS": "0"}
-    yield ["-m", "config.prepare", f"--web-role={WEB}", "--quiet"], {**variables, **as_owner}
+    yield ["-m", "config.prepare", f"--web-role={WEB}", f"--purge-role={PURGE}", "--quiet"], {**variables, **as_owner}
     if _is_empty(database.owner):
         yield ["manage.py", "load_demo"], dict(variables)
 

@@ -23,7 +23,7 @@ from config.local import places
 from config.local.child import require_main_thread
 from config.local.cluster import PORT, SUPERUSER
 from config.local.errors import LocalPostgresError
-from config.local.roles import DATABASE, OWNER, WEB, prepare
+from config.local.roles import DATABASE, OWNER, PURGE, WEB, prepare
 
 STOP_WAIT_S = 90.0
 
@@ -71,6 +71,7 @@ class LocalPostgres:
             raise
         self.owner = self.superuser.with_name(DATABASE).with_user(OWNER)
         self.web = self.superuser.with_name(DATABASE).with_user(WEB)
+        self.purge = self.superuser.with_name(DATABASE).with_user(PURGE)
 
     def stop(self) -> None:
         """Stop the server and wait for its end."""

@@ -5,6 +5,7 @@ Nothing is read from the environment here; that is `config.env`.
 
 from config import env
 from config.settings import api
+from config.settings.databases import database_settings
 from config.settings.logs import logging_settings
 
 ENV = env.load()
@@ -58,30 +59,10 @@ AUTH_PASSWORD_VALIDATORS = [
 if ENV.local_demo:
     PASSWORD_HASHERS = ["config.demo_passwords.DemoPasswordHasher"]
 
-DATABASES = {
-    "default": {
-        "ENGINE": "django.db.backends.postgresql",
-        "NAME": ENV.database.name,
-        "USER": ENV.database.user,
-        "PASSWORD": ENV.database.password,
-        "HOST": ENV.database.host,
-        "PORT": ENV.database.port,
-        "CONN_MAX_AGE": ENV.connection_max_age_s,
-        "CONN_HEALTH_CHECKS": True,
-        "OPTIONS": {
-            **ENV.database.options,
-            "application_name": "reefer-clearance",
-            "connect_timeout": 3,
-            "options": (
-                f"-c statement_timeout={ENV.statement_timeout_ms}"
-                f" -c lock_timeout={ENV.lock_timeout_ms}"
-                f" -c idle_in_transaction_session_timeout={ENV.idle_transaction_timeout_ms}"
-                # The yard's one large statement runs in a fifth of a second and would be compiled for as long again.
-                " -c jit=off"
-            ),
-        },
-    },
-}
+DATABASES = {"default": database_settings(ENV, ENV.database)}
+if ENV.purge_database is not None:
+    DATABASES["purge"] = database_settings(ENV, ENV.purge_database)
+    """The same database as the role that may delete what is past its days of keeping; nothing else uses it."""
 
 REST_FRAMEWORK = api.REST_FRAMEWORK
 SPECTACULAR_SETTINGS = api.SPECTACULAR_SETTINGS

@@ -41,7 +41,9 @@ def keep_walkaround_photo(*, walkaround_id: UUID, sent: Sent, actor: Person, now
     if not reports:
         raise Invalid("photo_not_named")
     units = {report.unit_id for report in reports if report.unit_id is not None}
-    return _keep(Photo(walkaround=walkaround, received_at=now, received_from=actor), units, sent)
+    proves = any(check.get("corrected_photo") == sent.sha256 for report in reports for check in report.checks)
+    photo = Photo(walkaround=walkaround, received_at=now, received_from=actor)
+    return _keep(photo, units, sent, proves_repair=proves)
 
 
 @transaction.atomic
@@ -50,7 +52,8 @@ def keep_defect_photo(*, defect_id: UUID, sent: Sent, actor: Person, now: dateti
     defect = Defect.objects.filter(pk=defect_id).first()
     if defect is None:
         raise NotFound("defect_unknown")
-    return _keep(Photo(defect=defect, received_at=now, received_from=actor), {defect.unit_id}, sent)
+    photo = Photo(defect=defect, received_at=now, received_from=actor)
+    return _keep(photo, {defect.unit_id}, sent, proves_repair=True)
 
 
 def names(report: Report) -> frozenset[str]:
@@ -60,7 +63,7 @@ def names(report: Report) -> frozenset[str]:
     return frozenset(named)
 
 
-def _keep(photo: Photo, units: Collection[UUID], sent: Sent) -> tuple[Photo, bool]:
+def _keep(photo: Photo, units: Collection[UUID], sent: Sent, *, proves_repair: bool) -> tuple[Photo, bool]:
     """Store both files before the units are locked: opening a large picture takes a while."""
     stored = Photo.objects.filter(walkaround=photo.walkaround, defect=photo.defect, original=sent.sha256)
     known = stored.first()
@@ -79,7 +82,7 @@ def _keep(photo: Photo, units: Collection[UUID], sent: Sent) -> tuple[Photo, boo
             subject=photo.pk,
             performed_at=photo.received_at,
             actor=photo.received_from_id,
-            body={"sha256": photo.original_id},
+            body={"sha256": photo.original_id, "proves_repair": proves_repair},
         )
     ledger.write(now=photo.received_at)
     return photo, True

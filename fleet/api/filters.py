@@ -8,8 +8,9 @@ from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
 from fleet.api.filter_fields import EndedFilter, FlagFilter, UnitRefFilter, holds_on, running
-from fleet.enums import MeterKind, NoticeKind, ReadingState, Role, Scope, UnitKind
+from fleet.enums import Deleted, HoldCause, MeterKind, NoticeKind, ReadingState, Role, Scope, UnitKind
 from fleet.models import Policy
+from fleet.rules.retention import RECORD_KINDS
 
 
 class OneKindFilter(StrictFilterSet):
@@ -127,6 +128,27 @@ class DocumentFilter(StrictFilterSet):
         """Return the carrier's own papers, or those of units and people."""
         own = {"unit__isnull": True, "person__isnull": True}
         return queryset.filter(**own) if value else queryset.exclude(**own)
+
+
+class LegalHoldFilter(StrictFilterSet):
+    """Legal holds."""
+
+    unit = UnitRefFilter(field_name="unit")
+    cause = filters.ChoiceFilter(choices=HoldCause.choices)
+    standing = FlagFilter(method=running("lifted_at"))
+
+
+class DeletionFilter(StrictFilterSet):
+    """Deletion records."""
+
+    unit = UnitRefFilter(field_name="unit")
+    what = filters.ChoiceFilter(choices=Deleted.choices)
+    record_kind = filters.ChoiceFilter(choices=[(kind, kind) for kind in RECORD_KINDS])
+    record = filters.UUIDFilter()
+    subject = filters.UUIDFilter()
+    sweep = filters.UUIDFilter()
+    since = filters.IsoDateTimeFilter(field_name="deleted_at", lookup_expr="gte")
+    until = filters.IsoDateTimeFilter(field_name="deleted_at", lookup_expr="lt")
 
 
 class NoticeFilter(StrictFilterSet):

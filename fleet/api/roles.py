@@ -18,5 +18,7 @@ COUPLERS = FIELD | {Role.ADMINISTRATOR, Role.DISPATCH, Role.FOREMAN}
 READERS_OF_HISTORY = OFFICE | {Role.AUDITOR, Role.DISPATCH, Role.FOREMAN, Role.MECHANIC}
 """The maintenance file names who did what; drivers read a unit's defects, holds and papers instead."""
 
+READERS_OF_DELETIONS = OFFICE | {Role.AUDITOR}
+
 READERS_OF_SKILLS = frozenset(Role) - {Role.DISPATCH}
 """Everybody their own; dispatch sees nothing of a person's record."""

@@ -14,6 +14,7 @@ from fleet.api.views.documents import DocumentViewSet
 from fleet.api.views.expiries import ExpiryViewSet
 from fleet.api.views.expiry_feeds import ExpiryFeedView, ExpiryFeedViewSet
 from fleet.api.views.history import HistoryViewSet
+from fleet.api.views.keeping import DeletionViewSet, LegalHoldViewSet
 from fleet.api.views.meters import MeterReadingViewSet, MeterReplacementViewSet
 from fleet.api.views.notices import NoticeViewSet, ParkedDeliveryViewSet
 from fleet.api.views.people import PersonViewSet
@@ -79,6 +80,10 @@ urlpatterns = [
     path("expiries/feeds", ExpiryFeedViewSet.as_view(READ_AND_ADD), name="expiry-feeds"),
     path("expiries/feeds/<uuid:key>", ExpiryFeedViewSet.as_view({"delete": "destroy"}), name="expiry-feeds-one"),
     path("expiries/feeds/<str:token>.ics", ExpiryFeedView.as_view(), name="expiry-feeds-read"),
+    path("legal-holds", LegalHoldViewSet.as_view(READ_AND_ADD), name="legal-holds"),
+    path("legal-holds/<uuid:key>", LegalHoldViewSet.as_view({"get": "retrieve"}), name="legal-holds-one"),
+    path("legal-holds/<uuid:key>/lift", LegalHoldViewSet.as_view({"post": "lift"}), name="legal-holds-lift"),
+    path("deletions", DeletionViewSet.as_view({"get": "list"}), name="deletions"),
     path("notices", NoticeViewSet.as_view({"get": "list"}), name="notices"),
     path("notices/parked-deliveries", ParkedDeliveryViewSet.as_view({"get": "list"}), name="parked-deliveries"),
     path(

@@ -22,3 +22,5 @@ register("history_document_recorded", _("A document was recorded: {kind}, to {en
 register("history_document_replaced", _("A document was replaced: {kind}, to {ends_on}."))
 register("history_document_edited", _("A document was mended: {kind}."))
 register("history_document_scanned", _("A document's scan was put on record."))
+register("history_legal_hold_placed", _("The unit's file was frozen ({cause}): {reason}"))
+register("history_legal_hold_lifted", _("The unit's file was let go again ({cause}): {reason}"))

@@ -3,7 +3,8 @@
 from fleet.models.carrier import Carrier, Policy, Site
 from fleet.models.couplings import Coupling, CouplingMember, Mounting
 from fleet.models.feeds import FeedToken
-from fleet.models.history import HistoryContent, HistoryEntry, LegalHold, UnitChain
+from fleet.models.history import HistoryContent, HistoryEntry, UnitChain
+from fleet.models.keeping import Deletion, LegalHold
 from fleet.models.meters import MeterReading, MeterReplacement
 from fleet.models.notices import Delivery, Notice
 from fleet.models.papers import Document, StoredFile
@@ -19,6 +20,7 @@ __all__ = [
     "CoolingUnitDetails",
     "Coupling",
     "CouplingMember",
+    "Deletion",
     "Delivery",
     "DeviceToken",
     "Document",

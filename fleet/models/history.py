@@ -34,35 +34,30 @@ class HistoryEntry(Keyed):
 
     class Meta:
         constraints = (models.UniqueConstraint(fields=("unit", "sequence"), name="history_sequence_unique"),)
+        indexes = (models.Index(fields=("subject",), name="history_by_subject"),)
 
     def __str__(self) -> str:
         return f"{self.unit_id} #{self.sequence} {self.kind}"
 
 
 class HistoryContent(models.Model):
-    """What an entry said, as salted text. Only a database function that checks the dates and legal holds removes it."""
+    """What an entry said, as salted text. Only a database function that checks the dates and legal holds removes it.
+
+    `keep_until` is the last day of keeping by the rule of `record_kind`, as it was known when this was written. Later
+    facts may keep it longer, never shorter; without a day it is kept for good.
+    """
 
     entry = models.OneToOneField(HistoryEntry, primary_key=True, on_delete=models.PROTECT, related_name="content")
     salt = models.BinaryField(max_length=16)
     body = models.TextField()
+    record_kind = models.CharField(max_length=40, blank=True, default="")
     keep_until = models.DateField(null=True, blank=True)
+
+    class Meta:
+        indexes = (
+            models.Index(fields=("keep_until",), condition=Q(keep_until__isnull=False), name="content_by_keep_until"),
+            models.Index(fields=("entry",), condition=Q(record_kind=""), name="content_without_kind"),
+        )
 
     def __str__(self) -> str:
         return str(self.entry_id)
-
-
-class LegalHold(Keyed):
-    """A crash, claim or complaint freezes a unit's file: nothing of it is purged until lifted."""
-
-    unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="legal_holds")
-    reason = models.TextField()
-    placed_at = models.DateTimeField()
-    placed_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
-    lifted_at = models.DateTimeField(null=True, blank=True)
-    lifted_by = models.ForeignKey("fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="+")
-
-    class Meta:
-        indexes = (models.Index(fields=("unit",), condition=Q(lifted_at__isnull=True), name="legal_hold_standing"),)
-
-    def __str__(self) -> str:
-        return f"legal hold on {self.unit_id}"

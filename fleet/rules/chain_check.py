@@ -12,6 +12,8 @@ class Fault(StrEnum):
     """What can be wrong with a history; each value is the sentence that follows the place."""
 
     CONTENT_CHANGED = "the content is not what was hashed"
+    CONTENT_MISSING = "the content is gone and no deletion of it is on record"
+    DELETION_FALSE = "the record of its deletion does not fit the entry"
     ENTRY_CHANGED = "the entry is not what was hashed"
     ORDER_BROKEN = "the entry does not follow the one before it"
     ENTRY_MISSING = "entries are missing before this one"
@@ -45,12 +47,16 @@ class Finding:
 
 @dataclass(frozen=True)
 class StoredLink:
-    """A link as it stands in the database, with the hash stored for it; without content it has been purged."""
+    """A link as it stands in the database, with the hash stored for it.
+
+    Without content it has been purged, and `deleted_hash` is the content's hash in the record of its deletion.
+    """
 
     link: Link
     entry_hash: bytes
     salt: bytes | None
     body: str | None
+    deleted_hash: bytes | None = None
 
     @property
     def unit(self) -> UUID:
@@ -88,11 +94,20 @@ class ChainCheck:
             yield self._fault(Fault.ORDER_BROKEN, link.sequence)
         if entry_hash(link) != stored.entry_hash:
             yield self._fault(Fault.ENTRY_CHANGED, link.sequence)
+        yield from self._content_faults(stored)
+        self._sequence, self._hash = link.sequence, stored.entry_hash
+
+    def _content_faults(self, stored: StoredLink) -> Iterator[Finding]:
+        link = stored.link
+        gone = stored.salt is None or stored.body is None
+        if stored.deleted_hash is not None and (not gone or stored.deleted_hash != link.content_hash):
+            yield self._fault(Fault.DELETION_FALSE, link.sequence)
         if stored.salt is None or stored.body is None:
             self.purged += 1
+            if stored.deleted_hash is None:
+                yield self._fault(Fault.CONTENT_MISSING, link.sequence)
         elif content_hash(stored.salt, stored.body) != link.content_hash:
             yield self._fault(Fault.CONTENT_CHANGED, link.sequence)
-        self._sequence, self._hash = link.sequence, stored.entry_hash
 
     def end(self) -> Iterator[Finding]:
         """What is wrong with the end of the history, once all links have been taken and `head` is what the row says."""

@@ -54,6 +54,10 @@ RECORD_KINDS: Mapping[str, KeepingRule] = {
         36, "last day of work as a technician", "40 CFR 82.161(a)(4)", "read", until_over=True
     ),
     "california_cooling_unit": KeepingRule(36, "day of the record", "13 CCR 2477.20(b)", "read"),
+    "unit_file": KeepingRule(
+        6, "day the unit leaves the carrier's control", "49 CFR 396.3(b)(1), (c)", "read", until_over=True
+    ),
+    "load": KeepingRule(36, "day of the record", "carrier's default", "own"),
     "use_tax": KeepingRule(36, "last day of the tax year or, if later, of filing", "tax authority", "memory"),
     "superseded_paper": KeepingRule(12, "last day of the paper", "carrier's default", "own"),
 }

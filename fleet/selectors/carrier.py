@@ -12,7 +12,12 @@ BEFORE_THE_CARRIER = "UTC"
 
 def carriers_day(now: datetime) -> date:
     """Return the calendar day of an instant in the carrier's zone."""
-    return day_in_zone(now, Carrier.objects.values_list("time_zone", flat=True).first() or BEFORE_THE_CARRIER)
+    return day_in_zone(now, carriers_zone())
+
+
+def carriers_zone() -> str:
+    """Return the zone in which the carrier counts its days."""
+    return Carrier.objects.values_list("time_zone", flat=True).first() or BEFORE_THE_CARRIER
 
 
 def site_by_code(code: str) -> Site | None:

@@ -7,12 +7,15 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q, QuerySet, Subquery
 
 from common.canonical import canonical_json
+from common.clock import day_in_zone
 from common.errors import NotFound
-from fleet.models import HistoryContent, HistoryEntry, UnitChain
+from fleet.keeping import Happened, kept
+from fleet.models import Carrier, HistoryContent, HistoryEntry, UnitChain
 from fleet.rules.chain import Link, content_hash, entry_hash
+from fleet.selectors.carrier import BEFORE_THE_CARRIER
 
 
 @dataclass(frozen=True)
@@ -22,6 +25,7 @@ class _Event:
     subject: UUID | None
     performed_at: datetime
     actor: UUID | None
+    said: Mapping[str, object]
     body: str
 
 
@@ -30,6 +34,8 @@ class Ledger:
 
     def __init__(self, chains: Iterable[UnitChain]) -> None:
         self._chains = {chain.unit_id: chain for chain in chains}
+        zones = (getattr(chain, "carriers_zone", None) for chain in self._chains.values())
+        self._zone: str = next((zone for zone in zones if zone), BEFORE_THE_CARRIER)
         self._events: list[_Event] = []
 
     @property
@@ -50,14 +56,14 @@ class Ledger:
         """Note one thing that happened to a locked unit; KeyError for a unit that is not locked."""
         if unit not in self._chains:
             raise KeyError(unit)
-        self._events.append(_Event(unit, kind, subject, performed_at, actor, canonical_json(body).decode()))
+        self._events.append(_Event(unit, kind, subject, performed_at, actor, body, canonical_json(body).decode()))
 
     def write(self, *, now: datetime) -> list[HistoryEntry]:
         """Append everything noted, in three statements however much it is, and forget it."""
         entries, contents, touched = [], [], {}
         for event in self._events:
             chain = self._chains[event.unit]
-            entry, content = _append(chain, event, now)
+            entry, content = _append(chain, event, now, self._zone)
             entries.append(entry)
             contents.append(content)
             touched[chain.unit_id] = chain
@@ -79,13 +85,16 @@ def lock_units(units: Iterable[UUID], *, beside: Iterable[QuerySet[Any, UUID]] =
     concerned = Q(unit_id__in=sorted(wanted))
     for query in beside:
         concerned |= Q(unit_id__in=query)
-    ledger = Ledger(UnitChain.objects.select_for_update(no_key=True).filter(concerned).order_by("unit_id"))
+    # The carrier's zone comes with the lock: the days of keeping are its days, and cost no statement of their own.
+    zone = Subquery(Carrier.objects.order_by("pk").values("time_zone")[:1])
+    chains = UnitChain.objects.select_for_update(no_key=True, of=("self",)).annotate(carriers_zone=zone)
+    ledger = Ledger(chains.filter(concerned).order_by("unit_id"))
     if not wanted <= ledger.units:
         raise NotFound("unit_unknown")
     return ledger
 
 
-def _append(chain: UnitChain, event: _Event, now: datetime) -> tuple[HistoryEntry, HistoryContent]:
+def _append(chain: UnitChain, event: _Event, now: datetime, zone: str) -> tuple[HistoryEntry, HistoryContent]:
     salt = secrets.token_bytes(16)
     link = Link(
         unit=event.unit,
@@ -111,4 +120,7 @@ def _append(chain: UnitChain, event: _Event, now: datetime) -> tuple[HistoryEntr
         entry_hash=entry_hash(link),
     )
     chain.sequence, chain.head = link.sequence, entry.entry_hash
-    return entry, HistoryContent(entry=entry, salt=salt, body=event.body)
+    keeping = kept(event.kind, Happened(day_in_zone(max(event.performed_at, now), zone), event.said))
+    return entry, HistoryContent(
+        entry=entry, salt=salt, body=event.body, record_kind=keeping.record_kind, keep_until=keeping.until
+    )

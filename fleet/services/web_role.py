@@ -8,13 +8,16 @@ from dataclasses import dataclass
 from django.db import connection, transaction
 from psycopg import sql
 
-from common.errors import Conflict, NotFound
+from fleet.services.role_rights import SCHEMA, forget_rights, on_schema, refuse_strong
 
-SCHEMA = "public"
 MIGRATIONS = "django_migrations"
-HOLD = "defects_hold"
-LIFT_COLUMNS = ("lifted_at", "lifted_by_id", "lift_signature_id", "lift_reason", "lift_flag")
+LIFT_COLUMNS = {
+    "defects_hold": ("lifted_at", "lifted_by_id", "lift_signature_id", "lift_reason", "lift_flag"),
+    "fleet_legalhold": ("lifted_at", "lifted_by_id", "lift_reason"),
+}
 """The columns of a hold that its trigger lets be set, once."""
+READ_ONLY = (MIGRATIONS, "fleet_deletion")
+"""What only the owner's migrations and functions write."""
 
 TABLES = """
     SELECT relation.relname,
@@ -23,14 +26,6 @@ TABLES = """
       FROM pg_class AS relation
      WHERE relation.relnamespace = %s::regnamespace AND relation.relkind IN ('r', 'p')
      ORDER BY relation.relname
-"""
-
-TOO_STRONG = """
-    SELECT role.rolsuper OR EXISTS (
-               SELECT 1 FROM pg_class AS relation
-                WHERE relation.relnamespace = %s::regnamespace AND pg_has_role(role.oid, relation.relowner, 'MEMBER'))
-      FROM pg_roles AS role
-     WHERE role.rolname = %s
 """
 
 
@@ -49,44 +44,23 @@ def grant_web_role(*, role: str) -> Granted:
     Raises NotFound `role_unknown`, and Conflict `role_too_strong` for a superuser, an owner of a table or a member
     of one: no grant would keep that role from disabling a trigger.
     """
-    _refuse_strong(role)
+    refuse_strong(role)
     with connection.cursor() as cursor:
         cursor.execute(TABLES, [SCHEMA])
         rows = [(str(name), bool(kept)) for name, kept in cursor.fetchall()]
         granted = Granted(
-            ordinary=[name for name, kept in rows if not kept and name != MIGRATIONS],
-            append_only=[name for name, kept in rows if kept],
+            ordinary=[name for name, kept in rows if not kept and name not in READ_ONLY],
+            append_only=[name for name, kept in rows if kept and name not in READ_ONLY],
         )
         for statement in (*_clean(role), *_grants(role, granted)):
             cursor.execute(statement)
     return granted
 
 
-def _refuse_strong(role: str) -> None:
-    with connection.cursor() as cursor:
-        cursor.execute(TOO_STRONG, [SCHEMA, role])
-        found = cursor.fetchone()
-    if found is None:
-        raise NotFound("role_unknown", role=role)
-    if found[0]:
-        raise Conflict("role_too_strong", role=role)
-
-
 def _clean(role: str) -> list[sql.Composed]:
-    database = connection.settings_dict["NAME"]
-    names = {"role": sql.Identifier(role), "schema": sql.Identifier(SCHEMA), "database": sql.Identifier(database)}
     return [
-        sql.SQL(text).format(**names)
-        for text in (
-            "REVOKE ALL ON ALL TABLES IN SCHEMA {schema} FROM {role}",
-            "REVOKE ALL ON ALL SEQUENCES IN SCHEMA {schema} FROM {role}",
-            "REVOKE ALL ON FUNCTION purge_history_content(uuid, date) FROM PUBLIC, {role}",
-            "REVOKE CREATE ON SCHEMA {schema} FROM PUBLIC, {role}",
-            "REVOKE CREATE, TEMPORARY ON DATABASE {database} FROM PUBLIC, {role}",
-            "GRANT CONNECT ON DATABASE {database} TO {role}",
-            "GRANT USAGE ON SCHEMA {schema} TO {role}",
-            "GRANT USAGE ON ALL SEQUENCES IN SCHEMA {schema} TO {role}",
-        )
+        *forget_rights(role),
+        on_schema("GRANT USAGE ON ALL SEQUENCES IN SCHEMA {schema} TO {role}", role),
     ]
 
 
@@ -95,8 +69,12 @@ def _grants(role: str, granted: Granted) -> list[sql.Composed]:
     wanted += [(table, "SELECT, INSERT") for table in granted.append_only]
     statements = [
         sql.SQL("GRANT {} ON {} TO {}").format(sql.SQL(what), sql.Identifier(SCHEMA, table), sql.Identifier(role))
-        for table, what in [*wanted, (MIGRATIONS, "SELECT")]
+        for table, what in [*wanted, *((table, "SELECT") for table in READ_ONLY)]
     ]
-    columns = sql.SQL(", ").join(map(sql.Identifier, LIFT_COLUMNS))
-    lift = sql.SQL("GRANT UPDATE ({}) ON {} TO {}").format(columns, sql.Identifier(SCHEMA, HOLD), sql.Identifier(role))
-    return [*statements, lift]
+    lifts = [
+        sql.SQL("GRANT UPDATE ({}) ON {} TO {}").format(
+            sql.SQL(", ").join(map(sql.Identifier, columns)), sql.Identifier(SCHEMA, table), sql.Identifier(role)
+        )
+        for table, columns in LIFT_COLUMNS.items()
+    ]
+    return [*statements, *lifts]

@@ -13,8 +13,8 @@ Tamper = Callable[..., int]
 """Runs one statement on the tables of history with their triggers off; how many rows it changed."""
 
 
-def write_entries(unit: Unit, count: int) -> None:
-    """Append this many entries, in one transaction."""
+def write_entries(unit: Unit, count: int, at: dt.datetime = NOON) -> None:
+    """Append this many entries, in one transaction, a minute apart."""
     actor = make_person("Iris Quade")
     with transaction.atomic():
         ledger = lock_units([unit.pk])
@@ -23,8 +23,8 @@ def write_entries(unit: Unit, count: int) -> None:
                 unit.pk,
                 "defect_reported",
                 subject=None,
-                performed_at=NOON + dt.timedelta(minutes=number),
+                performed_at=at + dt.timedelta(minutes=number),
                 actor=actor.pk,
                 body={"point": "brakes.stroke", "value": f"2.{number}1"},
             )
-        ledger.write(now=NOON + dt.timedelta(minutes=7))
+        ledger.write(now=at + dt.timedelta(minutes=7))

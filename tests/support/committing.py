@@ -14,7 +14,7 @@ from django.db import connections
 from pytest_django.plugin import DjangoDbBlocker
 
 from config.database_url import Database
-from config.local.roles import WEB
+from config.local.roles import PURGE, WEB
 from tests.support.database import clone, drop, maintaining
 
 _numbers = itertools.count(1)
@@ -22,10 +22,11 @@ _numbers = itertools.count(1)
 
 @dataclass(frozen=True)
 class CommittingDatabase:
-    """The clone as both roles; Django's default connection is the owner's."""
+    """The clone as each role; Django's default connection is the owner's."""
 
     owner: Database
     web: Database
+    purge: Database
 
 
 @contextmanager
@@ -40,7 +41,9 @@ def committing(blocker: DjangoDbBlocker, server: Database, template: str) -> Ite
         settings["NAME"] = name
         try:
             owner = server.with_name(name)
-            yield CommittingDatabase(owner=owner, web=owner.with_user(WEB, os.environ.get("WEB_ROLE_PASSWORD", "")))
+            web = owner.with_user(WEB, os.environ.get("WEB_ROLE_PASSWORD", ""))
+            purge = owner.with_user(PURGE, os.environ.get("PURGE_ROLE_PASSWORD", ""))
+            yield CommittingDatabase(owner=owner, web=web, purge=purge)
         finally:
             connections.close_all()
             settings["NAME"] = before

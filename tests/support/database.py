@@ -19,7 +19,7 @@ from pytest_django.plugin import DjangoDbBlocker
 
 from config.database_url import Database, parse
 from config.local.postgres import LocalPostgres, throwaway
-from config.local.roles import WEB
+from config.local.roles import PURGE, WEB
 
 URL = pytest.StashKey[str]()
 SERVER = pytest.StashKey[LocalPostgres]()
@@ -121,6 +121,7 @@ def migrated_template(
                 with django_db_blocker.unblock():
                     call_command("migrate", interactive=False, verbosity=0)
                     call_command("grant_web_role", role=WEB, verbosity=0)
+                    call_command("grant_purge_role", role=PURGE, verbosity=0)
                     connections.close_all()
             except Exception:
                 drop(connection, name)  # the next worker must not take it for a whole one

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from config.database_url import Database
 from config.env import CHECKOUT
+from config.local.roles import PURGE
 from tests.support.mail_sink import MailSink
 
 WAIT_S = 20.0
@@ -33,6 +34,7 @@ class Sweeper:
                     **os.environ,
                     "DJANGO_SETTINGS_MODULE": "config.settings.base",
                     "DATABASE_URL": database.url(),
+                    "PURGE_DATABASE_URL": database.with_user(PURGE, os.environ.get("PURGE_ROLE_PASSWORD", "")).url(),
                     "REDIS_URL": redis_url,
                     "LOCAL_DEMO": "1",
                     "EMAIL_HOST": "127.0.0.1",

@@ -9,9 +9,10 @@ from rest_framework import serializers
 from common import messages
 from common.api.language import current_language
 from common.messages import Message
+from fleet.api.serializers.keeping import DeletedContent
 from fleet.api.serializers.names import PersonName
 from fleet.messages.history import PREFIX
-from fleet.models import HistoryEntry
+from fleet.models import Deletion, HistoryEntry
 
 FREE_FORM = "What an entry says depends on its kind; new kinds come by addition."
 """Why the content is an object without listed members."""
@@ -29,11 +30,21 @@ class HistoryOut(serializers.Serializer[Any]):
     recorded_at = serializers.DateTimeField()
     actor = PersonName(allow_null=True)
     content = serializers.SerializerMethodField()
+    deletion = serializers.SerializerMethodField()
     entry_hash = serializers.SerializerMethodField()
 
     def get_text(self, entry: HistoryEntry) -> str:
-        """Return the entry as a sentence; its bare kind where it has none or its content is gone."""
+        """Return the entry as a sentence: what it says, that this is past its days and gone, or its bare kind."""
         code, said = PREFIX + entry.kind, _said(entry)
+        deletion = _deletion(entry)
+        if deletion is not None:
+            facts = {
+                "kept_until": deletion.kept_until,
+                "rule": deletion.rule,
+                "source": deletion.source,
+                "deleted_on": deletion.deleted_at.date(),
+            }
+            return messages.render(Message("content_deleted", facts), current_language())
         if said is None or code not in messages.registered_codes():
             return entry.kind
         return messages.render(Message(code, said), current_language())
@@ -42,6 +53,12 @@ class HistoryOut(serializers.Serializer[Any]):
     def get_content(self, entry: HistoryEntry) -> dict[str, object] | None:
         """Return the facts of the entry."""
         return _said(entry)
+
+    @extend_schema_field(DeletedContent(allow_null=True))
+    def get_deletion(self, entry: HistoryEntry) -> Any:
+        """Return when what it said was deleted, and by which rule; null while it is there."""
+        deletion = _deletion(entry)
+        return None if deletion is None else DeletedContent(deletion).data
 
     @extend_schema_field({"type": "string", "pattern": "^[0-9a-f]{64}$"})
     def get_entry_hash(self, entry: HistoryEntry) -> str:
@@ -55,3 +72,7 @@ def _said(entry: HistoryEntry) -> dict[str, object] | None:
         return None
     said: dict[str, object] = json.loads(content.body)
     return said
+
+
+def _deletion(entry: HistoryEntry) -> Deletion | None:
+    return getattr(entry, "deletion", None)

@@ -23,7 +23,7 @@ class HistoryViewSet(ServiceViewSet):
 
     def get_queryset(self) -> QuerySet[HistoryEntry]:
         """Return the entries of the unit in the address."""
-        entries = HistoryEntry.objects.select_related("actor", "content")
+        entries = HistoryEntry.objects.select_related("actor", "content", "deletion")
         if self.being_described:
             return entries.none()
         return entries.filter(unit=unit_in_path(self.kwargs["ref"]))

@@ -25,6 +25,7 @@ FIELDS = (
     "entry_hash",
     "content__salt",
     "content__body",
+    "deletion__content_hash",
 )
 
 
@@ -60,6 +61,8 @@ def _link(  # noqa: PLR0913, PLR0917 - one parameter for each of FIELDS
     stored: bytes,
     salt: bytes | None,
     body: str | None,
+    deleted: str | None,
 ) -> StoredLink:
     link = Link(unit, sequence, kind, subject, performed_at, recorded_at, actor, bytes(content), bytes(previous))
-    return StoredLink(link, bytes(stored), None if salt is None else bytes(salt), body)
+    deleted_hash = None if deleted is None else bytes.fromhex(deleted)
+    return StoredLink(link, bytes(stored), None if salt is None else bytes(salt), body, deleted_hash)

@@ -6,6 +6,7 @@ from django.db import connection
 from fleet.enums import Role, UnitKind
 from fleet.models import HistoryEntry
 from tests.factories.fleet import caller, make_carrier, make_document, make_person, make_reading, make_unit, sign_in
+from tests.factories.keeping import make_deletion
 from tests.support.api import Caller
 
 pytestmark = pytest.mark.django_db
@@ -41,14 +42,27 @@ def test_entries__are_cut_down_by_kind_and_time(office: Caller) -> None:
     assert len(office.get("units/NL-11/history", until="2026-03-05T00:00:00Z").json()["results"]) == 1
 
 
-def test_entry_whose_words_are_gone__is_still_there(office: Caller) -> None:
+def test_entry_whose_words_are_gone__says_by_which_rule_and_keeps_its_hash(office: Caller) -> None:
     unit = make_unit(number="NL-11")
     entry = unit.history.get()
+    make_deletion(
+        unit, what="history_content", record=entry.pk, entry=entry, content_hash=bytes(entry.content_hash).hex()
+    )
     with connection.cursor() as cursor:
-        cursor.execute("SELECT set_config('fleet.purging', %s, true)", [str(entry.pk)])
         cursor.execute("DELETE FROM fleet_historycontent WHERE entry_id = %s", [entry.pk])
     (told,) = office.get("units/NL-11/history").json()["results"]
-    assert (told["content"], told["text"], told["sequence"]) == (None, "unit_added", 1)
+    assert (told["content"], told["sequence"], told["kind"]) == (None, 1, "unit_added")
+    assert told["text"] == (
+        "What it said was kept until 2026-02-01 (3 months from the day the written report was prepared, "
+        "49 CFR 396.11(a)(4)) and deleted on 2026-03-06; its hash stays."
+    )
+    assert told["deletion"] == {
+        "deleted_at": "2026-03-06T18:00:00Z",
+        "kept_until": "2026-02-01",
+        "rule": "3 months from the day the written report was prepared",
+        "source": "49 CFR 396.11(a)(4)",
+        "content_hash": bytes(entry.content_hash).hex(),
+    }
 
 
 def test_unknown_unit__is_not_found(office: Caller) -> None:

@@ -21,6 +21,7 @@ from tests.factories.fleet import (
     make_token,
     make_unit,
 )
+from tests.factories.keeping import make_deletion, make_legal_hold
 from tests.factories.notices import hold_draft, owe
 
 PDF = b"%PDF-1.7 a scan"
@@ -131,6 +132,12 @@ def _parked(count: int) -> None:
     Delivery.objects.update(state=DeliveryState.PARKED)
 
 
+def _deletions(count: int) -> None:
+    unit = make_unit()
+    for _ in range(count):
+        make_deletion(unit)
+
+
 FILL: dict[str, Callable[[int], None]] = {
     "GET /tokens": _each(lambda: make_token(make_person("Ada Brisk"))),
     "GET /tractors": _units(UnitKind.TRACTOR),
@@ -149,6 +156,8 @@ FILL: dict[str, Callable[[int], None]] = {
     "GET /documents": _documents,
     "GET /expiries": _documents,
     "GET /expiries/feeds": _each(lambda: make_feed(make_person("Vera Holt"))),
+    "GET /legal-holds": _each(lambda: make_legal_hold(make_unit())),
+    "GET /deletions": _deletions,
     "GET /notices": _notices,
     "GET /notices/parked-deliveries": _parked,
 }

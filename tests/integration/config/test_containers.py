@@ -31,6 +31,7 @@ VALUES = {
     "POSTGRES_PASSWORD": "a",
     "OWNER_PASSWORD": "b",
     "WEB_PASSWORD": "c",
+    "PURGE_PASSWORD": "d",
 }
 WAIT_S = 30.0
 
@@ -81,6 +82,12 @@ def test_roles__only_the_migration_runs_as_owner(compose: dict[str, Any]) -> Non
         "worker": "reefer_web",
         "beat": "reefer_web",
     }
+    purging = {
+        name: service["environment"]["PURGE_DATABASE_URL"].partition("//")[2].partition(":")[0]
+        for name, service in compose["services"].items()
+        if "PURGE_DATABASE_URL" in service.get("environment", {})
+    }
+    assert purging == {"worker": "reefer_purge"}
 
 
 def test_beat_and_worker_wait_for_the_broker_and_the_web_process_does_not(compose: dict[str, Any]) -> None:
@@ -177,6 +184,7 @@ def test_migrate__makes_tables_and_grants_as_the_owner(
     assert done.returncode == 0, done.stderr
     assert "No migrations to apply" in done.stdout
     assert "reefer_web may work with" in done.stdout
+    assert "reefer_purge may call" in done.stdout
 
 
 def test_web__answers_its_health_check_and_fails_it_when_stopped(

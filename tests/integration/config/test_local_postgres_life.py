@@ -119,7 +119,7 @@ def test_interrupt_at_the_terminal__does_not_reach_the_server(yard: Yard, folder
     assert os.getpgid(os.getpid()) not in groups
 
 
-def test_roles__web_owns_nothing_and_owner_is_no_superuser(folder: Path) -> None:
+def test_roles__web_and_purge_own_nothing_and_owner_is_no_superuser(folder: Path) -> None:
     with LocalPostgres(Wish(folder)) as database, psycopg.connect(database.owner.url()) as connection:
         rows = connection.execute(
             "SELECT rolname, rolsuper, rolcreatedb, rolcreaterole, rolbypassrls FROM pg_roles "
@@ -131,6 +131,7 @@ def test_roles__web_owns_nothing_and_owner_is_no_superuser(folder: Path) -> None
 
     assert rows == [
         ("reefer_owner", False, True, False, False),
+        ("reefer_purge", False, False, False, False),
         ("reefer_web", False, False, False, False),
     ]
     assert owner == ("reefer_owner",)

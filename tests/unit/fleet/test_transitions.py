@@ -5,7 +5,7 @@ import pytest
 from common.errors import Conflict, NotAllowed
 from common.transitions import TransitionTable
 from fleet.enums import Role
-from fleet.transitions import COUPLING, DOCUMENT, MOUNTING, PERSON, SITE, TABLES, UNIT, roles_for
+from fleet.transitions import COUPLING, DOCUMENT, LEGAL_HOLD, MOUNTING, PERSON, SITE, TABLES, UNIT, roles_for
 
 EXPECTED = {
     UNIT: {"edit": {"in_service": "in_service"}, "retire": {"in_service": "retired"}},
@@ -18,6 +18,7 @@ EXPECTED = {
         "grant_role": {"here": "here"},
         "leave": {"here": "left"},
     },
+    LEGAL_HOLD: {"lift": {"standing": "lifted"}},
     SITE: {"edit": {"open": "open"}, "close": {"open": "closed"}},
 }
 OFFICE, SHOP = {"administrator", "compliance"}, {"administrator", "foreman", "mechanic"}

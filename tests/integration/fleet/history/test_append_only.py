@@ -30,8 +30,10 @@ APPEND_ONLY = (
     "defects_sighting",
     "defects_walkaround",
     "defects_yardmove",
+    "fleet_deletion",
     "fleet_historycontent",
     "fleet_historyentry",
+    "fleet_legalhold",
     "fleet_policy",
     "fleet_signature",
 )
@@ -87,11 +89,11 @@ def test_kept_table__refuses_update_delete_and_truncate(table: str) -> None:
 
 
 def test_control_with_an_ordinary_table__refuses_none_of_them() -> None:
-    any_row("fleet_legalhold")
+    any_row("fleet_qualification")
 
-    assert not refused("UPDATE fleet_legalhold SET reason = reason")
-    assert not refused("DELETE FROM fleet_legalhold")
-    assert not refused("TRUNCATE fleet_legalhold CASCADE")
+    assert not refused("UPDATE fleet_qualification SET scope = scope")
+    assert not refused("DELETE FROM fleet_qualification")
+    assert not refused("TRUNCATE fleet_qualification CASCADE")
 
 
 def test_hold__lifted_once_and_not_again() -> None:
@@ -119,12 +121,47 @@ def test_hold__nothing_but_a_lift_accepted(change: str) -> None:
     assert refused(f"UPDATE defects_hold SET {change}")  # noqa: S608 - listed above
 
 
-def test_content_of_history__goes_only_for_the_entry_that_is_being_purged() -> None:
+def test_legal_hold__lifted_once_and_changed_in_nothing_else() -> None:
+    any_row("fleet_legalhold")
+    lift = "lifted_at = now(), lifted_by_id = gen_random_uuid(), lift_reason = 'settled'"
+
+    assert refused(f"UPDATE fleet_legalhold SET {lift}, reason = 'milder'")  # noqa: S608 - written above
+    assert refused("UPDATE fleet_legalhold SET lift_reason = 'without lifting'")
+    assert changed(f"UPDATE fleet_legalhold SET {lift}") == 1  # noqa: S608 - written above
+    assert refused(f"UPDATE fleet_legalhold SET {lift}")  # noqa: S608 - written above
+    assert refused("UPDATE fleet_legalhold SET lifted_at = NULL")
+
+
+def test_content_of_history__goes_only_for_the_entry_whose_deletion_is_on_record() -> None:
     any_row("fleet_historycontent")
-    with connection.cursor() as cursor:
-        cursor.execute("SELECT set_config('fleet.purging', gen_random_uuid()::text, true)")
+    any_row("fleet_deletion")
+    changed("ALTER TABLE fleet_deletion DISABLE TRIGGER append_only")
+    changed("UPDATE fleet_deletion SET entry_id = gen_random_uuid()")
 
     assert refused("DELETE FROM fleet_historycontent")
+
+    changed("UPDATE fleet_deletion SET entry_id = (SELECT entry_id FROM fleet_historycontent)")
+    assert changed("DELETE FROM fleet_historycontent") == 1
+
+
+@pytest.mark.parametrize(
+    ("change", "taken"),
+    [
+        ("keep_until = '2020-02-01', record_kind = 'load'", True),
+        ("keep_until = '2020-01-31', record_kind = 'load'", True),
+        ("keep_until = '2020-01-30', record_kind = 'load'", False),
+        ("keep_until = NULL, record_kind = 'load'", False),
+        ("keep_until = '2020-02-01', record_kind = ''", False),
+        ("keep_until = '2020-02-01', record_kind = 'load', body = 'other'", False),
+        ("keep_until = '2020-02-01', record_kind = 'load', salt = '\\x01'", False),
+        ("keep_until = '2020-02-01', record_kind = 'load', entry_id = gen_random_uuid()", False),
+    ],
+)
+def test_day_of_keeping__moves_outward_alone(change: str, taken: bool) -> None:
+    any_row("fleet_historycontent")
+    changed("UPDATE fleet_historycontent SET keep_until = '2020-01-31', record_kind = 'maintenance'")
+
+    assert refused(f"UPDATE fleet_historycontent SET {change}") is not taken  # noqa: S608 - listed above
 
 
 def _first_column(table: str) -> str:

@@ -26,6 +26,7 @@ from tests.support.committing import CommittingDatabase
 from tests.support.outbox import Outbox
 
 APPEND_ONLY = "SELECT tgrelid::regclass::text FROM pg_trigger WHERE tgname = 'append_only' ORDER BY 1"
+PURGE_CONTENT = "purge_history_content('load', ARRAY[gen_random_uuid()], current_date, gen_random_uuid(), 'r', 's')"
 ALL = "SELECT tablename FROM pg_tables WHERE schemaname = 'public' ORDER BY 1"
 
 
@@ -108,8 +109,15 @@ def test_kept_tables__neither_changed_nor_emptied_nor_freed_of_their_triggers(we
         "CREATE FUNCTION mine() RETURNS int LANGUAGE sql AS 'SELECT 1'",
         "CREATE OR REPLACE FUNCTION refuse_change() RETURNS trigger LANGUAGE plpgsql AS 'BEGIN RETURN OLD; END'",
         "DROP FUNCTION refuse_change() CASCADE",
-        "SELECT purge_history_content(gen_random_uuid(), current_date)",
-        "SELECT set_config('fleet.purging', 'x', false); DELETE FROM fleet_historycontent",
+        "SELECT purge_due_history(current_date, NULL, 1)",
+        f"SELECT {PURGE_CONTENT}",
+        "SELECT purge_undated(1)",
+        "SELECT purge_set_dates(ARRAY[gen_random_uuid()], ARRAY['load'], ARRAY[current_date])",
+        "INSERT INTO fleet_deletion SELECT * FROM fleet_deletion",
+        "DELETE FROM fleet_historycontent",
+        "UPDATE fleet_historycontent SET keep_until = NULL",
+        "DELETE FROM fleet_legalhold",
+        "UPDATE fleet_legalhold SET reason = 'milder'",
         "SELECT keep_append_only('fleet_site')",
         "INSERT INTO django_migrations (app, name, applied) VALUES ('fleet', '0003', now())",
         "DELETE FROM django_migrations",
@@ -129,7 +137,7 @@ def test_rights_on_every_table__exactly_those_and_no_other(web: psycopg.Connecti
 
     assert found == {
         table: {"SELECT"}
-        if table == "django_migrations"
+        if table in {"django_migrations", "fleet_deletion"}
         else {"SELECT", "INSERT"}
         if table in kept
         else {"SELECT", "INSERT", "UPDATE", "DELETE"}
@@ -148,7 +156,7 @@ def test_hold__only_its_lift_can_be_set(granted: CommittingDatabase, web: psycop
         " AND has_column_privilege('defects_hold', attname, 'UPDATE') ORDER BY attname",
     )
 
-    assert set(may) == set(LIFT_COLUMNS)
+    assert set(may) == set(LIFT_COLUMNS["defects_hold"])
     assert web.execute("SELECT id FROM defects_hold FOR NO KEY UPDATE").rowcount == 1
     lifted = web.execute("UPDATE defects_hold SET lifted_at = now(), lift_reason = 'repaired and measured'")
     assert lifted.rowcount == 1
@@ -184,19 +192,20 @@ def test_granted_again_after_more_was_given__taken_away(granted: CommittingDatab
         for statement in (
             "GRANT ALL ON fleet_historyentry, django_migrations TO {}",
             "GRANT UPDATE (purpose) ON fleet_signature TO {}",
-            "GRANT EXECUTE ON FUNCTION purge_history_content(uuid, date) TO {}",
+            "GRANT EXECUTE ON FUNCTION purge_history_content(text, uuid[], date, uuid, text, text) TO {}",
             "GRANT CREATE ON SCHEMA public TO {}",
             "GRANT ALL ON ALL SEQUENCES IN SCHEMA public TO {}",
         ):
             cursor.execute(sql.SQL(statement).format(sql.Identifier(WEB)))
     assert not denied(web, "UPDATE fleet_signature SET purpose = purpose WHERE false")
     assert not denied(web, "SELECT setval('defects_hold_number', 1)")
+    assert not denied(web, f"SELECT {PURGE_CONTENT}")
 
     call_command("grant_web_role", role=WEB, verbosity=0)
 
     assert privileges(web, "fleet_historyentry") == {"SELECT", "INSERT"}
     assert denied(web, "UPDATE fleet_signature SET purpose = 'x'")
-    assert denied(web, "SELECT purge_history_content(gen_random_uuid(), current_date)")
+    assert denied(web, f"SELECT {PURGE_CONTENT}")
     assert denied(web, "CREATE TABLE mine (word text)")
     assert denied(web, "SELECT setval('defects_hold_number', 1)")
 
@@ -211,6 +220,20 @@ def test_table_kept_since__found_by_its_trigger(granted: CommittingDatabase, web
     assert privileges(web, "fleet_newfact") == {"SELECT", "INSERT"}
 
 
+def test_role_that_purges__calls_the_functions_and_reads_no_table(granted: CommittingDatabase) -> None:
+    with psycopg.connect(granted.purge.url(), autocommit=True) as purge:
+        rights = [privileges(purge, table) for table in column(purge, ALL)]
+        functions = "SELECT proname FROM pg_proc WHERE proname LIKE 'purge%' AND has_function_privilege(oid, 'EXECUTE')"
+        callable_ = set(column(purge, functions))
+
+        assert not denied(purge, f"SELECT {PURGE_CONTENT}")
+        assert denied(purge, "DELETE FROM fleet_historycontent")
+
+    assert len(rights) > 20
+    assert set().union(*rights) == set()
+    assert callable_ >= {"purge_due_history", "purge_history_content", "purge_undated", "purge_set_dates"}
+
+
 def test_unknown_role__refused(committing_db: CommittingDatabase) -> None:
     with pytest.raises(CommandError, match="there is no role 'nobody_at_all'"):
         call_command("grant_web_role", role="nobody_at_all")
@@ -219,6 +242,9 @@ def test_unknown_role__refused(committing_db: CommittingDatabase) -> None:
 def test_owner_of_the_tables__refused_and_nothing_taken_from_it(committing_db: CommittingDatabase) -> None:
     with pytest.raises(CommandError, match="is a superuser or owns tables"):
         call_command("grant_web_role", role=committing_db.owner.user)
+
+    with pytest.raises(CommandError, match="is a superuser or owns tables"):
+        call_command("grant_purge_role", role=committing_db.owner.user)
 
     make_person()
 

@@ -151,7 +151,7 @@ def test_chain_row_missing__found() -> None:
 
 def test_content_purged__counted_and_no_fault() -> None:
     links = history()
-    links[1] = dataclasses.replace(links[1], salt=None, body=None)
+    links[1] = dataclasses.replace(links[1], salt=None, body=None, deleted_hash=links[1].link.content_hash)
     check = ChainCheck(UNIT)
     check.head = whole(links)
 
@@ -159,6 +159,23 @@ def test_content_purged__counted_and_no_fault() -> None:
 
     assert [*findings, *check.end()] == []
     assert (check.entries, check.purged) == (4, 1)
+
+
+def test_content_gone_without_a_record_of_its_deletion__missing() -> None:
+    links = history()
+    links[1] = dataclasses.replace(links[1], salt=None, body=None)
+
+    assert found(links, whole(links)) == [(Fault.CONTENT_MISSING, 2)]
+
+
+@pytest.mark.parametrize("gone", [True, False])
+def test_deletion_of_something_else_or_of_what_is_there__false(gone: bool) -> None:
+    links = history()
+    other = b"\x00" * 32 if gone else links[1].link.content_hash
+    left = {"salt": None, "body": None} if gone else {}
+    links[1] = dataclasses.replace(links[1], deleted_hash=other, **left)  # type: ignore[arg-type]
+
+    assert found(links, whole(links)) == [(Fault.DELETION_FALSE, 2)]
 
 
 def test_finding__reads_as_a_line_with_its_place() -> None:

@@ -30,6 +30,7 @@ def test_duties_that_may_go_on__are_these() -> None:
         "food_agreement",
         "food_training",
         "refrigerant_card",
+        "unit_file",
     }
 
 

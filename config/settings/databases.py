@@ -1,0 +1,32 @@
+"""What Django is told of one database: as which role, how long anything may take. Which ones there are is in base."""
+
+from typing import Any
+
+from config.database_url import Database
+from config.env import Environment
+
+
+def database_settings(environment: Environment, database: Database) -> dict[str, Any]:
+    """Return the settings of one connection; its times are in milliseconds, its age in seconds."""
+    return {
+        "ENGINE": "django.db.backends.postgresql",
+        "NAME": database.name,
+        "USER": database.user,
+        "PASSWORD": database.password,
+        "HOST": database.host,
+        "PORT": database.port,
+        "CONN_MAX_AGE": environment.connection_max_age_s,
+        "CONN_HEALTH_CHECKS": True,
+        "OPTIONS": {
+            **database.options,
+            "application_name": "reefer-clearance",
+            "connect_timeout": 3,
+            "options": (
+                f"-c statement_timeout={environment.statement_timeout_ms}"
+                f" -c lock_timeout={environment.lock_timeout_ms}"
+                f" -c idle_in_transaction_session_timeout={environment.idle_transaction_timeout_ms}"
+                # The yard's one large statement runs in a fifth of a second and would be compiled for as long again.
+                " -c jit=off"
+            ),
+        },
+    }

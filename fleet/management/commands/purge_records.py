@@ -1,0 +1,32 @@
+"""`manage.py purge_records`: delete what is past its days of keeping, or list it first."""
+
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from common import clock
+from fleet.services.purging import due_records, purge_records
+
+
+class Command(BaseCommand):
+    """Does what the daily sweep does; the database decides what may go."""
+
+    help = "Delete what is past its days of keeping, held by nobody and wanted for no repair."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Take whether anything is deleted at all."""
+        parser.add_argument("--dry-run", action="store_true", help="list what would be deleted and delete nothing")
+
+    def handle(self, *, dry_run: bool, **_options: Any) -> None:
+        """Print a line for each record that would go and their number, or the number of those that went."""
+        if dry_run:
+            count = 0
+            for row in due_records(now=clock.now()):
+                count += 1
+                event = row.event or "-"
+                self.stdout.write(f"{row.unit_name} {row.what} {event} {row.record} {row.record_kind} {row.kept_until}")
+            self.stdout.write(f"{count} records would be deleted; nothing was")
+            return
+        purged = purge_records(now=clock.now())
+        self.stdout.write(f"{purged.records} records deleted by sweep {purged.sweep}")

@@ -1,0 +1,75 @@
+"""What freezes a unit's file, and what was deleted after its days of keeping. Which day that is is in rules."""
+
+from django.db import models
+from django.db.models import Q
+
+from fleet.enums import Deleted, HoldCause
+from fleet.models.base import Keyed
+from fleet.models.history import HistoryEntry
+from fleet.models.units import Unit
+
+
+class LegalHold(Keyed):
+    """A crash, claim or complaint freezes a unit's file: nothing of it is purged until lifted.
+
+    The database lets its empty lift fields be set once, and nothing else be changed.
+    """
+
+    unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="legal_holds")
+    cause = models.CharField(max_length=12, choices=HoldCause.choices)
+    reason = models.TextField()
+    placed_at = models.DateTimeField()
+    placed_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+    lifted_at = models.DateTimeField(null=True, blank=True)
+    lifted_by = models.ForeignKey("fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    lift_reason = models.TextField(blank=True, default="")
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(condition=Q(cause__in=HoldCause.values), name="legal_hold_cause_known"),
+            models.CheckConstraint(
+                condition=Q(lifted_at__isnull=True, lifted_by__isnull=True, lift_reason="")
+                | (Q(lifted_at__isnull=False, lifted_by__isnull=False) & ~Q(lift_reason="")),
+                name="legal_hold_lift_whole",
+            ),
+        )
+        indexes = (models.Index(fields=("unit",), condition=Q(lifted_at__isnull=True), name="legal_hold_standing"),)
+
+    def __str__(self) -> str:
+        return f"legal hold on {self.unit_id}"
+
+
+class Deletion(Keyed):
+    """What a sweep deleted, by the words of the rule that let it go; written by the function that deletes, never else.
+
+    `record` is the key of the row whose content went, `content_hash` the SHA-256 that stays as its proof, `subject`
+    what the record was about. `unit_name` is the unit as it was called that day.
+    """
+
+    what = models.CharField(max_length=16, choices=Deleted.choices)
+    record = models.UUIDField()
+    entry = models.OneToOneField(HistoryEntry, null=True, blank=True, on_delete=models.PROTECT, related_name="deletion")
+    unit = models.ForeignKey(Unit, null=True, blank=True, on_delete=models.PROTECT, related_name="deletions")
+    unit_name = models.CharField(max_length=160, blank=True, default="")
+    subject = models.UUIDField(null=True, blank=True)
+    event = models.CharField(max_length=48, blank=True, default="")
+    record_kind = models.CharField(max_length=40)
+    kept_until = models.DateField()
+    rule = models.CharField(max_length=160)
+    source = models.CharField(max_length=120)
+    content_hash = models.CharField(max_length=64)
+    deleted_at = models.DateTimeField()
+    sweep = models.UUIDField()
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=("what", "record"), name="deletion_once"),
+            models.CheckConstraint(condition=Q(what__in=Deleted.values), name="deletion_what_known"),
+        )
+        indexes = (
+            models.Index(fields=("-deleted_at", "id"), name="deletion_newest"),
+            models.Index(fields=("unit", "-deleted_at"), name="deletion_of_unit"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.what} {self.record}"

@@ -1,0 +1,12 @@
+"""Every kind of entry that the service writes into a history says how long it is kept."""
+
+from common.messages import registered_codes
+from fleet.keeping import registered_events
+from fleet.messages.history import PREFIX
+
+
+def test_every_entry_that_has_a_sentence__is_kept_by_a_rule_and_the_other_way_round() -> None:
+    told = {code.removeprefix(PREFIX) for code in registered_codes() if code.startswith(PREFIX)}
+
+    assert len(told) > 50
+    assert registered_events() == told

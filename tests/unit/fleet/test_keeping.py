@@ -1,0 +1,64 @@
+"""Which rule keeps which entry, and for how long, as it is known when the entry is written."""
+
+from datetime import date
+
+import pytest
+
+from fleet.keeping import Happened, Kept, as_kind, for_good, kept, register_kept
+
+DAY = date(2026, 3, 6)
+INSPECTION = "periodic_inspection_report"
+
+
+@pytest.mark.parametrize(
+    ("event", "said", "expected"),
+    [
+        ("report_signed", {}, Kept("driver_report", date(2026, 6, 6))),
+        ("driver_reviewed", {}, Kept("driver_report", date(2026, 6, 6))),
+        ("certificate_signed", {}, Kept("maintenance", date(2027, 3, 6))),
+        ("fault_corrected_on_the_spot", {}, Kept("maintenance", date(2027, 3, 6))),
+        ("repair_task_done", {}, Kept("maintenance", date(2027, 3, 6))),
+        ("roadside_inspected", {}, Kept("roadside_inspection", date(2027, 3, 6))),
+        ("loaded", {}, Kept("load", date(2029, 3, 6))),
+        ("photo_received", {"proves_repair": False}, Kept("driver_report", date(2026, 6, 6))),
+        ("photo_received", {"proves_repair": True}, Kept("maintenance", date(2027, 3, 6))),
+        ("unit_added", {}, Kept("unit_file", None)),
+        ("legal_hold_placed", {}, Kept("unit_file", None)),
+        ("never_heard_of", {}, Kept("unit_file", None)),
+    ],
+)
+def test_entry__kept_by_the_rule_of_its_kind(event: str, said: dict[str, object], expected: Kept) -> None:
+    assert kept(event, Happened(DAY, said)) == expected
+
+
+@pytest.mark.parametrize(
+    ("said", "expected"),
+    [
+        ({"kind": "periodic_inspection", "starts_on": date(2026, 3, 1)}, Kept(INSPECTION, date(2027, 5, 1))),
+        ({"kind": "periodic_inspection", "starts_on": "2026-03-01"}, Kept(INSPECTION, date(2027, 5, 1))),
+        (
+            {"kind": "periodic_inspection", "starts_on": "2026-03-01", "issued_on": "2026-03-03"},
+            Kept(INSPECTION, date(2027, 5, 3)),
+        ),
+        # An old report put on record late: the file's year reaches further.
+        ({"kind": "periodic_inspection", "starts_on": "2025-06-01"}, Kept("maintenance", date(2027, 3, 6))),
+        ({"kind": "registration", "ends_on": "2026-12-31"}, Kept("superseded_paper", date(2027, 12, 31))),
+        ({"kind": "registration", "ends_on": None}, Kept("superseded_paper", None)),
+        ({"kind": "heavy_vehicle_use_tax", "ends_on": date(2026, 6, 30)}, Kept("use_tax", date(2029, 6, 30))),
+        ({"kind": "a_kind_that_is_gone"}, Kept("unit_file", None)),
+    ],
+)  # fmt: skip
+def test_paper__by_its_kind_and_never_shorter_than_the_file(said: dict[str, object], expected: Kept) -> None:
+    assert kept("document_recorded", Happened(DAY, said)) == expected
+    assert kept("document_replaced", Happened(DAY, said)) == expected
+
+
+def test_kind_said_twice__refused() -> None:
+    with pytest.raises(ValueError, match="said twice"):
+        register_kept(as_kind("maintenance"), ["unit_added"])
+
+
+def test_unknown_record_kind__refused_at_once() -> None:
+    for rule in (as_kind, for_good):
+        with pytest.raises(KeyError):
+            rule("napkin")
