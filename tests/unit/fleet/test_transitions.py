@@ -35,6 +35,7 @@ MAY = {
         "leave": {"administrator"},
     },
     SITE: {"edit": {"administrator"}, "close": {"administrator"}},
+    LEGAL_HOLD: {"lift": OFFICE},
 }
 EVERYTHING = {"retired_on": 1, "reason": 1, "ended_at": 1, "password": 1, "role": 1, "starts_on": 1, "left_on": 1}
 GIVEN = {**EVERYTHING, "closed_on": 1}
