@@ -33,6 +33,8 @@ class Wording:
 
 
 _wordings: dict[str, Wording] = {}
+_words: dict[tuple[str, str], Template] = {}
+"""What a sentence shows for a code word among its facts, by the fact's name and the code word."""
 
 
 class UnknownCodeError(LookupError):
@@ -48,6 +50,22 @@ def register(code: str, template: Template, *, title: Template = "") -> None:
     if code in _wordings:
         raise ValueError(f"code {code!r} has a sentence already")
     _wordings[code] = Wording(template, title)
+
+
+def register_words(fact: str, words: Mapping[str, Template]) -> None:
+    """Give the code words that a fact may hold their words, shown in every sentence that names the fact.
+
+    The fact itself stays a code word wherever it is sent or stored. ValueError when one has its word already.
+    """
+    for value, template in words.items():
+        if (fact, str(value)) in _words:
+            raise ValueError(f"{value!r} as {fact!r} has a word already")
+        _words[fact, str(value)] = template
+
+
+def worded_values(fact: str) -> list[str]:
+    """The code words of a fact that have words, sorted."""
+    return sorted(value for name, value in _words if name == fact)
 
 
 def registered_codes() -> list[str]:
@@ -71,7 +89,7 @@ def render(message: Message, language: str) -> str:
     """
     with translation.override(language):
         template = str(wording(message.code).template)
-    facts = {name: word(value, language) for name, value in message.facts.items()}
+    facts = {name: _named(name, value, language) for name, value in message.facts.items()}
     missing = sorted(facts_named(template) - facts.keys())
     if missing:
         if getattr(settings, "MESSAGES_STRICT", False):
@@ -85,6 +103,17 @@ def render(message: Message, language: str) -> str:
 def facts_named(template: str) -> set[str]:
     """Return the names of the facts a template asks for."""
     return {name for _, name, _, _ in string.Formatter().parse(template) if name is not None}
+
+
+def _named(name: str, value: object, language: str) -> str:
+    """A fact as its sentence shows it: a code word by its word in the reader's language."""
+    if isinstance(value, list | tuple):
+        return ", ".join(_named(name, item, language) for item in value)
+    template = _words.get((name, value)) if isinstance(value, str) else None
+    if template is None:
+        return word(value, language)
+    with translation.override(language):
+        return str(template)
 
 
 def word(value: object, language: str) -> str:

@@ -3,7 +3,8 @@
 from django.utils.translation import gettext_lazy as _
 
 from common.constraints import register_constraint
-from common.messages import register
+from common.messages import register, register_words
+from workorders.enums import OrderState, TaskState
 
 # What a task asks people to be qualified for
 register("scope_brakes_adjust", _("adjusting brakes"))
@@ -99,3 +100,19 @@ register(
     ),
 )
 register("promise_moved_subject", _("Unit {unit}: the promised time moved"))
+
+# What sentences show for the shop's states, as far as the lower apps have no word for them
+register_words(
+    "state",
+    {
+        str(state): state.label
+        for state in (
+            OrderState.ASSIGNED,
+            OrderState.IN_PROGRESS,
+            OrderState.WORK_DONE,
+            TaskState.STARTED,
+            TaskState.DONE,
+            TaskState.NOT_REPRODUCED,
+        )
+    },
+)

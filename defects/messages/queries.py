@@ -24,7 +24,7 @@ register("query_answer_contradicts_finding", _("A fault is named, but the answer
 register("query_finding_unknown", _("This check has no fault called {finding}."))
 register("query_needs_qualified_person", _("Only a qualified person can pass this check."))
 register("query_reason_missing", _("Say why it was not reached."))
-register("query_reason_does_not_fit", _("{reason} does not explain why this was not reached."))
+register("query_reason_does_not_fit", _("The reason given does not explain why this was not reached."))
 
 # The value
 register("query_value_missing", _("A value is missing."))

@@ -30,7 +30,7 @@ register("brake_qualification_needed", _("{signer} is not qualified for work on 
 # Repair unnecessary for now
 register(
     "dismissal_refused",
-    _("This finding ({rule}) can be ended only by a repair, or by a new measurement within the limit."),
+    _("This finding can be ended only by a repair, or by a new measurement within the limit."),
 )
 register("on_officers_order", _("Defect {defect} is on an officer's notice: only its repair ends it."))
 register("limit_needed", _("Say until when: a last day, an odometer total or a total of engine hours."))
@@ -43,7 +43,7 @@ register("graded_already", _("Defect {defect} has its grade; change that instead
 register("severity_and_bars_do_not_match", _("{severity} and bars {bars} do not go together."))
 register(
     "below_regulation",
-    _("The rule {rule} says {regulation}; nothing goes below it without a repair or a measurement within the limit."),
+    _("{source} says: {regulation}. Nothing goes below it without a repair or a measurement within the limit."),
 )
 register("description_refused", _("The unit has no such point, place or condition."))
 register("fault_already_open", _("Defect {defect} stands for the same fault."))

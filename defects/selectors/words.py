@@ -1,7 +1,11 @@
 """Naming a fault for a person: the point's title and the place, in their language, from the catalogue."""
 
+from collections.abc import Mapping
 from decimal import Decimal
+from typing import Any
 
+from common import messages
+from common.messages import Message
 from defects.models import Defect
 from defects.rules.catalogue import Catalogue
 from defects.rules.places import describe
@@ -41,6 +45,16 @@ def fault_of_defect(defect: Defect, catalogue: Catalogue, language: str) -> str:
 def where_of_defect(defect: Defect, language: str) -> str:
     """The place in words; empty for the whole unit."""
     return describe(defect.place, language_of(language)) if defect.place else ""
+
+
+def query_words(code: str, facts: Mapping[str, Any], language: str) -> str:
+    """Why something must be looked at: the sentence of a stored query, with its place and its list in words."""
+    said = dict(facts)
+    if "place" in said:
+        said["place"] = describe(str(said["place"]), language_of(language))
+    if "missing" in said:
+        said["missing"] = str(said["missing"]).split(", ")
+    return messages.render(Message(f"query_{code}", said), language)
 
 
 def measured(value: Decimal, unit_of_measure: str) -> str:

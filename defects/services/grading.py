@@ -105,7 +105,9 @@ def regrade(*, defect_id: UUID, version: int | None, given: Grade, reason: str, 
         raise Conflict("on_officers_order", defect=defect.number)
     finding = GradedFinding(defect.severity, defect.bars, defect.regulation_severity)
     if not may_be_graded(finding, given.severity, given.bars, measured_within=_measured_within(case)):
-        raise Conflict("below_regulation", regulation=defect.regulation_severity, rule=defect.rule)
+        raise Conflict(
+            "below_regulation", regulation=defect.regulation_severity, rule=defect.rule, source=defect.source
+        )
     newly_barred = given.bars != defect.bars
     case.record(
         "defect_regraded",
@@ -163,7 +165,9 @@ def _describe(case: Case, described: Described, given: Grade) -> None:
     floor = "" if verdict.regulation_severity is None else str(verdict.regulation_severity)
     finding = GradedFinding(str(verdict.severity), str(verdict.bars), floor)
     if not may_be_graded(finding, given.severity, given.bars, measured_within=False):
-        raise Conflict("below_regulation", regulation=floor, rule=verdict.rule_id)
+        raise Conflict(
+            "below_regulation", regulation=floor, rule=verdict.rule_id, source=str(verdict.source or defect.source)
+        )
     defect.point, defect.place = described.point, described.place
     defect.rule, defect.finding, defect.regulation_severity = verdict.rule_id, verdict.finding or "", floor
     defect.source = "" if verdict.source is None else str(verdict.source)

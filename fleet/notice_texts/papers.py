@@ -7,7 +7,7 @@ from django.utils.functional import lazystr
 from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
-from common.messages import register
+from common.messages import Template, register
 from fleet.rules.documents import load_document_kinds
 
 # Facts of all: whose, paper. Of those with an end: own_end (what the paper says), ends_on (its last day), days.
@@ -37,5 +37,10 @@ class _InReadersLanguage:
         return self.text[(get_language() or "en").partition("-")[0]]
 
 
-for _kind in load_document_kinds().values():
-    register(kind_code(_kind.name), lazystr(_InReadersLanguage(_kind.text)))
+KIND_NAMES: dict[str, Template] = {
+    kind.name: lazystr(_InReadersLanguage(kind.text)) for kind in load_document_kinds().values()
+}
+"""What each kind of paper is called."""
+
+for _kind, _name in KIND_NAMES.items():
+    register(kind_code(_kind), _name)

@@ -3,15 +3,13 @@
 from collections.abc import Mapping
 from typing import Any
 
-from common import messages
-from common.messages import Message
 from defects.api.defects.words import Body, person_body, unit_body
 from defects.models import Report
 from defects.rules.catalogue import Catalogue
 from defects.rules.places import describe
 from defects.rules.vocabulary import Outcome
 from defects.selectors.reports import ReportPage, review_state
-from defects.selectors.words import language_of, title_of, what_of_defect
+from defects.selectors.words import language_of, query_words, title_of, what_of_defect
 
 
 def report_body(report: Report) -> Body:
@@ -74,10 +72,9 @@ def report_page_body(page: ReportPage, in_force: Catalogue, language: str) -> Bo
 
 def query_body(item: Mapping[str, Any], language: str) -> Body:
     """One thing that a foreman must look at."""
-    message = Message(f"query_{item['code']}", item["facts"])
     return {
         "code": item["code"],
-        "detail": messages.render(message, language),
+        "detail": query_words(item["code"], item["facts"], language),
         "check": item.get("check"),
         "meter": item.get("meter"),
     }

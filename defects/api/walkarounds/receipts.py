@@ -14,7 +14,7 @@ from defects.models import Certificate, Defect, Report, Sighting
 from defects.rules.catalogue import Catalogue
 from defects.rules.places import describe
 from defects.selectors.receipts import Receipt
-from defects.selectors.words import language_of, number, title_of
+from defects.selectors.words import language_of, number, query_words, title_of
 
 
 class FoundOut(StrictSerializer):
@@ -180,7 +180,7 @@ def _queried(item: dict[str, object], language: str) -> dict[str, object]:
     code, facts = str(item["code"]), item["facts"]
     return {
         "code": code,
-        "detail": messages.render(Message(f"query_{code}", facts if isinstance(facts, dict) else {}), language),
+        "detail": query_words(code, facts if isinstance(facts, dict) else {}, language),
         "check": item.get("check"),
         "meter": item.get("meter"),
     }

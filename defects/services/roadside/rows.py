@@ -90,7 +90,7 @@ def store_holds(
             unit_id=defect.unit_id,
             kind=HoldKind.CARRIER,
             defect=defect,
-            reason=defect.rule,
+            reason=what_of_defect(defect, catalogue, actor.language),
             placed_at=inspection.inspected_at,
             placed_by=actor,
             recorded_at=now,

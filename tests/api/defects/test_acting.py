@@ -113,7 +113,7 @@ def test_certificate_without_evidence__refused_with_what_is_needed_in_words(yard
     defect, before = yard.stroke(), everything()
     answer = device("greta").post(f"defects/{defect.number}/certify", certificate(), if_match=tag(defect))
     body = refused(answer, 422, "certificate_without_evidence", before)
-    assert body["detail"] == "A certificate needs evidence here: measurement."
+    assert body["detail"] == "A certificate needs evidence here: a measurement."
     assert codes(answer) == [("/measured", "certificate_without_evidence")]
 
 

@@ -25,7 +25,7 @@ def test_entries__say_what_happened_newest_first(office: Caller) -> None:
     told = office.get("units/LR-41/history").json()["results"]
     assert [(row["sequence"], row["kind"], row["text"]) for row in told] == [
         (3, "document_recorded", "A document was recorded: registration, to 2026-06-30."),
-        (2, "meter_read", "The meter odometer_mi showed 1234.5, 1234.5 in all."),
+        (2, "meter_read", "A meter was read, odometer, miles: 1234.5, 1234.5 in all."),
         (1, "unit_added", "The unit was added."),
     ]
     assert told[1]["content"] == {"meter": "odometer_mi", "shown": "1234.5", "total": "1234.5"}

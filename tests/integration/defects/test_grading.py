@@ -68,7 +68,7 @@ def test_graded_with_a_point__takes_its_rule_and_its_floor(yard: Yard) -> None:
         place=PLACE,
         finding="no_action",
     )
-    assert found.facts == {"regulation": "do_not_move", "rule": f"{STROKE}#no_action"}
+    assert found.facts == {"regulation": "do_not_move", "rule": f"{STROKE}#no_action", "source": "49 CFR 393.48(a)"}
     yard.grade(defect, Severity.DO_NOT_MOVE, Bars.MOVEMENT, point=STROKE, place=PLACE, finding="no_action")
 
     defect.refresh_from_db()

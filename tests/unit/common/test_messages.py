@@ -9,12 +9,13 @@ from django.utils.translation import get_language, override
 from pytest_django import Settings
 
 from common import messages
-from common.messages import Message, MissingFactError, UnknownCodeError, register, render
+from common.messages import Message, MissingFactError, UnknownCodeError, register, register_words, render
 
 
 @pytest.fixture(autouse=True)
 def _registry_as_before(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(messages, "_wordings", dict(messages._wordings))
+    monkeypatch.setattr(messages, "_words", dict(messages._words))
 
 
 def test_sentence__in_the_language_asked_for() -> None:
@@ -78,3 +79,17 @@ def test_registered_codes__sorted_with_titles_kept() -> None:
     assert "test_a" in messages.registered_codes()
     assert messages.registered_codes() == sorted(messages.registered_codes())
     assert messages.wording("test_a").title == "A"
+
+
+def test_code_word_that_has_a_word__shown_by_it_also_in_a_list_and_only_as_that_fact() -> None:
+    register("depths", "{depth} of {other}")
+    register_words("depth", {"knee_deep": "to the knee"})
+    assert render(Message("depths", {"depth": ["knee_deep", "1.2"], "other": "knee_deep"}), "en") == (
+        "to the knee, 1.2 of knee_deep"
+    )
+
+
+def test_second_word_for_one_code_word__refused() -> None:
+    register_words("depth", {"knee_deep": "to the knee"})
+    with pytest.raises(ValueError, match="knee_deep"):
+        register_words("depth", {"knee_deep": "to the calf"})

@@ -1,0 +1,40 @@
+"""What sentences show for the code words of defects: states, severities, bars, evidence. Holds no sentence."""
+
+from django.utils.translation import gettext_lazy as _
+
+from common.messages import Template, register_words
+from defects.enums import Bars, DefectState, Severity
+
+STATES: dict[str, Template] = {
+    **{str(state): state.label for state in DefectState if state != DefectState.CLOSED},
+    "lifted": _("lifted"),
+    "waiting": _("waiting"),
+    "looked_at": _("looked at by a second qualified person"),
+    "allowed": _("allowed"),
+    "planned": _("planned"),
+    "loaded": _("loaded"),
+    "delivered": _("delivered"),
+    "cancelled": _("cancelled"),
+    "answer_owed": _("answer owed"),
+    "answered": _("answered"),
+}
+"""Those that fleet has no word for yet."""
+SEVERITIES: dict[str, Template] = {str(severity): severity.label for severity in Severity}
+MISSING: dict[str, Template] = {
+    "what": _("what was done"),
+    "by": _("who did it"),
+    "photo_hash": _("the photo"),
+}
+"""What a fault put right on the spot must come with."""
+EVIDENCE: dict[str, Template] = {
+    "photo": _("a photo"),
+    "measurement": _("a measurement"),
+    "statement": _("a statement in words"),
+}
+
+register_words("state", STATES)
+register_words("severity", SEVERITIES)
+register_words("regulation", SEVERITIES)
+register_words("bars", {str(bars): bars.label for bars in Bars})
+register_words("evidence", EVIDENCE)
+register_words("missing", MISSING)

@@ -1,0 +1,26 @@
+"""What sentences show for fleet's code words: states, kinds of unit and paper, meters. Holds no sentence."""
+
+from django.utils.translation import gettext_lazy as _
+
+from common.messages import Template, register_words
+from fleet.enums import MeterKind, UnitKind
+from fleet.notice_texts.papers import KIND_NAMES
+
+STATES: dict[str, Template] = {
+    "in_service": _("in service"),
+    "retired": _("retired"),
+    "coupled": _("coupled"),
+    "mounted": _("mounted"),
+    "ended": _("ended"),
+    "standing": _("standing"),
+    "replaced": _("replaced"),
+    "here": _("with the carrier"),
+    "left": _("has left"),
+    "open": _("open"),
+    "closed": _("closed"),
+}
+
+register_words("state", STATES)
+register_words("known", {str(kind): kind.label for kind in UnitKind})
+register_words("meter", {str(meter): meter.label for meter in MeterKind})
+register_words("kind", KIND_NAMES)
