@@ -38,6 +38,8 @@ def storage_fault(value: str) -> str | None:
 
 def control_fault(value: str, *, multiline: bool = True) -> str | None:
     """`text_control` for a text with a control character other than tab and line end in `multiline`, else None."""
+    if value.isprintable():  # true of no control character, and much faster than looking at each
+        return None
     allowed = _ALLOWED_CONTROLS if multiline else frozenset[str]()
     found = (unicodedata.category(character) == "Cc" and character not in allowed for character in _unix_lines(value))
     return "text_control" if any(found) else None

@@ -1,6 +1,7 @@
 """The base of everything that reads a body: unknown fields are refused, texts come in through one field alone."""
 
 from collections.abc import Mapping
+from functools import cached_property
 from typing import Any
 
 from rest_framework import serializers
@@ -39,10 +40,16 @@ class StrictSerializer(serializers.Serializer[Any]):
             raise serializers.ValidationError(unknown)
         return value
 
+    @cached_property
+    def _known(self) -> frozenset[str]:
+        return frozenset(field.field_name for field in self._writable_fields if field.field_name is not None)
+
     def _unknown(self, data: Mapping[str, object]) -> dict[str, list[ErrorDetail]]:
-        known = {field.field_name for field in self._writable_fields}
+        unknown = [name for name in data if name not in self._known]
+        if not unknown:
+            return {}
         sentence = messages.render(Message("unknown_field"), current_language())
-        return {name: [ErrorDetail(sentence, "unknown_field")] for name in data if name not in known}
+        return {name: [ErrorDetail(sentence, "unknown_field")] for name in unknown}
 
 
 def _is_loose(field: object) -> bool:
