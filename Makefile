@@ -11,6 +11,9 @@ AS_PRODUCTION := env -u LOCAL_DEMO DATABASE_URL=postgresql://web@database/reefer
 	SECRET_KEY="$$($(PY) -c 'import secrets; print(secrets.token_urlsafe(50))')" \
 	MEDIA_ROOT=/srv/media HISTORY_DIGEST_DIR=/srv/digests BEHIND_TLS_PROXY=1
 
+# The demo and the suite start many processes; without bytecode each compiles everything anew.
+export PYTHONDONTWRITEBYTECODE :=
+
 SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
 .DEFAULT_GOAL := help
