@@ -32,3 +32,8 @@ def as_rows(query: QuerySet[Any], kind: str, unit: str, /, **columns: Any) -> Ro
     """Return a query's rows as facts of one kind; `unit` names the column of the unit's key."""
     body = Cast(JSONObject(**columns), JSONField(decoder=_Exact))
     return query.values_list(Value(kind, output_field=CharField()), Cast(F(unit), UUIDField()), body)
+
+
+def read_body(text: str) -> Any:
+    """Return the columns of a row that the database driver gave as text, as the query set itself would read them."""
+    return json.loads(text, cls=_Exact)

@@ -1,0 +1,54 @@
+"""A query put into words once gives what the query itself gives, and is refused where that could not be so."""
+
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+from django.db.models import QuerySet
+
+from common.compiled import CannotCompileError, Values, compile_query
+from fleet.models import Person
+from tests.factories.fleet import NOON, make_person
+
+EARLY, LATE = date(9999, 1, 1), date(9999, 1, 2)
+FIRST, SECOND = {"name": "first", "day": EARLY}, {"name": "second", "day": LATE}
+
+
+def people(values: Values) -> QuerySet[Any, Any]:
+    found = Person.objects.filter(name=values["name"], left_on__lte=values["day"], language="en")
+    return found.order_by("pk").values_list("name")
+
+
+def test_other_values__the_rows_that_the_query_finds(db: None) -> None:
+    for name in ("Hob", "Cal"):
+        make_person(name, left_on=NOON.date())
+    compiled = compile_query(people, FIRST, SECOND)
+
+    assert compiled.fetch({"name": "Hob", "day": EARLY}) == [("Hob",)]
+    assert compiled.fetch({"name": "Cal", "day": EARLY}) == [("Cal",)]
+    assert compiled.fetch({"name": "Cal", "day": date(2000, 1, 1)}) == []
+
+
+def test_value_not_given__key_error(db: None) -> None:
+    with pytest.raises(KeyError, match="day"):
+        compile_query(people, FIRST, SECOND).fetch({"name": "Hob"})
+
+
+def test_value_changed_on_its_way__refused(db: None) -> None:
+    """Else the stand-in's own day would stay in the words for good."""
+    with pytest.raises(CannotCompileError, match="at place"):
+        compile_query(lambda given: people({**given, "day": given["day"] + timedelta(days=1)}), FIRST, SECOND)
+
+
+def test_words_that_depend_on_a_value__refused(db: None) -> None:
+    def either(given: Values) -> QuerySet[Any, Any]:
+        found = people(given)
+        return found if given["name"] == "first" else found.filter(firm="")
+
+    with pytest.raises(CannotCompileError, match="the words"):
+        compile_query(either, FIRST, SECOND)
+
+
+def test_value_that_does_not_occur__refused(db: None) -> None:
+    with pytest.raises(CannotCompileError, match="not to be found in it: load"):
+        compile_query(people, {**FIRST, "load": "a"}, {**SECOND, "load": "b"})
