@@ -1,6 +1,82 @@
-"""The one statement behind the expiry list: what ends and what is missing, in order, a stretch at a time."""
+"""The one statement behind the expiry list: what ends and what is missing, in order, a stretch at a time.
+
+The list is three parts one after the other: what has expired, what is missing, what will end. A part is looked at only
+where the parts before it do not fill the stretch that is asked for.
+"""
 
 from psycopg import sql
+
+_ASKED = """
+       (%(subject)s::text IS NULL OR whose.subject = %(subject)s)
+   AND (%(site)s::text IS NULL OR whose.site_id = (SELECT id FROM fleet_site WHERE code = %(site)s))
+   AND (%(any_responsible)s OR (%(holds_somewhere)s AND (
+           whose.site_id IS NULL
+           OR whose.site_id = ANY (%(own_sites)s::uuid[])
+           OR (NOT %(covered_everywhere)s AND whose.site_id <> ALL (%(covered_sites)s::uuid[])))))
+"""
+
+_PAPERS = """
+    SELECT {rank} AS rank,
+           CASE WHEN ends.counts_to >= %(today)s THEN ends.counts_to ELSE ends.last_day END AS day,
+           paper.kind, whose.name, paper.state, paper.id, whose.key, whose.subject, whose.site_id
+      FROM fleet_document AS paper
+      LEFT JOIN grace ON grace.kind = paper.kind AND grace.ends_on = paper.ends_on
+     CROSS JOIN LATERAL (
+           SELECT COALESCE(grace.last_day, read.day) AS last_day, COALESCE(grace.counts_to, read.day) AS counts_to
+             FROM (SELECT CASE WHEN paper.ends_on_month IS NOT NULL
+                                AND (%(by_month_end)s OR paper.program = %(state_program)s)
+                               THEN paper.ends_on_month ELSE paper.ends_on END AS day) AS read) AS ends
+      LEFT JOIN fleet_unit AS unit ON unit.id = paper.unit_id
+      LEFT JOIN fleet_person AS person ON person.id = paper.person_id
+     CROSS JOIN LATERAL (
+           SELECT COALESCE(paper.unit_id, paper.person_id, %(nobody)s::uuid) AS key,
+                  COALESCE(unit.number, person.name, '') AS name,
+                  COALESCE(unit.kind, CASE WHEN paper.person_id IS NULL THEN 'carrier' ELSE 'person' END) AS subject,
+                  COALESCE(unit.home_site_id, person.home_site_id) AS site_id) AS whose
+     WHERE paper.replaced_at IS NULL AND {span} AND unit.retired_on IS NULL AND person.left_on IS NULL
+       AND (%(unit)s::uuid IS NULL OR paper.unit_id = %(unit)s::uuid)
+       AND (%(person)s::uuid IS NULL OR paper.person_id = %(person)s::uuid)
+       AND (%(all_people)s OR paper.person_id IS NULL OR paper.person_id = %(me)s)
+       AND (%(kind)s::text IS NULL OR paper.kind = %(kind)s)
+       AND (%(until)s::date IS NULL OR (paper.ends_on <= %(until)s::date AND ends.counts_to <= %(until)s::date))
+       AND {asked}
+"""
+
+_MISSING = """
+    SELECT 1 AS rank, DATE '0001-01-01' AS day, expected.kind, whose.name, expected.state,
+           md5(concat_ws(' ', whose.key, expected.kind, expected.state))::uuid AS id,
+           whose.key, whose.subject, whose.site_id
+      FROM (SELECT unit.id AS key, unit.kind AS subject, unit.number AS name, unit.home_site_id AS site_id,
+                   '{{}}'::text[] AS conditions
+              FROM fleet_unit AS unit
+             WHERE unit.retired_on IS NULL AND %(person)s::uuid IS NULL
+               AND (%(unit)s::uuid IS NULL OR unit.id = %(unit)s::uuid)
+             UNION ALL
+            SELECT person.id, 'person', person.name, person.home_site_id, COALESCE(met.conditions, '{{}}')
+              FROM fleet_person AS person LEFT JOIN met ON met.person_id = person.id
+             WHERE person.left_on IS NULL AND (%(all_people)s OR person.id = %(me)s) AND %(unit)s::uuid IS NULL
+               AND (%(person)s::uuid IS NULL OR person.id = %(person)s::uuid)
+             UNION ALL
+            SELECT %(nobody)s::uuid, 'carrier', '', NULL, '{{}}'
+             WHERE %(unit)s::uuid IS NULL AND %(person)s::uuid IS NULL) AS whose
+      JOIN expected ON expected.subject = whose.subject
+     WHERE string_to_array(expected.conditions, ' ') <@ whose.conditions
+       AND (%(kind)s::text IS NULL OR expected.kind = %(kind)s)
+       AND NOT EXISTS (
+           SELECT 1 FROM fleet_document AS paper
+            WHERE paper.replaced_at IS NULL AND paper.kind = expected.kind
+              AND COALESCE(paper.unit_id, paper.person_id, %(nobody)s::uuid) = whose.key
+              AND (expected.state = '' OR paper.state = expected.state))
+       AND {asked}
+"""
+
+_PART = """{name} AS MATERIALIZED (
+    SELECT * FROM ({rows}) AS part
+     WHERE {still} AND (%(everything)s OR (rank, day, kind, name, state, id) {beyond}
+           (%(rank)s, %(day)s::date, %(at_kind)s, %(at_name)s, %(at_state)s, %(at_id)s::uuid))
+     ORDER BY rank {way}, day {way}, kind {way}, name {way}, state {way}, id {way}
+     LIMIT %(limit)s
+)"""
 
 _LIST = """
 WITH grace AS (
@@ -25,73 +101,48 @@ WITH grace AS (
                 ON role.name = held.role
              WHERE held.starts_on <= %(today)s AND (held.ends_on IS NULL OR held.ends_on >= %(today)s)) AS shown
      GROUP BY shown.person_id
-), subject AS (
-    SELECT unit.id AS key, unit.kind AS subject, unit.number AS name, unit.home_site_id AS site_id,
-           '{{}}'::text[] AS conditions
-      FROM fleet_unit AS unit
-     WHERE unit.retired_on IS NULL AND %(person)s::uuid IS NULL
-       AND (%(unit)s::uuid IS NULL OR unit.id = %(unit)s::uuid)
-     UNION ALL
-    SELECT person.id, 'person', person.name, person.home_site_id, COALESCE(met.conditions, '{{}}')
-      FROM fleet_person AS person LEFT JOIN met ON met.person_id = person.id
-     WHERE person.left_on IS NULL AND (%(all_people)s OR person.id = %(me)s) AND %(unit)s::uuid IS NULL
-       AND (%(person)s::uuid IS NULL OR person.id = %(person)s::uuid)
-     UNION ALL
-    SELECT %(nobody)s::uuid, 'carrier', '', NULL, '{{}}'
-     WHERE %(unit)s::uuid IS NULL AND %(person)s::uuid IS NULL
-), asked AS (
-    SELECT subject.*, site.code AS site
-      FROM subject LEFT JOIN fleet_site AS site ON site.id = subject.site_id
-     WHERE (%(subject)s::text IS NULL OR subject.subject = %(subject)s)
-       AND (%(site)s::text IS NULL OR site.code = %(site)s)
-       AND (%(any_responsible)s OR (%(holds_somewhere)s AND (
-               subject.site_id IS NULL
-               OR subject.site_id = ANY (%(own_sites)s::uuid[])
-               OR (NOT %(covered_everywhere)s AND subject.site_id <> ALL (%(covered_sites)s::uuid[])))))
-), held AS (
-    SELECT paper.id, paper.kind, paper.state, COALESCE(paper.unit_id, paper.person_id, %(nobody)s::uuid) AS key,
-           COALESCE(grace.last_day, read.ends) AS last_day, COALESCE(grace.counts_to, read.ends) AS counts_to
-      FROM fleet_document AS paper
-      LEFT JOIN grace ON grace.kind = paper.kind AND grace.ends_on = paper.ends_on
-     CROSS JOIN LATERAL (
-           SELECT CASE WHEN paper.ends_on_month IS NOT NULL AND (%(by_month_end)s OR paper.program = %(state_program)s)
-                       THEN paper.ends_on_month ELSE paper.ends_on END AS ends) AS read
-     WHERE paper.replaced_at IS NULL AND paper.ends_on IS NOT NULL
-       AND (%(until)s::date IS NULL OR paper.ends_on <= %(until)s::date)
-       AND (%(kind)s::text IS NULL OR paper.kind = %(kind)s)
-), listed AS (
-    SELECT CASE WHEN held.last_day < %(today)s THEN 0 ELSE 2 END AS rank,
-           CASE WHEN held.counts_to >= %(today)s THEN held.counts_to ELSE held.last_day END AS day,
-           held.kind, asked.name, held.state, held.id, asked.key, asked.subject, asked.site, asked.site_id
-      FROM held JOIN asked ON asked.key = held.key
-     WHERE %(until)s::date IS NULL OR held.counts_to <= %(until)s::date
-     UNION ALL
-    SELECT 1, DATE '0001-01-01', expected.kind, asked.name, expected.state,
-           md5(concat_ws(' ', asked.key, expected.kind, expected.state))::uuid,
-           asked.key, asked.subject, asked.site, asked.site_id
-      FROM asked JOIN expected ON expected.subject = asked.subject
-     WHERE string_to_array(expected.conditions, ' ') <@ asked.conditions
-       AND (%(kind)s::text IS NULL OR expected.kind = %(kind)s)
-       AND NOT EXISTS (
-           SELECT 1 FROM fleet_document AS paper
-            WHERE paper.replaced_at IS NULL AND paper.kind = expected.kind
-              AND COALESCE(paper.unit_id, paper.person_id, %(nobody)s::uuid) = asked.key
-              AND (expected.state = '' OR paper.state = expected.state))
-), page AS (
-    SELECT * FROM listed
-     WHERE %(everything)s OR (rank, day, kind, name, state, id) {beyond}
-           (%(rank)s, %(day)s::date, %(at_kind)s, %(at_name)s, %(at_state)s, %(at_id)s::uuid)
+), {parts}, page AS (
+    SELECT * FROM (SELECT * FROM expired UNION ALL SELECT * FROM missing UNION ALL SELECT * FROM ending) AS listed
      ORDER BY rank {way}, day {way}, kind {way}, name {way}, state {way}, id {way}
      LIMIT %(limit)s
 )
-SELECT page.rank, page.day, page.kind, page.name, page.state, page.id, page.key, page.subject, page.site, page.site_id,
-       unit.owner, paper.number, paper.starts_on, paper.ends_on, paper.ends_on_month, paper.program, paper.recorded_at,
-       paper.version
+SELECT page.rank, page.day, page.kind, page.name, page.state, page.id, page.key, page.subject, page.site_id,
+       site.code AS site, unit.owner, paper.number, paper.starts_on, paper.ends_on, paper.ends_on_month, paper.program,
+       paper.recorded_at, paper.version
   FROM page
+  LEFT JOIN fleet_site AS site ON site.id = page.site_id
   LEFT JOIN fleet_unit AS unit ON unit.id = page.key
   LEFT JOIN fleet_document AS paper ON page.rank <> 1 AND paper.id = page.id
  ORDER BY page.rank {way}, page.day {way}, page.kind {way}, page.name {way}, page.state {way}, page.id {way}
 """
 
-FORWARDS = sql.SQL(_LIST).format(beyond=sql.SQL(">"), way=sql.SQL("ASC"))
-BACKWARDS = sql.SQL(_LIST).format(beyond=sql.SQL("<"), way=sql.SQL("DESC"))
+_SPANS = {
+    "expired": (0, "paper.ends_on < %(today)s AND ends.last_day < %(today)s"),  # no reading ends before ends_on
+    "ending": (2, "paper.ends_on IS NOT NULL AND ends.last_day >= %(today)s"),
+}
+
+
+def _rows(part: str) -> sql.Composed:
+    asked = sql.SQL(_ASKED)
+    if part not in _SPANS:
+        return sql.SQL(_MISSING).format(asked=asked)
+    rank, span = _SPANS[part]
+    return sql.SQL(_PAPERS).format(rank=sql.SQL(str(rank)), span=sql.SQL(span), asked=asked)
+
+
+def _list(parts: tuple[str, ...], beyond: str, way: str) -> sql.Composed:
+    """The statement that reads the parts in this order, each with the number of rows that those before it found."""
+    order = {"beyond": sql.SQL(beyond), "way": sql.SQL(way)}
+    made: list[sql.Composed] = []
+    still = sql.Composed([sql.SQL("TRUE")])
+    for part in parts:
+        made.append(sql.SQL(_PART).format(name=sql.Identifier(part), rows=_rows(part), still=still, **order))
+        found = sql.SQL(" + ").join(
+            sql.SQL("(SELECT count(*) FROM {})").format(sql.Identifier(name)) for name in parts[: len(made)]
+        )
+        still = sql.SQL("{} < %(limit)s").format(found)
+    return sql.SQL(_LIST).format(parts=sql.SQL(", ").join(made), way=order["way"])
+
+
+FORWARDS = _list(("expired", "missing", "ending"), ">", "ASC")
+BACKWARDS = _list(("ending", "missing", "expired"), "<", "DESC")

@@ -7,6 +7,7 @@ from typing import Any
 
 import psycopg
 
+from fixtures.scenario.client import Client
 from tests.benchmarks.bench import Bench
 from tests.benchmarks.figures import Figure
 
@@ -73,6 +74,19 @@ def measure(bench: Bench) -> Iterator[Figure]:
             plain = Figure(f"bare statement, {shown}", 1 / bare, note=f"{documents:,} documents, {bare * 1000:.1f} ms")
             yield plain
             yield Figure(f"first page, {shown}", 1 / over_http, plain, f"{over_http * 1000:.1f} ms", at_least=0.5)
+            path = _page_of_all_parts(vera, path)
+            _, over_http = _each(lambda: vera.call("GET", path).body["results"])  # noqa: B023
+            yield Figure(f"page in its midst, {shown}", 1 / over_http, plain, f"{over_http * 1000:.1f} ms")
+
+
+def _page_of_all_parts(vera: Client, path: str) -> str:
+    """The dearest page: the one on which what is missing ends and what will end begins."""
+    path = path.replace(f"limit={PAGE}", "limit=200")
+    while True:
+        page = vera.call("GET", path).body
+        if {"missing", "due"} <= {row["status"] for row in page["results"]}:
+            return path
+        path = page["next"].removeprefix(vera.address)
 
 
 def _each(ask: Callable[[], list[Any]]) -> tuple[list[Any], float]:
