@@ -17,7 +17,7 @@ register(
     _("{person} may not lead this work: it asks for one of these qualifications, in force today: {needs}."),
     title=_("Not qualified"),
 )
-register("not_of_the_shop", _("Somebody named is neither a mechanic nor a foreman today."))
+register("not_of_the_shop", _("Somebody named is neither a mechanic nor a foreman of this shop today."))
 register("not_the_lead", _("Another person leads this task; a foreman can assign it anew."), title=_("Not the lead"))
 register("helper_is_lead", _("A helper works under the lead and cannot be the lead too."))
 register("helper_without_lead", _("A helper works under a lead, and this task has none other than you."))

@@ -4,6 +4,7 @@ import datetime as dt
 from dataclasses import dataclass
 from functools import cached_property
 from typing import ClassVar
+from uuid import UUID
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
@@ -54,6 +55,17 @@ class Person(AbstractBaseUser):
     def current_roles(self) -> frozenset[str]:
         """The roles in force now; set by authentication for the length of one request."""
         raise AttributeError("current_roles is set when a request is authenticated")
+
+    @cached_property
+    def sited_roles(self) -> frozenset[tuple[str, UUID | None]] | None:
+        """The same with the site that each is held at, None for everywhere; None where nobody has said at which."""
+        return None
+
+    def roles_at(self, site: UUID | None) -> frozenset[str]:
+        """The roles in force at a site; all of them at no site in particular."""
+        if site is None or self.sited_roles is None:
+            return self.current_roles
+        return frozenset(role for role, at in self.sited_roles if at in {None, site})
 
     @cached_property
     def known_qualifications(self) -> "tuple[Qualified, ...]":

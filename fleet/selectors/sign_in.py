@@ -1,12 +1,14 @@
 """Who is behind a token of a device or a feed, with the roles in force on this day of the carrier, in one statement."""
 
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
+from uuid import UUID
 
 from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import DateField, DateTimeField, Func, OuterRef, Q, Subquery, Value
 from django.db.models.functions import Cast, Coalesce, JSONObject
 
-from fleet.models import Carrier, DeviceToken, FeedToken, PersonRole, Qualification
+from fleet.models import Carrier, DeviceToken, FeedToken, Person, PersonRole, Qualification
 from fleet.models.people import Qualified
 from fleet.rules.tokens import digest, feed_digest
 
@@ -14,7 +16,7 @@ from fleet.rules.tokens import digest, feed_digest
 def token_in_force(token: str, *, now: datetime) -> DeviceToken | None:
     """Return the row of a token that is known, not ended and not revoked, whose person has not left; else None.
 
-    Its `person` carries `current_roles`: roles count by their days, last day included, in the carrier's zone (UTC
+    Its `person` carries `current_roles` and `sited_roles`: roles count by their days, last day included, in the carrier's zone (UTC
     while there is no carrier); and `known_qualifications`, whatever their days.
     """
     key = digest(token)
@@ -34,7 +36,7 @@ def token_in_force(token: str, *, now: datetime) -> DeviceToken | None:
         .first()
     )
     if found is not None:
-        found.person.current_roles = frozenset(found.held)
+        _set_roles(found.person, found.held)
         found.person.known_qualifications = tuple(
             Qualified(row["scope"], _day(row["starts_on"]), _day(row["ends_on"]) if row["ends_on"] else None)
             for row in found.qualified
@@ -53,8 +55,15 @@ def feed_in_force(token: str, *, now: datetime) -> FeedToken | None:
     feeds = FeedToken.objects.filter(digest=key, revoked_at__isnull=True, person__left_on__isnull=True)
     found = feeds.select_related("person").annotate(today=_carriers_day(now)).annotate(held=_roles_today()).first()
     if found is not None:
-        found.person.current_roles = frozenset(found.held)
+        _set_roles(found.person, found.held)
     return found
+
+
+def _set_roles(person: Person, held: Iterable[Mapping[str, str | None]]) -> None:
+    person.current_roles = frozenset(str(row["role"]) for row in held)
+    person.sited_roles = frozenset(
+        (str(row["role"]), None if row["site"] is None else UUID(row["site"])) for row in held
+    )
 
 
 def _carriers_day(now: datetime) -> Cast:
@@ -66,8 +75,8 @@ def _roles_today() -> ArraySubquery:
     return ArraySubquery(
         PersonRole.objects.filter(person_id=OuterRef("person_id"), starts_on__lte=OuterRef("today"))
         .filter(Q(ends_on__isnull=True) | Q(ends_on__gte=OuterRef("today")))
-        .order_by("role")
-        .values("role")
+        .order_by("role", "pk")
+        .values(row=JSONObject(role="role", site="site_id"))
     )
 
 

@@ -17,20 +17,21 @@ def order_actions(order: RepairOrder, tasks: Iterable[RepairTask], person: Perso
         "close": not may_close(facts),
         "cancel": any(_is_deferred(task) for task in standing),
     }
-    allowed = ORDER_TABLE.allowed_actions(order.state, person.current_roles)
+    allowed = ORDER_TABLE.allowed_actions(order.state, person.roles_at(order.site_id))
     return [action for action in allowed if not refused.get(action)]
 
 
 def task_actions(task: RepairTask, person: Person) -> list[str]:
     """The task's actions; it is given with its order and defect."""
-    others = task.lead_id not in {None, person.pk} and not FOREMAN & person.current_roles
+    roles = person.roles_at(task.order.site_id)
+    others = task.lead_id not in {None, person.pk} and not FOREMAN & roles
     refused = {
         "start": others or task.order.state not in {"assigned", "in_progress", "waiting"},
         "finish": others,
         "not_reproduced": others,
         "cancel": task.defect is not None and task.defect.state not in REPAIRED_DEFECTS,
     }
-    allowed = TASK_TABLE.allowed_actions(task.state, person.current_roles)
+    allowed = TASK_TABLE.allowed_actions(task.state, roles)
     return [action for action in allowed if not refused.get(action)]
 
 

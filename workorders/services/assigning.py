@@ -21,12 +21,14 @@ def assign_order(
 ) -> RepairOrder:
     """Give an order, and every task of it that nobody leads, to a person; with a site, the order moves there.
 
-    Invalid `not_of_the_shop`, `not_qualified` (facts `task`, `scope`, `needs`): such a task is given to somebody
-    qualified first. Errors of the table and of versions as everywhere.
+    The person must be of the shop that it is at then: others could not even see it. Invalid `not_of_the_shop`,
+    `not_qualified` (facts `task`, `scope`, `needs`): such a task is given to somebody qualified first. Errors of the
+    table and of versions as everywhere.
     """
     bench = lock_order(order, version=version, actor=actor, now=now)
-    move = ORDER_TABLE.resolve("assign", bench.order.state, actor.current_roles, {"assigned_to": assigned_to})
-    lead = person_of_shop(_named(assigned_to), now=now, pointer="/assigned_to")
+    move = ORDER_TABLE.resolve("assign", bench.order.state, bench.roles, {"assigned_to": assigned_to})
+    where = bench.order.site_id if site is None else site.pk
+    lead = person_of_shop(_named(assigned_to), site=where, now=now, pointer="/assigned_to")
     unled = [task for task in bench.tasks if task.state in STANDING_TASKS and task.lead_id is None]
     refuse_unqualified_choice(lead, unled, now=now, pointer="/assigned_to")
     for task in unled:
@@ -55,17 +57,17 @@ def assign_task(
     brakes. Invalid `not_of_the_shop`, `not_qualified`, `helper_is_lead`.
     """
     bench, row = lock_task(task, version=version, actor=actor, now=now)
-    TASK_TABLE.resolve("assign", row.state, actor.current_roles, {"lead": lead})
-    person = person_of_shop(_named(lead), now=now, pointer="/lead")
+    TASK_TABLE.resolve("assign", row.state, bench.roles, {"lead": lead})
+    person = person_of_shop(_named(lead), site=bench.order.site_id, now=now, pointer="/lead")
     refuse_unqualified_choice(person, [row], now=now, pointer="/lead")
-    under = people_of_shop(helpers, now=now, pointer="/helpers")
+    under = people_of_shop(helpers, site=bench.order.site_id, now=now, pointer="/helpers")
     if person in under:
         raise Invalid("helper_is_lead", pointer="/helpers")
     _lead(bench, row, person)
     row.helpers.set(under)
     if bench.order.state == ORDER_TABLE.initial:
         bench.order.state = ORDER_TABLE.resolve(
-            "assign", bench.order.state, actor.current_roles, {"assigned_to": person}
+            "assign", bench.order.state, bench.roles, {"assigned_to": person}
         ).target
         bench.order.assigned_to = person
     bench.note(

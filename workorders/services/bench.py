@@ -31,6 +31,11 @@ class Bench:
         return next(task for task in self.tasks if task.pk == key)
 
     @property
+    def roles(self) -> frozenset[str]:
+        """The roles that the actor holds where the order is."""
+        return self.actor.roles_at(self.order.site_id)
+
+    @property
     def defects(self) -> list[Defect]:
         """The defects behind the tasks that were not cancelled, each once."""
         return list(

@@ -21,7 +21,7 @@ from workorders.transitions import ORDER_TABLE, TASK_TABLE
 def close_order(*, order: UUID, version: int | None, actor: Person, now: datetime) -> RepairOrder:
     """End an order whose work is done. Conflict `defects_unrepaired` (fact `defects`) while one is not certified."""
     bench = lock_order(order, version=version, actor=actor, now=now)
-    move = ORDER_TABLE.resolve("close", bench.order.state, actor.current_roles)
+    move = ORDER_TABLE.resolve("close", bench.order.state, bench.roles)
     if not may_close(facts_of(bench.tasks)):
         unrepaired = [defect.number for defect in bench.defects if defect.state not in REPAIRED_DEFECTS]
         raise Conflict("defects_unrepaired", defects=unrepaired)
@@ -38,7 +38,7 @@ def cancel_order(*, order: UUID, version: int | None, reason: str, actor: Person
     """
     bench = lock_order(order, version=version, actor=actor, now=now)
     fields = {"reason": reason}
-    move = ORDER_TABLE.resolve("cancel", bench.order.state, actor.current_roles, fields)
+    move = ORDER_TABLE.resolve("cancel", bench.order.state, bench.roles, fields)
     deferred = [defect.number for defect in bench.defects if _deferred(defect)]
     if deferred:
         raise Conflict("order_has_deferred", defects=deferred)

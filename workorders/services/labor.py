@@ -23,9 +23,10 @@ def start_labor(*, task: UUID, role: LaborRole, person: UUID | None, actor: Pers
     `helper_without_lead`; NotAllowed `not_qualified`, `labor_of_another`; Invalid `not_of_the_shop`.
     """
     bench, row = lock_task_as_it_is(task, actor=actor, now=now)
-    if person not in {None, actor.pk} and not FOREMAN & actor.current_roles:
+    if person not in {None, actor.pk} and not FOREMAN & bench.roles:
         raise NotAllowed("labor_of_another")
-    worker = person_of_shop(actor.pk if person is None else person, now=now, pointer="/person")
+    key = actor.pk if person is None else person
+    worker = person_of_shop(key, site=bench.order.site_id, now=now, pointer="/person")
     if row.state != TaskState.STARTED:
         raise Conflict("task_not_started", state=row.state)
     _refuse_unfit(row, role, worker, now)
@@ -48,7 +49,7 @@ def stop_labor(*, entry: UUID, cause: str, actor: Person, now: datetime) -> Labo
         raise NotFound("labor_unknown")
     bench, _ = lock_task_as_it_is(task, actor=actor, now=now)
     row = LaborEntry.objects.select_related("person").get(pk=entry)
-    if row.person != actor and not FOREMAN & actor.current_roles:
+    if row.person != actor and not FOREMAN & bench.roles:
         raise NotAllowed("labor_of_another")
     if row.ended_at is not None:
         raise Conflict("labor_has_ended", ended_at=row.ended_at)

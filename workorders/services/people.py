@@ -19,19 +19,24 @@ from workorders.rules.scopes import ASKED, lacking
 SHOP_ROLES = (Role.MECHANIC, Role.FOREMAN)
 
 
-def person_of_shop(key: UUID, *, now: datetime, pointer: str) -> Person:
-    """A person who is a mechanic or foreman today. Invalid `not_of_the_shop`."""
-    return people_of_shop([key], now=now, pointer=pointer)[0]
+def person_of_shop(key: UUID, *, site: UUID | None, now: datetime, pointer: str) -> Person:
+    """A person who is a mechanic or foreman at the site today. Invalid `not_of_the_shop`."""
+    return people_of_shop([key], site=site, now=now, pointer=pointer)[0]
 
 
-def people_of_shop(keys: Collection[UUID], *, now: datetime, pointer: str) -> list[Person]:
-    """People who are mechanics or foremen today, in the order given. Invalid `not_of_the_shop`."""
+def people_of_shop(keys: Collection[UUID], *, site: UUID | None, now: datetime, pointer: str) -> list[Person]:
+    """People who are mechanics or foremen at the site today, in the order given. Invalid `not_of_the_shop`.
+
+    At no site in particular, those of every site are meant: such an order is everybody's.
+    """
     if not keys:
         return []
     day = carriers_day(now)
     held = PersonRole.objects.filter(role__in=SHOP_ROLES, starts_on__lte=day).filter(
         Q(ends_on__isnull=True) | Q(ends_on__gte=day)
     )
+    if site is not None:
+        held = held.filter(Q(site=None) | Q(site=site))
     found = Person.objects.filter(pk__in=keys, left_on__isnull=True, roles__in=held).distinct().in_bulk()
     if set(keys) - found.keys():
         raise Invalid("not_of_the_shop", pointer=pointer)

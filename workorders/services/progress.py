@@ -21,7 +21,7 @@ def start_order(*, order: UUID, version: int | None, actor: Person, now: datetim
     """Begin the work. NotAllowed `not_qualified` for a mechanic who may lead none of its tasks."""
     bench = lock_order(order, version=version, actor=actor, now=now)
     _move(bench, "start")
-    if not FOREMAN & actor.current_roles:
+    if not FOREMAN & bench.roles:
         standing = [task for task in bench.tasks if task.state in STANDING_TASKS]
         refuse_unqualified(actor, *standing, now=now)
     bench.note("repair_order_started", bench.order, state=bench.order.state)
@@ -73,5 +73,5 @@ def move_into_work(bench: Bench) -> None:
 
 
 def _move(bench: Bench, action: str, **fields: object) -> None:
-    roles = bench.actor.current_roles
+    roles = bench.roles
     bench.order.state = ORDER_TABLE.resolve(action, bench.order.state, roles, fields).target

@@ -26,7 +26,7 @@ def set_expected_time(
     whoever asked whether the unit may roll on a trip that is not over.
     """
     bench = lock_order(order, version=version, actor=actor, now=now)
-    ORDER_TABLE.resolve("set_expected_time", bench.order.state, actor.current_roles, {"expected_at": expected_at})
+    ORDER_TABLE.resolve("set_expected_time", bench.order.state, bench.roles, {"expected_at": expected_at})
     if expected_at is not None and expected_at <= now:
         raise Invalid("expected_in_past", pointer="/expected_at")
     before = bench.order.expected_at

@@ -36,9 +36,9 @@ def start_task(*, task: UUID, version: int | None, actor: Person, now: datetime)
     NotAllowed `not_qualified`, `not_the_lead`; Conflict `action_not_allowed` while the order is given to nobody.
     """
     bench, row = lock_task(task, version=version, actor=actor, now=now)
-    move = TASK_TABLE.resolve("start", row.state, actor.current_roles)
+    move = TASK_TABLE.resolve("start", row.state, bench.roles)
     lead = row.lead or actor
-    refuse_unqualified(lead if FOREMAN & actor.current_roles else actor, row, now=now)
+    refuse_unqualified(lead if FOREMAN & bench.roles else actor, row, now=now)
     _refuse_other(bench, row)
     move_into_work(bench)
     row.state, row.lead, row.road_test_at = move.target, lead, None
@@ -60,7 +60,7 @@ def finish_task(*, task: UUID, version: int | None, finding: Finding, actor: Per
     """
     bench, row = lock_task(task, version=version, actor=actor, now=now)
     said = {"cause": finding.cause, "correction": finding.correction}
-    move = TASK_TABLE.resolve("finish", row.state, actor.current_roles, said)
+    move = TASK_TABLE.resolve("finish", row.state, bench.roles, said)
     _refuse_other(bench, row)
     measured = measure_repair(row, before=finding.before, after=finding.after, person=row.lead or actor, now=now)
     row.state, row.done_at = move.target, now
@@ -85,7 +85,7 @@ def mark_not_reproduced(
     """
     bench, row = lock_task(task, version=version, actor=actor, now=now)
     said = {"conditions": conditions, "road_test_at": road_test_at}
-    move = TASK_TABLE.resolve("not_reproduced", row.state, actor.current_roles, said)
+    move = TASK_TABLE.resolve("not_reproduced", row.state, bench.roles, said)
     _refuse_other(bench, row)
     if road_test_at is not None and road_test_at <= now:
         raise Invalid("road_test_in_past", pointer="/road_test_at")
@@ -102,7 +102,7 @@ def mark_not_reproduced(
 def cancel_task(*, task: UUID, version: int | None, reason: str, actor: Person, now: datetime) -> RepairTask:
     """Drop a task that nothing needs. Conflict `defect_unrepaired` while its defect is open: cancel the whole order."""
     bench, row = lock_task(task, version=version, actor=actor, now=now)
-    move = TASK_TABLE.resolve("cancel", row.state, actor.current_roles, {"reason": reason})
+    move = TASK_TABLE.resolve("cancel", row.state, bench.roles, {"reason": reason})
     if row.defect is not None and row.defect.state not in REPAIRED_DEFECTS:
         raise Conflict("defect_unrepaired", defect=row.defect.number, state=row.defect.state)
     row.state, row.cancel_reason = move.target, reason
@@ -116,7 +116,7 @@ def cancel_task(*, task: UUID, version: int | None, reason: str, actor: Person, 
 
 def _refuse_other(bench: Bench, task: RepairTask) -> None:
     """A mechanic speaks for the tasks one leads; a foreman may speak for anybody's."""
-    if task.lead_id not in {None, bench.actor.pk} and not FOREMAN & bench.actor.current_roles:
+    if task.lead_id not in {None, bench.actor.pk} and not FOREMAN & bench.roles:
         raise NotAllowed("not_the_lead", task=task.pk)
 
 

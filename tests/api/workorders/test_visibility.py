@@ -97,6 +97,75 @@ def test_moves__of_another_sites_order_are_not_there(shop: Shop) -> None:
     assert shop.tag() == '"1"'
 
 
+HERE, THERE, ANYWHERE = "here", "there", None
+FOREMANS, MECHANICS = ["assign", "cancel", "set_expected_time", "start"], ["start"]
+
+
+@pytest.mark.parametrize(
+    ("held", "reads", "cancels", "actions"),
+    [
+        ([(Role.FOREMAN, ANYWHERE)], 200, 200, FOREMANS),
+        ([(Role.FOREMAN, HERE)], 200, 200, FOREMANS),
+        ([(Role.FOREMAN, HERE), (Role.MECHANIC, THERE)], 200, 200, FOREMANS),
+        ([(Role.FOREMAN, THERE)], 404, 404, None),
+        ([(Role.MECHANIC, HERE)], 200, 403, MECHANICS),
+        ([(Role.MECHANIC, HERE), (Role.FOREMAN, THERE)], 200, 403, MECHANICS),
+        ([(Role.MECHANIC, ANYWHERE), (Role.FOREMAN, THERE)], 200, 403, MECHANICS),
+        ([(Role.MECHANIC, THERE)], 404, 403, None),
+        ([(Role.DISPATCH, ANYWHERE), (Role.FOREMAN, THERE)], 200, 404, []),
+        ([(Role.DISPATCH, ANYWHERE)], 200, 403, []),
+    ],
+)
+def test_role_at_one_site__counts_on_the_orders_of_that_site(
+    held: list[tuple[Role, str | None]], reads: int, cancels: int, actions: list[str] | None, shop: Shop
+) -> None:
+    sites = {HERE: shop.site, THERE: make_site("River Dock"), ANYWHERE: None}
+    person = make_person("Oto Fenn")
+    for role, at in held:
+        PersonRole.objects.create(person=person, role=role, site=sites[at], starts_on=TODAY)
+    who = sign_in(person)
+    RepairOrder.objects.update(state=OrderState.ASSIGNED)
+
+    read = who.get(shop.path)
+    assert read.status_code == reads
+    assert (sorted(read.json()["allowed_actions"]) if reads == 200 else None) == actions
+    before = shop.tag()
+    cancelled = who.post(f"{shop.path}/cancel", {"reason": "sold"}, if_match=before)
+    assert cancelled.status_code == cancels, cancelled.content
+    assert (shop.tag() == before) == (cancels != 200)
+
+
+def test_assigned_to_somebody_of_another_shop__refused_until_the_order_moves_there(shop: Shop) -> None:
+    dock = make_site("River Dock")
+    oto = make_person("Oto Fenn")
+    PersonRole.objects.create(person=oto, role=Role.MECHANIC, site=dock, starts_on=TODAY)
+    task = f"repair-tasks/{shop.lamp_task.pk}/assign"
+    for path, body in (
+        (task, {"lead": str(oto.pk)}),
+        (task, {"lead": str(shop.people["Sam"].pk), "helpers": [str(oto.pk)]}),
+    ):
+        refused = shop["Hob"].post(path, body, if_match='"1"')
+        assert (refused.status_code, refused.json()["code"]) == (422, "not_of_the_shop")
+    RepairTask.objects.filter(pk=shop.brake_task.pk).update(lead=shop.people["Greta"])
+    refused = shop["Hob"].post(f"{shop.path}/assign", {"assigned_to": str(oto.pk)}, if_match=shop.tag())
+    assert (refused.status_code, refused.json()["code"]) == (422, "not_of_the_shop")
+    moved = shop["Hob"].post(
+        f"{shop.path}/assign", {"assigned_to": str(oto.pk), "site": dock.code}, if_match=shop.tag()
+    )
+    assert moved.status_code == 200, moved.content
+    assert (moved.json()["assigned_to"]["name"], moved.json()["site"]) == ("Oto Fenn", dock.code)
+
+
+def test_defects_and_holds__are_every_foremans_wherever_the_role_is_held(shop: Shop) -> None:
+    """A unit breaks down anywhere, and who lifts must be another than who did the work."""
+    foreman = mechanic_at(make_site("River Dock"), Role.FOREMAN)
+    read = foreman.get(f"defects/{shop.lamp.number}")
+    assert read.status_code == 200
+    body = {"severity": "do_not_move", "bars": "movement", "reason": "both lamps now"}
+    raised = foreman.post(f"defects/{shop.lamp.number}/regrade", body, if_match=read.headers["ETag"])
+    assert (raised.status_code, raised.json()["severity"]) == (200, "do_not_move")
+
+
 def test_driver__reads_by_unit_only_and_may_do_nothing(shop: Shop) -> None:
     iris = shop["Iris"]
     for path in ("repair-orders", "repair-tasks", "outside-repairs"):
