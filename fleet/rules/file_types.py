@@ -9,7 +9,8 @@ WEBP = "image/webp"
 HEIC = "image/heic"
 
 PHOTOS = frozenset({JPEG, PNG, WEBP, HEIC})
-PAPERS = frozenset({PDF, JPEG, PNG, WEBP, HEIC})
+PAPERS = frozenset({PDF, JPEG, PNG})
+"""What the scan of a paper may be: forms that every office opens. Photos of a walk-around come as phones make them."""
 
 ENDINGS: Mapping[str, str] = {PDF: "pdf", JPEG: "jpg", PNG: "png", WEBP: "webp", HEIC: "heic"}
 """What a copy that is handed out is called at its end."""

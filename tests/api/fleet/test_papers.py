@@ -147,6 +147,11 @@ class TestScans:
         ("content", "media_type", "status", "code"),
         [
             (PDF, "image/png", 422, "file_mislabelled"),
+            (b"\x89PNG\r\n\x1a\n a picture", "application/pdf", 422, "file_mislabelled"),
+            (b"\xff\xd8\xff\xe0 a picture", "image/png", 422, "file_mislabelled"),
+            (b"MZ\x90 a program", "application/pdf", 422, "file_type_refused"),
+            (b"RIFF\x24\x00\x00\x00WEBPVP8 ", "image/webp", 422, "file_type_refused"),
+            (b"\x00\x00\x00\x18ftypheic\x00\x00", "image/heic", 422, "file_type_refused"),
             (b"<html></html>", "text/html", 422, "file_type_refused"),
             (b"", "application/pdf", 422, "file_empty"),
             (b"%PDF-" + b"x" * (15 * 1024 * 1024), "application/pdf", 413, "file_too_large"),
