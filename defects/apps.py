@@ -21,3 +21,4 @@ class DefectsConfig(AppConfig):
         register(check_catalogue)
         import_module("defects.receivers")
         import_module("defects.sweeps")
+        import_module("defects.purging")

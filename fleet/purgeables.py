@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from fleet.enums import Deleted
+
 
 @dataclass(frozen=True, slots=True)
 class Purgeable:
@@ -15,7 +17,12 @@ class Purgeable:
     delete: str
 
 
-_purgeables: list[Purgeable] = [Purgeable("purge_due_history", "purge_history_content")]
+_purgeables: list[Purgeable] = [
+    Purgeable("purge_due_history", "purge_history_content"),
+    Purgeable("purge_due_scans", "purge_scans"),
+]
+
+_goes_along: dict[str, Deleted] = {}
 
 
 def purgeables() -> tuple[Purgeable, ...]:
@@ -26,3 +33,13 @@ def purgeables() -> tuple[Purgeable, ...]:
 def add_purgeable(purgeable: Purgeable) -> None:
     """Add an app's own; those before it are deleted first."""
     _purgeables.append(purgeable)
+
+
+def add_companion(event: str, what: Deleted) -> None:
+    """Say what the app's own trigger deletes in the same transaction as the content of such an entry."""
+    _goes_along[event] = what
+
+
+def companion(event: str) -> Deleted | None:
+    """What goes together with the content of such an entry; None where nothing does."""
+    return _goes_along.get(event)

@@ -39,6 +39,14 @@ CREATE OR REPLACE FUNCTION kept_for_repair(entry uuid, today date) RETURNS boole
     )
     SELECT EXISTS (SELECT FROM link JOIN public.defects_hold AS hold ON hold.id = link.subject
                     WHERE hold.lifted_at IS NULL)
+        -- A photo that a certificate of the last year names is what proves it.
+        OR EXISTS (SELECT FROM link
+                     JOIN public.defects_photo AS photo ON photo.id = link.subject
+                     JOIN public.defects_certificate AS certificate ON certificate.photo_sha256 = photo.original_id
+                     JOIN public.defects_defect AS defect ON defect.id = certificate.defect_id
+                     JOIN public.fleet_unit AS unit ON unit.id = defect.unit_id
+                    WHERE greatest(certificate.certified_at + interval '12 months',
+                                   unit.retired_on + interval '6 months') >= today)
         OR EXISTS (SELECT FROM concerned
                      JOIN public.defects_defect AS defect ON defect.id = concerned.id
                     WHERE defect.state NOT IN ('closed', 'entered_in_error')

@@ -75,13 +75,15 @@ class Report(Keyed):
     """
 
     CHECKS_SCHEMA: ClassVar[int] = 1
+    CHECKS_DELETED: ClassVar[int] = 0
+    """The schema of lists that were deleted after their days of keeping: empty, and said so."""
 
     walkaround = models.ForeignKey(Walkaround, on_delete=models.PROTECT, related_name="reports")
     position = models.PositiveSmallIntegerField()
     unit = models.ForeignKey("fleet.Unit", null=True, blank=True, on_delete=models.PROTECT, related_name="reports")
     given_unit = models.CharField(max_length=160)
     signature = models.ForeignKey("fleet.Signature", on_delete=models.PROTECT, related_name="reports")
-    checks_schema = models.PositiveSmallIntegerField(default=CHECKS_SCHEMA)
+    checks_schema = models.PositiveSmallIntegerField(default=CHECKS_SCHEMA)  # or CHECKS_DELETED
     checks = models.JSONField()
     faults = models.JSONField(default=list)
     queried = models.JSONField(default=list)

@@ -6,6 +6,7 @@ from django.db.models import Q
 from fleet.enums import Deleted, HoldCause
 from fleet.models.base import Keyed
 from fleet.models.history import HistoryEntry
+from fleet.models.papers import StoredFile
 from fleet.models.units import Unit
 
 
@@ -73,3 +74,17 @@ class Deletion(Keyed):
 
     def __str__(self) -> str:
         return f"{self.what} {self.record}"
+
+
+class FileRemoval(models.Model):
+    """Bytes to be taken from the store, asked for in the transaction that deleted what named them; the row stays."""
+
+    file = models.OneToOneField(StoredFile, primary_key=True, on_delete=models.PROTECT, related_name="removal")
+    asked_at = models.DateTimeField()
+    done_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        indexes = (models.Index(fields=("asked_at",), condition=Q(done_at__isnull=True), name="file_removal_owed"),)
+
+    def __str__(self) -> str:
+        return f"removal of {self.file_id[:12]}"

@@ -23,7 +23,8 @@ class StoredFile(models.Model):
 class Document(Edited):
     """One paper of one subject. Ends are last days included, in the carrier's zone; replacing keeps the old row.
 
-    `ends_on` is the end by day; `ends_on_month` the other reading of a periodic inspection's end.
+    `ends_on` is the end by day; `ends_on_month` the other reading of a periodic inspection's end. `scan_kept_until`
+    and its record kind say how long a replaced one's scan is kept, once that is known.
     """
 
     kind = models.CharField(max_length=48)
@@ -44,6 +45,8 @@ class Document(Edited):
     recorded_at = models.DateTimeField()
     recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
     replaced_at = models.DateTimeField(null=True, blank=True)
+    scan_kept_until = models.DateField(null=True, blank=True)
+    scan_record_kind = models.CharField(max_length=40, blank=True, default="")
     replaced_by = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaces")
 
     class Meta:
@@ -65,6 +68,11 @@ class Document(Edited):
         indexes = (
             models.Index(fields=("ends_on", "id"), condition=Q(replaced_at__isnull=True), name="document_by_end"),
             models.Index(fields=("unit", "kind"), name="document_unit_kind"),
+            models.Index(
+                fields=("scan_kept_until",),
+                condition=Q(replaced_at__isnull=False, file__isnull=False),
+                name="document_scan_to_delete",
+            ),
         )
 
     def __str__(self) -> str:

@@ -50,9 +50,16 @@ def store_file(
     if expected_sha256 not in {None, name}:
         raise Invalid("file_hash_differs", found=name)
     write_once(path_of(name), content)
-    row, _ = StoredFile.objects.get_or_create(
+    row, new = StoredFile.objects.get_or_create(
         sha256=name, defaults={"size": len(content), "media_type": found, "stored_at": now}
     )
+    return row if new else _kept_anew(row, content)
+
+
+def _kept_anew(row: StoredFile, content: bytes) -> StoredFile:
+    """Hold the row until the end, so that no removal that is owed comes between, and write what one took before."""
+    row = StoredFile.objects.select_for_update(no_key=True).get(pk=row.pk)
+    write_once(path_of(row.pk), content)
     return row
 
 

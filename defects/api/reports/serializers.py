@@ -27,6 +27,7 @@ class ReportOut(StrictSerializer):
     site = TextField(max_length=24)
     performed_at = InstantField()
     checks = serializers.IntegerField(help_text="how many")
+    checks_deleted = FlagField(help_text="what it listed is past its days of keeping; its hashes and signature stay")
     findings = serializers.IntegerField(help_text="how many checks found something, free-text faults included")
     queried = serializers.IntegerField(help_text="how many things a foreman must look at")
     review = serializers.ChoiceField(choices=REVIEW_STATES)

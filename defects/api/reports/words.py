@@ -27,6 +27,7 @@ def report_body(report: Report) -> Body:
         "site": "" if walkaround.site is None else walkaround.site.code,
         "performed_at": report.performed_at,
         "checks": len(report.checks),
+        "checks_deleted": report.checks_schema == Report.CHECKS_DELETED,
         "findings": found + len(report.faults),
         "queried": len(report.queried) + len(walkaround.queried),
         "review": review_state(report),

@@ -6,6 +6,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from common import clock
+from fleet.purgeables import companion
 from fleet.services.purging import due_records, purge_records
 
 
@@ -25,8 +26,10 @@ class Command(BaseCommand):
             for row in due_records(now=clock.now()):
                 count += 1
                 event = row.event or "-"
-                self.stdout.write(f"{row.unit_name} {row.what} {event} {row.record} {row.record_kind} {row.kept_until}")
+                along = companion(row.event)
+                line = f"{row.unit_name or '-'} {row.what} {event} {row.record} {row.record_kind} {row.kept_until}"
+                self.stdout.write(line if along is None else f"{line} with {along} {row.subject}")
             self.stdout.write(f"{count} records would be deleted; nothing was")
             return
         purged = purge_records(now=clock.now())
-        self.stdout.write(f"{purged.records} records deleted by sweep {purged.sweep}")
+        self.stdout.write(f"{purged.records} records deleted by sweep {purged.sweep}, {purged.files} files removed")

@@ -14,7 +14,9 @@ from fleet.keeping import Happened, kept
 from fleet.purgeables import Purgeable, purgeables
 from fleet.selectors.carrier import carriers_zone
 from fleet.services.purging import functions
+from fleet.services.purging.files import remove_files
 from fleet.services.purging.functions import Due
+from fleet.services.purging.scans import date_scans
 
 BATCH = 500
 AT_MOST = 20_000
@@ -23,10 +25,11 @@ AT_MOST = 20_000
 
 @dataclass(frozen=True)
 class Purged:
-    """The sweep's key, which its deletion records carry, and how many records it deleted."""
+    """The sweep's key, which its deletion records carry, how many records it deleted, and how many files it removed."""
 
     sweep: UUID
     records: int
+    files: int
 
 
 def purge_records(*, now: datetime, stop: Callable[[], bool] = lambda: False) -> Purged:
@@ -37,14 +40,17 @@ def purge_records(*, now: datetime, stop: Callable[[], bool] = lambda: False) ->
     """
     zone, sweep = carriers_zone(), uuid7()
     date_undated(zone=zone, stop=stop)
+    date_scans(zone=zone)
     today = _today(now, zone)
-    return Purged(sweep, sum(_purge(purgeable, today, sweep, stop) for purgeable in purgeables()))
+    records = sum(_purge(purgeable, today, sweep, stop) for purgeable in purgeables())
+    return Purged(sweep, records, remove_files(now=now))
 
 
 def due_records(*, now: datetime) -> Iterator[Due]:
     """What a sweep would delete now, deleting nothing; days of keeping that are missing are filled in."""
     zone = carriers_zone()
     date_undated(zone=zone)
+    date_scans(zone=zone)
     for purgeable in purgeables():
         yield from functions.due(purgeable, _today(now, zone), None)
 

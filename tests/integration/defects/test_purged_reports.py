@@ -1,0 +1,151 @@
+"""What goes with a report's days: its own lists and its photos' files. Its row, signature and hashes stay."""
+
+import datetime as dt
+from collections import Counter
+from pathlib import Path
+
+import pytest
+from django.db import DatabaseError, connection, transaction
+from pytest_django import Settings
+
+from common.errors import NotFound
+from defects.api.reports.words import report_body
+from defects.models import Photo, Report
+from defects.rules.submission import GivenCheck
+from defects.services.photos import Sent, keep_walkaround_photo
+from fleet.models import Deletion, FileRemoval, HistoryContent
+from fleet.services.files import path_of, read_file
+from fleet.services.purging import purge_records
+from fleet.services.purging.files import remove_files
+from tests.factories.lifecycle import TAPE, Yard
+from tests.integration.defects.test_photos import jpeg, sent
+
+DAY_AFTER = dt.datetime(2026, 6, 7, 18, tzinfo=dt.UTC)
+"""The day after the last one of keeping a report of 6 March 2026."""
+DAY = dt.timedelta(days=1)
+
+
+@pytest.fixture(autouse=True)
+def ahead(yard: Yard, settings: Settings, tmp_path: Path) -> None:
+    """Files in a folder of the test's, and a database that does not look at this machine's clock."""
+    settings.MEDIA_ROOT = tmp_path / "media"
+    with connection.cursor() as cursor:
+        cursor.execute("CREATE OR REPLACE FUNCTION refuse_untimely_purge(today date) RETURNS void LANGUAGE sql AS ''")
+
+
+def walk_with_photo(yard: Yard, photo: Sent, answer: str = "fine") -> tuple[Report, Photo]:
+    given = {"finding": "damaged"} if answer == "defect" else {}
+    yard.walk(checks=[GivenCheck(TAPE, answer, photos=(photo.sha256,), **given)])
+    report = Report.objects.filter(unit=yard.trailer).latest("performed_at")
+    kept, _ = keep_walkaround_photo(
+        walkaround_id=report.walkaround_id, sent=photo, actor=yard["iris"], now=yard.later()
+    )
+    return report, kept
+
+
+def test_past_its_days__lists_and_files_gone_row_signature_and_hashes_there(yard: Yard) -> None:
+    report, photo = walk_with_photo(yard, sent(jpeg()))
+    before = Report.objects.filter(pk=report.pk).values().get()
+
+    assert purge_records(now=DAY_AFTER - DAY).records == 0
+    purged = purge_records(now=DAY_AFTER)
+
+    after = Report.objects.filter(pk=report.pk).values().get()
+    emptied = {"checks": [], "faults": [], "queried": [], "checks_schema": 0}
+    assert before["checks"] != []
+    assert after == {**before, **emptied}
+    deleted = {row.what: row for row in Deletion.objects.filter(record__in=[report.pk, photo.pk])}
+    assert deleted["report_checks"].content_hash == report.walkaround.body_hash
+    assert deleted["photo"].content_hash == photo.original_id
+    assert {(row.kept_until, row.source, row.sweep) for row in deleted.values()} == {
+        (dt.date(2026, 6, 6), "49 CFR 396.11(a)(4)", purged.sweep)
+    }
+    assert purged.files == 2
+    for file in (photo.original_id, photo.without_location_id):
+        assert not path_of(file).exists()
+    assert report_body(Report.objects.get(pk=report.pk))["checks_deleted"] is True
+
+
+def test_defect_still_open__its_report_and_photo_stay_whole(yard: Yard) -> None:
+    report, photo = walk_with_photo(yard, sent(jpeg()), "defect")
+
+    purge_records(now=DAY_AFTER)
+
+    assert Report.objects.get(pk=report.pk).checks == report.checks != []
+    assert path_of(photo.original_id).exists()
+    assert not Deletion.objects.filter(record__in=[report.pk, photo.pk]).exists()
+
+
+def test_same_photo_in_a_younger_report__its_file_stays_until_that_goes_too(yard: Yard) -> None:
+    _, photo = walk_with_photo(yard, sent(jpeg()))
+    yard.now += 30 * DAY
+    walk_with_photo(yard, sent(jpeg()))
+
+    assert purge_records(now=DAY_AFTER).files == 0
+    assert Counter(Deletion.objects.values_list("what", flat=True))["photo"] == 1
+    assert read_file(photo.original_id) == jpeg()
+    assert not FileRemoval.objects.exists()
+
+    assert purge_records(now=DAY_AFTER + 31 * DAY).files == 2
+    with pytest.raises(NotFound):
+        read_file(photo.original_id)
+
+
+def test_broken_off_before_the_file_went__taken_by_the_next_sweep(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> None:
+    _, photo = walk_with_photo(yard, sent(jpeg()))
+    monkeypatch.setattr("fleet.services.purging.sweep.remove_files", lambda **_: 0)
+    purge_records(now=DAY_AFTER)
+    monkeypatch.undo()
+    assert path_of(photo.original_id).exists()
+
+    assert remove_files(now=DAY_AFTER) == 2
+
+    assert not path_of(photo.original_id).exists()
+    assert remove_files(now=DAY_AFTER) == 0
+    assert set(FileRemoval.objects.values_list("done_at", flat=True)) == {DAY_AFTER}
+
+
+def test_stored_anew_after_it_was_removed__there_again(yard: Yard) -> None:
+    _, photo = walk_with_photo(yard, sent(jpeg()))
+    purge_records(now=DAY_AFTER)
+
+    yard.now = DAY_AFTER
+    _, again = walk_with_photo(yard, sent(jpeg()))
+
+    assert again.pk != photo.pk
+    assert read_file(again.original_id) == jpeg()
+    assert remove_files(now=DAY_AFTER) == 0
+
+
+@pytest.mark.parametrize("recorded", [False, True])
+def test_report_changed_by_hand__refused_unless_it_is_its_recorded_deletion(yard: Yard, recorded: bool) -> None:
+    report, _ = walk_with_photo(yard, sent(jpeg()))
+    if recorded:
+        purge_records(now=DAY_AFTER)
+    empty = "checks = '[]', faults = '[]', queried = '[]', checks_schema = 0"
+    for change in ("given_unit = 'another'", f"{empty}, given_unit = 'another'", "checks = '[1]'"):
+        with pytest.raises(DatabaseError, match="append-only"), transaction.atomic(), connection.cursor() as cursor:
+            cursor.execute(f"UPDATE defects_report SET {change} WHERE id = %s", [report.pk])  # noqa: S608 - above
+    if not recorded:
+        with pytest.raises(DatabaseError, match="append-only"), transaction.atomic(), connection.cursor() as cursor:
+            cursor.execute(f"UPDATE defects_report SET {empty} WHERE id = %s", [report.pk])  # noqa: S608 - above
+
+
+def test_photo_that_a_certificate_names__kept_a_year(yard: Yard) -> None:
+    report, photo = walk_with_photo(yard, sent(jpeg()), "defect")
+    defect = report.defects.get()
+    Photo.objects.create(
+        defect=defect,
+        original=photo.original,
+        without_location=photo.without_location,
+        received_at=yard.now,
+        received_from=yard["iris"],
+    )
+    yard.certify(defect, "sam", photo=photo.original_id)
+    yard.review()
+
+    purge_records(now=DAY_AFTER)
+
+    assert Report.objects.get(pk=report.pk).checks == []
+    assert HistoryContent.objects.filter(entry__subject=photo.pk).exists()
+    assert path_of(photo.original_id).exists()
