@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from fleet.rules.documents import CONDITIONS, SUBJECTS, Reading, load_document_kinds
 from fleet.rules.documents.loading import STATES
+from fleet.rules.labor_rates import rates_from
 from fleet.rules.notices import hours_from, minutes_from
 
 SITE_KEY = re.compile(r"(notice_hours):[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
@@ -125,5 +126,6 @@ POLICIES: Mapping[str, PolicyKey] = {
     "notice_hours": PolicyKey(_read_by(hours_from), {}),
     "notice_escalation_min": PolicyKey(_read_by(minutes_from), 15),
     "lead_times": PolicyKey(_lead_times, {}),
+    "labor_rates": PolicyKey(_read_by(rates_from), {}),
 }
 """By key. Every default is our own."""

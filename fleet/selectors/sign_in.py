@@ -16,8 +16,8 @@ from fleet.rules.tokens import digest, feed_digest
 def token_in_force(token: str, *, now: datetime) -> DeviceToken | None:
     """Return the row of a token that is known, not ended and not revoked, whose person has not left; else None.
 
-    Its `person` carries `current_roles` and `sited_roles`: roles count by their days, last day included, in the carrier's zone (UTC
-    while there is no carrier); and `known_qualifications`, whatever their days.
+    Its `person` carries `current_roles` and `sited_roles`: roles count by their days, last day included, in the
+    carrier's zone (UTC while there is no carrier); and `known_qualifications`, whatever their days.
     """
     key = digest(token)
     if key is None:

@@ -9,7 +9,10 @@ from workorders.models.orders import RepairOrder, RepairTask
 
 
 class LaborEntry(Keyed):
-    """Who worked on a task from when to when, as lead or as helper under the lead."""
+    """Who worked on a task from when to when, as lead or as helper under the lead.
+
+    `rate` is what the carrier reckoned an hour of that part at when it began, in `currency`; never changed afterwards.
+    """
 
     task = models.ForeignKey(RepairTask, on_delete=models.PROTECT, related_name="labor")
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="labor")

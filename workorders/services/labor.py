@@ -7,11 +7,16 @@ from django.db import transaction
 
 from common.errors import Conflict, NotAllowed, NotFound
 from fleet.models import Person
+from fleet.rules.labor_rates import rates_from
+from fleet.selectors.policies import standing_policies
 from workorders.enums import LaborRole, TaskState
 from workorders.models import LaborEntry, RepairTask
 from workorders.services.bench import Bench, lock_task_as_it_is
 from workorders.services.people import person_of_shop, refuse_unqualified
 from workorders.transitions import FOREMAN
+
+LABOR_RATES = "labor_rates"
+"""The policy that says what an hour of work is reckoned at, in the form of `fleet.rules.labor_rates`."""
 
 
 @transaction.atomic
@@ -19,8 +24,9 @@ def start_labor(*, task: UUID, role: LaborRole, person: UUID | None, actor: Pers
     """Let one's own time run on a started task, or, as a foreman, that of `person`.
 
     A lead must be qualified where a rule asks for it. A helper works under the task's lead, who must be another
-    person and qualified still. Conflict `task_not_started`, `labor_running` (fact `task`: where it runs already),
-    `helper_without_lead`; NotAllowed `not_qualified`, `labor_of_another`; Invalid `not_of_the_shop`.
+    person and qualified still. The carrier's rate in force is copied onto the entry. Conflict `task_not_started`,
+    `labor_running` (fact `task`: where it runs already), `helper_without_lead`; NotAllowed `not_qualified`,
+    `labor_of_another`; Invalid `not_of_the_shop`.
     """
     bench, row = lock_task_as_it_is(task, actor=actor, now=now)
     if person not in {None, actor.pk} and not FOREMAN & bench.roles:
@@ -33,7 +39,16 @@ def start_labor(*, task: UUID, role: LaborRole, person: UUID | None, actor: Pers
     running = LaborEntry.objects.filter(person=worker, ended_at__isnull=True).first()
     if running is not None:
         raise Conflict("labor_running", entry=running.pk, task=running.task_id)
-    entry = LaborEntry.objects.create(task=row, person=worker, role=role, started_at=now)
+    rates = rates_from(standing_policies(now=now).policies.get(LABOR_RATES, {}))
+    rate = rates.of(role)
+    entry = LaborEntry.objects.create(
+        task=row,
+        person=worker,
+        role=role,
+        started_at=now,
+        rate=rate,
+        currency="" if rate is None else rates.currency,
+    )
     _note(bench, "labor_started", entry)
     return entry
 

@@ -1,12 +1,13 @@
 """Whose time runs on which task."""
 
 import datetime as dt
+from decimal import Decimal
 
 import pytest
 
 from common.errors import Conflict, NotAllowed
 from fleet.enums import Scope
-from fleet.models import Person
+from fleet.models import Person, Policy
 from tests.factories.workorders import (
     NOON,
     make_defect,
@@ -108,3 +109,33 @@ class TestLabor:
         finish_task(task=task.pk, version=1, finding=Finding("wear", "changed"), actor=greta, now=NOON)
         assert task.defect is not None
         assert set(task.defect.worked_by.all()) == {greta, nell, rex}
+
+
+RATES = {"currency": "USD", "lead": "95.00", "helper": "60.00"}
+
+
+def begun(task: RepairTask, person: Person, role: LaborRole = LaborRole.LEAD, at: dt.datetime = NOON) -> LaborEntry:
+    return start_labor(task=task.pk, role=role, person=person.pk, actor=person, now=at)
+
+
+def test_rate__of_the_part_and_the_day_is_copied_and_stays(driver: Person, foreman: Person) -> None:
+    defect = make_defect(make_unit(), driver)
+    make_order(defect, state=OrderState.IN_PROGRESS)
+    lead, helper = make_mechanic("Sam Ruy"), make_mechanic("Nell Park")
+    task = set_task(defect, TaskState.STARTED, lead=lead)
+    before = begun(task, foreman)
+
+    for at, value in ((NOON + HOUR, RATES), (NOON + 3 * HOUR, {**RATES, "lead": "99.50"})):
+        Policy.objects.create(key="labor_rates", value=value, valid_from=at, set_by=foreman, recorded_at=NOON)
+    first = begun(task, lead, at=NOON + 2 * HOUR)
+    begun(task, helper, LaborRole.HELPER, at=NOON + 2 * HOUR)
+    stop_labor(entry=first.pk, cause="", actor=lead, now=NOON + 4 * HOUR)
+    begun(task, lead, at=NOON + 4 * HOUR)
+
+    rows = LaborEntry.objects.order_by("started_at", "role", "pk").values_list("person__name", "rate", "currency")
+    assert list(rows) == [
+        (before.person.name, None, ""),
+        ("Nell Park", Decimal("60.00"), "USD"),
+        ("Sam Ruy", Decimal("95.00"), "USD"),
+        ("Sam Ruy", Decimal("99.50"), "USD"),
+    ]

@@ -40,6 +40,8 @@ class LaborOut(serializers.Serializer[Any]):
     started_at = InstantField()
     ended_at = InstantField(allow_null=True)
     pause_cause = serializers.CharField()
+    rate = DecimalString(max_digits=8, decimal_places=2, allow_null=True, help_text="for an hour, as it was then")
+    currency = serializers.CharField(help_text="three letters; empty without a rate")
 
 
 class TaskDoneBody(StrictSerializer):

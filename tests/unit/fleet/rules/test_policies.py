@@ -15,6 +15,7 @@ SOUND: dict[str, list[object]] = {
     "notice_hours": [{}, {"morning": "06:00"}],
     "notice_escalation_min": [1, 60],
     "lead_times": [{}, {"registration": [90, 30, 0]}],
+    "labor_rates": [{}, {"currency": "USD", "lead": "95.00", "helper": "60"}, {"currency": "CAD", "lead": "0.5"}],
 }
 UNSOUND: list[tuple[str, object, str]] = [
     ("periodic_inspection_reading", "strict", "policy_not_among_choices"),
@@ -42,6 +43,14 @@ UNSOUND: list[tuple[str, object, str]] = [
     ("notice_hours", {"morning": "25:00"}, "policy_malformed"),
     ("notice_hours", [], "policy_malformed"),
     ("notice_escalation_min", 0, "policy_malformed"),
+    ("labor_rates", [], "policy_malformed"),
+    ("labor_rates", {"lead": "95.00"}, "policy_malformed"),
+    ("labor_rates", {"currency": "usd", "lead": "95.00"}, "policy_malformed"),
+    ("labor_rates", {"currency": "USD"}, "policy_malformed"),
+    ("labor_rates", {"currency": "USD", "lead": 95}, "policy_malformed"),
+    ("labor_rates", {"currency": "USD", "lead": "-1"}, "policy_malformed"),
+    ("labor_rates", {"currency": "USD", "lead": "95.001"}, "policy_malformed"),
+    ("labor_rates", {"currency": "USD", "boss": "95.00"}, "policy_malformed"),
     ("lead_times", [], "policy_not_lead_times"),
     ("lead_times", {"registration": []}, "policy_not_lead_times"),
     ("lead_times", {"registration": [-1]}, "policy_not_lead_times"),
