@@ -1,4 +1,4 @@
-"""App configuration of what drivers find: its sentences, its check at the start, what it listens to and sweeps."""
+"""App configuration of what drivers find: its sentences and check, what it listens to, sweeps and files."""
 
 from importlib import import_module
 
@@ -8,6 +8,9 @@ from django.core.checks import register
 import defects.kept_records
 import defects.messages  # noqa: F401 - registers the sentences when imported
 from defects.checks import check_catalogue
+
+SECTIONS = ("reports", "faults", "roadside", "barred")
+"""Modules that add sections to a unit's file."""
 
 
 class DefectsConfig(AppConfig):
@@ -22,3 +25,5 @@ class DefectsConfig(AppConfig):
         import_module("defects.receivers")
         import_module("defects.sweeps")
         import_module("defects.purging")
+        for module in SECTIONS:
+            import_module(f"defects.unit_file.{module}")

@@ -50,6 +50,7 @@ register_kept(
         "unit_retired",
         "legal_hold_placed",
         "legal_hold_lifted",
+        "file_made",
         # What was mended on a paper, or its scan, belongs to a paper whose end may still move.
         "document_edited",
         "document_scanned",

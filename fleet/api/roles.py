@@ -20,5 +20,9 @@ READERS_OF_HISTORY = OFFICE | {Role.AUDITOR, Role.DISPATCH, Role.FOREMAN, Role.M
 
 READERS_OF_DELETIONS = OFFICE | {Role.AUDITOR}
 
+READERS_OF_FILES = frozenset({Role.AUDITOR, Role.COMPLIANCE})
+"""A unit's file names people's evidence and holds photos as they were taken, with their place: for those alone who
+see everything."""
+
 READERS_OF_SKILLS = frozenset(Role) - {Role.DISPATCH}
 """Everybody their own; dispatch sees nothing of a person's record."""

@@ -21,6 +21,7 @@ from fleet.api.views.people import PersonViewSet
 from fleet.api.views.roles import PersonRoleViewSet, QualificationViewSet
 from fleet.api.views.sign_in import MeView, OwnPasswordView, TokenViewSet
 from fleet.api.views.sites import CarrierView, PolicyViewSet, SiteViewSet
+from fleet.api.views.unit_file import UnitFileView
 from fleet.api.views.unit_kinds import CoolingUnitViewSet, TractorViewSet, TrailerViewSet
 from fleet.api.views.units import OneKindViewSet
 
@@ -49,6 +50,7 @@ urlpatterns = [
     path("units/<unit:ref>", UnitViewSet.as_view({"get": "retrieve"}), name="units-one"),
     path("units/<unit:ref>/retire", UnitViewSet.as_view({"post": "retire"}), name="units-retire"),
     path("units/<unit:ref>/history", HistoryViewSet.as_view({"get": "list"}), name="units-history"),
+    path("units/<unit:ref>/file", UnitFileView.as_view(), name="units-file"),
     path("couplings", CouplingViewSet.as_view(READ_AND_ADD), name="couplings"),
     path("couplings/<uuid:key>", CouplingViewSet.as_view({"get": "retrieve"}), name="couplings-one"),
     path("couplings/<uuid:key>/uncouple", CouplingViewSet.as_view({"post": "uncouple"}), name="couplings-uncouple"),

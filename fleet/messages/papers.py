@@ -43,6 +43,10 @@ register("expiry_grace", _("Grace through {grace_until}"))
 register("expiry_source", _("Rule: {source}"))
 register("feed_unknown", _("There is no such feed."))
 
+# A unit's file
+register("file_days_turned", _("The last day lies before the first."))
+register("not_a_day", _("A day is written as 2026-11-25."))
+
 # Files
 register("file_too_large", _("The file is larger than {max_bytes} bytes."))
 register("file_empty", _("The file is empty."))

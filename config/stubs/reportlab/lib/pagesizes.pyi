@@ -1,0 +1,1 @@
+LETTER: tuple[float, float]

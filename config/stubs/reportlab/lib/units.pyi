@@ -1,0 +1,1 @@
+inch: float

@@ -1,0 +1,171 @@
+"""The sections on what barred the unit: holds with their lift, refusals with the second look, moves meanwhile."""
+
+from collections.abc import Iterator, Sequence
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from defects.enums import HoldKind
+from defects.models import Hold, LimitedMove, Refusal, YardMove
+from fleet.unit_file import Asked, Column, Record, Section, Words, add_section
+from fleet.unit_file.names import person_record, signature_record
+from fleet.unit_file.sections import CHUNK
+
+
+def read_holds(asked: Asked) -> Iterator[Record]:
+    """Every hold that stood in the days asked for."""
+    holds = Hold.objects.filter(asked.running("placed_at", "lifted_at"), unit=asked.unit).select_related(
+        "defect", "roadside", "placed_by", "lifted_by", "lift_signature__signer", "lift_signature__token_owner"
+    )
+    for hold in holds.order_by("number").iterator(CHUNK):
+        yield {
+            "id": hold.pk,
+            "number": hold.number,
+            "kind": hold.kind,
+            "defect": None if hold.defect is None else hold.defect.number,
+            "roadside_report": None if hold.roadside is None else hold.roadside.report_number,
+            "reason": hold.reason,
+            "placed_at": hold.placed_at,
+            "placed_by": person_record(hold.placed_by),
+            "lifted_at": hold.lifted_at,
+            "lifted_by": person_record(hold.lifted_by),
+            "lift_signature": signature_record(hold.lift_signature),
+            "lift_reason": hold.lift_reason,
+            "lift_flag": hold.lift_flag,
+        }
+
+
+def hold_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
+    """Why it was placed by whom, and who lifted it."""
+    placed = f"{words.instant(record['placed_at'])}\n{words.person(record['placed_by'])}"
+    lifted = words.signature(record["lift_signature"]) if record["lifted_at"] else _("stands")
+    reason = f"{words.choice(HoldKind, record['kind'])}\n{record['reason']}"
+    yield str(record["number"]), reason, placed, "\n".join(filter(None, (lifted, record["lift_reason"])))
+
+
+def read_refusals(asked: Asked) -> Iterator[Record]:
+    """Every refusal of the days asked for, with the driver's own copy."""
+    refusals = Refusal.objects.filter(asked.within("refused_at"), unit=asked.unit).select_related(
+        "person", "signature__signer", "signature__token_owner", "second_look__person"
+    )
+    for refusal in refusals.order_by("refused_at", "pk").iterator(CHUNK):
+        look = getattr(refusal, "second_look", None)
+        yield {
+            "id": refusal.pk,
+            "person": person_record(refusal.person),
+            "reason": refusal.reason,
+            "refused_at": refusal.refused_at,
+            "signature": signature_record(refusal.signature),
+            "copy": refusal.copy,
+            "copy_hash": refusal.copy_hash,
+            "second_look": None
+            if look is None
+            else {"person": person_record(look.person), "finding": look.finding, "looked_at": look.looked_at},
+        }
+
+
+def refusal_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
+    """Who refused why, and what the second person found."""
+    look = record["second_look"]
+    second = _("not looked at yet")
+    if look is not None:
+        second = f"{words.person(look['person'])}, {words.instant(look['looked_at'])}\n{look['finding']}"
+    yield words.signature(record["signature"]), record["reason"], second
+
+
+def read_moves(asked: Asked) -> Iterator[Record]:
+    """Moves in the yard, then limited moves on the road."""
+    yard = YardMove.objects.filter(asked.within("moved_at"), unit=asked.unit).select_related("person", "site")
+    for move in yard.order_by("moved_at", "pk").iterator(CHUNK):
+        yield {
+            "id": move.pk,
+            "kind": "yard",
+            "at": move.moved_at,
+            "from": move.from_place,
+            "to": move.to_place,
+            "site": move.site.name,
+            "why": move.reason,
+            "person": person_record(move.person),
+        }
+    limited = LimitedMove.objects.filter(asked.within("approved_at"), unit=asked.unit)
+    for trip in limited.select_related("driver", "approved_by").order_by("approved_at", "pk").iterator(CHUNK):
+        yield {
+            "id": trip.pk,
+            "kind": "limited",
+            "at": trip.approved_at,
+            "from": trip.found_at_place,
+            "to": trip.to_place,
+            "distance_mi": trip.distance_mi,
+            "why": trip.why_nearest,
+            "why_less_hazardous": trip.why_less_hazardous,
+            "conditions": trip.conditions,
+            "person": person_record(trip.driver),
+            "driver_consented_at": trip.driver_consented_at,
+            "approved_by": person_record(trip.approved_by),
+            "ends_at": trip.ends_at,
+            "ended_at": trip.ended_at,
+            "end_note": trip.end_note,
+        }
+
+
+def move_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
+    """When, from where to where, why, and by whom."""
+    way, who, why = f"{record['from']}\n- {record['to']}", words.person(record["person"]), record["why"]
+    kind = _("in the yard")
+    if record["kind"] == "limited":
+        kind = _("limited move, {distance} mi").format(distance=record["distance_mi"])
+        why = f"{why}\n{record['why_less_hazardous']}"
+        who = f"{who}\n{_('allowed by {name}').format(name=words.person(record['approved_by']))}"
+    yield f"{words.instant(record['at'])}\n{kind}", way, why, who
+
+
+add_section(
+    Section(
+        name="holds",
+        place=110,
+        title=gettext_lazy("Holds and officers' orders"),
+        source="49 CFR 396.7, 396.9(c)",
+        empty=gettext_lazy("No hold stood in these days."),
+        read=read_holds,
+        columns=(
+            Column(gettext_lazy("No."), 0.08),
+            Column(gettext_lazy("Why"), 0.4),
+            Column(gettext_lazy("Placed"), 0.24),
+            Column(gettext_lazy("Lifted"), 0.28),
+        ),
+        rows=hold_rows,
+    )
+)
+add_section(
+    Section(
+        name="refusals",
+        place=120,
+        title=gettext_lazy("Refusals by drivers"),
+        source="49 CFR 390.6",
+        empty=gettext_lazy("No driver refused the unit in these days."),
+        read=read_refusals,
+        columns=(
+            Column(gettext_lazy("Refused by"), 0.3),
+            Column(gettext_lazy("Why"), 0.35),
+            Column(gettext_lazy("Second look"), 0.35),
+        ),
+        rows=refusal_rows,
+    )
+)
+add_section(
+    Section(
+        name="moves",
+        place=130,
+        title=gettext_lazy("Moves while barred"),
+        source="49 CFR 396.7(b)",
+        empty=gettext_lazy("No move of the barred unit is recorded in these days."),
+        read=read_moves,
+        columns=(
+            Column(gettext_lazy("When"), 0.22),
+            Column(gettext_lazy("From and to"), 0.26),
+            Column(gettext_lazy("Why"), 0.3),
+            Column(gettext_lazy("Who"), 0.22),
+        ),
+        rows=move_rows,
+    )
+)

@@ -1,0 +1,59 @@
+"""What several sections say alike of a defect and of a certificate. Reads nothing: the rows come with what is named."""
+
+from collections.abc import Mapping
+
+from django.utils.translation import gettext as _
+
+from defects.enums import CertificateKind
+from defects.models import Certificate, Defect, DriverReview
+from defects.rules.catalogue import load_catalogue
+from defects.selectors.words import what_of_defect
+from fleet.unit_file import Record, Words
+from fleet.unit_file.names import person_record, signature_record
+
+LANGUAGES = ("en", "es")
+
+
+def what_record(defect: Defect) -> Mapping[str, str]:
+    """The fault in one line, in every language."""
+    return {language: what_of_defect(defect, load_catalogue(), language) for language in LANGUAGES}
+
+
+def certificate_record(certificate: Certificate) -> Mapping[str, object]:
+    """One certificate with its signature; it comes with signature, measurement and the people who worked."""
+    after = certificate.measurement
+    return {
+        "id": certificate.pk,
+        "kind": certificate.kind,
+        "statement": certificate.statement,
+        "certified_at": certificate.certified_at,
+        "signature": signature_record(certificate.signature),
+        "worked_by": [person_record(who) for who in sorted(certificate.worked_by.all(), key=lambda who: who.pk)],
+        "measured_after": None
+        if after is None
+        else {"value": after.value, "unit_of_measure": after.unit_of_measure, "measured_at": after.measured_at},
+        "photo": certificate.photo_sha256,
+        "corrected_on_the_spot": certificate.corrected_on_the_spot,
+        "agent_reason": certificate.agent_reason,
+        "limit_on": certificate.limit_on,
+        "limit_mi": certificate.limit_mi,
+        "limit_engine_h": certificate.limit_engine_h,
+        "supersedes": certificate.supersedes_id,
+    }
+
+
+def review_record(review: DriverReview) -> Mapping[str, object]:
+    """One review with its signature."""
+    return {"id": review.pk, "reviewed_at": review.reviewed_at, "signature": signature_record(review.signature)}
+
+
+def certified(record: Record, words: Words) -> str:
+    """A certificate's kind and limit, with its signature below."""
+    limits = {
+        "limit_on": _("until {limit}"),
+        "limit_mi": _("until {limit} miles"),
+        "limit_engine_h": _("until {limit} engine hours"),
+    }
+    until = ", ".join(text.format(limit=record[name]) for name, text in limits.items() if record[name] is not None)
+    kind = words.choice(CertificateKind, record["kind"])
+    return f"{kind} {until}".rstrip() + f"\n{words.signature(record['signature'])}"

@@ -1,0 +1,144 @@
+"""The driver vehicle inspection reports with the driver's signature, the carrier's certificates and the next review."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any
+
+from django.db.models import Prefetch
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from defects.enums import Severity, WalkaroundKind
+from defects.models import Certificate, DriverReview, Photo, Report, Sighting
+from defects.services.photos import names
+from defects.unit_file.parts import certificate_record, certified, review_record, what_record
+from fleet.unit_file import Asked, Column, Record, Section, Words, add_section
+from fleet.unit_file.names import person_record, signature_record
+from fleet.unit_file.sections import CHUNK
+
+
+def read(asked: Asked) -> Iterator[Record]:
+    """Every report on the unit, oldest first, whole as it was signed."""
+    reports = (
+        Report.objects.filter(asked.within("performed_at"), unit=asked.unit)
+        .select_related("walkaround__person", "walkaround__team_mate", "walkaround__site")
+        .select_related("signature__signer", "signature__token_owner")
+        .prefetch_related(
+            Prefetch("sightings", Sighting.objects.select_related("defect").order_by("defect__number", "pk")),
+            Prefetch("sightings__defect__certificates", _certificates()),
+            Prefetch("driver_reviews", _reviews()),
+            Prefetch("walkaround__photos", Photo.objects.order_by("pk")),
+        )
+    )
+    for report in reports.order_by("performed_at", "pk").iterator(CHUNK):
+        yield _report(report)
+
+
+def _certificates() -> Any:
+    rows = Certificate.objects.select_related("signature__signer", "signature__token_owner", "measurement")
+    return rows.prefetch_related("worked_by").order_by("certified_at", "pk")
+
+
+def _reviews() -> Any:
+    rows = DriverReview.objects.select_related("signature__signer", "signature__token_owner")
+    return rows.order_by("reviewed_at", "pk")
+
+
+def _report(report: Report) -> Mapping[str, Any]:
+    walk = report.walkaround
+    received = {photo.original_id for photo in walk.photos.all()}
+    return {
+        "id": report.pk,
+        "walkaround": walk.pk,
+        "kind": walk.kind,
+        "driver": person_record(walk.person),
+        "team_mate": person_record(walk.team_mate),
+        "site": None if walk.site is None else walk.site.name,
+        "given_unit": report.given_unit,
+        "started_at": walk.started_at,
+        "finished_at": walk.finished_at,
+        "performed_at": report.performed_at,
+        "received_at": walk.received_at,
+        "skew_seconds": walk.skew_seconds,
+        "conditions": walk.conditions,
+        "catalogue": walk.catalogue_id,
+        "checks_schema": report.checks_schema,
+        "checks": report.checks,
+        "faults": report.faults,
+        "queried": [*report.queried, *walk.queried],
+        "review_owed": report.review_owed,
+        "signature": signature_record(report.signature),
+        "found": [_found(sighting) for sighting in report.sightings.all()],
+        "reviews": [review_record(review) for review in report.driver_reviews.all()],
+        "photos": [{"sha256": sha256, "received": sha256 in received} for sha256 in sorted(names(report))],
+    }
+
+
+def _found(sighting: Sighting) -> Mapping[str, object]:
+    defect = sighting.defect
+    return {
+        "defect": defect.number,
+        "what": what_record(defect),
+        "how": sighting.how,
+        "severity": sighting.severity,
+        "standing": defect.standing,
+        "value": sighting.value,
+        "unit_of_measure": sighting.unit_of_measure,
+        "note": sighting.note,
+        "certificates": [certificate_record(certificate) for certificate in defect.certificates.all()],
+    }
+
+
+def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
+    """A line for each thing found, one line for a report on which nothing was found."""
+    walk = f"{words.instant(record['performed_at'])}\n{words.choice(WalkaroundKind, record['kind'])}"
+    signed = words.signature(record["signature"])
+    reviewed = "\n".join(words.signature(review["signature"]) for review in record["reviews"])
+    if not reviewed:
+        reviewed = _("review not signed") if record["review_owed"] else _("none owed")
+    if not record["found"]:
+        yield walk, signed, _nothing_found(record), "", reviewed
+    for found in record["found"]:
+        said = f"{found['defect']}: {words.either(found['what'])}\n{words.choice(Severity, found['severity'])}"
+        certificates = "\n".join(certified(certificate, words) for certificate in found["certificates"])
+        yield walk, signed, said, certificates or _("no certificate"), reviewed
+
+
+def _nothing_found(record: Record) -> str:
+    """How many points were looked at; the absence of a finding is never read as an inspection."""
+    looked = sum(check["answer"] not in {"not_reached", "not_applicable"} for check in record["checks"])
+    corrected = sum(check["answer"] == "corrected" for check in record["checks"])
+    if corrected:
+        return _("No defect left; {corrected} put right on the spot.").format(corrected=corrected)
+    if looked == 0:
+        return _("No defect found or reported.")
+    return _("No defect found or reported; {looked} points looked at.").format(looked=looked)
+
+
+def photos(record: Record) -> Iterable[str]:
+    """The photos that the signed checks name, whether they came in or not."""
+    return (photo["sha256"] for photo in record["photos"])
+
+
+add_section(
+    Section(
+        name="driver_reports",
+        place=60,
+        title=gettext_lazy("Driver vehicle inspection reports"),
+        source="49 CFR 396.11, 396.13",
+        empty=gettext_lazy("No report is kept of these days."),
+        read=read,
+        columns=(
+            Column(gettext_lazy("When"), 0.18),
+            Column(gettext_lazy("Driver's signature"), 0.2),
+            Column(gettext_lazy("Found"), 0.24),
+            Column(gettext_lazy("The carrier's certificate"), 0.19),
+            Column(gettext_lazy("Next driver's review"), 0.19),
+        ),
+        rows=rows,
+        files=photos,
+        note=gettext_lazy(
+            "No report is required of a day on which nothing was found or reported (49 CFR 396.11(a)(2)(i)). Every "
+            "check with its values stands in records/driver_reports.json."
+        ),
+    )
+)

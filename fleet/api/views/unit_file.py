@@ -1,0 +1,53 @@
+"""The auditor's file of one unit."""
+
+from datetime import date
+
+from django.http import FileResponse
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+
+from common.errors import FieldProblem, Unreadable
+from fleet.api.base import ServiceView
+from fleet.api.names import unit_in_path
+from fleet.api.requests import ServiceRequest
+from fleet.api.roles import READERS_OF_FILES
+from fleet.services.unit_files import FileAsked, make_unit_file
+
+DAYS = {"from": "First day, included, in the carrier's zone.", "to": "Last day, included, in the carrier's zone."}
+ZIP = "application/zip"
+
+
+class UnitFileView(ServiceView):
+    """Everything that is kept of a unit, as a ZIP with one PDF for reading and hashes of all of it."""
+
+    roles = {"get": READERS_OF_FILES}
+    query_parameters = {"get": frozenset(DAYS)}
+
+    @extend_schema(
+        operation_id="unit_file_read",
+        summary="The unit's file (49 CFR 396.3) for an auditor",
+        parameters=[OpenApiParameter(name, OpenApiTypes.DATE, description=text) for name, text in DAYS.items()],
+        responses={(200, ZIP): OpenApiTypes.BINARY},
+    )
+    def get(self, request: ServiceRequest, ref: str) -> FileResponse:
+        """The file in your language; that it was asked for is noted in the unit's history."""
+        since, until = (_day(request, name) for name in DAYS)
+        if since is not None and until is not None and until < since:
+            raise _refused("file_days_turned", "to")
+        asked = FileAsked(since, until, request.person.language)
+        made = make_unit_file(unit_id=unit_in_path(ref).pk, asked=asked, actor=request.person, now=request.now)
+        return FileResponse(made.content, as_attachment=True, filename=made.name, content_type=ZIP)
+
+
+def _day(request: ServiceRequest, name: str) -> date | None:
+    given = request.query_params.get(name)
+    if given is None:
+        return None
+    try:
+        return date.fromisoformat(given)
+    except ValueError as error:
+        raise _refused("not_a_day", name) from error
+
+
+def _refused(code: str, parameter: str) -> Unreadable:
+    return Unreadable("invalid_parameter", problems=[FieldProblem("", code, parameter=parameter)])

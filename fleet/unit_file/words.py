@@ -1,0 +1,55 @@
+"""Putting a record's values into words of the reader's language and the carrier's zone. Knows no section."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.db.models import TextChoices
+from django.utils import translation
+from django.utils.translation import gettext as _
+
+from fleet.enums import SignatureMethod
+
+
+@dataclass(frozen=True)
+class Words:
+    """The language and zone in which a file is written."""
+
+    language: str
+    zone: ZoneInfo
+
+    def instant(self, text: str | None) -> str:
+        """An instant in the carrier's zone, to the minute; empty for none."""
+        if text is None:
+            return ""
+        return datetime.fromisoformat(text).astimezone(self.zone).strftime("%Y-%m-%d %H:%M %Z")
+
+    def choice(self, choices: type[TextChoices], value: str) -> str:
+        """The label of a value; the bare value where it is none of them."""
+        with translation.override(self.language):
+            return str(choices(value).label) if value in choices.values else value
+
+    def either(self, text: Mapping[str, str]) -> str:
+        """A text that is recorded in several languages; English where the reader's is not among them."""
+        return text.get(self.language, text["en"])
+
+    def measured(self, row: Mapping[str, Any] | None) -> str:
+        """A value without the zeros that storing it added, and its unit of measure; empty for none."""
+        if row is None or row["value"] is None:
+            return ""
+        text = format(Decimal(row["value"]), "f")
+        return f"{text.rstrip('0').rstrip('.') if '.' in text else text} {row['unit_of_measure']}".rstrip()
+
+    def person(self, row: Mapping[str, Any] | None) -> str:
+        """A person with title and firm, as far as they are known; empty for nobody."""
+        return "" if row is None else ", ".join(filter(None, (row["name"], row["title"], row["firm"])))
+
+    def signature(self, row: Mapping[str, Any] | None) -> str:
+        """Who signed, when and how; says so where nobody did."""
+        if row is None:
+            return _("not signed")
+        signed = f"{self.person(row['signer'])}\n{self.instant(row['signed_at'])}"
+        return f"{signed}, {self.choice(SignatureMethod, row['method'])}"

@@ -1,0 +1,47 @@
+"""GET of a unit's file: days that cannot be read are refused, what comes is the archive under a name of its own."""
+
+import pytest
+
+from fleet.enums import Role, UnitKind
+from fleet.models import HistoryEntry
+from tests.factories.fleet import caller, make_unit
+from tests.support.api import Caller, codes
+
+pytestmark = pytest.mark.usefixtures("carrier", "media")
+
+
+@pytest.fixture
+def auditor(carrier: object) -> Caller:
+    make_unit(UnitKind.TRACTOR, "NL-12")
+    return caller(Role.AUDITOR, name="Zed Audit")
+
+
+def test_file__is_a_zip_named_for_unit_and_day(auditor: Caller) -> None:
+    answer = auditor.get("units/nl-12/file", **{"from": "2026-03-06", "to": "2026-03-06"})
+    assert answer.status_code == 200
+    assert answer.headers["Content-Type"] == "application/zip"
+    assert answer.headers["Content-Disposition"] == 'attachment; filename="NL-12-20260306.zip"'
+    assert answer.getvalue()[:2] == b"PK"
+    assert HistoryEntry.objects.filter(kind="file_made").count() == 1
+
+
+@pytest.mark.parametrize(
+    ("query", "refused"),
+    [
+        ({"from": "6 March"}, ("from", "not_a_day")),
+        ({"to": "2026-02-30"}, ("to", "not_a_day")),
+        ({"from": "2026-03-07", "to": "2026-03-06"}, ("to", "file_days_turned")),
+        ({"from": ""}, ("from", "blank")),
+    ],
+)
+def test_days_that_are_none__are_refused_and_nothing_is_noted(
+    auditor: Caller, query: dict[str, str], refused: tuple[str, str]
+) -> None:
+    answer = auditor.get("units/NL-12/file", **query)
+    assert (answer.status_code, codes(answer)) == (400, [refused])
+    assert not HistoryEntry.objects.filter(kind="file_made").exists()
+
+
+def test_unit_that_there_is_not__404(auditor: Caller) -> None:
+    answer = auditor.get("units/NL-99/file")
+    assert (answer.status_code, answer.json()["code"]) == (404, "unit_unknown")

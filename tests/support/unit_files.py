@@ -1,0 +1,60 @@
+"""A unit's file in a test: made, unpacked, and checked by the script that stands inside it, in a process of its own."""
+
+import json
+import subprocess
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+from zipfile import ZipFile
+
+from fleet.models import Person, Unit
+from fleet.services.unit_files import FileAsked, make_unit_file
+from fleet.services.unit_files.make import save_as
+
+
+@dataclass(frozen=True)
+class Unpacked:
+    """An archive and the folder it was unpacked into."""
+
+    packed: Path
+    folder: Path
+
+    def records(self, section: str) -> list[dict[str, Any]]:
+        found: list[dict[str, Any]] = json.loads((self.folder / "records" / f"{section}.json").read_bytes())
+        return found
+
+    @property
+    def manifest(self) -> dict[str, Any]:
+        found: dict[str, Any] = json.loads((self.folder / "manifest.json").read_bytes())
+        return found
+
+    def verify(self, *arguments: str) -> tuple[int, list[str]]:
+        """What the script inside leaves with and says, without anything of ours in its way."""
+        return verify(self.folder / "verify.py", arguments)
+
+
+def verify(script: Path, arguments: Sequence[str] = ()) -> tuple[int, list[str]]:
+    done = subprocess.run(
+        [sys.executable, "-I", "-B", str(script), *arguments], capture_output=True, text=True, check=False
+    )
+    assert done.stderr == ""
+    return done.returncode, done.stdout.splitlines()
+
+
+def unpack(packed: Path) -> Unpacked:
+    folder = packed.with_suffix("")
+    with ZipFile(packed) as archive:
+        archive.extractall(folder)
+    return Unpacked(packed, folder)
+
+
+def made_file(
+    unit: Unit, actor: Person | None, now: datetime, place: Path, *, name: str = "file", **asked: Any
+) -> Unpacked:
+    """The file of a unit as of an instant, unpacked below a folder."""
+    made = make_unit_file(unit_id=unit.pk, asked=FileAsked(**asked), actor=actor, now=now)
+    save_as(made, place / f"{name}.zip")
+    return unpack(place / f"{name}.zip")
