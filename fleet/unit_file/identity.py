@@ -33,7 +33,7 @@ def read(asked: Asked) -> Iterator[Record]:
         "axles": [{name: getattr(axle, name) for name in _AXLE} for axle in unit.axles.all()],
         "carrier": {"name": carrier.name, "usdot_number": carrier.usdot_number, "address": carrier.address},
         "legal_holds": [
-            {"reason": hold.reason, "placed_at": hold.placed_at, "lifted_at": hold.lifted_at}
+            {"cause": hold.cause, "reason": hold.reason, "placed_at": hold.placed_at, "lifted_at": hold.lifted_at}
             for hold in unit.legal_holds.all()
         ],
     }

@@ -2,8 +2,8 @@
 
 Source: 49 CFR 396.3 (amended 73 FR 75824, 17 Dec 2008; read in a copy of the regulation). What a paragraph asks is
 typed here in our own words; the demo carrier's facts are typed from its fixture. The file itself is opened by readers
-that are none of ours: pypdf for the PDF (ISO 32000), `unzip` and Python's zipfile for the archive, `sha256sum -c` for the
-hashes.
+that are none of ours: pypdf for the PDF (ISO 32000), `unzip` and Python's zipfile for the archive, `sha256sum -c` for
+the hashes.
 """
 
 import shutil

@@ -1,5 +1,7 @@
 """Wrapping text into columns, and flowing rows over pages: nothing is lost, nothing is wider than its column."""
 
+from typing import Any
+
 import pytest
 from reportlab.pdfbase import pdfmetrics
 
@@ -34,12 +36,14 @@ def test_word_longer_than_the_column__is_broken_and_whole_again_when_joined() ->
 def test_rows__each_once_in_order_however_many_pages_they_take() -> None:
     grid = grid_of(COLUMNS, 300)
     cells = [(str(number), "word " * number) for number in range(120)]
-    rest, drawn, pages = RowsFlowable(grid, (lines for cell in cells for lines in grid.wrapped(cell))), [], 0
-    while rest is not None:
-        page, *more = rest.split(300, 200)
+    waiting: list[Any] = [RowsFlowable(grid, (lines for cell in cells for lines in grid.wrapped(cell)))]
+    drawn: list[Any] = []
+    pages = 0
+    while waiting:
+        page, *waiting = waiting[0].split(300, 200)
         assert page.height <= 200
-        drawn += page.rows  # type: ignore[attr-defined]
-        rest, pages = (more[0] if more else None), pages + 1  # type: ignore[assignment]
+        drawn += page.rows
+        pages += 1
     assert [row[0][0] for row in drawn if row[0][0]] == [number for number, _ in cells]
     assert sum(" ".join(row[1]).count("word") for row in drawn) == sum(range(120))
     assert pages > 5
