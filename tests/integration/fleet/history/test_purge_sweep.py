@@ -154,49 +154,50 @@ def test_as_the_web_role__refused_and_nothing_deleted(units: list[Unit], committ
     assert gone() == set()
 
 
-EVENTS = {"meter_read": ("maintenance", 12), "report_signed": ("driver_report", 3), "unit_added": ("unit_file", None)}
-YEAR = dt.date(2021, 1, 1).toordinal()
+EVENTS = {"meter_read": ("maintenance", 12), "report_signed": ("driver_report", 3), "unit_added": ("unit_file", 3)}
+TODAY = dt.date(2022, 6, 15)
+AROUND = st.sampled_from((-400, -2, -1, 0, 1, 100))
+"""Days from a record's last day of keeping to TODAY, turned round: below nothing it is past."""
 
 
 @settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
-    entries=st.lists(
-        st.tuples(st.integers(0, 2), st.sampled_from(sorted(EVENTS)), st.integers(0, 900)), min_size=1, max_size=8
-    ),
-    frozen=st.sets(st.integers(0, 2)),
-    left=st.dictionaries(st.integers(0, 2), st.integers(0, 900)),
-    today=st.integers(0, 1400),
+    entries=st.lists(st.tuples(st.integers(0, 2), st.sampled_from(sorted(EVENTS)), AROUND), min_size=4, max_size=10),
+    frozen=st.tuples(st.booleans(), st.none(), st.booleans()),
+    left=st.tuples(st.none() | AROUND, st.none() | AROUND, st.none()),
 )
 @pytest.mark.django_db
 def test_whatever_there_is__exactly_what_is_past_its_date_and_free_goes(
-    entries: list[tuple[int, str, int]], frozen: set[int], left: dict[int, int], today: int
+    entries: list[tuple[int, str, int]], frozen: tuple[bool | None, ...], left: tuple[int | None, ...]
 ) -> None:
     """Against months counted here: nothing within its date, nothing frozen, nothing kept for good, and all the rest."""
     with transaction.atomic():
         units = [make_unit(f"LR-{number}") for number in range(3)]
-        rows = [(units[unit], kind, day, written(units[unit], kind, _noon(day))) for unit, kind, day in entries]
-        for number in frozen:
-            freeze(units[number])
-        for number, day in left.items():
-            units[number].retired_on = _noon(day).date()
-            units[number].save(update_fields=["retired_on"])
+        rows = [(place, kind, written(units[place], kind, _ending(kind, off))) for place, kind, off in entries]
+        for unit, is_frozen, off in zip(units, frozen, left, strict=True):
+            if is_frozen:
+                freeze(unit)
+            if off is not None:
+                unit.retired_on = add_months(TODAY, -6) + dt.timedelta(days=off)
+                unit.save(update_fields=["retired_on"])
 
-        purge_records(now=_noon(today))
+        purge_records(now=dt.datetime.combine(TODAY, dt.time(12), dt.UTC))
 
-        expected = set()
-        for unit, kind, day, entry in rows:
-            months = EVENTS[kind][1]
-            if months is None or units.index(unit) in frozen:
-                continue
-            until = add_months(_noon(day).date(), months)
-            if kind == "meter_read" and unit.retired_on:
-                until = max(until, add_months(unit.retired_on, 6))
-            if _noon(today).date() > until:
-                expected.add(entry.pk)
+        expected = {
+            entry.pk
+            for place, kind, entry in rows
+            if kind != "unit_added" and not frozen[place] and _last_day(kind, entry, units[place].retired_on) < TODAY
+        }
         assert gone() == expected
         assert set(Deletion.objects.values_list("record", flat=True)) == expected
         transaction.set_rollback(True)
 
 
-def _noon(day: int) -> dt.datetime:
-    return dt.datetime.combine(dt.date.fromordinal(YEAR + day), dt.time(12), dt.UTC)
+def _ending(kind: str, off: int) -> dt.datetime:
+    day = add_months(TODAY, -EVENTS[kind][1]) + dt.timedelta(days=off)
+    return dt.datetime.combine(day, dt.time(12), dt.UTC)
+
+
+def _last_day(kind: str, entry: HistoryEntry, left: dt.date | None) -> dt.date:
+    until = add_months(entry.performed_at.date(), EVENTS[kind][1])
+    return max(until, add_months(left, 6)) if left and kind == "meter_read" else until
