@@ -47,6 +47,17 @@ class Mail:
 
 
 @dataclass(frozen=True)
+class Files:
+    """The bucket that files lie in; without a name they lie below `media_root` instead."""
+
+    name: str
+    endpoint: str
+    region: str
+    access_key: str
+    secret_key: str
+
+
+@dataclass(frozen=True)
 class Environment:
     """Everything the settings take from outside; times in milliseconds, ages in seconds."""
 
@@ -58,6 +69,7 @@ class Environment:
     behind_tls_proxy: bool
     redis_url: str
     media_root: Path
+    files: Files
     history_digest_dir: Path
     static_root: Path
     statement_timeout_ms: int
@@ -128,6 +140,7 @@ class _Reader:
             behind_tls_proxy=self.flag("BEHIND_TLS_PROXY"),
             redis_url=self.text("REDIS_URL", "redis://localhost:6379/0"),
             media_root=Path(self.text("MEDIA_ROOT", str(state / "media") if demo else None)),
+            files=self.files(),
             history_digest_dir=Path(self.text("HISTORY_DIGEST_DIR", str(state / "digests") if demo else None)),
             static_root=Path(self.text("STATIC_ROOT", str(CHECKOUT / "staticfiles"))),
             statement_timeout_ms=self.number("STATEMENT_TIMEOUT_MS", 5_000),
@@ -147,6 +160,17 @@ class _Reader:
         if self.problems:
             raise EnvironmentInvalid(self.problems)
         return made
+
+    def files(self) -> Files:
+        bucket = self.text("FILES_BUCKET", "")
+        needed = None if bucket else ""
+        return Files(
+            name=bucket,
+            endpoint=self.text("FILES_ENDPOINT", ""),
+            region=self.text("FILES_REGION", "us-east-1"),
+            access_key=self.text("FILES_ACCESS_KEY", needed),
+            secret_key=self.text("FILES_SECRET_KEY", needed),
+        )
 
     def text(self, name: str, default: str | None) -> str:
         value = self.variables.get(name, "") or default

@@ -3,6 +3,8 @@
 Nothing is read from the environment here; that is `config.env`.
 """
 
+from dataclasses import asdict
+
 from config import env
 from config.settings import api
 from config.settings.databases import database_settings
@@ -79,6 +81,8 @@ TIME_ZONE = "UTC"
 STATIC_URL = "/static/"
 STATIC_ROOT = None if ENV.local_demo else ENV.static_root
 MEDIA_ROOT = ENV.media_root
+FILE_BUCKET = asdict(ENV.files) if ENV.files.name else None
+"""Where files lie in the place of MEDIA_ROOT, if anywhere."""
 HISTORY_DIGEST_DIR = ENV.history_digest_dir
 # The demo serves the documentation's files from where they are installed; production collects and compresses them.
 WHITENOISE_USE_FINDERS = ENV.local_demo

@@ -6,7 +6,7 @@ from django.db import transaction
 
 from fleet.file_users import is_needed
 from fleet.models import FileRemoval, StoredFile
-from fleet.services.files import path_of
+from fleet.services.files import remove_file
 
 AT_MOST = 2_000
 
@@ -39,4 +39,4 @@ def _remove(sha256: str, now: datetime) -> bool:
 
 def forget_bytes(sha256: str) -> None:
     """Remove the bytes of a stored file; nothing to do when they are gone already. Its row stays."""
-    path_of(sha256).unlink(missing_ok=True)
+    remove_file(sha256)

@@ -34,11 +34,12 @@ def test_end_before_its_beginning__is_refused_and_the_same_day_is_not() -> None:
 
 @pytest.mark.parametrize("subject", ["unit", "person", "carrier"])
 def test_second_standing_paper_of_a_kind__is_refused_until_the_first_is_replaced(subject: str) -> None:
-    whose: dict[str, Any] = {
+    subjects: dict[str, dict[str, Any]] = {
         "unit": {"unit": make_unit()},
         "person": {"person": make_person("Ada Brisk", Role.DRIVER)},
         "carrier": {},
-    }[subject]
+    }
+    whose = subjects[subject]
     first = insert(kind="insurance", **whose)
     with pytest.raises(IntegrityError, match="document_one_current"):
         insert(kind="insurance", **whose)

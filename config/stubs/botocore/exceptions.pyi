@@ -1,0 +1,7 @@
+from collections.abc import Mapping
+from typing import Any
+
+class BotoCoreError(Exception): ...
+
+class ClientError(Exception):
+    response: Mapping[str, Any]

@@ -1,0 +1,37 @@
+"""What a store of files can do, and which one the settings name."""
+
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import Protocol
+
+from django.conf import settings
+
+from fleet.services.file_stores.bucket import Bucket, BucketAccess
+from fleet.services.file_stores.folder import Folder
+
+
+class FileStore(Protocol):
+    """Keeps each content once, under its SHA-256. Unavailable `file_store_unavailable` where it cannot be reached."""
+
+    def put(self, sha256: str, content: bytes) -> None:
+        """Keep a file, whole and durable when this returns; one that is there already stays."""
+
+    def get(self, sha256: str) -> bytes | None:
+        """Return a file's bytes; None when there is none."""
+
+    def place_of(self, sha256: str) -> str:
+        """Return where a file lies, as `remove` takes it."""
+
+    def older_than(self, instant: datetime) -> Iterator[list[str]]:
+        """Give where what was put before an instant lies, in batches; half-written files among it. Names come last."""
+
+    def remove(self, place: str) -> None:
+        """Remove what lies there; nothing happens when it is gone already."""
+
+
+def the_store() -> FileStore:
+    """Return the bucket that the settings name, or else the folder."""
+    if settings.FILE_BUCKET is None:
+        return Folder(Path(settings.MEDIA_ROOT) / "files")
+    return Bucket(BucketAccess(**settings.FILE_BUCKET))
