@@ -96,15 +96,17 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     if not reviewed:
         reviewed = _("review not signed") if record["review_owed"] else _("none owed")
     if not record["found"]:
-        yield walk, signed, _nothing_found(record), "", reviewed
+        yield walk, signed, nothing_found(record), "", reviewed
     for found in record["found"]:
         said = f"{found['defect']}: {words.either(found['what'])}\n{words.choice(Severity, found['severity'])}"
         certificates = "\n".join(certified(certificate, words) for certificate in found["certificates"])
         yield walk, signed, said, certificates or _("no certificate"), reviewed
 
 
-def _nothing_found(record: Record) -> str:
+def nothing_found(record: Record) -> str:
     """How many points were looked at; the absence of a finding is never read as an inspection."""
+    if record["checks_schema"] == Report.CHECKS_DELETED:
+        return _("No defect found or reported; the points looked at were deleted after their days of keeping.")
     looked = sum(check["answer"] not in {"not_reached", "not_applicable"} for check in record["checks"])
     corrected = sum(check["answer"] == "corrected" for check in record["checks"])
     if corrected:

@@ -11,6 +11,7 @@ from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile, ZipInfo
 
 from common.canonical import sha256_hex
 from common.errors import NotFound
+from fleet.models import StoredFile
 from fleet.rules.file_types import ENDINGS
 from fleet.services.files import read_file
 from fleet.services.unit_files.gather import Gathered
@@ -54,13 +55,13 @@ class Archive:
 def add_kept_files(archive: Archive, gathered: Gathered) -> list[dict[str, str]]:
     """Add every scan and photo that the records name; what could not be added, with why.
 
-    `not_received`: named by a signed report and never sent; `lost`: the store has no such file; `altered`: it is not
-    what its hash says.
+    `not_received`: named by a signed report and never sent; `deleted`: past its days of keeping, with a record of its
+    deletion; `lost`: the store has no such file; `altered`: it is not what its hash says.
     """
     faults = []
     for sha256, folder in sorted(gathered.named.items()):
         row = gathered.kept.get(sha256)
-        content, why = (None, "not_received") if row is None else _kept(sha256)
+        content, why = (None, "not_received") if row is None else _kept(row)
         if row is None or content is None:
             faults.append({"sha256": sha256, "why": why})
         else:
@@ -73,12 +74,12 @@ def sums(entries: list[Entry]) -> bytes:
     return "".join(f"{entry.sha256}  {entry.path}\n" for entry in entries).encode()
 
 
-def _kept(sha256: str) -> tuple[bytes | None, str]:
+def _kept(row: StoredFile) -> tuple[bytes | None, str]:
     try:
-        content = read_file(sha256)
+        content = read_file(row.sha256)
     except NotFound:
-        return None, "lost"
-    return (content, "") if sha256_hex(content) == sha256 else (None, "altered")
+        return None, "deleted" if hasattr(row, "removal") else "lost"
+    return (content, "") if sha256_hex(content) == row.sha256 else (None, "altered")
 
 
 def _blocks(content: bytes | Path) -> Iterator[bytes]:

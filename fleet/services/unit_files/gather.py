@@ -51,7 +51,7 @@ def gather(asked: Asked, folder: Path) -> Gathered:
         gathered = Gathered(folder, the_carrier(), chain.sequence, bytes(chain.head))
         for section in sections():
             gathered.counts[section.name] = _write(section, asked, gathered)
-        gathered.kept.update(StoredFile.objects.in_bulk(sorted(gathered.named)))
+        gathered.kept.update(StoredFile.objects.select_related("removal").in_bulk(sorted(gathered.named)))
     return gathered
 
 

@@ -13,6 +13,7 @@ from defects.api.reports.words import report_body
 from defects.models import Photo, Report
 from defects.rules.submission import GivenCheck
 from defects.services.photos import Sent, keep_walkaround_photo
+from defects.unit_file.reports import nothing_found
 from fleet.models import Deletion, FileRemoval, HistoryContent
 from fleet.services.files import path_of, read_file
 from fleet.services.purging import purge_records
@@ -64,6 +65,9 @@ def test_past_its_days__lists_and_files_gone_row_signature_and_hashes_there(yard
     for file in (photo.original_id, photo.without_location_id):
         assert not path_of(file).exists()
     assert report_body(Report.objects.get(pk=report.pk))["checks_deleted"] is True
+    assert "deleted after their days of keeping" in nothing_found(
+        {"checks": [], "checks_schema": after["checks_schema"]}
+    )
 
 
 def test_defect_still_open__its_report_and_photo_stay_whole(yard: Yard) -> None:

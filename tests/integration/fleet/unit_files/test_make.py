@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 
 from common.errors import Invalid
 from defects.models import Photo
-from fleet.models import HistoryEntry
+from fleet.models import FileRemoval, HistoryEntry
 from fleet.services.files import path_of
 from fleet.unit_file import sections
 from tests.factories.lifecycle import HOUR, Yard, stroke_check
@@ -106,6 +106,15 @@ def test_scan_lost_or_altered_on_the_disk__is_told_and_not_passed_over(yard: Yar
         {"sha256": scan, "why": "lost"},
     ]
     assert file.verify()[0] == 0
+
+
+def test_scan_deleted_after_its_days__is_told_from_one_that_was_lost(yard: Yard, tmp_path: Path) -> None:
+    scan = yard.trailer.documents.get().file_id
+    assert scan is not None
+    FileRemoval.objects.create(file_id=scan, asked_at=yard.now, done_at=yard.now)
+    path_of(scan).unlink()
+    file = made_file(yard.trailer, yard["vera"], yard.now, tmp_path)
+    assert file.manifest["not_included"] == [{"sha256": scan, "why": "deleted"}]
 
 
 def test_photo_named_and_never_sent__is_told(yard: Yard, tmp_path: Path) -> None:
