@@ -14,6 +14,9 @@ AS_PRODUCTION := env -u LOCAL_DEMO DATABASE_URL=postgresql://web@database/reefer
 # The demo and the suite start many processes; without bytecode each compiles everything anew.
 export PYTHONDONTWRITEBYTECODE :=
 
+# A file stays with one worker, for what its tests share; the long ones are begun first.
+SPREAD := -n 2 --dist loadfile --no-loadscope-reorder
+
 SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
 .DEFAULT_GOAL := help
@@ -34,10 +37,10 @@ replay: .venv/demo-installed ## play a day of the demo carrier against the runni
 		--address "$$($(PY) -c 'from config import env; print(env.left_by_demo().get("ADDRESS", "http://127.0.0.1:8000"))')"
 
 test: .venv/dev-installed ## run the whole suite
-	$(PY) -m pytest -n 2 --dist loadgroup
+	$(PY) -m pytest $(SPREAD)
 
 drills: .venv/dev-installed ## run the long forms that the suite leaves out
-	$(PY) -m pytest -n 2 --dist loadgroup --drills
+	$(PY) -m pytest $(SPREAD) --drills
 
 check: lint types imports migrations deploy-check openapi-check test ## everything a change must pass
 

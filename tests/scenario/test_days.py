@@ -5,7 +5,7 @@ import pytest
 from fixtures.scenario.days import DAYS
 from fixtures.scenario.stage import Stage
 
-pytestmark = pytest.mark.xdist_group("scenario")  # one worker, one server for all days
+pytestmark = pytest.mark.long  # one server for all days
 
 
 @pytest.mark.parametrize("number", sorted(DAYS))

@@ -25,6 +25,8 @@ from tests.support.committing import CommittingDatabase
 from tests.support.needs import need_program
 from tests.support.ports import free_port
 
+pytestmark = pytest.mark.long
+
 VALUES = {
     "SECRET_KEY": "known-to-everyone-and-used-by-the-tests-alone",
     "ALLOWED_HOSTS": "clearance.example",

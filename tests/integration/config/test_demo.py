@@ -26,7 +26,7 @@ from config.env import CHECKOUT
 from tests.support.ports import free_port
 from tests.support.supervisor import processes_in, wait_until_none_in
 
-pytestmark = [pytest.mark.embedded, pytest.mark.timeout(240), pytest.mark.xdist_group("demo")]
+pytestmark = [pytest.mark.embedded, pytest.mark.timeout(240), pytest.mark.long]
 
 LEFT_OUT = shutil.ignore_patterns(".*", "tests", "docs", "staticfiles", "media")
 WAIT_S = 120.0

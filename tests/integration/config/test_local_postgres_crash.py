@@ -17,7 +17,7 @@ from config.local import child, places, watchdog
 from config.local.binaries import find
 from tests.support.supervisor import Supervisor, Yard, processes_in, wait_until_none_in
 
-pytestmark = [pytest.mark.embedded, pytest.mark.crash]
+pytestmark = [pytest.mark.embedded, pytest.mark.crash, pytest.mark.long]
 
 
 @pytest.fixture

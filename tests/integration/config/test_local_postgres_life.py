@@ -15,7 +15,7 @@ from config.local.errors import LocalPostgresError
 from config.local.postgres import LocalPostgres, Wish
 from tests.support.supervisor import Yard, processes_in
 
-pytestmark = pytest.mark.embedded
+pytestmark = [pytest.mark.embedded, pytest.mark.long]
 
 
 @pytest.fixture

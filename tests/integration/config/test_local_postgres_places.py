@@ -17,7 +17,7 @@ from config.local.places import CHECKOUT
 from tests.support.needs import need
 from tests.support.supervisor import OrdinaryUser, Supervisor, Yard, processes_in
 
-pytestmark = pytest.mark.embedded
+pytestmark = [pytest.mark.embedded, pytest.mark.long]
 
 
 def _start_as(user: OrdinaryUser, yard: Yard, folder: Path) -> Supervisor:

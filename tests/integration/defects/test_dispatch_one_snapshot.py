@@ -16,7 +16,7 @@ from fleet.models import Document
 from tests.factories.dispatch import Dock, codes, make_dock
 from tests.support.committing import CommittingDatabase
 
-pytestmark = pytest.mark.timeout(120)
+pytestmark = [pytest.mark.timeout(120), pytest.mark.long]
 
 OVER, RUNNING = dt.date(2026, 3, 5), dt.date(2026, 6, 30)
 ASKINGS = 60

@@ -15,6 +15,8 @@ from fleet.services.history import lock_units
 from tests.factories.fleet import NOON
 from tests.factories.lifecycle import HOUR, Yard, stroke_check
 
+pytestmark = pytest.mark.long
+
 Move = Callable[[Yard, Defect], object]
 
 

@@ -18,7 +18,7 @@ from tests.support.contents import contents, more_rows
 from tests.support.walks import body, check, hand_in, stroke
 from workorders.models import RepairOrder
 
-pytestmark = pytest.mark.usefixtures("ninefold_at_noon_committed")
+pytestmark = [pytest.mark.usefixtures("ninefold_at_noon_committed"), pytest.mark.long]
 MINUTE = timedelta(minutes=1)
 NOT_COUNTED = ("SAVEPOINT", "RELEASE SAVEPOINT", "ROLLBACK TO SAVEPOINT")
 

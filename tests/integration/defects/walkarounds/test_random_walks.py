@@ -20,7 +20,7 @@ from fleet.models import CouplingMember, Mounting
 from tests.factories.fleet import NOON
 from tests.support.walks import body, hand_in
 
-pytestmark = pytest.mark.usefixtures("ninefold_at_noon")
+pytestmark = [pytest.mark.usefixtures("ninefold_at_noon"), pytest.mark.long]
 
 MINUTE, HOUR = timedelta(minutes=1), timedelta(hours=1)
 UNITS = ["NL-11", "NL-15", "LR-45", "lr-45", "CU-45", "QX-1@Acme", "ZZ-9", "@"]

@@ -16,7 +16,7 @@ from tests.support.committing import CommittingDatabase
 from tests.support.mail_sink import MailSink
 from tests.support.sweepers import Sweeper, sweeping
 
-pytestmark = pytest.mark.timeout(120)
+pytestmark = [pytest.mark.timeout(120), pytest.mark.long]
 
 RUN = ("manage.py", "run_sweeps", "--interval=0.2")
 PATIENCE_S = 40.0

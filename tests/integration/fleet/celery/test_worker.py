@@ -24,7 +24,7 @@ from tests.support.committing import CommittingDatabase
 from tests.support.mail_sink import MailSink
 from tests.support.sweepers import WORKER, Sweeper, sweeping
 
-pytestmark = pytest.mark.timeout(120)
+pytestmark = [pytest.mark.timeout(120), pytest.mark.long]
 
 SWEEP, DELIVER = "fleet.tasks.sweep_notices", "fleet.tasks.deliver_notices"
 REMIND = "fleet.tasks.remind_of_papers"
