@@ -21,10 +21,11 @@ def open_or_join_order(
     ledger: Ledger,
     actor: Person,
     now: datetime,
+    seen_at: datetime | None = None,
     **_: Any,
 ) -> None:
     """An accepted report never loses its order: both are written, or neither is."""
-    order_defects(defects, ledger=ledger, actor=actor, now=now)
+    order_defects(defects, ledger=ledger, actor=actor, now=now, seen_at=seen_at)
 
 
 @receiver(defects_certified, dispatch_uid="workorders.settle_certified_work")

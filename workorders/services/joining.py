@@ -13,7 +13,7 @@ from defects.models import Defect
 from defects.services.shop import note_order
 from fleet.models import Person, Unit
 from fleet.services.history import Ledger
-from workorders.enums import STANDING_ORDER_STATES, OrderState
+from workorders.enums import STANDING_ORDER_STATES, STANDING_TASK_STATES, OrderState, TaskState
 from workorders.models import RepairOrder, RepairTask
 from workorders.selectors.words import catalogue_naming, complaint_of, scope_of_defect
 from workorders.transitions import ORDER_TABLE
@@ -38,8 +38,13 @@ class _Ground:
     tasked: frozenset[UUID]
 
 
-def order_defects(defects: Iterable[Defect], *, ledger: Ledger, actor: Person, now: datetime) -> list[RepairTask]:
+def order_defects(
+    defects: Iterable[Defect], *, ledger: Ledger, actor: Person, now: datetime, seen_at: datetime | None = None
+) -> list[RepairTask]:
     """Give every defect without a standing task one on its unit's order, and the defect its order's number.
+
+    What was seen at an instant asks for nothing where the work on it was called done since, on an order that stands:
+    a phone's late report does not undo what the shop has done after it.
 
     The new tasks, in four statements, five where some orders are opened and others joined, however many defects
     and units there are. The units must be locked by `ledger`, which is what keeps two reports from opening two orders.
@@ -50,14 +55,16 @@ def order_defects(defects: Iterable[Defect], *, ledger: Ledger, actor: Person, n
         Work(defect.unit_id, complaint_of(defect, catalogue), scope_of_defect(defect, catalogue), defect)
         for defect in wanted
     ]
-    return put_on_orders(works, ledger=ledger, actor=actor, now=now)
+    return put_on_orders(works, ledger=ledger, actor=actor, now=now, seen_at=seen_at)
 
 
-def put_on_orders(works: Iterable[Work], *, ledger: Ledger, actor: Person, now: datetime) -> list[RepairTask]:
+def put_on_orders(
+    works: Iterable[Work], *, ledger: Ledger, actor: Person, now: datetime, seen_at: datetime | None = None
+) -> list[RepairTask]:
     """Put pieces of work on their units' standing orders, opened where there is none; see `order_defects`."""
     named = {position if work.defect is None else work.defect.pk: work for position, work in enumerate(works)}
     wanted = list(named.values())
-    grounds = _grounds({work.unit for work in wanted})
+    grounds = _grounds({work.unit for work in wanted}, seen_at)
     fresh = [work for work in wanted if work.defect is None or work.defect.pk not in grounds[work.unit].tasked]
     if not fresh:
         return []
@@ -78,10 +85,13 @@ def put_on_orders(works: Iterable[Work], *, ledger: Ledger, actor: Person, now: 
     return tasks
 
 
-def _grounds(units: set[UUID]) -> dict[UUID, _Ground]:
-    """What stands on each unit, in one statement."""
+def _grounds(units: set[UUID], seen_at: datetime | None) -> dict[UUID, _Ground]:
+    """What stands on each unit, in one statement; work done after `seen_at` counts as a standing task."""
     standing = FilteredRelation("repair_orders", condition=Q(repair_orders__state__in=STANDING_ORDER_STATES))
-    tasked = RepairTask.objects.standing().filter(order__unit=OuterRef("pk"), defect__isnull=False)
+    counts = Q(state__in=STANDING_TASK_STATES)
+    if seen_at is not None:
+        counts |= Q(state=TaskState.DONE, done_at__gte=seen_at, order__state__in=STANDING_ORDER_STATES)
+    tasked = RepairTask.objects.filter(counts, order__unit=OuterRef("pk"), defect__isnull=False)
     rows = (
         Unit.objects.filter(pk__in=units)
         .annotate(standing=standing)

@@ -88,7 +88,14 @@ def take_in(intake: Intake) -> Receipt:
     certificates = certify_corrections(corrections, submission, finder)
     record_walkaround(scene.ledger, walkaround, assessed, found, corrections)
     if found.to_repair:
-        defects_reported.send(Walkaround, defects=found.to_repair, ledger=scene.ledger, actor=actor, now=now)
+        defects_reported.send(
+            Walkaround,
+            defects=found.to_repair,
+            ledger=scene.ledger,
+            actor=actor,
+            now=now,
+            seen_at=timing.performed_at,
+        )
     if certificates:
         defects_certified.send(Walkaround, certificates=certificates, ledger=scene.ledger, actor=actor, now=now)
     told = tell_of_holds(found.holds, units=scene.units.values(), catalogue=catalogue, site=particulars.site, now=now)

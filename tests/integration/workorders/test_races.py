@@ -1,5 +1,6 @@
 """Two people at once over one unit: the lock keeps them apart. Controls without the lock fail."""
 
+import datetime as dt
 import threading
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
@@ -106,8 +107,8 @@ def stop_after_looking(gate: Gate, monkeypatch: pytest.MonkeyPatch) -> None:
     """Whoever first looked at what stands on the unit stops there."""
     look = joining._grounds
 
-    def looked(units: set[UUID]) -> object:
-        found = look(units)
+    def looked(units: set[UUID], seen_at: dt.datetime | None) -> object:
+        found = look(units, seen_at)
         gate.stop_first()
         return found
 

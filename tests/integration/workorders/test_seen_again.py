@@ -105,3 +105,14 @@ def test_late_sighting_from_before_the_certificate__no_task(yard: Yard) -> None:
 
     assert sorted(Sighting.objects.filter(defect=defect).values_list("how", flat=True)) == ["late", "new"]
     assert tasks(defect) == [(TaskState.DONE, OrderState.CLOSED)]
+
+
+def test_late_report_from_before_the_work_was_done__asks_for_nothing_more(yard: Yard) -> None:
+    defect = horn(yard)
+    seen_at = yard.later()
+    work_on(yard, defect)
+
+    yard.finding(HORN, by="sol", unit=yard.tractor, at=seen_at)
+
+    assert sorted(Sighting.objects.filter(defect=defect).values_list("how", flat=True)) == ["new", "seen_again"]
+    assert tasks(defect) == [(TaskState.DONE, OrderState.WORK_DONE)]
