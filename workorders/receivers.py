@@ -18,6 +18,7 @@ from workorders.services.joining import order_defects
 def open_or_join_order(
     sender: type,  # noqa: ARG001
     defects: Sequence[Defect],
+    *,
     ledger: Ledger,
     actor: Person,
     now: datetime,
