@@ -15,6 +15,8 @@ NEVER_SNOOZED = frozenset({"hold_placed", "order_by_officer", "load_at_risk", "u
 
 SNOOZE_AT_MOST = timedelta(days=30)
 
+MOST_DAYS = 60
+
 ESCALATION = {
     "hold_placed": ("compliance", "administrator"),
     "order_by_officer": ("administrator",),
@@ -25,6 +27,12 @@ ESCALATION = {
 
 ESCALATE_AFTER_MIN = 15
 """How long the people told have to answer, where the carrier has not decided otherwise. Our own default, no source."""
+
+PAPER_ESCALATION = ("administrator", "foreman")
+"""The roles that hear of a late paper next, the foreman at the site of its unit."""
+
+PAPER_ESCALATE_AFTER_DAYS = 3
+"""How long compliance has to acknowledge a late paper, where the carrier has not decided otherwise. Our own default."""
 
 ESCALATE_WITHIN = timedelta(days=7)
 """What is older was told long ago: a service that stood still for longer does not wake people over it."""
@@ -61,6 +69,13 @@ def minutes_from(value: object) -> timedelta:
     if isinstance(value, bool) or not isinstance(value, int) or value < 1:
         raise ValueError(f"no whole number of minutes: {value!r}")
     return timedelta(minutes=value)
+
+
+def days_from(value: object) -> timedelta:
+    """The wait that a policy's value states: whole days, 1 to 60. ValueError for anything else."""
+    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_DAYS:
+        raise ValueError(f"no whole number of days: {value!r}")
+    return timedelta(days=value)
 
 
 def possible_answers(kind: str, *, urgent: bool, acknowledged: bool) -> list[str]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fleet.rules.documents import CONDITIONS, SUBJECTS, Reading, load_document_kinds
 from fleet.rules.documents.loading import STATES
 from fleet.rules.labor_rates import rates_from
-from fleet.rules.notices import hours_from, minutes_from
+from fleet.rules.notices import PAPER_ESCALATE_AFTER_DAYS, days_from, hours_from, minutes_from
 
 SITE_KEY = re.compile(r"(notice_hours):[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
 """A key that one site may have for itself: the carrier's key, a colon and the site's code."""
@@ -125,6 +125,7 @@ POLICIES: Mapping[str, PolicyKey] = {
     "states_run": PolicyKey(_states, []),
     "notice_hours": PolicyKey(_read_by(hours_from), {}),
     "notice_escalation_min": PolicyKey(_read_by(minutes_from), 15),
+    "notice_paper_escalation_days": PolicyKey(_read_by(days_from), PAPER_ESCALATE_AFTER_DAYS),
     "lead_times": PolicyKey(_lead_times, {}),
     "labor_rates": PolicyKey(_read_by(rates_from), {}),
 }

@@ -55,7 +55,10 @@ def reminder_now(
     return Reminder(code, f"{counted}:{step.name}", renew_by, counted, abs((counted - today).days))
 
 
-def missing_step(kind: str, today: date) -> str:
-    """The step under which the absence of a paper of that kind is told: once a week, from Monday on (ISO 8601)."""
+def missing_step(kind: str, state: str, today: date) -> str:
+    """The step under which the absence of a paper of that kind is told: once a week, from Monday on (ISO 8601).
+
+    `state` is empty for a paper that serves everywhere.
+    """
     year, week, _ = today.isocalendar()
-    return f"{kind}:{year}-W{week:02}"
+    return ":".join((kind, *filter(None, (state,)), f"{year}-W{week:02}"))

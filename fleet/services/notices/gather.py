@@ -15,6 +15,7 @@ from fleet.models import Delivery, Notice, Person
 from fleet.rules.notices import digest_day, morning_of
 from fleet.services.notices.hours import habits_in_force
 from fleet.services.notices.owe import channels_of, message_id
+from fleet.services.notices.standing import still_standing
 
 BATCH = 2_000
 
@@ -72,7 +73,7 @@ def _waiting(morning: Morning) -> QuerySet[Notice]:
     carried = Delivery.notices.through.objects.filter(
         notice_id=OuterRef("pk"), delivery__digest_on__gte=OuterRef("awake_on")
     )
-    return (
+    return still_standing(
         Notice.objects.filter(urgent=False, acknowledged_at__isnull=True, owed_at__lt=before)
         .filter(Q(snoozed_until__isnull=True) | Q(snoozed_until__lte=before))
         .annotate(awake_on=awake_on)

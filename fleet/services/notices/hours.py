@@ -10,7 +10,14 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from django.conf import settings
 
 from fleet.models import Carrier, Person, Policy
-from fleet.rules.notices import ESCALATE_AFTER_MIN, NoticeHours, hours_from, minutes_from
+from fleet.rules.notices import (
+    ESCALATE_AFTER_MIN,
+    PAPER_ESCALATE_AFTER_DAYS,
+    NoticeHours,
+    days_from,
+    hours_from,
+    minutes_from,
+)
 
 logger = logging.getLogger(__name__)
 
@@ -19,15 +26,19 @@ HOURS = "notice_hours"
 WAIT = "notice_escalation_min"
 """Key of the policy that says how many minutes the people told have to answer."""
 
+PAPER_WAIT = "notice_paper_escalation_days"
+"""Key of the policy that says how many days compliance has to acknowledge a late paper."""
+
 T = TypeVar("T")
 
 
 @dataclass(frozen=True)
 class Habits:
-    """The hours in force everywhere and at single sites (by code), the wait before escalation, the carrier's zone."""
+    """The hours in force everywhere and at single sites (by code), the waits before escalation, the carrier's zone."""
 
     zone: ZoneInfo
     escalate_after: timedelta = timedelta(minutes=ESCALATE_AFTER_MIN)
+    papers_after: timedelta = timedelta(days=PAPER_ESCALATE_AFTER_DAYS)
     everywhere: NoticeHours = field(default_factory=NoticeHours)
     sites: Mapping[str, NoticeHours] = field(default_factory=dict)
 
@@ -51,6 +62,9 @@ def habits_in_force(now: datetime) -> Habits:
     return Habits(
         zone=zone_named(Carrier.objects.values_list("time_zone", flat=True).first() or settings.TIME_ZONE),
         escalate_after=_read(WAIT, policies.get(WAIT, ESCALATE_AFTER_MIN), minutes_from, Habits.escalate_after),
+        papers_after=_read(
+            PAPER_WAIT, policies.get(PAPER_WAIT, PAPER_ESCALATE_AFTER_DAYS), days_from, Habits.papers_after
+        ),
         everywhere=hours.get(HOURS, NoticeHours()),
         sites={key.removeprefix(f"{HOURS}:"): value for key, value in hours.items() if key != HOURS},
     )

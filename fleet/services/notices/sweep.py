@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from fleet.services.notices.escalate import escalate_unanswered
+from fleet.services.notices.escalate_papers import escalate_late_papers
 from fleet.services.notices.gather import gather_digests
 
 
@@ -12,9 +13,14 @@ class Swept:
     """How much one sweep newly owed."""
 
     escalated: int
+    papers_escalated: int
     digests: int
 
 
 def sweep_notices(*, now: datetime) -> Swept:
     """Escalate what nobody answered, then owe the digests whose morning has come; urgent things first."""
-    return Swept(escalated=escalate_unanswered(now=now), digests=gather_digests(now=now))
+    return Swept(
+        escalated=escalate_unanswered(now=now),
+        papers_escalated=escalate_late_papers(now=now),
+        digests=gather_digests(now=now),
+    )

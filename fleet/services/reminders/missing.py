@@ -1,7 +1,7 @@
 """Which required papers nobody has recorded: what is asked of units, and what the carrier itself lacks.
 
-Papers asked for by State are left to clearance, which knows the States of a load; those of people are not asked for,
-since the carrier's conditions speak of all people alike.
+Papers by State are asked for in the States that the carrier says it runs in (`states_run`). Those of people are not
+reminded of: they stand on the expiry list, by each person's own roles and scopes.
 """
 
 from collections.abc import Mapping, Sequence
@@ -13,39 +13,41 @@ from django.db import transaction
 from common.messages import Message
 from fleet.enums import NoticeKind, Role, UnitKind
 from fleet.models import Carrier, Document
-from fleet.notice_texts.papers import kind_code
-from fleet.rules.documents import load_document_kinds, papers_needed
+from fleet.rules.documents import PaperNeed, load_document_kinds, papers_needed
 from fleet.rules.documents.reminders import MISSING, missing_step
 from fleet.selectors.documents import PaperDay
 from fleet.selectors.policies import standing_policies
 from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
-from fleet.services.reminders.wording import missing_facts
+from fleet.services.reminders.wording import missing_facts, paper_needed
 
 CARRIER = "carrier"
 
-Needs = Mapping[str, Sequence[str]]
-"""By subject, the names of the kinds that each such subject should have."""
+Needs = Mapping[str, Sequence[PaperNeed]]
+"""By subject, what each such subject should have."""
 
 
 def needs_in_force(*, now: datetime) -> Needs:
     """What the carrier's conditions ask of its units and of itself, in one statement; NotFound `carrier_missing`."""
-    conditions: Any = standing_policies(now=now).policies.get("paper_conditions") or {}
+    decided = standing_policies(now=now).policies
+    conditions: Any = decided.get("paper_conditions") or {}
+    states: Any = decided.get("states_run") or []
     kinds = load_document_kinds().values()
     return {
-        subject: [need.kind.name for need in papers_needed(kinds, subject, set(conditions.get(subject, ())), set())]
+        subject: papers_needed(kinds, subject, frozenset(conditions.get(subject, ())), frozenset(states))
         for subject in (*UnitKind.values, CARRIER)
     }
 
 
 def unit_columns(needs: Needs, day: PaperDay) -> dict[str, object]:
-    """The same of units as columns for the statement: subject, kind, this week's step and its facts."""
-    pairs = [(subject, kind) for subject, kinds in needs.items() if subject != CARRIER for kind in kinds]
+    """The same of units as columns for the statement: subject, kind, State, this week's step and its facts."""
+    pairs = [(subject, need) for subject, wanted in needs.items() if subject != CARRIER for need in wanted]
     return {
         "code": MISSING,
         "subjects": [subject for subject, _ in pairs],
-        "kinds": [kind for _, kind in pairs],
-        "steps": [missing_step(kind, day.today) for _, kind in pairs],
-        "facts": [missing_facts(kind) for _, kind in pairs],
+        "kinds": [need.kind.name for _, need in pairs],
+        "states": [need.state for _, need in pairs],
+        "steps": [missing_step(need.kind.name, need.state, day.today) for _, need in pairs],
+        "facts": [missing_facts(need) for _, need in pairs],
     }
 
 
@@ -57,7 +59,7 @@ def carrier_lacks(needs: Needs, day: PaperDay, *, now: datetime) -> int:
         .order_by("kind")
         .values_list("kind", flat=True)
     )
-    lacking = [kind for kind in needs[CARRIER] if kind not in held]
+    lacking = [need for need in needs[CARRIER] if need.kind.name not in held]
     if not lacking:
         return 0
     office = Audience(Role.COMPLIANCE)
@@ -69,9 +71,9 @@ def carrier_lacks(needs: Needs, day: PaperDay, *, now: datetime) -> int:
             code=MISSING,
             subject=carrier,
             people=people,
-            facts={"paper": Message(kind_code(kind)), "whose": Message("papers_carrier")},
-            step=missing_step(kind, day.today),
+            facts={"paper": paper_needed(need), "whose": Message("papers_carrier")},
+            step=missing_step(need.kind.name, need.state, day.today),
         )
-        for kind in lacking
+        for need in lacking
     ]
     return len(owe_notices(drafts, now=now))

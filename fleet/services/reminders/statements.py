@@ -75,8 +75,8 @@ WITH page AS MATERIALIZED (
     SELECT id, kind, number, owner, home_site_id FROM fleet_unit
      WHERE retired_on IS NULL AND id > %(after_id)s ORDER BY id LIMIT %(size)s
 ), need AS (
-    SELECT * FROM unnest(%(subjects)s::text[], %(kinds)s::text[], %(steps)s::text[], %(facts)s::jsonb[])
-                  AS need (subject, kind, step, facts)
+    SELECT * FROM unnest(%(subjects)s::text[], %(kinds)s::text[], %(states)s::text[], %(steps)s::text[],
+                         %(facts)s::jsonb[]) AS need (subject, kind, state, step, facts)
 ), told AS (
     SELECT * FROM unnest(%(sites)s::uuid[], %(people)s::uuid[]) AS told (site, person)
 ), due AS (
@@ -87,7 +87,8 @@ WITH page AS MATERIALIZED (
       JOIN need ON need.subject = page.kind
       JOIN told ON told.site = coalesce(page.home_site_id, %(no_site)s)
      WHERE NOT EXISTS (SELECT 1 FROM fleet_document AS held
-                        WHERE held.unit_id = page.id AND held.kind = need.kind AND held.replaced_at IS NULL)
+                        WHERE held.unit_id = page.id AND held.kind = need.kind AND held.replaced_at IS NULL
+                          AND need.state IN ('', held.state))
 ), owed AS (<insert>)
 SELECT (SELECT count(*) FROM owed), (SELECT count(*) FROM page), page.id
   FROM page ORDER BY page.id DESC LIMIT 1

@@ -5,6 +5,7 @@ import json
 from common.messages import Message
 from fleet.notice_texts.facts import stored_facts
 from fleet.notice_texts.papers import kind_code
+from fleet.rules.documents import PaperNeed
 from fleet.services.reminders.rungs import Rung
 
 
@@ -23,6 +24,12 @@ def rung_facts(rung: Rung) -> str:
     )
 
 
-def missing_facts(kind: str) -> str:
-    """What a paper of that kind is told with where there is none."""
-    return json.dumps(stored_facts({"paper": Message(kind_code(kind))}))
+def paper_needed(need: PaperNeed) -> Message:
+    """The name of a paper that there should be, with its State where it is given by one."""
+    paper = Message(kind_code(need.kind.name))
+    return Message("papers_state", {"paper": paper, "state": need.state}) if need.state else paper
+
+
+def missing_facts(need: PaperNeed) -> str:
+    """What a paper is told with where there is none."""
+    return json.dumps(stored_facts({"paper": paper_needed(need)}))

@@ -219,4 +219,4 @@ def test_sweep__tells_how_much_it_owed() -> None:
 
     swept = sweep_notices(now=MORNING)
 
-    assert (swept.digests, swept.escalated) == (1, 0)
+    assert (swept.digests, swept.escalated, swept.papers_escalated) == (1, 0, 0)

@@ -285,6 +285,22 @@ class TestMissing:
             "registration",
         ]
 
+    def test_paper_by_state__asked_for_where_the_carrier_runs_and_the_state_is_named(self, vera: Person) -> None:
+        unit = make_unit("NL-15", kind=UnitKind.TRACTOR)
+        for kind, state in (("registration", "TX"), ("periodic_inspection", ""), ("weight_distance_permit", "NM")):
+            paper(unit=unit, kind=kind, state=state, ends_on=TODAY + 300 * A_DAY)
+        Policy.objects.create(
+            key="states_run", value=["NM", "OR", "TX"], valid_from=NOON, set_by=vera, recorded_at=NOON
+        )
+
+        sweep()
+
+        notice = Notice.objects.get()
+        assert notice.step == "weight_distance_permit:OR:2026-W10"
+        assert sentence_of(notice, language="en", zone=CHICAGO) == (
+            "Unit NL-15: weight-distance permit (OR), none on record."
+        )
+
     def test_carrier_without_its_own_papers__told(self, db: None) -> None:
         make_carrier()
         make_person("Vera Holt", roles=(Role.COMPLIANCE,))

@@ -14,6 +14,7 @@ SOUND: dict[str, list[object]] = {
     "paper_conditions": [{}, {"tractor": ["crosses_state_lines"], "carrier": ["for_hire"]}, {"person": []}],
     "notice_hours": [{}, {"morning": "06:00"}],
     "notice_escalation_min": [1, 60],
+    "notice_paper_escalation_days": [1, 60],
     "lead_times": [{}, {"registration": [90, 30, 0]}],
     "labor_rates": [{}, {"currency": "USD", "lead": "95.00", "helper": "60"}, {"currency": "CAD", "lead": "0.5"}],
 }
@@ -51,6 +52,9 @@ UNSOUND: list[tuple[str, object, str]] = [
     ("labor_rates", {"currency": "USD", "lead": "-1"}, "policy_malformed"),
     ("labor_rates", {"currency": "USD", "lead": "95.001"}, "policy_malformed"),
     ("labor_rates", {"currency": "USD", "boss": "95.00"}, "policy_malformed"),
+    ("notice_paper_escalation_days", 0, "policy_malformed"),
+    ("notice_paper_escalation_days", 61, "policy_malformed"),
+    ("notice_paper_escalation_days", True, "policy_malformed"),
     ("lead_times", [], "policy_not_lead_times"),
     ("lead_times", {"registration": []}, "policy_not_lead_times"),
     ("lead_times", {"registration": [-1]}, "policy_not_lead_times"),

@@ -78,7 +78,7 @@ def test_end_moved__another_step_even_at_the_same_distance() -> None:
 def test_absence__one_step_a_week_from_monday_on() -> None:
     days = [date(2026, 12, 27), date(2026, 12, 28), date(2027, 1, 3), date(2027, 1, 4)]
 
-    assert [missing_step("registration", day) for day in days] == [
+    assert [missing_step("registration", "", day) for day in days] == [
         "registration:2026-W52",
         "registration:2026-W53",
         "registration:2026-W53",
@@ -87,7 +87,5 @@ def test_absence__one_step_a_week_from_monday_on() -> None:
 
 
 def test_steps__fit_the_column_of_a_notice() -> None:
-    longest = max(load_document_kinds(), key=len)
-
-    assert len(missing_step(longest, END)) <= 60
-    assert len(missing_step("k" * 48, END)) <= 60
+    assert missing_step("k" * 48, "OR", END) == f"{'k' * 48}:OR:2026-W53"
+    assert len(missing_step("k" * 48, "OR", END)) == 60
