@@ -7,7 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from django.conf import settings
-from django.db import DEFAULT_DB_ALIAS, connections
+from django.db import DEFAULT_DB_ALIAS, connections, transaction
 from psycopg import sql
 
 from fleet.keeping import Kept
@@ -44,9 +44,15 @@ class Undated:
 
 
 def due(purgeable: Purgeable, today: date, at_most: int | None) -> list[Due]:
-    """What of one sort may go on a day, those kept longest past their day first."""
+    """What of one sort may go on a day, those kept longest past their day first.
+
+    All of it when `at_most` is None, as far as 100,000 records that are past their day reach; that may take a while.
+    """
     question = sql.SQL("SELECT * FROM {}(%s, NULL, %s)").format(sql.Identifier(purgeable.due))
-    return [Due(*row) for row in _rows(question, [today, at_most])]
+    with transaction.atomic(using=_alias()):
+        if at_most is None:
+            _run(sql.SQL("SET LOCAL statement_timeout = '10min'"))
+        return [Due(*row) for row in _rows(question, [today, at_most])]
 
 
 def delete(purgeable: Purgeable, record_kind: str, records: Sequence[UUID], today: date, sweep: UUID) -> int:
@@ -73,8 +79,16 @@ def set_dates(found: Sequence[tuple[UUID, Kept]]) -> int:
 
 
 def _rows(question: sql.Composable, values: list[Any]) -> list[tuple[Any, ...]]:
-    alias = ROLE_OF_ITS_OWN if ROLE_OF_ITS_OWN in settings.DATABASES else DEFAULT_DB_ALIAS
-    with connections[alias].cursor() as cursor:
+    with connections[_alias()].cursor() as cursor:
         cursor.execute(question, values)
         rows: list[tuple[Any, ...]] = cursor.fetchall()
     return rows
+
+
+def _run(statement: sql.Composable) -> None:
+    with connections[_alias()].cursor() as cursor:
+        cursor.execute(statement)
+
+
+def _alias() -> str:
+    return ROLE_OF_ITS_OWN if ROLE_OF_ITS_OWN in settings.DATABASES else DEFAULT_DB_ALIAS

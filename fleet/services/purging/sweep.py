@@ -19,7 +19,7 @@ from fleet.services.purging.functions import Due
 from fleet.services.purging.scans import date_scans
 
 BATCH = 500
-AT_MOST = 20_000
+AT_MOST = 10_000
 """Of each sort in one sweep, so that it ends well within a task's time; the next one goes on."""
 
 

@@ -8,6 +8,7 @@ import psycopg
 import pytest
 from django.core.management import call_command
 from django.db import connections, transaction
+from django.test.utils import CaptureQueriesContext
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -135,7 +136,9 @@ def test_as_the_role_that_purges__done_without_a_right_on_any_table(
     own = {**connections.settings["default"], "USER": PURGE, "PASSWORD": committing_db.purge.password}
     monkeypatch.setitem(connections.settings, "purge", own)
     try:
-        assert purge_records(now=LATE).records == 3
+        with CaptureQueriesContext(connections["purge"]) as captured:
+            assert purge_records(now=LATE).records == 3
+        assert any("purge_history_content" in query["sql"] for query in captured)
         with connections["purge"].cursor() as cursor:
             cursor.execute("SELECT current_user")
             assert cursor.fetchone() == (PURGE,)
