@@ -26,14 +26,15 @@ _PAPERS = """
              FROM (SELECT CASE WHEN paper.ends_on_month IS NOT NULL
                                 AND (%(by_month_end)s OR paper.program = %(state_program)s)
                                THEN paper.ends_on_month ELSE paper.ends_on END AS day) AS read) AS ends
-      LEFT JOIN fleet_unit AS unit ON unit.id = paper.unit_id
-      LEFT JOIN fleet_person AS person ON person.id = paper.person_id
+      LEFT JOIN fleet_unit AS unit ON unit.id = paper.unit_id AND unit.retired_on IS NULL
+      LEFT JOIN fleet_person AS person ON person.id = paper.person_id AND person.left_on IS NULL
      CROSS JOIN LATERAL (
            SELECT COALESCE(paper.unit_id, paper.person_id, %(nobody)s::uuid) AS key,
                   COALESCE(unit.number, person.name, '') AS name,
                   COALESCE(unit.kind, CASE WHEN paper.person_id IS NULL THEN 'carrier' ELSE 'person' END) AS subject,
                   COALESCE(unit.home_site_id, person.home_site_id) AS site_id) AS whose
-     WHERE paper.replaced_at IS NULL AND {span} AND unit.retired_on IS NULL AND person.left_on IS NULL
+     WHERE paper.replaced_at IS NULL AND {span}
+       AND (unit.id IS NOT NULL OR paper.unit_id IS NULL) AND (person.id IS NOT NULL OR paper.person_id IS NULL)
        AND (%(unit)s::uuid IS NULL OR paper.unit_id = %(unit)s::uuid)
        AND (%(person)s::uuid IS NULL OR paper.person_id = %(person)s::uuid)
        AND (%(all_people)s OR paper.person_id IS NULL OR paper.person_id = %(me)s)
