@@ -5,6 +5,7 @@ DATABASE_URL set that server is used instead: its role must be able to create da
 the web process must stand beside it (`config.local.roles`).
 """
 
+import gc
 import os
 import time
 from collections.abc import Iterator
@@ -119,7 +120,9 @@ def migrated_template(
             connection.execute(sql.SQL("CREATE DATABASE {}").format(sql.Identifier(name)))
             try:
                 with django_db_blocker.unblock():
+                    gc.disable()  # as `config.prepare` does
                     call_command("migrate", interactive=False, verbosity=0)
+                    gc.enable()
                     call_command("grant_web_role", role=WEB, verbosity=0)
                     call_command("grant_purge_role", role=PURGE, verbosity=0)
                     connections.close_all()
