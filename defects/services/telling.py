@@ -23,7 +23,10 @@ def tell_of_holds(
     if not holds:
         return []
     numbers = {unit.pk: unit for unit in units}
-    audiences = [Audience(Role.FOREMAN, None if site is None else site.pk), Audience(Role.DISPATCH)]
+    audiences = [
+        Audience(Role.FOREMAN, None if site is None else site.pk, on_call=True),
+        Audience(Role.DISPATCH, on_call=True),
+    ]
     people = {person.pk: person for told in people_to_tell(audiences, now=now).values() for person in told}
     drafts = [
         NoticeDraft(

@@ -14,6 +14,8 @@ from fleet.enums import NoticeKind, Role
 from fleet.models import Notice, Person
 from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
 
+DISPATCH = Audience(Role.DISPATCH, on_call=True)
+
 
 @dataclass(frozen=True)
 class RiskTold:
@@ -30,7 +32,7 @@ def tell_of_loads_at_risk(told: Sequence[RiskTold], *, catalogue: Catalogue, now
     if not told:
         return []
     sites = {None if item.load.trailer is None else item.load.trailer.home_site_id for item in told}
-    people = people_to_tell([Audience(Role.DISPATCH), *(Audience(Role.FOREMAN, site) for site in sites)], now=now)
+    people = people_to_tell([DISPATCH, *(_foremen(site) for site in sites)], now=now)
     drafts = [
         _draft(item, keys, catalogue, language)
         for item in told
@@ -41,7 +43,11 @@ def tell_of_loads_at_risk(told: Sequence[RiskTold], *, catalogue: Catalogue, now
 
 def _audience(item: RiskTold, people: dict[Audience, list[Person]]) -> Iterable[Person]:
     site = None if item.load.trailer is None else item.load.trailer.home_site_id
-    return [*people[Audience(Role.DISPATCH)], *people[Audience(Role.FOREMAN, site)]]
+    return [*people[DISPATCH], *people[_foremen(site)]]
+
+
+def _foremen(site: UUID | None) -> Audience:
+    return Audience(Role.FOREMAN, site, on_call=True)
 
 
 def _draft(item: RiskTold, people: list[UUID], catalogue: Catalogue, language: str) -> NoticeDraft:

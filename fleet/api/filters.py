@@ -164,6 +164,20 @@ class NoticeFilter(StrictFilterSet):
         return queryset.filter(acknowledged_at__isnull=not value)
 
 
+class OnCallFilter(StrictFilterSet):
+    """Turns of the roster; withdrawn ones only when asked for."""
+
+    person = filters.UUIDFilter()
+    role = filters.ChoiceFilter(choices=Role.choices)
+    site = filters.CharFilter(field_name="site__code")
+    at = filters.IsoDateTimeFilter(method="by_instant")
+    withdrawn = EndedFilter("withdrawn_at")
+
+    def by_instant(self, queryset: QuerySet[Any], _name: str, value: datetime) -> QuerySet[Any]:
+        """Return who is on call at an instant."""
+        return queryset.filter(starts_at__lte=value, ends_at__gt=value)
+
+
 class ParkedDeliveryFilter(StrictFilterSet):
     """Messages that could not leave."""
 

@@ -17,6 +17,7 @@ from fleet.api.views.history import HistoryViewSet
 from fleet.api.views.keeping import DeletionViewSet, LegalHoldViewSet
 from fleet.api.views.meters import MeterReadingViewSet, MeterReplacementViewSet
 from fleet.api.views.notices import NoticeViewSet, ParkedDeliveryViewSet
+from fleet.api.views.on_call import OnCallViewSet
 from fleet.api.views.people import PersonViewSet
 from fleet.api.views.roles import PersonRoleViewSet, QualificationViewSet
 from fleet.api.views.sign_in import MeView, OwnPasswordView, TokenViewSet
@@ -86,6 +87,8 @@ urlpatterns = [
     path("legal-holds/<uuid:key>", LegalHoldViewSet.as_view({"get": "retrieve"}), name="legal-holds-one"),
     path("legal-holds/<uuid:key>/lift", LegalHoldViewSet.as_view({"post": "lift"}), name="legal-holds-lift"),
     path("deletions", DeletionViewSet.as_view({"get": "list"}), name="deletions"),
+    path("on-call", OnCallViewSet.as_view(READ_AND_ADD), name="on-call"),
+    path("on-call/<uuid:key>/withdraw", OnCallViewSet.as_view({"post": "withdraw"}), name="on-call-withdraw"),
     path("notices", NoticeViewSet.as_view({"get": "list"}), name="notices"),
     path("notices/parked-deliveries", ParkedDeliveryViewSet.as_view({"get": "list"}), name="parked-deliveries"),
     path(

@@ -59,5 +59,11 @@ register("policy_lead_times_not_falling", _("Days of lead fall from the longest 
 register("policy_malformed", _("The value has not the form of this decision."))
 register_constraint("policy_key_from_unique", "policy_set_already")
 
+# Who is on call
+register("on_call_unknown", _("There is no such turn."))
+register("on_call_over", _("The turn would be over already."))
+register("on_call_role_not_held", _("The person does not hold this role on the first day of the turn."))
+register("on_call_withdrawn", _("The turn was withdrawn already."))
+
 # The database's own roles, told to whoever sets the service up
 register("role_too_strong", _("The database role {role} owns or may do more than the web process should."))

@@ -7,6 +7,7 @@ from fleet.models.history import HistoryContent, HistoryEntry, UnitChain
 from fleet.models.keeping import Deletion, FileRemoval, LegalHold
 from fleet.models.meters import MeterReading, MeterReplacement
 from fleet.models.notices import Delivery, Notice
+from fleet.models.on_call import OnCallTurn
 from fleet.models.papers import Document, StoredFile
 from fleet.models.people import DeviceToken, Person, PersonRole, Qualification, SignInAttempt
 from fleet.models.requests import IdempotencyRecord
@@ -34,6 +35,7 @@ __all__ = [
     "MeterReplacement",
     "Mounting",
     "Notice",
+    "OnCallTurn",
     "Person",
     "PersonRole",
     "Policy",

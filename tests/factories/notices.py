@@ -9,7 +9,7 @@ from django.db import transaction
 
 from common.ids import uuid7
 from fleet.enums import NoticeKind, Role, UnitKind
-from fleet.models import Carrier, Notice, Person, PersonRole, Site, Unit, UnitChain
+from fleet.models import Carrier, Notice, OnCallTurn, Person, PersonRole, Site, Unit, UnitChain
 from fleet.rules.chain import GENESIS
 from fleet.services.notices import NoticeDraft, owe_notices
 
@@ -44,6 +44,27 @@ def give_role(
     ends_on: dt.date | None = None,
 ) -> PersonRole:
     return PersonRole.objects.create(person=person, role=role, site=site, starts_on=starts_on, ends_on=ends_on)
+
+
+def put_on_call(
+    person: Person,
+    role: Role,
+    site: Site | None = None,
+    *,
+    starts_at: dt.datetime = NOON - dt.timedelta(hours=6),
+    ends_at: dt.datetime = NOON + dt.timedelta(hours=6),
+    withdrawn_at: dt.datetime | None = None,
+) -> OnCallTurn:
+    return OnCallTurn.objects.create(
+        person=person,
+        role=role,
+        site=site,
+        starts_at=starts_at,
+        ends_at=ends_at,
+        recorded_at=starts_at,
+        recorded_by=person,
+        withdrawn_at=withdrawn_at,
+    )
 
 
 def make_unit(number: str = "LR-46", *, kind: UnitKind = UnitKind.TRAILER, home_site: Site | None = None) -> Unit:

@@ -19,8 +19,8 @@ def tell_of_inspection(
         return []
     orders = [hold for hold in holds if hold.kind == HoldKind.OFFICER]
     sites = {unit.pk: unit.home_site_id for unit in units}
-    office, dispatch = Audience(Role.COMPLIANCE), Audience(Role.DISPATCH)
-    shops = {site: Audience(Role.FOREMAN, site) for site in sites.values()}
+    office, dispatch = Audience(Role.COMPLIANCE), Audience(Role.DISPATCH, on_call=True)
+    shops = {site: Audience(Role.FOREMAN, site, on_call=True) for site in sites.values()}
     people = people_to_tell([office, dispatch, *shops.values()], now=now)
     told = [
         _order(hold, inspection, [*people[dispatch], *people[shops[sites[hold.unit_id]]], *people[office]])

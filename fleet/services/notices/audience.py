@@ -3,34 +3,41 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import Subquery
+from django.contrib.postgres.expressions import ArraySubquery
+from django.db.models import OuterRef, QuerySet, Subquery
 
 from common.clock import day_in_zone
-from fleet.models import Carrier, Person, PersonRole
+from fleet.models import Carrier, OnCallTurn, Person, PersonRole
 
 
 @dataclass(frozen=True)
 class Audience:
-    """Whoever holds `role` at `site` or everywhere; without a site, whoever holds it at all."""
+    """Whoever holds `role` at `site` or everywhere; without a site, whoever holds it at all.
+
+    `on_call` for what goes at once: whoever of them is on call for the site, where anybody is.
+    """
 
     role: str
     site: UUID | None = None
+    on_call: bool = False
 
 
 def people_to_tell(audiences: Iterable[Audience], *, now: datetime) -> dict[Audience, list[Person]]:
     """The people of every audience, by name, in one statement however many audiences there are.
 
     Where nobody holds the role at the site or everywhere, all who hold it anywhere are told: a hold that nobody
-    hears of is worse than one that too many hear of. Roles count by the carrier's day, last day included.
+    hears of is worse than one that too many hear of. A gap in the roster likewise brings it to all of them. Roles
+    count by the carrier's day, last day included; a turn counts only while its person holds the role.
     """
     wanted = list(dict.fromkeys(audiences))
     held = (
         PersonRole.objects.filter(role__in={audience.role for audience in wanted})
         .select_related("person")
-        .annotate(zone=Subquery(Carrier.objects.values("time_zone")[:1]))
+        .annotate(zone=Subquery(Carrier.objects.values("time_zone")[:1]), turns=ArraySubquery(_turns(now)))
         .order_by("person__name", "person_id", "pk")
     )
     roles = [role for role in held if _in_force(role, day_in_zone(now, role.zone or settings.TIME_ZONE))]
@@ -41,6 +48,25 @@ def _in_force(role: PersonRole, day: date) -> bool:
     return role.in_force(day) and role.person.is_active
 
 
-def _chosen(audience: Audience, roles: list[PersonRole]) -> list[Person]:
+def _turns(now: datetime) -> QuerySet[OnCallTurn, Any]:
+    """The sites that a role's holder is on call for now; None among them stands for all."""
+    return OnCallTurn.objects.filter(
+        person_id=OuterRef("person_id"),
+        role=OuterRef("role"),
+        starts_at__lte=now,
+        ends_at__gt=now,
+        withdrawn_at__isnull=True,
+    ).values("site_id")
+
+
+def _chosen(audience: Audience, roles: list[Any]) -> list[Person]:
+    if audience.on_call:
+        on_call = [role for role in roles if _on_call_for(audience.site, role.turns)]
+        if on_call:
+            return list({role.person_id: role.person for role in on_call}.values())
     near = [role for role in roles if audience.site is None or role.site_id in {None, audience.site}]
     return list({role.person_id: role.person for role in near or roles}.values())
+
+
+def _on_call_for(site: UUID | None, turns: Iterable[UUID | None]) -> bool:
+    return any(site is None or turn is None or turn == site for turn in turns)

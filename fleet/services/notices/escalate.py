@@ -81,7 +81,7 @@ def _unanswered(now: datetime, wait: timedelta) -> QuerySet[Notice]:
 
 def _audiences(notice: Notice) -> list[Audience]:
     site = notice.unit.home_site_id if notice.unit is not None else None
-    return [Audience(role, site) for role in ESCALATION[notice.kind]]
+    return [Audience(role, site, on_call=True) for role in ESCALATION[notice.kind]]
 
 
 def _told(events: Iterable[Event]) -> Mapping[Event, set[UUID]]:

@@ -4,8 +4,9 @@ import pytest
 from pytest_django import DjangoAssertNumQueries
 
 from fleet.enums import Role
+from fleet.models import Person
 from fleet.services.notices import Audience, people_to_tell
-from tests.factories.notices import NOON, give_role, make_carrier, make_person, make_site
+from tests.factories.notices import NOON, give_role, make_carrier, make_person, make_site, put_on_call
 
 pytestmark = pytest.mark.django_db
 
@@ -89,3 +90,61 @@ def test_several_audiences__one_statement(django_assert_num_queries: DjangoAsser
         asked[1]: ["Hob Anselm"],
         asked[2]: ["Cal Wick"],
     }
+
+
+class TestOnCall:
+    """Two foremen hold the role everywhere, Hob is on call."""
+
+    @pytest.fixture(autouse=True)
+    def hob(self) -> Person:
+        hob = make_person(roles=(Role.FOREMAN,))
+        make_person("Abe Everywhere", roles=(Role.FOREMAN,))
+        return hob
+
+    def test_what_goes_at_once__to_the_one_on_call_and_the_rest_to_both(self, hob: Person) -> None:
+        put_on_call(hob, Role.FOREMAN)
+
+        assert names(Audience(Role.FOREMAN, make_site().pk, on_call=True)) == ["Hob Anselm"]
+        assert names(Audience(Role.FOREMAN, on_call=True)) == ["Hob Anselm"]
+        assert names(Audience(Role.FOREMAN)) == ["Abe Everywhere", "Hob Anselm"]
+
+    def test_on_call_for_another_site__a_gap_here_and_everyone_told(self, hob: Person) -> None:
+        yard, dock = make_site(), make_site("River Dock")
+        put_on_call(hob, Role.FOREMAN, dock)
+
+        assert names(Audience(Role.FOREMAN, dock.pk, on_call=True)) == ["Hob Anselm"]
+        assert names(Audience(Role.FOREMAN, yard.pk, on_call=True)) == ["Abe Everywhere", "Hob Anselm"]
+
+    def test_turns_that_overlap__both_told(self, hob: Person) -> None:
+        put_on_call(hob, Role.FOREMAN)
+        put_on_call(make_person("Una Relief", roles=(Role.FOREMAN,)), Role.FOREMAN)
+
+        assert names(Audience(Role.FOREMAN, on_call=True)) == ["Hob Anselm", "Una Relief"]
+
+    @pytest.mark.parametrize(
+        ("after_noon", "alone"),
+        [(dt.timedelta(hours=-7), False), (dt.timedelta(hours=-6), True), (dt.timedelta(hours=6), False)],
+    )
+    def test_turn__counts_from_its_beginning_until_before_its_end(
+        self, hob: Person, after_noon: dt.timedelta, alone: bool
+    ) -> None:
+        put_on_call(hob, Role.FOREMAN)
+
+        told = names(Audience(Role.FOREMAN, on_call=True), NOON + after_noon)
+
+        assert told == (["Hob Anselm"] if alone else ["Abe Everywhere", "Hob Anselm"])
+
+    def test_withdrawn_or_in_another_role_or_of_one_without_the_role__everyone_told(self, hob: Person) -> None:
+        put_on_call(hob, Role.FOREMAN, withdrawn_at=NOON)
+        put_on_call(hob, Role.DISPATCH)
+        put_on_call(make_person("No Foreman"), Role.FOREMAN)
+
+        assert names(Audience(Role.FOREMAN, on_call=True)) == ["Abe Everywhere", "Hob Anselm"]
+
+    def test_with_a_roster__still_one_statement(
+        self, hob: Person, django_assert_num_queries: DjangoAssertNumQueries
+    ) -> None:
+        put_on_call(hob, Role.FOREMAN)
+
+        with django_assert_num_queries(1):
+            people_to_tell([Audience(Role.FOREMAN, on_call=True), Audience(Role.DISPATCH, on_call=True)], now=NOON)
