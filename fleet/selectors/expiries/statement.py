@@ -43,33 +43,45 @@ _PAPERS = """
        AND {asked}
 """
 
+_LACKS = """
+       NOT EXISTS (SELECT 1 FROM fleet_document AS paper
+                    WHERE {held} AND paper.kind = expected.kind AND paper.replaced_at IS NULL
+                      AND (expected.state = '' OR paper.state = expected.state))
+"""
+
 _MISSING = """
-    SELECT 1 AS rank, DATE '0001-01-01' AS day, expected.kind, whose.name, expected.state,
-           md5(concat_ws(' ', whose.key, expected.kind, expected.state))::uuid AS id,
+    SELECT 1 AS rank, DATE '0001-01-01' AS day, whose.kind, whose.name, whose.state,
+           md5(concat_ws(' ', whose.key, whose.kind, whose.state))::uuid AS id,
            whose.key, whose.subject, whose.site_id
       FROM (SELECT unit.id AS key, unit.kind AS subject, unit.number AS name, unit.home_site_id AS site_id,
-                   '{{}}'::text[] AS conditions
-              FROM fleet_unit AS unit
+                   expected.kind, expected.state
+              FROM fleet_unit AS unit JOIN expected ON expected.subject = unit.kind
              WHERE unit.retired_on IS NULL AND %(person)s::uuid IS NULL
                AND (%(unit)s::uuid IS NULL OR unit.id = %(unit)s::uuid)
+               AND {lacked_by_unit}
              UNION ALL
-            SELECT person.id, 'person', person.name, person.home_site_id, COALESCE(met.conditions, '{{}}')
-              FROM fleet_person AS person LEFT JOIN met ON met.person_id = person.id
+            SELECT person.id, 'person', person.name, person.home_site_id, expected.kind, expected.state
+              FROM fleet_person AS person
+              LEFT JOIN met ON met.person_id = person.id
+              JOIN expected ON expected.subject = 'person'
+                   AND string_to_array(expected.conditions, ' ') <@ COALESCE(met.conditions, '{{}}')
              WHERE person.left_on IS NULL AND (%(all_people)s OR person.id = %(me)s) AND %(unit)s::uuid IS NULL
                AND (%(person)s::uuid IS NULL OR person.id = %(person)s::uuid)
+               AND {lacked_by_person}
              UNION ALL
-            SELECT %(nobody)s::uuid, 'carrier', '', NULL, '{{}}'
-             WHERE %(unit)s::uuid IS NULL AND %(person)s::uuid IS NULL) AS whose
-      JOIN expected ON expected.subject = whose.subject
-     WHERE string_to_array(expected.conditions, ' ') <@ whose.conditions
-       AND (%(kind)s::text IS NULL OR expected.kind = %(kind)s)
-       AND NOT EXISTS (
-           SELECT 1 FROM fleet_document AS paper
-            WHERE paper.replaced_at IS NULL AND paper.kind = expected.kind
-              AND COALESCE(paper.unit_id, paper.person_id, %(nobody)s::uuid) = whose.key
-              AND (expected.state = '' OR paper.state = expected.state))
+            SELECT %(nobody)s::uuid, 'carrier', '', NULL, expected.kind, expected.state
+              FROM expected
+             WHERE expected.subject = 'carrier' AND %(unit)s::uuid IS NULL AND %(person)s::uuid IS NULL
+               AND {lacked_by_carrier}) AS whose
+     WHERE (%(kind)s::text IS NULL OR whose.kind = %(kind)s)
        AND {asked}
 """
+
+_HOLDERS = {
+    "lacked_by_unit": "paper.unit_id = unit.id",
+    "lacked_by_person": "paper.person_id = person.id",
+    "lacked_by_carrier": "paper.unit_id IS NULL AND paper.person_id IS NULL",
+}
 
 _PART = """{name} AS MATERIALIZED (
     SELECT * FROM ({rows}) AS part
@@ -126,7 +138,8 @@ _SPANS = {
 def _rows(part: str) -> sql.Composed:
     asked = sql.SQL(_ASKED)
     if part not in _SPANS:
-        return sql.SQL(_MISSING).format(asked=asked)
+        lacks = {name: sql.SQL(_LACKS).format(held=sql.SQL(held)) for name, held in _HOLDERS.items()}
+        return sql.SQL(_MISSING).format(asked=asked, **lacks)
     rank, span = _SPANS[part]
     return sql.SQL(_PAPERS).format(rank=sql.SQL(str(rank)), span=sql.SQL(span), asked=asked)
 

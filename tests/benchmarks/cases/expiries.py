@@ -59,6 +59,7 @@ SELECT * FROM (
 def measure(bench: Bench) -> Iterator[Figure]:
     """Yield, without and with a horizon, the bare statement and the page over HTTP, one after the other."""
     documents = bench.rows(DOCUMENTS)
+    wanted = 0.5 if documents >= DOCUMENTS else None  # over few rows a page costs what any request costs
     with psycopg.connect(bench.owner.url(), autocommit=True) as connection:
         connection.execute(FILL, {"units": documents // 2})
         connection.execute("VACUUM ANALYZE fleet_document, fleet_unit")
@@ -73,7 +74,7 @@ def measure(bench: Bench) -> Iterator[Figure]:
             _same(bare_rows, page)
             plain = Figure(f"bare statement, {shown}", 1 / bare, note=f"{documents:,} documents, {bare * 1000:.1f} ms")
             yield plain
-            yield Figure(f"first page, {shown}", 1 / over_http, plain, f"{over_http * 1000:.1f} ms", at_least=0.5)
+            yield Figure(f"first page, {shown}", 1 / over_http, plain, f"{over_http * 1000:.1f} ms", wanted)
             path = _page_of_all_parts(vera, path)
             _, over_http = _each(lambda: vera.call("GET", path).body["results"])  # noqa: B023
             yield Figure(f"page in its midst, {shown}", 1 / over_http, plain, f"{over_http * 1000:.1f} ms")
