@@ -20,6 +20,7 @@ from fleet.services.documents import record_document
 from fleet.services.founding import found_carrier
 from fleet.services.meters import record_reading
 from fleet.services.mountings import mount
+from fleet.services.on_call import enter_turn
 from fleet.services.people import create_person
 from fleet.services.policies import set_policy
 from fleet.services.roles import grant_qualification, grant_role
@@ -46,6 +47,7 @@ class _Loader:
         self.sites = {row["code"]: create_site(facts=row, actor=self.actor).pk for row in self.fixture["site"]}
         for row in self.fixture["person"]:
             self._person(row)
+        self._on_call()
         for row in self.fixture["policy"]:
             set_policy(**row, valid_from=None, actor=self.actor, now=self.now)
         self.units = {row["number"]: self._unit(row) for row in self.fixture["unit"]}
@@ -56,6 +58,19 @@ class _Loader:
         for row in self.fixture["coupling"]:
             units = [self.units[number] for number in row["units"]]
             couple(unit_ids=units, started_at=before, actor=self.actor, now=self.now)
+
+    def _on_call(self) -> None:
+        for row in self.fixture["on_call"]:
+            begun = self.now - timedelta(days=1)
+            enter_turn(
+                person_id=Person.objects.get(username=row["person"]).pk,
+                role=Role(row["role"]),
+                site_id=self.sites[row["site"]],
+                starts_at=begun,
+                ends_at=begun + timedelta(days=row["days"]),
+                actor=self.actor,
+                now=self.now,
+            )
 
     def _person(self, row: Mapping[str, Any]) -> None:
         facts = {name: row[name] for name in ("username", "name", "email", "language", "firm", "title") if name in row}

@@ -116,6 +116,37 @@ def test_digest__leaves_from_the_morning_until_the_quiet_hours(instant: str, day
     assert digest_day(local(instant).astimezone(UTC), HOURS, CHICAGO) == day
 
 
+@pytest.mark.parametrize(
+    ("zone", "day", "six_utc"),
+    [
+        # Clocks go forward on 8 March 2026 and back on 1 November, at 02:00 (15 U.S.C. 260a, from memory).
+        ("America/New_York", date(2026, 3, 7), 11),
+        ("America/New_York", date(2026, 3, 8), 10),
+        ("America/New_York", date(2026, 10, 31), 10),
+        ("America/New_York", date(2026, 11, 1), 11),
+        ("America/Chicago", date(2026, 3, 7), 12),
+        ("America/Chicago", date(2026, 3, 8), 11),
+        ("America/Chicago", date(2026, 10, 31), 11),
+        ("America/Chicago", date(2026, 11, 1), 12),
+        ("America/Los_Angeles", date(2026, 3, 7), 14),
+        ("America/Los_Angeles", date(2026, 3, 8), 13),
+        ("America/Los_Angeles", date(2026, 10, 31), 13),
+        ("America/Los_Angeles", date(2026, 11, 1), 14),
+    ],
+)
+def test_time_changes_in_three_zones__digest_and_end_of_quiet_hours_at_six_by_the_wall_clock(
+    zone: str, day: date, six_utc: int
+) -> None:
+    place = ZoneInfo(zone)
+    six = datetime(day.year, day.month, day.day, six_utc, tzinfo=UTC)
+    second, evening = timedelta(seconds=1), six - timedelta(hours=9)
+
+    assert morning_of(day, HOURS, place) == six
+    assert (digest_day(six - second, HOURS, place), digest_day(six, HOURS, place)) == (None, day)
+    assert (is_quiet(six - second, HOURS, place), is_quiet(six, HOURS, place)) == (True, False)
+    assert after_quiet(evening, HOURS, place) == after_quiet(six - second, HOURS, place) == six
+
+
 def test_digest_with_a_morning_after_the_quiet_hours__waits_for_the_morning() -> None:
     hours = NoticeHours(morning=time(8), quiet_from=time(20), quiet_until=time(6))
 
