@@ -154,10 +154,11 @@ class TestOnePaper:
         old.replaced_at = NOON
         old.save()
         new = paper(unit=old.unit, ends_on=TODAY + 7 * A_DAY)
+        another = unit_with("CU-16", ends_on=TODAY)
 
         sweep()
 
-        assert [notice.subject_id for notice in Notice.objects.all()] == [new.pk]
+        assert set(Notice.objects.values_list("subject_id", flat=True)) == {new.pk, another.pk}
 
     def test_end_mended__counted_anew(self, vera: Person) -> None:
         document = unit_with(ends_on=TODAY + 7 * A_DAY)
