@@ -76,6 +76,8 @@ class Environment:
     lock_timeout_ms: int
     idle_transaction_timeout_ms: int
     connection_max_age_s: int
+    import_max_bytes: int
+    import_max_rows: int
     log_level: str
     mail: Mail
 
@@ -147,6 +149,8 @@ class _Reader:
             lock_timeout_ms=self.number("LOCK_TIMEOUT_MS", 2_000),
             idle_transaction_timeout_ms=self.number("IDLE_TRANSACTION_TIMEOUT_MS", 10_000),
             connection_max_age_s=self.number("CONN_MAX_AGE", 60),
+            import_max_bytes=self.number("IMPORT_MAX_BYTES", 10 * 1024 * 1024),
+            import_max_rows=self.number("IMPORT_MAX_ROWS", 10_000),
             log_level=self.one_of("LOG_LEVEL", ("DEBUG", "INFO", "WARNING", "ERROR"), "INFO"),
             mail=Mail(
                 host=self.text("EMAIL_HOST", ""),

@@ -140,3 +140,19 @@ class Deleted(TextChoices):
     REPORT_CHECKS = "report_checks", _("what a driver's report listed")
     PHOTO = "photo", _("a photo's file")
     SCAN = "scan", _("the scan of a replaced paper")
+
+
+class ImportMode(TextChoices):
+    """What becomes of a table that was sent: looked at, taken whole or not at all, or taken as far as it is sound."""
+
+    DRY_RUN = "dry_run", _("dry run")
+    ALL_OR_NOTHING = "all_or_nothing", _("all or nothing")
+    PARTIAL = "partial", _("partial")
+
+
+class RowOutcome(TextChoices):
+    CREATED = "created", _("created")
+    CHANGED = "changed", _("changed")
+    UNCHANGED = "unchanged", _("unchanged")
+    REFUSED = "refused", _("refused")
+    EXAMPLE = "example", _("the template's example, left out")

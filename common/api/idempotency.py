@@ -150,4 +150,6 @@ def _comparable(value: object) -> object:
         content = b"".join(value.chunks())
         value.seek(0)
         return {"name": value.name, "sha256": sha256_hex(content)}
+    if isinstance(value, bytes):  # a file sent as the body itself
+        return {"sha256": sha256_hex(value)}
     return value

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import IO
 
+from django.conf import settings
 from rest_framework.parsers import BaseParser
 
 from common.errors import TooLarge
@@ -24,4 +25,20 @@ class FileParser(BaseParser):
         content = stream.read(MAX_BYTES + 1)
         if len(content) > MAX_BYTES:
             raise TooLarge("file_too_large", max_bytes=MAX_BYTES)
+        return content
+
+
+class TableParser(FileParser):
+    """A table to be taken in, as bytes; TooLarge `table_too_large`."""
+
+    def parse(  # type: ignore[override]  # a file is no mapping
+        self,
+        stream: IO[bytes],
+        media_type: str | None = None,  # noqa: ARG002 - the framework's signature
+        parser_context: Mapping[str, object] | None = None,  # noqa: ARG002 - the framework's signature
+    ) -> bytes:
+        """Return the whole body."""
+        content = stream.read(settings.IMPORT_MAX_BYTES + 1)
+        if len(content) > settings.IMPORT_MAX_BYTES:
+            raise TooLarge("table_too_large", max_bytes=settings.IMPORT_MAX_BYTES)
         return content

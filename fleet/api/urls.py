@@ -7,6 +7,7 @@ from django.urls.resolvers import URLPattern
 
 import fleet.api.schema  # noqa: F401 - describes the sign-in when imported
 from fleet.api.converters import UnitReferenceConverter
+from fleet.api.table_urls import table_urlpatterns
 from fleet.api.views.any_unit import UnitViewSet
 from fleet.api.views.couplings import CouplingViewSet, MountingViewSet
 from fleet.api.views.document_files import DocumentFileView
@@ -52,6 +53,7 @@ urlpatterns = [
     path("units/<unit:ref>/retire", UnitViewSet.as_view({"post": "retire"}), name="units-retire"),
     path("units/<unit:ref>/history", HistoryViewSet.as_view({"get": "list"}), name="units-history"),
     path("units/<unit:ref>/file", UnitFileView.as_view(), name="units-file"),
+    *table_urlpatterns,
     path("couplings", CouplingViewSet.as_view(READ_AND_ADD), name="couplings"),
     path("couplings/<uuid:key>", CouplingViewSet.as_view({"get": "retrieve"}), name="couplings-one"),
     path("couplings/<uuid:key>/uncouple", CouplingViewSet.as_view({"post": "uncouple"}), name="couplings-uncouple"),

@@ -34,3 +34,16 @@ def resolve_units(refs: Iterable[str], *, among: QuerySet[Unit] | None = None) -
 def resolve_unit(ref: str, *, among: QuerySet[Unit] | None = None) -> Unit | None:
     """The one unit a reference names, in one statement; None when it names none."""
     return resolve_units((ref,), among=among).get(ref)
+
+
+def units_named(
+    names: Iterable[tuple[str, str]], *, among: QuerySet[Unit] | None = None
+) -> Mapping[UnitReference, Unit]:
+    """The units in service with these numbers and owners (empty for our own), in one statement."""
+    wanted = {reference_of(number, owner) for number, owner in names}
+    if not wanted:
+        return {}
+    units = (Unit.objects.all() if among is None else among).alias(number_upper=Upper("number"))
+    rows = units.filter(number_upper__in=sorted({name.number for name in wanted}), retired_on__isnull=True)
+    found = {reference_of(unit.number, unit.owner): unit for unit in rows}
+    return {name: found[name] for name in wanted if name in found}

@@ -6,10 +6,8 @@ from uuid import UUID
 
 from django.db import transaction
 
-from common.errors import Conflict, FieldProblem, Invalid, NotFound
+from common.errors import Conflict, NotFound
 from fleet.models import Document, Person
-from fleet.rules.documents import DocumentKind, load_document_kinds
-from fleet.rules.papers import PaperRefused, Subject, end_of_paper
 from fleet.services.document_subjects import (
     DocumentSubject,
     LockedSubject,
@@ -17,12 +15,10 @@ from fleet.services.document_subjects import (
     refuse_others_papers,
     subject_of,
 )
+from fleet.services.paper_columns import kind_of_paper, paper_columns, paper_now
 from fleet.services.versions import begin_edit
 from fleet.states import document_state
 from fleet.transitions import DOCUMENT
-
-COLUMNS = ("number", "issuer", "state", "issued_on", "starts_on", "program", "inspector")
-"""What is stored as it was given; the ends are computed beside it."""
 
 
 @transaction.atomic
@@ -31,14 +27,15 @@ def record_document(
 ) -> Document:
     """Record the first paper of its kind for a subject; the next one replaces it.
 
-    `facts` are `COLUMNS`, `ends_on` and `permanent`; an end that the kind's rule computes need not be given. Invalid
-    `document_kind_unknown`, `document_refused`; Conflict `document_current_exists`, `unit_retired`, `person_left`;
+    `facts` are `fleet.services.paper_columns.COLUMNS`, `ends_on` and `permanent`; an end that the kind's rule
+    computes need not be given. Invalid `document_kind_unknown`, `document_refused`; Conflict
+    `document_current_exists`, `unit_retired`, `person_left`;
     NotAllowed `not_your_documents`; NotFound for an unknown subject.
     """
     refuse_others_papers(subject, actor)
-    rules = _kind(kind)
+    rules = kind_of_paper(kind)
     locked = lock_subject(subject)
-    columns = _columns(rules, locked.rules, facts, today)
+    columns = paper_columns(rules, locked.rules, facts, today)
     present = Document.objects.filter(**subject.columns, kind=kind, replaced_at__isnull=True)
     current = (present.filter(state=columns["state"]) if rules.states else present).first()
     if current is not None:
@@ -63,8 +60,8 @@ def edit_document(
     NotFound `document_unknown`, Conflict `action_not_allowed`, PreconditionFailed `version_changed`, and as above.
     """
     document, locked = _locked("edit", document_id, version, actor)
-    rules = _kind(document.kind)
-    columns = _columns(rules, locked.rules, _given_now(document, rules, changes), today)
+    rules = kind_of_paper(document.kind)
+    columns = paper_columns(rules, locked.rules, paper_now(document, rules, changes), today)
     changed = {name: [getattr(document, name), value] for name, value in columns.items()}
     for name, value in columns.items():
         setattr(document, name, value)
@@ -89,7 +86,7 @@ def replace_document(
     Raises as `edit_document` does.
     """
     old, locked = _locked("replace", document_id, version, actor)
-    columns = _columns(_kind(old.kind), locked.rules, {**facts, "state": old.state}, today)
+    columns = paper_columns(kind_of_paper(old.kind), locked.rules, {**facts, "state": old.state}, today)
     old.replaced_at = now
     old.save(update_fields=["replaced_at", "version"])
     subject = subject_of(old)
@@ -111,31 +108,3 @@ def _locked(action: str, document_id: UUID, version: int | None, actor: Person) 
     begin_edit(document, version)
     DOCUMENT.resolve(action, document_state(document), actor.current_roles)
     return document, locked
-
-
-def _given_now(document: Document, kind: DocumentKind, changes: Mapping[str, object]) -> dict[str, object]:
-    """What the paper says with the changes: the end too where it is printed on it and not computed."""
-    given: dict[str, object] = {name: getattr(document, name) for name in COLUMNS}
-    if kind.rule.name == "explicit_date":
-        given["ends_on"] = document.ends_on
-    if "ends_on" not in changes:
-        given["permanent"] = document.ends_on is None
-    return {**given, **changes}
-
-
-def _kind(name: str) -> DocumentKind:
-    kind = load_document_kinds().get(name)
-    if kind is None:
-        raise Invalid("document_kind_unknown", pointer="/kind")
-    return kind
-
-
-def _columns(kind: DocumentKind, subject: Subject, facts: Mapping[str, object], today: date) -> dict[str, object]:
-    """The columns of a paper with these facts; Invalid `document_refused` with a pointer to each rule broken."""
-    try:
-        end = end_of_paper(kind, subject, facts, today)
-    except PaperRefused as refused:
-        problems = [FieldProblem(f"/{problem.field}", problem.code) for problem in refused.problems]
-        raise Invalid("document_refused", problems=problems) from refused
-    stored = {name: facts[name] for name in COLUMNS if name in facts}
-    return {"state": "", **stored, "ends_on": end.by_day, "ends_on_month": end.by_month_end}

@@ -12,7 +12,7 @@ from django.db import transaction
 from common.errors import Conflict, Invalid
 from fleet.enums import MeterKind
 from fleet.models import MeterReading, MeterReplacement, Person, Unit
-from fleet.rules.meters import LIMITS, Reading, offset_for, reading_problem, true_total
+from fleet.rules.meters import LIMITS, Reading, ReadingProblem, offset_for, reading_problem, true_total
 from fleet.rules.unit_meters import has_meter
 from fleet.selectors.meters import MeterBook, meter_book
 from fleet.services.history import Ledger, lock_units
@@ -116,14 +116,18 @@ def _meter(unit_id: UUID, kind: MeterKind, at: datetime, actor: Person, now: dat
 
 def _refuse_contradiction(meter: _Meter, shown: Decimal, reading: Reading, pointer: str) -> None:
     problem = reading_problem(shown, reading, meter.series, LIMITS[meter.kind], meter.now)
-    if problem is None:
-        return
+    if problem is not None:
+        raise reading_refusal(problem, pointer)
+
+
+def reading_refusal(problem: ReadingProblem, pointer: str) -> Invalid:
+    """Return the refusal of a reading, with the neighbour that it contradicts and what would have been plausible."""
     facts: dict[str, Any] = {}
     if problem.against is not None:
         facts = {"other_total": problem.against.total, "other_read_at": problem.against.at}
     if problem.allowed is not None:
         facts["allowed"] = problem.allowed.quantize(Decimal("0.1"))
-    raise Invalid(f"reading_{problem.code}", pointer=pointer, **facts)
+    return Invalid(f"reading_{problem.code}", pointer=pointer, **facts)
 
 
 def _insert(meter: _Meter, shown: Decimal, reading: Reading) -> MeterReading:
@@ -139,6 +143,12 @@ def _insert(meter: _Meter, shown: Decimal, reading: Reading) -> MeterReading:
 
 
 def _record(ledger: Ledger, kind: str, reading: MeterReading, body: Mapping[str, object]) -> None:
+    note_reading(ledger, kind, reading, body)
+    ledger.write(now=reading.recorded_at)
+
+
+def note_reading(ledger: Ledger, kind: str, reading: MeterReading, body: Mapping[str, object]) -> None:
+    """Note a reading for its unit's history, which the caller writes."""
     ledger.record(
         reading.unit_id,
         kind,
@@ -147,4 +157,3 @@ def _record(ledger: Ledger, kind: str, reading: MeterReading, body: Mapping[str,
         actor=reading.recorded_by_id,
         body={"meter": reading.meter, "shown": reading.shown, "total": reading.total, **body},
     )
-    ledger.write(now=reading.recorded_at)

@@ -1,11 +1,15 @@
 """What an edit changes on a unit's rows, told as pairs of before and after for its history."""
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from uuid import UUID
 
-from fleet.models import Axle, Unit
+from fleet.models import Axle, CoolingUnitDetails, TractorDetails, TrailerDetails, Unit
 from fleet.rules.unit_facts import DETAILS, FACTS
-from fleet.services.unit_rows import DETAIL_TABLES, insert_axles
+from fleet.services.unit_rows import insert_axles
+
+Axles = Sequence[Mapping[str, object]]
+Details = TractorDetails | TrailerDetails | CoolingUnitDetails
 
 AXLE_COLUMNS = tuple(field.attname for field in Axle._meta.concrete_fields if field.name not in {"id", "unit"})  # noqa: SLF001
 
@@ -21,28 +25,26 @@ def apply_changes(unit: Unit, facts: Mapping[str, object]) -> dict[str, object]:
     return changed
 
 
-def update_details(unit: Unit, details: Mapping[str, object]) -> dict[str, object]:
-    """Save details of a locked unit's kind; KeyError for one that its kind has not."""
-    _refuse_unknown(details, DETAILS[unit.kind])
-    if not details:
-        return {}
-    row = DETAIL_TABLES[unit.kind].objects.get(pk=unit.pk)
+def apply_details(row: Details, kind: str, details: Mapping[str, object]) -> dict[str, object]:
+    """Set details on a locked unit's row of them without saving it; KeyError for one that its kind has not."""
+    _refuse_unknown(details, DETAILS[kind])
     changed: dict[str, object] = {
         name: [getattr(row, name), value] for name, value in details.items() if getattr(row, name) != value
     }
     for name, value in details.items():
         setattr(row, name, value)
-    row.save(update_fields=list(details))
     return changed
 
 
-def replace_axles(unit: UUID, axles: Sequence[Mapping[str, object]]) -> list[object]:
-    """Set the axles of a locked unit anew."""
-    present = Axle.objects.filter(unit_id=unit)
-    before = list(present.order_by("number").values(*AXLE_COLUMNS))
+def replace_axles(axles: Mapping[UUID, Axles]) -> dict[UUID, list[object]]:
+    """Set the axles of locked units anew; return those before and after by unit."""
+    present = Axle.objects.filter(unit_id__in=axles)
+    before: defaultdict[UUID, list[dict[str, object]]] = defaultdict(list)
+    for row in present.order_by("unit_id", "number").values("unit_id", *AXLE_COLUMNS):
+        before[row.pop("unit_id")].append(row)
     present.delete()
-    insert_axles(unit, axles)
-    return [before, axles]
+    insert_axles(axles)
+    return {unit: [before[unit], given] for unit, given in axles.items()}
 
 
 def _refuse_unknown(given: Mapping[str, object], known: frozenset[str]) -> None:

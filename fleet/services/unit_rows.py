@@ -1,10 +1,12 @@
 """The rows that make up one unit: its own, its details, its axles and its chain. Who may write them lives beside it."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
-from django.db.models import Model
+from django.db.models import Manager, Model
 
 from common.errors import FieldProblem, Invalid
 from fleet.enums import UnitKind
@@ -23,10 +25,17 @@ def refuse_bad_facts(
     kind: str, facts: Mapping[str, object], axles: Sequence[Mapping[str, object]] | None, now: datetime
 ) -> None:
     """Invalid `unit_refused` with every rule that the facts or axles of a unit break."""
+    raise_problems("unit_refused", problems_of(kind, facts, axles, now))
+
+
+def problems_of(
+    kind: str, facts: Mapping[str, object], axles: Sequence[Mapping[str, object]] | None, now: datetime
+) -> list[FactProblem]:
+    """Every rule that the facts or axles of a unit break."""
     problems = fact_problems(kind, facts, now.year)
     if axles is not None:
         problems += axle_problems(kind, [(int(str(axle["number"])), str(axle["role"])) for axle in axles])
-    raise_problems("unit_refused", problems)
+    return problems
 
 
 def raise_problems(code: str, problems: Iterable[FactProblem]) -> None:
@@ -36,18 +45,36 @@ def raise_problems(code: str, problems: Iterable[FactProblem]) -> None:
         raise Invalid(code, problems=found)
 
 
+@dataclass(frozen=True)
+class NewUnit:
+    """A unit to be added: facts and details as in `fleet.rules.unit_facts`, axles as columns of `Axle`."""
+
+    kind: UnitKind
+    facts: Mapping[str, object]
+    details: Mapping[str, object] = field(default_factory=dict)
+    axles: Sequence[Mapping[str, object]] = ()
+
+
 def insert_unit(
-    kind: str,
+    kind: UnitKind,
     facts: Mapping[str, object],
     details: Mapping[str, object],
     axles: Sequence[Mapping[str, object]],
     now: datetime,
 ) -> tuple[Unit, UnitChain]:
     """A new unit with its rows; its chain is new, so it is locked by nobody else until the transaction ends."""
-    unit = Unit.objects.create(kind=kind, recorded_at=now, **facts)
-    details_row(unit, details).save(force_insert=True)
-    insert_axles(unit.pk, axles)
-    return unit, UnitChain.objects.create(unit=unit, head=GENESIS)
+    return insert_units([NewUnit(kind, facts, details, axles)], now)[0]
+
+
+def insert_units(given: Sequence[NewUnit], now: datetime) -> list[tuple[Unit, UnitChain]]:
+    """New units with their rows, in a handful of statements however many there are."""
+    units = Unit.objects.bulk_create(Unit(kind=new.kind, recorded_at=now, **new.facts) for new in given)
+    rows = [details_row(unit, new.details) for unit, new in zip(units, given, strict=True)]
+    for table in DETAIL_TABLES.values():
+        rows_of(table).bulk_create(row for row in rows if type(row) is table)
+    insert_axles({unit.pk: new.axles for unit, new in zip(units, given, strict=True)})
+    chains = UnitChain.objects.bulk_create(UnitChain(unit=unit, head=GENESIS) for unit in units)
+    return list(zip(units, chains, strict=True))
 
 
 def details_row(unit: Unit, details: Mapping[str, object]) -> Model:
@@ -58,6 +85,11 @@ def details_row(unit: Unit, details: Mapping[str, object]) -> Model:
     return DETAIL_TABLES[unit.kind](unit=unit, **details)
 
 
-def insert_axles(unit: UUID, axles: Sequence[Mapping[str, object]]) -> None:
-    """The axles of a unit that has none."""
-    Axle.objects.bulk_create(Axle(unit_id=unit, **axle) for axle in axles)
+def rows_of(table: type[Model]) -> Manager[Any]:
+    """All rows of a table, whichever of the detail tables it is."""
+    return table._default_manager  # noqa: SLF001 - Django's documented way to a model's manager
+
+
+def insert_axles(axles: Mapping[UUID, Sequence[Mapping[str, object]]]) -> None:
+    """The axles of units that have none."""
+    Axle.objects.bulk_create(Axle(unit_id=unit, **axle) for unit, each in axles.items() for axle in each)

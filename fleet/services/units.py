@@ -10,10 +10,10 @@ from common.errors import Conflict, NotFound
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
 from fleet.selectors.couplings import members_of_couplings, mountings_at
-from fleet.services.history import Ledger, lock_units
+from fleet.services.history import lock_units
 from fleet.services.instants import refuse_future_day
-from fleet.services.unit_changes import apply_changes, replace_axles, update_details
-from fleet.services.unit_rows import insert_unit, refuse_bad_facts
+from fleet.services.unit_batches import UnitEdit, create_units, edit_units
+from fleet.services.unit_rows import NewUnit
 from fleet.services.versions import begin_edit
 from fleet.states import unit_state
 from fleet.transitions import UNIT
@@ -36,13 +36,7 @@ def create_unit(
     `facts` and `details` are those of `fleet.rules.unit_facts`; axles are given as the columns of `Axle`. Invalid
     `unit_refused` with a pointer to each rule broken; the number and VIN of a unit not retired are unique.
     """
-    refuse_bad_facts(kind, facts, axles, now)
-    unit, chain = insert_unit(kind, facts, details, axles, now)
-    ledger = Ledger([chain])
-    body = {"kind": kind, **facts, "details": details, "axles": axles}
-    ledger.record(unit.pk, "unit_added", subject=unit.pk, performed_at=now, actor=actor.pk, body=body)
-    ledger.write(now=now)
-    return unit
+    return create_units(units=[NewUnit(kind, facts, details, axles)], actor=actor, now=now)[0]
 
 
 @transaction.atomic
@@ -60,19 +54,8 @@ def edit_unit(
 
     PreconditionFailed `version_changed`, Conflict `action_not_allowed`, Invalid `unit_refused`.
     """
-    ledger = lock_units([unit_id])
-    unit = get_unit(unit_id)
-    begin_edit(unit, version)
-    UNIT.resolve("edit", unit_state(unit), actor.current_roles)
-    refuse_bad_facts(unit.kind, facts, axles, now)
-    changed: dict[str, object] = apply_changes(unit, facts)
-    changed.update(update_details(unit, details))
-    if axles is not None:
-        changed["axles"] = replace_axles(unit.pk, axles)
-    unit.save(update_fields=[*facts, "version"])
-    ledger.record(unit.pk, "unit_edited", subject=unit.pk, performed_at=now, actor=actor.pk, body=changed)
-    ledger.write(now=now)
-    return unit
+    edit = UnitEdit(unit_id, version, facts, details, axles)
+    return edit_units(edits=[edit], actor=actor, now=now)[0]
 
 
 @transaction.atomic

@@ -1,0 +1,40 @@
+"""Answers that are files: given whatever the Accept header says, as the one form that their address names."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any, TypeVar
+
+from django.http import HttpResponse, StreamingHttpResponse
+from rest_framework.renderers import BaseRenderer
+
+R = TypeVar("R", HttpResponse, StreamingHttpResponse)
+
+
+class FileRenderer(BaseRenderer):
+    """For views whose answers are files: any Accept header fits. Problems are written as everywhere."""
+
+    media_type = "*/*"
+    format = "file"
+
+    def render(
+        self,
+        data: Any,  # noqa: ARG002 - the framework's signature
+        accepted_media_type: str | None = None,  # noqa: ARG002
+        renderer_context: Mapping[str, Any] | None = None,  # noqa: ARG002
+    ) -> Any:
+        """Refuse: the view gives its file itself."""
+        raise TypeError("a view of files answers with a file")
+
+
+def file_answer(content: bytes, name: str, media_type: str) -> HttpResponse:
+    """Return a file to be kept under a name."""
+    return _named(HttpResponse(content, content_type=media_type), name)
+
+
+def streamed_answer(pieces: Iterable[bytes], name: str, media_type: str) -> StreamingHttpResponse:
+    """Return a file that is made while it is sent."""
+    return _named(StreamingHttpResponse(pieces, content_type=media_type), name)
+
+
+def _named(response: R, name: str) -> R:
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response

@@ -1,0 +1,1 @@
+from xlsxwriter import Worksheet as Worksheet

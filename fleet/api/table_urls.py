@@ -1,0 +1,31 @@
+"""The addresses of tables that are taken in, below the version's prefix."""
+
+from django.urls import path
+from django.urls.resolvers import URLPattern
+
+from common.tables.reading import CSV, XLSX
+from fleet.api.views.imports import (
+    DocumentImportView,
+    ImportView,
+    PeopleImportView,
+    ReadingImportView,
+    UnitImportView,
+    template_view,
+)
+
+
+def _table(view: type[ImportView]) -> list[URLPattern]:
+    name = view.table.value
+    return [
+        path(f"imports/{name}", view.as_view(), name=f"imports-{name}"),
+        path(f"imports/{name}/template.csv", template_view(view, CSV).as_view(), name=f"imports-{name}-csv"),
+        path(f"imports/{name}/template.xlsx", template_view(view, XLSX).as_view(), name=f"imports-{name}-xlsx"),
+    ]
+
+
+table_urlpatterns: list[URLPattern] = [
+    *_table(UnitImportView),
+    *_table(DocumentImportView),
+    *_table(PeopleImportView),
+    *_table(ReadingImportView),
+]

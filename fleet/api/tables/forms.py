@@ -1,0 +1,184 @@
+"""The tables that can be taken in: units, documents, people and meter readings, column by column."""
+
+from collections.abc import Mapping
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+from rest_framework import serializers
+
+from common.api.fields import TextField
+from fleet.api.roles import ADMINISTRATOR, OFFICE
+from fleet.api.serializers.documents import DocumentBody
+from fleet.api.serializers.meters import ReadingBody
+from fleet.api.serializers.people import PersonBody
+from fleet.api.serializers.units import CoolingUnitBody, TractorBody, TrailerBody
+from fleet.api.tables.columns import Field, TableForm, columns_of
+from fleet.enums import Role, UnitKind
+from fleet.rules.documents import load_document_kinds
+from fleet.services.imports import Table
+
+LONGEST_NAME = 250
+
+_UNIT_HELP: dict[str, Promise] = {
+    "kind": _("tractor, trailer or cooling_unit; needed for a new unit"),
+    "number": _("the unit's number, as painted on it"),
+    "owner": _("whose unit it is; empty for our own"),
+    "vin": _("vehicle identification number of a tractor or trailer, 17 characters"),
+    "serial": _("serial number"),
+    "make": _("maker"),
+    "model_year": _("model year, four digits"),
+    "tire_size": _("tire size of a tractor or trailer"),
+    "plate": _("licence plate"),
+    "plate_state": _("State of the plate, two capital letters"),
+    "home_site": _("code of the site where it belongs"),
+    "in_control_since": _("day since which the carrier has control of it, like 2026-03-02"),
+    "steering_wheel_diameter_in": _("tractor: diameter of the steering wheel in inches"),
+    "steering_assist": _("tractor: power or manual"),
+    "fuel_tank_gal": _("tractor: fuel tank in gallons"),
+    "gross_rating_lb": _("tractor: gross rating in pounds"),
+    "length_ft": _("trailer: length in feet"),
+    "slider_pins": _("trailer: number of slider pins"),
+    "floor_drains": _("trailer: number of floor drains"),
+    "empty_weight_lb": _("trailer: empty weight in pounds"),
+    "tank_gal": _("cooling unit: tank in gallons"),
+    "unusable_gal": _("cooling unit: gallons that cannot be drawn from the tank"),
+    "burn_gal_per_h": _("cooling unit: gallons burnt in an hour"),
+}
+_DOCUMENT_HELP: dict[str, Promise] = {
+    "kind": _("kind of document, one of the list"),
+    "unit": _("unit whose paper it is, as NL-11 or QX-9003@Fjord Foods; empty for a person's or the carrier's"),
+    "person": _("person whose paper it is: the name to sign in with, or name and firm, as Rita Sand (Halfmoon)"),
+    "state": _("State that gave it, two capital letters, where it matters"),
+    "number": _("number of the paper"),
+    "issuer": _("who issued it"),
+    "issued_on": _("day of issue, like 2026-03-02"),
+    "starts_on": _("first day, or the day of inspection, first use or filing"),
+    "ends_on": _("last day, included; leave it empty where it follows from the first"),
+    "permanent": _("true for a paper without an end, where there is such a one"),
+    "program": _("inspections: self, agent or state"),
+    "inspector": _("inspections: name of the inspector"),
+}
+_PERSON_HELP: dict[str, Promise] = {
+    "name": _("full name"),
+    "username": _("name to sign in with; an administrator gives the password afterwards"),
+    "title": _("title"),
+    "firm": _("firm, for people from outside"),
+    "email": _("mail address"),
+    "phone": _("phone number"),
+    "language": _("en or es"),
+    "home_site": _("code of the site where the person belongs"),
+}
+_READING_HELP: dict[str, Promise] = {
+    "unit": _("unit, as NL-11 or QX-9003@Fjord Foods"),
+    "meter": _("odometer_mi, engine_h or standby_h"),
+    "shown": _("what the meter showed, in miles or hours"),
+    "read_at": _("when, like 2026-03-02T06:10:00-06:00; without the offset it is the carrier's own time"),
+}
+
+
+def _fields() -> Mapping[Table, Mapping[str, Field]]:
+    units = {**TractorBody().fields, **TrailerBody().fields, **CoolingUnitBody().fields}
+    documents = {**DocumentBody().fields}
+    kinds = sorted(load_document_kinds())
+    return {
+        Table.UNITS: {**units, "kind": serializers.ChoiceField(UnitKind.choices)},
+        Table.DOCUMENTS: {
+            **documents,
+            "kind": serializers.ChoiceField(kinds),
+            "person": TextField(max_length=LONGEST_NAME),
+        },
+        Table.PEOPLE: PersonBody().fields,
+        Table.METER_READINGS: ReadingBody().fields,
+    }
+
+
+def forms() -> Mapping[Table, TableForm]:
+    """Return the form of each table."""
+    return {form.table: form for form in _FORMS}
+
+
+def _made() -> tuple[TableForm, ...]:
+    fields = _fields()
+    return (
+        TableForm(
+            Table.UNITS,
+            OFFICE,
+            columns_of(
+                fields[Table.UNITS],
+                _UNIT_HELP,
+                {
+                    "kind": "tractor",
+                    "number": "NL-19",
+                    "vin": "1XN9AN7X2TK000019",
+                    "make": "Ninefold pattern",
+                    "model_year": "2024",
+                    "tire_size": "295/75R22.5",
+                    "plate": "0012345",
+                    "plate_state": "IL",
+                    "in_control_since": "2024-05-02",
+                    "steering_wheel_diameter_in": "20",
+                    "steering_assist": "power",
+                    "fuel_tank_gal": "120.0",
+                },
+                needed=frozenset({"number"}),
+                exact=frozenset({"vin", "serial", "plate"}),
+            ),
+            frozenset({"id"}),
+            _("One row for each unit. A unit on record is changed where a cell says something else."),
+        ),
+        TableForm(
+            Table.DOCUMENTS,
+            OFFICE,
+            columns_of(
+                fields[Table.DOCUMENTS],
+                _DOCUMENT_HELP,
+                {
+                    "kind": "registration",
+                    "unit": "NL-19",
+                    "state": "IL",
+                    "number": "0012345",
+                    "issuer": "Secretary of State",
+                    "starts_on": "2025-07-01",
+                    "ends_on": "2026-06-30",
+                },
+                needed=frozenset({"kind"}),
+                exact=frozenset({"number"}),
+            ),
+            frozenset({"id", "recorded_at"}),
+            _("One row for each paper that stands. The next paper of its kind replaces the one on record."),
+        ),
+        TableForm(
+            Table.PEOPLE,
+            ADMINISTRATOR,
+            columns_of(
+                fields[Table.PEOPLE],
+                _PERSON_HELP,
+                {
+                    "name": "Nils Example",
+                    "username": "nils.example",
+                    "title": "driver",
+                    "phone": "+1 555 0100",
+                    "language": "en",
+                },
+                needed=frozenset({"name"}),
+                exact=frozenset({"phone"}),
+            ),
+            frozenset({"id"}),
+            _("One row for each person. Roles are given afterwards, each with its first day."),
+        ),
+        TableForm(
+            Table.METER_READINGS,
+            OFFICE | {Role.FOREMAN},
+            columns_of(
+                fields[Table.METER_READINGS],
+                _READING_HELP,
+                {"unit": "NL-19", "meter": "odometer_mi", "shown": "120345.6", "read_at": "2026-03-02T06:10:00-06:00"},
+                needed=frozenset({"unit", "meter", "shown", "read_at"}),
+            ),
+            frozenset({"id", "total", "recorded_at"}),
+            _("One row for each reading. A reading on record is never changed."),
+        ),
+    )
+
+
+_FORMS = _made()

@@ -1,0 +1,138 @@
+"""Units out of a table: a unit is named by its owner and number. Known ones are edited, the others added."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+from uuid import UUID
+
+from fleet.enums import RowOutcome, UnitKind
+from fleet.models import Site, Unit
+from fleet.rules.references import UnitReference, reference_of
+from fleet.rules.unit_facts import DETAILS, FACTS
+from fleet.selectors.units import units_named
+from fleet.services.history import lock_units
+from fleet.services.imports.rows import (
+    Change,
+    ColumnProblem,
+    GivenRow,
+    Named,
+    Refused,
+    RowReport,
+    Scene,
+    batches,
+    changes_between,
+    judged,
+)
+from fleet.services.unit_batches import UnitEdit, create_units, edit_units
+from fleet.services.unit_rows import NewUnit, problems_of
+from fleet.transitions import UNIT
+
+NAMING = frozenset({"kind", "number", "owner"})
+WHEELED = frozenset({"vin", "tire_size"})
+"""What only units on wheels have of what is a fact of every unit."""
+
+
+class UnitPlan:
+    """Which units a table adds, which it changes."""
+
+    def __init__(self, rows: Sequence[GivenRow], scene: Scene) -> None:
+        self._scene = scene
+        self._sites: dict[object, UUID] = dict(Site.objects.values_list("code", "pk"))
+        self._codes = {key: code for code, key in self._sites.items()}
+        self._known = self._find(rows)
+        self._vins = self._find_vins(rows)
+        self._named = Named()
+        self._new: list[NewUnit] = []
+        self._edits: list[UnitEdit] = []
+        self.reports = judged(rows, self._judge)
+
+    def write(self) -> None:
+        """Add and edit."""
+        actor, now = self._scene.actor, self._scene.now
+        for added in batches(self._new):
+            create_units(units=added, actor=actor, now=now)
+        for edits in batches(self._edits):
+            edit_units(edits=edits, actor=actor, now=now)
+
+    def _find(self, rows: Iterable[GivenRow]) -> Mapping[UnitReference, Unit]:
+        """The units on record, locked first where they are to be written, so that what is compared stays true."""
+        names = [(str(row.values["number"]), str(row.values.get("owner", ""))) for row in rows if not row.problems]
+        if self._scene.locking:
+            lock_units(unit.pk for unit in units_named(names).values())
+        return units_named(names, among=Unit.objects.select_related("tractor", "trailer", "cooling_unit"))
+
+    def _find_vins(self, rows: Iterable[GivenRow]) -> dict[object, object]:
+        given = {row.values["vin"] for row in rows if row.values.get("vin")}
+        taken = Unit.objects.filter(vin__in=sorted(map(str, given)), retired_on__isnull=True)
+        return dict(taken.values_list("vin", "pk"))
+
+    def _judge(self, row: GivenRow) -> RowReport:
+        reference = reference_of(str(row.values["number"]), str(row.values.get("owner", "")))
+        self._named.add(reference, row.number)
+        unit = self._known.get(reference)
+        return self._judge_new(row, reference) if unit is None else self._judge_known(row, unit)
+
+    def _judge_new(self, row: GivenRow, reference: UnitReference) -> RowReport:
+        if "kind" not in row.values:
+            raise Refused(ColumnProblem("kind", "required"))
+        kind = UnitKind(str(row.values["kind"]))
+        facts, details, problems = self._facts(row, kind)
+        name = f"{row.values['number']}@{row.values['owner']}" if reference.owner else str(row.values["number"])
+        problems += self._problems(kind, facts, reference)
+        if problems:
+            raise Refused(*problems)
+        self._vins[facts.get("vin")] = reference
+        self._new.append(NewUnit(kind, facts, details))
+        return RowReport(row.number, RowOutcome.CREATED, name)
+
+    def _judge_known(self, row: GivenRow, unit: Unit) -> RowReport:
+        if row.values.get("kind", unit.kind) != unit.kind:
+            raise Refused(ColumnProblem("kind", "import_kind_differs", {"known": unit.kind}))
+        UNIT.resolve("edit", "in_service", self._scene.actor.current_roles)
+        kind = UnitKind(unit.kind)
+        facts, details, problems = self._facts(row, kind)
+        facts = {name: value for name, value in facts.items() if name not in NAMING}
+        problems += self._problems(kind, facts, unit.pk)
+        if problems:
+            raise Refused(*problems)
+        own: Any = getattr(unit, unit.kind)
+        changed_facts = changes_between({name: getattr(unit, name) for name in facts}, facts)
+        changed_details = changes_between({name: getattr(own, name) for name in details}, details)
+        changes = (*map(self._told, changed_facts), *changed_details)
+        if not changes:
+            return RowReport(row.number, RowOutcome.UNCHANGED, str(unit), unit.pk)
+        self._edits.append(UnitEdit(unit.pk, unit.version, _after(changed_facts), _after(changed_details)))
+        return RowReport(row.number, RowOutcome.CHANGED, str(unit), unit.pk, changes)
+
+    def _facts(self, row: GivenRow, kind: UnitKind) -> tuple[dict[str, object], dict[str, object], list[ColumnProblem]]:
+        """What a row says of a unit of this kind, and what it cannot say of one."""
+        foreign = (WHEELED - {"vin"} if kind is UnitKind.COOLING_UNIT else frozenset()) | (
+            frozenset().union(*DETAILS.values()) - DETAILS[kind]
+        )
+        problems = [ColumnProblem(name, "column_not_of_kind") for name in row.values if name in foreign]
+        facts = {name: value for name, value in row.values.items() if name in FACTS and name not in foreign}
+        site = row.values.get("home_site")
+        if site is not None and site not in self._sites:
+            problems.append(ColumnProblem("home_site", "site_unknown"))
+        elif site is not None:
+            facts["home_site_id"] = self._sites[site]
+        return facts, {name: value for name, value in row.values.items() if name in DETAILS[kind]}, problems
+
+    def _problems(self, kind: str, facts: Mapping[str, object], whose: object) -> list[ColumnProblem]:
+        broken = problems_of(kind, facts, None, self._scene.now)
+        problems = [ColumnProblem(problem.field, problem.code) for problem in broken]
+        if facts.get("vin") and self._vins.get(facts["vin"], whose) != whose:
+            problems.append(ColumnProblem("vin", "vin_taken"))
+        return problems
+
+    def _told(self, change: Change) -> Change:
+        """Sites are told by their codes."""
+        if change.column != "home_site_id":
+            return change
+        before, after = (
+            self._codes.get(key) if isinstance(key, UUID) else None for key in (change.before, change.after)
+        )
+        return Change("home_site", before, after)
+
+
+def _after(changes: Iterable[Change]) -> dict[str, object]:
+    return {change.column: change.after for change in changes}
