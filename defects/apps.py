@@ -20,10 +20,11 @@ class DefectsConfig(AppConfig):
     verbose_name = "Defects"
 
     def ready(self) -> None:
-        """Refuse to start with a point catalogue that nobody could judge by; listen to what others announce; sweep."""
+        """Refuse to start with a point catalogue that nobody could judge by; listen, sweep, list what is given out."""
         register(check_catalogue)
         import_module("defects.receivers")
         import_module("defects.sweeps")
         import_module("defects.purging")
         for module in SECTIONS:
             import_module(f"defects.unit_file.{module}")
+        import_module("defects.selectors.exports")

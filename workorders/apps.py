@@ -21,3 +21,4 @@ class WorkordersConfig(AppConfig):
         import_module("workorders.receivers")
         for module in SECTIONS:
             import_module(f"workorders.unit_file.{module}")
+        import_module("workorders.selectors.exports")

@@ -1,9 +1,11 @@
-"""The addresses of tables that are taken in, below the version's prefix."""
+"""The addresses of tables that are taken in and given out, below the version's prefix."""
 
 from django.urls import path
 from django.urls.resolvers import URLPattern
 
 from common.tables.reading import CSV, XLSX
+from fleet.api.tables.forms import forms
+from fleet.api.views.exports import ExportArchiveView, ExportListView, ExportTableView, on_record_view
 from fleet.api.views.imports import (
     DocumentImportView,
     ImportView,
@@ -18,6 +20,7 @@ def _table(view: type[ImportView]) -> list[URLPattern]:
     name = view.table.value
     return [
         path(f"imports/{name}", view.as_view(), name=f"imports-{name}"),
+        path(f"imports/{name}/on-record.csv", on_record_view(view.table, forms()[view.table].roles).as_view()),
         path(f"imports/{name}/template.csv", template_view(view, CSV).as_view(), name=f"imports-{name}-csv"),
         path(f"imports/{name}/template.xlsx", template_view(view, XLSX).as_view(), name=f"imports-{name}-xlsx"),
     ]
@@ -28,4 +31,7 @@ table_urlpatterns: list[URLPattern] = [
     *_table(DocumentImportView),
     *_table(PeopleImportView),
     *_table(ReadingImportView),
+    path("exports", ExportListView.as_view(), name="exports"),
+    path("exports/everything.zip", ExportArchiveView.as_view(), name="exports-everything"),
+    path("exports/<str:name>.csv", ExportTableView.as_view(), name="exports-one"),
 ]

@@ -52,3 +52,6 @@ register("import_kind_differs", _("The unit is on record as another kind: {known
 register("document_earlier", _("The document on record, to {ends_on}, is a later one."))
 register("reading_on_record", _("Another reading is on record for that instant: {shown}."))
 register("person_ambiguous", _("More than one person is called so; use the name to sign in with."))
+
+# Giving out
+register("export_unknown", _("There is no such table that you may have."))

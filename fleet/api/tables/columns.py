@@ -32,12 +32,11 @@ class Column:
 
 @dataclass(frozen=True)
 class TableForm:
-    """A table that can be taken in, and by whom. `passed_over` are columns that only an export has."""
+    """A table that can be taken in, and by whom."""
 
     table: Table
     roles: frozenset[Role]
     columns: Sequence[Column]
-    passed_over: frozenset[str]
     purpose: Promise
 
     @property

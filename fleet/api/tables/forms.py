@@ -123,7 +123,6 @@ def _made() -> tuple[TableForm, ...]:
                 needed=frozenset({"number"}),
                 exact=frozenset({"vin", "serial", "plate"}),
             ),
-            frozenset({"id"}),
             _("One row for each unit. A unit on record is changed where a cell says something else."),
         ),
         TableForm(
@@ -144,7 +143,6 @@ def _made() -> tuple[TableForm, ...]:
                 needed=frozenset({"kind"}),
                 exact=frozenset({"number"}),
             ),
-            frozenset({"id", "recorded_at"}),
             _("One row for each paper that stands. The next paper of its kind replaces the one on record."),
         ),
         TableForm(
@@ -163,7 +161,6 @@ def _made() -> tuple[TableForm, ...]:
                 needed=frozenset({"name"}),
                 exact=frozenset({"phone"}),
             ),
-            frozenset({"id"}),
             _("One row for each person. Roles are given afterwards, each with its first day."),
         ),
         TableForm(
@@ -175,7 +172,6 @@ def _made() -> tuple[TableForm, ...]:
                 {"unit": "NL-19", "meter": "odometer_mi", "shown": "120345.6", "read_at": "2026-03-02T06:10:00-06:00"},
                 needed=frozenset({"unit", "meter", "shown", "read_at"}),
             ),
-            frozenset({"id", "total", "recorded_at"}),
             _("One row for each reading. A reading on record is never changed."),
         ),
     )

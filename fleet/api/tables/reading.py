@@ -25,7 +25,7 @@ def read_rows(form: TableForm, content: bytes, *, declared: str, zone: str) -> l
     columns = _columns(form, table)
     example = tuple(form.example)
     in_zone = ZoneInfo(zone)
-    is_template = [column.name for column in columns if column is not None] == [c.name for c in form.columns]
+    is_template = columns == list(form.columns)
     return [
         GivenRow(row.number, {}, is_example=True)
         if is_template and row.cells == example
@@ -34,14 +34,14 @@ def read_rows(form: TableForm, content: bytes, *, declared: str, zone: str) -> l
     ]
 
 
-def _columns(form: TableForm, table: Table) -> list[Column | None]:
-    """The column under each position of the header; None for one that is passed over."""
+def _columns(form: TableForm, table: Table) -> list[Column]:
+    """The column under each position of the header."""
     names = [name.strip().lower() for name in table.header]
     known = form.by_name
     problems = [
         FieldProblem(f"/header/{position}", "column_unknown", {"column": name or "-", "known": sorted(known)})
         for position, name in enumerate(names, start=1)
-        if name not in known and name not in form.passed_over
+        if name not in known
     ]
     problems += [
         FieldProblem("/header", "column_twice", {"column": name}) for name, count in Counter(names).items() if count > 1
@@ -53,10 +53,10 @@ def _columns(form: TableForm, table: Table) -> list[Column | None]:
     ]
     if problems:
         raise Invalid("table_header_refused", problems=problems)
-    return [known.get(name) for name in names]
+    return [known[name] for name in names]
 
 
-def _given(row: Row, columns: Sequence[Column | None], zone: ZoneInfo) -> GivenRow:
+def _given(row: Row, columns: Sequence[Column], zone: ZoneInfo) -> GivenRow:
     """What a row says. Where its cells do not fit the header, none of them is looked at: they may all be shifted."""
     if len(row.cells) != len(columns):
         facts = {"expected": len(columns), "found": len(row.cells)}
@@ -64,8 +64,6 @@ def _given(row: Row, columns: Sequence[Column | None], zone: ZoneInfo) -> GivenR
     values: dict[str, object] = {}
     problems: list[ColumnProblem] = []
     for position, (column, cell) in enumerate(zip(columns, row.cells, strict=True)):
-        if column is None:
-            continue
         fault = row.faults.get(position)
         if fault is not None:
             problems.append(ColumnProblem(column.name, fault))

@@ -1,10 +1,11 @@
 """Tables taken in over HTTP, as the person who fills them in meets them."""
 
 import pytest
+from django.test import Client
+
+from common.ids import uuid7
 from fleet.enums import Role
 from tests.factories.fleet import caller, make_carrier
-from django.test import Client
-from common.ids import uuid7
 
 pytestmark = pytest.mark.django_db
 

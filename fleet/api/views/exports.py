@@ -1,0 +1,88 @@
+"""Everything on record as CSV: one table, or all that the caller may see in one ZIP."""
+
+from typing import Any, ClassVar
+
+from django.http import StreamingHttpResponse
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+from rest_framework.response import Response
+
+from common.api.file_answers import FileRenderer, streamed_answer
+from common.errors import NotFound
+from common.tables.archive import zip_chunks
+from common.tables.reading import CSV
+from fleet.api.base import ServiceView
+from fleet.api.requests import ServiceRequest
+from fleet.api.tables.giving_out import everything, note, on_record, one_table
+from fleet.enums import Role
+from fleet.selectors.exports.registry import tables_for
+from fleet.selectors.exports.tables import OFFICE
+from fleet.services.imports import Table
+
+ZIP = "application/zip"
+UTF8_CSV = f"{CSV}; charset=utf-8"
+
+
+class ExportTableOut(serializers.Serializer[Any]):
+    """A table that the caller may have."""
+
+    name = serializers.CharField()
+    columns = serializers.ListField(child=serializers.CharField())
+
+
+class ExportListView(ServiceView):
+    """Which tables there are."""
+
+    roles = {"get": OFFICE}
+
+    @extend_schema(responses=ExportTableOut(many=True))
+    def get(self, request: ServiceRequest) -> Response:
+        """Return the tables that the caller may have."""
+        return Response(ExportTableOut(tables_for(request.person.current_roles), many=True).data)
+
+
+class ExportTableView(ServiceView):
+    """One table."""
+
+    roles = {"get": OFFICE}
+    renderer_classes = (FileRenderer,)
+
+    @extend_schema(responses={(200, CSV): OpenApiTypes.BINARY})
+    def get(self, request: ServiceRequest, name: str) -> StreamingHttpResponse:
+        """Return every row of a table."""
+        table = next((each for each in tables_for(request.person.current_roles) if each.name == name), None)
+        if table is None:
+            raise NotFound("export_unknown")
+        return streamed_answer(one_table(table), f"{name}.csv", UTF8_CSV)
+
+
+class ExportArchiveView(ServiceView):
+    """All tables."""
+
+    roles = {"get": OFFICE}
+    renderer_classes = (FileRenderer,)
+
+    @extend_schema(responses={(200, ZIP): OpenApiTypes.BINARY})
+    def get(self, request: ServiceRequest) -> StreamingHttpResponse:
+        """Return every table that the caller may see, of one instant, with a note on how to read them."""
+        files = everything(tables_for(request.person.current_roles), note())
+        return streamed_answer(zip_chunks(files, request.now), "everything.zip", ZIP)
+
+
+class OnRecordView(ServiceView):
+    """What stands on record in the columns of a table that can be taken in: mend it and send it back."""
+
+    table: ClassVar[Table]
+    renderer_classes = (FileRenderer,)
+
+    @extend_schema(responses={(200, CSV): OpenApiTypes.BINARY})
+    def get(self, request: ServiceRequest) -> StreamingHttpResponse:
+        """Return the standing records."""
+        return streamed_answer(on_record(self.table), f"{self.table}.csv", UTF8_CSV)
+
+
+def on_record_view(table: Table, readers: frozenset[Role]) -> type[OnRecordView]:
+    """Return the view of a table's standing records."""
+    name = f"{table.name.title().replace('_', '')}OnRecordView"
+    return type(name, (OnRecordView,), {"table": table, "roles": {"get": readers}})

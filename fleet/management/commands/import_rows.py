@@ -1,0 +1,86 @@
+"""`manage.py import_rows TABLE FILE --by NAME`: takes in a table as `POST /imports/TABLE` does."""
+
+from argparse import ArgumentParser
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.db.models import Q
+
+from common import clock, messages
+from common.errors import DomainError
+from common.messages import Message
+from fleet.api.tables.forms import forms
+from fleet.api.tables.reading import read_rows
+from fleet.enums import ImportMode, RowOutcome
+from fleet.models import Person
+from fleet.selectors.carrier import carriers_day, carriers_zone
+from fleet.services.imports import ColumnProblem, ImportReport, Table, import_rows
+
+
+class Command(BaseCommand):
+    """Takes in one file. Without a mode nothing is written, and what would be is told."""
+
+    help = "Take in units, documents, people or meter readings from a CSV or XLSX file."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Take the table, the file, whose name stands in the history, and the mode."""
+        parser.add_argument("table", choices=[table.value for table in Table])
+        parser.add_argument("file", type=Path)
+        parser.add_argument("--by", required=True, metavar="NAME", help="who imports: a name to sign in with")
+        parser.add_argument("--mode", choices=ImportMode.values, default=ImportMode.DRY_RUN.value)
+
+    def handle(self, *, table: str, file: Path, by: str, mode: str, **_options: Any) -> None:
+        """Print what became of each row. CommandError when rows were refused, or the file was."""
+        now = clock.now()
+        actor = _person(by, now)
+        form = forms()[Table(table)]
+        if form.roles.isdisjoint(actor.current_roles):
+            raise CommandError(f"{by} holds none of the roles {', '.join(sorted(form.roles))}")
+        try:
+            report = import_rows(
+                what=form.table,
+                rows=read_rows(form, file.read_bytes(), declared="", zone=carriers_zone()),
+                mode=ImportMode(mode),
+                actor=actor,
+                now=now,
+                today=carriers_day(now),
+            )
+        except OSError as error:
+            raise CommandError(str(error)) from error
+        except DomainError as error:
+            raise CommandError("\n".join(_lines(error, actor.language))) from error
+        self._print(report, actor.language)
+        if report.counts[RowOutcome.REFUSED]:
+            raise CommandError("rows were refused")
+
+    def _print(self, report: ImportReport, language: str) -> None:
+        for row in report.rows:
+            for problem in row.problems:
+                self.stdout.write(f"row {row.row} {problem.column}: {_worded(problem, language)}")
+            if row.changes:
+                changed = ", ".join(f"{c.column}: {c.before} -> {c.after}" for c in row.changes)
+                self.stdout.write(f"row {row.row} {row.name}: {changed}")
+        counted = ", ".join(f"{count} {outcome}" for outcome, count in report.counts.items())
+        self.stdout.write(f"{counted} ({report.mode.label})")
+
+
+def _person(username: str, now: datetime) -> Person:
+    """Whoever signs in with that name, with the roles in force today."""
+    person = Person.objects.filter(username__iexact=username, left_on__isnull=True).first()
+    if person is None:
+        raise CommandError(f"nobody signs in as {username}")
+    day = carriers_day(now)
+    held = person.roles.filter(starts_on__lte=day).filter(Q(ends_on__isnull=True) | Q(ends_on__gte=day))
+    person.current_roles = frozenset(held.values_list("role", flat=True))
+    return person
+
+
+def _worded(problem: ColumnProblem, language: str) -> str:
+    return messages.render(Message(problem.code, problem.facts), language)
+
+
+def _lines(error: DomainError, language: str) -> list[str]:
+    worded = [messages.render(Message(error.code, error.facts), language)]
+    return worded + [f"{p.pointer}: {messages.render(Message(p.code, p.facts), language)}" for p in error.problems]

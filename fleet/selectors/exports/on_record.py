@@ -1,0 +1,91 @@
+"""What stands on record, in the columns of the tables that can be taken in, so that it can be mended and sent back.
+
+Standing records only: units in service, people here, papers not replaced, readings not set aside.
+"""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+
+from django.db.models import Case, CharField, F, Q, QuerySet, Value, When
+from django.db.models.functions import Concat, Upper
+
+from fleet.enums import ReadingState
+from fleet.models import Document, MeterReading, Person, Unit
+from fleet.rules.documents import load_document_kinds
+from fleet.selectors.exports.tables import ROWS_AT_ONCE, unit_name
+
+DETAIL_COLUMNS: Mapping[str, str] = {
+    "steering_wheel_diameter_in": "tractor",
+    "steering_assist": "tractor",
+    "fuel_tank_gal": "tractor",
+    "gross_rating_lb": "tractor",
+    "length_ft": "trailer",
+    "slider_pins": "trailer",
+    "floor_drains": "trailer",
+    "empty_weight_lb": "trailer",
+    "tank_gal": "cooling_unit",
+    "unusable_gal": "cooling_unit",
+    "burn_gal_per_h": "cooling_unit",
+}
+_WITHOUT_END = frozenset(name for name, kind in load_document_kinds().items() if kind.rule.name == "no_end")
+
+Rows = Iterator[Sequence[object]]
+
+
+def units_on_record(columns: Sequence[str]) -> Rows:
+    """Yield the units in service, our own first, by number."""
+    rows = Unit.objects.filter(retired_on__isnull=True).order_by("owner", Upper("number"))
+    paths = {**{name: f"{path}__{name}" for name, path in DETAIL_COLUMNS.items()}, "home_site": "home_site__code"}
+    return _rows(rows, [paths.get(name, name) for name in columns])
+
+
+def documents_on_record(columns: Sequence[str]) -> Rows:
+    """Yield the papers that stand, by subject and kind."""
+    standing = Document.objects.filter(
+        Q(unit__isnull=True) | Q(unit__retired_on__isnull=True),
+        Q(person__isnull=True) | Q(person__left_on__isnull=True),
+        replaced_at__isnull=True,
+    )
+    permanent = Case(When(Q(ends_on__isnull=True) & ~Q(kind__in=_WITHOUT_END), then=Value(value=True)))
+    called = {"unit_called": unit_name("unit"), "person_called": _person_name("person"), "endless": permanent}
+    rows = standing.annotate(**called).order_by(
+        "unit__owner", "unit__number", "person__username", "person__name", "person__firm", "kind", "state"
+    )
+    renamed = {"unit": "unit_called", "person": "person_called", "permanent": "endless"}
+    return _rows(rows, [renamed.get(name, name) for name in columns])
+
+
+def people_on_record(columns: Sequence[str]) -> Rows:
+    """Yield the people here, by name."""
+    rows = Person.objects.filter(left_on__isnull=True).order_by("name", "username", "firm")
+    return _rows(rows, ["home_site__code" if name == "home_site" else name for name in columns])
+
+
+def readings_on_record(columns: Sequence[str]) -> Rows:
+    """Yield the readings that are in a series, by unit, meter and instant."""
+    rows = MeterReading.objects.filter(state=ReadingState.ACCEPTED, unit__retired_on__isnull=True)
+    named = rows.annotate(unit_called=unit_name("unit"))
+    ordered = named.order_by("unit__owner", "unit__number", "meter", "read_at", "total")
+    return _rows(ordered, ["unit_called" if name == "unit" else name for name in columns])
+
+
+ON_RECORD: Mapping[str, Callable[[Sequence[str]], Rows]] = {
+    "units": units_on_record,
+    "documents": documents_on_record,
+    "people": people_on_record,
+    "meter-readings": readings_on_record,
+}
+
+
+def _person_name(path: str) -> Case:
+    return Case(
+        When(**{f"{path}__username__isnull": False}, then=F(f"{path}__username")),
+        When(**{f"{path}__firm__gt": ""}, then=Concat(f"{path}__name", Value(" ("), f"{path}__firm", Value(")"))),
+        default=F(f"{path}__name"),
+        output_field=CharField(null=True),
+    )
+
+
+def _rows(
+    rows: QuerySet[Unit] | QuerySet[Document] | QuerySet[Person] | QuerySet[MeterReading], columns: list[str]
+) -> Rows:
+    return iter(rows.values_list(*columns).iterator(ROWS_AT_ONCE))

@@ -1,0 +1,135 @@
+"""A table given out: who may have it, its columns, its rows one by one. Which ones there are is said beside it."""
+
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+from django.contrib.postgres.expressions import ArraySubquery
+from django.contrib.postgres.fields import RangeField
+from django.db import connection, transaction
+from django.db.models import (
+    Case,
+    CharField,
+    F,
+    Field,
+    ForeignKey,
+    ManyToManyField,
+    Model,
+    OuterRef,
+    QuerySet,
+    Value,
+    When,
+)
+from django.db.models.expressions import Combinable
+from django.db.models.functions import Concat
+
+from fleet.enums import Role
+
+ROWS_AT_ONCE = 2000
+SNAPSHOT = "SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY"
+
+KEEPERS_OF_RECORDS = frozenset({Role.COMPLIANCE, Role.AUDITOR})
+"""They see everything."""
+OFFICE = KEEPERS_OF_RECORDS | {Role.ADMINISTRATOR}
+"""What an administrator may see besides: all that the carrier owns, and its people."""
+
+_SECRET = re.compile(r"password|secret|digest(?!_on)|token(?!_owner)")
+
+Expression = str | Combinable
+
+
+@dataclass(frozen=True)
+class ExportTable:
+    """A table by the name of its file, without ending."""
+
+    name: str
+    readers: frozenset[Role]
+    columns: Sequence[str]
+    rows: Callable[[], Iterator[Sequence[object]]]
+
+
+def query_table(
+    name: str, readers: frozenset[Role], rows: Callable[[], QuerySet[Model]], columns: Mapping[str, Expression]
+) -> ExportTable:
+    """Return the table of a query, each column by the lookup or expression that gives it; rows come in key order."""
+
+    def read() -> Iterator[Sequence[object]]:
+        aliases = {f"column_{index}": _expression(value) for index, value in enumerate(columns.values())}
+        found = rows().annotate(**aliases).order_by("pk")
+        return iter(found.values_list(*aliases).iterator(ROWS_AT_ONCE))
+
+    return ExportTable(name, readers, tuple(columns), read)
+
+
+def model_table(
+    name: str,
+    readers: frozenset[Role],
+    model: type[Model],
+    *,
+    leave_out: frozenset[str] = frozenset(),
+    more: Mapping[str, Expression] | None = None,
+) -> ExportTable:
+    """Return all rows of a model with every column, keys of related rows among them, and names beside some keys.
+
+    Many related rows stand in one cell as a list of their keys. ValueError for a column that could hold a secret and
+    is not in `leave_out`.
+    """
+    fields = [*model._meta.concrete_fields, *model._meta.many_to_many]  # noqa: SLF001 - Django's documented model API
+    columns: dict[str, Expression] = {}
+    for field in fields:
+        if field.name in leave_out:
+            continue
+        if _SECRET.search(field.name):
+            msg = f"{model.__name__}.{field.name} may be a secret"
+            raise ValueError(msg)
+        columns.update(_columns_of(field))
+    return query_table(name, readers, model._default_manager.all, {**columns, **(more or {})})  # noqa: SLF001
+
+
+def unit_name(path: str) -> Combinable:
+    """Return the expression of a unit's name, as people write it, behind a path of lookups."""
+    return Case(
+        When(**{f"{path}__owner": ""}, then=F(f"{path}__number")),
+        When(**{f"{path}__isnull": False}, then=Concat(f"{path}__number", Value("@"), f"{path}__owner")),
+        output_field=CharField(null=True),
+    )
+
+
+@contextmanager
+def one_snapshot() -> Iterator[None]:
+    """Let all that is read within be of one instant; inside a transaction, of that transaction."""
+    if connection.in_atomic_block:
+        yield
+        return
+    with transaction.atomic():
+        with connection.cursor() as cursor:
+            cursor.execute(SNAPSHOT)
+        yield
+
+
+def _columns_of(field: "Field[object, object] | ManyToManyField[Model, Model]") -> Mapping[str, Expression]:
+    if isinstance(field, RangeField):
+        return {f"{field.name}_from": f"{field.name}__startswith", f"{field.name}_until": f"{field.name}__endswith"}
+    if isinstance(field, ManyToManyField):
+        through: type[Model] = field.remote_field.through  # type: ignore[assignment]  # None before models are there
+        own, other = field.m2m_column_name(), field.m2m_reverse_name()
+        keys = through._default_manager.filter(**{own: OuterRef("pk")}).order_by(other)  # noqa: SLF001
+        return {field.name: ArraySubquery(keys.values(other))}
+    if not isinstance(field, ForeignKey):
+        return {field.name: field.name}
+    named = _NAMES.get(field.related_model._meta.label_lower)  # noqa: SLF001
+    key: Mapping[str, Expression] = {field.attname: field.attname}
+    return key if named is None else {**key, field.name: named(field.name)}
+
+
+_NAMES: Mapping[str, Callable[[str], Expression]] = {
+    "fleet.unit": unit_name,
+    "fleet.person": lambda path: f"{path}__name",
+    "fleet.site": lambda path: f"{path}__code",
+}
+"""Rows that people call by a name."""
+
+
+def _expression(value: Expression) -> Combinable:
+    return F(value) if isinstance(value, str) else value
