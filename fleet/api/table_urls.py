@@ -7,6 +7,7 @@ from common.tables.reading import CSV, XLSX
 from fleet.api.tables.forms import forms
 from fleet.api.views.exports import ExportArchiveView, ExportListView, ExportTableView, on_record_view
 from fleet.api.views.imports import (
+    AxleImportView,
     DocumentImportView,
     ImportView,
     PeopleImportView,
@@ -28,6 +29,7 @@ def _table(view: type[ImportView]) -> list[URLPattern]:
 
 table_urlpatterns: list[URLPattern] = [
     *_table(UnitImportView),
+    *_table(AxleImportView),
     *_table(DocumentImportView),
     *_table(PeopleImportView),
     *_table(ReadingImportView),

@@ -10,8 +10,9 @@ from common.api.fields import TextField
 from fleet.api.roles import ADMINISTRATOR, OFFICE
 from fleet.api.serializers.documents import DocumentBody
 from fleet.api.serializers.meters import ReadingBody
+from fleet.api.serializers.names import UnitRefField
 from fleet.api.serializers.people import PersonBody
-from fleet.api.serializers.units import CoolingUnitBody, TractorBody, TrailerBody
+from fleet.api.serializers.units import AxleBody, CoolingUnitBody, TractorBody, TrailerBody
 from fleet.api.tables.columns import Field, TableForm, columns_of
 from fleet.enums import Role, UnitKind
 from fleet.rules.documents import load_document_kinds
@@ -43,6 +44,19 @@ _UNIT_HELP: dict[str, Promise] = {
     "tank_gal": _("cooling unit: tank in gallons"),
     "unusable_gal": _("cooling unit: gallons that cannot be drawn from the tank"),
     "burn_gal_per_h": _("cooling unit: gallons burnt in an hour"),
+}
+_AXLE_HELP: dict[str, Promise] = {
+    "unit": _("unit, as NL-11 or QX-9003@Fjord Foods"),
+    "number": _("number of the axle, counted from the front of the unit"),
+    "role": _("steer, drive or trailer"),
+    "dual": _("true for two tires on each side"),
+    "brake_type": _("drum or disc"),
+    "chamber_type": _("type of the brake chamber"),
+    "stroke_class": _("stroke of the brake chamber"),
+    "lining": _("how a drum brake's shoe is lined"),
+    "tire_size": _("tire size, where it is not that of the unit"),
+    "target_psi": _("tire pressure to be kept, in psi"),
+    "max_psi": _("highest tire pressure, in psi"),
 }
 _DOCUMENT_HELP: dict[str, Promise] = {
     "kind": _("kind of document, one of the list"),
@@ -82,6 +96,7 @@ def _fields() -> Mapping[Table, Mapping[str, Field]]:
     kinds = sorted(load_document_kinds())
     return {
         Table.UNITS: {**units, "kind": serializers.ChoiceField(UnitKind.choices)},
+        Table.AXLES: {**AxleBody().fields, "unit": UnitRefField()},
         Table.DOCUMENTS: {
             **documents,
             "kind": serializers.ChoiceField(kinds),
@@ -124,6 +139,27 @@ def _made() -> tuple[TableForm, ...]:
                 exact=frozenset({"vin", "serial", "plate"}),
             ),
             _("One row for each unit. A unit on record is changed where a cell says something else."),
+        ),
+        TableForm(
+            Table.AXLES,
+            OFFICE,
+            columns_of(
+                fields[Table.AXLES],
+                _AXLE_HELP,
+                {
+                    "unit": "NL-19",
+                    "number": "1",
+                    "role": "steer",
+                    "dual": "false",
+                    "brake_type": "drum",
+                    "chamber_type": "20",
+                    "stroke_class": "standard",
+                    "tire_size": "295/75R22.5",
+                    "target_psi": "110",
+                },
+                needed=frozenset({"unit", "number", "role", "dual"}),
+            ),
+            _("One row for each axle. Those of one unit are taken together, or none of them."),
         ),
         TableForm(
             Table.DOCUMENTS,

@@ -78,6 +78,13 @@ class UnitImportView(ImportView):
     roles = {"get": OFFICE, "post": OFFICE}
 
 
+class AxleImportView(ImportView):
+    """Axles of units that are on record."""
+
+    table = Table.AXLES
+    roles = {"get": OFFICE, "post": OFFICE}
+
+
 class DocumentImportView(ImportView):
     """Papers of units, people and the carrier: recorded, mended, or replaced by the next."""
 

@@ -4,12 +4,13 @@ Standing records only: units in service, people here, papers not replaced, readi
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Any
 
 from django.db.models import Case, CharField, F, Q, QuerySet, Value, When
 from django.db.models.functions import Concat, Upper
 
 from fleet.enums import ReadingState
-from fleet.models import Document, MeterReading, Person, Unit
+from fleet.models import Axle, Document, MeterReading, Person, Unit
 from fleet.rules.documents import load_document_kinds
 from fleet.selectors.exports.tables import ROWS_AT_ONCE, unit_name
 
@@ -36,6 +37,13 @@ def units_on_record(columns: Sequence[str]) -> Rows:
     rows = Unit.objects.filter(retired_on__isnull=True).order_by("owner", Upper("number"))
     paths = {**{name: f"{path}__{name}" for name, path in DETAIL_COLUMNS.items()}, "home_site": "home_site__code"}
     return _rows(rows, [paths.get(name, name) for name in columns])
+
+
+def axles_on_record(columns: Sequence[str]) -> Rows:
+    """Yield the axles of units in service, from the front of each."""
+    rows = Axle.objects.filter(unit__retired_on__isnull=True).annotate(unit_called=unit_name("unit"))
+    ordered = rows.order_by("unit__owner", "unit__number", "number")
+    return _rows(ordered, ["unit_called" if name == "unit" else name for name in columns])
 
 
 def documents_on_record(columns: Sequence[str]) -> Rows:
@@ -70,6 +78,7 @@ def readings_on_record(columns: Sequence[str]) -> Rows:
 
 ON_RECORD: Mapping[str, Callable[[Sequence[str]], Rows]] = {
     "units": units_on_record,
+    "axles": axles_on_record,
     "documents": documents_on_record,
     "people": people_on_record,
     "meter-readings": readings_on_record,
@@ -85,7 +94,5 @@ def _person_name(path: str) -> Case:
     )
 
 
-def _rows(
-    rows: QuerySet[Unit] | QuerySet[Document] | QuerySet[Person] | QuerySet[MeterReading], columns: list[str]
-) -> Rows:
+def _rows(rows: QuerySet[Any], columns: list[str]) -> Rows:
     return iter(rows.values_list(*columns).iterator(ROWS_AT_ONCE))

@@ -11,6 +11,7 @@ from django.db import transaction
 from common.errors import FieldProblem, Invalid
 from fleet.enums import ImportMode, RowOutcome
 from fleet.models import Person
+from fleet.services.imports.axles import AxlePlan
 from fleet.services.imports.documents import DocumentPlan
 from fleet.services.imports.people import PeoplePlan
 from fleet.services.imports.readings import ReadingPlan
@@ -25,6 +26,7 @@ class Table(StrEnum):
     """What can be imported."""
 
     UNITS = "units"
+    AXLES = "axles"
     DOCUMENTS = "documents"
     PEOPLE = "people"
     METER_READINGS = "meter-readings"
@@ -32,6 +34,7 @@ class Table(StrEnum):
 
 PLANS: Mapping[Table, Callable[[Sequence[GivenRow], Scene], Plan]] = {
     Table.UNITS: UnitPlan,
+    Table.AXLES: AxlePlan,
     Table.DOCUMENTS: DocumentPlan,
     Table.PEOPLE: PeoplePlan,
     Table.METER_READINGS: ReadingPlan,

@@ -1,0 +1,120 @@
+"""Axles out of a table: an axle is named by its unit and number. Those of a unit are taken together or not at all."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from uuid import UUID
+
+from fleet.enums import RowOutcome
+from fleet.models import Axle
+from fleet.rules.unit_facts import FactProblem
+from fleet.selectors.units import resolve_units
+from fleet.services.history import lock_units
+from fleet.services.imports.rows import (
+    ColumnProblem,
+    GivenRow,
+    Named,
+    Refused,
+    RowReport,
+    Scene,
+    batches,
+    changes_between,
+    judged,
+)
+from fleet.services.unit_batches import UnitEdit, edit_units
+from fleet.services.unit_changes import AXLE_COLUMNS
+from fleet.services.unit_rows import problems_of
+from fleet.transitions import UNIT
+
+AxleFacts = dict[str, object]
+
+
+class AxlePlan:
+    """What axles each unit has with those of the table; axles that it does not name stay."""
+
+    def __init__(self, rows: Sequence[GivenRow], scene: Scene) -> None:
+        self._scene = scene
+        UNIT.resolve("edit", "in_service", scene.actor.current_roles)
+        refs = {str(row.values["unit"]) for row in rows if "unit" in row.values}
+        if scene.locking:
+            lock_units(unit.pk for unit in resolve_units(refs).values())
+        self._units = resolve_units(refs)
+        self._before = self._on_record()
+        self._after = {unit: {n: dict(axle) for n, axle in axles.items()} for unit, axles in self._before.items()}
+        self._named = Named()
+        self._rows: defaultdict[UUID, list[int]] = defaultdict(list)
+        reports = judged(rows, self._judge)
+        refused = self._judge_whole(rows, reports)
+        self.reports = [
+            RowReport(report.row, RowOutcome.REFUSED, problems=refused[report.row]) if report.row in refused else report
+            for report in reports
+        ]
+        self._edits = self._to_write({report.row for report in self.reports if report.outcome is RowOutcome.REFUSED})
+
+    def write(self) -> None:
+        """Set the axles of each unit anew, with the units' histories."""
+        for edits in batches(self._edits):
+            edit_units(edits=edits, actor=self._scene.actor, now=self._scene.now)
+
+    def _on_record(self) -> dict[UUID, dict[int, AxleFacts]]:
+        found: dict[UUID, dict[int, AxleFacts]] = {unit.pk: {} for unit in self._units.values()}
+        for row in Axle.objects.filter(unit_id__in=found).values("unit_id", *AXLE_COLUMNS):
+            found[row.pop("unit_id")][row["number"]] = row
+        return found
+
+    def _judge(self, row: GivenRow) -> RowReport:
+        unit = self._units.get(str(row.values["unit"]))
+        if unit is None:
+            raise Refused(ColumnProblem("unit", "unit_unknown"))
+        if unit.retired_on is not None:
+            raise Refused(ColumnProblem("unit", "unit_retired", {"unit": str(unit), "retired_on": unit.retired_on}))
+        self._rows[unit.pk].append(row.number)
+        number = int(str(row.values["number"]))
+        self._named.add((unit.pk, number), row.number)
+        facts = {name: value for name, value in row.values.items() if name != "unit"}
+        before = self._before[unit.pk].get(number)
+        after = {**(before or {}), **facts}
+        if _int(after.get("target_psi")) > (_int(after.get("max_psi")) or _int(after.get("target_psi"))):
+            raise Refused(ColumnProblem("target_psi", "axle_target_over_most"))
+        self._after[unit.pk][number] = after
+        name = f"{unit}: {number}"
+        if before is None:
+            return RowReport(row.number, RowOutcome.CREATED, name)
+        changes = changes_between(before, facts)
+        outcome = RowOutcome.CHANGED if changes else RowOutcome.UNCHANGED
+        return RowReport(row.number, outcome, name, unit.pk, changes)
+
+    def _judge_whole(
+        self, rows: Sequence[GivenRow], reports: Sequence[RowReport]
+    ) -> Mapping[int, tuple[ColumnProblem, ...]]:
+        """What is wrong with the axles of a unit as they would be, by row; all rows of such a unit are refused."""
+        refused: dict[int, tuple[ColumnProblem, ...]] = {}
+        for unit in self._units.values():
+            numbers = self._rows[unit.pk]
+            broken = problems_of(unit.kind, {}, self._axles(unit.pk), self._scene.now)
+            for problem in broken:
+                refused.update(dict.fromkeys(numbers, (_told(problem),)))
+        bad = {report.row for report in reports if report.outcome is RowOutcome.REFUSED}
+        for row in rows:
+            named = self._units.get(str(row.values.get("unit", "")))
+            if named is not None and row.number in bad:
+                others = [number for number in self._rows[named.pk] if number not in bad]
+                refused.update(dict.fromkeys(others, (ColumnProblem("", "axle_beside_refused"),)))
+        return {row: problems for row, problems in refused.items() if row not in bad}
+
+    def _axles(self, unit: UUID) -> list[AxleFacts]:
+        return [axle for _, axle in sorted(self._after[unit].items())]
+
+    def _to_write(self, refused: set[int]) -> list[UnitEdit]:
+        return [
+            UnitEdit(unit.pk, unit.version, {}, {}, self._axles(unit.pk))
+            for unit in {unit.pk: unit for unit in self._units.values()}.values()
+            if refused.isdisjoint(self._rows[unit.pk]) and self._after[unit.pk] != self._before[unit.pk]
+        ]
+
+
+def _told(problem: FactProblem) -> ColumnProblem:
+    return ColumnProblem("role" if problem.field.endswith("/role") else "number", problem.code)
+
+
+def _int(value: object) -> int:
+    return value if isinstance(value, int) else 0
