@@ -30,6 +30,7 @@ def tables() -> Sequence[ExportTable]:
         "loads-at-risk": models.LoadAtRisk,
         "load-at-risk-entries": models.RiskEntry,
         "clearances": models.Clearance,
+        "answer-flips": models.AnswerFlip,
         "roadside-inspections": models.RoadsideInspection,
         "roadside-violations": models.RoadsideViolation,
     }

@@ -39,6 +39,10 @@ class Caller:
         headers = self._headers(if_match=if_match)
         return Client().generic("PUT", PREFIX + path, content, content_type=media_type, headers=headers)
 
+    def post_file(self, path: str, content: bytes, media_type: str, *, key: str | None = None) -> Answer:
+        headers = self._headers(key=key or str(uuid7()))
+        return Client().generic("POST", PREFIX + path, content, content_type=media_type, headers=headers)
+
     def send(
         self,
         method: str,

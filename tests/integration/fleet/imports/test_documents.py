@@ -1,0 +1,123 @@
+import datetime as dt
+
+import pytest
+
+from fleet.enums import Role, RowOutcome, UnitKind
+from fleet.models import Document, HistoryEntry, Person
+from fleet.services.imports import Table
+from tests.factories.fleet import make_carrier, make_document, make_person, make_unit
+from tests.support.contents import contents
+from tests.support.tables import changes, outcomes, problems, take_in
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def vera() -> Person:
+    make_carrier()
+    return make_person("Vera Holt", Role.COMPLIANCE)
+
+
+def registration(**cells: str) -> dict[str, str]:
+    row = {"kind": "registration", "unit": "NL-1", "person": "", "state": "IL", "number": "0012"}
+    return {**row, "starts_on": "2025-07-01", "ends_on": "2026-06-30", "permanent": "", **cells}
+
+
+def test_first_paper__is_recorded_for_unit_person_and_carrier(vera: Person) -> None:
+    unit = make_unit(number="NL-1")
+    rita = make_person("Rita Sand", firm="Halfmoon")
+    rows = [
+        registration(),
+        registration(kind="medical_certificate", unit="", person="Rita Sand (Halfmoon)", state=""),
+        registration(kind="insurance", unit="", state=""),
+    ]
+    assert set(outcomes(take_in(Table.DOCUMENTS, rows, vera)).values()) == {RowOutcome.CREATED}
+    found = {d.kind: (d.unit, d.person, d.number, d.ends_on) for d in Document.objects.all()}
+    end = dt.date(2026, 6, 30)
+    assert found == {
+        "registration": (unit, None, "0012", end),
+        "medical_certificate": (None, rita, "0012", end),
+        "insurance": (None, None, "0012", end),
+    }
+    kinds = HistoryEntry.objects.filter(unit=unit).order_by("sequence").values_list("kind", flat=True)
+    assert list(kinds) == ["unit_added", "document_recorded"]
+
+
+def test_same_period__mends_what_was_typed_wrong_and_keeps_what_is_not_said(vera: Person) -> None:
+    paper = make_document(make_unit(number="NL-1"), number="TYPO", issuer="Secretary of State")
+    report = take_in(Table.DOCUMENTS, [registration(state="")], vera)
+    assert changes(report) == {2: [("number", "TYPO", "0012")]}
+    paper.refresh_from_db()
+    assert (paper.number, paper.issuer, paper.replaced_at, paper.version) == ("0012", "Secretary of State", None, 2)
+    assert Document.objects.count() == 1
+
+
+def test_later_period__replaces_and_keeps_the_old_paper(vera: Person) -> None:
+    unit = make_unit(number="NL-1")
+    old = make_document(unit, number="0011")
+    rows = [registration(starts_on="2026-07-01", ends_on="2027-06-30", state="")]
+    assert outcomes(take_in(Table.DOCUMENTS, rows, vera)) == {2: RowOutcome.CHANGED}
+    new = Document.objects.get(replaced_at__isnull=True)
+    old.refresh_from_db()
+    assert (new.number, new.ends_on, old.replaced_by, old.number) == ("0012", dt.date(2027, 6, 30), new, "0011")
+    assert HistoryEntry.objects.filter(unit=unit, kind="document_replaced", subject=new.pk).count() == 1
+
+
+def test_tables_of_two_years_and_the_first_again__the_later_paper_stands(vera: Person) -> None:
+    make_unit(number="NL-1")
+    first, second = registration(), registration(starts_on="2026-07-01", ends_on="2027-06-30")
+    take_in(Table.DOCUMENTS, [first], vera)
+    take_in(Table.DOCUMENTS, [second], vera)
+    before = contents()
+    assert outcomes(take_in(Table.DOCUMENTS, [first], vera)) == {2: RowOutcome.UNCHANGED}
+    assert outcomes(take_in(Table.DOCUMENTS, [second], vera)) == {2: RowOutcome.UNCHANGED}
+    never = registration(starts_on="2024-07-01", ends_on="2025-06-30")
+    assert problems(take_in(Table.DOCUMENTS, [never], vera)) == {2: [("", "document_earlier")]}
+    assert contents() == before
+
+
+def test_permits_of_two_states__are_two_papers(vera: Person) -> None:
+    make_unit(number="NL-1")
+    rows = [registration(kind="weight_distance_permit", state=state) for state in ("NM", "OR", "OR")]
+    report = take_in(Table.DOCUMENTS, rows, vera)
+    assert outcomes(report) == {2: RowOutcome.CREATED, 3: RowOutcome.CREATED, 4: RowOutcome.REFUSED}
+    assert problems(report) == {4: [("", "row_twice")]}
+    assert report.rows[2].problems[0].facts == {"first": 3}
+
+
+def test_rows_that_break_a_rule__say_row_column_and_rule(vera: Person) -> None:
+    make_unit(number="NL-1")
+    make_unit(number="NL-2")
+    make_unit(UnitKind.COOLING_UNIT, "CU-1")
+    for _ in range(2):
+        make_person("Ada Brisk")
+    person = {"unit": "", "state": "", "kind": "medical_certificate"}
+    rows = [
+        registration(kind="pilot_licence"),
+        registration(unit="NL-404"),
+        registration(person="Vera Holt"),
+        registration(ends_on="2025-06-30"),
+        registration(unit="NL-2", ends_on=""),
+        registration(ends_on="46203"),
+        registration(unit="CU-1"),
+        registration(**person, person="Ada Brisk"),
+        registration(**person, person="Nobody"),
+        registration(kind="periodic_inspection", starts_on="2026-03-07", ends_on="", state=""),
+        registration(unit="@"),
+        registration(state="Illinois"),
+    ]
+    assert problems(take_in(Table.DOCUMENTS, rows, vera)) == {
+        2: [("kind", "cell_not_among_choices")],
+        3: [("unit", "unit_unknown")],
+        4: [("person", "document_two_subjects")],
+        5: [("ends_on", "period_ends_before_start")],
+        6: [("ends_on", "period_required")],
+        7: [("ends_on", "date_is_number")],
+        8: [("kind", "document_not_of_subject")],
+        9: [("person", "person_ambiguous")],
+        10: [("person", "person_unknown")],
+        11: [("starts_on", "date_in_future")],
+        12: [("unit", "unit_reference_malformed")],
+        13: [("state", "cell_too_long")],
+    }
+    assert not Document.objects.exists()
