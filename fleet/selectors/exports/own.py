@@ -5,8 +5,19 @@ from collections.abc import Sequence
 from fleet import models
 from fleet.selectors.exports.tables import OFFICE, ExportTable, model_table
 
-NOT_GIVEN_OUT = frozenset({"UnitChain", "DeviceToken", "SignInAttempt", "IdempotencyRecord", "HistoryContent"})
-"""Locks, sign-ins and kept answers are no records; what an entry said stands in the table of the entries."""
+NOT_GIVEN_OUT = frozenset(
+    {
+        "UnitChain",
+        "DeviceToken",
+        "FeedToken",
+        "SignInAttempt",
+        "IdempotencyRecord",
+        "HistoryContent",
+        "FileRemoval",
+        "SweepPlace",
+    }
+)
+"""Locks, sign-ins, kept answers and places of sweeps are no records; what an entry said stands with the entries."""
 
 
 def own_tables() -> Sequence[ExportTable]:
@@ -33,7 +44,9 @@ def own_tables() -> Sequence[ExportTable]:
         model_table("signatures", OFFICE, models.Signature),
         model_table("notices", OFFICE, models.Notice),
         model_table("deliveries", OFFICE, models.Delivery),
+        model_table("on-call-turns", OFFICE, models.OnCallTurn),
         model_table("legal-holds", OFFICE, models.LegalHold),
+        model_table("deletions", OFFICE, models.Deletion),
         model_table(
             "history",
             OFFICE,
