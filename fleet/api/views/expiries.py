@@ -14,8 +14,8 @@ from common.api.filters import PAGING
 from common.api.language import current_language
 from common.api.permissions import ANY_ROLE
 from common.api.row_pages import RowPagination
-from common.csv_text import csv_lines
 from common.errors import FieldProblem, Unreadable
+from common.tables.writing import csv_chunks
 from fleet.api.base import ServiceViewSet
 from fleet.api.expiry_filter import ExpiryFilter, question_of
 from fleet.api.expiry_forms.calendar import expiry_calendar
@@ -113,8 +113,8 @@ def _whole(request: ServiceRequest, expiries: Expiries, chosen: str) -> HttpResp
     if chosen == SheetForm.format:
         content, media_type = expiry_sheet(rows, language), SheetForm.media_type
     else:
-        lines = csv_lines([[column.name for column in COLUMNS], *table(rows, language)])
-        content, media_type = "".join(lines).encode(), "text/csv; charset=utf-8; header=present"
+        content = b"".join(csv_chunks([column.name for column in COLUMNS], table(rows, language)))
+        media_type = "text/csv; charset=utf-8; header=present"
     return _attached(content, media_type, chosen)
 
 
