@@ -37,10 +37,14 @@ def person(username: str, *roles: str) -> Person:
 
 @dataclass(frozen=True)
 class Loaded:
-    """A database of this worker with the demo carrier in it, which nobody writes into, and when it was loaded."""
+    """A database of this worker with the demo carrier in it, which nobody writes into, and when it was loaded.
+
+    `rolling` is a copy for tests that roll back: what they draw from sequences stays drawn.
+    """
 
     server: Database
     name: str
+    rolling: str
     at: datetime
 
 
@@ -63,7 +67,10 @@ def _database(server: Database, template: str) -> Loaded:
         finally:
             connections.close_all()
             settings["NAME"] = before
-        _loaded[day] = Loaded(server, name, now)
+        rolling = f"{name}_rolling"
+        with maintaining(server) as connection:
+            clone(connection, name, rolling)
+        _loaded[day] = Loaded(server, name, rolling, now)
     return _loaded[day]
 
 
@@ -71,6 +78,7 @@ def pytest_sessionfinish() -> None:
     """Drop what this worker loaded, while the server is still there."""
     for loaded in _loaded.values():
         with maintaining(loaded.server) as connection:
+            drop(connection, loaded.rolling)
             drop(connection, loaded.name)
 
 
@@ -89,7 +97,7 @@ def ninefold(
         loaded = _database(database_server, migrated_template)
         connections.close_all()
     settings = connections.settings["default"]
-    before, settings["NAME"] = settings["NAME"], loaded.name
+    before, settings["NAME"] = settings["NAME"], loaded.rolling
     try:
         request.getfixturevalue("db")
         yield loaded.at
