@@ -28,3 +28,4 @@ class DefectsConfig(AppConfig):
         for module in SECTIONS:
             import_module(f"defects.unit_file.{module}")
         import_module("defects.selectors.exports")
+        import_module("defects.selectors.audit_gaps")

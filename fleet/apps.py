@@ -18,6 +18,7 @@ class FleetConfig(AppConfig):
     verbose_name = "Fleet"
 
     def ready(self) -> None:
-        """Add fleet's sections to a unit's file, once the tables are there."""
+        """Add fleet's sections to a unit's file and what it finds missing there, once the tables are there."""
         for module in SECTIONS:
             import_module(f"fleet.unit_file.{module}")
+        import_module("fleet.selectors.audit_gaps")

@@ -22,3 +22,4 @@ class WorkordersConfig(AppConfig):
         for module in SECTIONS:
             import_module(f"workorders.unit_file.{module}")
         import_module("workorders.selectors.exports")
+        import_module("workorders.selectors.audit_gaps")

@@ -116,3 +116,9 @@ register_words(
         )
     },
 )
+
+# What an audit rehearsal finds
+register(
+    "gap_brake_evidence_missing",
+    _("Repair order {order}: no evidence that {name} was qualified for brakes on {day}."),
+)

@@ -20,6 +20,7 @@ from fleet.api.views.meters import MeterReadingViewSet, MeterReplacementViewSet
 from fleet.api.views.notices import NoticeViewSet, ParkedDeliveryViewSet
 from fleet.api.views.on_call import OnCallViewSet
 from fleet.api.views.people import PersonViewSet
+from fleet.api.views.rehearsals import RehearsalView
 from fleet.api.views.roles import PersonRoleViewSet, QualificationViewSet
 from fleet.api.views.sign_in import MeView, OwnPasswordView, TokenViewSet
 from fleet.api.views.sites import CarrierView, PolicyViewSet, SiteViewSet
@@ -54,6 +55,7 @@ urlpatterns = [
     path("units/<unit:ref>/history", HistoryViewSet.as_view({"get": "list"}), name="units-history"),
     path("units/<unit:ref>/file", UnitFileView.as_view(), name="units-file"),
     *table_urlpatterns,
+    path("audit-rehearsals", RehearsalView.as_view(), name="audit-rehearsals"),
     path("couplings", CouplingViewSet.as_view(READ_AND_ADD), name="couplings"),
     path("couplings/<uuid:key>", CouplingViewSet.as_view({"get": "retrieve"}), name="couplings-one"),
     path("couplings/<uuid:key>/uncouple", CouplingViewSet.as_view({"post": "uncouple"}), name="couplings-uncouple"),

@@ -1,0 +1,16 @@
+"""Sentences of the gaps that an audit rehearsal finds between reports, certificates, reviews and officers' reports."""
+
+from django.utils.translation import gettext_lazy as _
+
+from common.messages import register
+
+register(
+    "gap_certificate_missing",
+    _("Defect {defect}, reported on {reported}, had no certificate when the unit was driven again on {driven}."),
+)
+register(
+    "gap_review_missing",
+    _("The report of {reported} was not reviewed by the next driver when the unit was driven again on {driven}."),
+)
+register("gap_roadside_unanswered", _("The officer's report {report} is not answered; the answer was due on {due}."))
+register("gap_roadside_answered_late", _("The officer's report {report} was answered after {due}, when it was due."))

@@ -1,0 +1,88 @@
+"""Rehearsing an audit: units pulled at random and what an auditor would find in their files."""
+
+import secrets
+from collections.abc import Sequence
+from typing import Any
+
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework.response import Response
+
+from common import messages
+from common.api.language import current_language
+from common.errors import FieldProblem, Unreadable
+from common.messages import Message
+from fleet.api.base import ServiceView
+from fleet.api.requests import ServiceRequest
+from fleet.api.roles import READERS_OF_FILES
+from fleet.api.serializers.rehearsals import RehearsalOut
+from fleet.models import Unit
+from fleet.rules.rehearsal import Gap
+from fleet.selectors.rehearsals import Rehearsal, rehearse
+
+DEFAULT_UNITS, MOST_UNITS = 5, 50
+MOST_SEED = 2**31 - 1
+PARAMETERS = {
+    "units": (1, MOST_UNITS, f"How many units are pulled, {DEFAULT_UNITS} without it."),
+    "seed": (0, MOST_SEED, "Pulls the same units again; drawn and told without it."),
+}
+
+
+class RehearsalView(ServiceView):
+    """An audit rehearsal, computed when it is asked for."""
+
+    roles = {"get": READERS_OF_FILES}
+    query_parameters = {"get": frozenset(PARAMETERS)}
+
+    @extend_schema(
+        operation_id="audit_rehearsal_read",
+        summary="Pull units at random and list the gaps in their files, by rule",
+        parameters=[OpenApiParameter(name, OpenApiTypes.INT, description=text[2]) for name, text in PARAMETERS.items()],
+        responses=RehearsalOut,
+    )
+    def get(self, request: ServiceRequest) -> Response:
+        """Units of every kind come; nothing is stored."""
+        count, seed = (_whole(request, name) for name in PARAMETERS)
+        drawn = secrets.randbelow(MOST_SEED) if seed is None else seed
+        found = rehearse(count=count or DEFAULT_UNITS, seed=drawn, now=request.now)
+        return Response(RehearsalOut(_body(found)).data)
+
+
+def _body(found: Rehearsal) -> dict[str, Any]:
+    return {
+        "seed": found.seed,
+        "day": found.today,
+        "gaps": sum(gap.shown for _, gaps in found.pulled for gap in gaps),
+        "pulled": [_pulled(unit, gaps) for unit, gaps in found.pulled],
+    }
+
+
+def _pulled(unit: Unit, gaps: Sequence[Gap]) -> dict[str, Any]:
+    said = [
+        (
+            gap.shown,
+            {
+                "code": gap.code,
+                "says": messages.render(Message(gap.code, gap.facts), current_language()),
+                "section": gap.section,
+                "link": gap.link,
+            },
+        )
+        for gap in gaps
+    ]
+    return {
+        "unit": unit,
+        "file": f"/api/v1/units/{unit.pk}/file",
+        "gaps": [body for shown, body in said if shown],
+        "not_shown": [body for shown, body in said if not shown],
+    }
+
+
+def _whole(request: ServiceRequest, name: str) -> int | None:
+    least, most, _ = PARAMETERS[name]
+    given = request.query_params.get(name)
+    if given is None:
+        return None
+    if not (given.isascii() and given.isdigit() and len(given) <= len(str(most)) and least <= int(given) <= most):
+        raise Unreadable("invalid_parameter", problems=[FieldProblem("", "not_whole", parameter=name)])
+    return int(given)

@@ -1,0 +1,123 @@
+"""GET of an audit rehearsal: what is pulled, the gap of a review that nobody signed, and what cannot be read."""
+
+from datetime import timedelta
+from io import StringIO
+from typing import Any
+
+import pytest
+import time_machine
+from django.core.management import call_command
+
+from fleet.models import Document, Unit
+from tests.factories.defects import Hand, lamp_out, owed, review, unit
+from tests.factories.fleet import NOON
+from tests.support.walks import body, client, put
+
+pytestmark = pytest.mark.usefixtures("ninefold")
+
+HOUR = timedelta(hours=1)
+EVERY_UNIT = 50
+
+
+def rehearsed(**query: Any) -> Any:
+    answer = client("lena").get("/api/v1/audit-rehearsals", query)
+    assert answer.status_code == 200, answer.content
+    return answer.json()
+
+
+def gaps_of(number: str, *, seed: int = 28) -> list[dict[str, Any]]:
+    pulled = rehearsed(units=EVERY_UNIT, seed=seed)["pulled"]
+    found: list[dict[str, Any]] = next(row["gaps"] for row in pulled if row["unit"]["number"] == number)
+    return found
+
+
+def drive_again(clock: time_machine.Traveller, *, certified: bool = True, reviewed: bool = True) -> str:
+    """Iris reports a lamp of LR-42, it is certified or not, Sol reviews or does not, and drives. Key of the report."""
+    defect = lamp_out(number="LR-42")
+    [listed] = owed("sol", "LR-42")["units"][0]["reports"]
+    clock.move_to(NOON + HOUR)
+    if certified:
+        answer = Hand("greta").certify(defect)
+        assert answer.status_code == 200, answer.content
+    if reviewed:
+        answer = review("sol", "LR-42")
+        assert answer.status_code == 201, answer.content
+    clock.move_to(NOON + 3 * HOUR)
+    put(client("sol"), body([{"unit": "LR-42"}], kind="en_route", finished_at=NOON + 2 * HOUR))
+    key: str = listed["id"]
+    return key
+
+
+def test_seed__pulls_the_same_units_and_is_told_when_it_is_drawn() -> None:
+    first = rehearsed()
+    assert [len(first["pulled"]), first["day"], first["gaps"]] == [5, "2026-03-06", 0]
+    assert {row["unit"]["kind"] for row in first["pulled"]} == {"tractor", "trailer", "cooling_unit"}
+    assert rehearsed(seed=first["seed"]) == first
+    pulled = first["pulled"][0]
+    assert pulled["file"] == f"/api/v1/units/{pulled['unit']['id']}/file"
+
+
+def test_driven_again_without_review__one_gap_with_its_section_and_link(standing_clock: time_machine.Traveller) -> None:
+    key = drive_again(standing_clock, reviewed=False)
+    assert gaps_of("LR-42") == [
+        {
+            "code": "gap_review_missing",
+            "says": "The report of 2026-03-06 was not reviewed by the next driver when the unit was driven again on"
+            " 2026-03-06.",
+            "section": "49 CFR 396.13",
+            "link": f"/api/v1/reports/{key}",
+        }
+    ]
+    assert rehearsed(units=EVERY_UNIT)["gaps"] == 1
+    assert client("lena").get(f"/api/v1/reports/{key}").status_code == 200
+
+
+def test_driven_again_without_certificate__gap_of_the_certificate_too(standing_clock: time_machine.Traveller) -> None:
+    drive_again(standing_clock, certified=False, reviewed=False)
+    assert [gap["section"] for gap in gaps_of("LR-42")] == ["49 CFR 396.11(a)(3)", "49 CFR 396.13"]
+
+
+def test_certified_and_reviewed_before_it_is_driven__no_gap(standing_clock: time_machine.Traveller) -> None:
+    drive_again(standing_clock)
+    assert gaps_of("LR-42") == []
+
+
+def test_identity_and_papers_lacking__a_gap_for_each() -> None:
+    trailer = unit("LR-42")
+    Unit.objects.filter(pk=trailer.pk).update(make="")
+    Document.objects.filter(unit=trailer, kind="periodic_inspection").update(inspector="Nobody Known", program="self")
+    Document.objects.filter(unit=trailer).exclude(kind="periodic_inspection").update(replaced_at=NOON)
+    found = gaps_of("LR-42")
+    assert [gap["code"] for gap in found[:2]] == ["gap_make_missing", "gap_inspector_evidence_missing"]
+    assert {gap["code"] for gap in found[2:]} == {"gap_paper_missing"}
+    Document.objects.filter(unit=trailer).update(replaced_at=NOON)
+    assert "gap_inspection_missing" in [gap["code"] for gap in gaps_of("LR-42")]
+
+
+def test_command__lists_the_gaps_and_the_seed(standing_clock: time_machine.Traveller) -> None:
+    key = drive_again(standing_clock, reviewed=False)
+    out = StringIO()
+    call_command("rehearse_audit", "--units", str(EVERY_UNIT), "--seed", "28", stdout=out)
+    said = out.getvalue().splitlines()
+    assert said[-1] == "1 gaps in 20 files; seed 28"
+    [gap] = [line for line in said if line.startswith("  gap, ")]
+    assert gap.startswith("  gap, 49 CFR 396.13: ")
+    assert gap.endswith(f" /api/v1/reports/{key}")
+
+
+@pytest.mark.parametrize(
+    "query", [{"units": "0"}, {"units": "51"}, {"seed": "-1"}, {"seed": "x"}, {"seed": "2147483648"}]
+)
+def test_number_that_is_none__400(query: dict[str, str]) -> None:
+    answer = client("lena").get("/api/v1/audit-rehearsals", query)
+    assert (answer.status_code, answer.json()["code"]) == (400, "invalid_parameter")
+    assert answer.json()["errors"][0]["parameter"] in query
+
+
+def test_units_of_many_or_few__the_same_number_of_statements(django_assert_max_num_queries: Any) -> None:
+    lena = client("lena")
+    with django_assert_max_num_queries(100) as few:
+        lena.get("/api/v1/audit-rehearsals", {"units": 2, "seed": 1})
+    with django_assert_max_num_queries(100) as many:
+        lena.get("/api/v1/audit-rehearsals", {"units": EVERY_UNIT, "seed": 1})
+    assert len(few) == len(many)
