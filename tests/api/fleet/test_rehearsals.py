@@ -9,7 +9,7 @@ import time_machine
 from django.core.management import call_command
 
 from fleet.models import Document, Unit
-from tests.factories.defects import Hand, lamp_out, owed, review, unit
+from tests.factories.defects import TURN_LAMPS, Hand, lamp_out, owed, review, unit
 from tests.factories.fleet import NOON
 from tests.support.walks import body, client, put
 
@@ -80,6 +80,35 @@ def test_driven_again_without_certificate__gap_of_the_certificate_too(standing_c
 def test_certified_and_reviewed_before_it_is_driven__no_gap(standing_clock: time_machine.Traveller) -> None:
     drive_again(standing_clock)
     assert gaps_of("LR-42") == []
+
+
+def test_officers_report_without_answer_after_15_days__one_gap_on_each_unit(
+    standing_clock: time_machine.Traveller,
+) -> None:
+    lamp = {"unit": "LR-42", "point": TURN_LAMPS, "place": "left", "out_of_service": False}
+    inspected = {
+        "report_number": "IL-0306-1",
+        "inspected_at": NOON.isoformat(),
+        "officer": "Officer Dell, State police",
+        "state": "IL",
+        "level": 1,
+        "units": ["NL-12", "LR-42"],
+        "violations": [lamp],
+    }
+    made = Hand("hob").post("/api/v1/roadside-inspections", inspected)
+    assert made.status_code == 201, made.content
+    standing_clock.move_to(NOON + 15 * 24 * HOUR)
+    assert gaps_of("NL-12") == gaps_of("LR-42") == []
+    standing_clock.move_to(NOON + 16 * 24 * HOUR)
+    for number in ("NL-12", "LR-42"):
+        assert gaps_of(number) == [
+            {
+                "code": "gap_roadside_unanswered",
+                "says": "The officer's report IL-0306-1 is not answered; the answer was due on 2026-03-21.",
+                "section": "49 CFR 396.9(d)(3)",
+                "link": f"/api/v1/roadside-inspections/{made.json()['id']}",
+            }
+        ]
 
 
 def test_identity_and_papers_lacking__a_gap_for_each() -> None:
