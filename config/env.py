@@ -78,6 +78,7 @@ class Environment:
     connection_max_age_s: int
     import_max_bytes: int
     import_max_rows: int
+    webhooks_to_private: bool
     log_level: str
     mail: Mail
 
@@ -151,6 +152,7 @@ class _Reader:
             connection_max_age_s=self.number("CONN_MAX_AGE", 60),
             import_max_bytes=self.number("IMPORT_MAX_BYTES", 10 * 1024 * 1024),
             import_max_rows=self.number("IMPORT_MAX_ROWS", 10_000),
+            webhooks_to_private=self.flag("WEBHOOKS_TO_PRIVATE"),
             log_level=self.one_of("LOG_LEVEL", ("DEBUG", "INFO", "WARNING", "ERROR"), "INFO"),
             mail=Mail(
                 host=self.text("EMAIL_HOST", ""),

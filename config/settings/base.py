@@ -106,6 +106,8 @@ EMAIL_HOST_PASSWORD = ENV.mail.password
 EMAIL_USE_TLS = ENV.mail.security == "starttls"
 EMAIL_USE_SSL = ENV.mail.security == "tls"
 EMAIL_TIMEOUT = 10
+WEBHOOKS_TO_PRIVATE = ENV.webhooks_to_private
+"""Whether notices may be posted to plain http and to addresses inside a private network."""
 DEFAULT_FROM_EMAIL = ENV.mail.sender
 
 REDIS_URL = ENV.redis_url

@@ -190,6 +190,13 @@ class TokenFilter(StrictFilterSet):
     person = filters.UUIDFilter()
 
 
+class WebhookFilter(StrictFilterSet):
+    """Addresses that notices are posted to; closed ones only when asked for."""
+
+    person = filters.UUIDFilter()
+    closed = EndedFilter("closed_at")
+
+
 class FeedFilter(StrictFilterSet):
     """Feeds of the expiry list."""
 

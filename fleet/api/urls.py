@@ -27,6 +27,7 @@ from fleet.api.views.sites import CarrierView, PolicyViewSet, SiteViewSet
 from fleet.api.views.unit_file import UnitFileView
 from fleet.api.views.unit_kinds import CoolingUnitViewSet, TractorViewSet, TrailerViewSet
 from fleet.api.views.units import OneKindViewSet
+from fleet.api.views.webhooks import WebhookViewSet
 
 register_converter(UnitReferenceConverter, "unit")
 
@@ -91,6 +92,8 @@ urlpatterns = [
     path("legal-holds/<uuid:key>", LegalHoldViewSet.as_view({"get": "retrieve"}), name="legal-holds-one"),
     path("legal-holds/<uuid:key>/lift", LegalHoldViewSet.as_view({"post": "lift"}), name="legal-holds-lift"),
     path("deletions", DeletionViewSet.as_view({"get": "list"}), name="deletions"),
+    path("webhooks", WebhookViewSet.as_view(READ_AND_ADD), name="webhooks"),
+    path("webhooks/<uuid:key>/close", WebhookViewSet.as_view({"post": "close"}), name="webhooks-close"),
     path("on-call", OnCallViewSet.as_view(READ_AND_ADD), name="on-call"),
     path("on-call/<uuid:key>/withdraw", OnCallViewSet.as_view({"post": "withdraw"}), name="on-call-withdraw"),
     path("notices", NoticeViewSet.as_view({"get": "list"}), name="notices"),

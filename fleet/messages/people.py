@@ -60,6 +60,11 @@ register("policy_malformed", _("The value has not the form of this decision."))
 register_constraint("policy_key_from_unique", "policy_set_already")
 
 # Who is on call
+register("webhook_unknown", _("There is no such address to post to."))
+register("webhook_closed", _("This address was closed already."))
+register("webhook_exists", _("The person has an address to post to; close it first."))
+register("webhook_not_https", _("Notices are posted by https alone."))
+register("webhook_url_malformed", _("Give a whole address with a host, without a name, a password or a fragment."))
 register("on_call_unknown", _("There is no such turn."))
 register("on_call_over", _("The turn would be over already."))
 register("on_call_role_not_held", _("The person does not hold this role on the first day of the turn."))

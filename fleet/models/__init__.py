@@ -14,6 +14,7 @@ from fleet.models.requests import IdempotencyRecord
 from fleet.models.signatures import Signature
 from fleet.models.sweeps import SweepPlace
 from fleet.models.units import Axle, CoolingUnitDetails, TractorDetails, TrailerDetails, Unit
+from fleet.models.webhooks import WebhookEndpoint
 
 __all__ = [
     "Axle",
@@ -49,4 +50,5 @@ __all__ = [
     "TrailerDetails",
     "Unit",
     "UnitChain",
+    "WebhookEndpoint",
 ]

@@ -1,6 +1,6 @@
 """The message that carries notices to one person: subject, plain text and HTML in that person's language."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import tzinfo
 
@@ -33,6 +33,8 @@ class Letter:
     html: str
     language: str
     message_id: str
+    told: Sequence[Mapping[str, object]] = ()
+    """Each notice by itself, for programs: plain values of JSON."""
 
 
 def write_letter(delivery: Delivery, notices: Sequence[Notice], *, more: int, reader: Reader) -> Letter:
@@ -61,7 +63,20 @@ def write_letter(delivery: Delivery, notices: Sequence[Notice], *, more: int, re
         html=render_to_string("fleet/notices/letter.html", context),
         language=language,
         message_id=delivery.message_id,
+        told=[_told(notice, reader) for notice in notices],
     )
+
+
+def _told(notice: Notice, reader: Reader) -> dict[str, object]:
+    return {
+        "id": str(notice.pk),
+        "kind": notice.kind,
+        "code": notice.code,
+        "urgent": notice.urgent,
+        "owed_at": notice.owed_at.isoformat(),
+        "facts": worded_facts(notice, language=reader.language, zone=reader.zone),
+        "text": sentence_of(notice, language=reader.language, zone=reader.zone),
+    }
 
 
 def _groups(notices: Sequence[Notice], reader: Reader) -> list[dict[str, object]]:

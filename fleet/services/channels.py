@@ -10,6 +10,7 @@ from django.core.mail import EmailMultiAlternatives, get_connection
 
 from fleet.enums import Channel
 from fleet.notice_texts import Letter
+from fleet.services.webhook_channel import WebhookSender
 
 logger = logging.getLogger(__name__)
 
@@ -64,7 +65,8 @@ class Senders:
     """The senders of all channels, closed together."""
 
     def __init__(self, senders: Mapping[str, Sender] | None = None) -> None:
-        self._senders: Mapping[str, Sender] = {Channel.MAIL: MailSender()} if senders is None else senders
+        ours: Mapping[str, Sender] = {Channel.MAIL: MailSender(), Channel.WEBHOOK: WebhookSender()}
+        self._senders = ours if senders is None else senders
 
     def send(self, channel: str, letter: Letter) -> None:
         """Send a letter by its channel; a channel that failed starts anew. KeyError for one without a sender."""

@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 from django.db import transaction
 from django.db.models import F, Q
 
-from fleet.enums import DeliveryState
-from fleet.models import Delivery, Notice
+from fleet.enums import Channel, DeliveryState
+from fleet.models import Delivery, Notice, WebhookEndpoint
 from fleet.notice_texts import Reader, as_told
 from fleet.rules.notices import PARK_AFTER, after_quiet, retry_at
 from fleet.services.notices.hours import Habits
@@ -78,7 +78,7 @@ def _next(now: datetime) -> Delivery | None:
 
 def _may_leave(delivery: Delivery, habits: Habits, now: datetime) -> bool:
     person = delivery.person
-    if not person.is_active or not person.email:
+    if not person.is_active or not _address(delivery):
         _park(delivery, "the person has left or has no address")
         return False
     if delivery.attempts >= PARK_AFTER:
@@ -88,6 +88,14 @@ def _may_leave(delivery: Delivery, habits: Habits, now: datetime) -> bool:
         delivery.next_try_at = after_quiet(now, *habits.of(person))
         delivery.save(update_fields=["next_try_at"])
     return delivery.next_try_at <= now
+
+
+def _address(delivery: Delivery) -> str:
+    """Where it goes: the mail address, or the key of the person's open webhook; empty where there is none."""
+    if delivery.channel == Channel.WEBHOOK:
+        open_one = WebhookEndpoint.objects.filter(person=delivery.person, closed_at__isnull=True)
+        return str(open_one.values_list("pk", flat=True).first() or "")
+    return delivery.person.email
 
 
 def _park(delivery: Delivery, why: str) -> None:
@@ -105,5 +113,5 @@ def _leased(delivery: Delivery, habits: Habits, now: datetime) -> Lease:
         delivery=delivery,
         notices=list(as_told(carried.all())[:SHOWN]),
         more=max(0, carried.count() - SHOWN),
-        reader=Reader(name=person.name, address=person.email, language=person.language, zone=zone),
+        reader=Reader(name=person.name, address=_address(delivery), language=person.language, zone=zone),
     )

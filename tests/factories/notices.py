@@ -9,7 +9,7 @@ from django.db import transaction
 
 from common.ids import uuid7
 from fleet.enums import NoticeKind, Role, UnitKind
-from fleet.models import Carrier, Notice, OnCallTurn, Person, PersonRole, Site, Unit, UnitChain
+from fleet.models import Carrier, Notice, OnCallTurn, Person, PersonRole, Site, Unit, UnitChain, WebhookEndpoint
 from fleet.rules.chain import GENESIS
 from fleet.services.notices import NoticeDraft, owe_notices
 
@@ -44,6 +44,12 @@ def give_role(
     ends_on: dt.date | None = None,
 ) -> PersonRole:
     return PersonRole.objects.create(person=person, role=role, site=site, starts_on=starts_on, ends_on=ends_on)
+
+
+def make_webhook(person: Person, url: str = "https://hooks.carrier.invalid/in") -> WebhookEndpoint:
+    return WebhookEndpoint.objects.create(
+        person=person, url=url, secret="whsec_" + "A" * 43 + "=", recorded_at=NOON, recorded_by=person
+    )
 
 
 def put_on_call(

@@ -15,6 +15,7 @@ NOT_GIVEN_OUT = frozenset(
         "HistoryContent",
         "FileRemoval",
         "SweepPlace",
+        "WebhookEndpoint",
     }
 )
 """Locks, sign-ins, kept answers and places of sweeps are no records; what an entry said stands with the entries."""

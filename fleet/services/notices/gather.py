@@ -14,7 +14,7 @@ from django.db.models.functions import Coalesce, TruncDate
 from fleet.models import Delivery, Notice, Person
 from fleet.rules.notices import digest_day, morning_of
 from fleet.services.notices.hours import habits_in_force
-from fleet.services.notices.owe import channels_of, message_id
+from fleet.services.notices.owe import channels_of, message_id, open_webhook
 from fleet.services.notices.standing import still_standing
 
 BATCH = 2_000
@@ -31,7 +31,9 @@ def gather_digests(*, now: datetime) -> int:
 def _mornings(now: datetime) -> dict[Morning, list[Person]]:
     habits = habits_in_force(now)
     mornings: dict[Morning, list[Person]] = defaultdict(list)
-    reachable = Person.objects.filter(left_on__isnull=True).exclude(email="").select_related("home_site")
+    reachable = Person.objects.filter(~Q(email="") | open_webhook("pk"), left_on__isnull=True).select_related(
+        "home_site"
+    )
     for person in reachable.order_by("pk"):
         hours, zone = habits.of(person)
         day = digest_day(now, hours, zone)
@@ -56,13 +58,17 @@ def _gather(people: Iterable[Person], morning: Morning, now: datetime) -> int:
             next_try_at=now,
             message_id=message_id(f"digest.{person.pk}.{day}", channel),
         )
-        for person in told.order_by("pk")
-        for channel in channels_of(person)
+        for person in told.annotate(posted=open_webhook("pk")).order_by("pk")
+        for channel in channels_of(person, posted=person.posted)
     ]
     Delivery.objects.bulk_create(owed, ignore_conflicts=True)
-    won = list(Delivery.objects.filter(pk__in=[delivery.pk for delivery in owed]).values_list("pk", "person_id"))
-    for delivery, person in won:
-        _carry(delivery, waiting.filter(person_id=person))
+    won = Delivery.objects.filter(pk__in=[delivery.pk for delivery in owed]).order_by("person_id", "pk")
+    first: dict[UUID, UUID] = {}
+    for delivery, person in won.values_list("pk", "person_id"):
+        # What one channel's digest carries waits no more: the other channel's carries the same.
+        same = Notice.objects.filter(deliveries=first[person]) if person in first else None
+        _carry(delivery, waiting.filter(person_id=person) if same is None else same)
+        first.setdefault(person, delivery)
     return len(won)
 
 

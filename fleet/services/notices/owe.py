@@ -8,10 +8,11 @@ from uuid import UUID
 
 from django.conf import settings
 from django.db import connection
+from django.db.models import Exists, OuterRef
 from django.db.transaction import TransactionManagementError
 
 from fleet.enums import Channel, NoticeKind
-from fleet.models import Delivery, Notice, Person
+from fleet.models import Delivery, Notice, Person, WebhookEndpoint
 from fleet.notice_texts.facts import stored_facts
 
 
@@ -53,8 +54,11 @@ def owe_notices(drafts: Iterable[NoticeDraft], *, now: datetime) -> list[Notice]
     if not rows:
         return []
     Notice.objects.bulk_create(rows, ignore_conflicts=True)
-    owed = list(
-        Notice.objects.filter(pk__in=[row.pk for row in rows]).select_related("person").order_by("person_id", "pk")
+    owed: list[Notice] = list(
+        Notice.objects.filter(pk__in=[row.pk for row in rows])
+        .select_related("person")
+        .annotate(posted=open_webhook("person_id"))
+        .order_by("person_id", "pk")
     )
     _owe_deliveries([notice for notice in owed if notice.urgent], now)
     return owed
@@ -66,9 +70,15 @@ def message_id(name: str, channel: Channel) -> str:
     return f"<{name}.{channel.value}@{domain}>"
 
 
-def channels_of(person: Person) -> list[Channel]:
-    """The channels that reach a person; none for one who has left or has no address."""
-    return [Channel.MAIL] if person.email and person.is_active else []
+def channels_of(person: Person, *, posted: bool) -> list[Channel]:
+    """The channels that reach a person; none for one who has left or has no address. `posted`: has an open webhook."""
+    reached = {Channel.MAIL: bool(person.email), Channel.WEBHOOK: posted}
+    return [channel for channel, there in reached.items() if there and person.is_active]
+
+
+def open_webhook(person: str) -> Exists:
+    """Whether the person that a column of the outer query names has an address to post to."""
+    return Exists(WebhookEndpoint.objects.filter(person_id=OuterRef(person), closed_at__isnull=True))
 
 
 def _rows(draft: NoticeDraft, now: datetime) -> Iterator[Notice]:
@@ -93,7 +103,7 @@ def _owe_deliveries(notices: Iterable[Notice], now: datetime) -> None:
     made = [
         (_delivery(together, channel, now), together)
         for together in _by_person(notices)
-        for channel in channels_of(together[0].person)
+        for channel in channels_of(together[0].person, posted=together[0].posted)  # type: ignore[attr-defined]  # annotated
     ]
     if made:
         Delivery.objects.bulk_create([delivery for delivery, _ in made])

@@ -22,7 +22,7 @@ from tests.factories.fleet import (
     make_unit,
 )
 from tests.factories.keeping import make_deletion, make_legal_hold
-from tests.factories.notices import hold_draft, owe, put_on_call
+from tests.factories.notices import hold_draft, make_webhook, owe, put_on_call
 
 PDF = b"%PDF-1.7 a scan"
 
@@ -159,6 +159,7 @@ FILL: dict[str, Callable[[int], None]] = {
     "GET /legal-holds": _each(lambda: make_legal_hold(make_unit())),
     "GET /deletions": _deletions,
     "GET /on-call": _each(lambda: put_on_call(make_person("Hob Anselm"), Role.FOREMAN, make_site())),
+    "GET /webhooks": _each(lambda: make_webhook(make_person("Hob Anselm"))),
     "GET /notices": _notices,
     "GET /notices/parked-deliveries": _parked,
 }

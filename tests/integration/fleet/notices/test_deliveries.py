@@ -14,7 +14,7 @@ from fleet.services.leases import LEASE, lease_next
 from fleet.services.notices import owe_notices
 from fleet.services.notices.gather import gather_digests
 from fleet.services.notices.hours import habits_in_force
-from tests.factories.notices import NOON, hold_draft, make_carrier, make_person, waiting_draft
+from tests.factories.notices import NOON, hold_draft, make_carrier, make_person, make_webhook, waiting_draft
 from tests.support.outbox import Outbox
 
 pytestmark = pytest.mark.django_db
@@ -276,8 +276,9 @@ def test_mail_backend_sends_nothing_without_a_word__counts_as_failure(monkeypatc
 
 
 def test_channel_without_a_sender__kept_and_says_so() -> None:
-    owe_notices([hold_draft(make_person())], now=NOON)
-    Delivery.objects.update(channel=Channel.WEBHOOK)
+    hob = make_person(email="")
+    make_webhook(hob)
+    owe_notices([hold_draft(hob)], now=NOON)
 
     assert deliver(Outbox()) == Delivered(failed=1)
     assert Delivery.objects.get().last_error == "KeyError: 'webhook'"

@@ -1,5 +1,7 @@
 """Mail over a real SMTP conversation with a server of the test's own."""
 
+from typing import Any
+
 import pytest
 from pytest_django import Settings
 
@@ -11,7 +13,7 @@ __all__ = ["mail_sink"]
 
 
 def letter(number: int, **changes: str) -> Letter:
-    values = {
+    values: dict[str, Any] = {
         "to": "hob@carrier.invalid",
         "subject": "Hold 12 on unit LR-46",
         "text": "lining 2 mm",

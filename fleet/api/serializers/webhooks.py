@@ -1,0 +1,33 @@
+"""Addresses that notices are posted to, as they are sent and answered."""
+
+from typing import Any
+
+from rest_framework import serializers
+
+from common.api.fields import TextField
+from common.api.serializers import StrictSerializer
+from fleet.api.serializers.names import PersonName
+
+
+class WebhookBody(StrictSerializer):
+    """Whose notices are posted, and where."""
+
+    person = serializers.UUIDField()
+    url = TextField(max_length=400)
+
+
+class WebhookOut(serializers.Serializer[Any]):
+    """An address; its secret is told once, when it is recorded."""
+
+    id = serializers.UUIDField()
+    person = PersonName()
+    url = serializers.CharField()
+    recorded_at = serializers.DateTimeField()
+    recorded_by = PersonName()
+    closed_at = serializers.DateTimeField(allow_null=True)
+
+
+class NewWebhookOut(WebhookOut):
+    """An address that has just been recorded."""
+
+    secret = serializers.CharField(help_text="Signs every message (Standard Webhooks, v1); told this once.")
