@@ -15,7 +15,8 @@ AS_PRODUCTION := env -u LOCAL_DEMO DATABASE_URL=postgresql://web@database/reefer
 export PYTHONDONTWRITEBYTECODE :=
 
 # A file stays with one worker, for what its tests share; the long ones are begun first.
-SPREAD := -n 2 --dist loadfile --no-loadscope-reorder
+# One process more than the two cores it is meant for: a test that waits for a server leaves its core to another.
+SPREAD := -n 3 --dist loadfile --no-loadscope-reorder
 
 SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
