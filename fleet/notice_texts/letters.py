@@ -7,6 +7,7 @@ from datetime import tzinfo
 from django.template.loader import render_to_string
 
 from common.messages import Message, registered_codes, render, word
+from fleet.enums import Channel
 from fleet.models import Delivery, Notice
 from fleet.notice_texts.facts import told_facts
 from fleet.notice_texts.order import HAPPENED, in_groups
@@ -34,7 +35,7 @@ class Letter:
     language: str
     message_id: str
     told: Sequence[Mapping[str, object]] = ()
-    """Each notice by itself, for programs: plain values of JSON."""
+    """Each notice by itself, where a program reads it: plain values of JSON."""
 
 
 def write_letter(delivery: Delivery, notices: Sequence[Notice], *, more: int, reader: Reader) -> Letter:
@@ -63,7 +64,7 @@ def write_letter(delivery: Delivery, notices: Sequence[Notice], *, more: int, re
         html=render_to_string("fleet/notices/letter.html", context),
         language=language,
         message_id=delivery.message_id,
-        told=[_told(notice, reader) for notice in notices],
+        told=[_told(notice, reader) for notice in notices] if delivery.channel == Channel.WEBHOOK else (),
     )
 
 
