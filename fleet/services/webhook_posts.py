@@ -49,16 +49,19 @@ def post_signed(url: str, secret: str, name: str, body: bytes, *, seconds: int, 
         raise WebhookRefusedError("the address is not of the public network")
     connection = HTTPConnection(parts.hostname, port)
     raw = socket.create_connection((min(found), port), timeout=CONNECT_S)
+    raw.settimeout(TOTAL_S)
+    if parts.scheme == "https":
+        # The wrapped socket takes the descriptor over, so it is the one to cut; it greets once the clock runs.
+        context = ssl.create_default_context()
+        raw = context.wrap_socket(raw, server_hostname=parts.hostname, do_handshake_on_connect=False)
     # A server that answers a byte at a time would never meet the socket's own timeout.
     ending = Timer(TOTAL_S, socket.socket.shutdown, (raw, socket.SHUT_RDWR))
     ending.daemon = True
     ending.start()
     try:
-        raw.settimeout(TOTAL_S)
-        secure = parts.scheme == "https"
-        connection.sock = (
-            ssl.create_default_context().wrap_socket(raw, server_hostname=parts.hostname) if secure else raw
-        )
+        if isinstance(raw, ssl.SSLSocket):
+            raw.do_handshake()
+        connection.sock = raw
         connection.request(
             "POST",
             (parts.path or "/") + (f"?{parts.query}" if parts.query else ""),

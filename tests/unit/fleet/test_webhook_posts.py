@@ -3,12 +3,16 @@
 import base64
 import hashlib
 import hmac
+import socket
+import time
 from collections.abc import Iterator
+from http.client import HTTPException
 from http.server import BaseHTTPRequestHandler, HTTPServer
-from threading import Thread
+from threading import Event, Thread
 
 import pytest
 
+from fleet.services import webhook_posts
 from fleet.services.webhook_posts import WebhookRefusedError, is_public, post_signed
 
 KEY = bytes(range(32))
@@ -82,3 +86,33 @@ def test_by_default__nothing_reaches_a_private_address(receiver: Receiver, schem
 )  # fmt: skip
 def test_address__public_or_not(address: str, public: bool) -> None:
     assert is_public(address) is public
+
+
+@pytest.mark.parametrize("scheme", ["http", "https"])
+def test_server_that_never_ends__cut_off(scheme: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(webhook_posts, "TOTAL_S", 0.3)
+    with socket.create_server(("127.0.0.1", 0)) as silent:
+        stop = Event()
+
+        def drip() -> None:
+            peer, _ = silent.accept()
+            with peer:
+                # A handshake record that announces more than ever comes, or the beginning of a status line.
+                peer.sendall(b"\x16\x03\x03\x40\x00" if scheme == "https" else b"HTTP/1.1 ")
+                while not stop.wait(0.05):
+                    try:
+                        peer.sendall(b"2")
+                    except OSError:
+                        return
+
+        thread = Thread(target=drip)
+        thread.start()
+        begun = time.monotonic()
+        with pytest.raises((OSError, HTTPException)):
+            post_signed(
+                f"{scheme}://127.0.0.1:{silent.getsockname()[1]}/", SECRET, "m", b"{}", seconds=1, to_private=True
+            )
+        lasted = time.monotonic() - begun
+        stop.set()
+        thread.join()
+    assert lasted < 3
