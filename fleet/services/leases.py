@@ -41,8 +41,9 @@ def lease_next(habits: Habits, *, now: datetime) -> Lease | None:
             delivery = _next(now)
             if delivery is None:
                 return None
-            if _may_leave(delivery, habits, now):
-                return _leased(delivery, habits, now)
+            address = _address(delivery)
+            if _may_leave(delivery, address, habits, now):
+                return _leased(delivery, address, habits, now)
 
 
 def mark_sent(lease: Lease, *, now: datetime) -> None:
@@ -76,9 +77,9 @@ def _next(now: datetime) -> Delivery | None:
     )
 
 
-def _may_leave(delivery: Delivery, habits: Habits, now: datetime) -> bool:
+def _may_leave(delivery: Delivery, address: str, habits: Habits, now: datetime) -> bool:
     person = delivery.person
-    if not person.is_active or not _address(delivery):
+    if not person.is_active or not address:
         _park(delivery, "the person has left or has no address")
         return False
     if delivery.attempts >= PARK_AFTER:
@@ -103,7 +104,7 @@ def _park(delivery: Delivery, why: str) -> None:
     delivery.save(update_fields=["state", "claimed_until", "last_error"])
 
 
-def _leased(delivery: Delivery, habits: Habits, now: datetime) -> Lease:
+def _leased(delivery: Delivery, address: str, habits: Habits, now: datetime) -> Lease:
     delivery.claimed_until, delivery.attempts = now + LEASE, delivery.attempts + 1
     delivery.save(update_fields=["claimed_until", "attempts"])
     _, zone = habits.of(delivery.person)
@@ -113,5 +114,5 @@ def _leased(delivery: Delivery, habits: Habits, now: datetime) -> Lease:
         delivery=delivery,
         notices=list(as_told(carried.all())[:SHOWN]),
         more=max(0, carried.count() - SHOWN),
-        reader=Reader(name=person.name, address=_address(delivery), language=person.language, zone=zone),
+        reader=Reader(name=person.name, address=address, language=person.language, zone=zone),
     )
