@@ -47,9 +47,14 @@ class Catalogue:
         return {"format": FORMAT, "points": points}
 
     @cached_property
+    def text(self) -> str:
+        """The whole catalogue as canonical JSON, which is what is stored."""
+        return canonical_json(self.to_document()).decode()
+
+    @cached_property
     def content_hash(self) -> str:
         """The SHA-256 of the canonical JSON, 64 hexadecimal digits."""
-        return sha256_hex(canonical_json(self.to_document()))
+        return sha256_hex(self.text)
 
 
 def parse_catalogue(documents: Mapping[str, str | bytes]) -> Catalogue:

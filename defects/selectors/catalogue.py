@@ -33,8 +33,7 @@ def is_kept(catalogue: Catalogue) -> Exists:
 
 def keep_catalogue(catalogue: Catalogue, *, now: datetime) -> None:
     """Store a catalogue that was never in force before."""
-    document = canonical_json(catalogue.to_document()).decode()
-    version = CatalogueVersion(content_hash=catalogue.content_hash, document=document, first_used_at=now)
+    version = CatalogueVersion(content_hash=catalogue.content_hash, document=catalogue.text, first_used_at=now)
     CatalogueVersion.objects.bulk_create([version], ignore_conflicts=True)
 
 

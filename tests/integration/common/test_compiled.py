@@ -4,11 +4,14 @@ from datetime import date, timedelta
 from typing import Any
 
 import pytest
+from django.db import connection
 from django.db.models import QuerySet
+from django.db.models.functions import Upper
+from django.test.utils import CaptureQueriesContext
 
-from common.compiled import CannotCompileError, Values, compile_query
-from fleet.models import Person
-from tests.factories.fleet import NOON, make_person
+from common.compiled import CannotCompileError, Values, compile_objects, compile_query
+from fleet.models import DeviceToken, Person
+from tests.factories.fleet import NOON, make_person, make_token
 
 EARLY, LATE = date(9999, 1, 1), date(9999, 1, 2)
 FIRST, SECOND = {"name": "first", "day": EARLY}, {"name": "second", "day": LATE}
@@ -27,6 +30,27 @@ def test_other_values__the_rows_that_the_query_finds(db: None) -> None:
     assert compiled.fetch({"name": "Hob", "day": EARLY}) == [("Hob",)]
     assert compiled.fetch({"name": "Cal", "day": EARLY}) == [("Cal",)]
     assert compiled.fetch({"name": "Cal", "day": date(2000, 1, 1)}) == []
+
+
+def tokens(values: Values) -> QuerySet[DeviceToken, DeviceToken]:
+    found = DeviceToken.objects.filter(digest=values["digest"]).select_related("person")
+    return found.annotate(shout=Upper("person__name"))
+
+
+def test_objects__as_the_query_gives_them_with_what_is_joined_and_annotated(db: None) -> None:
+    rows = [make_token(make_person(name))[0] for name in ("Hob", "Cal")]
+    compiled = compile_objects(tokens, {"digest": b"1"}, {"digest": b"2"})
+
+    for row in rows:
+        with CaptureQueriesContext(connection) as captured:
+            (found,) = compiled.fetch({"digest": row.digest})
+            told = (found.person.name, found.person.pk, found.expires_at, bytes(found.digest))
+            assert told == (row.person.name, row.person_id, row.expires_at, row.digest)
+            assert found.shout == row.person.name.upper()  # type: ignore[attr-defined]  # annotated
+        assert len(captured) == 1
+        assert found == row
+        assert not found._state.adding
+    assert compiled.fetch({"digest": b"none"}) == []
 
 
 def test_value_not_given__key_error(db: None) -> None:
