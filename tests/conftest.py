@@ -2,6 +2,7 @@
 
 pytest_plugins = [
     "tests.support.drills",
+    "tests.support.garbage",
     "tests.support.database",
     "tests.support.committing",
     "tests.support.server",
