@@ -2,12 +2,15 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
+from functools import cache
 from typing import Any
 from uuid import UUID
 
 from django.db.models import CharField, Q, QuerySet, Value
 
+from common.compiled import Compiled, Values, compile_query
+from common.keys import KeyIn
 from fleet.models import CouplingMember, Mounting
 
 
@@ -48,22 +51,33 @@ def trailers_beside(units: Iterable[UUID]) -> tuple[QuerySet[Any, UUID], ...]:
 
 def companions_of(units: Iterable[UUID], at: datetime) -> Companions:
     """The mountings of the units now, and the members of their couplings at or after an instant, in one statement."""
-    wanted = list(units)
-    mounted = _mounted(wanted).values_list("trailer_id", "cooling_unit_id", Value("mounted", output_field=CharField()))
-    coupled = _coupled(wanted, at).values_list("coupling_id", "unit_id", Value("coupled", output_field=CharField()))
-    rows = list(mounted.union(coupled))
+    rows = _compiled().fetch({"units": list(units), "at": at})
     return Companions(
         mounted=frozenset((first, second) for first, second, kind in rows if kind == "mounted"),
         coupled=frozenset((first, second) for first, second, kind in rows if kind == "coupled"),
     )
 
 
+@cache
+def _compiled() -> Compiled:
+    """The statement, put into words once: every write about units asks it."""
+    stand_ins = ({"units": [UUID(int=day)], "at": datetime(9999, 1, day, tzinfo=UTC)} for day in (1, 2))
+    return compile_query(_standing_with, *stand_ins)
+
+
+def _standing_with(values: Values) -> QuerySet[Any, Any]:
+    units, at = values["units"], values["at"]
+    mounted = _mounted(units).values_list("trailer_id", "cooling_unit_id", Value("mounted", output_field=CharField()))
+    coupled = _coupled(units, at).values_list("coupling_id", "unit_id", Value("coupled", output_field=CharField()))
+    return mounted.union(coupled)
+
+
 def _mounted(units: list[UUID]) -> QuerySet[Mounting]:
-    return Mounting.objects.filter(
-        Q(trailer_id__in=units) | Q(cooling_unit_id__in=units), span__upper_inf=True
-    ).order_by()
+    either = Q(KeyIn("trailer_id", units)) | Q(KeyIn("cooling_unit_id", units))
+    return Mounting.objects.filter(either, span__upper_inf=True).order_by()
 
 
 def _coupled(units: list[UUID], at: datetime) -> QuerySet[CouplingMember]:
-    touched = CouplingMember.objects.filter(unit_id__in=units).filter(Q(span__contains=at) | Q(span__startswith__gt=at))
+    named = CouplingMember.objects.filter(KeyIn("unit_id", units))
+    touched = named.filter(Q(span__contains=at) | Q(span__startswith__gt=at))
     return CouplingMember.objects.filter(coupling_id__in=touched.values("coupling_id")).order_by()

@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
+from django.db import connection
 from django.db.models import Q, QuerySet, Subquery
 
 from common.canonical import canonical_json
@@ -16,6 +17,13 @@ from fleet.keeping import Happened, kept
 from fleet.models import Carrier, HistoryContent, HistoryEntry, UnitChain
 from fleet.rules.chain import Link, content_hash, entry_hash
 from fleet.selectors.carrier import BEFORE_THE_CARRIER
+
+MOVE_HEADS = """
+UPDATE fleet_unitchain SET sequence = moved.sequence, head = moved.head
+  FROM unnest(%s::uuid[], %s::bigint[], %s::bytea[]) AS moved (unit_id, sequence, head)
+ WHERE fleet_unitchain.unit_id = moved.unit_id
+"""
+"""An update of many rows by the ORM would write a case for each of them."""
 
 
 @dataclass(frozen=True)
@@ -71,7 +79,7 @@ class Ledger:
         if entries:
             HistoryEntry.objects.bulk_create(entries)
             HistoryContent.objects.bulk_create(contents)
-            UnitChain.objects.bulk_update(touched.values(), ["sequence", "head"])
+            _move_heads(touched.values())
         return entries
 
 
@@ -92,6 +100,13 @@ def lock_units(units: Iterable[UUID], *, beside: Iterable[QuerySet[Any, UUID]] =
     if not wanted <= ledger.units:
         raise NotFound("unit_unknown")
     return ledger
+
+
+def _move_heads(chains: Iterable[UnitChain]) -> None:
+    """Store where the locked chains end now."""
+    rows = [(chain.unit_id, chain.sequence, chain.head) for chain in chains]
+    with connection.cursor() as cursor:
+        cursor.execute(MOVE_HEADS, [list(column) for column in zip(*rows, strict=True)])
 
 
 def _append(chain: UnitChain, event: _Event, now: datetime, zone: str) -> tuple[HistoryEntry, HistoryContent]:

@@ -5,10 +5,10 @@ from uuid import UUID
 
 from django.db.models import Case, Count, DateTimeField, Exists, F, Max, OuterRef, Subquery, When
 
+from common.keys import KeyIn
 from defects.enums import OPEN_DEFECT_STATES, DefectState, HoldKind, Standing
 from defects.models import Defect, DriverReview, Hold, Refusal, Report, RoadsideViolation, SecondLook, Sighting
 from defects.selectors.clearance.fact_row import Rows, as_rows
-from defects.selectors.clearance.keys import KeyIn
 
 ENDED = (DefectState.CLOSED, DefectState.ENTERED_IN_ERROR)
 

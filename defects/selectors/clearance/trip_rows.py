@@ -8,10 +8,10 @@ from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import Case, F, Func, JSONField, Max, Q, QuerySet, UUIDField, When
 from django.db.models.functions import Greatest
 
+from common.keys import KeyIn
 from defects.enums import RiskEntryKind, RiskState
 from defects.models import Load, LoadAtRisk
 from defects.selectors.clearance.fact_row import Rows, as_rows
-from defects.selectors.clearance.keys import KeyIn
 from defects.selectors.loads import ON_BOARD
 from fleet.models import Carrier, CouplingMember, Document, Mounting, Person, Unit
 from fleet.selectors.policies import newest_policies

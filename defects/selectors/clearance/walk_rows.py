@@ -26,10 +26,10 @@ from django.db.models import (
 from django.db.models.expressions import Combinable
 from django.db.models.functions import Cast, Coalesce
 
+from common.keys import KeyIn
 from defects.enums import DefectState, WalkaroundKind
 from defects.models import Defect, Measurement, Report
 from defects.selectors.clearance.fact_row import Rows, as_rows
-from defects.selectors.clearance.keys import KeyIn
 from fleet.enums import ReadingState, UnitKind
 from fleet.models import Axle, MeterReading, Policy, Unit
 from fleet.rules.policies import POLICIES

@@ -6,9 +6,9 @@ from datetime import datetime
 
 from django.db.models import Q
 
+from common.keys import KeyIn
 from defects.rules.clearance import Snapshot
 from defects.selectors.clearance.ground import Ground, ground_of, load_fact
-from defects.selectors.clearance.keys import KeyIn
 from defects.selectors.clearance.rows import Asked, fact_rows
 from defects.selectors.clearance.units import gather
 from fleet.models import CouplingMember, Mounting, Unit

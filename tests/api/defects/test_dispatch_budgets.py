@@ -47,7 +47,7 @@ def test_asking__at_most_eight_statements_sign_in_and_kept_answer_included(dock:
     assert len(bare) == len(whole)
 
 
-@pytest.mark.parametrize("count", [20, 2000])
+@pytest.mark.parametrize("count", [20, 400, pytest.param(2000, marks=pytest.mark.drill)])
 def test_yard__as_many_statements_however_many_units_a_third_of_them_barred(dock: Dock, count: int) -> None:
     cal = sign_in(dock.yard["cal"])
     fill_yard(count, dock.yard["hob"])
