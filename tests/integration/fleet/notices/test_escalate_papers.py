@@ -12,6 +12,7 @@ from fleet.notice_texts import sentence_of
 from fleet.services.notices import acknowledge_notice, snooze_notice
 from fleet.services.notices.escalate_papers import escalate_late_papers
 from fleet.services.notices.gather import gather_digests
+from fleet.services.notices.standing import still_standing
 from fleet.services.reminders import remind_of_papers
 from tests.factories.notices import NOON, give_role, make_carrier, make_person, make_site, make_unit
 
@@ -127,6 +128,23 @@ def test_missing_still__escalated(vera: Person, ada: Person) -> None:
 
     assert escalate_late_papers(now=NOON + 3 * A_DAY) == 1
     assert told() == [("Ada Min", "unanswered_days"), ("Vera Holt", "document_missing")]
+
+
+def test_missing_in_one_state_and_there_in_another__in_the_digest_until_that_one_is_recorded(vera: Person) -> None:
+    Policy.objects.create(
+        key="states_run", value=["NY", "OR"], valid_from=NOON - A_DAY, set_by=vera, recorded_at=NOON - A_DAY
+    )
+    unit = make_unit("NL-13", kind=UnitKind.TRACTOR)
+    for kind in ("registration", "periodic_inspection"):
+        paper(vera, unit=unit, kind=kind, ends_on=TODAY + 300 * A_DAY)
+    permit = {"unit": unit, "kind": "weight_distance_permit", "ends_on": TODAY + 300 * A_DAY}
+    paper(vera, state="NY", **permit)
+    remind_of_papers(clock=lambda: NOON)
+    assert told() == [("Vera Holt", "document_missing")]
+
+    assert still_standing(Notice.objects.all()).count() == 1
+    paper(vera, state="OR", **permit)
+    assert still_standing(Notice.objects.all()).count() == 0
 
 
 def test_compliance_is_the_administrator__foreman_of_the_units_site(vera: Person) -> None:
