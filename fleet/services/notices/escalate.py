@@ -22,8 +22,8 @@ BATCH = 500
 
 CODE = "unanswered"
 
-Event = tuple[str, UUID]
-"""What happened: the kind and the subject that all notices of it share."""
+Event = tuple[str, UUID, str]
+"""What happened: the kind, the subject and the step (a fault under a load) that all notices of it share."""
 
 
 def escalate_unanswered(*, now: datetime) -> int:
@@ -51,7 +51,9 @@ def _escalate_batch(now: datetime, wait: timedelta) -> tuple[int, int]:
     )
     if not notices:
         return 0, 0
-    events = {(notice.kind, notice.subject_id): notice for notice in notices if notice.subject_id is not None}
+    events = {
+        (notice.kind, notice.subject_id, notice.step): notice for notice in notices if notice.subject_id is not None
+    }
     people = people_to_tell([audience for notice in events.values() for audience in _audiences(notice)], now=now)
     told = _told(events)
     drafts = [
@@ -66,7 +68,7 @@ def _escalate_batch(now: datetime, wait: timedelta) -> tuple[int, int]:
 
 def _unanswered(now: datetime, wait: timedelta) -> QuerySet[Notice]:
     answered = Notice.objects.filter(
-        kind=OuterRef("kind"), subject_id=OuterRef("subject_id"), acknowledged_at__isnull=False
+        kind=OuterRef("kind"), subject_id=OuterRef("subject_id"), step=OuterRef("step"), acknowledged_at__isnull=False
     )
     return Notice.objects.filter(
         ~Exists(answered),
@@ -87,10 +89,10 @@ def _audiences(notice: Notice) -> list[Audience]:
 def _told(events: Iterable[Event]) -> Mapping[Event, set[UUID]]:
     """Who was told at first. Not whom a sweep at the same time has just told: both must find the same next role."""
     told: dict[Event, set[UUID]] = defaultdict(set)
-    first = Notice.objects.filter(subject_id__in=[subject for _, subject in events]).exclude(code=CODE)
-    for kind, subject, person in first.values_list("kind", "subject_id", "person_id"):
+    first = Notice.objects.filter(subject_id__in=[subject for _, subject, _ in events]).exclude(code=CODE)
+    for kind, subject, step, person in first.values_list("kind", "subject_id", "step", "person_id"):
         if subject is not None:
-            told[kind, subject].add(person)
+            told[kind, subject, step].add(person)
     return told
 
 
@@ -112,6 +114,6 @@ def _draft(notice: Notice, subject: UUID, people: list[UUID], wait: timedelta) -
         people=people,
         facts={"minutes": int(wait.total_seconds()) // 60, "what": {"code": notice.code, "facts": notice.facts}},
         unit=notice.unit_id,
-        step="escalated",
+        step=f"{notice.step}:escalated" if notice.step else "escalated",
         urgent=True,
     )

@@ -1,10 +1,11 @@
 import datetime as dt
+from dataclasses import replace
 from uuid import UUID
 
 import pytest
 
 from common.ids import uuid7
-from fleet.enums import Role
+from fleet.enums import NoticeKind, Role
 from fleet.models import Delivery, Notice, Policy
 from fleet.services.notices import acknowledge_notice, owe_notices
 from fleet.services.notices.escalate import escalate_unanswered
@@ -76,6 +77,21 @@ def test_another_hold_answered__this_one_still_escalates() -> None:
 
     assert told(first) == {"Hob Anselm"}
     assert told(second) == {"Hob Anselm", "Vera Holt"}
+
+
+def test_first_fault_under_a_load_answered__the_one_that_joined_it_still_escalates_once() -> None:
+    cal = make_person("Cal Wick", roles=(Role.DISPATCH,))
+    make_person("Hob Anselm", roles=(Role.FOREMAN,))
+    drafts = [
+        replace(hold_draft(cal), kind=NoticeKind.LOAD_AT_RISK, subject=uuid7(), step=str(uuid7())) for _ in range(2)
+    ]
+    first, joined = drafts[0], replace(drafts[1], subject=drafts[0].subject)
+    owed = owe_notices([first], now=NOON)
+    acknowledge_notice(notice=owed[0].pk, actor=cal, now=NOON + MINUTE)
+    owe_notices([joined], now=NOON + 2 * MINUTE)
+
+    assert [escalate_unanswered(now=NOON + minutes * MINUTE) for minutes in (17, 60)] == [1, 0]
+    assert told(first.subject) == {"Cal Wick", "Hob Anselm"}
 
 
 def test_next_role_has_only_people_told_already__the_role_after_it() -> None:
