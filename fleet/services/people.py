@@ -10,6 +10,7 @@ from django.db.models import Q
 from common.errors import Invalid, NotAllowed
 from fleet.enums import Role
 from fleet.models import Person, PersonRole
+from fleet.selectors.carrier import carriers_day
 from fleet.services.instants import refuse_future_day
 from fleet.services.passwords import use_password
 from fleet.services.roles import lock_administrators, refuse_no_administrator_left
@@ -41,17 +42,28 @@ def create_person(*, facts: Mapping[str, object], password: str | None, actor: P
 
 
 @transaction.atomic
-def edit_person(*, person_id: UUID, version: int | None, changes: Mapping[str, object], actor: Person) -> Person:
-    """Change what is given.
+def edit_person(
+    *, person_id: UUID, version: int | None, changes: Mapping[str, object], actor: Person, now: datetime
+) -> Person:
+    """Change what is given; taking a username away ends every session.
 
-    NotFound `person_unknown`, Conflict `action_not_allowed`, NotAllowed `person_signs_in` and as above.
+    NotFound `person_unknown`, Conflict `action_not_allowed`, `last_administrator`, NotAllowed `person_signs_in` and as
+    above.
     """
     _refuse_sign_in_by_others(changes, actor)
+    lock_administrators()
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
     if person.username and OFFICE.isdisjoint(actor.current_roles):
         raise NotAllowed("person_signs_in")
     PERSON.resolve("edit", person_state(person), actor.current_roles)
-    return edit_row(person, version, _lower(changes), actor)
+    taken_away = bool(person.username and not changes.get("username", person.username))
+    if taken_away:
+        _refuse_sign_in_by_others({"username": person.username}, actor)
+    edit_row(person, version, _lower(changes), actor)
+    if taken_away:
+        refuse_no_administrator_left(carriers_day(now))
+        revoke_all_tokens(person_id=person.pk, now=now)
+    return person
 
 
 @transaction.atomic

@@ -72,7 +72,9 @@ class PersonViewSet(ServiceViewSet):
         """Change what is given."""
         body = parsed(PersonBody, request, partial=True)
         version = expected_version(request)
-        person = edit_person(person_id=key, version=version, changes=_facts(body), actor=request.person)
+        person = edit_person(
+            person_id=key, version=version, changes=_facts(body), actor=request.person, now=request.now
+        )
         return self.shown(self._again(person))
 
     @extend_schema(request=PasswordBody, responses=PersonOut)

@@ -76,30 +76,47 @@ class TestAdding:
 class TestEditing:
     def test_change__raises_the_version(self, administrator: Person) -> None:
         person = make_person()
-        edit_person(person_id=person.pk, version=1, changes={"phone": "555"}, actor=administrator)
+        edit_person(person_id=person.pk, version=1, changes={"phone": "555"}, actor=administrator, now=NOON)
         person.refresh_from_db()
         assert (person.phone, person.version) == ("555", 2)
 
     def test_another_version__is_refused(self, administrator: Person) -> None:
         person = make_person()
         with refused(PreconditionFailed, "version_changed"):
-            edit_person(person_id=person.pk, version=2, changes={"phone": "555"}, actor=administrator)
+            edit_person(person_id=person.pk, version=2, changes={"phone": "555"}, actor=administrator, now=NOON)
 
     def test_username__is_changed_by_administrators_alone(self, compliance: Person) -> None:
         person = make_person()
         with refused(NotAllowed, "sign_in_needs_administrator"):
-            edit_person(person_id=person.pk, version=1, changes={"username": "ada"}, actor=compliance)
+            edit_person(person_id=person.pk, version=1, changes={"username": "ada"}, actor=compliance, now=NOON)
+
+    def test_username_taken_away__by_administrators_alone_with_every_session(
+        self, administrator: Person, compliance: Person
+    ) -> None:
+        person = make_person(username="ada")
+        _, token = make_token(person)
+        with refused(NotAllowed, "sign_in_needs_administrator"):
+            edit_person(person_id=person.pk, version=1, changes={"username": None}, actor=compliance, now=NOON)
+        assert token_in_force(token, now=NOON) is not None
+        edit_person(person_id=person.pk, version=1, changes={"username": None}, actor=administrator, now=NOON)
+        assert token_in_force(token, now=NOON) is None
+
+    def test_username_of_the_last_administrator__is_not_taken_away(self, administrator: Person) -> None:
+        with refused(Conflict, "last_administrator"):
+            edit_person(
+                person_id=administrator.pk, version=1, changes={"username": None}, actor=administrator, now=NOON
+            )
 
     def test_foreman__edits_people_without_a_sign_in_alone(self) -> None:
         foreman = make_person("Hob Anselm", Role.FOREMAN)
         rita, ada = make_person("Rita Sand"), make_person("Ada Brisk", username="ada")
-        edit_person(person_id=rita.pk, version=1, changes={"phone": "555"}, actor=foreman)
+        edit_person(person_id=rita.pk, version=1, changes={"phone": "555"}, actor=foreman, now=NOON)
         with refused(NotAllowed, "person_signs_in"):
-            edit_person(person_id=ada.pk, version=1, changes={"email": "x@y.invalid"}, actor=foreman)
+            edit_person(person_id=ada.pk, version=1, changes={"email": "x@y.invalid"}, actor=foreman, now=NOON)
 
     def test_unknown_person__is_not_found(self, administrator: Person) -> None:
         with refused(NotFound, "person_unknown"):
-            edit_person(person_id=uuid7(), version=1, changes={}, actor=administrator)
+            edit_person(person_id=uuid7(), version=1, changes={}, actor=administrator, now=NOON)
 
     def test_new_password__ends_every_session(self, administrator: Person) -> None:
         person = make_person(username="ada")
@@ -125,7 +142,7 @@ class TestLeaving:
         with refused(Conflict, "action_not_allowed"):
             go(person, administrator, 2)
         with refused(Conflict, "action_not_allowed"):
-            edit_person(person_id=person.pk, version=2, changes={"phone": "5"}, actor=administrator)
+            edit_person(person_id=person.pk, version=2, changes={"phone": "5"}, actor=administrator, now=NOON)
         with refused(Conflict, "action_not_allowed"):
             give(person, Role.DRIVER, administrator)
 
