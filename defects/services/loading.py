@@ -6,16 +6,13 @@ from uuid import UUID
 from django.db import transaction
 
 from common.errors import Conflict, Invalid
-from defects.enums import OPEN_DEFECT_STATES, Bars, TemperatureClass
-from defects.models import Defect, Load
-from defects.selectors.catalogue import catalogue_in_force
+from defects.enums import TemperatureClass
+from defects.models import Load
 from defects.selectors.loads import ON_BOARD
 from defects.services.cold_loading import refuse_cold_loading
-from defects.services.loads import LoadCase, open_load
-from defects.services.loads_at_risk import open_loads_at_risk
+from defects.services.loads import LoadCase, open_for_faults_since_loading, open_load
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
-from fleet.selectors.policies import standing_policies
 from fleet.services.instants import refuse_end_before, refuse_future
 from fleet.services.units import refuse_retired
 
@@ -130,26 +127,7 @@ def _load(case: LoadCase, trailer: Unit, loaded_at: datetime, pointer: str) -> N
     body = {"temperature_class": load.temperature_class, "setpoint_f": load.setpoint_f, "seal": load.seal}
     case.record(trailer.pk, "loaded", loaded_at, body)
     if load.temperature_class != TemperatureClass.DRY:
-        _open_for_faults_since(case, trailer, loaded_at)
-
-
-def _open_for_faults_since(case: LoadCase, trailer: Unit, loaded_at: datetime) -> None:
-    """Faults found between the loading and its being recorded are a load at risk from the start."""
-    units = [trailer.pk, *(cooling for carrier, cooling in case.companions.mounted if carrier == trailer.pk)]
-    faults = Defect.objects.filter(
-        unit_id__in=units, state__in=OPEN_DEFECT_STATES, bars=Bars.COLD_FREIGHT, found_at__gt=loaded_at
-    )
-    found = list(faults.select_related("found_by").order_by("found_at", "pk"))
-    if found:
-        open_loads_at_risk(
-            found,
-            fresh={defect.pk for defect in found},
-            mounted=case.companions.mounted,
-            ledger=case.ledger,
-            catalogue=catalogue_in_force(standing_policies(now=case.now).policies),
-            actor=case.actor,
-            now=case.now,
-        )
+        open_for_faults_since_loading(case)
 
 
 def _plainly(seal: str) -> str:

@@ -11,14 +11,17 @@ from django.db import transaction
 from common.canonical import plain
 from common.errors import FieldProblem, Invalid, NotFound, Unavailable
 from common.versions import require_version
-from defects.enums import TemperatureClass
-from defects.models import Load
+from defects.enums import OPEN_DEFECT_STATES, Bars, TemperatureClass
+from defects.models import Defect, Load
+from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.companions import Companions, companions_of, queries_beside
 from defects.selectors.loads import load_state
 from defects.services.cold_loading import refuse_cold_loading
+from defects.services.loads_at_risk import open_loads_at_risk
 from defects.transitions import LOADS
 from fleet.models import Person, Unit
 from fleet.rules.documents.loading import STATES
+from fleet.selectors.policies import standing_policies
 from fleet.services.history import Ledger, lock_units
 from fleet.services.row_edits import log_change
 
@@ -74,9 +77,9 @@ def edit_load(
 ) -> Load:
     """Change what was ordered, until the load is delivered or called off; its trailer's history says what.
 
-    A dry load in a trailer becomes a cold one only where a cold one might have been loaded. Another seal is to be
-    compared anew. PreconditionFailed `version_changed`, and those of the table, of `record_load` and
-    `refuse_cold_loading`.
+    A dry load in a trailer becomes a cold one only where a cold one might have been loaded, and is at risk from the
+    start under a fault found since. Another seal is to be compared anew. PreconditionFailed `version_changed`, and
+    those of the table, of `record_load` and `refuse_cold_loading`.
     """
     case = open_load(load_id=load_id, trailer=None, actor=actor, now=now)
     require_version(case.load, version)
@@ -87,14 +90,17 @@ def edit_load(
     load.number = load.number.upper()
     changed = {name: value for name, value in before.items() if getattr(load, name) != value}
     _refuse_bad(load)
+    made_cold = changed.get("temperature_class") == TemperatureClass.DRY
     if load.loaded_at is not None and load.trailer_id is not None:
-        if "temperature_class" in changed and before["temperature_class"] == TemperatureClass.DRY:
+        if made_cold:
             refuse_cold_loading(load.trailer_id, case.companions, loaded_at=load.loaded_at, now=now)
         body = {"was": plain(changed), "is": plain({name: getattr(load, name) for name in changed})}
         case.record(load.trailer_id, "load_changed", now, body)
     if "seal" in changed:
         load.seal_checked_at = load.seal_checked_by = None
     case.save(*changes, "seal_checked_at", "seal_checked_by")
+    if made_cold:
+        open_for_faults_since_loading(case)
     case.ledger.write(now=now)
     log_change(load, "edited", actor, changed)
     return load
@@ -128,6 +134,28 @@ def open_load(*, load_id: UUID, trailer: Unit | None, actor: Person, now: dateti
     if load.trailer_id is not None and load.trailer_id not in ledger.units:
         raise Unavailable("busy", retry_after=1)
     return LoadCase(load, ledger, companions, actor, now)
+
+
+def open_for_faults_since_loading(case: LoadCase) -> None:
+    """Faults found between the loading and its being recorded put a cold load at risk from the start."""
+    trailer, loaded_at = case.load.trailer_id, case.load.loaded_at
+    if trailer is None or loaded_at is None:
+        return
+    units = [trailer, *(cooling for carrier, cooling in case.companions.mounted if carrier == trailer)]
+    faults = Defect.objects.filter(
+        unit_id__in=units, state__in=OPEN_DEFECT_STATES, bars=Bars.COLD_FREIGHT, found_at__gt=loaded_at
+    )
+    found = list(faults.select_related("found_by").order_by("found_at", "pk"))
+    if found:
+        open_loads_at_risk(
+            found,
+            fresh={defect.pk for defect in found},
+            mounted=case.companions.mounted,
+            ledger=case.ledger,
+            catalogue=catalogue_in_force(standing_policies(now=case.now).policies),
+            actor=case.actor,
+            now=case.now,
+        )
 
 
 def _refuse_bad(load: Load) -> None:

@@ -10,7 +10,7 @@ from defects.models import Load, LoadAtRisk
 from defects.selectors.loads import cold_bars
 from defects.services.certificates import Until
 from fleet.enums import UnitKind
-from fleet.models import Unit
+from fleet.models import Notice, Unit
 from tests.factories.dispatch import Dock, make_cooling_unit, make_dock
 from tests.factories.fleet import HOUR, NOON, make_mounting, make_unit, sign_in
 from tests.factories.lifecycle import history_of, photo_on
@@ -297,6 +297,21 @@ def test_dry_load_made_a_cold_one_in_such_a_trailer__refused_as_loading_is(cal: 
     made_cold = {"temperature_class": "chilled", "setpoint_f": "34"}
     assert refused(cal.patch("loads/D-1", made_cold, if_match='"2"')) == (409, "cold_loading_barred")
     assert rows() == before
+
+
+def test_dry_load_made_a_cold_one_over_a_fault_found_since__at_risk(cal: Caller, dock: Dock) -> None:
+    load = dock.put(dock.load("D-1", "dry"))
+    dock.yard.later()
+    dock.cold_fault()
+    assert not LoadAtRisk.objects.exists()
+
+    made_cold = {"temperature_class": "chilled", "setpoint_f": "34"}
+    assert cal.patch("loads/D-1", made_cold, if_match='"2"').status_code == 200
+
+    risk = LoadAtRisk.objects.get()
+    assert (risk.load, risk.defect) == (load, dock.cooling_unit.defects.get())
+    told = Notice.objects.filter(kind="load_at_risk", subject_id=risk.pk).values_list("person__name", flat=True)
+    assert sorted(told) == ["Cal Wick", "Hob Anselm", "Ida Fell"]
 
 
 def test_fault_put_off_by_a_certificate__bars_only_after_its_last_day(cal: Caller, dock: Dock) -> None:
