@@ -34,11 +34,16 @@ class Measured:
 
 
 def note_order(orders: Sequence[tuple[Defect, UUID, int]]) -> None:
-    """Write the order (key and number) on each defect, row and instance, in one statement."""
+    """Write the order (key and number) on each defect, row and instance, in one statement.
+
+    What was promised for the order before says nothing about another one.
+    """
     for defect, order, order_number in orders:
+        if defect.order_id != order:
+            defect.expected_at = None
         defect.order_id, defect.order_number = order, order_number
     if orders:
-        Defect.objects.bulk_update([defect for defect, _, _ in orders], ["order_id", "order_number"])
+        Defect.objects.bulk_update([defect for defect, _, _ in orders], ["order_id", "order_number", "expected_at"])
 
 
 def note_expected(*, order: UUID, expected_at: datetime | None) -> None:

@@ -4,6 +4,7 @@ import datetime as dt
 
 import pytest
 
+from defects.models import Defect
 from fleet.enums import NoticeKind
 from fleet.models import Notice, Person
 from tests.factories.dispatch import Dock, make_dock
@@ -59,3 +60,16 @@ def test_moved_and_moved_back__told_each_time(dock: Dock) -> None:
     for expected_at in (FIVE, SIX, FIVE):
         promise(dock, expected_at)
     assert [person.name for person in told()] == ["Cal Wick", "Cal Wick", "Sol Marrin", "Sol Marrin"]
+
+
+def test_repair_that_did_not_hold__the_new_orders_defect_has_no_promise_of_the_old_one(dock: Dock) -> None:
+    promise(dock, FIVE)
+    defect = dock.trailer.defects.get()
+    dock.yard.repaired_stroke(defect)
+    closed = RepairOrder.objects.get(state="closed")
+
+    defect = dock.yard.reopen(Defect.objects.get(pk=defect.pk))
+
+    assert defect.order_id != closed.pk
+    fresh = RepairOrder.objects.exclude(pk=closed.pk).get()
+    assert (fresh.expected_at, defect.expected_at) == (None, None)
