@@ -5,12 +5,10 @@ from uuid import UUID
 
 from django.db import transaction
 
-from common.errors import NotFound
 from fleet.models import Document, Person
 from fleet.rules.file_types import PAPERS
-from fleet.services.document_subjects import lock_subject, refuse_others_papers, subject_of
+from fleet.services.documents import lock_paper, paper_written_by
 from fleet.services.files import store_file
-from fleet.services.versions import begin_edit
 
 
 @transaction.atomic
@@ -19,18 +17,14 @@ def attach_file(
 ) -> Document:
     """Keep a scan and let the document show it; an earlier one stays kept, and named in the unit's history.
 
-    NotFound `document_unknown`, PreconditionFailed `version_changed`, NotAllowed `not_your_documents`, and the
-    refusals of `fleet.services.files.store_file`.
+    The bytes are stored before the subject is locked: that takes a while, and a unit is written about meanwhile.
+    NotFound `document_unknown`, PreconditionFailed `version_changed`, NotAllowed `not_your_documents`, Conflict
+    `action_not_allowed`, and the refusals of `fleet.services.files.store_file`.
     """
-    known = Document.objects.filter(pk=document_id).first()
-    if known is None:
-        raise NotFound("document_unknown")
-    refuse_others_papers(subject_of(known), actor)
-    locked = lock_subject(subject_of(known))
-    document = Document.objects.get(pk=document_id)
-    begin_edit(document, version)
-    before = document.file_id
-    document.file = store_file(content=content, declared=declared, allowed=PAPERS, expected_sha256=None, now=now)
+    known = paper_written_by(actor, document_id)
+    file = store_file(content=content, declared=declared, allowed=PAPERS, expected_sha256=None, now=now)
+    document, locked = lock_paper("edit", known, version, actor)
+    before, document.file = document.file_id, file
     document.save(update_fields=["file", "version"])
     locked.record("document_scanned", document, {"sha256": document.file_id, "before": before}, actor, now)
     return document

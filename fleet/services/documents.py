@@ -59,7 +59,7 @@ def edit_document(
 
     NotFound `document_unknown`, Conflict `action_not_allowed`, PreconditionFailed `version_changed`, and as above.
     """
-    document, locked = _locked("edit", document_id, version, actor)
+    document, locked = lock_paper("edit", paper_written_by(actor, document_id), version, actor)
     rules = kind_of_paper(document.kind)
     columns = paper_columns(rules, locked.rules, paper_now(document, rules, changes), today)
     changed = {name: [getattr(document, name), value] for name, value in columns.items()}
@@ -85,7 +85,7 @@ def replace_document(
 
     Raises as `edit_document` does.
     """
-    old, locked = _locked("replace", document_id, version, actor)
+    old, locked = lock_paper("replace", paper_written_by(actor, document_id), version, actor)
     columns = paper_columns(kind_of_paper(old.kind), locked.rules, {**facts, "state": old.state}, today)
     old.replaced_at = now
     old.save(update_fields=["replaced_at", "version"])
@@ -97,14 +97,19 @@ def replace_document(
     return new
 
 
-def _locked(action: str, document_id: UUID, version: int | None, actor: Person) -> tuple[Document, LockedSubject]:
-    """A current paper of a locked subject, its version raised for the edit."""
+def paper_written_by(actor: Person, document_id: UUID) -> Document:
+    """A paper that the actor may write about, not locked yet. NotFound `document_unknown`, NotAllowed as above."""
     known = Document.objects.filter(pk=document_id).first()
     if known is None:
         raise NotFound("document_unknown")
     refuse_others_papers(subject_of(known), actor)
+    return known
+
+
+def lock_paper(action: str, known: Document, version: int | None, actor: Person) -> tuple[Document, LockedSubject]:
+    """A current paper of a locked subject, its version raised for the edit; errors as above."""
     locked = lock_subject(subject_of(known))
-    document = Document.objects.get(pk=document_id)
+    document = Document.objects.get(pk=known.pk)
     begin_edit(document, version)
     DOCUMENT.resolve(action, document_state(document), actor.current_roles)
     return document, locked

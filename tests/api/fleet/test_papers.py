@@ -178,6 +178,12 @@ class TestScans:
             (412, "version_changed"),
         ]
 
+    def test_replaced_paper__takes_no_scan_any_more(self, desk: Caller) -> None:
+        paper = make_document()
+        Document.objects.update(replaced_at=NOON)
+        answer = desk.put_file(f"documents/{paper.pk}/file", PDF, "application/pdf", if_match='"1"')
+        assert (answer.status_code, answer.json()["code"]) == (409, "action_not_allowed")
+
     def test_drivers__read_a_units_scan(self, desk: Caller) -> None:
         paper = make_document()
         desk.put_file(f"documents/{paper.pk}/file", PDF, "application/pdf", if_match='"1"')
