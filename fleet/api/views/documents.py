@@ -77,10 +77,11 @@ class DocumentViewSet(ServiceViewSet):
     @extend_schema(request=EditPaperBody, responses=DocumentOut)
     def partial_update(self, request: ServiceRequest, key: UUID) -> Response:
         """Mend what was typed wrong; the end is computed anew."""
+        changes = parsed(EditPaperBody, request, partial=True).validated_data
         document = edit_document(
             document_id=self.row(self.get_queryset(), "document_unknown", pk=key).pk,
             version=expected_version(request),
-            changes=parsed(EditPaperBody, request, partial=True).validated_data,
+            changes=changes,
             today=carriers_day(request.now),
             actor=request.person,
             now=request.now,
@@ -90,10 +91,11 @@ class DocumentViewSet(ServiceViewSet):
     @extend_schema(request=PaperBody, responses={201: DocumentOut})
     def replace(self, request: ServiceRequest, key: UUID) -> Response:
         """Record the paper that follows this one; the answer is the new paper."""
+        facts = parsed(PaperBody, request).validated_data
         document = replace_document(
             document_id=self.row(self.get_queryset(), "document_unknown", pk=key).pk,
             version=expected_version(request),
-            facts=parsed(PaperBody, request).validated_data,
+            facts=facts,
             today=carriers_day(request.now),
             actor=request.person,
             now=request.now,

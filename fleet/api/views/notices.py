@@ -10,7 +10,7 @@ from rest_framework.response import Response
 from common.api.permissions import ANY_ROLE
 from fleet.api.base import ServiceViewSet
 from fleet.api.filters import NoticeFilter, ParkedDeliveryFilter
-from fleet.api.parsed import parsed
+from fleet.api.parsed import NothingBody, parsed
 from fleet.api.requests import ServiceRequest, person_behind
 from fleet.api.roles import ADMINISTRATOR, OFFICE
 from fleet.api.serializers.notices import DeliveryOut, NoticeOut, ParkedDeliveryOut, SnoozeBody
@@ -52,9 +52,10 @@ class NoticeViewSet(_Told):
         """One notice of one's own."""
         return self._again(key)
 
-    @extend_schema(request=None, responses=NoticeOut)
+    @extend_schema(request=NothingBody, responses=NoticeOut)
     def acknowledge(self, request: ServiceRequest, key: UUID) -> Response:
         """Say that it was seen: nobody else is told of it then. Saying it again changes nothing."""
+        parsed(NothingBody, request)
         acknowledge_notice(notice=key, actor=request.person, now=request.now)
         return self._again(key)
 
@@ -86,7 +87,8 @@ class ParkedDeliveryViewSet(_Told):
         """Messages that failed for the last time, the latest first."""
         return self.listed()
 
-    @extend_schema(request=None, responses=DeliveryOut)
+    @extend_schema(request=NothingBody, responses=DeliveryOut)
     def retry(self, request: ServiceRequest, key: UUID) -> Response:
         """Send it again, as if it had never been tried: what kept it from leaving has been mended."""
+        parsed(NothingBody, request)
         return Response(DeliveryOut(retry_delivery(delivery=key, now=request.now)).data)

@@ -8,7 +8,7 @@ from rest_framework.response import Response
 from fleet.api.base import ServiceViewSet
 from fleet.api.filters import OnCallFilter
 from fleet.api.names import person_in_body, site_in_body
-from fleet.api.parsed import parsed
+from fleet.api.parsed import NothingBody, parsed
 from fleet.api.requests import ServiceRequest
 from fleet.api.roles import DESKS
 from fleet.api.serializers.on_call import OnCallBody, OnCallOut
@@ -45,7 +45,8 @@ class OnCallViewSet(ServiceViewSet):
         )
         return self.shown(turn, 201)
 
-    @extend_schema(request=None, responses=OnCallOut)
+    @extend_schema(request=NothingBody, responses=OnCallOut)
     def withdraw(self, request: ServiceRequest, key: UUID) -> Response:
         """Take a turn back from now on; it stays on record."""
+        parsed(NothingBody, request)
         return self.shown(withdraw_turn(turn_id=key, actor=request.person, now=request.now))

@@ -66,10 +66,11 @@ class SiteViewSet(ServiceViewSet):
     @extend_schema(request=CloseBody, responses=SiteOut)
     def close(self, request: ServiceRequest, code: str) -> Response:
         """Close a site for good; what happened there stays."""
+        closed_on = parsed(CloseBody, request).validated_data["closed_on"]
         site = close_site(
             site_id=site_in_path(code).pk,
             version=expected_version(request),
-            closed_on=parsed(CloseBody, request).validated_data["closed_on"],
+            closed_on=closed_on,
             today=carriers_day(request.now),
             actor=request.person,
         )

@@ -8,7 +8,7 @@ from rest_framework.response import Response
 from fleet.api.base import ServiceViewSet
 from fleet.api.filters import WebhookFilter
 from fleet.api.names import person_in_body
-from fleet.api.parsed import parsed
+from fleet.api.parsed import NothingBody, parsed
 from fleet.api.requests import ServiceRequest
 from fleet.api.roles import ADMINISTRATOR
 from fleet.api.serializers.webhooks import NewWebhookOut, WebhookBody, WebhookOut
@@ -39,7 +39,8 @@ class WebhookViewSet(ServiceViewSet):
         row = record_webhook(person_id=person.pk, url=body["url"], actor=request.person, now=request.now)
         return Response(NewWebhookOut(row).data, status=201, headers={"Cache-Control": "no-store"})
 
-    @extend_schema(request=None, responses=WebhookOut)
+    @extend_schema(request=NothingBody, responses=WebhookOut)
     def close(self, request: ServiceRequest, key: UUID) -> Response:
         """Post there no more."""
+        parsed(NothingBody, request)
         return self.shown(close_webhook(webhook_id=key, now=request.now))

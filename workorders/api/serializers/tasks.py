@@ -18,10 +18,6 @@ from workorders.selectors.actions import task_actions
 from workorders.services.tasks import Finding
 
 
-class NothingBody(StrictSerializer):
-    """A move that needs no more than saying so."""
-
-
 class TaskAssignBody(StrictSerializer):
     """Who leads the task, and who helps under that lead."""
 

@@ -9,12 +9,12 @@ from rest_framework.response import Response
 from common.api.etags import expected_version
 from common.errors import NotFound
 from fleet.api.names import site_in_body, unit_in_body
-from fleet.api.parsed import parsed
+from fleet.api.parsed import NothingBody, parsed
 from fleet.api.requests import ServiceRequest
 from workorders.api.base import READERS, ShopViewSet
 from workorders.api.filters import OrderFilter
 from workorders.api.serializers.orders import AssignBody, ExpectedBody, OpenBody, OrderOut, WaitBody
-from workorders.api.serializers.tasks import CancelBody, NothingBody
+from workorders.api.serializers.tasks import CancelBody
 from workorders.models import RepairOrder
 from workorders.selectors.rows import order_named, with_order_parts
 from workorders.selectors.visible import orders_in_hands_of, orders_visible_to

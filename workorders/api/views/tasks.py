@@ -9,18 +9,11 @@ from rest_framework.response import Response
 
 from common.api.etags import expected_version
 from common.errors import NotFound
-from fleet.api.parsed import parsed
+from fleet.api.parsed import NothingBody, parsed
 from fleet.api.requests import ServiceRequest
 from workorders.api.base import READERS, ShopViewSet
 from workorders.api.filters import TaskFilter
-from workorders.api.serializers.tasks import (
-    CancelBody,
-    FinishBody,
-    NothingBody,
-    NotReproducedBody,
-    TaskAssignBody,
-    TaskOut,
-)
+from workorders.api.serializers.tasks import CancelBody, FinishBody, NotReproducedBody, TaskAssignBody, TaskOut
 from workorders.models import RepairTask
 from workorders.selectors.rows import with_task_parts
 from workorders.selectors.visible import tasks_in_hands_of, tasks_visible_to

@@ -7,12 +7,11 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.response import Response
 
 from common.errors import NotFound
-from fleet.api.parsed import parsed
+from fleet.api.parsed import NothingBody, parsed
 from fleet.api.requests import ServiceRequest
 from fleet.enums import Role
 from workorders.api.base import READERS, ShopViewSet
 from workorders.api.filters import LaborFilter, OutsideFilter
-from workorders.api.serializers.tasks import NothingBody
 from workorders.api.serializers.work import LaborBody, LaborOut, OutsideBody, OutsideOut, PauseBody
 from workorders.models import LaborEntry, OutsideRepair
 from workorders.selectors.rows import with_labor_parts, with_outside_parts
