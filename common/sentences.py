@@ -17,10 +17,12 @@ STATUS_TITLES: dict[int, Promise] = {
     409: _("Not possible at present"),
     412: _("Changed meanwhile"),
     413: _("Too large"),
+    414: _("Too large"),
     415: _("Not a form that is read here"),
     422: _("Values refused"),
     428: _("Version needed"),
     429: _("Too often"),
+    431: _("Too large"),
     500: _("Error in the service"),
     503: _("Not available at present"),
 }

@@ -5,7 +5,8 @@ database. Their number comes from gunicorn's own WEB_CONCURRENCY.
 """
 
 bind = "0.0.0.0:8000"
-worker_class = "sync"
+worker_class = "config.gunicorn_worker.ProblemWorker"
+"""Synchronous."""
 timeout = 30
 graceful_timeout = 25
 max_requests = 10_000
