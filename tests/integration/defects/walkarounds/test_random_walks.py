@@ -120,9 +120,25 @@ def grades() -> dict[Any, tuple[int, int]]:
     return {row.pk: (rank(row.severity), bars_rank(row.bars)) for row in Defect.objects.all()}
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
-@given(st.lists(st.tuples(st.sampled_from(["iris", "sol", "greta"]), walks()), min_size=1, max_size=4))
+several = st.lists(st.tuples(st.sampled_from(["iris", "sol", "greta"]), walks()), min_size=1, max_size=4)
+anyhow = settings(deadline=None, suppress_health_check=list(HealthCheck))
+
+
+@settings(anyhow, max_examples=40)
+@given(several)
 def test_any_walks_in_any_order__all_taken_in_and_nothing_lost(sent: list[tuple[str, dict[str, Any]]]) -> None:
+    take_in(sent)
+
+
+@pytest.mark.drill
+@settings(anyhow, max_examples=400)
+@given(several)
+def test_ten_times_as_many_walks__all_taken_in_and_nothing_lost(sent: list[tuple[str, dict[str, Any]]]) -> None:
+    take_in(sent)
+
+
+def take_in(sent: list[tuple[str, dict[str, Any]]]) -> None:
+    """Take them all in, the same again after each, and look; nothing of it stays."""
     with transaction.atomic():
         for number, (username, walk) in enumerate(sent):
             before, now = grades(), NOON + number * timedelta(seconds=1)
