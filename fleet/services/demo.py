@@ -154,7 +154,7 @@ def load_demo(*, password: str, today: date, now: datetime) -> None:
         carrier=fixture["carrier"],
         administrator={name: first[name] for name in names},
         password=password,
-        today=today - LONG_AGO,
+        now=now - LONG_AGO,
     )
     actor.current_roles = frozenset(Role)
     _Loader(fixture, actor, password, today, now).load()

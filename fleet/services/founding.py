@@ -1,35 +1,33 @@
 """The first rows of an installation: the carrier and its first administrator, before anybody can sign in."""
 
 from collections.abc import Mapping
-from datetime import date
+from datetime import datetime
 
-from django.contrib.auth.password_validation import validate_password
-from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from common.errors import Conflict, Invalid
+from common.clock import day_in_zone
+from common.errors import Conflict
 from fleet.enums import Role
 from fleet.models import Carrier, Person, PersonRole
+from fleet.services.passwords import use_password
+from fleet.services.sites import refuse_unknown_zone
 
 
 @transaction.atomic
 def found_carrier(
-    *, carrier: Mapping[str, object], administrator: Mapping[str, object], password: str, today: date
+    *, carrier: Mapping[str, object], administrator: Mapping[str, object], password: str, now: datetime
 ) -> Person:
-    """Record the carrier and a first administrator, who can then do everything else through the API.
+    """Record the carrier and a first administrator, who can do everything else through the API from that day on.
 
-    Conflict `carrier_exists` when there is one, Invalid `password_refused`.
+    Conflict `carrier_exists` when there is one, Invalid `password_refused`, `time_zone_unknown`.
     """
+    refuse_unknown_zone(carrier)
     if Carrier.objects.exists():
         raise Conflict("carrier_exists")
     person = Person(**{**administrator, "username": str(administrator["username"]).lower()})
-    try:
-        validate_password(password, person)
-    except ValidationError as error:
-        raise Invalid("password_refused", pointer="/password", reasons=error.messages) from error
-    person.set_password(password)
-    Carrier.objects.create(**carrier)
+    use_password(person, password)
+    founded = Carrier.objects.create(**carrier)
     person.save(force_insert=True)
-    PersonRole.objects.create(person=person, role=Role.ADMINISTRATOR, starts_on=today)
+    PersonRole.objects.create(person=person, role=Role.ADMINISTRATOR, starts_on=day_in_zone(now, founded.time_zone))
     person.current_roles = frozenset({Role.ADMINISTRATOR})
     return person

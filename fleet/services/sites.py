@@ -18,7 +18,7 @@ from fleet.transitions import SITE
 @transaction.atomic
 def create_site(*, facts: Mapping[str, object], actor: Person) -> Site:
     """Add a site with columns of `Site`; its code is unique. Invalid `time_zone_unknown`."""
-    _refuse_unknown_zone(facts)
+    refuse_unknown_zone(facts)
     site = Site.objects.create(**facts)
     log_change(site, "added", actor, facts)
     return site
@@ -27,7 +27,7 @@ def create_site(*, facts: Mapping[str, object], actor: Person) -> Site:
 @transaction.atomic
 def edit_site(*, site_id: UUID, version: int | None, changes: Mapping[str, object], actor: Person) -> Site:
     """Change what is given. NotFound `site_unknown`, Conflict `action_not_allowed`, Invalid `time_zone_unknown`."""
-    _refuse_unknown_zone(changes)
+    refuse_unknown_zone(changes)
     site = lock_row(Site.objects.all(), site_id, "site_unknown")
     SITE.resolve("edit", site_state(site), actor.current_roles)
     return edit_row(site, version, changes, actor)
@@ -45,13 +45,14 @@ def close_site(*, site_id: UUID, version: int | None, closed_on: date, today: da
 @transaction.atomic
 def edit_carrier(*, version: int | None, changes: Mapping[str, object], actor: Person) -> Carrier:
     """Change what is given of the one carrier. NotFound `carrier_missing`, Invalid `time_zone_unknown`."""
-    _refuse_unknown_zone(changes)
+    refuse_unknown_zone(changes)
     key = Carrier.objects.values_list("pk", flat=True).first()
     carrier = lock_row(Carrier.objects.all(), key or UUID(int=0), "carrier_missing")
     return edit_row(carrier, version, changes, actor)
 
 
-def _refuse_unknown_zone(facts: Mapping[str, object]) -> None:
+def refuse_unknown_zone(facts: Mapping[str, object]) -> None:
+    """Invalid `time_zone_unknown` where a zone is given that there is not."""
     if "time_zone" not in facts:
         return
     try:

@@ -34,7 +34,7 @@ class Command(BaseCommand):
                 },
                 administrator={"username": options["username"].lower(), "name": options["person"]},
                 password=sys.stdin.readline().rstrip("\n"),
-                today=clock.now().date(),
+                now=clock.now(),
             )
         except DomainError as error:
             raise CommandError(str(error)) from error
