@@ -1,5 +1,6 @@
 """Yards, docks and shops of the carrier: adding, editing and closing one."""
 
+import re
 from collections.abc import Mapping
 from datetime import date
 from uuid import UUID
@@ -14,11 +15,15 @@ from fleet.services.row_edits import edit_row, lock_row, log_change
 from fleet.states import site_state
 from fleet.transitions import SITE
 
+CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
+"""What stands in an address and behind the colon of a policy's key."""
+
 
 @transaction.atomic
 def create_site(*, facts: Mapping[str, object], actor: Person) -> Site:
-    """Add a site with columns of `Site`; its code is unique. Invalid `time_zone_unknown`."""
+    """Add a site with columns of `Site`; its code is unique. Invalid `time_zone_unknown`, `site_code_malformed`."""
     refuse_unknown_zone(facts)
+    _refuse_malformed_code(facts)
     site = Site.objects.create(**facts)
     log_change(site, "added", actor, facts)
     return site
@@ -26,8 +31,9 @@ def create_site(*, facts: Mapping[str, object], actor: Person) -> Site:
 
 @transaction.atomic
 def edit_site(*, site_id: UUID, version: int | None, changes: Mapping[str, object], actor: Person) -> Site:
-    """Change what is given. NotFound `site_unknown`, Conflict `action_not_allowed`, Invalid `time_zone_unknown`."""
+    """Change what is given. NotFound `site_unknown`, Conflict `action_not_allowed`, Invalid as above."""
     refuse_unknown_zone(changes)
+    _refuse_malformed_code(changes)
     site = lock_row(Site.objects.all(), site_id, "site_unknown")
     SITE.resolve("edit", site_state(site), actor.current_roles)
     return edit_row(site, version, changes, actor)
@@ -59,3 +65,8 @@ def refuse_unknown_zone(facts: Mapping[str, object]) -> None:
         ZoneInfo(str(facts["time_zone"]))
     except (ZoneInfoNotFoundError, ValueError, OSError) as error:
         raise Invalid("time_zone_unknown", pointer="/time_zone") from error
+
+
+def _refuse_malformed_code(facts: Mapping[str, object]) -> None:
+    if "code" in facts and not CODE.fullmatch(str(facts["code"])):
+        raise Invalid("site_code_malformed", pointer="/code")

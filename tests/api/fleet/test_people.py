@@ -240,6 +240,16 @@ class TestSitesAndDecisions:
         answer = administrator.post("sites", {"code": site.code, "name": "X", "time_zone": "UTC"})
         assert (answer.status_code, answer.json()["code"]) == (409, "site_code_taken")
 
+    @pytest.mark.parametrize("code", ["north/2", "-north", "nórth"])
+    def test_code_that_no_address_can_name__is_refused(self, administrator: Caller, code: str) -> None:
+        body = {"code": code, "name": "North Yard", "time_zone": "America/Chicago"}
+        site = administrator.post("sites", {**body, "code": "north"}).json()["code"]
+        for answer in (
+            administrator.post("sites", body),
+            administrator.patch(f"sites/{site}", {"code": code}, if_match='"1"'),
+        ):
+            assert (answer.status_code, codes(answer)) == (422, [("/code", "site_code_malformed")])
+
     def test_carrier__is_read_by_all_and_edited_by_version(self, administrator: Caller) -> None:
         assert caller(Role.DRIVER).get("carrier").json()["usdot_number"] == "0000000"
         edited = administrator.patch("carrier", {"name": "Ninefold"}, if_match='"1"')
