@@ -63,11 +63,6 @@ def register_words(fact: str, words: Mapping[str, Template]) -> None:
         _words[fact, str(value)] = template
 
 
-def worded_values(fact: str) -> list[str]:
-    """The code words of a fact that have words, sorted."""
-    return sorted(value for name, value in _words if name == fact)
-
-
 def registered_codes() -> list[str]:
     """Every code that has a sentence, sorted."""
     return sorted(_wordings)

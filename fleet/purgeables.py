@@ -1,4 +1,4 @@
-"""What can be deleted after its days of keeping, by the database functions that list and delete it; apps add theirs."""
+"""What the database's functions list and delete after its days of keeping, and what goes along."""
 
 from dataclasses import dataclass
 
@@ -17,22 +17,13 @@ class Purgeable:
     delete: str
 
 
-_purgeables: list[Purgeable] = [
+PURGEABLES = (
     Purgeable("purge_due_history", "purge_history_content"),
     Purgeable("purge_due_scans", "purge_scans"),
-]
+)
+"""All of them, in the order in which they are deleted."""
 
 _goes_along: dict[str, Deleted] = {}
-
-
-def purgeables() -> tuple[Purgeable, ...]:
-    """All of them, in the order in which they are deleted."""
-    return tuple(_purgeables)
-
-
-def add_purgeable(purgeable: Purgeable) -> None:
-    """Add an app's own; those before it are deleted first."""
-    _purgeables.append(purgeable)
 
 
 def add_companion(event: str, what: Deleted) -> None:

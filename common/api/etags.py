@@ -6,7 +6,7 @@ from django.http import HttpResponseBase
 from rest_framework.request import Request
 
 from common.errors import PreconditionRequired, Unreadable
-from common.versions import Versioned, etag, require_version
+from common.versions import Versioned, etag
 
 _STRONG = re.compile(r'"(\d{1,10})"', re.ASCII)
 _TAG = re.compile(r'(W/)?"[\x21\x23-\x7e\x80-\xff]*"')
@@ -30,8 +30,3 @@ def expected_version(request: Request) -> int | None:
         raise Unreadable("if_match_malformed")
     match = _STRONG.fullmatch(given)
     return int(match.group(1)) if match else None
-
-
-def require_if_match(request: Request, row: Versioned) -> None:
-    """Refuse an edit of another version than that of a row which the caller has locked already; errors of both."""
-    require_version(row, expected_version(request))

@@ -1,9 +1,6 @@
-"""The problem document in OpenAPI's words, and the watch over objects whose members nobody listed."""
+"""The problem document in OpenAPI's words, and the one order in which the whole description is written."""
 
-from collections.abc import Iterator, Mapping
 from typing import Any
-
-FACTS_REASON = "each code adds the facts that its sentence names, as RFC 9457 section 3.2 provides for"
 
 PROBLEM_SCHEMA: dict[str, Any] = {
     "type": "object",
@@ -38,56 +35,6 @@ PROBLEM_SCHEMA: dict[str, Any] = {
     },
     "additionalProperties": True,
 }
-
-_SAYS = frozenset({"type", "$ref", "allOf", "oneOf", "anyOf", "enum", "const"})
-
-_listed: dict[str, str] = {
-    "/components/schemas/Problem": FACTS_REASON,
-    "/components/schemas/Problem/properties/errors/items": FACTS_REASON,
-}
-
-
-def list_free_form(pointer: str, reason: str) -> None:
-    """Allow one object without listed members in the OpenAPI document, for a reason that is kept beside it."""
-    if not reason or _listed.setdefault(pointer, reason) != reason:
-        raise ValueError(f"{pointer} needs one reason")
-
-
-def unlisted_free_form(document: Mapping[str, Any]) -> list[str]:
-    """Return the pointers of the objects whose members are not listed and that nobody gave a reason for."""
-    return [found for found in free_form_objects(document) if found not in _listed]
-
-
-def free_form_objects(node: object, pointer: str = "") -> Iterator[str]:
-    """Yield the pointer of each schema that lets anything in: additional members, none listed, or no type at all."""
-    if isinstance(node, Mapping):
-        if _is_free_form(node):
-            yield pointer
-        values = node.get("properties")
-        if isinstance(values, Mapping):
-            yield from (f"{pointer}/properties/{name}" for name, value in values.items() if _says_nothing(value))
-        if "items" in node and _says_nothing(node["items"]):
-            yield f"{pointer}/items"
-        for key, item in node.items():
-            if key not in {"example", "examples", "default", "enum", "const"}:
-                yield from free_form_objects(item, f"{pointer}/{str(key).replace('~', '~0').replace('/', '~1')}")
-    elif isinstance(node, list):
-        for index, item in enumerate(node):
-            yield from free_form_objects(item, f"{pointer}/{index}")
-
-
-def _is_free_form(node: Mapping[Any, Any]) -> bool:
-    additional = node.get("additionalProperties")
-    if additional is True or additional == {}:
-        return True
-    types = node.get("type")
-    is_object = types == "object" or (isinstance(types, list) and "object" in types)
-    listed = {"properties", "additionalProperties", "allOf", "oneOf", "anyOf", "$ref"}.intersection(node)
-    return is_object and not listed
-
-
-def _says_nothing(schema: object) -> bool:
-    return isinstance(schema, Mapping) and _SAYS.isdisjoint(schema)
 
 
 def sort_document(result: dict[str, Any], **_: object) -> dict[str, Any]:

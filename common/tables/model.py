@@ -8,9 +8,6 @@ from decimal import Decimal
 Cell = str | bool | Decimal | datetime | date
 """A text (empty for an empty cell); from a workbook also a flag, a number, a day, or a wall-clock time."""
 
-FIRST_ROW = 2
-"""The header is row 1, as a spreadsheet counts."""
-
 
 @dataclass(frozen=True, slots=True)
 class Limits:

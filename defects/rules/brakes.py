@@ -45,11 +45,6 @@ def reaches_share(defective: int, brakes: int) -> bool:
     return defective > 0 and ONE_OF * defective >= brakes
 
 
-def fewest_that_reach(brakes: int) -> int:
-    """The smallest number of defective brakes that is 20 per cent or more of `brakes`; at least 1."""
-    return max(-(-brakes // ONE_OF), 1)
-
-
 def steering_axle_alone(faults: Iterable[BrakeFault]) -> bool:
     """Whether a steering axle's brake is among them: certain such defects put a vehicle out of service alone (read).
 

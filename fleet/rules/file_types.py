@@ -5,17 +5,12 @@ from collections.abc import Mapping
 PDF = "application/pdf"
 JPEG = "image/jpeg"
 PNG = "image/png"
-WEBP = "image/webp"
-HEIC = "image/heic"
 
-PHOTOS = frozenset({JPEG, PNG, WEBP, HEIC})
 PAPERS = frozenset({PDF, JPEG, PNG})
-"""What the scan of a paper may be: forms that every office opens. Photos of a walk-around come as phones make them."""
+"""What the scan of a paper may be: forms that every office opens."""
 
-ENDINGS: Mapping[str, str] = {PDF: "pdf", JPEG: "jpg", PNG: "png", WEBP: "webp", HEIC: "heic"}
+ENDINGS: Mapping[str, str] = {PDF: "pdf", JPEG: "jpg", PNG: "png"}
 """What a copy that is handed out is called at its end."""
-
-_HEIC_BRANDS = frozenset({b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1"})
 
 
 def media_type(content: bytes) -> str | None:
@@ -26,8 +21,4 @@ def media_type(content: bytes) -> str | None:
         return JPEG
     if content.startswith(b"\x89PNG\r\n\x1a\n"):
         return PNG
-    if content[:4] == b"RIFF" and content[8:12] == b"WEBP":
-        return WEBP
-    if content[4:8] == b"ftyp" and content[8:12] in _HEIC_BRANDS:
-        return HEIC
     return None

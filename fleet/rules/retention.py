@@ -31,10 +31,6 @@ class Keeping:
     until: date | None
     rule: KeepingRule
 
-    def may_go_on(self, day: date) -> bool:
-        """Whether the record is past its last day of keeping on `day`."""
-        return self.until is not None and day > self.until
-
 
 RECORD_KINDS: Mapping[str, KeepingRule] = {
     "driver_report": KeepingRule(3, "day the written report was prepared", "49 CFR 396.11(a)(4)", "read"),

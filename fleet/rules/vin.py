@@ -1,4 +1,4 @@
-"""The vehicle identification number of 49 CFR Part 565: its faults, maker and model years. Looks up no vehicle."""
+"""The vehicle identification number of 49 CFR Part 565: its faults. Looks up no vehicle."""
 
 import re
 from dataclasses import dataclass
@@ -8,8 +8,6 @@ from vininfo import Vin
 LENGTH = 17
 _CHARACTERS = re.compile(r"[A-HJ-NPR-Z0-9]*")
 _MODEL_YEAR_CODES = "ABCDEFGHJKLMNPRSTVWXY123456789"
-_FIRST_MODEL_YEAR = 1980
-_CYCLE_YEARS = len(_MODEL_YEAR_CODES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,21 +39,6 @@ def vin_problems(vin: str) -> tuple[VinProblem, ...]:
     if not _check_digit_is_right(vin):
         inner.append(VinProblem("check_digit", "565.15(c)"))
     return tuple(inner)
-
-
-def maker_identifier(vin: str) -> str:
-    """The maker's code of a sound number: the first three characters; 12 to 14 too for a small maker (9 third)."""
-    return vin[:3] + (vin[11:14] if vin[2] == "9" else "")
-
-
-def model_years(vin: str, *, latest: int) -> tuple[int, ...]:
-    """The model years that a sound number can mean, newest first, none after `latest`.
-
-    Position 10 repeats every 30 years, and the rule that tells two cycles apart (position 7) is for light vehicles
-    only, so that for tractors and trailers all of them stay open. Years before 2005 are from memory of the table.
-    """
-    year = _FIRST_MODEL_YEAR + _MODEL_YEAR_CODES.index(vin[9])
-    return tuple(reversed(range(year, latest + 1, _CYCLE_YEARS)))
 
 
 def _check_digit_is_right(vin: str) -> bool:

@@ -1,7 +1,6 @@
 """Units of others: an interchanged, leased or customer's unit, added on the spot, also within a phone's walk-around."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db import IntegrityError, transaction
@@ -9,18 +8,9 @@ from django.db import IntegrityError, transaction
 from common.errors import Invalid
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
-from fleet.rules.unit_facts import FactProblem, fact_problems
 from fleet.selectors.units import resolve_unit
 from fleet.services.history import Ledger
 from fleet.services.unit_rows import insert_unit, refuse_bad_facts
-
-
-@dataclass(frozen=True)
-class MetUnit:
-    """The unit of others that a driver met, None when it could not be named, and what was not kept of its facts."""
-
-    unit: Unit | None
-    problems: tuple[FactProblem, ...]
 
 
 @transaction.atomic
@@ -50,45 +40,6 @@ def add_unit_of_others(
     if known.kind != kind:
         raise Invalid("unit_kind_differs", pointer="/kind", number=number, owner=owner, known=known.kind)
     return known
-
-
-@transaction.atomic
-def meet_unit_of_others(
-    *,
-    kind: UnitKind,
-    number: str,
-    owner: str,
-    actor: Person,
-    now: datetime,
-    in_control_since: date,
-    facts: Mapping[str, object] | None = None,
-) -> MetUnit:
-    """Do the same for a signed walk-around, which nothing here may refuse: what cannot be kept is left out and told.
-
-    Without a sound number and owner there is no unit. A unit known as another kind is returned as it is known.
-    """
-    named = {"number": number, "owner": owner}
-    problems = fact_problems(kind, named, now.year)
-    if not owner:
-        problems.append(FactProblem("owner", "owner_missing"))
-    if problems:
-        return MetUnit(None, tuple(problems))
-    refused = fact_problems(kind, facts or {}, now.year) + _taken(facts or {})
-    bad = {problem.field for problem in refused}
-    unit = resolve_unit(f"{number}@{owner}")
-    if unit is None:
-        kept = {name: value for name, value in (facts or {}).items() if name not in bad}
-        unit = _insert_or_find(kind, {**kept, **named, "in_control_since": in_control_since}, actor, now)
-    if unit.kind != kind:
-        refused.append(FactProblem("kind", "unit_kind_differs"))
-    return MetUnit(unit, tuple(refused))
-
-
-def _taken(facts: Mapping[str, object]) -> list[FactProblem]:
-    """A vehicle identification number that another unit in service has."""
-    vin = facts.get("vin")
-    taken = bool(vin) and Unit.objects.filter(vin=str(vin), retired_on__isnull=True).exists()
-    return [FactProblem("vin", "vin_taken")] if taken else []
 
 
 def _insert_or_find(kind: UnitKind, facts: Mapping[str, object], actor: Person, now: datetime) -> Unit:

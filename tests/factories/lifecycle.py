@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
@@ -46,7 +46,6 @@ from tests.factories.notices import make_carrier
 STROKE, PLACE = "brakes.service.pushrod-stroke", "axle-2-right"
 HORN = "cab.horn"
 TAPE = "lamps.trailer.tape-rear"
-BELT_POINT = "body.skin-and-roof"
 MINUTE = dt.timedelta(minutes=1)
 HOUR = dt.timedelta(hours=1)
 
@@ -75,7 +74,6 @@ class Yard:
     trailer: Unit
     people: dict[str, Person]
     now: dt.datetime = NOON
-    _versions: dict[UUID, int] = field(default_factory=dict)
 
     def __getitem__(self, name: str) -> Person:
         return self.people[name]

@@ -1,7 +1,7 @@
 """Rows that tests of the shop need: people of the shop, defects, orders with tasks. Valid and plain by default."""
 
 import datetime as dt
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from decimal import Decimal
 from itertools import count
@@ -180,10 +180,6 @@ def make_certificate(
 def history_of(unit: Unit) -> list[str]:
     """The kinds of the unit's history, oldest first."""
     return list(unit.history.order_by("sequence").values_list("kind", flat=True))
-
-
-def refreshed(rows: Iterable[Defect]) -> list[Defect]:
-    return [Defect.objects.get(pk=row.pk) for row in rows]
 
 
 __all__ = ["NOON", "make_person", "make_unit"]

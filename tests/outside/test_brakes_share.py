@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from defects.rules.brakes import BrakeFault, defective_brakes, fewest_that_reach, reaches_share
+from defects.rules.brakes import BrakeFault, defective_brakes, reaches_share
 
 
 def _faults(count: int, over: str | None = None) -> list[BrakeFault]:
@@ -23,7 +23,6 @@ def test_ten_brakes__two_defective_are_the_published_threshold(defective: int, o
 )
 def test_brakes_from_two_to_twenty_two__just_under_and_at_the_threshold(brakes: int, fewest: int) -> None:
     """ "Equal to or greater than 20 percent" (published campaign results): the smallest whole number, derived."""
-    assert fewest_that_reach(brakes) == fewest
     assert reaches_share(fewest, brakes) is True
     assert reaches_share(fewest - 1, brakes) is False
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from fleet.rules.vin import maker_identifier, model_years, vin_problems
+from fleet.rules.vin import vin_problems
 
 SAMPLES = [
     # The regulation's Table VI: products add up to 411 = 37 x 11 + 4.
@@ -30,30 +30,7 @@ def test_any_other_check_digit__refused(vin: str, digit: str) -> None:
         assert [problem.code for problem in vin_problems(vin[:8] + wrong + vin[9:])] == ["check_digit"], wrong
 
 
-@pytest.mark.parametrize(
-    ("code", "years"),
-    [
-        # 565.15 Table VII prints 2005 to 2039; the cycle before it is from memory.
-        ("5", (2005,)),
-        ("9", (2009,)),
-        ("A", (2010, 1980)),
-        ("H", (2017, 1987)),
-        ("T", (2026, 1996)),
-        ("V", (2027, 1997)),
-        ("Y", (2000,)),
-    ],
-)
-def test_model_year_codes__as_in_table_seven(code: str, years: tuple[int, ...]) -> None:
-    assert model_years(f"1M8GDM9AX{code}P042788", latest=2027) == years
-
-
 @pytest.mark.parametrize("letter", ["U", "Z", "0"])
 def test_letter_without_a_model_year__refused(letter: str) -> None:
     """Table VII holds none of these three."""
     assert "model_year" in {problem.code for problem in vin_problems(f"1M8GDM9AX{letter}P042788")}
-
-
-def test_small_maker__identified_by_six_characters() -> None:
-    """565.15(a), (d): a 9 in the third position, then positions 12 to 14 complete the identifier."""
-    assert maker_identifier("1M9GDM9AXKP042788") == "1M9042"
-    assert maker_identifier("1M8GDM9AXKP042788") == "1M8"

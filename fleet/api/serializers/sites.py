@@ -14,7 +14,6 @@ from fleet.states import site_state
 from fleet.transitions import SITE
 
 MOST_BAYS = 500
-SITE_CODE = r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}"
 ANY_VALUE = f"What each key takes, see `fleet.rules.policies`: {', '.join(POLICIES)}."
 """Why a decision's value has no listed form."""
 

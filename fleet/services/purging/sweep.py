@@ -11,7 +11,7 @@ from uuid import UUID
 from common.clock import day_in_zone
 from common.ids import uuid7
 from fleet.keeping import Happened, kept
-from fleet.purgeables import Purgeable, purgeables
+from fleet.purgeables import PURGEABLES, Purgeable
 from fleet.selectors.carrier import carriers_zone
 from fleet.services.purging import functions
 from fleet.services.purging.files import remove_files
@@ -42,7 +42,7 @@ def purge_records(*, now: datetime, stop: Callable[[], bool] = lambda: False) ->
     date_undated(zone=zone, stop=stop)
     date_scans(zone=zone)
     today = _today(now, zone)
-    records = sum(_purge(purgeable, today, sweep, stop) for purgeable in purgeables())
+    records = sum(_purge(purgeable, today, sweep, stop) for purgeable in PURGEABLES)
     return Purged(sweep, records, remove_files(now=now))
 
 
@@ -51,7 +51,7 @@ def due_records(*, now: datetime) -> Iterator[Due]:
     zone = carriers_zone()
     date_undated(zone=zone)
     date_scans(zone=zone)
-    for purgeable in purgeables():
+    for purgeable in PURGEABLES:
         yield from functions.due(purgeable, _today(now, zone), None)
 
 

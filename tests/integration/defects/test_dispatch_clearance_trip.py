@@ -19,7 +19,6 @@ from tests.factories.lifecycle import BRAKE_AXLE, decide
 
 DAY = dt.timedelta(days=1)
 CHUTE = GivenCheck("airflow.chute", "not_reached", reason="sealed")
-LINING = GivenCheck("brakes.service.lining", "not_reached", place="axle-1-left", reason="dark")
 TIRE = GivenCheck("tires.trailer.body", "not_reached", place="axle-1-left-outer", reason="dark")
 
 

@@ -8,7 +8,7 @@ from django.db import connection
 
 from defects.models import Defect, Hold
 from fleet.models import HistoryEntry, Unit
-from fleet.purgeables import purgeables
+from fleet.purgeables import PURGEABLES
 from fleet.rules.retention import RECORD_KINDS, keep_until
 from fleet.services.purging.functions import due
 from tests.factories.lifecycle import Yard
@@ -21,7 +21,7 @@ DAY = dt.timedelta(days=1)
 
 def going(today: dt.date) -> Counter[str]:
     """The kinds of entries whose content may go on a day; no later day is asked of the function than of the list."""
-    (history,) = (item for item in purgeables() if item.due == "purge_due_history")
+    (history,) = (item for item in PURGEABLES if item.due == "purge_due_history")
     return Counter(row.event for row in due(history, today, None))
 
 

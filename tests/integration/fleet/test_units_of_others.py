@@ -8,8 +8,7 @@ import pytest
 from common.errors import Invalid
 from fleet.enums import Role, UnitKind
 from fleet.models import Person, Unit
-from fleet.rules.unit_facts import FactProblem
-from fleet.services.units_of_others import MetUnit, add_unit_of_others, meet_unit_of_others
+from fleet.services.units_of_others import add_unit_of_others
 from tests.factories.fleet import NOON, TODAY, make_person, make_unit
 from tests.factories.workorders import history_of
 from tests.support.at_once import at_once
@@ -73,54 +72,6 @@ def test_unit_that_cannot_be_named__is_refused(
     with refused(Invalid, code, problem):
         add(driver, number, owner)
     assert not Unit.objects.exists()
-
-
-class TestMet:
-    """Inside a signed walk-around nothing is refused."""
-
-    def meet(self, driver: Person, number: str = "QX-9003", owner: str = "Fjord Foods", **more: object) -> MetUnit:
-        arguments = {"kind": UnitKind.TRAILER, "facts": None, **more}
-        return meet_unit_of_others(
-            number=number,
-            owner=owner,
-            actor=driver,
-            now=NOON,
-            in_control_since=TODAY,
-            **arguments,  # type: ignore[arg-type]
-        )
-
-    def test_sound_unit__is_added_without_a_problem(self, driver: Person) -> None:
-        met = self.meet(driver, facts={"plate": "7 FJORD"})
-        assert met.unit is not None
-        assert (met.unit.plate, met.problems) == ("7 FJORD", ())
-        assert self.meet(driver).unit == met.unit
-
-    def test_facts_that_cannot_be__are_left_out_and_told(self, driver: Person) -> None:
-        make_unit(UnitKind.TRAILER, vin="1M8GDM9AXKP042788")
-        for vin, code in (("1M8GDM9A5KP042788", "vin_check_digit"), ("1M8GDM9AXKP042788", "vin_taken")):
-            met = self.meet(driver, f"Q-{code}"[:20], facts={"vin": vin, "plate": "7 FJORD"})
-            assert met.problems == (FactProblem("vin", code),)
-            assert met.unit is not None
-            assert (met.unit.vin, met.unit.plate) == ("", "7 FJORD")
-
-    @pytest.mark.parametrize(
-        ("number", "owner", "problem"),
-        [
-            ("QX 9003", "Fjord", ("number", "unit_number_malformed")),
-            ("QX-9003", "", ("owner", "owner_missing")),
-            ("QX-9003", "a/b", ("owner", "owner_malformed")),
-        ],
-    )
-    def test_unit_that_cannot_be_named__is_no_unit(
-        self, driver: Person, number: str, owner: str, problem: tuple[str, str]
-    ) -> None:
-        assert self.meet(driver, number, owner) == MetUnit(None, (FactProblem(*problem),))
-        assert not Unit.objects.exists()
-
-    def test_unit_known_as_another_kind__is_returned_as_it_is_known(self, driver: Person) -> None:
-        known = add(driver)
-        met = self.meet(driver, kind=UnitKind.TRACTOR)
-        assert (met.unit, met.problems) == (known, (FactProblem("kind", "unit_kind_differs"),))
 
 
 def test_two_phones_at_once__add_one_unit(committing_db: CommittingDatabase) -> None:

@@ -8,9 +8,10 @@ from django.urls import path
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from common.api.etags import expected_version, require_if_match, set_etag
+from common.api.etags import expected_version, set_etag
 from common.api.permissions import ANY_ROLE
 from common.api.views import ApiView, ApiViewSet
+from common.versions import require_version
 from tests.support.callers import HeaderAuthentication, signed_in
 
 pytestmark = pytest.mark.urls(__name__)
@@ -37,7 +38,7 @@ class Edited(ApiView):
         return response
 
     def patch(self, request: Request) -> Response:
-        require_if_match(request, Row())
+        require_version(Row(), expected_version(request))
         return Response({"edited": True})
 
     def put(self, request: Request) -> Response:

@@ -11,11 +11,10 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from common.api import problem_schema
 from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField, Uuid7Field, WholeField
 from common.api.pagination import CursorPagination
 from common.api.permissions import ANONYMOUS, ANY_ROLE
-from common.api.problem_schema import free_form_objects, list_free_form, sort_document, unlisted_free_form
+from common.api.problem_schema import sort_document
 from common.api.serializers import StrictSerializer
 from common.api.views import ApiView, ApiViewSet
 from fleet.models import Person
@@ -207,44 +206,3 @@ def test_order_of_loading__does_not_matter(document: dict[str, Any]) -> None:
     assert again == document
     assert [list(again), list(again["paths"])] == [list(document), list(document["paths"])]
     assert sort_document({}) == {"paths": {}, "components": {}}
-
-
-def test_objects_without_members__only_the_listed_ones(document: dict[str, Any]) -> None:
-    assert list(free_form_objects(document)) != []
-    assert unlisted_free_form(document) == []
-
-
-def test_object_without_members_that_nobody_listed__found(monkeypatch: pytest.MonkeyPatch) -> None:
-    loose = generated([path("api/v1/loose", LooseView.as_view())])
-    anything, more = (f"/components/schemas/Loose/properties/{name}" for name in ("anything", "more"))
-    assert unlisted_free_form(loose) == [anything, more]
-    monkeypatch.setattr(problem_schema, "_listed", dict(problem_schema._listed))
-    list_free_form(anything, "for this test")
-    list_free_form(more, "for this test")
-    assert unlisted_free_form(loose) == []
-    with pytest.raises(ValueError, match="one reason"):
-        list_free_form(more, "another")
-    with pytest.raises(ValueError, match="one reason"):
-        list_free_form("/components/schemas/Other", "")
-
-
-@pytest.mark.parametrize(
-    ("schema", "found"),
-    [
-        ({"type": "object"}, [""]),
-        ({"type": ["object", "null"]}, [""]),
-        ({"type": "object", "additionalProperties": True}, [""]),
-        ({"type": "object", "properties": {}, "additionalProperties": {}}, [""]),
-        ({"type": "object", "properties": {"a": {"type": "object"}}}, ["/properties/a"]),
-        ({"type": "object", "additionalProperties": {"type": "string"}}, []),
-        ({"type": "object", "additionalProperties": False}, []),
-        ({"type": "object", "allOf": [{"$ref": "#/x"}]}, []),
-        ({"type": "string", "example": {"type": "object"}}, []),
-        ({"type": "object", "properties": {"a": {"description": "any"}}}, ["/properties/a"]),
-        ({"type": "array", "items": {}}, ["/items"]),
-        ({"type": "array", "items": {"enum": [1]}}, []),
-        ([{"a/b": {"type": "object"}}], ["/0/a~1b"]),
-    ],
-)
-def test_object_that_lets_anything_in__pointed_at(schema: object, found: list[str]) -> None:
-    assert list(free_form_objects(schema)) == found
