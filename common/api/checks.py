@@ -44,7 +44,7 @@ def _flat(patterns: Iterable[URLPattern | URLResolver]) -> Iterator[URLPattern]:
 def _actions(view: type[APIView], routed: dict[str, str] | None) -> Iterable[str]:
     if routed is not None:
         return routed.values()
-    return [name for name in view.http_method_names if name not in {"options", "head"} and hasattr(view, name)]
+    return [name for name in view.http_method_names if name != "head" and hasattr(view, name)]
 
 
 def _faults(view: type[APIView], actions: frozenset[str]) -> Iterator[str]:

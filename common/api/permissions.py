@@ -49,7 +49,7 @@ class RolePermission(BasePermission):
     def has_permission(self, request: Request, view: "APIView") -> bool:
         """Whether the person's present roles may call this action."""
         method = (request.method or "").lower()
-        if not hasattr(view, method):
+        if method not in view.http_method_names or not hasattr(view, method):
             raise MethodNotAllowed(request.method or "")
         rule = role_rule(view, action_name(view, request))
         if rule is ANONYMOUS:

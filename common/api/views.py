@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
+from django.views import View
 from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
 from rest_framework.views import APIView
@@ -18,6 +19,8 @@ from common.api.permissions import RoleMap, RolePermission, action_name
 class ApiMixin(IdempotentMixin, StrictQueryMixin):
     """What both kinds of views share. A view lists `roles` for each action, else nobody may call it."""
 
+    http_method_names = [name for name in View.http_method_names if name not in {"options", "trace"}]
+    """`Allow` says what is answered: nothing is described by OPTIONS that is not in the OpenAPI document."""
     permission_classes: Sequence[type[BasePermission]] = (RolePermission,)
     roles: RoleMap = {}
     if_match: frozenset[str] = frozenset()

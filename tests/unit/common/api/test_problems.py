@@ -352,7 +352,7 @@ def test_method_that_is_not_there__says_which_are(caller: Client) -> None:
     detail = "PUT is not possible here."
     facts = {"method": "PUT"}
     assert_problem(response, 405, "method_not_allowed", detail, title="Not possible here", facts=facts)
-    assert response.headers["Allow"] == "GET, POST, DELETE, HEAD, OPTIONS"
+    assert response.headers["Allow"] == "GET, POST, DELETE, HEAD"
 
 
 def test_form_of_answer_that_is_not_there__not_acceptable_as_a_problem(caller: Client) -> None:
