@@ -72,7 +72,7 @@ IDEMPOTENCY_STORE = api.IDEMPOTENCY_STORE
 API_MAX_BODY_BYTES = api.API_MAX_BODY_BYTES
 IMPORT_MAX_BYTES = ENV.import_max_bytes
 IMPORT_MAX_ROWS = ENV.import_max_rows
-"""A table that is taken in is answered within one request: see docs/decisions/0022."""
+"""A table that is taken in is answered within one request: see docs/decisions/0031."""
 
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English"), ("es", "Español")]

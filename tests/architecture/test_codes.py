@@ -1,4 +1,4 @@
-"""Every code that the code of this service raises or shows has a sentence, and each sentence is used."""
+"""Every code that the code of this service raises or shows has a sentence."""
 
 import ast
 from collections.abc import Iterator
