@@ -7,11 +7,11 @@ from rest_framework import serializers
 from common.api.fields import InstantField, TextField
 from common.api.serializers import StrictSerializer
 from common.errors import FieldProblem, Invalid
-from defects.services.outside_signers import outside_signer
 from defects.services.signing import Signing
 from fleet.api.names import person_in_body
 from fleet.enums import SignatureMethod
 from fleet.models import Person
+from fleet.services.outside_people import outside_person
 
 
 class OwnSignatureIn(StrictSerializer):
@@ -56,7 +56,7 @@ def signing_of(given: dict[str, Any], person: Person) -> Signing:
         raise Invalid("two_signers", problems=[FieldProblem("/signature/outside_signer", "two_signers")])
     signer = person
     if outside is not None:
-        signer = outside_signer(**outside, actor=person)
+        signer = outside_person(**outside, actor=person)
     elif other is not None:
         signer = person_in_body(other, "/signature/signer")
     own = own_signing(given, person)

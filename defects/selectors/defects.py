@@ -1,6 +1,6 @@
 """Defects for reading: the rows of a list, one by what people call it, and everything one defect's page shows."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -8,10 +8,9 @@ from django.db.models import Count, F, IntegerField, Model, OuterRef, Q, QuerySe
 from django.db.models.functions import Coalesce
 
 from common.errors import NotFound
+from common.ids import lookup_of
 from defects.models import Certificate, Defect, Hold, Photo, Report, Sighting
 from defects.rules.catalogue import Catalogue
-
-LARGEST_NUMBER = 2**63 - 1
 
 
 def defect_rows() -> QuerySet[Defect]:
@@ -134,13 +133,11 @@ def _says(fault: dict[str, str], defect: Defect) -> bool:
     return defect.text == (f"{place}: {text}" if place else text)
 
 
-def _named(ref: str) -> dict[str, object]:
-    if ref.isascii() and ref.isdigit() and int(ref) <= LARGEST_NUMBER:
-        return {"number": int(ref)}
-    try:
-        return {"pk": UUID(ref)}
-    except ValueError:
-        raise NotFound("defect_unknown") from None
+def _named(ref: str) -> Mapping[str, object]:
+    lookup = lookup_of(ref)
+    if lookup is None:
+        raise NotFound("defect_unknown")
+    return lookup
 
 
 def _count(model: type[Model], through: str, **more: object) -> Coalesce:

@@ -1,14 +1,13 @@
 """Holds for reading: the rows of a list, and one by what people call it with the defects that it waits for."""
 
 from collections.abc import Iterable
-from uuid import UUID
 
 from django.db.models import QuerySet
 
 from common.errors import NotFound
+from common.ids import lookup_of
 from defects.enums import HoldKind
 from defects.models import Defect, Hold, RoadsideViolation
-from defects.selectors.defects import LARGEST_NUMBER
 from defects.transitions import LIFTED, STANDING
 
 
@@ -21,13 +20,8 @@ def hold_rows() -> QuerySet[Hold]:
 
 def hold_named(ref: str) -> Hold:
     """The hold that a number or a key names; NotFound `hold_unknown`."""
-    if ref.isascii() and ref.isdigit() and int(ref) <= LARGEST_NUMBER:
-        found = hold_rows().filter(number=int(ref)).first()
-    else:
-        try:
-            found = hold_rows().filter(pk=UUID(ref)).first()
-        except ValueError:
-            found = None
+    lookup = lookup_of(ref)
+    found = None if lookup is None else hold_rows().filter(**lookup).first()
     if found is None:
         raise NotFound("hold_unknown")
     return found

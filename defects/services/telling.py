@@ -1,9 +1,7 @@
 """Who is told of what bars a unit, at once: rows owed in the same transaction, brought by the sweep."""
 
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import datetime
-from uuid import UUID
 
 from django.utils import translation
 from django.utils.translation import gettext
@@ -12,8 +10,8 @@ from defects.models import Hold
 from defects.rules.catalogue import Catalogue
 from defects.selectors.words import fault_of_defect, where_of_defect
 from fleet.enums import NoticeKind, Role
-from fleet.models import Notice, Person, Site, Unit
-from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
+from fleet.models import Notice, Site, Unit
+from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
 
 
 def tell_of_holds(
@@ -45,7 +43,7 @@ def tell_of_holds(
             urgent=True,
         )
         for hold in holds
-        for language, keys in _by_language(people.values()).items()
+        for language, keys in by_language(people.values()).items()
     ]
     return owe_notices(drafts, now=now)
 
@@ -60,10 +58,3 @@ def _why(hold: Hold, catalogue: Catalogue, language: str) -> dict[str, str]:
         "what": fault_of_defect(hold.defect, catalogue, language),
         "where": where_of_defect(hold.defect, language) or whole,
     }
-
-
-def _by_language(people: Iterable[Person]) -> dict[str, list[UUID]]:
-    groups: dict[str, list[UUID]] = defaultdict(list)
-    for person in people:
-        groups[person.language].append(person.pk)
-    return groups

@@ -1,7 +1,6 @@
 """Who is told that an answer turned to barred: whoever asked, and dispatch. Finding it is elsewhere."""
 
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
@@ -14,7 +13,7 @@ from defects.selectors.clearance.words import reason_words
 from defects.services.clearances import answer_columns
 from fleet.enums import NoticeKind, Role, UnitKind
 from fleet.models import Notice, Person
-from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
+from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
 
 AT_ONCE_WITHIN = timedelta(hours=24)
 """A trip that leaves sooner than this, or is under way, cannot wait for the morning's digest. Our own default."""
@@ -41,7 +40,7 @@ def tell_of_flips(told: Sequence[FlipTold], *, catalogue: Catalogue, now: dateti
     drafts = [
         _draft(item, keys, catalogue, language, now)
         for item in told
-        for language, keys in _by_language([askers[item.clearance.asked_by_id], *dispatch]).items()
+        for language, keys in by_language([askers[item.clearance.asked_by_id], *dispatch]).items()
     ]
     return owe_notices(drafts, now=now)
 
@@ -70,10 +69,3 @@ def _bars(answer: Judged, catalogue: Catalogue, language: str) -> list[str]:
     rows = [row for row in columns["reasons"] if row["kind"] == ReasonKind.BARS]
     rows += [row for row in columns["unknown"] if row["bars"]]
     return [reason_words(row, catalogue, language) for row in rows]
-
-
-def _by_language(people: Iterable[Person]) -> dict[str, list[UUID]]:
-    groups: dict[str, list[UUID]] = defaultdict(list)
-    for person in people:
-        groups[person.language].append(person.pk)
-    return groups

@@ -1,6 +1,5 @@
 """Who is told that a load is at risk, at once: dispatch and the foremen of the trailer's site."""
 
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,7 +11,7 @@ from defects.rules.catalogue import Catalogue
 from defects.selectors.words import fault_of_defect, number
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice, Person
-from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
+from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
 
 DISPATCH = Audience(Role.DISPATCH, on_call=True)
 
@@ -36,7 +35,7 @@ def tell_of_loads_at_risk(told: Sequence[RiskTold], *, catalogue: Catalogue, now
     drafts = [
         _draft(item, keys, catalogue, language)
         for item in told
-        for language, keys in _by_language(_audience(item, people)).items()
+        for language, keys in by_language(_audience(item, people)).items()
     ]
     return owe_notices(drafts, now=now)
 
@@ -70,11 +69,3 @@ def _draft(item: RiskTold, people: list[UUID], catalogue: Catalogue, language: s
         step=str(item.defect.pk),
         urgent=True,
     )
-
-
-def _by_language(people: Iterable[Person]) -> dict[str, list[UUID]]:
-    groups: dict[str, list[UUID]] = defaultdict(list)
-    for person in people:
-        if person.pk not in groups[person.language]:
-            groups[person.language].append(person.pk)
-    return groups

@@ -3,7 +3,7 @@
 import datetime as dt
 from dataclasses import dataclass
 from functools import cached_property
-from typing import ClassVar
+from typing import ClassVar, Self
 from uuid import UUID
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
@@ -90,6 +90,14 @@ class Qualified:
         return self.starts_on <= day and (self.ends_on is None or day <= self.ends_on)
 
 
+class PersonRoleQuerySet(models.QuerySet["PersonRole"]):
+    """Roles by their days."""
+
+    def in_force(self, on: dt.date) -> Self:
+        """Those held on a day, last day included."""
+        return self.filter(starts_on__lte=on).filter(Q(ends_on__isnull=True) | Q(ends_on__gte=on))
+
+
 class PersonRole(Keyed):
     """A role held from a day to a day (last day included), everywhere or at one site."""
 
@@ -98,6 +106,8 @@ class PersonRole(Keyed):
     site = models.ForeignKey("fleet.Site", null=True, blank=True, on_delete=models.PROTECT, related_name="roles")
     starts_on = models.DateField()
     ends_on = models.DateField(null=True, blank=True)
+
+    objects = PersonRoleQuerySet.as_manager()
 
     class Meta:
         constraints = (

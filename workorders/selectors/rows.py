@@ -1,9 +1,8 @@
 """Rows with all that an answer shows of them, in a number of statements that does not grow with the page."""
 
-from uuid import UUID
-
 from django.db.models import Case, OuterRef, Prefetch, Q, QuerySet, Subquery, Value, When
 
+from common.ids import lookup_of
 from defects.enums import OPEN_DEFECT_STATES, Severity
 from workorders.enums import TaskState
 from workorders.models import LaborEntry, OutsideRepair, RepairOrder, RepairTask
@@ -40,12 +39,8 @@ def with_outside_parts(repairs: QuerySet[OutsideRepair]) -> QuerySet[OutsideRepa
 
 def order_named(ref: str) -> Q:
     """The condition that an order is the one of a number or key; nothing fits anything else."""
-    if ref.isascii() and ref.isdigit() and len(ref) <= len(str(2**63 - 1)) - 1:
-        return Q(number=int(ref))
-    try:
-        return Q(pk=UUID(ref))
-    except ValueError:
-        return Q(pk__in=())
+    lookup = lookup_of(ref)
+    return Q(pk__in=()) if lookup is None else Q(**lookup)
 
 
 def _worst() -> Subquery:

@@ -57,9 +57,7 @@ def _at_sites(person: Person, now: datetime, path: str) -> Q:
     if not SHOP & person.current_roles:
         return Q(pk__in=())
     day = carriers_day(now)
-    held = PersonRole.objects.filter(person=person, role__in=SHOP, starts_on__lte=day).filter(
-        Q(ends_on__isnull=True) | Q(ends_on__gte=day)
-    )
+    held = PersonRole.objects.in_force(day).filter(person=person, role__in=SHOP)
     sites = list(held.values_list("site_id", flat=True))
     if None in sites:
         return Q()

@@ -13,6 +13,7 @@ from common.transitions import SYSTEM
 from defects.services.shop import Measured, note_work, put_in_repair
 from fleet.models import Person
 from fleet.services.instants import refuse_future
+from fleet.services.outside_people import outside_person
 from workorders.models import OutsideRepair, RepairTask
 from workorders.rules.orders import STANDING_TASKS
 from workorders.services.bench import Bench, lock_order_as_it_is
@@ -61,7 +62,7 @@ def record_outside_repair(*, order: UUID, given: OutsideWork, actor: Person, now
     refuse_future(given.done_at, now, "/done_at")
     if (given.cost is None) != (given.currency == ""):
         raise Invalid("cost_without_currency", pointer="/currency")
-    worker = _worker(given.worker, given.firm)
+    worker = outside_person(name=given.worker, firm=given.firm, actor=actor)
     done = [_do(bench, position, item, worker) for position, item in enumerate(given.tasks)]
     row = OutsideRepair.objects.create(
         order=bench.order,
@@ -92,11 +93,6 @@ def record_outside_repair(*, order: UUID, given: OutsideWork, actor: Person, now
     settle_order(bench.order, bench.tasks, ledger=bench.ledger, actor=actor, now=now)
     bench.put_away(*SETTLED_FIELDS)
     return row
-
-
-def _worker(name: str, firm: str) -> Person:
-    known = Person.objects.filter(name=name, firm=firm, username__isnull=True, left_on__isnull=True)
-    return known.order_by("pk").first() or Person.objects.create(name=name, firm=firm)
 
 
 def _do(bench: Bench, position: int, item: TaskDone, worker: Person) -> RepairTask:

@@ -32,9 +32,7 @@ def people_of_shop(keys: Collection[UUID], *, site: UUID | None, now: datetime, 
     if not keys:
         return []
     day = carriers_day(now)
-    held = PersonRole.objects.filter(role__in=SHOP_ROLES, starts_on__lte=day).filter(
-        Q(ends_on__isnull=True) | Q(ends_on__gte=day)
-    )
+    held = PersonRole.objects.in_force(day).filter(role__in=SHOP_ROLES)
     if site is not None:
         held = held.filter(Q(site=None) | Q(site=site))
     found = Person.objects.filter(pk__in=keys, left_on__isnull=True, roles__in=held).distinct().in_bulk()

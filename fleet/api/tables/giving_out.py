@@ -4,10 +4,11 @@ from collections.abc import Iterator, Sequence
 
 from django.utils.translation import gettext as _
 
+from common.snapshots import one_snapshot
 from common.tables.writing import csv_chunks
 from fleet.api.tables.forms import forms
 from fleet.selectors.exports.on_record import ON_RECORD
-from fleet.selectors.exports.tables import ExportTable, one_snapshot
+from fleet.selectors.exports.tables import ExportTable
 from fleet.services.imports import Table
 
 

@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
-from django.db.models import Q
 
 from common import clock, messages
 from common.errors import DomainError
@@ -14,7 +13,7 @@ from common.messages import Message
 from fleet.api.tables.forms import forms
 from fleet.api.tables.reading import read_rows
 from fleet.enums import ImportMode, RowOutcome
-from fleet.models import Person
+from fleet.models import Person, PersonRole
 from fleet.selectors.carrier import carriers_day, carriers_zone
 from fleet.services.imports import ColumnProblem, ImportReport, Table, import_rows
 
@@ -72,7 +71,7 @@ def _person(username: str, now: datetime) -> Person:
     if person is None:
         raise CommandError(f"nobody signs in as {username}")
     day = carriers_day(now)
-    held = person.roles.filter(starts_on__lte=day).filter(Q(ends_on__isnull=True) | Q(ends_on__gte=day))
+    held = PersonRole.objects.in_force(day).filter(person=person)
     person.current_roles = frozenset(held.values_list("role", flat=True))
     return person
 

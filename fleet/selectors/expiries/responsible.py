@@ -6,8 +6,6 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Q
-
 from fleet.enums import Role
 from fleet.models import PersonRole
 
@@ -52,8 +50,8 @@ class Responsible:
 def responsible_on(day: date) -> Responsible:
     """Return who answers for papers on a day of the carrier, in one statement."""
     held = (
-        PersonRole.objects.filter(role=Role.COMPLIANCE, starts_on__lte=day, person__left_on__isnull=True)
-        .filter(Q(ends_on__isnull=True) | Q(ends_on__gte=day))
+        PersonRole.objects.in_force(day)
+        .filter(role=Role.COMPLIANCE, person__left_on__isnull=True)
         .order_by("person__name", "person_id", "pk")
     )
     return Responsible([Holder(*row) for row in held.values_list("person_id", "person__name", "site_id")])

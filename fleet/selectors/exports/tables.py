@@ -2,12 +2,10 @@
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
 from dataclasses import dataclass
 
 from django.contrib.postgres.expressions import ArraySubquery
 from django.contrib.postgres.fields import RangeField
-from django.db import connection, transaction
 from django.db.models import (
     Case,
     CharField,
@@ -27,7 +25,6 @@ from django.db.models.functions import Concat
 from fleet.enums import Role
 
 ROWS_AT_ONCE = 2000
-SNAPSHOT = "SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY"
 
 KEEPERS_OF_RECORDS = frozenset({Role.COMPLIANCE, Role.AUDITOR})
 """They see everything."""
@@ -94,18 +91,6 @@ def unit_name(path: str) -> Combinable:
         When(**{f"{path}__isnull": False}, then=Concat(f"{path}__number", Value("@"), f"{path}__owner")),
         output_field=CharField(null=True),
     )
-
-
-@contextmanager
-def one_snapshot() -> Iterator[None]:
-    """Let all that is read within be of one instant; inside a transaction, of that transaction."""
-    if connection.in_atomic_block:
-        yield
-        return
-    with transaction.atomic():
-        with connection.cursor() as cursor:
-            cursor.execute(SNAPSHOT)
-        yield
 
 
 def _columns_of(field: "Field[object, object] | ManyToManyField[Model, Model]") -> Mapping[str, Expression]:

@@ -1,7 +1,7 @@
 """Owing notices, answering them, and the sweep that gathers and escalates them. Sending lives in `deliveries`."""
 
 from fleet.services.notices.answer import acknowledge_notice, snooze_notice
-from fleet.services.notices.audience import Audience, people_to_tell
+from fleet.services.notices.audience import Audience, by_language, people_to_tell
 from fleet.services.notices.owe import NoticeDraft, owe_notices
 from fleet.services.notices.sweep import Swept, sweep_notices
 
@@ -10,6 +10,7 @@ __all__ = [
     "NoticeDraft",
     "Swept",
     "acknowledge_notice",
+    "by_language",
     "owe_notices",
     "people_to_tell",
     "snooze_notice",

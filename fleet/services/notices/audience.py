@@ -1,6 +1,7 @@
 """Who is to be told: the people behind a role at a site. Holds nothing of what they are told."""
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -34,7 +35,7 @@ def people_to_tell(audiences: Iterable[Audience], *, now: datetime) -> dict[Audi
     count by the carrier's day, last day included; a turn counts only while its person holds the role.
     """
     wanted = list(dict.fromkeys(audiences))
-    held = (
+    held: QuerySet[Any, Any] = (
         PersonRole.objects.filter(role__in={audience.role for audience in wanted})
         .select_related("person")
         .annotate(zone=Subquery(Carrier.objects.values("time_zone")[:1]), turns=ArraySubquery(_turns(now)))
@@ -70,3 +71,22 @@ def _chosen(audience: Audience, roles: list[Any]) -> list[Person]:
 
 def _on_call_for(site: UUID | None, turns: Iterable[UUID | None]) -> bool:
     return any(site is None or turn is None or turn == site for turn in turns)
+
+
+def by_language(people: Iterable[Person]) -> dict[str, list[UUID]]:
+    """The keys of people by the language they read, each once, for facts that are worded before they are owed."""
+    groups: dict[str, dict[UUID, None]] = defaultdict(dict)
+    for person in people:
+        groups[person.language][person.pk] = None
+    return {language: list(keys) for language, keys in groups.items()}
+
+
+def first_with_somebody_new(
+    audiences: Iterable[Audience], people: Mapping[Audience, list[Person]], told: Collection[UUID]
+) -> list[UUID]:
+    """Whom the first of these audiences has that was not told; nobody where all were."""
+    for audience in audiences:
+        new = [person.pk for person in people[audience] if person.pk not in told]
+        if new:
+            return new
+    return []

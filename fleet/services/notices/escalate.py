@@ -10,9 +10,9 @@ from django.db import transaction
 from django.db.models import Exists, OuterRef, QuerySet
 
 from fleet.enums import NoticeKind
-from fleet.models import Notice, Person
+from fleet.models import Notice
 from fleet.rules.notices import ESCALATE_WITHIN, ESCALATION
-from fleet.services.notices.audience import Audience, people_to_tell
+from fleet.services.notices.audience import Audience, first_with_somebody_new, people_to_tell
 from fleet.services.notices.hours import habits_in_force
 from fleet.services.notices.owe import NoticeDraft, owe_notices
 
@@ -57,7 +57,7 @@ def _escalate_batch(now: datetime, wait: timedelta) -> tuple[int, int]:
     people = people_to_tell([audience for notice in events.values() for audience in _audiences(notice)], now=now)
     told = _told(events)
     drafts = [
-        _draft(notice, event[1], _next(_audiences(notice), people, told[event]), wait)
+        _draft(notice, event[1], first_with_somebody_new(_audiences(notice), people, told[event]), wait)
         for event, notice in events.items()
     ]
     owed = owe_notices(drafts, now=now)
@@ -94,14 +94,6 @@ def _told(events: Iterable[Event]) -> Mapping[Event, set[UUID]]:
         if subject is not None:
             told[kind, subject, step].add(person)
     return told
-
-
-def _next(audiences: Iterable[Audience], people: Mapping[Audience, list[Person]], told: set[UUID]) -> list[UUID]:
-    for audience in audiences:
-        new = [person.pk for person in people[audience] if person.pk not in told]
-        if new:
-            return new
-    return []
 
 
 def _draft(notice: Notice, subject: UUID, people: list[UUID], wait: timedelta) -> NoticeDraft:

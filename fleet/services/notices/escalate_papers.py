@@ -1,7 +1,7 @@
 """Telling the next role of a late paper that nobody acknowledged, once for each of its steps."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from uuid import UUID
 
@@ -9,10 +9,10 @@ from django.db import transaction
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from fleet.enums import NoticeKind
-from fleet.models import Notice, Person
+from fleet.models import Notice
 from fleet.rules.documents.reminders import LATE_PAPERS
 from fleet.rules.notices import ESCALATE_WITHIN, PAPER_ESCALATION
-from fleet.services.notices.audience import Audience, people_to_tell
+from fleet.services.notices.audience import Audience, first_with_somebody_new, people_to_tell
 from fleet.services.notices.hours import habits_in_force
 from fleet.services.notices.owe import NoticeDraft, owe_notices
 from fleet.services.notices.standing import still_standing
@@ -56,7 +56,10 @@ def _escalate_batch(now: datetime, wait: timedelta) -> tuple[int, int]:
     events = {_event(notice): notice for notice in notices}
     people = people_to_tell([audience for notice in events.values() for audience in _audiences(notice)], now=now)
     told = _told(notices)
-    drafts = [_draft(notice, _next(_audiences(notice), people, told[event]), wait) for event, notice in events.items()]
+    drafts = [
+        _draft(notice, first_with_somebody_new(_audiences(notice), people, told[event]), wait)
+        for event, notice in events.items()
+    ]
     owed = owe_notices(drafts, now=now)
     Notice.objects.filter(pk__in=[notice.pk for notice in notices]).update(escalated_at=now)
     return len(notices), len(owed)
@@ -96,14 +99,6 @@ def _told(notices: Sequence[Notice]) -> Mapping[Event, set[UUID]]:
     for subject, step, person in first.values_list("subject_id", "step", "person_id"):
         told[subject, step].add(person)
     return told
-
-
-def _next(audiences: Iterable[Audience], people: Mapping[Audience, list[Person]], told: set[UUID]) -> list[UUID]:
-    for audience in audiences:
-        new = [person.pk for person in people[audience] if person.pk not in told]
-        if new:
-            return new
-    return []
 
 
 def _draft(notice: Notice, people: list[UUID], wait: timedelta) -> NoticeDraft:

@@ -2,19 +2,15 @@
 
 import json
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from django.db import connection, transaction
-
 from common.canonical import canonical_json
+from common.snapshots import one_snapshot
 from fleet.models import Carrier, StoredFile, UnitChain
 from fleet.selectors.carrier import the_carrier
 from fleet.unit_file import Asked, Section, sections
-
-SNAPSHOT = "SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY"
 
 
 @dataclass(frozen=True)
@@ -46,7 +42,7 @@ class Gathered:
 
 def gather(asked: Asked, folder: Path) -> Gathered:
     """Read all sections as of one instant; memory does not grow with the records. NotFound `carrier_missing`."""
-    with _one_snapshot():
+    with one_snapshot():
         chain = UnitChain.objects.get(unit=asked.unit)
         gathered = Gathered(folder, the_carrier(), chain.sequence, bytes(chain.head))
         for section in sections():
@@ -67,14 +63,3 @@ def _write(section: Section, asked: Asked, gathered: Gathered) -> int:
             count += 1
         file.write(b"\n]\n")
     return count
-
-
-@contextmanager
-def _one_snapshot() -> Iterator[None]:
-    """Everything read inside is of one instant; inside a transaction of the caller's, as that one sees it."""
-    outermost = not connection.in_atomic_block
-    with transaction.atomic():
-        if outermost:
-            with connection.cursor() as cursor:
-                cursor.execute(SNAPSHOT)
-        yield

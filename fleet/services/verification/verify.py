@@ -7,11 +7,11 @@ from pathlib import Path
 
 from django.db import connection, transaction
 
+from common.snapshots import SNAPSHOT
 from fleet.rules.chain_check import ChainCheck, Finding, Head
 from fleet.services.verification.chains import stored_histories
 from fleet.services.verification.digest_check import check_digests
 
-SNAPSHOT = "SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY"
 PATIENCE = "SET LOCAL statement_timeout = 0; SET LOCAL idle_in_transaction_session_timeout = '10min'"
 
 

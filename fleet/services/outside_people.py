@@ -1,4 +1,4 @@
-"""People of other firms who sign on a device of ours: found again by name and firm, else added on the spot."""
+"""People of other firms who work or sign for us: found again by name and firm, else added on the spot."""
 
 from django.db import transaction
 
@@ -7,7 +7,7 @@ from fleet.services.people import create_person
 
 
 @transaction.atomic
-def outside_signer(*, name: str, firm: str, title: str, actor: Person) -> Person:
+def outside_person(*, name: str, firm: str, actor: Person, title: str = "") -> Person:
     """The person without a sign-in who has that name at that firm, added when there is none."""
     known = Person.objects.filter(username__isnull=True, name__iexact=name, firm__iexact=firm, left_on__isnull=True)
     found = known.order_by("pk").first()
