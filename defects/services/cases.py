@@ -1,6 +1,6 @@
 """One defect under its unit's lock: how every move of a defect begins, and how it is written down."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -15,6 +15,7 @@ from defects.rules.points import Point
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.companions import trailers_beside
 from defects.selectors.defects import with_shown_version
+from defects.services.histories import record_placed
 from defects.services.loads_at_risk import open_for_fresh_faults
 from defects.services.telling import tell_of_holds
 from defects.transitions import DEFECTS
@@ -129,19 +130,6 @@ def put_load_at_risk(case: Case) -> None:
 def has_standing_hold(defect: Defect) -> bool:
     """Whether the carrier's hold for the defect stands."""
     return Hold.objects.filter(defect=defect, kind=HoldKind.CARRIER, lifted_at__isnull=True).exists()
-
-
-def record_placed(ledger: Ledger, holds: Sequence[Hold], performed_at: datetime) -> None:
-    """Note holds in the history of their units."""
-    for hold in holds:
-        ledger.record(
-            hold.unit_id,
-            "hold_placed",
-            subject=hold.pk,
-            performed_at=performed_at,
-            actor=hold.placed_by_id,
-            body={"hold": hold.number, "kind": hold.kind, "defect": hold.defect_id, "reason": hold.reason},
-        )
 
 
 def refuse_second_open_fault(defect: Defect, point: str, place: str) -> None:

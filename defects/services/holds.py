@@ -9,7 +9,8 @@ from common.errors import Conflict, Invalid, NotAllowed, NotFound
 from defects.enums import OPEN_DEFECT_STATES, HoldKind
 from defects.models import Defect, Hold
 from defects.selectors.catalogue import catalogue_in_force
-from defects.services.cases import has_standing_hold, record_placed
+from defects.services.cases import has_standing_hold
+from defects.services.histories import record_placed
 from defects.services.telling import tell_of_holds
 from defects.transitions import PLACE_HOLD
 from fleet.models import Person, Unit

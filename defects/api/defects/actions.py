@@ -27,6 +27,7 @@ from defects.services.grading import Described, Grade, grade, regrade
 from defects.services.reopen import reopen
 from defects.transitions import DEFECTS, roles_for
 from fleet.api.base import ServiceView
+from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
 
 NEEDS_VERSION = frozenset({"post"})
@@ -49,8 +50,7 @@ class CertifyView(ServiceView):
     )
     def post(self, request: ServiceRequest, ref: str) -> Response:
         """Sign that it was repaired, or that repair is unnecessary until a limit."""
-        body = CertifyBody(data=request.data)
-        body.is_valid(raise_exception=True)
+        body = parsed(CertifyBody, request)
         repaired = body.validated_data["kind"] == CertificateKind.REPAIRED
         certificate = (certify_repaired if repaired else certify_unnecessary)(
             defect_id=defect_key(ref),
@@ -77,8 +77,7 @@ class SupersedeView(ServiceView):
     )
     def post(self, request: ServiceRequest, ref: str) -> Response:
         """Sign a certificate of the same kind; the old one stays on record."""
-        body = SupersedeBody(data=request.data)
-        body.is_valid(raise_exception=True)
+        body = parsed(SupersedeBody, request)
         certificate = supersede(
             defect_id=defect_key(ref),
             version=expected_version(request),
@@ -101,9 +100,7 @@ class GradeView(ServiceView):
     )
     def post(self, request: ServiceRequest, ref: str) -> Response:
         """Say how bad it is and what it bars, and which point it belongs to, if any."""
-        body = GradeBody(data=request.data)
-        body.is_valid(raise_exception=True)
-        given = body.validated_data
+        given = parsed(GradeBody, request).validated_data
         defect = grade(
             defect_id=defect_key(ref),
             version=expected_version(request),
@@ -129,9 +126,7 @@ class RegradeView(ServiceView):
     )
     def post(self, request: ServiceRequest, ref: str) -> Response:
         """Raise it freely, or lower it as far as the rule lets it."""
-        body = RegradeBody(data=request.data)
-        body.is_valid(raise_exception=True)
-        given = body.validated_data
+        given = parsed(RegradeBody, request).validated_data
         defect = regrade(
             defect_id=defect_key(ref),
             version=expected_version(request),
@@ -158,8 +153,7 @@ class ReopenView(ServiceView):
     )
     def post(self, request: ServiceRequest, ref: str) -> Response:
         """200 with the defect, reported again; 201 with its comeback when it was closed."""
-        body = ReasonBody(data=request.data)
-        body.is_valid(raise_exception=True)
+        body = parsed(ReasonBody, request)
         key = defect_key(ref)
         defect = reopen(
             defect_id=key,
@@ -190,9 +184,7 @@ class EnteredInErrorView(ServiceView):
     )
     def post(self, request: ServiceRequest, ref: str) -> Response:
         """End it; what was reported stays on record."""
-        body = InErrorBody(data=request.data)
-        body.is_valid(raise_exception=True)
-        given = body.validated_data
+        given = parsed(InErrorBody, request).validated_data
         defect = enter_in_error(
             defect_id=defect_key(ref),
             version=expected_version(request),

@@ -18,6 +18,7 @@ from defects.services.reviews import review_units
 from defects.transitions import REVIEW
 from fleet.api.base import ServiceView
 from fleet.api.names import units_in_body
+from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
 from fleet.selectors import resolve_units
 
@@ -74,9 +75,7 @@ class DriverReviewsView(ServiceView):
     )
     def post(self, request: ServiceRequest) -> Response:
         """Sign that the reports since the last review and the certificates to them were seen."""
-        body = ReviewBody(data=request.data)
-        body.is_valid(raise_exception=True)
-        given = body.validated_data
+        given = parsed(ReviewBody, request).validated_data
         units = units_in_body(given["units"], [f"/units/{index}" for index in range(len(given["units"]))])
         review_units(
             act=given["id"],

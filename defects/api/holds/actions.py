@@ -15,6 +15,7 @@ from defects.selectors.holds import hold_named
 from defects.services.lifting import lift_hold
 from defects.transitions import HOLDS, roles_for
 from fleet.api.base import ServiceView
+from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
 
 
@@ -35,8 +36,7 @@ class LiftView(ServiceView):
     @extend_schema(operation_id="holds_lift", summary="Lift a hold", request=LiftBody, responses=HoldPageOut)
     def post(self, request: ServiceRequest, ref: str) -> Response:
         """Lift it once everything under it is certified repaired, by a foreman who did not do the work."""
-        body = LiftBody(data=request.data)
-        body.is_valid(raise_exception=True)
+        body = parsed(LiftBody, request)
         key: UUID = hold_named(ref).pk
         hold = lift_hold(
             hold_id=key,

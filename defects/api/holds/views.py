@@ -18,6 +18,7 @@ from defects.services.holds import place_hold
 from defects.transitions import PLACE_HOLD
 from fleet.api.base import ServiceViewSet
 from fleet.api.names import unit_in_body
+from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
 
 
@@ -48,9 +49,7 @@ class HoldViewSet(ServiceViewSet):
     )
     def create(self, request: ServiceRequest) -> Response:
         """Place the carrier's hold for a reason, or for an open defect of the unit; foremen and dispatch are told."""
-        body = PlaceHoldBody(data=request.data)
-        body.is_valid(raise_exception=True)
-        given = body.validated_data
+        given = parsed(PlaceHoldBody, request).validated_data
         hold = place_hold(
             unit_id=unit_in_body(given["unit"], "/unit").pk,
             defect_id=defect_key(given["defect"]) if "defect" in given else None,

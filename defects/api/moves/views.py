@@ -16,6 +16,7 @@ from defects.services.moves import LimitedMoveAsked, allow_limited_move, end_lim
 from defects.transitions import ALLOW_LIMITED_MOVE, LIMITED_MOVES, MOVE_IN_YARD, roles_for
 from fleet.api.base import ServiceView, ServiceViewSet
 from fleet.api.names import person_in_body, site_in_body, unit_in_body
+from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
 from fleet.models import Site
 
@@ -43,9 +44,7 @@ class YardMoveViewSet(ServiceViewSet):
     )
     def create(self, request: ServiceRequest) -> Response:
         """The recorded move; it lifts nothing, and an officer's order forbids it."""
-        body = YardMoveBody(data=request.data)
-        body.is_valid(raise_exception=True)
-        given = dict(body.validated_data)
+        given = dict(parsed(YardMoveBody, request).validated_data)
         site: Site | None = site_in_body(given.pop("site"), "/site")
         if site is None:
             msg = "the body names a site"
@@ -80,9 +79,7 @@ class LimitedMoveViewSet(ServiceViewSet):
     )
     def create(self, request: ServiceRequest) -> Response:
         """The allowed move; never under an officer's order, never without the driver's consent."""
-        body = LimitedMoveBody(data=request.data)
-        body.is_valid(raise_exception=True)
-        given = dict(body.validated_data)
+        given = dict(parsed(LimitedMoveBody, request).validated_data)
         unit = unit_in_body(given.pop("unit"), "/unit")
         driver = person_in_body(given.pop("driver"), "/driver")
         move = allow_limited_move(
@@ -102,8 +99,7 @@ class EndLimitedMoveView(ServiceView):
     )
     def post(self, request: ServiceRequest, key: UUID) -> Response:
         """The move, ended by its driver or by a foreman."""
-        body = EndBody(data=request.data)
-        body.is_valid(raise_exception=True)
+        body = parsed(EndBody, request)
         move = end_limited_move(
             move_id=key,
             ended_at=body.validated_data["ended_at"],

@@ -20,6 +20,7 @@ from defects.services.refusals import look_again, refuse_unit
 from defects.transitions import REFUSALS, REFUSE, roles_for
 from fleet.api.base import ServiceView, ServiceViewSet
 from fleet.api.names import unit_in_body
+from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
 from fleet.models import Person
 
@@ -50,9 +51,7 @@ class RefusalViewSet(ServiceViewSet):
     )
     def create(self, request: ServiceRequest) -> Response:
         """The signed refusal with its copy; the unit is offered to nobody until a second person has looked."""
-        body = RefusalBody(data=request.data)
-        body.is_valid(raise_exception=True)
-        given = body.validated_data
+        given = parsed(RefusalBody, request).validated_data
         refuse_unit(
             refusal_id=given["id"],
             unit_id=unit_in_body(given["unit"], "/unit").pk,
@@ -81,8 +80,7 @@ class SecondLookView(ServiceView):
     )
     def post(self, request: ServiceRequest, key: UUID) -> Response:
         """The refusal with the second look on it."""
-        body = SecondLookBody(data=request.data)
-        body.is_valid(raise_exception=True)
+        body = parsed(SecondLookBody, request)
         look_again(
             refusal_id=key,
             finding=body.validated_data["finding"],

@@ -15,6 +15,7 @@ from defects.models import Walkaround
 from defects.selectors.receipts import stored_receipt
 from defects.services.walkarounds import submit_walkaround
 from fleet.api.base import ServiceView
+from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
 from fleet.enums import Role
 
@@ -40,8 +41,7 @@ class WalkaroundView(ServiceView):
         """201 with the receipt; 200 with the same receipt, marked as replayed, when it is known already."""
         if uuid7_time(key) is None:
             raise NotFound("not_found")
-        body = WalkaroundBody(data=request.data)
-        body.is_valid(raise_exception=True)
+        body = parsed(WalkaroundBody, request)
         signed = {name: value for name, value in body.initial_data.items() if name != SENT_AT}
         receipt = submit_walkaround(
             walkaround_id=key,

@@ -11,7 +11,7 @@ from common.errors import FieldProblem, Invalid, NotAllowed
 from defects.enums import HoldKind, SightingHow
 from defects.models import Defect, RoadsideInspection
 from defects.selectors.catalogue import catalogue_in_force, keep_catalogue
-from defects.services.cases import record_placed
+from defects.services.histories import SEEN, record_placed
 from defects.services.roadside.faults import Noted, Noting, known_faults, note_fault
 from defects.services.roadside.judging import judge_lines
 from defects.services.roadside.report import OfficersReport
@@ -30,13 +30,6 @@ STATE = re.compile(r"[A-Z]{2}")
 
 ANSWERED_WITHIN = timedelta(days=15)
 """396.9(d)(3): within 15 days following the date of the inspection."""
-
-_HISTORY = {
-    SightingHow.NEW: "defect_reported",
-    SightingHow.SEEN_AGAIN: "defect_seen_again",
-    SightingHow.RAISED: "defect_raised",
-    SightingHow.LATE: "defect_seen_late",
-}
 
 
 @transaction.atomic
@@ -125,7 +118,7 @@ def _record(
     for item in lines:
         ledger.record(
             item.violation.unit.pk,
-            _HISTORY[item.how],
+            SEEN[item.how],
             subject=item.defect.pk,
             performed_at=report.inspected_at,
             actor=actor.pk,

@@ -2,19 +2,12 @@
 
 from collections.abc import Iterable
 
-from defects.enums import SightingHow
 from defects.models import Report, Walkaround
 from defects.rules.assess import Assessment
+from defects.services.histories import SEEN, record_placed
 from defects.services.walkarounds.corrections import Correction
 from defects.services.walkarounds.findings import Found, unit_of
 from fleet.services.history import Ledger
-
-_EVENTS = {
-    SightingHow.NEW: "defect_reported",
-    SightingHow.SEEN_AGAIN: "defect_seen_again",
-    SightingHow.RAISED: "defect_raised",
-    SightingHow.LATE: "defect_seen_late",
-}
 
 
 def record_walkaround(
@@ -69,7 +62,7 @@ def _record_found(ledger: Ledger, walkaround: Walkaround, found: Found) -> None:
         defect = sighting.defect
         ledger.record(
             defect.unit_id,
-            _EVENTS[SightingHow(sighting.how)],
+            SEEN[sighting.how],
             subject=defect.pk,
             performed_at=walkaround.performed_at,
             actor=walkaround.person_id,
@@ -84,12 +77,4 @@ def _record_found(ledger: Ledger, walkaround: Walkaround, found: Found) -> None:
                 "how": sighting.how,
             },
         )
-    for hold in found.holds:
-        ledger.record(
-            hold.unit_id,
-            "hold_placed",
-            subject=hold.pk,
-            performed_at=walkaround.performed_at,
-            actor=walkaround.person_id,
-            body={"hold": hold.number, "kind": hold.kind, "defect": hold.defect_id, "reason": hold.reason},
-        )
+    record_placed(ledger, found.holds, walkaround.performed_at)
