@@ -33,20 +33,20 @@ class Companions:
         return next(iter(couplings)) if len(couplings) == 1 and held == units else None
 
 
-def queries_beside(units: Iterable[UUID], at: datetime) -> tuple[QuerySet[Any, UUID], ...]:
-    """The keys of all that `companions_of` would name, as queries to lock by."""
-    wanted = list(units)
-    mounted = _mounted(wanted)
-    return (
-        mounted.values_list("trailer_id", flat=True),
-        mounted.values_list("cooling_unit_id", flat=True),
-        _coupled(wanted, at).values_list("unit_id", flat=True),
-    )
+def all_beside(values: Values) -> tuple[QuerySet[Any, UUID], ...]:
+    """The keys of all that `companions_of` would name for `units` and `at`, as queries to lock by."""
+    return (*mounted_beside(values), _coupled(values["units"], values["at"]).values_list("unit_id", flat=True))
 
 
-def trailers_beside(units: Iterable[UUID]) -> tuple[QuerySet[Any, UUID], ...]:
-    """The keys of the trailers that cooling units are mounted on, as a query to lock by."""
-    return (_mounted(list(units)).values_list("trailer_id", flat=True),)
+def mounted_beside(values: Values) -> tuple[QuerySet[Any, UUID], ...]:
+    """The keys of the trailers and cooling units that `units` are mounted with."""
+    mounted = _mounted(values["units"])
+    return mounted.values_list("trailer_id", flat=True), mounted.values_list("cooling_unit_id", flat=True)
+
+
+def trailers_beside(values: Values) -> tuple[QuerySet[Any, UUID], ...]:
+    """The keys of the trailers that the cooling units among `units` are mounted on."""
+    return (_mounted(values["units"]).values_list("trailer_id", flat=True),)
 
 
 def companions_of(units: Iterable[UUID], at: datetime) -> Companions:

@@ -86,7 +86,7 @@ def open_case(*, defect_id: UUID, version: int | None, actor: Person, now: datet
     unit = Defect.objects.filter(pk=defect_id).values_list("unit_id", flat=True).first()
     if unit is None:
         raise NotFound("defect_unknown")
-    ledger = lock_units([unit], beside=trailers_beside([unit]))
+    ledger = lock_units([unit], beside=trailers_beside)
     rows = Defect.objects.select_related("unit", "unit__home_site", "current_certificate")
     defect = with_shown_version(rows).get(pk=defect_id)
     shown: int = defect.shown_version  # type: ignore[attr-defined]  # annotated by the selector

@@ -14,7 +14,7 @@ from common.versions import require_version
 from defects.enums import OPEN_DEFECT_STATES, Bars, TemperatureClass
 from defects.models import Defect, Load
 from defects.selectors.catalogue import catalogue_in_force
-from defects.selectors.companions import Companions, companions_of, queries_beside
+from defects.selectors.companions import Companions, companions_of, mounted_beside
 from defects.selectors.loads import load_state
 from defects.services.cold_loading import refuse_cold_loading
 from defects.services.loads_at_risk import open_loads_at_risk
@@ -128,7 +128,7 @@ def open_load(*, load_id: UUID, trailer: Unit | None, actor: Person, now: dateti
     if not known:
         raise NotFound("load_unknown")
     trailers = {key for key in (known[0], None if trailer is None else trailer.pk) if key is not None}
-    ledger = lock_units(trailers, beside=queries_beside(trailers, now)[:2] if trailers else ())
+    ledger = lock_units(trailers, beside=mounted_beside)
     companions = companions_of(trailers, now) if trailers else Companions(frozenset(), frozenset())
     load = Load.objects.select_for_update(no_key=True).get(pk=load_id)
     if load.trailer_id is not None and load.trailer_id not in ledger.units:

@@ -1,22 +1,34 @@
 """Locking units and writing their history: the first and the last step of every write about a unit."""
 
 import secrets
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
+from functools import cache
 from typing import Any
 from uuid import UUID
 
 from django.db import connection
 from django.db.models import Q, QuerySet, Subquery
+from django.db.transaction import TransactionManagementError
 
 from common.canonical import canonical_json
 from common.clock import day_in_zone
+from common.compiled import CompiledObjects, Values, compile_objects
 from common.errors import NotFound
+from common.keys import KeyIn
 from fleet.keeping import Happened, kept
 from fleet.models import Carrier, HistoryContent, HistoryEntry, UnitChain
 from fleet.rules.chain import Link, content_hash, entry_hash
 from fleet.selectors.carrier import BEFORE_THE_CARRIER
+
+Beside = Callable[[Values], Iterable[QuerySet[Any, UUID]]]
+
+
+def nothing(_: Values) -> tuple[()]:
+    """No further units."""
+    return ()
+
 
 MOVE_HEADS = """
 UPDATE fleet_unitchain SET sequence = moved.sequence, head = moved.head
@@ -83,23 +95,38 @@ class Ledger:
         return entries
 
 
-def lock_units(units: Iterable[UUID], *, beside: Iterable[QuerySet[Any, UUID]] = ()) -> Ledger:
+def lock_units(units: Iterable[UUID], *, beside: Beside = nothing, at: datetime | None = None) -> Ledger:
     """Lock the chain row of every unit named, in key order, until the transaction ends.
 
-    `beside` are queries for the keys of further units, resolved and locked in the same statement. Raises NotFound
-    `unit_unknown` when one of the units named has no chain.
+    `beside` gives queries for the keys of further units, from the values `units` and `at`, resolved and locked in the
+    same statement. Raises NotFound `unit_unknown` when one of the units named has no chain, and
+    TransactionManagementError outside a transaction, where a lock would end at once.
     """
+    if connection.get_autocommit():
+        raise TransactionManagementError("units are locked within a transaction only")
     wanted = set(units)
-    concerned = Q(unit_id__in=sorted(wanted))
-    for query in beside:
-        concerned |= Q(unit_id__in=query)
-    # The carrier's zone comes with the lock: the days of keeping are its days, and cost no statement of their own.
-    zone = Subquery(Carrier.objects.order_by("pk").values("time_zone")[:1])
-    chains = UnitChain.objects.select_for_update(no_key=True, of=("self",)).annotate(carriers_zone=zone)
-    ledger = Ledger(chains.filter(concerned).order_by("unit_id"))
+    given = {"units": sorted(wanted)} | ({} if at is None else {"at": at})
+    ledger = Ledger(_locking(beside, at is not None).fetch(given))
     if not wanted <= ledger.units:
         raise NotFound("unit_unknown")
     return ledger
+
+
+@cache
+def _locking(beside: Beside, timed: bool) -> CompiledObjects[UnitChain]:
+    """The statement for one kind of neighbors, put into words once: every write about a unit begins with it."""
+
+    def build(values: Values) -> QuerySet[UnitChain, UnitChain]:
+        concerned = Q(KeyIn("unit_id", values["units"]))
+        for query in beside(values):
+            concerned |= Q(unit_id__in=query)
+        # The carrier's zone comes with the lock: the days of keeping are its days, and cost no statement of their own.
+        zone = Subquery(Carrier.objects.order_by("pk").values("time_zone")[:1])
+        chains = UnitChain.objects.select_for_update(no_key=True, of=("self",)).annotate(carriers_zone=zone)
+        return chains.filter(concerned).order_by("unit_id")
+
+    first, second = ({"units": [UUID(int=day)], "at": datetime(9999, 1, day, tzinfo=UTC)} for day in (1, 2))
+    return compile_objects(build, *(values if timed else {"units": values["units"]} for values in (first, second)))
 
 
 def _move_heads(chains: Iterable[UnitChain]) -> None:

@@ -2,17 +2,20 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
+from functools import cache
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
+from common.compiled import CompiledObjects, Values, compile_objects
 from common.errors import Conflict
+from common.keys import KeyIn, TextIn
 from defects.enums import OPEN_DEFECT_STATES, CertificateKind, DefectState
 from defects.models import Defect, Report, Sighting
 from defects.rules.assess import Assessment, Fault
 from defects.rules.merging import KnownDefect
-from defects.selectors.companions import Companions, companions_of, queries_beside
+from defects.selectors.companions import Companions, all_beside, companions_of
 from fleet.models import Unit
 from fleet.services.history import Ledger, lock_units
 
@@ -52,7 +55,7 @@ def lock_scene(units: Mapping[str, Unit], performed_at: datetime) -> Scene:
     UnitsMovedError when that has become more than was locked.
     """
     named = {unit.pk for unit in units.values()}
-    ledger = lock_units(named, beside=queries_beside(named, performed_at))
+    ledger = lock_units(named, beside=all_beside, at=performed_at)
     companions = companions_of(named, performed_at)
     if not companions.units <= ledger.units:
         raise UnitsMovedError("units_moved")
@@ -64,23 +67,19 @@ def defects_of(
 ) -> KnownDefects:
     """The open defects of the units, and the repaired ones at the points found wrong, in one statement."""
     points = {judged.given.point for _, assessment in assessed for judged in assessment.findings}
-    repaired = Q(
-        point__in=points,
-        state__in=(DefectState.CERTIFIED, DefectState.CLOSED),
-        current_certificate__kind=CertificateKind.REPAIRED,
-        current_certificate__certified_at__gte=performed_at - COMEBACK_WINDOW,
-    )
-    later = Sighting.objects.filter(defect=OuterRef("pk"), seen_at__gt=performed_at)
-    rows = (
-        Defect.objects.filter(Q(state__in=OPEN_DEFECT_STATES) | repaired, unit__in=list(units))
-        .annotate(seen_later=Exists(later))
-        .select_related("current_certificate")
-        .order_by("current_certificate__certified_at", "pk")
+    rows = _open_or_repaired().fetch(
+        {
+            "units": [unit.pk for unit in units],
+            "points": sorted(points),
+            "since": performed_at - COMEBACK_WINDOW,
+            "performed_at": performed_at,
+        }
     )
     known = KnownDefects()
     for defect in rows:
         known.by_key[defect.pk] = defect
-        if defect.seen_later or defect.found_at > performed_at:
+        later: bool = defect.seen_later  # type: ignore[attr-defined]  # annotated
+        if later or defect.found_at > performed_at:
             known.seen_later.add(defect.pk)
         if not defect.point:
             continue
@@ -90,3 +89,34 @@ def defects_of(
         fault = (defect.point, defect.place)
         side.setdefault(defect.unit_id, {})[fault] = KnownDefect(defect.pk, defect.severity, defect.bars, certified_at)
     return known
+
+
+@cache
+def _open_or_repaired() -> CompiledObjects[Defect]:
+    """The statement of `defects_of`, put into words once: every walk-around asks it."""
+
+    def build(values: Values) -> QuerySet[Defect, Defect]:
+        repaired = Q(
+            TextIn("point", values["points"]),
+            state__in=(DefectState.CERTIFIED, DefectState.CLOSED),
+            current_certificate__kind=CertificateKind.REPAIRED,
+            current_certificate__certified_at__gte=values["since"],
+        )
+        later = Sighting.objects.filter(defect=OuterRef("pk"), seen_at__gt=values["performed_at"])
+        return (
+            Defect.objects.filter(Q(state__in=OPEN_DEFECT_STATES) | repaired, KeyIn("unit_id", values["units"]))
+            .annotate(seen_later=Exists(later))
+            .select_related("current_certificate")
+            .order_by("current_certificate__certified_at", "pk")
+        )
+
+    stand_ins = (
+        {
+            "units": [UUID(int=day)],
+            "points": [f"point {day}"],
+            "since": datetime(9998, 1, day, tzinfo=UTC),
+            "performed_at": datetime(9999, 1, day, tzinfo=UTC),
+        }
+        for day in (1, 2)
+    )
+    return compile_objects(build, *stand_ins)

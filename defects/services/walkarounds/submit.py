@@ -3,10 +3,13 @@
 import random
 import time
 from datetime import datetime
+from functools import cache
 from uuid import UUID
 
 from django.db import IntegrityError, OperationalError, transaction
+from django.db.models import QuerySet
 
+from common.compiled import CompiledObjects, Values, compile_objects
 from common.errors import Conflict, NotAllowed, NotFound, Unavailable
 from defects.models import Walkaround
 from defects.rules.submission import Submission
@@ -57,7 +60,7 @@ def submit_walkaround(*, walkaround_id: UUID, submission: Submission, actor: Per
 
 def _known(walkaround_id: UUID, submission: Submission, actor: Person, now: datetime) -> Receipt | None:
     """The receipt of what is stored under the name already, marked as replayed."""
-    stored = Walkaround.objects.filter(pk=walkaround_id).first()
+    stored = next(iter(_stored().fetch({"walkaround": walkaround_id})), None)
     if stored is None:
         return None
     if stored.person_id != actor.pk:
@@ -65,6 +68,14 @@ def _known(walkaround_id: UUID, submission: Submission, actor: Person, now: date
     if stored.body_hash != submission.body_hash:
         raise Conflict("walkaround_differs")
     return stored_receipt(stored, now=now)
+
+
+@cache
+def _stored() -> CompiledObjects[Walkaround]:
+    def build(values: Values) -> QuerySet[Walkaround, Walkaround]:
+        return Walkaround.objects.filter(pk=values["walkaround"]).order_by()
+
+    return compile_objects(build, {"walkaround": UUID(int=1)}, {"walkaround": UUID(int=2)})
 
 
 def _pause(attempt: int) -> None:

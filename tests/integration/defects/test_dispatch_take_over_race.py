@@ -3,11 +3,10 @@
 With the lock taken out, to see it fail.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from threading import Barrier, BrokenBarrierError
 from typing import Any
-from uuid import UUID
 
 import pytest
 from django.db import DatabaseError, IntegrityError, OperationalError, connections
@@ -17,14 +16,14 @@ from common.ids import uuid7
 from defects.models import Walkaround
 from defects.rules.submission import GivenReport, GivenSignature, Submission
 from defects.services.walkarounds import scene, submit_walkaround
-from fleet.models import Coupling, CouplingMember, Unit, UnitChain
+from fleet.models import Coupling, CouplingMember, Unit
 from fleet.selectors.couplings import members_of_couplings
 from fleet.services import take_over
-from fleet.services.history import Ledger
 from fleet.services.verification import verify_history
 from tests.factories.dispatch import Dock, make_dock, make_tractor
 from tests.factories.lifecycle import HOUR, MINUTE
 from tests.support.committing import CommittingDatabase
+from tests.support.unlocked import read_only
 
 pytestmark = pytest.mark.timeout(120)
 
@@ -113,11 +112,6 @@ def test_two_drivers_take_the_trailer_at_once__both_kept_and_it_runs_with_the_la
 @pytest.mark.usefixtures("meeting")
 def test_the_same_without_the_lock__one_of_them_fails(dock: Dock, monkeypatch: pytest.MonkeyPatch) -> None:
     """The negative control: both end the old coupling and begin their own, and the database refuses the overlap."""
-
-    def read_only(units: Iterable[UUID], *, beside: Iterable[Any] = ()) -> Ledger:
-        concerned = set(units).union(*(set(query) for query in beside))
-        return Ledger(UnitChain.objects.filter(unit_id__in=concerned).order_by("unit_id"))
-
     monkeypatch.setattr(scene, "lock_units", read_only)
     failed = [result for result in both(dock) if isinstance(result, IntegrityError | OperationalError)]
     assert len(failed) == 1

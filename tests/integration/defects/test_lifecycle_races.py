@@ -1,10 +1,9 @@
 """Two people at once: one is told to look again. Each with the lock taken out, to see it fail."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from threading import Barrier, BrokenBarrierError
 from typing import Any
-from uuid import UUID
 
 import pytest
 from django.db import DatabaseError, connections
@@ -22,9 +21,8 @@ from defects.services.lifting import lift_hold
 from defects.services.reviews import review_units
 from defects.services.shop import Measured
 from defects.services.walkarounds import intake, records, scene
-from fleet.models import UnitChain
-from fleet.services.history import Ledger
 from tests.factories.lifecycle import MINUTE, TAPE, Yard, hold_version_of, reports_of, version_of
+from tests.support.unlocked import read_only
 
 pytestmark = pytest.mark.timeout(120)
 
@@ -63,10 +61,6 @@ def together(*runs: Callable[[], Any]) -> list[Any]:
 
 def take_the_lock_out(monkeypatch: pytest.MonkeyPatch) -> None:
     """The same code without its lock: chains are read, not locked."""
-
-    def read_only(units: Iterable[UUID], **_: Any) -> Ledger:
-        return Ledger(UnitChain.objects.filter(unit_id__in=set(units)).order_by("unit_id"))
-
     for module in (cases, lifting, reviews, scene):
         monkeypatch.setattr(module, "lock_units", read_only)
 

@@ -12,7 +12,7 @@ from django.db import IntegrityError, connection, transaction
 from common.errors import DomainError
 from defects.enums import DefectState
 from defects.models import Defect
-from fleet.models import Person, Unit, UnitChain
+from fleet.models import Person, Unit
 from fleet.services.history import Ledger, lock_units
 from tests.factories.fleet import make_carrier
 from tests.factories.workorders import (
@@ -27,6 +27,7 @@ from tests.factories.workorders import (
     task_of,
 )
 from tests.support.committing import CommittingDatabase
+from tests.support.unlocked import read_only
 from workorders.enums import LaborRole, OrderState, TaskState
 from workorders.models import LaborEntry, RepairOrder, RepairTask
 from workorders.rules.orders import may_close
@@ -38,10 +39,6 @@ from workorders.services.labor import start_labor
 WAIT_S = 10.0
 APART_S = 0.7
 """How long the first waits in the middle of its write: with the lock the second cannot come meanwhile."""
-
-
-def unlocked(units: list[UUID]) -> Ledger:
-    return Ledger(UnitChain.objects.filter(unit_id__in=list(units)).order_by("unit_id"))
 
 
 @dataclass
@@ -147,7 +144,7 @@ def test_two_reports_at_once_without_the_lock__one_is_lost(
     gate = Gate()
     stop_after_looking(gate, monkeypatch)
 
-    raised = both(gate, lambda: report(first, unlocked), lambda: report(second, unlocked))
+    raised = both(gate, lambda: report(first, read_only), lambda: report(second, read_only))
 
     assert [type(error) for error in raised] == [IntegrityError]
 
@@ -198,7 +195,7 @@ def test_closing_against_a_report_without_the_lock__the_defect_is_stranded_on_a_
     """The control. The history, which would notice it too, is left out."""
     monkeypatch.setattr(Ledger, "write", lambda _self, **_: [])
 
-    raised = closing_against_a_report(unit, driver, monkeypatch, unlocked)
+    raised = closing_against_a_report(unit, driver, monkeypatch, read_only)
 
     assert raised == []
     assert len(stranded()) == 1

@@ -18,9 +18,9 @@ from defects.models import Defect, Hold, Report, Sighting, Walkaround
 from defects.selectors.companions import companions_of
 from defects.services.walkarounds import intake, scene, submit_walkaround
 from fleet.models import CoolingUnitDetails, Mounting, Unit, UnitChain
-from fleet.services import history
 from fleet.services.mountings import dismount, mount
 from tests.support.ninefold import person
+from tests.support.unlocked import read_only
 from tests.support.walks import body, check
 
 pytestmark = pytest.mark.usefixtures("ninefold_committed")
@@ -54,16 +54,6 @@ def together(*runs: Callable[[], Any]) -> list[Any]:
         return [future.result() for future in [pool.submit(start, run) for run in runs]]
 
 
-def unlocked(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The same code without its lock: chains are read, not locked."""
-
-    def read_only(units: Any, *, beside: Any = ()) -> history.Ledger:
-        concerned = set(units).union(*(set(query) for query in beside))
-        return history.Ledger(UnitChain.objects.filter(unit_id__in=concerned).order_by("unit_id"))
-
-    monkeypatch.setattr(scene, "lock_units", read_only)
-
-
 def fault(now: datetime) -> dict[str, Any]:
     tire = check("tires.trailer.body", "axle-1-left-outer", "defect")
     return body([{"unit": "LR-45", "checks": [tire]}], finished_at=now)
@@ -86,7 +76,7 @@ def test_the_same_without_the_lock__one_of_them_fails(monkeypatch: pytest.Monkey
     hand_in(
         "tomo", body([{"unit": "LR-41"}], finished_at=clock.now())
     )  # stores the catalogue, on which both would wait
-    unlocked(monkeypatch)
+    monkeypatch.setattr(scene, "lock_units", read_only)
     both_looked, waited = Barrier(2), set()
     looking = scene.defects_of
 
