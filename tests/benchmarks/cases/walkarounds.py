@@ -3,14 +3,16 @@
 import time
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
+from itertools import cycle
 from typing import Any
 
 from fixtures.scenario.client import uuid7
 from fixtures.scenario.walking import everything_fine
 from tests.benchmarks.bench import Bench
-from tests.benchmarks.figures import Figure, Request
+from tests.benchmarks.figures import CLIENTS, Figure, Request
 
-UNITS = ("NL-15", "LR-45", "CU-45")
+COMBINATIONS = [(f"NL-1{number}", f"LR-4{number}", f"CU-4{number}") for number in range(1, CLIENTS + 1)]
+"""As many as clients: drivers do not walk round the same units at once, and those who do wait for each other."""
 CHECKS = 20
 """Answers for each unit."""
 
@@ -36,33 +38,37 @@ def path() -> str:
 def measure(bench: Bench) -> Iterator[Figure]:
     """Yield the floor and the three figures; every answer is checked, every report counted."""
     iris = bench.signed_in("iris")
-    walk_list = iris.call("GET", f"/api/v1/walk?tractor={UNITS[0]}&trailer={UNITS[1]}")
-    fine = everything_fine(walk_list.body)
-    looked_at = [check for check in fine[UNITS[1]] if "value" not in check][:CHECKS]
-    answers = {unit: checks[:CHECKS] for unit, checks in fine.items()} | {UNITS[1]: looked_at}
-    nothing = [{"unit": unit, "checks": answers[unit]} for unit in UNITS]
-    defects = [{**check, "answer": "defect"} for check in looked_at]
-    found = [{"unit": unit, "checks": defects if unit == UNITS[1] else answers[unit]} for unit in UNITS]
-    once = (path(), signed(nothing))
+    nothing, found = [], []
+    for tractor, trailer, cooling_unit in COMBINATIONS:
+        walk_list = iris.call("GET", f"/api/v1/walk?tractor={tractor}&trailer={trailer}")
+        fine = everything_fine(walk_list.body)
+        looked_at = [check for check in fine[trailer] if "value" not in check][:CHECKS]
+        others = [{"unit": unit, "checks": fine[unit][:CHECKS]} for unit in (tractor, cooling_unit)]
+        defects = [{**check, "answer": "defect"} for check in looked_at]
+        nothing.append([*others, {"unit": trailer, "checks": looked_at}])
+        found.append([*others, {"unit": trailer, "checks": defects}])
+    answers = sum(len(report["checks"]) for report in nothing[0])
+    once = (path(), signed(nothing[0]))
     iris.call("PUT", once[0], once[1], expect=201)
     stored = {"defects_walkaround": 1, "defects_report": 3}
 
-    def walk(reports: list[dict[str, Any]]) -> Request:
-        return "PUT", path(), signed(reports), 201
+    def walk(reports: Iterator[list[dict[str, Any]]]) -> Request:
+        return "PUT", path(), signed(next(reports)), 201
 
+    sound, faulty = cycle(nothing), cycle(found)
     yield bench.floor
     yield bench.rate(
-        f"walk-around, 3 units, {sum(map(len, answers.values()))} answers",
+        f"walk-around, 3 units, {answers} answers",
         iris,
-        lambda: walk(nothing),
+        lambda: walk(sound),
         adds=stored | {"defects_sighting": 0},
         plain=bench.floor,
     )
     yield bench.rate(
-        f"the same with {len(defects)} findings",
+        f"the same with {CHECKS} findings",
         iris,
-        lambda: walk(found),
-        adds=stored | {"defects_sighting": len(defects)},
+        lambda: walk(faulty),
+        adds=stored | {"defects_sighting": CHECKS},
         plain=bench.floor,
     )
     yield bench.rate(
