@@ -1,0 +1,53 @@
+"""What nobody knows is refused by every operation, in the query and in the body, before it looks for what it names."""
+
+import pytest
+
+from tests.api.matrix.table import TABLE, roles_named
+from tests.factories.fleet import caller, make_carrier
+from tests.support.api import Caller
+from tests.support.routes import Operation, operations
+
+FILES = {
+    "POST /imports/axles",
+    "POST /imports/documents",
+    "POST /imports/meter-readings",
+    "POST /imports/people",
+    "POST /imports/units",
+    "PUT /defects/{ref}/photos/{sha256}",
+    "PUT /documents/{key}/file",
+    "PUT /walkarounds/{key}/photos/{sha256}",
+}
+"""What comes there is a file: a JSON body is refused as a whole."""
+OPERATIONS = operations()
+READING_JSON = [o for o in OPERATIONS if o.method in {"POST", "PUT", "PATCH"} and o.name not in FILES]
+
+
+def someone_who_may(operation: Operation) -> Caller:
+    roles = TABLE["operations"][operation.name]
+    return Caller() if roles == "anonymous" else caller(min(roles_named(roles)))
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("operation", OPERATIONS, ids=lambda operation: operation.name)
+def test_parameter_that_nobody_knows__refused_by_name(operation: Operation) -> None:
+    make_carrier()
+    query = {"no_such_parameter": "1"}
+
+    answer = someone_who_may(operation).send(operation.method, operation.path, query=query, key="once", if_match='"1"')
+
+    assert (answer.status_code, answer.json()["code"]) == (400, "unknown_parameter")
+    assert answer.json()["unknown"] == ["no_such_parameter"]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("operation", READING_JSON, ids=lambda operation: operation.name)
+def test_member_that_nobody_knows__refused_at_its_place(operation: Operation) -> None:
+    make_carrier()
+    body = {"no_such_field": 1}
+
+    answer = someone_who_may(operation).send(operation.method, operation.path, body, key="once", if_match='"1"')
+
+    assert answer.status_code == 422
+    assert ("/no_such_field", "unknown_field") in [
+        (error["pointer"], error["code"]) for error in answer.json()["errors"]
+    ]
