@@ -15,6 +15,9 @@ logger = logging.getLogger(__name__)
 
 Template = str | Promise
 
+NOTHING = "-"
+"""What a sentence shows for a list without items."""
+
 
 @dataclass(frozen=True)
 class Message:
@@ -103,7 +106,7 @@ def facts_named(template: str) -> set[str]:
 def _named(name: str, value: object, language: str) -> str:
     """A fact as its sentence shows it: a code word by its word in the reader's language."""
     if isinstance(value, list | tuple):
-        return ", ".join(_named(name, item, language) for item in value)
+        return ", ".join(_named(name, item, language) for item in value) or NOTHING
     template = _words.get((name, value)) if isinstance(value, str) else None
     if template is None:
         return word(value, language)
@@ -116,7 +119,7 @@ def word(value: object, language: str) -> str:
     if isinstance(value, Message):
         return render(value, language)
     if isinstance(value, list | tuple):
-        return ", ".join(word(item, language) for item in value)
+        return ", ".join(word(item, language) for item in value) or NOTHING
     if isinstance(value, Decimal):
         return format(value, "f")
     if isinstance(value, datetime):

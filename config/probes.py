@@ -8,6 +8,7 @@ from django.db.migrations.recorder import MigrationRecorder
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.views.decorators.http import require_safe
 
+from common.api.plain_views import without_query
 from fleet.selectors.notices import parked_deliveries
 
 logger = logging.getLogger(__name__)
@@ -42,12 +43,14 @@ _readiness = Readiness()
 
 
 @require_safe
+@without_query
 def livez(_request: HttpRequest) -> HttpResponse:
     """The process answers; asks nothing else, so that a lost database never gets it killed."""
     return JsonResponse({"status": "alive"})
 
 
 @require_safe
+@without_query
 def readyz(_request: HttpRequest) -> HttpResponse:
     """The database answers and has every migration; 503 with Retry-After otherwise. The broker does not matter.
 

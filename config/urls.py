@@ -4,17 +4,17 @@ from django.urls import include, path
 from django.urls.resolvers import URLPattern, URLResolver
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerView
 
+from common.api.plain_views import without_query
 from config.metrics import MetricsView
 from config.probes import livez, readyz
 
+OPEN: dict[str, list[type]] = {"authentication_classes": [], "permission_classes": []}
+"""The documentation asks nobody who they are."""
+
 urlpatterns: list[URLPattern | URLResolver] = [
     path("api/v1/", include("config.api_v1")),
-    path("openapi.yaml", SpectacularAPIView.as_view(authentication_classes=[], permission_classes=[]), name="openapi"),
-    path(
-        "docs",
-        SpectacularSwaggerView.as_view(url_name="openapi", authentication_classes=[], permission_classes=[]),
-        name="docs",
-    ),
+    path("openapi.yaml", without_query(SpectacularAPIView.as_view(**OPEN)), name="openapi"),
+    path("docs", without_query(SpectacularSwaggerView.as_view(url_name="openapi", **OPEN)), name="docs"),
     path("livez", livez, name="livez"),
     path("readyz", readyz, name="readyz"),
     path("metrics", MetricsView.as_view(), name="metrics"),

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 
 from common import messages
 from common.api.language import current_language
+from common.api.plain_views import without_query
 from common.api.problem_document import problem_response, problem_type
 from common.api.problems import problem_for
 
@@ -29,12 +30,14 @@ CODE_BY_STATUS = {
 
 
 @require_safe
+@without_query
 def problem_index(request: HttpRequest) -> HttpResponse:  # noqa: ARG001 - Django's signature
     """Every code there is, with its meaning."""
     return _page(_("Problems"), format_html_join("", "{}", ((_entry(code),) for code in messages.registered_codes())))
 
 
 @require_safe
+@without_query
 def problem_page(request: HttpRequest, code: str) -> HttpResponse:  # noqa: ARG001 - Django's signature
     """One code with its meaning; 404 for one that is not there."""
     if code not in messages.registered_codes():

@@ -87,3 +87,14 @@ def test_documentation__needs_no_sign_in(client: Client) -> None:
     described = client.get("/openapi.yaml")
     assert described.status_code == 200
     assert described.content.startswith(b"openapi: 3.1.1\n")
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("path", ["/livez", "/readyz", "/docs", "/openapi.yaml", "/problems/", "/problems/not_found"])
+def test_page_beside_the_api__refuses_a_query_that_it_does_not_know(client: Client, path: str) -> None:
+    answer = client.get(path, query_params={"version": "9"})
+    assert (answer.status_code, answer.json()["code"], answer.json()["unknown"]) == (
+        400,
+        "unknown_parameter",
+        ["version"],
+    )

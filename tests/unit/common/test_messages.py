@@ -55,6 +55,11 @@ def test_second_sentence_for_a_code__refused() -> None:
         register("test_twice", "another")
 
 
+def test_list_without_items__shown_as_a_dash() -> None:
+    none = Message("unknown_parameter", {"unknown": ["x"], "known": []})
+    assert render(none, "en") == "These query parameters are not known here: x. Known are: -."
+
+
 def test_facts__worded_by_their_kind() -> None:
     register("test_kinds", "{message} {many} {decimal} {day} {instant} {flag}")
     facts = {

@@ -500,4 +500,4 @@ def test_text_of_a_fact__cannot_break_the_document(caller: Client) -> None:
 def test_name_of_a_parameter_from_outside__only_repeated_as_data(caller: Client) -> None:
     response = caller.get(f"/api?{quote('{code}<b>')}=1")
     assert response.json()["unknown"] == ["{code}<b>"]
-    assert response.json()["detail"] == "These query parameters are not known here: {code}<b>. Known are: ."
+    assert response.json()["detail"] == "These query parameters are not known here: {code}<b>. Known are: -."

@@ -1,0 +1,24 @@
+"""What views outside the API framework share with those inside. Holds no view."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Concatenate, ParamSpec, TypeVar
+
+from django.http import HttpRequest, HttpResponseBase
+
+from common.errors import Unreadable
+
+P = ParamSpec("P")
+A = TypeVar("A", bound=HttpResponseBase)
+
+
+def without_query(view: Callable[Concatenate[HttpRequest, P], A]) -> Callable[Concatenate[HttpRequest, P], A]:
+    """Refuse every query parameter (Unreadable `unknown_parameter`): the view would answer as if it were not there."""
+
+    @wraps(view)
+    def checked(request: HttpRequest, /, *args: P.args, **kwargs: P.kwargs) -> A:
+        if request.GET:
+            raise Unreadable("unknown_parameter", unknown=sorted(request.GET), known=[])
+        return view(request, *args, **kwargs)
+
+    return checked
