@@ -91,7 +91,7 @@ def edit_load(
     changed = {name: value for name, value in before.items() if getattr(load, name) != value}
     _refuse_bad(load)
     made_cold = changed.get("temperature_class") == TemperatureClass.DRY
-    if load.loaded_at is not None and load.trailer_id is not None:
+    if changed and load.loaded_at is not None and load.trailer_id is not None:
         if made_cold:
             refuse_cold_loading(load.trailer_id, case.companions, loaded_at=load.loaded_at, now=now)
         body = {"was": plain(changed), "is": plain({name: getattr(load, name) for name in changed})}

@@ -8,11 +8,11 @@ from uuid import UUID
 
 from django.db import transaction
 
+from common.versions import require_version
 from fleet.models import Person, Unit
 from fleet.services.history import Ledger, lock_units
 from fleet.services.unit_changes import Axles, apply_changes, apply_details, replace_axles
 from fleet.services.unit_rows import DETAIL_TABLES, NewUnit, insert_units, refuse_bad_facts, rows_of
-from fleet.services.versions import begin_edit
 from fleet.states import unit_state
 from fleet.transitions import UNIT
 
@@ -47,7 +47,7 @@ def create_units(*, units: Sequence[NewUnit], actor: Person, now: datetime) -> l
 
 @transaction.atomic
 def edit_units(*, edits: Sequence[UnitEdit], actor: Person, now: datetime) -> list[Unit]:
-    """Change units, each named once, all or none.
+    """Change units, each named once, all or none. One on which nothing changes keeps its version and its history.
 
     NotFound `unit_unknown`, PreconditionFailed `version_changed`, Conflict `action_not_allowed`, Invalid
     `unit_refused`, for the first of them.
@@ -57,7 +57,7 @@ def edit_units(*, edits: Sequence[UnitEdit], actor: Person, now: datetime) -> li
     changed: dict[UUID, dict[str, object]] = {}
     for edit in edits:
         unit = units[edit.unit_id]
-        begin_edit(unit, edit.version)
+        require_version(unit, edit.version)
         UNIT.resolve("edit", unit_state(unit), actor.current_roles)
         refuse_bad_facts(unit.kind, edit.facts, edit.axles, now)
         changed[unit.pk] = apply_changes(unit, edit.facts)
@@ -66,10 +66,11 @@ def edit_units(*, edits: Sequence[UnitEdit], actor: Person, now: datetime) -> li
     for key, axles in replace_axles({edit.unit_id: edit.axles for edit in edits if edit.axles is not None}).items():
         changed[key]["axles"] = axles
     columns = {name for edit in edits for name in edit.facts}
-    Unit.objects.bulk_update(units.values(), [*sorted(columns), "version"])
-    for edit in edits:
-        body = changed[edit.unit_id]
-        ledger.record(edit.unit_id, "unit_edited", subject=edit.unit_id, performed_at=now, actor=actor.pk, body=body)
+    bodies = {key: body for key, body in changed.items() if body}
+    for key, body in bodies.items():
+        units[key].version += 1
+        ledger.record(key, "unit_edited", subject=key, performed_at=now, actor=actor.pk, body=body)
+    Unit.objects.bulk_update([units[key] for key in bodies], [*sorted(columns), "version"])
     ledger.write(now=now)
     return [units[edit.unit_id] for edit in edits]
 

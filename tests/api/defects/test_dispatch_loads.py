@@ -145,6 +145,8 @@ def test_changed_while_loaded__the_trailers_history_says_what_and_another_seal_i
     assert '"is":{"seal":"S-2","setpoint_f":"-5.0"},"load":"NL-7001","was":{"seal":"S-1","setpoint_f":"-10.0"}' in (
         entry.content.body
     )
+    cal.patch("loads/NL-7001", {"seal": "S-2"}, if_match=changed.headers["ETag"])
+    assert dock.trailer.history.order_by("sequence").last() == entry
 
 
 def test_called_off__while_planned_alone(cal: Caller) -> None:

@@ -165,6 +165,14 @@ class TestEditing:
         paper.refresh_from_db()
         assert (paper.number, paper.ends_on) == ("A-2", dt.date(2026, 6, 30))
 
+    def test_nothing_said_that_is_not_so_already__no_new_version_and_no_entry(self, desk: Person) -> None:
+        paper = make_document(number="A-1")
+        entries = HistoryContent.objects.count()
+        assert edit(paper, desk).version == 1
+        assert edit(paper, desk, number="A-1").version == 1
+        paper.refresh_from_db()
+        assert (paper.version, HistoryContent.objects.count()) == (1, entries)
+
     def test_permanent_paper__stays_permanent_until_it_is_given_an_end(self, desk: Person) -> None:
         paper = make_document(ends_on=None, permanent=True)
         assert edit(paper, desk, 1, number="P-1").ends_on is None

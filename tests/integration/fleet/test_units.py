@@ -90,6 +90,15 @@ class TestEditing:
         body = unit.history.latest("sequence").content.body
         assert body == '{"gross_rating_lb":[null,52000],"make":["Volt","Norr"]}'
 
+    def test_nothing_said_that_is_not_so_already__no_new_version_and_no_entry(self, desk: Person) -> None:
+        unit = make_unit(make="Volt")
+        assert edit(unit, desk).version == 1
+        assert edit(unit, desk, facts={"make": "Volt"}).version == 1
+        with refused(PreconditionFailed, "version_changed"):
+            edit(unit, desk, 2)
+        unit.refresh_from_db()
+        assert (unit.version, history_of(unit)) == (1, ["unit_added"])
+
     def test_axles__are_replaced_as_a_whole(self, desk: Person) -> None:
         unit = make_unit()
         edit(unit, desk, axles=[{**DRIVE, "chamber_type": "30"}])
