@@ -2,7 +2,7 @@
 
 from django.utils.translation import gettext_lazy as _
 
-from common.messages import register
+from common.messages import register, register_words
 
 # The unit, the point, the place
 register("query_unit_unknown", _("We have no unit {unit}. Kept for the foreman."))
@@ -13,6 +13,7 @@ register("query_unit_vin_known", _("{given} is known here as another unit than {
 register("query_point_unknown", _("There is no check called {point}."))
 register("query_point_retired", _("This check ended on {retired_on}."))
 register("query_point_not_for_unit_kind", _("This check does not belong to this kind of unit."))
+register("query_place_missing", _("Say at which place."))
 register("query_place_unknown", _("This unit has no place {place}."))
 register("query_does_not_apply", _("This check does not apply to this unit."))
 register("query_applies_to_this_unit", _("This unit has it. It cannot be left out."))
@@ -29,11 +30,11 @@ register("query_reason_does_not_fit", _("The reason given does not explain why t
 # The value
 register("query_value_missing", _("A value is missing."))
 register("query_value_not_asked", _("No value is asked here; {value} is kept aside."))
-register("query_value_unreadable", _("The value cannot be read as a number."))
+register("query_value_unreadable", _("The value cannot be read as a number. Write it in digits, as 2.31."))
 register("query_value_implausible", _("{value} is outside {minimum} to {maximum}. Measure again."))
 register("query_value_within_limits", _("{value} is within limits, but a fault is reported. Kept as a fault."))
-register("query_unit_missing", _("The unit of measure is missing; {expected} is asked."))
-register("query_unit_wrong", _("The value is in {given}; {expected} is asked."))
+register("query_unit_missing", _("The unit of measure is missing. The value is asked for in {expected}."))
+register("query_unit_wrong", _("The value is in {given}. Measure again in {expected}."))
 register("query_limit_unknown", _("The limit is not known for this unit. The shop must look."))
 register("query_condition_unknown", _("Something that decides this is not known. The stricter reading is taken."))
 
@@ -60,3 +61,22 @@ register("query_walk_times_implausible", _("The start and the end of the walk do
 register("query_catalogue_unknown", _("The phone's list of checks is not one of ours. Load it again."))
 register("query_site_unknown", _("We have no site {site}."))
 register("query_team_mate_unknown", _("We know nobody called {team_mate}."))
+
+register_words(
+    "expected",
+    {
+        "in": _("inches"),
+        "32nds": _("32nds of an inch"),
+        "ft": _("feet"),
+        "psi": _("psi"),
+        "psi_per_min": _("psi per minute"),
+        "s": _("seconds"),
+        "min": _("minutes"),
+        "percent": _("percent"),
+        "count": _("whole numbers"),
+        "gal": _("gallons"),
+        "lb": _("pounds"),
+        "V": _("volts"),
+        "degF": _("degrees Fahrenheit"),
+    },
+)

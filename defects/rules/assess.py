@@ -180,9 +180,11 @@ def _correction(given: GivenCheck) -> Correction | None:
 
 
 def _unreadable(verdict: Verdict, value: str) -> Verdict:
+    """The value given is what must be looked at; that none was understood is the same thing, and not said again."""
+    others = (query for query in verdict.queries if query.code is not QueryCode.VALUE_MISSING)
     query = Query(QueryCode.VALUE_UNREADABLE, {"value": value})
     outcome = verdict.outcome if verdict.outcome is Outcome.FINDING else Outcome.QUERIED
-    return replace(verdict, outcome=outcome, accepted_value=None, queries=(query, *verdict.queries))
+    return replace(verdict, outcome=outcome, accepted_value=None, queries=(query, *others))
 
 
 def _at_unknown_time(verdict: Verdict) -> Verdict:

@@ -63,7 +63,7 @@ def misplaced(case: Case, unit: UnitFacts, on: date) -> Query | None:
     if unit.kind not in point.unit_kinds:
         return Query(QueryCode.POINT_NOT_FOR_UNIT_KIND, {"unit_kind": unit.kind})
     if not is_place_of(check.place, point, unit):
-        return Query(QueryCode.PLACE_UNKNOWN, {"place": check.place})
+        return Query(QueryCode.PLACE_UNKNOWN, {"place": check.place}) if check.place else Query(QueryCode.PLACE_MISSING)
     return None
 
 

@@ -249,6 +249,7 @@ class QueryCode(StrEnum):
     POINT_UNKNOWN = "point_unknown"
     POINT_RETIRED = "point_retired"
     POINT_NOT_FOR_UNIT_KIND = "point_not_for_unit_kind"
+    PLACE_MISSING = "place_missing"
     PLACE_UNKNOWN = "place_unknown"
     DOES_NOT_APPLY = "does_not_apply"
     APPLIES_TO_THIS_UNIT = "applies_to_this_unit"

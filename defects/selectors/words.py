@@ -1,16 +1,16 @@
 """Naming a fault for a person: the point's title and the place, in their language, from the catalogue."""
 
 from collections.abc import Mapping
-from decimal import Decimal
 from typing import Any
 
 from common import messages
+from common.measures import measured
 from common.messages import Message
 from defects.models import Defect
 from defects.rules.catalogue import Catalogue
 from defects.rules.places import describe
 from defects.rules.points import Point
-from defects.rules.vocabulary import Language, UnitOfMeasure
+from defects.rules.vocabulary import Language
 
 _LIMIT = {Language.ENGLISH: "limit", Language.SPANISH: "límite"}
 
@@ -57,14 +57,6 @@ def query_words(code: str, facts: Mapping[str, Any], language: str) -> str:
     return messages.render(Message(f"query_{code}", said), language)
 
 
-def measured(value: Decimal, unit_of_measure: str) -> str:
-    """A value as it is said: 2.31 in, 5/32 in, 80 %."""
-    if unit_of_measure == UnitOfMeasure.TREAD_32NDS:
-        return f"{number(value)}/32 in"
-    sign = "%" if unit_of_measure == UnitOfMeasure.PERCENT else unit_of_measure
-    return f"{number(value)} {sign}".rstrip()
-
-
 def _value(defect: Defect, language: str) -> str:
     if defect.value is None:
         return ""
@@ -72,9 +64,3 @@ def _value(defect: Defect, language: str) -> str:
     if defect.limit_value is None:
         return said
     return f"{said} ({_LIMIT[language_of(language)]} {measured(defect.limit_value, defect.unit_of_measure)})"
-
-
-def number(value: Decimal) -> str:
-    """A decimal without the zeros that storing it added."""
-    text = format(value, "f")
-    return text.rstrip("0").rstrip(".") if "." in text else text

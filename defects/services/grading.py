@@ -198,6 +198,7 @@ _WRONG = {
     QueryCode.POINT_UNKNOWN: "/point",
     QueryCode.POINT_RETIRED: "/point",
     QueryCode.POINT_NOT_FOR_UNIT_KIND: "/point",
+    QueryCode.PLACE_MISSING: "/place",
     QueryCode.PLACE_UNKNOWN: "/place",
     QueryCode.FINDING_UNKNOWN: "/finding",
 }

@@ -12,6 +12,7 @@ from uuid import UUID
 from django.db.models import F
 
 from common.errors import Invalid
+from common.measures import number
 from common.messages import Message
 from common.transitions import SYSTEM
 from defects.enums import OPEN_DEFECT_STATES, DefectState
@@ -19,7 +20,6 @@ from defects.models import Defect, Measurement
 from defects.rules.catalogue import Catalogue
 from defects.rules.repaired import Fault, must_be_measured, remeasure
 from defects.selectors.facts import DETAILS, facts_of_units
-from defects.selectors.words import number
 from defects.transitions import DEFECTS
 from fleet.models import Person, Unit
 

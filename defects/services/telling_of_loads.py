@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
+from common.measures import number
 from common.messages import Message
 from defects.models import Defect, Load, LoadAtRisk
 from defects.rules.catalogue import Catalogue
-from defects.selectors.words import fault_of_defect, number
+from defects.selectors.words import fault_of_defect
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice, Person
 from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell

@@ -11,6 +11,7 @@ from django.db.models import TextChoices
 from django.utils import translation
 from django.utils.translation import gettext as _
 
+from common.measures import measured
 from fleet.enums import SignatureMethod
 
 
@@ -40,8 +41,7 @@ class Words:
         """A value without the zeros that storing it added, and its unit of measure; empty for none."""
         if row is None or row["value"] is None:
             return ""
-        text = format(Decimal(row["value"]), "f")
-        return f"{text.rstrip('0').rstrip('.') if '.' in text else text} {row['unit_of_measure']}".rstrip()
+        return measured(Decimal(row["value"]), row["unit_of_measure"])
 
     def person(self, row: Mapping[str, Any] | None) -> str:
         """A person with title and firm, as far as they are known; empty for nobody."""

@@ -3,8 +3,8 @@
 from datetime import datetime
 
 from common.errors import Invalid
+from common.measures import number
 from defects.models import Measurement
-from defects.selectors.words import number
 from defects.services.shop import Measured, is_measured, measured_before, record_measurement, refuse_past_limit
 from fleet.models import Person
 from fleet.selectors.carrier import carriers_day

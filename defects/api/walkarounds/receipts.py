@@ -8,13 +8,14 @@ from rest_framework import serializers
 from common import messages
 from common.api.fields import DecimalString, FlagField, InstantField, TextField
 from common.api.serializers import StrictSerializer
+from common.measures import number
 from common.messages import Message
 from defects.enums import Bars, CertificateKind, Severity, SightingHow
 from defects.models import Certificate, Defect, Report, Sighting
 from defects.rules.catalogue import Catalogue
 from defects.rules.places import describe
 from defects.selectors.receipts import Receipt
-from defects.selectors.words import language_of, number, query_words, title_of
+from defects.selectors.words import language_of, query_words, title_of
 
 
 class FoundOut(StrictSerializer):

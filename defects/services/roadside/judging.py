@@ -17,6 +17,7 @@ MISPLACED: Mapping[QueryCode, str] = {
     QueryCode.POINT_UNKNOWN: "point",
     QueryCode.POINT_RETIRED: "point",
     QueryCode.POINT_NOT_FOR_UNIT_KIND: "point",
+    QueryCode.PLACE_MISSING: "place",
     QueryCode.PLACE_UNKNOWN: "place",
     QueryCode.FINDING_UNKNOWN: "finding",
     QueryCode.VALUE_NOT_ASKED: "value",

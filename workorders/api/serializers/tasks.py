@@ -7,9 +7,10 @@ from rest_framework import serializers
 
 from common.api.fields import DecimalString, InstantField, TextField
 from common.api.serializers import StrictSerializer
+from common.measures import number
 from defects.enums import DefectState, Severity
 from defects.models import Defect, Measurement
-from defects.selectors.words import number, what_of_defect
+from defects.selectors.words import what_of_defect
 from defects.services.shop import Measured
 from fleet.api.serializers.names import PersonName, UnitName
 from workorders.enums import TaskState

@@ -87,7 +87,7 @@ def test_review_owed__by_a_statutory_finding_or_a_fault_in_words(
     ("check", "codes", "value"),
     [
         (stroke("2.6", "defect"), [], "2.6"),
-        (stroke("two", "defect"), ["value_unreadable", "value_missing"], None),
+        (stroke("two", "defect"), ["value_unreadable"], None),
         (stroke("99999999999", "defect"), ["value_implausible"], None),
         (stroke("2.6", "defect", ""), ["unit_missing"], None),
         (stroke("66", "defect", "mm"), ["unit_wrong"], None),

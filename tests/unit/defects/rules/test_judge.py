@@ -114,12 +114,17 @@ def test_point_of_another_kind_of_unit__queried() -> None:
 
 
 @pytest.mark.parametrize(
-    "place", ["", "axle-3-left", "axle-2", "axle-2-right-outer", "left", "axle-2-right ", "axle-02-left"]
+    "place", ["axle-3-left", "axle-2", "axle-2-right-outer", "left", "axle-2-right ", "axle-02-left"]
 )
 def test_place_the_unit_has_not__queried(place: str) -> None:
     verdict = judge(check(STROKE, "fine", place, "1.5"), TRAILER)
     assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [QueryCode.PLACE_UNKNOWN])
     assert verdict.accepted_value is None
+
+
+def test_no_place_where_one_is_asked__queried_as_missing() -> None:
+    verdict = judge(check(STROKE, "fine", "", "1.5"), TRAILER)
+    assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [QueryCode.PLACE_MISSING])
 
 
 def test_defect_at_a_place_the_unit_has_not__queried_and_says_what_it_would_be() -> None:
