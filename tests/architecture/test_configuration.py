@@ -1,0 +1,34 @@
+"""Every variable that the service reads can be found in README, and set for the containers."""
+
+import re
+
+import yaml
+
+from config.env import CHECKOUT
+
+READ = set(re.findall(r'(?:self\.\w+|variables\.get)\("([A-Z_]+)"', (CHECKOUT / "config" / "env.py").read_text()))
+OF_THE_IMAGE = {"MEDIA_ROOT", "HISTORY_DIGEST_DIR", "STATIC_ROOT"}
+"""Folders that the image names and volumes stand behind."""
+OF_THE_DEMO = {"LOCAL_DEMO"}
+
+
+def test_search__finds_the_variables() -> None:
+    assert {"DATABASE_URL", "PURGE_DATABASE_URL", "ALLOWED_HOSTS", "LOG_LEVEL", "EMAIL_PORT", "LOCAL_DEMO"} <= READ
+
+
+def test_table_of_configuration__names_each_and_no_other() -> None:
+    text = (CHECKOUT / "README.md").read_text()
+    table = text.partition("## Configuration")[2].partition("\n## ")[0]
+    named = {name for row in re.findall(r"^\| (`.+?) \|", table, re.MULTILINE) for name in re.findall("`(.+?)`", row)}
+    assert named == READ - OF_THE_DEMO
+
+
+def test_containers__are_given_each() -> None:
+    services = yaml.safe_load((CHECKOUT / "docker-compose.yml").read_text())["services"]
+    given = {name for service in ("web", "worker", "beat") for name in services[service]["environment"]}
+    assert READ - OF_THE_DEMO - OF_THE_IMAGE - given == set()
+
+
+def test_image__names_its_folders() -> None:
+    text = (CHECKOUT / "Dockerfile").read_text()
+    assert OF_THE_IMAGE - set(re.findall(r"([A-Z_]+)=/srv/", text)) == set()
