@@ -18,7 +18,9 @@ COUPLERS = FIELD | {Role.ADMINISTRATOR, Role.DISPATCH, Role.FOREMAN}
 READERS_OF_HISTORY = OFFICE | {Role.AUDITOR, Role.DISPATCH, Role.FOREMAN, Role.MECHANIC}
 """The maintenance file names who did what; drivers read a unit's defects, holds and papers instead."""
 
-READERS_OF_DELETIONS = OFFICE | {Role.AUDITOR}
+READERS_OF_KEEPING = OFFICE | {Role.AUDITOR}
+"""Who reads what was deleted, what could not leave, and where else notices go."""
+READERS_OF_ROSTER = DESKS | {Role.AUDITOR}
 
 READERS_OF_FILES = frozenset({Role.AUDITOR, Role.COMPLIANCE})
 """A unit's file names people's evidence and holds photos as they were taken, with their place: for those alone who

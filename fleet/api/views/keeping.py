@@ -11,7 +11,7 @@ from fleet.api.filters import DeletionFilter, LegalHoldFilter
 from fleet.api.names import unit_in_body
 from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
-from fleet.api.roles import OFFICE, READERS_OF_DELETIONS
+from fleet.api.roles import OFFICE, READERS_OF_KEEPING
 from fleet.api.serializers.keeping import DeletionOut, LegalHoldBody, LegalHoldLiftBody, LegalHoldOut
 from fleet.models import Deletion, LegalHold
 from fleet.services.legal_holds import lift_legal_hold, place_legal_hold
@@ -22,8 +22,8 @@ class LegalHoldViewSet(ServiceViewSet):
     """Frozen files of units, newest first."""
 
     roles = {
-        "list": READERS_OF_DELETIONS,
-        "retrieve": READERS_OF_DELETIONS,
+        "list": READERS_OF_KEEPING,
+        "retrieve": READERS_OF_KEEPING,
         "create": OFFICE,
         "lift": roles_for(LEGAL_HOLD, "lift"),
     }
@@ -64,7 +64,7 @@ class LegalHoldViewSet(ServiceViewSet):
 class DeletionViewSet(ServiceViewSet):
     """Deletion records, newest first."""
 
-    roles = {"list": READERS_OF_DELETIONS}
+    roles = {"list": READERS_OF_KEEPING}
     filterset_class = DeletionFilter
     ordering = ("-deleted_at",)
     output = DeletionOut

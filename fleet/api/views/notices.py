@@ -12,7 +12,7 @@ from fleet.api.base import ServiceViewSet
 from fleet.api.filters import NoticeFilter, ParkedDeliveryFilter
 from fleet.api.parsed import NothingBody, parsed
 from fleet.api.requests import ServiceRequest, person_behind
-from fleet.api.roles import ADMINISTRATOR, OFFICE
+from fleet.api.roles import ADMINISTRATOR, READERS_OF_KEEPING
 from fleet.api.serializers.notices import DeliveryOut, NoticeOut, ParkedDeliveryOut, SnoozeBody
 from fleet.models import Delivery, Notice
 from fleet.selectors.notices import notices_of, parked_deliveries, zone_of
@@ -73,7 +73,7 @@ class NoticeViewSet(_Told):
 class ParkedDeliveryViewSet(_Told):
     """Messages that could not leave, to anybody."""
 
-    roles = {"list": OFFICE, "retry": ADMINISTRATOR}
+    roles = {"list": READERS_OF_KEEPING, "retry": ADMINISTRATOR}
     filterset_class = ParkedDeliveryFilter
     ordering = ("-next_try_at",)
     output = ParkedDeliveryOut

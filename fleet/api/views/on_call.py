@@ -10,7 +10,7 @@ from fleet.api.filters import OnCallFilter
 from fleet.api.names import person_in_body, site_in_body
 from fleet.api.parsed import NothingBody, parsed
 from fleet.api.requests import ServiceRequest
-from fleet.api.roles import DESKS
+from fleet.api.roles import DESKS, READERS_OF_ROSTER
 from fleet.api.serializers.on_call import OnCallBody, OnCallOut
 from fleet.models import OnCallTurn
 from fleet.services.on_call import enter_turn, withdraw_turn
@@ -19,7 +19,7 @@ from fleet.services.on_call import enter_turn, withdraw_turn
 class OnCallViewSet(ServiceViewSet):
     """The roster: turns are entered and withdrawn, never edited."""
 
-    roles = {"list": DESKS, "create": DESKS, "withdraw": DESKS}
+    roles = {"list": READERS_OF_ROSTER, "create": DESKS, "withdraw": DESKS}
     filterset_class = OnCallFilter
     ordering = ("-starts_at",)
     output = OnCallOut

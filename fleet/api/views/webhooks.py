@@ -10,7 +10,7 @@ from fleet.api.filters import WebhookFilter
 from fleet.api.names import person_in_body
 from fleet.api.parsed import NothingBody, parsed
 from fleet.api.requests import ServiceRequest
-from fleet.api.roles import ADMINISTRATOR
+from fleet.api.roles import ADMINISTRATOR, READERS_OF_KEEPING
 from fleet.api.serializers.webhooks import NewWebhookOut, WebhookBody, WebhookOut
 from fleet.models import WebhookEndpoint
 from fleet.services.webhooks import close_webhook, record_webhook
@@ -19,7 +19,7 @@ from fleet.services.webhooks import close_webhook, record_webhook
 class WebhookViewSet(ServiceViewSet):
     """Addresses are recorded and closed, never edited."""
 
-    roles = {"list": ADMINISTRATOR, "create": ADMINISTRATOR, "close": ADMINISTRATOR}
+    roles = {"list": READERS_OF_KEEPING, "create": ADMINISTRATOR, "close": ADMINISTRATOR}
     idempotency = "none"
     filterset_class = WebhookFilter
     ordering = ("-recorded_at",)

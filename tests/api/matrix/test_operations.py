@@ -5,6 +5,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from common.ids import uuid7
+from fleet.enums import Role
 from tests.api.matrix.table import ROLES, TABLE, roles_named
 from tests.factories.fleet import caller, make_carrier
 from tests.support.api import Caller
@@ -63,3 +64,12 @@ def test_person_without_a_role_and_stranger__get_through_only_where_anybody_may(
     else:
         assert without_role == REFUSED
         assert stranger == STRANGER
+
+
+def test_compliance_and_auditor__read_everything_but_forms_for_taking_in() -> None:
+    kept_from = {
+        name
+        for name, roles in TABLE["operations"].items()
+        if name.startswith("GET ") and not {Role.COMPLIANCE, Role.AUDITOR} <= roles_named(roles)
+    }
+    assert {name for name in kept_from if not name.startswith("GET /imports/")} == set()
