@@ -43,6 +43,12 @@ class TestSignIn:
         body = {"username": "ada", "password": PASSWORD, "device": "phone"}
         assert Caller().send("POST", "tokens", body).status_code == 201
 
+    def test_token_that_has_ended_still_sent_along__is_no_hindrance(self) -> None:
+        make_ada()
+        body = {"username": "ada", "password": PASSWORD, "device": "phone"}
+        assert Caller("ended-long-ago").post("tokens", body).status_code == 201
+        assert Caller("ended-long-ago").get("tokens").status_code == 401
+
     def test_wrong_password__is_401_and_counted_though_it_is_refused(self) -> None:
         make_ada()
         body = {"username": "ada", "password": "wrong", "device": "phone"}
