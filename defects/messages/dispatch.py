@@ -95,6 +95,11 @@ register(
     _("They are barred now: {units}, leaving at {departs_at}. Ask for clearance anew. {why}"),
 )
 register("answer_flipped_subject", _("Barred now: {units}"))
+register(
+    "answer_barred_further",
+    _("They are still barred: {units}, leaving at {departs_at}. This has come on top: {why}"),
+)
+register("answer_barred_further_subject", _("More bars them: {units}"))
 # Facts: report_number, due_on, days (to it, or since).
 register(
     "roadside_answer_due_in",

@@ -2,7 +2,7 @@
 
 from defects.models.certificates import Certificate, DriverReview
 from defects.models.defects import Defect, Sighting
-from defects.models.dispatch import AnswerFlip, Clearance, Load, LoadAtRisk, RiskEntry
+from defects.models.dispatch import AnswerFlip, Clearance, Load, LoadAtRisk, RiskEntry, StandingBar
 from defects.models.holds import Hold, LimitedMove, Refusal, SecondLook, YardMove
 from defects.models.roadside import RoadsideInspection, RoadsideViolation
 from defects.models.walkarounds import CatalogueVersion, Measurement, Photo, Report, Walkaround
@@ -27,6 +27,7 @@ __all__ = [
     "RoadsideViolation",
     "SecondLook",
     "Sighting",
+    "StandingBar",
     "Walkaround",
     "YardMove",
 ]

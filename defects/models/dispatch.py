@@ -125,6 +125,28 @@ class AnswerFlip(Keyed):
         return f"flip {self.number} of {self.clearance_id}"
 
 
+class StandingBar(Keyed):
+    """A time during which one thing barred an answer that is still planned by; `bar` is its name from the rules."""
+
+    clearance = models.ForeignKey(Clearance, on_delete=models.PROTECT, related_name="bars")
+    bar = models.TextField()
+    seen_at = models.DateTimeField()
+    gone_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(
+                fields=("clearance", "bar"), condition=Q(gone_at__isnull=True), name="standing_bar_once"
+            ),
+            models.CheckConstraint(
+                condition=Q(gone_at__isnull=True) | Q(gone_at__gte=F("seen_at")), name="standing_bar_gone_after"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return self.bar
+
+
 class LoadAtRisk(Edited):
     """A cooling fault under a loaded trailer: never a hold on movement. The food's disposition ends it (21 CFR 1.908).
 

@@ -31,6 +31,7 @@ def tables() -> Sequence[ExportTable]:
         "load-at-risk-entries": models.RiskEntry,
         "clearances": models.Clearance,
         "answer-flips": models.AnswerFlip,
+        "standing-bars": models.StandingBar,
         "roadside-inspections": models.RoadsideInspection,
         "roadside-violations": models.RoadsideViolation,
     }

@@ -1,4 +1,4 @@
-"""Answers that time or events turned to barred after dispatch had them: found by the sweep, told once for each turn."""
+"""What time or events brought against answers that dispatch plans by: found by the sweep, told once for each thing."""
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
@@ -7,22 +7,26 @@ from uuid import UUID
 from django.db import transaction
 from django.db.models import Max, Q
 
+from defects.enums import ClearanceAnswer
 from defects.models import AnswerFlip, Clearance
 from defects.rules.clearance import Answer, answer_clearance
-from defects.rules.clearance import Clearance as Judged
+from defects.rules.clearance.bars import Row, bars_by_name
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.clearance.trips import facts_of_trips
 from defects.selectors.clearance.watched import rest_of_trip, watched_clearances
-from defects.services.telling_of_flips import FlipTold, tell_of_flips
+from defects.services.clearances import answer_columns
+from defects.services.standing_bars import Bars, note_bars
+from defects.services.telling_of_flips import BARRED, BARRED_FURTHER, FlipTold, tell_of_flips
 
 BATCH = 500
 
 
 def tell_flipped(*, now: datetime) -> int:
-    """Judge again every answer that dispatch still plans by, and owe word of those that are barred now; how many.
+    """Judge again every answer that dispatch still plans by, and owe word of what bars them newly; of how many.
 
-    Told once for each time it turns: standing barred is told no more, and turning back is not told. Safe to run at
-    once and again.
+    An answer that turns to barred is told once for each time it turns. To one that stands barred, or was barred when it
+    was asked, each new thing is told once for each time it comes. Turning back is not told. Safe to run at once and
+    again.
     """
     watched = watched_clearances(now=now)
     return sum(_judge(watched[start : start + BATCH], now) for start in range(0, len(watched), BATCH))
@@ -31,17 +35,34 @@ def tell_flipped(*, now: datetime) -> int:
 def _judge(watched: Sequence[Clearance], now: datetime) -> int:
     facts = facts_of_trips([rest_of_trip(clearance, now=now) for clearance in watched], now=now)
     answers = {clearance.pk: answer_clearance(item.snapshot) for clearance, item in zip(watched, facts, strict=True)}
-    barred = {key: answer for key, answer in answers.items() if answer.answer is Answer.BARRED}
+    barred: dict[UUID, Mapping[str, Row]] = {}
+    for key, answer in answers.items():
+        if answer.answer is Answer.BARRED:
+            columns = answer_columns(answer)
+            barred[key] = bars_by_name(columns["reasons"], columns["unknown"])
     asked = {clearance.pk: clearance for clearance in watched}
     with transaction.atomic():
         rows = AnswerFlip.objects.filter(clearance__in=answers.keys() - barred.keys(), back_at__isnull=True)
         rows.update(back_at=now)
-        told = [FlipTold(flip, asked[flip.clearance_id], barred[flip.clearance_id]) for flip in _turned(barred, now)]
+        flips = _turned({key: bars for key, bars in barred.items() if not _was_barred(asked[key])}, now)
+        told = [
+            FlipTold(asked[flip.clearance_id], BARRED, f"flip {flip.number}", list(barred[flip.clearance_id].values()))
+            for flip in flips
+        ]
+        turned = {flip.clearance_id for flip in flips}
+        for key, bars in note_bars(barred, watched=asked, now=now).items():
+            if key not in turned:
+                step, rows_now = f"bar {bars[0].pk}", [barred[key][bar.bar] for bar in bars]
+                told.append(FlipTold(asked[key], BARRED_FURTHER, step, rows_now))
         tell_of_flips(told, catalogue=catalogue_in_force(facts[0].standing.policies), now=now)
     return len(told)
 
 
-def _turned(barred: Mapping[UUID, Judged], now: datetime) -> list[AnswerFlip]:
+def _was_barred(clearance: Clearance) -> bool:
+    return clearance.answer == ClearanceAnswer.BARRED
+
+
+def _turned(barred: Bars, now: datetime) -> list[AnswerFlip]:
     """The turns that nobody had noted yet, by constraint: of two sweeps at once one finds each."""
     counted = AnswerFlip.objects.filter(clearance__in=barred).values("clearance")
     known = {

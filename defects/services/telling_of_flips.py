@@ -1,71 +1,69 @@
-"""Who is told that an answer turned to barred: whoever asked, and dispatch. Finding it is elsewhere."""
+"""Who is told of what newly bars an answer: whoever asked, the driver named, and dispatch. Finding it is elsewhere."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from defects.models import AnswerFlip, Clearance
+from defects.models import Clearance
 from defects.rules.catalogue import Catalogue
-from defects.rules.clearance import Clearance as Judged
-from defects.rules.clearance import ReasonKind
+from defects.rules.clearance.bars import Row
 from defects.selectors.clearance.words import reason_words
-from defects.services.clearances import answer_columns
 from fleet.enums import NoticeKind, Role, UnitKind
 from fleet.models import Notice, Person
 from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
 
 AT_ONCE_WITHIN = timedelta(hours=24)
 """A trip that leaves sooner than this, or is under way, cannot wait for the morning's digest. Our own default."""
+BARRED = "answer_flipped"
+BARRED_FURTHER = "answer_barred_further"
 SHOWN = 3
 """So many reasons stand in the notice; the clearance asked for anew names them all."""
 
 
 @dataclass(frozen=True)
 class FlipTold:
-    """One turn, the clearance that it turned, and what is answered now."""
+    """What newly bars a clearance, under which code it is told, and the name of this telling among its others."""
 
-    flip: AnswerFlip
     clearance: Clearance
-    answer: Judged
+    code: str
+    step: str
+    bars: Sequence[Row]
 
 
 def tell_of_flips(told: Sequence[FlipTold], *, catalogue: Catalogue, now: datetime) -> list[Notice]:
-    """Owe whoever asked and dispatch word of each turn, in their own language; nothing is read for none."""
+    """Owe whoever asked, the driver and dispatch word of each, in their own language; nothing is read for none."""
     if not told:
         return []
     audience = Audience(Role.DISPATCH)
     dispatch = people_to_tell([audience], now=now)[audience]
-    askers = Person.objects.in_bulk({item.clearance.asked_by_id for item in told})
+    concerned = {item.clearance.pk: _concerned(item.clearance) for item in told}
+    people = Person.objects.in_bulk({key for keys in concerned.values() for key in keys})
     drafts = [
         _draft(item, keys, catalogue, language, now)
         for item in told
-        for language, keys in by_language([askers[item.clearance.asked_by_id], *dispatch]).items()
+        for language, keys in by_language([*(people[key] for key in concerned[item.clearance.pk]), *dispatch]).items()
     ]
     return owe_notices(drafts, now=now)
+
+
+def _concerned(clearance: Clearance) -> list[UUID]:
+    return [key for key in (clearance.asked_by_id, clearance.driver_id) if key is not None]
 
 
 def _draft(item: FlipTold, people: list[UUID], catalogue: Catalogue, language: str, now: datetime) -> NoticeDraft:
     units = sorted(item.clearance.units.all(), key=lambda unit: unit.kind == UnitKind.COOLING_UNIT)
     return NoticeDraft(
         kind=NoticeKind.ANSWER_FLIPPED,
-        code="answer_flipped",
+        code=item.code,
         subject=item.clearance.pk,
         people=people,
         facts={
             "units": [str(unit) for unit in units],
             "departs_at": item.clearance.departure,
-            "why": " ".join(_bars(item.answer, catalogue, language)[:SHOWN]),
+            "why": " ".join(reason_words(row, catalogue, language) for row in item.bars[:SHOWN]),
         },
         unit=units[0].pk,
-        step=f"flip {item.flip.number}",
+        step=item.step,
         urgent=item.clearance.departure <= now + AT_ONCE_WITHIN,
     )
-
-
-def _bars(answer: Judged, catalogue: Catalogue, language: str) -> list[str]:
-    """The sentences of everything that bars, unknown areas included."""
-    columns = answer_columns(answer)
-    rows = [row for row in columns["reasons"] if row["kind"] == ReasonKind.BARS]
-    rows += [row for row in columns["unknown"] if row["bars"]]
-    return [reason_words(row, catalogue, language) for row in rows]

@@ -7,7 +7,6 @@ from uuid import UUID
 
 from django.db.models import Prefetch
 
-from defects.enums import ClearanceAnswer
 from defects.models import Clearance
 from defects.selectors.clearance.rows import Asked
 from defects.selectors.clearance.trips import Trip
@@ -18,7 +17,7 @@ Combination = tuple[frozenset[UUID], UUID | None]
 
 
 def watched_clearances(*, now: datetime) -> list[Clearance]:
-    """The newest answer for each combination whose trip is ahead or under way, unless it was barred; two statements.
+    """The newest answer for each combination whose trip is ahead or under way, barred or not; two statements.
 
     Left out is what nobody plans any more: the load was delivered, called off, or is in a trailer not asked for.
     """
@@ -59,8 +58,6 @@ def askers_for(unit: UUID, *, now: datetime) -> Iterator[UUID]:
 
 
 def _is_planned(clearance: Clearance) -> bool:
-    if clearance.answer == ClearanceAnswer.BARRED:
-        return False
     load = clearance.load
     if load is None or load.loaded_at is None:
         return load is None or load.cancelled_at is None

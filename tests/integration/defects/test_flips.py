@@ -69,13 +69,42 @@ def test_turned_to_barred__whoever_asked_and_dispatch_read_why(dock: Dock) -> No
     assert "smoke under the cab" in sentence_of(notice, language="es", zone=CHICAGO)
 
 
-def test_still_barred__not_told_again_even_for_another_reason(dock: Dock) -> None:
-    dock.ask(by="cal", departure=dock.now + 3 * HOUR)
+def run_out(dock: Dock) -> None:
+    Document.objects.filter(unit=dock.trailer, kind="registration").update(ends_on=NOON.date() - DAY)
+
+
+def test_still_barred__nothing_told_again_but_a_further_reason_once_and_by_itself(dock: Dock) -> None:
+    dock.ask(by="cal", driver="sol", departure=dock.now + 3 * HOUR)
     hold(dock)
     assert [sweep(dock), sweep(dock)] == [1, 0]
-    Document.objects.filter(unit=dock.trailer).update(ends_on=NOON.date() - DAY)
-    assert sweep(dock) == 0
-    assert told() == ["Cal Wick"]
+    run_out(dock)
+    assert [sweep(dock), sweep(dock)] == [1, 0]
+    further = Notice.objects.filter(code="answer_barred_further").select_related("person")
+    assert sorted(notice.person.name for notice in further) == ["Cal Wick", "Sol Marrin"]
+    said = sentence_of(further[0], language="en", zone=CHICAGO)
+    assert said.startswith("They are still barred: NL-13, LR-46, CU-46, leaving at 2026-03-06 16:01-06:00.")
+    assert "registration" in said
+    assert "smoke" not in said
+
+
+def test_barred_when_it_was_asked__what_comes_on_top_is_told_and_what_it_said_is_not(dock: Dock) -> None:
+    hold(dock)
+    asked = dock.ask(by="sol", departure=dock.now + 3 * HOUR)
+    assert [asked.answer, sweep(dock)] == ["barred", 0]
+    run_out(dock)
+    assert [sweep(dock), sweep(dock)] == [1, 0]
+    assert told() == ["Cal Wick", "Sol Marrin"]
+    assert not AnswerFlip.objects.exists()
+
+
+def test_barred_when_it_was_asked__lifted_and_held_anew_is_told(dock: Dock) -> None:
+    hold(dock)
+    dock.ask(departure=dock.now + 3 * HOUR)
+    counts = []
+    for change in (lift, hold):
+        change(dock)
+        counts.append(sweep(dock))
+    assert counts == [0, 1]
 
 
 def test_back_and_barred_again__told_once_for_each_turn_and_never_of_the_way_back(dock: Dock) -> None:
