@@ -100,13 +100,18 @@ def _python(words: list[str], variables: Mapping[str, str]) -> None:
         raise LocalServiceError(f"`python {' '.join(words)}` failed")
 
 
-def _sign_ins(address: str) -> "subprocess.Popen[str]":
+@contextlib.contextmanager
+def _sign_ins(address: str) -> Iterator["subprocess.Popen[str]"]:
     """Start printing who may sign in: it needs no database, so the other processor does it meanwhile."""
     command = [sys.executable, "manage.py", "demo_sign_ins", "--address", address]
     changed = env.for_child({"LOCAL_DEMO": "1", "DATABASE_URL": "postgresql:///unused"})
-    return subprocess.Popen(
+    with subprocess.Popen(
         command, cwd=CHECKOUT, env=changed, stdout=subprocess.PIPE, text=True, start_new_session=True
-    )
+    ) as printing:
+        try:
+            yield printing
+        finally:
+            printing.terminate()  # nobody reads any more what it has not said by now
 
 
 def _serve(
