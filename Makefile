@@ -33,6 +33,7 @@ demo: .venv/demo-installed ## run the service here, with its own database and th
 demo-reset: .venv/demo-installed ## throw the demo's data away
 	@$(PY) -m config.local.reset
 
+replay: DAY ?= 5
 replay: .venv/demo-installed ## play a day of the demo carrier against the running demo, as in: make replay DAY=5
 	@$(PY) manage.py replay_scenario --day "$(DAY)" \
 		--address "$$($(PY) -c 'from config import env; print(env.left_by_demo().get("ADDRESS", "http://127.0.0.1:8000"))')"
