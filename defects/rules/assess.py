@@ -139,6 +139,27 @@ def unassessed(report: GivenReport) -> Assessment:
     return Assessment(judged=judged, faults=report.faults)
 
 
+def without_unmeasured(assessment: Assessment, to_measure: frozenset[Fault]) -> Assessment:
+    """The same with corrections of these faults queried where no value after the work came with them.
+
+    What was measured and found past its limit is ended by a value within it, whoever signs.
+    """
+    missing = Verdict(
+        outcome=Outcome.QUERIED,
+        rule_id=f"judge#{QueryCode.VALUE_MISSING}",
+        queries=(Query(QueryCode.VALUE_MISSING),),
+    )
+    return replace(
+        assessment,
+        judged=tuple(
+            replace(item, verdict=missing)
+            if item.is_correction and item.measured is None and item.fault in to_measure
+            else item
+            for item in assessment.judged
+        ),
+    )
+
+
 def _judge(index: int, given: GivenCheck, unit: UnitFacts, under: Circumstances) -> Judged:
     known = (catalogue for catalogue in under.catalogues if catalogue.get(given.point) is not None)
     catalogue = next(known, under.catalogues[0])

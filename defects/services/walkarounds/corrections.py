@@ -7,13 +7,15 @@ from django.utils.translation import gettext as _
 
 from defects.enums import CertificateKind, DefectState
 from defects.models import Certificate, Defect, Report
-from defects.rules.assess import Assessment, Judged
+from defects.rules.assess import Assessment, Fault, Judged
+from defects.rules.catalogue import Catalogue
 from defects.rules.submission import Submission
 from defects.selectors.reviews import review_will_close
+from defects.services.shop import is_measured
 from defects.services.walkarounds.findings import Finder
 from defects.services.walkarounds.scene import KnownDefects
 from fleet.enums import SignatureMethod, SignaturePurpose
-from fleet.models import Signature
+from fleet.models import Signature, Unit
 from fleet.services.signatures import sign
 
 
@@ -24,6 +26,12 @@ class Correction:
     report: Report
     judged: Judged
     defect: Defect | None
+
+
+def to_measure(known: KnownDefects, unit: Unit, catalogue: Catalogue) -> frozenset[Fault]:
+    """The open faults of a unit whose repair is shown by a measurement and by nothing less, as for the shop."""
+    open_faults = known.open.get(unit.pk, {}).items()
+    return frozenset(fault for fault, defect in open_faults if is_measured(known.by_key[defect.id], catalogue))
 
 
 def corrections_of(assessed: Iterable[tuple[Report, Assessment]], known: KnownDefects) -> list[Correction]:

@@ -7,7 +7,7 @@ from uuid import UUID
 
 from common.clock import day_in_zone
 from defects.models import Measurement, Report, Walkaround
-from defects.rules.assess import Assessment, Circumstances, assess_report, unassessed
+from defects.rules.assess import Assessment, Circumstances, assess_report, unassessed, without_unmeasured
 from defects.rules.catalogue import Catalogue
 from defects.rules.submission import GivenReport, Submission, one_for_each_unit
 from defects.rules.timing import Timing
@@ -16,14 +16,14 @@ from defects.selectors.facts import DETAILS, facts_of_units, observer_of
 from defects.selectors.receipts import Receipt
 from defects.services.loads_at_risk import open_loads_at_risk
 from defects.services.telling import tell_of_holds
-from defects.services.walkarounds.corrections import certify_corrections, corrections_of
+from defects.services.walkarounds.corrections import certify_corrections, corrections_of, to_measure
 from defects.services.walkarounds.findings import Finder, store_findings
 from defects.services.walkarounds.meters import ShownReading, store_meters
 from defects.services.walkarounds.others import add_others
 from defects.services.walkarounds.particulars import particulars_of
 from defects.services.walkarounds.records import record_walkaround
 from defects.services.walkarounds.rows import Header, Queried, build_report, build_walkaround, measurements_of
-from defects.services.walkarounds.scene import Scene, defects_of, lock_scene
+from defects.services.walkarounds.scene import KnownDefects, Scene, defects_of, lock_scene
 from defects.signals import defects_certified, defects_reported
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
@@ -79,10 +79,11 @@ def take_in(intake: Intake) -> Receipt:
     )
     given = _given(submission, scene)
     meter_queries = store_meters(walkaround, _shown(given), time_known=timing.known)
-    assessed = _reports(walkaround, _assess(given, under), meter_queries)
+    judged = _assess(given, under)
+    known = defects_of(scene.units.values(), [assessment for _, assessment in judged], timing.performed_at)
+    assessed = _reports(walkaround, _measured_again(judged, known, catalogue), meter_queries)
     _store(walkaround, assessed)
     finder = Finder(actor, timing.performed_at, catalogue, now)
-    known = defects_of(scene.units.values(), assessed, timing.performed_at)
     found = store_findings(assessed, known, finder)
     corrections = corrections_of(assessed, known)
     certificates = certify_corrections(corrections, submission, finder)
@@ -167,6 +168,21 @@ def _assess(given: list[_Given], under: Circumstances) -> list[tuple[_Given, Ass
     return [
         (item, unassessed(item.report) if item.unit is None else assess_report(item.report, facts[item.unit.pk], under))
         for item in given
+    ]
+
+
+def _measured_again(
+    judged: list[tuple[_Given, Assessment]], known: KnownDefects, catalogue: Catalogue
+) -> list[tuple[_Given, Assessment]]:
+    """The same, with what a correction of a measured defect lacks queried: its certificate needs the value after."""
+    return [
+        (
+            item,
+            assessment
+            if item.unit is None
+            else without_unmeasured(assessment, to_measure(known, item.unit, catalogue)),
+        )
+        for item, assessment in judged
     ]
 
 

@@ -12,7 +12,7 @@ from common.compiled import CompiledObjects, Values, compile_objects
 from common.errors import Conflict
 from common.keys import KeyIn, TextIn
 from defects.enums import OPEN_DEFECT_STATES, CertificateKind, DefectState
-from defects.models import Defect, Report, Sighting
+from defects.models import Defect, Sighting
 from defects.rules.assess import Assessment, Fault
 from defects.rules.merging import KnownDefect
 from defects.selectors.companions import Companions, all_beside, companions_of
@@ -62,11 +62,9 @@ def lock_scene(units: Mapping[str, Unit], performed_at: datetime) -> Scene:
     return Scene(units, companions, ledger)
 
 
-def defects_of(
-    units: Iterable[Unit], assessed: Iterable[tuple[Report, Assessment]], performed_at: datetime
-) -> KnownDefects:
+def defects_of(units: Iterable[Unit], assessed: Iterable[Assessment], performed_at: datetime) -> KnownDefects:
     """The open defects of the units, and the repaired ones at the points found wrong, in one statement."""
-    points = {judged.given.point for _, assessment in assessed for judged in assessment.findings}
+    points = {judged.given.point for assessment in assessed for judged in assessment.findings}
     rows = _open_or_repaired().fetch(
         {
             "units": [unit.pk for unit in units],

@@ -138,6 +138,31 @@ def test_correction_after_which_the_value_still_fails__a_finding() -> None:
     assert not Certificate.objects.exists()
 
 
+PINS = "suspension.slider-pins"
+
+
+@pytest.mark.parametrize(
+    ("point", "place", "past", "within", "unit_of_measure"),
+    [(PRESSURE, "axle-1-left-outer", "40", "100", "psi"), (PINS, "", "3", "4", "count")],
+    ids=["evidence is a measurement", "measured when it was found"],
+)
+def test_measured_fault_corrected__only_with_a_value_within_its_limit(
+    point: str, place: str, past: str, within: str, unit_of_measure: str
+) -> None:
+    """The driver as the carrier's agent owes what the shop owes: a photo alone shows no pressure and no pin count."""
+    report(check(point, place, value=past, unit_of_measure=unit_of_measure), by="tomo", at=NOON - 3 * HOUR)
+    before = Defect.objects.values().get()
+
+    receipt = report(corrected(point, place), at=NOON - 2 * HOUR)
+
+    assert (found(receipt), queried(receipt)) == ([], ["value_missing"])
+    assert receipt["units"][0]["corrected"] == []
+    assert Defect.objects.values().get() == before
+    assert not Certificate.objects.exists()
+    report(corrected(point, place, value=within, unit_of_measure=unit_of_measure), at=NOON - HOUR)
+    assert (Defect.objects.get().state, Certificate.objects.get().kind) == ("certified", "repaired")
+
+
 def test_fault_that_nobody_corrects_on_the_spot__a_finding() -> None:
     receipt = report(corrected(TIRE, "axle-1-left-outer"))
     assert (found(receipt), queried(receipt)) == (["new"], ["not_correctable_on_the_spot"])
