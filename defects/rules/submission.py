@@ -10,6 +10,9 @@ from defects.rules.facts import Conditions
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)")
 
+STORED_DECIMALS = 4
+"""Of a measured value: a tenth of a thousandth of an inch, finer than any gauge of the trade."""
+
 
 @dataclass(frozen=True, slots=True)
 class GivenCheck:
@@ -30,8 +33,9 @@ class GivenCheck:
 
     @property
     def number(self) -> Decimal | None:
-        """The value as a number, or None when it is absent or unreadable."""
-        return read_number(self.value)
+        """The value as a number, or None when it is absent or unreadable; judged no finer than it is stored."""
+        number = read_number(self.value)
+        return number if number is None or number == round(number, STORED_DECIMALS) else round(number, STORED_DECIMALS)
 
 
 @dataclass(frozen=True, slots=True)

@@ -95,6 +95,13 @@ def test_replay_after_much_has_happened__the_hold_of_then_and_only_a_link_to_a_f
     assert contents() == before
 
 
+@pytest.mark.parametrize("value", ["2.00004", "2.00006", "2.3149999999"])
+def test_value_finer_than_what_is_stored__the_same_receipt_again(iris: APIClient, value: str) -> None:
+    key = uuid7()
+    given = body([{"unit": "LR-45", "checks": [stroke("axle-1-left", value, "fine")]}], finished_at=NOON - MINUTE)
+    assert put(iris, given, key, status=201) | {"replayed": True} == put(iris, given, key, status=200)
+
+
 @pytest.mark.parametrize(
     "other",
     [
