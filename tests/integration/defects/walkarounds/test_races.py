@@ -1,9 +1,9 @@
 """Phones that send at once: one defect, no deadlock, no doubled walk-around. Each with the lock taken out, to fail."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime
-from threading import Barrier, get_ident
+from threading import Barrier, Event, get_ident
 from typing import Any
 from uuid import UUID
 
@@ -15,7 +15,7 @@ from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
 from defects.api.walkarounds.bodies import WalkaroundBody
 from defects.models import Defect, Hold, Report, Sighting, Walkaround
-from defects.selectors.companions import companions_of
+from defects.selectors.companions import Companions
 from defects.services.walkarounds import intake, scene, submit_walkaround
 from fleet.models import CoolingUnitDetails, Mounting, Unit, UnitChain
 from fleet.services.mountings import dismount, mount
@@ -132,31 +132,63 @@ def test_opposite_orders_locked_as_named__deadlock() -> None:
     assert [getattr(error.__cause__, "sqlstate", None) for error in failed] in (["40P01"], ["55P03"])
 
 
-def test_a_cooling_unit_is_mounted_elsewhere_meanwhile__written_after_and_against_what_stands_then() -> None:
-    """The re-mounting holds the locks first; the walk-around waits, then sees the new mounting."""
+def remounted_meanwhile(monkeypatch: pytest.MonkeyPatch) -> tuple[list[Any], list[set[str]]]:
+    """CU-45 moves to LR-47 in a transaction still open when a walk-around of it begins.
+
+    What each returned or raised, and the trailers that the walk-around saw it mounted on, look by look.
+    """
     now, vera = clock.now(), person("vera", "administrator", "foreman")
-    mounting = Mounting.objects.get(trailer__unit__number="LR-45", span__upper_inf=True)
     moved = CoolingUnitDetails.objects.get(unit__number="CU-45")
-    mounting_done = Barrier(2)
+    begin, looked, seen = Barrier(2), Event(), []
+    looking = scene.companions_of
+
+    def look(units: Iterable[UUID], at: datetime) -> Companions:
+        found = looking(units, at)
+        seen.append({str(Unit.objects.get(pk=trailer)) for trailer, _ in found.mounted})
+        looked.set()
+        return found
+
+    monkeypatch.setattr(scene, "companions_of", look)
 
     def remount() -> None:
         with transaction.atomic():
-            dismount(mounting_id=mounting.pk, ended_at=now, actor=vera, now=now)
-            other = Mounting.objects.get(trailer__unit__number="LR-47", span__upper_inf=True)
-            dismount(mounting_id=other.pk, ended_at=now, actor=vera, now=now)
-            mounting_done.wait(20)
-            mount(trailer_id=other.trailer_id, cooling_unit_id=moved.pk, started_at=now, actor=vera, now=clock.now())
+            for number in ("LR-45", "LR-47"):
+                standing = Mounting.objects.get(trailer__unit__number=number, span__upper_inf=True)
+                dismount(mounting_id=standing.pk, ended_at=now, actor=vera, now=now)
+            trailer = Unit.objects.get(number="LR-47", owner="").pk
+            mount(trailer_id=trailer, cooling_unit_id=moved.pk, started_at=now, actor=vera, now=clock.now())
+            begin.wait(20)
+            looked.wait(0.7)  # with the lock it never looks before this is committed
 
     def walk() -> Any:
-        mounting_done.wait(20)
+        begin.wait(20)
         return hand_in("iris", body([{"unit": "CU-45"}], finished_at=clock.now()))
 
-    results = together(remount, walk)
+    return together(remount, walk), seen
+
+
+def test_a_cooling_unit_is_mounted_elsewhere_meanwhile__written_after_and_against_what_stands_then(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The re-mounting holds the locks first; the walk-around waits, sees the new mounting, and locks that trailer."""
+    results, seen = remounted_meanwhile(monkeypatch)
 
     assert [result for result in results if isinstance(result, Exception)] == []
-    seen = companions_of([moved.pk], clock.now()).mounted
-    assert {str(Unit.objects.get(pk=trailer)) for trailer, _ in seen} == {"LR-47"}
+    assert seen == [{"LR-47"}, {"LR-47"}]  # more than was locked, so once more with what stands now
     assert Report.objects.filter(unit__number="CU-45").count() == 1
+
+
+def test_the_same_without_the_lock__it_looks_at_what_stands_no_more_and_is_lost(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The negative control."""
+    monkeypatch.setattr(scene, "lock_units", read_only)
+
+    results, seen = remounted_meanwhile(monkeypatch)
+
+    assert seen == [{"LR-45"}]
+    assert [type(result) for result in results] == [type(None), IntegrityError]
+    assert not Report.objects.exists()
 
 
 def test_one_phone_sends_twice_at_once__stored_once_and_both_told_the_same() -> None:
