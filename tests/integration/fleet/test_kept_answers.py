@@ -51,20 +51,30 @@ class TestStore:
         assert [row.key for row in IdempotencyRecord.objects.all()] == ["young"]
 
 
+def claim(person: object, name: str) -> bool:
+    with transaction.atomic():
+        claimed = STORE.claim(key(person, name=name), ANSWER.fingerprint)
+        if claimed:
+            time.sleep(0.05)  # the others must be waiting for the index by now
+            STORE.finish(key(person, name=name), ANSWER)
+        return claimed
+
+
 def test_equal_keys_at_once__one_claims_and_the_others_wait_for_it(committing_db: CommittingDatabase) -> None:
     person = make_person("Ada", Role.DRIVER).pk
 
-    def claim(name: str) -> bool:
-        with transaction.atomic():
-            claimed = STORE.claim(key(person, name=name), ANSWER.fingerprint)
-            if claimed:
-                time.sleep(0.05)  # the others must be waiting for the index by now
-                STORE.finish(key(person, name=name), ANSWER)
-            return claimed
-
     for number in range(5):
-        assert sorted(at_once(3, partial(claim, str(number)))) == [False, False, True]
+        assert sorted(at_once(3, partial(claim, person, str(number)))) == [False, False, True]
         assert STORE.find(key(person, name=str(number))) == ANSWER
+
+
+def test_the_same_without_the_unique_index__each_does_the_work(committing_db: CommittingDatabase) -> None:
+    """The negative control."""
+    person = make_person("Ada", Role.DRIVER).pk
+    with connection.cursor() as cursor:
+        cursor.execute("ALTER TABLE fleet_idempotencyrecord DROP CONSTRAINT idempotency_key_unique")
+
+    assert at_once(3, partial(claim, person, "k")) == [True, True, True]
 
 
 def test_rival_that_takes_too_long__is_not_waited_for_any_longer(committing_db: CommittingDatabase) -> None:
