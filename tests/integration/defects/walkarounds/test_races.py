@@ -15,7 +15,7 @@ from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
 from defects.api.walkarounds.bodies import WalkaroundBody
 from defects.models import Defect, Hold, Report, Sighting, Walkaround
-from defects.selectors.companions import Companions
+from defects.selectors.companions import Companions, companions_of
 from defects.services.walkarounds import intake, scene, submit_walkaround
 from fleet.models import CoolingUnitDetails, Mounting, Unit, UnitChain
 from fleet.services.mountings import dismount, mount
@@ -140,7 +140,7 @@ def remounted_meanwhile(monkeypatch: pytest.MonkeyPatch) -> tuple[list[Any], lis
     now, vera = clock.now(), person("vera", "administrator", "foreman")
     moved = CoolingUnitDetails.objects.get(unit__number="CU-45")
     begin, looked, seen = Barrier(2), Event(), []
-    looking = scene.companions_of
+    looking = companions_of
 
     def look(units: Iterable[UUID], at: datetime) -> Companions:
         found = looking(units, at)
