@@ -1,8 +1,8 @@
 """A broken leaf of a spring, and the rest of what holds an axle.
 
 Source: 49 CFR 393.207(a), (c) and (f) and Part 396 Appendix A 8 (read as Appendix G of 2015): any leaf broken or
-missing rejects, and a main leaf by itself. How grave one leaf other than the main one is, is common practice without a source:
-before next use on a tractor, do not move on a trailer; the regulation alone keeps the unit from its next use.
+missing rejects, and a main leaf by itself. How grave one leaf other than the main one is, is common practice without a
+source: before next use on a tractor, do not move on a trailer; the regulation alone bars the next use.
 """
 
 import pytest
