@@ -6,10 +6,28 @@ from common.messages import register
 
 # Facts: units (those that are held).
 register("receipt_held", _("Do not move {units}. Foreman and dispatch are told."))
+# Facts: units (those that are barred by what was found, without a hold).
+register(
+    "receipt_barred",
+    _("Do not drive {units} again before the faults are repaired or certified. Tell the foreman."),
+)
 register(
     "receipt_load_at_risk",
-    _("Got it. The load is at risk; dispatch and foreman are told. Call them, and read temperatures. You may roll."),
+    _(
+        "Got it. The load is at risk; dispatch and foreman are told. Call them, and read temperatures. This alone does "
+        "not bar rolling: ask for clearance."
+    ),
 )
 register("receipt_found", _("Got it. Faults are on record. Ask for clearance before you roll."))
-register("receipt_queried", _("Got it. Something on it is kept for the foreman. Ask for clearance before you roll."))
+register(
+    "receipt_queried",
+    _("Got it, but not all of it could be used as sent. Read what is queried, and ask for clearance before you roll."),
+)
 register("receipt_nothing_found", _("Got it. Nothing found. Ask for clearance before you roll."))
+
+# Said after the first sentence, where that speaks of something graver
+register(
+    "receipt_also_load_at_risk",
+    _("The load is at risk too; dispatch and foreman are told. Call them, and read temperatures."),
+)
+register("receipt_also_queried", _("Not all of it could be used as sent: read what is queried."))

@@ -10,9 +10,10 @@ from common.api.fields import DecimalString, FlagField, InstantField, TextField
 from common.api.serializers import StrictSerializer
 from common.measures import number
 from common.messages import Message
-from defects.enums import Bars, CertificateKind, Severity, SightingHow
+from defects.enums import Bars, CertificateKind, DefectState, Severity, SightingHow
 from defects.models import Certificate, Defect, Report, Sighting
 from defects.rules.catalogue import Catalogue
+from defects.rules.clearance.defects import stops_movement
 from defects.rules.places import describe
 from defects.selectors.receipts import Receipt
 from defects.selectors.words import language_of, query_words, title_of
@@ -108,19 +109,29 @@ def receipt_body(receipt: Receipt, language: str) -> dict[str, object]:
 
 
 def _says(receipt: Receipt, language: str) -> str:
-    if receipt.holds:
-        code = "receipt_held"
-    elif receipt.loads_at_risk:
-        code = "receipt_load_at_risk"
-    elif receipt.sightings or receipt.certificates:
-        code = "receipt_found"
-    elif receipt.walkaround.queried or any(report.queried for report in receipt.reports):
-        code = "receipt_queried"
-    else:
-        code = "receipt_nothing_found"
+    """The gravest thing first, and after it what must not be missed beside it."""
     held = {hold.unit_id for hold in receipt.holds}
-    units = sorted(str(report.unit) for report in receipt.reports if report.unit_id in held)
-    return messages.render(Message(code, {"units": units}), language)
+    barred = {sighting.defect.unit_id for sighting in receipt.sightings if _bars(sighting.defect)}
+    queried = bool(receipt.walkaround.queried) or any(report.queried for report in receipt.reports)
+    if held or barred:
+        codes = ["receipt_held" if held else "receipt_barred"]
+        codes += ["receipt_also_load_at_risk"] if receipt.loads_at_risk else []
+    elif receipt.loads_at_risk:
+        codes = ["receipt_load_at_risk"]
+    elif receipt.sightings or receipt.certificates:
+        codes = ["receipt_found"]
+    else:
+        codes = ["receipt_queried" if queried else "receipt_nothing_found"]
+    if queried and codes != ["receipt_queried"]:
+        codes.append("receipt_also_queried")
+    units = sorted(str(report.unit) for report in receipt.reports if report.unit_id in (held or barred))
+    return " ".join(messages.render(Message(code, {"units": units}), language) for code in codes)
+
+
+def _bars(defect: Defect) -> bool:
+    """Whether the driver's own finding will bar the unit when clearance is asked; a deferral is weighed only then."""
+    waiting = defect.state in {DefectState.REPORTED, DefectState.IN_REPAIR}
+    return waiting and (not defect.graded or stops_movement(defect.standing, defect.severity, defect.bars))
 
 
 def _unit(receipt: Receipt, report: Report, catalogue: Catalogue, language: str) -> dict[str, object]:

@@ -29,7 +29,7 @@ def judge_defects(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
             _bar(Code.DEFECT_NOT_GRADED, unit.ref, defect, EndsWhen.DEFECT_GRADED, findings)
         elif defect.bars is Bars.COLD_FREIGHT:
             _judge_cold(defect, deferral, unit.ref, asking, findings)
-        elif _stops_movement(defect):
+        elif stops_movement(defect.standing, defect.severity, defect.bars):
             _judge_movement(defect, deferral, unit.ref, findings)
 
 
@@ -43,9 +43,10 @@ def defect_facts(defect: DefectFact) -> Facts:
     )
 
 
-def _stops_movement(defect: DefectFact) -> bool:
-    listed = defect.standing is Standing.STATUTORY and defect.severity is not Severity.WATCH
-    return listed or defect.bars is Bars.MOVEMENT
+def stops_movement(standing: str, severity: str, bars: str) -> bool:
+    """Whether a graded defect with these words stops movement until it is certified; one of the cold never does."""
+    listed = bars != Bars.COLD_FREIGHT and standing == Standing.STATUTORY and severity != Severity.WATCH
+    return listed or bars == Bars.MOVEMENT
 
 
 def _judge_movement(defect: DefectFact, deferral: DeferralState | None, unit: str, findings: Findings) -> None:

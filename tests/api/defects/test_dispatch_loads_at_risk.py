@@ -7,6 +7,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from defects.api.walkarounds.receipts import receipt_body
 from defects.models import Hold, LoadAtRisk, RiskEntry
 from defects.rules.submission import GivenCheck
 from defects.selectors.receipts import stored_receipt
@@ -71,7 +72,32 @@ def test_told_at_once__dispatch_and_foremen_however_quiet_the_hour(dock: Dock) -
     assert (delivery.person, delivery.next_try_at, delivery.digest_on) == (dock.yard["cal"], dock.now, None)
     body = on(dock, "cal").get("notices").json()["results"][0]["text"]
     assert "Load L-1 on LR-46 is at risk: Alarms. Frozen, -10 °F ordered. Reported by Sol Marrin" in body
-    assert "The unit may roll." in body
+    assert "This alone does not bar the unit from rolling." in body
+
+
+RISK = "dispatch and foreman are told. Call them, and read temperatures."
+BARRED = "Do not drive LR-46 again before the faults are repaired or certified. Tell the foreman."
+UNREADABLE = GivenCheck("tires.trailer.tread-depth", "defect", place="axle-1-left-outer", value="2,5")
+
+
+@pytest.mark.parametrize(
+    ("beside_it", "says"),
+    [
+        ([], f"Got it. The load is at risk; {RISK} This alone does not bar rolling: ask for clearance."),
+        (
+            [UNREADABLE],
+            f"{BARRED} The load is at risk too; {RISK} Not all of it could be used as sent: read what is queried.",
+        ),
+    ],
+    ids=["alone", "beside what bars"],
+)
+def test_receipt_of_a_cold_fault__never_says_that_the_unit_may_roll(
+    dock: Dock, beside_it: list[GivenCheck], says: str
+) -> None:
+    dock.put(dock.load())
+    dock.yard.later()
+    receipt = dock.walk((dock.trailer, beside_it), (dock.cooling_unit, [GivenCheck(ALARM, "defect")]))
+    assert receipt_body(receipt, "en")["says"] == says
 
 
 def test_receipt_sent_again__names_the_same_record_and_people(dock: Dock) -> None:

@@ -435,3 +435,14 @@ def test_driver_who_reads_spanish__answered_in_spanish() -> None:
     receipt = put(client("sol"), body([{"unit": "LR-45", "checks": [stroke("axle-1-left", "2.31")]}], finished_at=NOON))
     assert receipt["says"] == "No mueva LR-45. Ya se avisó al capataz y a despacho."
     assert receipt["units"][0]["found"][0]["what"].endswith("eje 1 izquierda")
+
+
+@pytest.mark.parametrize("kind", ["pre_trip", "post_trip"])
+def test_fault_that_bars_without_a_hold__the_first_words_say_so(kind: str) -> None:
+    faults = [{"text": "knocks when turning"}]
+    walk = body([{"unit": "NL-15"}, {"unit": "LR-45", "faults": faults}], finished_at=clock.now(), kind=kind)
+
+    receipt = put(client("iris"), walk)
+
+    says = "Do not drive LR-45 again before the faults are repaired or certified. Tell the foreman."
+    assert receipt["says"] == says

@@ -147,7 +147,9 @@ def test_answer_with_something_wrong__kept_told_listed_and_never_fine(name: str)
     trailer = receipt["units"][1]
     assert codes(trailer["queried"]) == [(code, 1, None) for code in expected]
     assert (trailer["found"], receipt["queried"]) == ([], [])
-    assert receipt["says"] == "Got it. Something on it is kept for the foreman. Ask for clearance before you roll."
+    assert receipt["says"] == (
+        "Got it, but not all of it could be used as sent. Read what is queried, and ask for clearance before you roll."
+    )
     stored = Report.objects.get(pk=trailer["report"]).checks[1]
     assert {key: stored[key] for key in wrong if wrong[key]} == {key: wrong[key] for key in wrong if wrong[key]}
     assert stored["verdict"]["outcome"] == "queried"
