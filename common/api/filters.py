@@ -3,10 +3,11 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from django import forms
 from django.db.models import QuerySet
-from django.forms.utils import ErrorDict
 from django_filters import FilterSet
 from django_filters import rest_framework as django_filters
+from django_filters.fields import IsoDateTimeField
 from rest_framework.request import Request
 from rest_framework.settings import api_settings
 from rest_framework.views import APIView
@@ -16,6 +17,13 @@ from common.errors import FieldProblem, Unreadable
 from common.messages import registered_codes
 
 FORM_CODES = {"null_characters_not_allowed": "text_nul"}
+SHAPES: Mapping[type[forms.Field], str] = {
+    IsoDateTimeField: "not_an_instant",
+    forms.DateField: "not_a_day",
+    forms.IntegerField: "not_whole",
+    forms.DecimalField: "not_a_decimal",
+}
+"""What a value that cannot be read as its kind of parameter should have been."""
 PAGING = ("cursor", "limit")
 """The paginator's own parameters, which it looks at itself."""
 _NONE: frozenset[str] = frozenset()
@@ -44,7 +52,7 @@ class StrictFilterBackend(django_filters.DjangoFilterBackend):
 def cleaned(filterset: FilterSet) -> Mapping[str, Any]:
     """Return what a query says by the names of the filters; Unreadable `invalid_parameter` naming each refused."""
     if not filterset.is_valid():
-        raise Unreadable("invalid_parameter", problems=_problems(filterset.errors))
+        raise Unreadable("invalid_parameter", problems=_problems(filterset))
     values: Mapping[str, Any] = filterset.form.cleaned_data
     return values
 
@@ -92,9 +100,19 @@ class StrictQueryMixin(APIView):
             yield from PAGING
 
 
-def _problems(errors: ErrorDict) -> list[FieldProblem]:
+def _problems(filterset: FilterSet) -> list[FieldProblem]:
     """Return a problem for each error of the form, under a code of ours: its own codes are no promise of anyone."""
-    known = registered_codes()
-    found = [(name, error.get("code") or "") for name, each in errors.get_json_data().items() for error in each]
-    codes = [(name, FORM_CODES.get(code, code)) for name, code in found]
-    return [FieldProblem("", code if code in known else "invalid", parameter=name) for name, code in codes]
+    found = [
+        (name, error.get("code") or "") for name, each in filterset.errors.get_json_data().items() for error in each
+    ]
+    return [_problem(name, code, filterset.form.fields[name]) for name, code in found]
+
+
+def _problem(name: str, code: str, field: forms.Field) -> FieldProblem:
+    if code == "invalid_choice":
+        allowed = [str(value) for value, _ in getattr(field, "choices", ()) if value]
+        return FieldProblem("", code, {"allowed": allowed}, name)
+    if code == "invalid":
+        code = SHAPES.get(type(field), code)
+    code = FORM_CODES.get(code, code)
+    return FieldProblem("", code if code in registered_codes() else "invalid", parameter=name)

@@ -33,9 +33,10 @@ class StrictSerializer(serializers.Serializer[Any]):
         try:
             value = super().to_internal_value(data)
         except serializers.ValidationError as error:
-            if not unknown or not isinstance(error.detail, dict):
+            if not isinstance(error.detail, dict):
                 raise
-            raise serializers.ValidationError({**error.detail, **unknown}) from error
+            found = {name: self._with_choices(name, detail) for name, detail in error.detail.items()}
+            raise serializers.ValidationError({**found, **unknown}) from error
         if unknown:
             raise serializers.ValidationError(unknown)
         return value
@@ -48,8 +49,31 @@ class StrictSerializer(serializers.Serializer[Any]):
         unknown = [name for name in data if name not in self._known]
         if not unknown:
             return {}
-        sentence = messages.render(Message("unknown_field"), current_language())
-        return {name: [ErrorDetail(sentence, "unknown_field")] for name in unknown}
+        message = Message("unknown_field", {"known": sorted(self._known)})
+        return {name: [_worded(message)] for name in unknown}
+
+    def _with_choices(self, name: str, detail: Any) -> Any:
+        """Return a field's errors; one that tells of a wrong choice names the right ones."""
+        field = self.fields.get(name)
+        if isinstance(field, serializers.ListField):
+            field = field.child
+        if not isinstance(field, serializers.ChoiceField):
+            return detail
+        return _replaced(
+            detail, _worded(Message("invalid_choice", {"allowed": [str(value) for value in field.choices]}))
+        )
+
+
+def _worded(message: Message) -> ErrorDetail:
+    return ErrorDetail(messages.render(message, current_language()), message.code)
+
+
+def _replaced(detail: Any, by: ErrorDetail) -> Any:
+    if isinstance(detail, dict):
+        return {key: _replaced(item, by) for key, item in detail.items()}
+    if isinstance(detail, list):
+        return [_replaced(item, by) for item in detail]
+    return by if detail.code == by.code else detail
 
 
 def _is_loose(field: object) -> bool:

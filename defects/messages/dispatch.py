@@ -69,7 +69,8 @@ register(
     "load_at_risk",
     _(
         "Load {load} on {unit} is at risk: {what}. {class}, {ordered_f} °F ordered. Reported by {reported_by}, {at}. "
-        "This alone does not bar the unit from rolling. Have temperatures read, call, and decide what becomes of the load."
+        "This alone does not bar the unit from rolling. Have temperatures read, call, and decide what becomes of the "
+        "load."
     ),
 )
 register("load_at_risk_subject", _("Load {load} on {unit} is at risk"))

@@ -19,7 +19,10 @@ register("query_does_not_apply", _("This check does not apply to this unit."))
 register("query_applies_to_this_unit", _("This unit has it. It cannot be left out."))
 
 # The answer
-register("query_answer_unknown", _("{answer} is no answer we know."))
+register(
+    "query_answer_unknown",
+    _("{answer} is no answer we know. Known are: fine, defect, corrected, not_applicable, not_reached."),
+)
 register("query_answer_contradicts_value", _("The answer and the value {value} do not fit together."))
 register("query_answer_contradicts_finding", _("A fault is named, but the answer says there is none."))
 register("query_finding_unknown", _("This check has no fault called {finding}."))

@@ -45,7 +45,6 @@ register("feed_unknown", _("There is no such feed."))
 
 # A unit's file
 register("file_days_turned", _("The last day lies before the first."))
-register("not_a_day", _("A day is written as 2026-11-25."))
 
 # Files
 register("file_too_large", _("The file is larger than {max_bytes} bytes."))

@@ -67,8 +67,10 @@ class PointsView(ServiceView):
 
 def _word(request: ServiceRequest, name: str, words: type[StrEnum]) -> str:
     given = request.query_params[name]
-    if given not in {str(word) for word in words}:
-        raise Unreadable("invalid_parameter", problems=[FieldProblem("", "invalid_choice", parameter=name)])
+    allowed = [str(word) for word in words]
+    if given not in allowed:
+        problem = FieldProblem("", "invalid_choice", {"allowed": allowed}, name)
+        raise Unreadable("invalid_parameter", problems=[problem])
     return given
 
 

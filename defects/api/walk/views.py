@@ -39,7 +39,7 @@ class WalkView(ServiceView):
         """Every stop with its places; a unit's cooling unit comes by itself."""
         kind = request.query_params.get("kind", str(WalkKind.PRE_TRIP))
         if kind not in {str(known) for known in WalkKind}:
-            raise _refused("invalid_choice", "kind")
+            raise _refused("invalid_choice", "kind", allowed=[str(known) for known in WalkKind])
         ground = walk_ground(_named(request), person=request.person, now=request.now)
         return Response(walk_body(ground, kind, language_of(request.person.language)))
 
@@ -57,5 +57,5 @@ def _named(request: ServiceRequest) -> list[Unit]:
     return [found[ref] for ref in given.values()]
 
 
-def _refused(code: str, parameter: str) -> Unreadable:
-    return Unreadable("invalid_parameter", problems=[FieldProblem("", code, parameter=parameter)])
+def _refused(code: str, parameter: str, **facts: object) -> Unreadable:
+    return Unreadable("invalid_parameter", problems=[FieldProblem("", code, facts, parameter)])

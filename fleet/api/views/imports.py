@@ -132,5 +132,6 @@ def template_view(view: type[ImportView], media_type: str) -> type[TemplateView]
 def _mode(request: ServiceRequest) -> ImportMode:
     given = request.query_params.get("mode", ImportMode.DRY_RUN.value)
     if given not in ImportMode.values:
-        raise Unreadable("invalid_parameter", problems=[FieldProblem("", "invalid_choice", parameter="mode")])
+        problem = FieldProblem("", "invalid_choice", {"allowed": list(ImportMode.values)}, "mode")
+        raise Unreadable("invalid_parameter", problems=[problem])
     return ImportMode(given)

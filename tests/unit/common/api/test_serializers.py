@@ -25,6 +25,8 @@ class Unit(StrictSerializer):
     first = Axle(required=False)
     axles = Axle(many=True, required=False)
     tags = serializers.ListField(child=TextField(max_length=3), required=False)
+    kind = serializers.ChoiceField(choices=["dry", "cold"], required=False)
+    kinds = serializers.ListField(child=serializers.ChoiceField(choices=["dry", "cold"]), required=False)
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         if attrs["number"] == "odd":
@@ -65,6 +67,20 @@ def test_known_fields__taken() -> None:
 )
 def test_what_is_wrong__pointer_and_code_of_each(data: object, found: list[tuple[str, str]]) -> None:
     assert faults(data) == found
+
+
+@pytest.mark.parametrize(
+    ("more", "place", "says"),
+    [
+        ({"kind": "warm"}, "/kind", "The value is not one of those allowed: dry, cold."),
+        ({"kinds": ["dry", "warm"]}, "/kinds/1", "The value is not one of those allowed: dry, cold."),
+        ({"first": {"at": 1}}, "/first/at", "This field is not known here. Known are: position."),
+    ],
+)
+def test_wrong_word__the_right_ones_are_named(more: dict[str, object], place: str, says: str) -> None:
+    with pytest.raises(ValidationError) as caught:
+        Unit(data={"number": "T", **more}).is_valid(raise_exception=True)
+    assert {where: str(detail) for where, detail in flatten(caught.value.detail)}[place] == says
 
 
 def test_partial_update__unknown_field_refused_as_well() -> None:

@@ -1,0 +1,3 @@
+from django.forms import DateTimeField
+
+class IsoDateTimeField(DateTimeField): ...
