@@ -57,6 +57,7 @@ register("second_person_needed", _("Another person than those who found it must 
 register("defect_not_of_unit", _("The unit has no such defect."))
 register("defect_not_open", _("Defect {defect} is not open any more."))
 register("defect_held_already", _("A hold stands for this defect already."))
+register("photo_not_arrived", _("Hold {hold} stands until a photo of what was fixed on the spot is here: {defects}."))
 register("repairs_outstanding", _("Hold {hold} stands until these defects are certified repaired: {defects}."))
 register("order_without_repairs", _("The repairs on the officer's notice are not on record, so none can be done."))
 register("second_person_lifts", _("Whoever did the work does not lift the hold; another foreman does."))

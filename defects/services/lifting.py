@@ -5,10 +5,11 @@ from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import Q
 
 from common.errors import Conflict, FieldProblem, Invalid, NotAllowed, NotFound, PreconditionFailed
 from defects.enums import CertificateKind, DefectState, HoldKind
-from defects.models import Defect, Hold
+from defects.models import Defect, Hold, Photo
 from defects.selectors.holds import defects_under, hold_rows, hold_state, hold_version
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from defects.transitions import HOLDS
@@ -30,8 +31,8 @@ def lift_hold(
     The carrier's own lifts when the defect under it is certified repaired or was entered in error; one that a person
     placed without a defect, with a reason. An officer's order lifts only when every repair on the notice for this
     unit is done (396.9(c)(2)). Raises NotFound `hold_unknown`; PreconditionFailed `version_changed`; those of the
-    table; Conflict `repairs_outstanding` (fact `defects`), `order_without_repairs`; NotAllowed `second_person_lifts`,
-    `sign_yourself`.
+    table; Conflict `repairs_outstanding` and `photo_not_arrived` (fact `defects`), `order_without_repairs`; NotAllowed
+    `second_person_lifts`, `sign_yourself`.
     """
     unit = Hold.objects.filter(pk=hold_id).values_list("unit_id", flat=True).first()
     if unit is None:
@@ -81,8 +82,24 @@ def _refuse_unrepaired(hold: Hold, under: Sequence[Defect], reason: str) -> None
     ]
     if outstanding:
         raise Conflict("repairs_outstanding", hold=hold.number, defects=outstanding)
+    unproven = [defect.number for defect in under if not _is_shown(defect)]
+    if unproven:
+        raise Conflict("photo_not_arrived", hold=hold.number, defects=unproven)
     if not under and not reason.strip():
         raise Invalid("required_fields_missing", problems=[FieldProblem("/reason", "required")])
+
+
+def _is_shown(defect: Defect) -> bool:
+    """Whether the photo that a certificate signed on the spot rests on has come in, or one of the repair on the defect.
+
+    The shop's photo is there before its certificate; a phone sends its own when it can, and a lost one never comes.
+    """
+    certificate = defect.current_certificate
+    if certificate is None or not certificate.corrected_on_the_spot:
+        return True
+    named = Q(walkaround__reports__unit=defect.unit_id, original=certificate.photo_sha256)
+    since = Q(defect=defect, received_at__gte=certificate.certified_at)
+    return Photo.objects.filter(named | since).exists()
 
 
 def _flag(under: Iterable[Defect], actor: Person, now: datetime) -> str:

@@ -63,8 +63,8 @@ def measure(defect: Defect, value: str, by: Person, *, at: datetime | None = Non
     )
 
 
-def photo_of(defect: Defect, sha256: str = "a" * 64) -> Photo:
-    """A photo stored on the defect, as far as the database goes."""
+def photo_of(defect: Defect, sha256: str = "a" * 64, received_at: datetime | None = None) -> Photo:
+    """A photo stored on the defect, now unless said otherwise, as far as the database goes."""
     file, _ = StoredFile.objects.get_or_create(
         sha256=sha256, defaults={"size": 1, "media_type": "image/png", "stored_at": clock.now()}
     )
@@ -72,7 +72,7 @@ def photo_of(defect: Defect, sha256: str = "a" * 64) -> Photo:
         defect=defect,
         original=file,
         without_location=file,
-        received_at=clock.now(),
+        received_at=received_at or clock.now(),
         received_from=defect.found_by,
     )
 

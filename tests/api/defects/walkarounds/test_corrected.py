@@ -7,7 +7,7 @@ import pytest
 
 from common import clock
 from defects.models import Certificate, Defect, Hold, Report
-from tests.factories.defects import Hand
+from tests.factories.defects import Hand, photo_of
 from tests.factories.fleet import NOON
 from tests.support.contents import contents, more_rows
 from tests.support.walks import body, check, client, put
@@ -91,10 +91,29 @@ def test_open_defect_corrected__certified_as_the_carriers_agent_and_its_hold_sta
     ]
 
 
-def test_its_hold__is_lifted_by_a_foreman_as_any_other() -> None:
-    lamp_out()
+@pytest.mark.parametrize("arrives", [True, False], ids=["the photo named", "another one of the repair"])
+def test_its_hold__is_lifted_by_a_foreman_once_a_photo_is_here(arrives: bool) -> None:
+    """The phone sends its photos when it can; one that never comes proves nothing."""
+    defect = lamp_out()
+    photo_of(defect, "c" * 64, received_at=NOON - 2 * HOUR)
     report(corrected(), at=NOON - HOUR)
-    assert Hand("hob").lift(Hold.objects.get()).status_code == 200
+    photo_of(lamp_of_another_unit(), PHOTO)
+    before = contents()
+    hob = Hand("hob")
+    refused = hob.lift(Hold.objects.get(defect=defect))
+    assert (refused.status_code, refused.json()["code"]) == (409, "photo_not_arrived")
+    assert refused.json()["defects"] == [defect.number]
+    assert more_rows(before, contents()) == {"fleet_devicetoken": 1}
+
+    photo_of(defect, PHOTO if arrives else "b" * 64)
+
+    assert hob.lift(Hold.objects.get(defect=defect)).status_code == 200
+
+
+def lamp_of_another_unit() -> Defect:
+    walk = body([{"unit": "LR-41", "checks": [check(LAMP, "left", "defect")]}], finished_at=NOON - HOUR)
+    put(client("tomo"), walk)
+    return Defect.objects.get(unit__number="LR-41")
 
 
 def test_found_and_corrected_on_one_walk__no_defect_no_hold_and_no_review_owed() -> None:
