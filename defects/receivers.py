@@ -11,7 +11,7 @@ from fleet.signals import policy_set
 
 
 @receiver(policy_set, dispatch_uid="defects.refuse_bad_tightening")
-def refuse_bad_tightening(sender: type[Policy], policy: Policy, now: datetime, **_: Any) -> None:  # noqa: ARG001
+def refuse_bad_tightening(sender: type[Policy], policy: Policy, now: datetime, **_: Any) -> None:  # noqa: ARG001 - a signal's signature
     """A carrier's own rules that cannot be applied are refused when they are decided, not when a report comes in."""
     if policy.key == TIGHTENING:
         check_tightening(policy.value)

@@ -36,9 +36,9 @@ class Rounds:
             result = sweep.run(self._run)
         except (DatabaseError, InterfaceError) as why:
             # The database may be away for a while; a page of trace every round would tell no more.
-            logger.error("sweep %s failed: %s", sweep.name, why)  # noqa: TRY400
+            logger.error("sweep %s failed: %s", sweep.name, why)  # noqa: TRY400 - as said above
             return False
-        except Exception:
+        except Exception:  # one sweep must not keep the others from running
             logger.exception("sweep %s failed", sweep.name)
             return False
         logger.debug("sweep %s: %s", sweep.name, result)

@@ -16,7 +16,7 @@ from workorders.services.joining import order_defects
 
 @receiver(defects_reported, dispatch_uid="workorders.open_or_join_order")
 def open_or_join_order(
-    sender: type,  # noqa: ARG001
+    sender: type,  # noqa: ARG001 - a signal's signature
     defects: Sequence[Defect],
     *,
     ledger: Ledger,
@@ -31,7 +31,7 @@ def open_or_join_order(
 
 @receiver(defects_certified, dispatch_uid="workorders.settle_certified_work")
 def settle_certified_work(
-    sender: type,  # noqa: ARG001
+    sender: type,  # noqa: ARG001 - a signal's signature
     certificates: Sequence[Certificate],
     ledger: Ledger,
     actor: Person,
@@ -44,7 +44,7 @@ def settle_certified_work(
 
 @receiver(defects_withdrawn, dispatch_uid="workorders.drop_withdrawn_work")
 def drop_withdrawn_work(
-    sender: type,  # noqa: ARG001
+    sender: type,  # noqa: ARG001 - a signal's signature
     defects: Sequence[Defect],
     ledger: Ledger,
     actor: Person,

@@ -50,7 +50,7 @@ class CursorPagination(BasePagination):
         ordering = _completed(getattr(view, "ordering", ()))
         fields = [_field(queryset.model, name.lstrip("-")) for name in ordering]
         limit = page_limit(request.query_params.get("limit"))
-        self._signer = signing.Signer(salt=f"cursor {queryset.model._meta.label} {' '.join(ordering)}")  # noqa: SLF001
+        self._signer = signing.Signer(salt=f"cursor {queryset.model._meta.label} {' '.join(ordering)}")  # noqa: SLF001 - Django's documented model API
         cursor = self._read(request.query_params.get("cursor"), fields)
         backwards = cursor is not None and cursor.backwards
         asked = [_reversed(name) for name in ordering] if backwards else ordering
@@ -125,7 +125,7 @@ def _field(model: type[Model], path: str) -> "Field[Any, Any]":
         if related is None or isinstance(related, str):
             msg = f"{path} crosses {relation}, which is no relation"
             raise ImproperlyConfigured(msg)
-        options = related._meta  # noqa: SLF001
+        options = related._meta  # noqa: SLF001 - Django's documented model API
     try:
         field = options.pk if name == "pk" else options.get_field(name)
     except FieldDoesNotExist as error:
@@ -166,7 +166,7 @@ def page_limit(text: str | None) -> int:
     """Return how many rows a page has at most; Unreadable `invalid_parameter`."""
     if text is None:
         return DEFAULT_LIMIT
-    if not (text.isascii() and text.isdigit() and len(text) <= 3 and 1 <= int(text) <= MAX_LIMIT):  # noqa: PLR2004
+    if not (text.isascii() and text.isdigit() and len(text) <= 3 and 1 <= int(text) <= MAX_LIMIT):  # noqa: PLR2004 - a limit has three digits at most
         problem = FieldProblem("", "page_limit", {"max_limit": MAX_LIMIT}, parameter="limit")
         raise Unreadable("invalid_parameter", problems=[problem])
     return int(text)

@@ -77,14 +77,14 @@ class ProblemAutoSchema(AutoSchema):
         return statuses
 
     def _problem(self, status: int) -> dict[str, Any]:
-        problem = ResolvedComponent("Problem", ResolvedComponent.SCHEMA, PROBLEM_SCHEMA, "Problem")  # type: ignore[no-untyped-call]
+        problem = ResolvedComponent("Problem", ResolvedComponent.SCHEMA, PROBLEM_SCHEMA, "Problem")  # type: ignore[no-untyped-call]  # the library's own
         self.registry.register_on_missing(problem)
         answer = {
             "description": HTTPStatus(status).phrase,
             "content": {CONTENT_TYPE: {"schema": problem.ref}},
         }
         name = f"Problem{status}"
-        component = ResolvedComponent(name, ResolvedComponent.RESPONSE, answer, name)  # type: ignore[no-untyped-call]
+        component = ResolvedComponent(name, ResolvedComponent.RESPONSE, answer, name)  # type: ignore[no-untyped-call]  # the library's own
         self.registry.register_on_missing(component)
         return component.ref
 

@@ -101,8 +101,8 @@ def _tree(content: bytes) -> ET.Element:
 def _parse(content: bytes, opened: object, closed: object) -> None:
     parser = expat.ParserCreate()
     parser.StartDoctypeDeclHandler = _refuse
-    parser.StartElementHandler = opened  # type: ignore[assignment]
-    parser.EndElementHandler = closed  # type: ignore[assignment]
+    parser.StartElementHandler = opened  # type: ignore[assignment]  # the stubs know no handler
+    parser.EndElementHandler = closed  # type: ignore[assignment]  # the stubs know no handler
     try:
         parser.Parse(content, True)  # noqa: FBT003 - positional in the library
     except expat.ExpatError as error:

@@ -60,7 +60,7 @@ def _reported(report: Report, zone: str) -> Reported:
         key=report.pk,
         walked=Walked(report.performed_at, day_in_zone(report.performed_at, zone), walk.kind, walk.person_id),
         listed=[
-            Listed(sighting.defect.number, sighting.defect.first_certified_at)  # type: ignore[attr-defined]
+            Listed(sighting.defect.number, sighting.defect.first_certified_at)  # type: ignore[attr-defined]  # annotated above
             for sighting in report.sightings.all()
         ],
         review_owed=report.review_owed,

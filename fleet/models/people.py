@@ -47,7 +47,7 @@ class Person(AbstractBaseUser):
         return self.name
 
     @property
-    def is_active(self) -> bool:  # type: ignore[override]
+    def is_active(self) -> bool:  # type: ignore[override]  # an attribute in the base
         """Whether the person may sign in at all; leaving ends every session at once."""
         return self.left_on is None
 

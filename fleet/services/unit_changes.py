@@ -11,7 +11,7 @@ from fleet.services.unit_rows import insert_axles
 Axles = Sequence[Mapping[str, object]]
 Details = TractorDetails | TrailerDetails | CoolingUnitDetails
 
-AXLE_COLUMNS = tuple(field.attname for field in Axle._meta.concrete_fields if field.name not in {"id", "unit"})  # noqa: SLF001
+AXLE_COLUMNS = tuple(field.attname for field in Axle._meta.concrete_fields if field.name not in {"id", "unit"})  # noqa: SLF001 - Django's documented model API
 
 
 def apply_changes(unit: Unit, facts: Mapping[str, object]) -> dict[str, object]:

@@ -81,7 +81,7 @@ def model_table(
             msg = f"{model.__name__}.{field.name} may be a secret"
             raise ValueError(msg)
         columns.update(_columns_of(field))
-    return query_table(name, readers, model._default_manager.all, {**columns, **(more or {})})  # noqa: SLF001
+    return query_table(name, readers, model._default_manager.all, {**columns, **(more or {})})  # noqa: SLF001 - Django's documented model API
 
 
 def unit_name(path: str) -> Combinable:
@@ -99,11 +99,11 @@ def _columns_of(field: "Field[object, object] | ManyToManyField[Model, Model]") 
     if isinstance(field, ManyToManyField):
         through: type[Model] = field.remote_field.through  # type: ignore[assignment]  # None before models are there
         own, other = field.m2m_column_name(), field.m2m_reverse_name()
-        keys = through._default_manager.filter(**{own: OuterRef("pk")}).order_by(other)  # noqa: SLF001
+        keys = through._default_manager.filter(**{own: OuterRef("pk")}).order_by(other)  # noqa: SLF001 - Django's documented model API
         return {field.name: ArraySubquery(keys.values(other))}
     if not isinstance(field, ForeignKey):
         return {field.name: field.name}
-    named = _NAMES.get(field.related_model._meta.label_lower)  # noqa: SLF001
+    named = _NAMES.get(field.related_model._meta.label_lower)  # noqa: SLF001 - Django's documented model API
     key: Mapping[str, Expression] = {field.attname: field.attname}
     return key if named is None else {**key, field.name: named(field.name)}
 
