@@ -7,15 +7,17 @@ from uuid import UUID
 
 from django.db import transaction
 
-from common.errors import Conflict, FieldProblem, Invalid
+from common.errors import Conflict, FieldProblem, Invalid, NotAllowed
 from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Defect
 from fleet.models import Person, Unit
 from fleet.services.history import lock_units
 from fleet.services.units import refuse_retired
+from workorders.enums import STANDING_ORDER_STATES
 from workorders.models import RepairOrder
 from workorders.selectors.words import catalogue_naming, complaint_of, scope_of_defect
 from workorders.services.joining import Work, put_on_orders
+from workorders.transitions import FOREMAN
 
 
 @dataclass(frozen=True)
@@ -33,10 +35,14 @@ def open_order(
     """Put defects and jobs on the unit's standing order, opened where there is none.
 
     Invalid `order_empty`, `defect_not_on_unit` for one that is not open on this unit; Conflict `unit_retired`,
-    `defects_on_order` when all that was asked for has its standing task already.
+    `defects_on_order` when all that was asked for has its standing task already; NotAllowed `role_not_allowed` for a
+    foreman of another shop than the one where the order stands or would be opened.
     """
     ledger = lock_units([unit.pk])
     unit.refresh_from_db()
+    standing = RepairOrder.objects.filter(unit=unit, state__in=STANDING_ORDER_STATES).first()
+    if FOREMAN.isdisjoint(actor.roles_at(unit.home_site_id if standing is None else standing.site_id)):
+        raise NotAllowed("role_not_allowed", action="open_order")
     refuse_retired(unit)
     if not defects and not jobs:
         raise Invalid("order_empty", pointer="/defects")

@@ -94,7 +94,10 @@ def test_moves__of_another_sites_order_are_not_there(shop: Shop) -> None:
     assert (task.status_code, task.json()["code"]) == (404, "task_unknown")
     labor = foreman.post("labor-entries", {"task": str(shop.lamp_task.pk), "role": "lead"})
     assert (labor.status_code, labor.json()["code"]) == (404, "task_unknown")
-    assert shop.tag() == '"1"'
+    for unit in (str(shop.order.unit), str(make_unit("NL-15", home_site=shop.site))):
+        opened = foreman.post("repair-orders", {"unit": unit, "jobs": [{"complaint": "wheel re-check"}]})
+        assert (opened.status_code, opened.json()["code"]) == (403, "role_not_allowed")
+    assert (shop.tag(), RepairOrder.objects.count()) == ('"1"', 1)
 
 
 HERE, THERE, ANYWHERE = "here", "there", None
