@@ -16,7 +16,10 @@ from tests.support.mail_sink import MailSink
 WAIT_S = 20.0
 NO_BROKER = "redis://127.0.0.1:1/0"
 
-WORKER = ("-m", "celery", "--app=config.celery", "worker", "--concurrency=1", "--loglevel=INFO")
+WORKER = (
+    *("-m", "celery", "--app=config.celery", "worker", "--concurrency=1", "--loglevel=INFO"),
+    *("--without-gossip", "--without-mingle"),  # as in docker-compose.yml
+)
 
 
 class Sweeper:
