@@ -87,6 +87,11 @@ class Bucket:
         return True
 
 
+def open_bucket(**access: str) -> Bucket:
+    """Return the store that the settings describe, field by field of `BucketAccess`; nothing is asked of it yet."""
+    return Bucket(BucketAccess(**access))
+
+
 @contextmanager
 def _reached() -> Iterator[None]:
     """Unavailable `file_store_unavailable` for whatever the store could not do."""

@@ -42,13 +42,13 @@ def test_broker__comes_from_the_environment() -> None:
     assert app.conf.broker_url == settings.REDIS_URL
 
 
-def test_web_process__loads_neither_celery_nor_a_redis_client() -> None:
+def test_web_process__loads_neither_celery_nor_redis_nor_a_bucket_s_client() -> None:
     script = (
         "import sys\n"
         "from config.wsgi import application\n"
         "from django.urls import get_resolver\n"
         "get_resolver().url_patterns\n"
-        "print(sorted({name.partition('.')[0] for name in sys.modules} & {'celery', 'kombu', 'redis'}))\n"
+        "print(sorted({name.partition('.')[0] for name in sys.modules} & {'celery', 'kombu', 'redis', 'boto3'}))\n"
     )
 
     done = subprocess.run(
