@@ -33,6 +33,7 @@ register_kept(
         "fault_corrected_on_the_spot",
         "hold_lifted",
         "hold_placed",
+        "inspection_queried",
         "limited_move_allowed",
         "limited_move_ended",
         "second_look",

@@ -1,13 +1,16 @@
 """The only list of what defects does when others announce something. Receivers run inside the sender's transaction."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
 from django.dispatch import receiver
 
 from defects.selectors.catalogue import TIGHTENING, check_tightening
-from fleet.models import Policy
-from fleet.signals import policy_set
+from defects.services.inspections import query_passed_inspections
+from fleet.models import Document, Person, Policy
+from fleet.services.history import Ledger
+from fleet.signals import papers_recorded, policy_set
 
 
 @receiver(policy_set, dispatch_uid="defects.refuse_bad_tightening")
@@ -15,3 +18,16 @@ def refuse_bad_tightening(sender: type[Policy], policy: Policy, now: datetime, *
     """A carrier's own rules that cannot be applied are refused when they are decided, not when a report comes in."""
     if policy.key == TIGHTENING:
         check_tightening(policy.value)
+
+
+@receiver(papers_recorded, dispatch_uid="defects.query_passed_inspections")
+def query_inspections(
+    sender: type[Document],  # noqa: ARG001
+    documents: Sequence[Document],
+    ledger: Ledger,
+    actor: Person,
+    now: datetime,
+    **_: Any,
+) -> None:
+    """A periodic inspection passed over an open fault is kept and queried."""
+    query_passed_inspections(documents, ledger=ledger, actor=actor, now=now)

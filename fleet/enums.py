@@ -111,6 +111,7 @@ class NoticeKind(TextChoices):
     PROMISE_MOVED = "promise_moved", _("a promised time moved")
     UNIT_REFUSED = "unit_refused", _("a driver refused a unit")
     SECOND_LOOK_DONE = "second_look_done", _("a second person looked at a refused unit")
+    INSPECTION_QUERIED = "inspection_queried", _("a passed inspection is queried")
 
 
 class Channel(TextChoices):

@@ -1,8 +1,10 @@
 """What fleet announces. Sent with `send`, inside the transaction: a listener that fails undoes the whole write.
 
 `policy_set`: policy (the new row), now. A listener that knows what its key means may refuse the value with Invalid.
+`papers_recorded`: documents (of units, recorded or given another first day), ledger, actor, now.
 """
 
 from django.dispatch import Signal
 
 policy_set = Signal()
+papers_recorded = Signal()

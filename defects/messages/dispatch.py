@@ -61,6 +61,10 @@ register("history_load_at_risk_opened", _("Load {load} is at risk through defect
 register("history_load_at_risk_joined", _("Load {load} was at risk already; defect {defect} came to it."))
 register("history_load_at_risk_entry", _("Of the load at risk was written down: {text}"))
 register("history_load_at_risk_disposed", _("What becomes of the food: {disposition}"))
+register(
+    "history_inspection_queried",
+    _("The periodic inspection of {starts_on} is queried: these defects were open: {defects}."),
+)
 register("history_roadside_inspected", _("An officer inspected it, report {report_number}: {violations} violations."))
 register("history_roadside_answered", _("The officer's report {report_number} was answered by {official}, {title}."))
 
@@ -101,6 +105,16 @@ register(
     _("They are still barred: {units}, leaving at {departs_at}. This has come on top: {why}"),
 )
 register("answer_barred_further_subject", _("More bars them: {units}"))
+# Facts: unit, inspected_on, faults (number and name of each).
+register(
+    "inspection_queried",
+    _(
+        "Unit {unit}: a periodic inspection of {inspected_on} is on record as passed, though these were found by then "
+        "and are open: {faults}. The paper is kept. Every part must pass (49 CFR 396.17(c)): ask the inspector, mend "
+        "the paper, or have them repaired."
+    ),
+)
+register("inspection_queried_subject", _("Unit {unit}: a passed inspection is queried"))
 # Facts: report_number, due_on, days (to it, or since).
 register(
     "roadside_answer_due_in",

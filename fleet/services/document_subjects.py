@@ -12,6 +12,7 @@ from fleet.rules.papers import Subject
 from fleet.services.history import Ledger, lock_units
 from fleet.services.row_edits import lock_row
 from fleet.services.units import get_unit, refuse_retired
+from fleet.signals import papers_recorded
 
 WRITERS = frozenset({Role.COMPLIANCE, Role.ADMINISTRATOR})
 WRITERS_OF_UNITS = WRITERS | {Role.FOREMAN, Role.DISPATCH}
@@ -39,11 +40,19 @@ class LockedSubject:
     ledger: Ledger | None
 
     def record(self, event: str, document: Document, body: Mapping[str, object], actor: Person, now: datetime) -> None:
-        """Write it into the unit's history; people and the carrier have none."""
+        """Announce it and write it into the unit's history; people and the carrier have none."""
         if self.ledger is None or document.unit_id is None:
             return
         self.ledger.record(document.unit_id, event, subject=document.pk, performed_at=now, actor=actor.pk, body=body)
+        if says_new_day(event, body):
+            papers_recorded.send(Document, documents=[document], ledger=self.ledger, actor=actor, now=now)
         self.ledger.write(now=now)
+
+
+def says_new_day(event: str, body: Mapping[str, object]) -> bool:
+    """Return whether a history entry is of a paper recorded, or of one whose first day was mended."""
+    changed = body.get("changed")
+    return event in {"document_recorded", "document_replaced"} or (isinstance(changed, dict) and "starts_on" in changed)
 
 
 def subject_of(document: Document) -> DocumentSubject:

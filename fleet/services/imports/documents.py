@@ -11,7 +11,7 @@ from common.errors import DomainError
 from fleet.enums import RowOutcome
 from fleet.models import Document
 from fleet.rules.successors import Successor, successor
-from fleet.services.document_subjects import refuse_others_papers
+from fleet.services.document_subjects import refuse_others_papers, says_new_day
 from fleet.services.imports.papers_on_record import PapersOnRecord, Whose, paper_name, standing_among
 from fleet.services.imports.rows import (
     Change,
@@ -28,6 +28,7 @@ from fleet.services.imports.rows import (
 )
 from fleet.services.paper_columns import kind_of_paper, paper_columns, paper_now
 from fleet.services.versions import begin_edit
+from fleet.signals import papers_recorded
 from fleet.states import document_state
 from fleet.transitions import DOCUMENT
 
@@ -53,6 +54,7 @@ class DocumentPlan:
         self._record = PapersOnRecord(rows, locking=scene.locking)
         self._named = Named()
         self._written: list[_Written] = []
+        self._dated: list[Document] = []
         self.reports = judged(rows, self._judge)
 
     def write(self) -> None:
@@ -60,7 +62,10 @@ class DocumentPlan:
         for written in batches(self._written):
             self._mend([row for row in written if row.mended])
             self._insert([row for row in written if not row.mended])
-            self._record.ledger.write(now=self._scene.now)
+            ledger, actor, now = self._record.ledger, self._scene.actor, self._scene.now
+            papers_recorded.send(Document, documents=self._dated, ledger=ledger, actor=actor, now=now)
+            self._dated.clear()
+            ledger.write(now=now)
 
     def _judge(self, row: GivenRow) -> RowReport:
         try:
@@ -151,6 +156,8 @@ class DocumentPlan:
             self._record.ledger.record(
                 document.unit_id, event, subject=document.pk, performed_at=now, actor=actor.pk, body=body
             )
+            if says_new_day(event, body):
+                self._dated.append(document)
 
 
 def _called(kind: str, whose: Whose) -> str:

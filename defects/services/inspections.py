@@ -1,0 +1,89 @@
+"""Periodic inspections put on record as passed while faults stand open: kept, queried, and told to compliance."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from uuid import UUID
+
+from common.clock import day_in_zone
+from defects.enums import OPEN_DEFECT_STATES
+from defects.models import Defect
+from defects.rules.catalogue import Catalogue
+from defects.rules.inspections import speaks_against_passing
+from defects.rules.vocabulary import Severity, Standing
+from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.words import fault_of_defect, where_of_defect
+from fleet.enums import NoticeKind, Role
+from fleet.models import Document, Person
+from fleet.selectors.policies import standing_policies
+from fleet.services.history import Ledger
+from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
+
+KIND = "periodic_inspection"
+
+
+def query_passed_inspections(documents: Sequence[Document], *, ledger: Ledger, actor: Person, now: datetime) -> None:
+    """Note in the history, and owe compliance word of, each inspection that an open fault of its day speaks against.
+
+    The paper counts as it is given: the faults bar the unit by themselves, and a refusal would lose the paper.
+    """
+    papers = {paper.unit_id: paper for paper in documents if paper.kind == KIND and paper.starts_on is not None}
+    rows = Defect.objects.filter(unit__in=[key for key in papers if key], state__in=OPEN_DEFECT_STATES)
+    standing = list(rows.select_related("unit").order_by("number"))
+    if not standing:
+        return
+    policies = standing_policies(now=now)
+    catalogue = catalogue_in_force(policies.policies)
+    against: dict[UUID, list[Defect]] = defaultdict(list)
+    for defect in standing:
+        inspected_on = papers[defect.unit_id].starts_on
+        found_on = day_in_zone(defect.found_at, policies.zone)
+        if inspected_on is not None and found_on <= inspected_on and _speaks_against(defect, catalogue):
+            against[defect.unit_id].append(defect)
+    for unit, defects in against.items():
+        paper = papers[unit]
+        numbers = ", ".join(str(defect.number) for defect in defects)
+        body = {"kind": KIND, "starts_on": paper.starts_on, "defects": numbers}
+        ledger.record(unit, "inspection_queried", subject=paper.pk, performed_at=now, actor=actor.pk, body=body)
+    _tell(papers, against, catalogue, now)
+
+
+def _speaks_against(defect: Defect, catalogue: Catalogue) -> bool:
+    point = catalogue.points.get(defect.point)
+    system = None if point is None else point.system
+    return speaks_against_passing(system, Standing(defect.standing), Severity(defect.severity))
+
+
+def _tell(
+    papers: Mapping[UUID | None, Document],
+    against: Mapping[UUID, Sequence[Defect]],
+    catalogue: Catalogue,
+    now: datetime,
+) -> None:
+    sites = {unit: Audience(Role.COMPLIANCE, defects[0].unit.home_site_id) for unit, defects in against.items()}
+    if not sites:
+        return
+    people = people_to_tell(sites.values(), now=now)
+    drafts = [
+        NoticeDraft(
+            kind=NoticeKind.INSPECTION_QUERIED,
+            code="inspection_queried",
+            subject=papers[unit].pk,
+            people=keys,
+            facts={
+                "unit": str(defects[0].unit),
+                "inspected_on": papers[unit].starts_on,
+                "faults": "; ".join(_fault(defect, catalogue, language) for defect in defects),
+            },
+            unit=unit,
+            step=str(papers[unit].starts_on),
+        )
+        for unit, defects in against.items()
+        for language, keys in by_language(people[sites[unit]]).items()
+    ]
+    owe_notices(drafts, now=now)
+
+
+def _fault(defect: Defect, catalogue: Catalogue, language: str) -> str:
+    what = filter(None, (fault_of_defect(defect, catalogue, language), where_of_defect(defect, language)))
+    return f"{defect.number} {', '.join(what)}"

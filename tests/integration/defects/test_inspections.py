@@ -1,0 +1,85 @@
+"""A periodic inspection recorded as passed over an open fault: the paper is kept, queried and told to compliance."""
+
+import datetime as dt
+from zoneinfo import ZoneInfo
+
+from defects.models import Defect
+from fleet.enums import NoticeKind, RowOutcome
+from fleet.models import Document, Notice
+from fleet.notice_texts import sentence_of
+from fleet.services.document_subjects import DocumentSubject
+from fleet.services.documents import edit_document, record_document
+from fleet.services.imports import Table
+from tests.factories.fleet import TODAY
+from tests.factories.lifecycle import Yard, history_of
+from tests.support.tables import outcomes, take_in
+
+CHICAGO = ZoneInfo("America/Chicago")
+DAY = dt.timedelta(days=1)
+QUERIED = "inspection_queried"
+
+
+def inspected(yard: Yard, day: dt.date = TODAY, kind: str = "periodic_inspection") -> Document:
+    facts = (
+        {"starts_on": day, "program": "self"} if kind == "periodic_inspection" else {"starts_on": day, "ends_on": day}
+    )
+    subject = DocumentSubject(unit_id=yard.trailer.pk)
+    return record_document(kind=kind, subject=subject, facts=facts, today=TODAY, actor=yard["vera"], now=yard.later())
+
+
+def told() -> list[tuple[str, str]]:
+    notices = Notice.objects.filter(kind=NoticeKind.INSPECTION_QUERIED).select_related("person")
+    return [(notice.person.name, sentence_of(notice, language="en", zone=CHICAGO)) for notice in notices]
+
+
+def test_passed_over_an_open_fault__kept_queried_and_told_with_the_fault(yard: Yard) -> None:
+    fault = yard.stroke()
+    paper = inspected(yard)
+    assert Document.objects.filter(pk=paper.pk, replaced_at=None).exists()
+    assert history_of(yard.trailer)[-2:] == ["document_recorded", QUERIED]
+    [(name, said)] = told()
+    assert name == "Vera Holt"
+    assert said.startswith(f"Unit LR-46: a periodic inspection of {TODAY} is on record as passed")
+    assert f"open: {fault.number} Pushrod stroke, 2.31 in (limit 2 in), axle 2 right. The paper is kept." in said
+
+
+def test_found_after_the_inspection__says_nothing_of_it_until_its_day_is_mended(yard: Yard) -> None:
+    yard.stroke()
+    paper = inspected(yard, TODAY - DAY)
+    assert told() == []
+    for column, value in (("inspector", "Greta Lind"), ("starts_on", TODAY), ("inspector", "Sam Ruy")):
+        paper.refresh_from_db()
+        edit_document(
+            document_id=paper.pk,
+            version=paper.version,
+            changes={column: value},
+            today=TODAY,
+            actor=yard["vera"],
+            now=yard.later(),
+        )
+    assert len(told()) == 1
+    assert history_of(yard.trailer).count(QUERIED) == 1
+
+
+def test_repaired_or_another_paper__nothing_is_queried(yard: Yard) -> None:
+    fault = yard.stroke()
+    inspected(yard, kind="registration")
+    yard.repaired_stroke(fault)
+    inspected(yard)
+    assert told() == []
+    assert QUERIED not in history_of(yard.trailer)
+
+
+def test_milder__nothing_is_queried(yard: Yard) -> None:
+    yard.stroke()
+    Defect.objects.update(severity="next_shop_visit")
+    inspected(yard)
+    assert told() == []
+
+
+def test_out_of_a_table__queried_likewise(yard: Yard) -> None:
+    yard.stroke()
+    row = {"kind": "periodic_inspection", "unit": "LR-46", "starts_on": str(TODAY), "program": "self"}
+    assert outcomes(take_in(Table.DOCUMENTS, [row], yard["vera"])) == {2: RowOutcome.CREATED}
+    assert [name for name, _ in told()] == ["Vera Holt"]
+    assert history_of(yard.trailer)[-1] == QUERIED
