@@ -107,6 +107,7 @@ def _kind(row: dict[str, Any]) -> DocumentKind:
         bars_clearance=row["bars_clearance"],
         lead_days=tuple(row.get("lead_days", DEFAULT_LEAD_DAYS)),
         overdue_every_days=row.get("overdue_every_days", OVERDUE_EVERY_DAYS),
+        overdue_for_days=row.get("overdue_for_days"),
         keep=row["keep"],
         source=Source(**row["source"]),
         text=MappingProxyType(dict(row["text"])),
@@ -139,6 +140,11 @@ def _lead_day_faults(days: list[Any]) -> Iterator[str]:
 def _overdue_faults(days: int) -> Iterator[str]:
     if days < 1:
         yield "must be at least 1"
+
+
+def _overdue_for_faults(days: int) -> Iterator[str]:
+    if days < 0:
+        yield "must be at least 0"
 
 
 def _keep_faults(name: str) -> Iterator[str]:
@@ -174,6 +180,7 @@ _FIELDS: Mapping[str, tuple[type, bool, Callable[[Any], Iterator[str]]]] = {
     "bars_clearance": (bool, True, _no_fault),
     "lead_days": (list, False, _lead_day_faults),
     "overdue_every_days": (int, False, _overdue_faults),
+    "overdue_for_days": (int, False, _overdue_for_faults),
     "keep": (str, True, _keep_faults),
     "source": (dict, True, _source_faults),
     "text": (dict, True, _text_faults),

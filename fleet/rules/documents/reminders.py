@@ -38,14 +38,17 @@ def reminder_now(
     reading: Reading = Reading.BY_DAY,
     lead_days: Sequence[int] = DEFAULT_LEAD_DAYS,
     overdue_every_days: int = OVERDUE_EVERY_DAYS,
+    overdue_for_days: int | None = None,
 ) -> Reminder | None:
-    """The reminder of a paper on `today`; None without an end, and before the first step.
+    """The reminder of a paper on `today`; None without an end, before the first step, and past `overdue_for_days`.
 
     The ladder counts to the day the paper asks to be renewed by; after that, within a grace, to the grace's end. Only
     past the last of its days is a paper overdue.
     """
     renew_by, last_day = end.reminder_day(reading), end.last_day(reading)
     if renew_by is None or last_day is None:
+        return None
+    if overdue_for_days is not None and (today - last_day).days > overdue_for_days:
         return None
     counted = renew_by if today <= renew_by else last_day
     step = step_now(counted, today, lead_days, overdue_every_days=overdue_every_days)

@@ -92,4 +92,5 @@ def _reminder(
         reading=day.reading,
         lead_days=day.lead_times.get(kind.name, kind.lead_days),
         overdue_every_days=kind.overdue_every_days,
+        overdue_for_days=kind.overdue_for_days,
     )

@@ -137,6 +137,10 @@ class TestOnePaper:
             "Unit CU-15: registration, last day was 2026-03-04, days overdue: 2."
         )
 
+    def test_permit_of_one_trip__told_a_week_after_its_end_and_never_again(self, vera: Person) -> None:
+        paper(unit=make_unit("CU-15", kind=UnitKind.COOLING_UNIT), kind="trip_permit", ends_on=TODAY)
+        assert [sweep(NOON + days * A_DAY).owed for days in (0, 7, 8, 14, 700)] == [1, 1, 0, 0, 0]
+
     def test_fuel_tax_licence_in_january__in_grace_and_never_overdue(self, vera: Person) -> None:
         document = unit_with(kind="fuel_tax_licence", starts_on=dt.date(2025, 1, 1), ends_on=dt.date(2025, 12, 31))
 

@@ -98,7 +98,7 @@ def test_sound_text__parsed_with_defaults() -> None:
     kind = parse_document_kinds(SOUND)["registration"]
     assert kind.applies_to == {"tractor", "trailer"}
     assert kind.lead_days == (60, 30, 14, 7, 3, 1, 0)
-    assert kind.overdue_every_days == 7
+    assert (kind.overdue_every_days, kind.overdue_for_days) == (7, None)
     assert kind.text["es"] == "registro"
     assert (kind.source.text, kind.source.basis) == ("State law", "memory")
 
@@ -151,6 +151,7 @@ def test_sound_text__parsed_with_defaults() -> None:
         ("required = true", "required = true\nlead_days = []", "registration.lead_days", "whole days"),
         ("required = true", "required = true\nlead_days = [-1]", "registration.lead_days", "whole days"),
         ("required = true", "required = true\noverdue_every_days = 0", "registration.overdue_every_days", "at least 1"),
+        ("required = true", "required = true\noverdue_for_days = -1", "registration.overdue_for_days", "at least 0"),
         ("required = true", 'required = true\nstates = ["XX"]', "registration.states", "does not know 'XX'"),
         ("required = true", 'required = true\nwhen = ["raining"]', "registration.when", "does not know 'raining'"),
         ("required = true", "required = true\ncolour = 1", "registration.colour", "is not known"),
@@ -167,6 +168,7 @@ def test_one_fault__named_with_its_place(old: str, new: str, where: str, what: s
     ("old", "new"),
     [
         ("required = true", "required = true\noverdue_every_days = 1"),
+        ("required = true", "required = true\noverdue_for_days = 0"),
         ("required = true", "required = true\nlead_days = [0]"),
         ('"explicit_date", may_be_permanent = true', '"months_from_start", months = 1'),
         ('"explicit_date", may_be_permanent = true', '"calendar_year", aboard_by = "12-31"'),
