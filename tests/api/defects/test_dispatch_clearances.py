@@ -8,7 +8,7 @@ from defects.models import Clearance
 from fleet.enums import UnitKind
 from fleet.models import Coupling, Person, Unit
 from fleet.services.couplings import uncouple
-from tests.factories.dispatch import Dock, make_dock
+from tests.factories.dispatch import Dock
 from tests.factories.fleet import HOUR, NOON, make_unit, sign_in
 from tests.support.api import Caller, codes
 
@@ -16,10 +16,9 @@ ASK = {"units": ["NL-13", "LR-46"], "arrival": (NOON + 10 * HOUR).isoformat()}
 
 
 @pytest.fixture
-def dock(db: None) -> Dock:
-    dock = make_dock()
-    dock.yard.now = NOON - HOUR
-    return dock
+def dock(standing_dock: Dock) -> Dock:
+    standing_dock.yard.now = NOON - HOUR
+    return standing_dock
 
 
 def on(dock: Dock, name: str) -> Caller:
