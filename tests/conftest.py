@@ -9,5 +9,4 @@ pytest_plugins = [
     "tests.support.supervisor",
     "tests.support.ninefold",
     "tests.support.ninefold_at_noon",
-    "tests.support.standing_dock",
 ]

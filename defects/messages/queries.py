@@ -61,6 +61,8 @@ register("query_clock_skewed", _("The phone's clock is off. Times were put right
 register("query_clock_ahead", _("The phone's clock is ahead: when this was done is not known. Walk again."))
 register("query_clock_behind", _("The phone's clock is far behind: when this was done is not known. Walk again."))
 register("query_walk_times_implausible", _("The start and the end of the walk do not fit together."))
+register("query_signed_at_implausible", _("The time of the signature does not fit the walk."))
+register("query_not_a_combination", _("These units do not run together. The combination on record stays."))
 register("query_catalogue_unknown", _("The phone's list of checks is not one of ours. Load it again."))
 register("query_site_unknown", _("We have no site {site}."))
 register("query_team_mate_unknown", _("We know nobody called {team_mate}."))

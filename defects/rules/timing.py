@@ -56,6 +56,10 @@ def time_of(submission: Submission, received_at: datetime) -> Timing:
     took = submission.finished_at - submission.started_at
     if took < timedelta(0) or took > LONGEST_WALK:
         queries.append("walk_times_implausible")
+    signed_at = submission.signature.signed_at
+    begun_at = min(submission.started_at, submission.finished_at)
+    if known and not (signed_at >= begun_at - SKEW_TOLERATED and received_at - signed_at - skew >= -SKEW_TOLERATED):
+        queries.append("signed_at_implausible")
     offset = submission.finished_at.utcoffset() or timedelta(0)
     return Timing(
         performed_at=received_at - ago,

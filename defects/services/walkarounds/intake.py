@@ -27,6 +27,7 @@ from defects.services.walkarounds.scene import KnownDefects, Scene, defects_of, 
 from defects.signals import defects_certified, defects_reported
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
+from fleet.rules.combinations import is_combination
 from fleet.selectors import resolve_units
 from fleet.selectors.policies import standing_policies
 from fleet.services.take_over import take_over
@@ -66,7 +67,7 @@ def take_in(intake: Intake) -> Receipt:
             site=particulars.site,
             coupling=coupling,
             catalogue=particulars.catalogues[-1].content_hash,
-            queried=[*particulars.queried, *others],
+            queried=[*particulars.queried, *others, *_not_together(intake, scene)],
             now=now,
         )
     )
@@ -147,6 +148,16 @@ def _couple(intake: Intake, scene: Scene) -> UUID | None:
         now=intake.now,
     )
     return None if coupling is None else coupling.pk
+
+
+def _not_together(intake: Intake, scene: Scene) -> list[Queried]:
+    """What is queried where the driver had units coupled that cannot run together; nothing while one is not known."""
+    submission = intake.submission
+    if not submission.coupled or any(report.unit not in scene.units for report in submission.reports):
+        return []
+    kinds = {unit.pk: unit.kind for unit in scene.units.values() if unit.kind != UnitKind.COOLING_UNIT}
+    impossible = len(kinds) > 1 and not is_combination(kinds.values())
+    return [{"code": "not_a_combination", "facts": {}}] if impossible else []
 
 
 @dataclass(frozen=True)

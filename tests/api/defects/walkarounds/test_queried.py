@@ -45,7 +45,10 @@ def walk(*checks: dict[str, Any], at: datetime = NOON - MINUTE, **more: Any) -> 
         {"unit": trailer, "checks": [GOOD_TREAD, *checks]},
         {"unit": cooling_unit, "meters": [GOOD_METERS[1]]},
     ]
-    return body([*reports, *more.pop("reports", [])], finished_at=at, **more)
+    signed_at = more.pop("signed_at", at)
+    given = body([*reports, *more.pop("reports", [])], finished_at=at, **more)
+    given["signature"]["signed_at"] = signed_at.isoformat()
+    return given
 
 
 def codes(queried: list[dict[str, Any]]) -> list[tuple[str, int | None, int | None]]:
@@ -313,6 +316,8 @@ WALKS: dict[str, tuple[dict[str, Any], list[str]]] = {
     ),
     "a walk of thirteen hours": ({"started_at": (NOON - 13 * HOUR).isoformat()}, ["walk_times_implausible"]),
     "an end before the beginning": ({"started_at": (NOON + HOUR).isoformat()}, ["walk_times_implausible"]),
+    "a signature of four years later": ({"signed_at": NOON + 1461 * DAY}, ["signed_at_implausible"]),
+    "a signature from before the walk": ({"signed_at": NOON - DAY}, ["signed_at_implausible"]),
     "all at once": (
         {"site": "moon-base", "team_mate": "nobody", "catalogue": "0" * 64, "sent_at": (NOON - HOUR).isoformat()}
         | {"at": NOON - HOUR},

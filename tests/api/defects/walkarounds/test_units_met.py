@@ -221,6 +221,25 @@ def test_units_that_nobody_has_together__no_combination_changes_and_nothing_is_r
     assert after["fleet_couplingmember"] == before["fleet_couplingmember"]
 
 
+@pytest.mark.parametrize("units", [("NL-11", "NL-15"), ("LR-41", "LR-45"), ("NL-15", "NL-16", "LR-45", "CU-45")])
+def test_coupled_units_that_cannot_run_together__queried(units: tuple[str, ...]) -> None:
+    assert codes(take(*units)) == ["not_a_combination"]
+
+
+@pytest.mark.parametrize(
+    "units",
+    [
+        ("LR-45",),
+        ("NL-11", "CU-45"),
+        ("NL-15", "LR-45", "LR-46"),
+        ("NL-15", "nl-15", "LR-45"),
+        ("ZZ-9", "LR-41", "LR-45"),
+    ],
+)
+def test_units_that_may_run_together_for_all_that_is_known__not_queried(units: tuple[str, ...]) -> None:
+    assert codes(take(*units)) == []
+
+
 def test_late_walk_from_before_a_newer_take_over__ends_where_the_newer_one_begins() -> None:
     take("NL-11", "LR-45", at=NOON - HOUR)
 
