@@ -150,6 +150,7 @@ SUBJECTS: dict[str, Template] = {
 
 ANSWERS: dict[str, Template] = {
     "barred": _("Barred. It may not roll as asked."),
+    "no_time": _("It is not known when all of this will end."),
     "after_driver_steps": _("It may roll after these steps."),
     "nothing_known_against": _("Nothing known to the service bars it. The driver decides at the vehicle."),
 }

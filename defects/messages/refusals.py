@@ -19,6 +19,15 @@ register("walk_needs_units", _("Name a tractor, a trailer or both."))
 register("not_of_this_kind", _("The unit named is of another kind."))
 
 # Driver reviews
+register("review_not_owed", _("{unit}: nothing waits for a driver's review."))
+register(
+    "review_to_sign",
+    _("{unit}: read them, then sign. Defect reports: {reports}. Certificates: {certificates}."),
+)
+register(
+    "review_certificates_missing",
+    _("{unit}: not to be signed for or driven before these defects have a certificate: {missing}. Ask the foreman."),
+)
 register("review_unknown", _("There is no such review of yours."))
 register("review_differs", _("Another review is on record under this name; nothing was changed."))
 register("certificate_missing", _("No certificate stands for defects {defects}. The unit may not be driven."))

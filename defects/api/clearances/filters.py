@@ -1,5 +1,6 @@
 """What the yard and the askings on record can be asked for."""
 
+from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
@@ -11,16 +12,21 @@ from fleet.models import Unit
 
 
 class YardFilterSet(StrictFilterSet):
-    """By unit (several allowed), kind and home site."""
+    """By unit (several allowed), kind and home site, and by the answer, which is found only after the page is cut."""
 
     multiple = frozenset({"unit"})
     unit = UnitRefsFilter(field_name="")
     kind = filters.ChoiceFilter(choices=UnitKind.choices)
     site = filters.CharFilter(field_name="home_site__code", lookup_expr="iexact")
+    answer = filters.ChoiceFilter(choices=ClearanceAnswer.choices, method="with_any_answer")
 
     class Meta:
         model = Unit
         fields: tuple[str, ...] = ()
+
+    def with_any_answer(self, rows: QuerySet[Unit], _name: str, _value: str) -> QuerySet[Unit]:
+        """All of them: the answer is no column; the view leaves out what answers otherwise."""
+        return rows
 
 
 class ClearanceFilterSet(StrictFilterSet):

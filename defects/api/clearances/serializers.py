@@ -110,13 +110,14 @@ class YardRowOut(AnswerOut):
 
 def answer_body(answer: str, columns: Mapping[str, Any], catalogue: Catalogue, language: str) -> dict[str, Any]:
     """The stored columns of an answer, worded for a person."""
-    first = columns["first_to_end_it"]
+    first, clears_at = columns["first_to_end_it"], _clears_at(columns)
+    said = [answer, "no_time"] if answer == ClearanceAnswer.BARRED and clears_at is None else [answer]
     return {
         "answer": answer,
-        "says": messages.render(Message(f"answer_{answer}"), language),
+        "says": " ".join(messages.render(Message(f"answer_{word}"), language) for word in said),
         "reasons": [_worded(row, catalogue, language) for row in columns["reasons"]],
         "unknown": [_worded(row, catalogue, language) for row in columns["unknown"]],
-        "clears_at": _clears_at(columns),
+        "clears_at": clears_at,
         "valid_until": columns["valid_until"],
         "first_to_end_it": None
         if first is None

@@ -92,7 +92,10 @@ class YardViewSet(ServiceViewSet):
 
     @extend_schema(responses=YardRowOut(many=True), summary="What stands against every unit now")
     def list(self, request: ServiceRequest) -> Response:
-        """A page of units. A combination is judged whole, units included that are not on the page."""
+        """A page of units. A combination is judged whole, units included that are not on the page.
+
+        With `answer`, a page is shorter by its units that answer otherwise, and may be empty: follow `next`.
+        """
         rows: QuerySet[Unit] = self.filter_queryset(self.get_queryset())
         page = self.paginate_queryset(rows) or []
         yard = yard_of(page, now=request.now)
@@ -100,7 +103,9 @@ class YardViewSet(ServiceViewSet):
         bodies: dict[str, dict[str, Any]] = {}
         for combination in yard.combinations:
             bodies.update(_yard_bodies(combination, catalogue, request.person.language))
-        return self.get_paginated_response([bodies[str(unit)] for unit in page])
+        wanted = request.query_params.get("answer")
+        found = [bodies[str(unit)] for unit in page]
+        return self.get_paginated_response([row for row in found if wanted in {None, row["answer"]}])
 
 
 def _yard_bodies(combination: Combination, catalogue: Catalogue, language: str) -> dict[str, dict[str, Any]]:

@@ -54,6 +54,7 @@ class OwedUnitOut(StrictSerializer):
     """What is owed for one unit. While `missing` names defects without a certificate, nobody may sign or drive."""
 
     unit = UnitName()
+    says = TextField(max_length=600, help_text="what to do, in one sentence")
     reports = OwedReportOut(many=True)
     certificates = OwedCertificateOut(many=True)
     defects = OwedDefectOut(many=True)

@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 
+from common import messages
+from common.messages import Message
 from defects.api.defects.words import Body, person_body, unit_body
 from defects.models import Certificate, Defect, DriverReview
 from defects.rules.catalogue import Catalogue
@@ -15,6 +17,7 @@ def owed_body(unit: Unit, owed: OwedReview, catalogue: Catalogue, language: str)
     by_certificate = {defect.current_certificate_id: defect for defect in owed.defects}
     return {
         "unit": unit_body(unit),
+        "says": _says(unit, owed, language),
         "reports": [
             {
                 "id": report.pk,
@@ -36,6 +39,23 @@ def owed_body(unit: Unit, owed: OwedReview, catalogue: Catalogue, language: str)
         ],
         "missing": numbers(owed.missing),
     }
+
+
+def _says(unit: Unit, owed: OwedReview, language: str) -> str:
+    """What keeps the next driver from signing, or what the signature is for."""
+    if owed.missing:
+        code = "review_certificates_missing"
+    elif owed.reports or owed.certificates:
+        code = "review_to_sign"
+    else:
+        code = "review_not_owed"
+    facts = {
+        "unit": str(unit),
+        "missing": numbers(owed.missing),
+        "reports": len(owed.reports),
+        "certificates": len(owed.certificates),
+    }
+    return messages.render(Message(code, facts), language)
 
 
 def review_body(rows: Sequence[DriverReview]) -> Body:

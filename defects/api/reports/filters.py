@@ -19,13 +19,15 @@ SEE_OF_PEOPLE = SEE_QUERIED | {Role.TRAINER}
 
 
 class ReportFilters(StrictFilterSet):
-    """By unit, driver, kind of walk-around, and whether something on it must be looked at."""
+    """By unit, driver, kind of walk-around, when it was walked, and whether something on it must be looked at."""
 
     multiple = frozenset({"unit"})
 
     unit = UnitRefsFilter(field_name="unit")
     person = filters.UUIDFilter(method="by_person")
     kind = filters.ChoiceFilter(choices=WalkaroundKind.choices, field_name="walkaround__kind")
+    since = filters.IsoDateTimeFilter(field_name="performed_at", lookup_expr="gte")
+    until = filters.IsoDateTimeFilter(field_name="performed_at", lookup_expr="lt")
     queried = FlagFilter(method="by_queried")
 
     class Meta:

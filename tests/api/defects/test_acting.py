@@ -297,9 +297,18 @@ def test_hold_on_nothing__refused(device: Device, body: dict[str, str], pointer:
 
 def test_review__what_is_owed_signed_once_and_read_again(yard: Yard, device: Device) -> None:
     defect = yard.stroke()
+    (barred,) = device("sol").get("driver-reviews/owed?unit=LR-46").json()["units"]
+    assert barred["says"] == (
+        f"LR-46: not to be signed for or driven before these defects have a certificate: {defect.number}. "
+        "Ask the foreman."
+    )
     yard.repaired_stroke(defect)
     yard.walk(checks=[], unit=yard.tractor)
     owed = device("sol").get("driver-reviews/owed?unit=NL-15&unit=LR-46").json()["units"]
+    assert [item["says"] for item in owed] == [
+        "NL-15: nothing waits for a driver's review.",
+        "LR-46: read them, then sign. Defect reports: 1. Certificates: 1.",
+    ]
     assert [(item["unit"]["number"], len(item["reports"]), item["missing"]) for item in owed] == [
         ("NL-15", 0, []),
         ("LR-46", 1, []),

@@ -8,7 +8,7 @@ from defects.models import Clearance
 from fleet.enums import UnitKind
 from fleet.models import Coupling, Person, Unit
 from fleet.services.couplings import uncouple
-from tests.factories.dispatch import Dock, make_dock
+from tests.factories.dispatch import Dock
 from tests.factories.fleet import HOUR, NOON, make_unit, sign_in
 from tests.support.api import Caller, codes
 
@@ -16,10 +16,9 @@ ASK = {"units": ["NL-13", "LR-46"], "arrival": (NOON + 10 * HOUR).isoformat()}
 
 
 @pytest.fixture
-def dock(db: None) -> Dock:
-    dock = make_dock()
-    dock.yard.now = NOON - HOUR
-    return dock
+def dock(standing_dock: Dock) -> Dock:
+    standing_dock.yard.now = NOON - HOUR
+    return standing_dock
 
 
 def on(dock: Dock, name: str) -> Caller:
@@ -92,7 +91,11 @@ def test_one_bar_without_a_promised_time__no_time_for_the_whole(dock: Dock) -> N
     defect.expected_at = NOON + 5 * HOUR
     defect.save(update_fields=["expected_at"])
     dock.yard.finding("lamps.trailer.socket")
-    assert asked(dock)["clears_at"] is None
+    unpromised = asked(dock)
+    assert (unpromised["clears_at"], unpromised["says"]) == (
+        None,
+        "Barred. It may not roll as asked. It is not known when all of this will end.",
+    )
 
 
 def test_answer__in_the_language_of_whoever_reads_it(dock: Dock) -> None:
@@ -101,7 +104,7 @@ def test_answer__in_the_language_of_whoever_reads_it(dock: Dock) -> None:
     Person.objects.filter(pk=dock.yard["sol"].pk).update(language="es")
     dock.yard.people["sol"].refresh_from_db()
     body = on(dock, "sol").get(f"clearances/{key}").json()
-    assert body["says"] == "No autorizado. No puede rodar como se pidió."
+    assert body["says"] == "No autorizado. No puede rodar como se pidió. No se sabe cuándo terminará todo esto."
     assert any("izquierda" in reason["says"] for reason in body["reasons"])
 
 
@@ -176,6 +179,9 @@ def test_yard_after_uncoupling__each_answers_for_itself(dock: Dock) -> None:
     rows = yard(dock)
     assert (rows["NL-13"]["answer"], rows["NL-13"]["together_with"]) == ("nothing_known_against", [])
     assert (rows["LR-46"]["answer"], rows["LR-46"]["together_with"]) == ("barred", ["CU-46"])
+    assert set(yard(dock, answer="barred")) == {"LR-46", "CU-46", "NL-15"}
+    assert set(yard(dock, answer="barred", kind="trailer")) == {"LR-46"}
+    assert "NL-13" in yard(dock, answer="nothing_known_against")
 
 
 def test_yard_with_cold_freight_aboard__knows_that_it_is_cold(dock: Dock) -> None:

@@ -11,7 +11,7 @@ from defects.selectors.loads import cold_bars
 from defects.services.certificates import Until
 from fleet.enums import UnitKind
 from fleet.models import Notice, Unit
-from tests.factories.dispatch import Dock, make_cooling_unit, make_dock
+from tests.factories.dispatch import Dock, make_cooling_unit
 from tests.factories.fleet import HOUR, NOON, make_mounting, make_unit, sign_in
 from tests.factories.lifecycle import history_of, photo_on
 from tests.support.api import Caller, codes
@@ -21,10 +21,9 @@ MINUTE = dt.timedelta(minutes=1)
 
 
 @pytest.fixture
-def dock(db: None) -> Dock:
-    dock = make_dock()
-    dock.yard.now = NOON - HOUR
-    return dock
+def dock(standing_dock: Dock) -> Dock:
+    standing_dock.yard.now = NOON - HOUR
+    return standing_dock
 
 
 @pytest.fixture

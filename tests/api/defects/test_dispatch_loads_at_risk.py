@@ -13,7 +13,7 @@ from defects.rules.submission import GivenCheck
 from defects.selectors.receipts import stored_receipt
 from fleet.enums import Role, Scope, SignaturePurpose
 from fleet.models import Delivery, Notice, Person, Signature
-from tests.factories.dispatch import ALARM, Dock, fuel_check, make_dock
+from tests.factories.dispatch import ALARM, Dock, fuel_check
 from tests.factories.fleet import HOUR, NOON, make_person, sign_in
 from tests.factories.lifecycle import history_of, qualify
 from tests.support.api import Caller, codes
@@ -23,10 +23,9 @@ DISPOSED = {"disposition": "core at -8 °F, accepted by the receiver", "signatur
 
 
 @pytest.fixture
-def dock(db: None) -> Dock:
-    dock = make_dock()
-    dock.yard.now = NOON - HOUR
-    return dock
+def dock(standing_dock: Dock) -> Dock:
+    standing_dock.yard.now = NOON - HOUR
+    return standing_dock
 
 
 def on(dock: Dock, name: str) -> Caller:

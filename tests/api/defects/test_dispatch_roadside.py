@@ -7,7 +7,7 @@ import pytest
 from common.errors import Conflict
 from defects.models import Defect, Hold, RoadsideInspection, RoadsideViolation, Sighting
 from fleet.models import Document, Notice, Person, Signature
-from tests.factories.dispatch import Dock, make_dock, reason
+from tests.factories.dispatch import Dock, reason
 from tests.factories.dispatch import codes as reasons
 from tests.factories.fleet import HOUR, NOON, sign_in
 from tests.factories.lifecycle import history_of, photo_on
@@ -45,10 +45,9 @@ def words(unit: str = "NL-13", text: str = "marker lamp out, left", **more: Any)
 
 
 @pytest.fixture
-def dock(db: None) -> Dock:
-    dock = make_dock()
-    dock.yard.now = NOON - HOUR
-    return dock
+def dock(standing_dock: Dock) -> Dock:
+    standing_dock.yard.now = NOON - HOUR
+    return standing_dock
 
 
 def on(dock: Dock, name: str) -> Caller:

@@ -248,6 +248,9 @@ def test_reports__filtered_by_unit_person_and_kind(yard: Yard, device: Device) -
         "Sol Marrin"
     ]
     assert len(listed(device, "reports", kind="pre_trip")) == 2
+    first, last = sorted(row["performed_at"] for row in listed(device, "reports"))
+    assert [row["performed_at"] for row in listed(device, "reports", since=last)] == [last]
+    assert [row["performed_at"] for row in listed(device, "reports", until=last)] == [first]
     assert listed(device, "reports", kind="drop") == []
 
 

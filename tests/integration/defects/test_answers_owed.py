@@ -10,7 +10,7 @@ from defects.services.roadside import remind_of_answers
 from fleet.enums import NoticeKind
 from fleet.models import Notice
 from fleet.notice_texts import sentence_of
-from tests.factories.dispatch import Dock, make_dock
+from tests.factories.dispatch import Dock
 from tests.factories.fleet import NOON, TODAY
 
 CHICAGO = ZoneInfo("America/Chicago")
@@ -18,8 +18,8 @@ DAY = dt.timedelta(days=1)
 
 
 @pytest.fixture
-def dock(db: None) -> Dock:
-    return make_dock()
+def dock(standing_dock: Dock) -> Dock:
+    return standing_dock
 
 
 def reminded(day: int) -> list[str]:

@@ -16,7 +16,7 @@ from defects.services.holds import place_hold
 from defects.services.refusals import look_again
 from fleet.enums import UnitKind
 from fleet.models import Axle, Document, Unit
-from tests.factories.dispatch import Dock, codes, make_dock, reason, unknowns
+from tests.factories.dispatch import Dock, codes, reason, unknowns
 from tests.factories.fleet import HOUR, NOON, make_document, make_reading, make_unit
 from tests.factories.lifecycle import decide
 
@@ -25,8 +25,8 @@ SOCKET = "lamps.trailer.socket"
 
 
 @pytest.fixture
-def dock(db: None) -> Dock:
-    return make_dock()
+def dock(standing_dock: Dock) -> Dock:
+    return standing_dock
 
 
 def test_everything_in_order__nothing_known_against_it_and_what_ends_that_first(dock: Dock) -> None:

@@ -13,7 +13,7 @@ from defects.services.loads_at_risk import Note, dispose, enter
 from fleet.enums import UnitKind
 from fleet.models import CoolingUnitDetails, Coupling
 from fleet.services.couplings import uncouple
-from tests.factories.dispatch import Dock, codes, fuel_check, make_cooling_unit, make_dock, reason, unknowns
+from tests.factories.dispatch import Dock, codes, fuel_check, make_cooling_unit, reason, unknowns
 from tests.factories.fleet import HOUR, NOON, make_mounting, make_unit
 from tests.factories.lifecycle import BRAKE_AXLE, decide
 
@@ -23,8 +23,8 @@ TIRE = GivenCheck("tires.trailer.body", "not_reached", place="axle-1-left-outer"
 
 
 @pytest.fixture
-def dock(db: None) -> Dock:
-    return make_dock()
+def dock(standing_dock: Dock) -> Dock:
+    return standing_dock
 
 
 # Walks

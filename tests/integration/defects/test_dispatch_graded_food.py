@@ -13,20 +13,17 @@ from defects.services.loads_at_risk import open_for_fresh_faults
 from fleet.models import Notice
 from fleet.selectors.policies import standing_policies
 from fleet.services.history import lock_units
-from tests.factories.dispatch import ALARM, Dock, make_dock
+from tests.factories.dispatch import ALARM, Dock
 from tests.factories.fleet import HOUR, NOON
 from tests.factories.lifecycle import history_of, photo_on
-
-pytestmark = pytest.mark.django_db
 
 COLD = (Severity.NEXT_SHOP_VISIT, Bars.COLD_FREIGHT, Standing.CARRIER)
 
 
 @pytest.fixture
-def dock(db: None) -> Dock:
-    dock = make_dock()
-    dock.yard.now = NOON - HOUR
-    return dock
+def dock(standing_dock: Dock) -> Dock:
+    standing_dock.yard.now = NOON - HOUR
+    return standing_dock
 
 
 def told_in_words(dock: Dock) -> Defect:

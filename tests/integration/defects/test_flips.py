@@ -28,8 +28,8 @@ DAY = dt.timedelta(days=1)
 
 
 @pytest.fixture
-def dock(db: None) -> Dock:
-    return make_dock()
+def dock(standing_dock: Dock) -> Dock:
+    return standing_dock
 
 
 def hold(dock: Dock) -> None:

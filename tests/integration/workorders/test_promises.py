@@ -7,12 +7,10 @@ import pytest
 from defects.models import Defect
 from fleet.enums import NoticeKind
 from fleet.models import Notice, Person
-from tests.factories.dispatch import Dock, make_dock
+from tests.factories.dispatch import Dock
 from tests.factories.fleet import HOUR, NOON
 from workorders.models import RepairOrder
 from workorders.services.promising import set_expected_time
-
-pytestmark = pytest.mark.django_db
 
 FIVE, SIX = NOON + 5 * HOUR, NOON + 6 * HOUR
 
@@ -30,14 +28,13 @@ def told() -> list[Person]:
 
 
 @pytest.fixture
-def dock() -> Dock:
+def dock(standing_dock: Dock) -> Dock:
     """The trailer is in the shop; Sol asked for it on a trip ahead, Iris on one that is over, Greta for the tractor."""
-    made = make_dock()
-    made.yard.stroke()
-    made.ask(by="sol", departure=made.now + 4 * HOUR)
-    made.ask(by="iris", at=made.now - 24 * HOUR, hours=1)
-    made.ask("NL-13", by="greta", departure=made.now + 4 * HOUR)
-    return made
+    standing_dock.yard.stroke()
+    standing_dock.ask(by="sol", departure=standing_dock.now + 4 * HOUR)
+    standing_dock.ask(by="iris", at=standing_dock.now - 24 * HOUR, hours=1)
+    standing_dock.ask("NL-13", by="greta", departure=standing_dock.now + 4 * HOUR)
+    return standing_dock
 
 
 def test_first_promise_and_the_same_again__told_to_nobody(dock: Dock) -> None:
