@@ -20,10 +20,10 @@ FORM_CODES = {"null_characters_not_allowed": "text_nul"}
 SHAPES: Mapping[type[forms.Field], str] = {
     IsoDateTimeField: "not_an_instant",
     forms.DateField: "not_a_day",
-    forms.IntegerField: "not_whole",
     forms.DecimalField: "not_a_decimal",
+    forms.IntegerField: "not_whole",
 }
-"""What a value that cannot be read as its kind of parameter should have been."""
+"""What a value that cannot be read as its kind of parameter should have been; the first that fits counts."""
 PAGING = ("cursor", "limit")
 """The paginator's own parameters, which it looks at itself."""
 _NONE: frozenset[str] = frozenset()
@@ -113,6 +113,6 @@ def _problem(name: str, code: str, field: forms.Field) -> FieldProblem:
         allowed = [str(value) for value, _ in getattr(field, "choices", ()) if value]
         return FieldProblem("", code, {"allowed": allowed}, name)
     if code == "invalid":
-        code = SHAPES.get(type(field), code)
+        code = next((shape for kind, shape in SHAPES.items() if isinstance(field, kind)), code)
     code = FORM_CODES.get(code, code)
     return FieldProblem("", code if code in registered_codes() else "invalid", parameter=name)

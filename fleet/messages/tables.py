@@ -48,7 +48,7 @@ register("date_is_number", _("A number is no day; type it as a day, such as 2026
 
 # What a row is about
 register("column_not_of_kind", _("A unit of this kind has no such thing."))
-register("import_kind_differs", _("The unit is on record as another kind: {known}."))
+register("import_kind_differs", _("The unit is on record as another kind: {known_kind}."))
 register("axle_target_over_most", _("The pressure to be kept is higher than the highest one."))
 register("axle_beside_refused", _("Another axle of this unit is refused, so none of them is taken in."))
 register("document_earlier", _("The document on record, to {ends_on}, is a later one."))

@@ -17,7 +17,7 @@ register(
 )
 register("owner_malformed", _("An owner's name has no @ and no slash in it."))
 register("owner_missing", _("A unit of others needs its owner."))
-register("unit_kind_differs", _("{number} of {owner} is already known, as another kind of unit: {known}."))
+register("unit_kind_differs", _("{number} of {owner} is already known, as another kind of unit: {known_kind}."))
 register("unit_number_taken", _("Another unit in service has this number and owner."))
 register("vin_taken", _("Another unit in service has this vehicle identification number."))
 register("vin_not_of_kind", _("A cooling unit has a serial number and no vehicle identification number."))

@@ -21,6 +21,6 @@ STATES: dict[str, Template] = {
 }
 
 register_words("state", STATES)
-register_words("known", {str(kind): kind.label for kind in UnitKind})
+register_words("known_kind", {str(kind): kind.label for kind in UnitKind})
 register_words("meter", {str(meter): meter.label for meter in MeterKind})
 register_words("kind", KIND_NAMES)

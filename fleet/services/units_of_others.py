@@ -38,7 +38,7 @@ def add_unit_of_others(
         refuse_bad_facts(kind, given, None, now)
         known = _insert_or_find(kind, given, actor, now)
     if known.kind != kind:
-        raise Invalid("unit_kind_differs", pointer="/kind", number=number, owner=owner, known=known.kind)
+        raise Invalid("unit_kind_differs", pointer="/kind", number=number, owner=owner, known_kind=known.kind)
     return known
 
 

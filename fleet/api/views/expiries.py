@@ -67,7 +67,8 @@ class ExpiryViewSet(ServiceViewSet):
         try:
             return super().perform_content_negotiation(request, force)
         except Http404 as error:
-            problem = FieldProblem("", "invalid", parameter="format")
+            allowed = [str(form.format) for form in self.renderer_classes]
+            problem = FieldProblem("", "invalid_choice", {"allowed": allowed}, "format")
             raise Unreadable("invalid_parameter", problems=[problem]) from error
 
     @extend_schema(

@@ -86,7 +86,7 @@ class UnitPlan:
 
     def _judge_known(self, row: GivenRow, unit: Unit) -> RowReport:
         if row.values.get("kind", unit.kind) != unit.kind:
-            raise Refused(ColumnProblem("kind", "import_kind_differs", {"known": unit.kind}))
+            raise Refused(ColumnProblem("kind", "import_kind_differs", {"known_kind": unit.kind}))
         UNIT.resolve("edit", "in_service", self._scene.actor.current_roles)
         kind = UnitKind(unit.kind)
         facts, details, problems = self._facts(row, kind)

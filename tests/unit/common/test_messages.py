@@ -60,6 +60,11 @@ def test_list_without_items__shown_as_a_dash() -> None:
     assert render(none, "en") == "These query parameters are not known here: x. Known are: -."
 
 
+def test_names_of_parameters__stay_as_they_are_sent_in_every_language() -> None:
+    known = Message("unknown_parameter", {"unknown": ["x"], "known": ["tractor", "trailer"]})
+    assert render(known, "es").endswith(": tractor, trailer.")
+
+
 def test_facts__worded_by_their_kind() -> None:
     register("test_kinds", "{message} {many} {decimal} {day} {instant} {flag}")
     facts = {
