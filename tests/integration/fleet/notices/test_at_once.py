@@ -1,4 +1,4 @@
-"""Eight sweeps at once owe and deliver nothing twice; each with the lock taken out shows that it would."""
+"""Eight sweeps at once owe and deliver nothing twice; delivering with the lock taken out shows that it would."""
 
 import datetime as dt
 import time
