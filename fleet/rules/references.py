@@ -39,3 +39,14 @@ def parse_reference(text: str) -> UnitReference | None:
 def reference_of(number: str, owner: str) -> UnitReference:
     """The reference by which a unit with this number and owner is found."""
     return UnitReference(number=number.upper(), owner=owner.upper())
+
+
+def is_ours(owner: str, carrier: str) -> bool:
+    """Whether a unit's owner as given is the carrier itself, whose units are named by their number alone."""
+    return owner.strip().casefold() == carrier.strip().casefold() != ""
+
+
+def without_our_name(text: str, carrier: str) -> str:
+    """The reference, less an owner that is the carrier itself."""
+    number, _, owner = text.partition("@")
+    return number if is_ours(owner, carrier) else text

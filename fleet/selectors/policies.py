@@ -1,7 +1,7 @@
 """The carrier's zone and the policies in force at an instant, in one statement."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import cache
 from typing import Any
@@ -17,16 +17,18 @@ from fleet.models import Carrier, Policy
 
 @dataclass(frozen=True)
 class Standing:
-    """The carrier's time zone (an IANA name) and the value of every policy in force, by its key."""
+    """The carrier's time zone (an IANA name), the value of every policy in force by its key, and the carrier's name."""
 
     zone: str
     policies: Mapping[str, object]
+    carrier: str = ""
 
 
 def standing_policies(*, now: datetime) -> Standing:
     """What the carrier has decided so far; NotFound `carrier_missing` before the carrier is recorded."""
     for carrier in _compiled().fetch({"now": now}):
-        return standing_of(carrier.time_zone, carrier.decided)  # type: ignore[attr-defined]  # annotated
+        standing = standing_of(carrier.time_zone, carrier.decided)  # type: ignore[attr-defined]  # annotated
+        return replace(standing, carrier=carrier.name)
     raise NotFound("carrier_missing")
 
 

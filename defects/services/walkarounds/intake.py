@@ -28,6 +28,7 @@ from defects.signals import defects_certified, defects_reported
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
 from fleet.rules.combinations import is_combination
+from fleet.rules.references import without_our_name
 from fleet.selectors import resolve_units
 from fleet.selectors.policies import standing_policies
 from fleet.services.take_over import take_over
@@ -50,8 +51,8 @@ def take_in(intake: Intake) -> Receipt:
     standing = standing_policies(now=now)
     catalogue = catalogue_in_force(standing.policies)
     on = day_in_zone(timing.performed_at, standing.zone)
-    others = add_others(submission.units_of_others, since=on, actor=actor, now=now)
-    units, kept = _units(submission, catalogue)
+    others = add_others(submission.units_of_others, carrier=standing.carrier, since=on, actor=actor, now=now)
+    units, kept = _units(submission, catalogue, standing.carrier)
     scene = lock_scene(units, timing.performed_at)
     coupling = _couple(intake, scene)
     if not kept:
@@ -122,11 +123,15 @@ def take_in(intake: Intake) -> Receipt:
     )
 
 
-def _units(submission: Submission, catalogue: Catalogue) -> tuple[dict[str, Unit], bool]:
-    """The units by the reference given, and whether the catalogue is known to be stored already."""
-    refs = [report.unit for report in submission.reports]
-    found = resolve_units(refs, among=Unit.objects.select_related(*DETAILS).annotate(kept=is_kept(catalogue)))
-    return dict(found), any(getattr(unit, "kept", False) for unit in found.values())
+def _units(submission: Submission, catalogue: Catalogue, carrier: str) -> tuple[dict[str, Unit], bool]:
+    """The units by the reference given, and whether the catalogue is known to be stored already.
+
+    One named with the carrier as its owner is our own of that number.
+    """
+    refs = {report.unit: without_our_name(report.unit, carrier) for report in submission.reports}
+    found = resolve_units(refs.values(), among=Unit.objects.select_related(*DETAILS).annotate(kept=is_kept(catalogue)))
+    known = any(getattr(unit, "kept", False) for unit in found.values())
+    return {given: found[ref] for given, ref in refs.items() if ref in found}, known
 
 
 def _couple(intake: Intake, scene: Scene) -> UUID | None:

@@ -10,6 +10,7 @@ from defects.rules.submission import GivenUnit
 from defects.services.walkarounds.rows import Queried
 from fleet.enums import UnitKind
 from fleet.models import Person
+from fleet.rules.references import is_ours
 from fleet.rules.unit_facts import fact_problems
 from fleet.services.units_of_others import add_unit_of_others
 
@@ -17,16 +18,19 @@ VIN_UNIQUE = "unit_vin_unique"
 """The constraint that a VIN of another unit runs into."""
 
 
-def add_others(given: Sequence[GivenUnit], *, since: date, actor: Person, now: datetime) -> list[Queried]:
+def add_others(given: Sequence[GivenUnit], *, carrier: str, since: date, actor: Person, now: datetime) -> list[Queried]:
     """Add the units that nobody added before, in the order of owner and number; what is queried about them.
 
-    A unit whose number or owner cannot be one is not added, so that the report on it names no known unit.
+    A unit whose number or owner cannot be one is not added, so that the report on it names no known unit; nor is one
+    said to be of the carrier itself: its own are on record, and a second row of one would hide what is found on it.
     """
     queried: list[Queried] = []
     for unit in sorted(given, key=lambda unit: (unit.owner.upper(), unit.number.upper())):
         naming = {"number": unit.number, "owner": unit.owner}
         facts = {"vin": unit.vin.upper(), "plate": unit.plate, "plate_state": unit.plate_state.upper()}
         wrong = {problem.field for problem in fact_problems(unit.kind, {**naming, **facts}, now.year)}
+        if is_ours(unit.owner, carrier):
+            wrong.add("owner")
         queried += [_query("unit_fact_unusable", unit, given=getattr(unit, fact)) for fact in sorted(wrong)]
         if wrong.isdisjoint(naming):
             usable = {fact: value for fact, value in facts.items() if value and fact not in wrong}

@@ -143,6 +143,26 @@ def test_name_that_cannot_be_one__not_added_queried_and_its_report_kept(wrong: d
     assert not Unit.objects.exclude(owner="").exists()
 
 
+@pytest.mark.parametrize("spelled", ["Ninefold Larder Lines", "NINEFOLD larder lines "])
+def test_our_own_unit_met_under_the_carriers_name__the_one_on_record_and_no_second_one(spelled: str) -> None:
+    """A driver at a customer's yard types the name on the trailer's side: the hold must stand on the trailer we know."""
+    given = {"kind": "trailer", "number": "lr-45", "owner": spelled}
+    before = Unit.objects.count()
+
+    receipt = met(given, refs=(f"lr-45@{spelled}".strip(),))
+
+    assert (Unit.objects.count(), codes(receipt)) == (before, ["unit_fact_unusable"])
+    assert [(unit["known"], unit["found"][0]["hold"] is None) for unit in receipt["units"]] == [(True, False)]
+    assert str(Defect.objects.get().unit) == "LR-45"
+
+
+def test_unknown_number_under_the_carriers_name__not_added_and_its_report_kept() -> None:
+    receipt = met({"kind": "trailer", "number": "LR-99", "owner": "Ninefold Larder Lines"}, refs=("LR-99",))
+    assert codes(receipt) == ["unit_fact_unusable"]
+    assert [unit["known"] for unit in receipt["units"]] == [False]
+    assert not Unit.objects.filter(number="LR-99").exists()
+
+
 def test_our_number_and_that_of_others__each_named_by_its_owner() -> None:
     ours = Unit.objects.get(number="LR-41", owner="")
 
