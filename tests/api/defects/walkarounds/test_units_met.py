@@ -145,7 +145,7 @@ def test_name_that_cannot_be_one__not_added_queried_and_its_report_kept(wrong: d
 
 @pytest.mark.parametrize("spelled", ["Ninefold Larder Lines", "NINEFOLD larder lines "])
 def test_our_own_unit_met_under_the_carriers_name__the_one_on_record_and_no_second_one(spelled: str) -> None:
-    """A driver at a customer's yard types the name on the trailer's side: the hold must stand on the trailer we know."""
+    """A driver at a customer's yard types the name on the trailer's side; the hold belongs on the one we know."""
     given = {"kind": "trailer", "number": "lr-45", "owner": spelled}
     before = Unit.objects.count()
 
