@@ -54,7 +54,7 @@ register("method_not_allowed", _("{method} is not possible here."))
 register("not_authenticated", _("Sign in first: send a token in the Authorization header."))
 register("authentication_failed", _("The token is not valid, or no longer."))
 register("permission_denied", _("You are not allowed to do this."))
-register("role_not_allowed", _("Your roles do not allow this."))
+register("role_not_allowed", _("Your roles do not allow this. It is for: {roles}."))
 register("not_found", _("There is nothing here that you may see."))
 
 # Repeating and racing

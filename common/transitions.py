@@ -55,13 +55,13 @@ class TransitionTable:
             msg = f"{self.name} has no action {action!r}"
             raise KeyError(msg)
         if not any(row.roles.intersection(roles) for row in rows):
-            raise NotAllowed("role_not_allowed", action=action)
+            raise NotAllowed("role_not_allowed", action=action, roles=_names(rows))
         row = next((row for row in rows if state in row.sources), None)
         if row is None:
             allowed = self.allowed_actions(state, roles)
             raise Conflict("action_not_allowed", action=action, state=state, allowed_actions=allowed)
         if not row.roles.intersection(roles):
-            raise NotAllowed("role_not_allowed", action=action)
+            raise NotAllowed("role_not_allowed", action=action, roles=_names([row]))
         given = _given(given_fields)
         missing = [FieldProblem(f"/{name}", "required") for name in row.required if name not in given]
         if missing:
@@ -140,6 +140,11 @@ def _named_states(transitions: Iterable[Transition], initial: str | None) -> tup
     for row in transitions:
         names += [*sorted(row.sources), row.target]
     return tuple(dict.fromkeys(names))
+
+
+def _names(rows: Iterable[Transition]) -> list[str]:
+    """The roles that may take one of these moves."""
+    return sorted({str(role) for row in rows for role in row.roles})
 
 
 def _given(fields: Collection[str]) -> frozenset[str]:

@@ -8,6 +8,8 @@ from rest_framework.exceptions import MethodNotAllowed
 from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
 
+from common.errors import NotAllowed
+
 if TYPE_CHECKING:  # the framework's views import this module, because the settings name it
     from rest_framework.views import APIView
 
@@ -40,14 +42,12 @@ class SignedIn(Protocol):
 class RolePermission(BasePermission):
     """Reads `view.roles`: action (of a view set) or lower-case method (of a plain view) to the roles that may.
 
-    A missing entry refuses everybody. `head` follows `get`. Answers 401, or 403 `role_not_allowed`; 405 for a method
-    the view does not have, whoever asks.
+    A missing entry refuses everybody. `head` follows `get`. Answers 401, or 403 `role_not_allowed` (fact `roles`: who
+    may); 405 for a method the view does not have, whoever asks.
     """
 
-    code = "role_not_allowed"
-
     def has_permission(self, request: Request, view: "APIView") -> bool:
-        """Whether the person's present roles may call this action."""
+        """Whether the caller may, by the roles in force; NotAllowed for a person who may not."""
         method = (request.method or "").lower()
         if method not in view.http_method_names or not hasattr(view, method):
             raise MethodNotAllowed(request.method or "")
@@ -55,7 +55,10 @@ class RolePermission(BasePermission):
         if rule is ANONYMOUS:
             return True
         roles = roles_of(request)
-        return bool(roles) if rule is ANY_ROLE else not roles.isdisjoint(rule or ())
+        allowed = bool(roles) if rule is ANY_ROLE else not roles.isdisjoint(rule or ())
+        if not allowed and getattr(request.user, "is_authenticated", False):
+            raise NotAllowed("role_not_allowed", roles=["any_role"] if rule is ANY_ROLE else sorted(rule or ()))
+        return allowed
 
 
 def action_name(view: "APIView", request: Request) -> str:

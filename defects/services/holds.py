@@ -26,7 +26,7 @@ def place_hold(*, unit_id: UUID, defect_id: UUID | None, reason: str, actor: Per
     `defect_held_already`.
     """
     if PLACE_HOLD.isdisjoint(actor.current_roles):
-        raise NotAllowed("role_not_allowed", action="place_hold")
+        raise NotAllowed("role_not_allowed", action="place_hold", roles=sorted(PLACE_HOLD))
     ledger = lock_units([unit_id])
     unit = Unit.objects.select_related("home_site").filter(pk=unit_id).first()
     if unit is None:

@@ -57,7 +57,7 @@ def record_yard_move(
     Invalid `instant_in_future`; NotAllowed `role_not_allowed`.
     """
     if MOVE_IN_YARD.isdisjoint(actor.current_roles):
-        raise NotAllowed("role_not_allowed", action="yard_move")
+        raise NotAllowed("role_not_allowed", action="yard_move", roles=sorted(MOVE_IN_YARD))
     ledger = lock_units([unit_id])
     _refuse_officers_order(unit_id)
     if moved_at > now:
@@ -86,7 +86,7 @@ def allow_limited_move(*, unit_id: UUID, asked: LimitedMoveAsked, actor: Person,
     `limited_move_refused` with a pointer to each condition that is not met; NotAllowed `role_not_allowed`.
     """
     if ALLOW_LIMITED_MOVE.isdisjoint(actor.current_roles):
-        raise NotAllowed("role_not_allowed", action="limited_move")
+        raise NotAllowed("role_not_allowed", action="limited_move", roles=sorted(ALLOW_LIMITED_MOVE))
     ledger = lock_units([unit_id])
     _refuse_officers_order(unit_id)
     if refusal_waits(unit_id):

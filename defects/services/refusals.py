@@ -40,7 +40,7 @@ def refuse_unit(
     name; NotFound for another person's; Invalid `defect_not_of_unit`; NotAllowed `sign_yourself`.
     """
     if REFUSE.isdisjoint(actor.current_roles):
-        raise NotAllowed("role_not_allowed", action="refuse")
+        raise NotAllowed("role_not_allowed", action="refuse", roles=sorted(REFUSE))
     refuse_another(signing, actor)
     content = {"refusal": refusal_id, "unit": unit_id, "reason": reason, "defects": frozenset(map(str, defects))}
     ledger = lock_units([unit_id])

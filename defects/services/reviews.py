@@ -38,7 +38,7 @@ def review_units(
     exactly what is owed is named. NotFound for another person's name, NotAllowed `sign_yourself`.
     """
     if REVIEW.isdisjoint(actor.current_roles):
-        raise NotAllowed("role_not_allowed", action="review")
+        raise NotAllowed("role_not_allowed", action="review", roles=sorted(REVIEW))
     refuse_another(signing, actor)
     content = {
         "review": act,

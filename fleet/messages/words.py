@@ -1,9 +1,9 @@
-"""What sentences show for fleet's code words: states, kinds of unit and paper, meters. Holds no sentence."""
+"""What sentences show for fleet's code words: states, kinds of unit and paper, meters, roles. Holds no sentence."""
 
 from django.utils.translation import gettext_lazy as _
 
 from common.messages import Template, register_words
-from fleet.enums import MeterKind, UnitKind
+from fleet.enums import MeterKind, Role, UnitKind
 from fleet.notice_texts.papers import KIND_NAMES
 
 STATES: dict[str, Template] = {
@@ -24,3 +24,4 @@ register_words("state", STATES)
 register_words("known_kind", {str(kind): kind.label for kind in UnitKind})
 register_words("meter", {str(meter): meter.label for meter in MeterKind})
 register_words("kind", KIND_NAMES)
+register_words("roles", {"any_role": _("whoever has a role here"), **{str(role): role.label for role in Role}})

@@ -42,7 +42,7 @@ def open_order(
     unit.refresh_from_db()
     standing = RepairOrder.objects.filter(unit=unit, state__in=STANDING_ORDER_STATES).first()
     if FOREMAN.isdisjoint(actor.roles_at(unit.home_site_id if standing is None else standing.site_id)):
-        raise NotAllowed("role_not_allowed", action="open_order")
+        raise NotAllowed("role_not_allowed", action="open_order", roles=sorted(FOREMAN))
     refuse_retired(unit)
     if not defects and not jobs:
         raise Invalid("order_empty", pointer="/defects")

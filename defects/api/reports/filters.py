@@ -48,4 +48,4 @@ class ReportFilters(StrictFilterSet):
 
     def _ask(self, roles: frozenset[Role]) -> None:
         if roles.isdisjoint(asking(self.request).person.current_roles):
-            raise NotAllowed("role_not_allowed")
+            raise NotAllowed("role_not_allowed", roles=sorted(roles))

@@ -41,7 +41,7 @@ def record_roadside_inspection(*, report: OfficersReport, actor: Person, now: da
     `violation_unit_not_named`, `violation_refused`; NotAllowed `role_not_allowed`.
     """
     if RECORD_ROADSIDE.isdisjoint(actor.current_roles):
-        raise NotAllowed("role_not_allowed", action="record_roadside_inspection")
+        raise NotAllowed("role_not_allowed", action="record_roadside_inspection", roles=sorted(RECORD_ROADSIDE))
     refuse_future(report.inspected_at, now, "/inspected_at")
     if not STATE.fullmatch(report.state):
         raise Invalid("state_malformed", pointer="/state")

@@ -51,7 +51,10 @@ def test_wrong_role__not_allowed_whatever_the_state() -> None:
     for state in ("open", "done"):
         with pytest.raises(NotAllowed) as caught:
             TABLE.resolve("cancel", state, {"mechanic"})
-        assert (caught.value.code, caught.value.facts) == ("role_not_allowed", {"action": "cancel"})
+        assert (caught.value.code, caught.value.facts) == (
+            "role_not_allowed",
+            {"action": "cancel", "roles": ["foreman"]},
+        )
 
 
 def test_role_allowed_from_another_state_only__not_allowed() -> None:

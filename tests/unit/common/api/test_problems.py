@@ -125,7 +125,7 @@ def database_error(kind: type[Exception], state: str | None, constraint: str | N
 DOMAIN = [
     (errors.Unreadable("bad_request"), 400, "The request cannot be read", "The request cannot be read."),
     (errors.NotSignedIn("authentication_failed"), 401, "Sign-in needed", "The token is not valid, or no longer."),
-    (errors.NotAllowed("role_not_allowed"), 403, "Not allowed", "Your roles do not allow this."),
+    (errors.NotAllowed("permission_denied"), 403, "Not allowed", "You are not allowed to do this."),
     (errors.NotFound("not_found"), 404, "Not found", "There is nothing here that you may see."),
     (
         errors.Conflict("row_in_the_way"),
@@ -243,7 +243,7 @@ FRAMEWORK: list[tuple[Exception, int, str, str, str]] = [
         "The token is not valid, or no longer.",
     ),
     (drf.PermissionDenied(), 403, "permission_denied", "Not allowed", "You are not allowed to do this."),
-    (drf.PermissionDenied(code="role_not_allowed"), 403, "role_not_allowed", "Not allowed", DOMAIN[2][3]),
+    (drf.PermissionDenied(code="not_found"), 403, "not_found", "Not allowed", DOMAIN[3][3]),
     (drf.NotFound(), 404, "not_found", "Not found", "There is nothing here that you may see."),
     (Http404(), 404, "not_found", "Not found", "There is nothing here that you may see."),
     (PermissionDenied(), 403, "permission_denied", "Not allowed", "You are not allowed to do this."),
@@ -414,7 +414,8 @@ def test_stranger_where_a_role_is_needed__not_authenticated(caller: Client) -> N
 
 def test_another_role__role_not_allowed(caller: Client) -> None:
     response = caller.delete("/api", headers=signed_in("ana", "driver"))
-    assert_problem(response, 403, "role_not_allowed", "Your roles do not allow this.", title="Not allowed")
+    detail = "Your roles do not allow this. It is for: foreman."
+    assert_problem(response, 403, "role_not_allowed", detail, title="Not allowed", facts={"roles": ["foreman"]})
 
 
 @pytest.mark.parametrize(
