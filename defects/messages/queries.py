@@ -32,6 +32,7 @@ register("query_reason_does_not_fit", _("The reason given does not explain why t
 
 # The value
 register("query_value_missing", _("A value is missing."))
+register("query_measured_twice", _("Measured twice with different values. The first counts, and every fault stands."))
 register("query_value_not_asked", _("No value is asked here; {value} is kept aside."))
 register("query_value_unreadable", _("The value cannot be read as a number. Write it in digits, as 2.31."))
 register("query_value_implausible", _("{value} is outside {minimum} to {maximum}. Measure again."))

@@ -1,6 +1,6 @@
 """Judging a whole report: every check in turn, and what follows from it for the unit. Pure; nothing is looked up."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -127,7 +127,7 @@ class Assessment:
 
 def assess_report(report: GivenReport, unit: UnitFacts, under: Circumstances) -> Assessment:
     """Judge every check of a report as of a day. Raises nothing: a signed report is never lost to a rule."""
-    judged = tuple(_judge(index, given, unit, under) for index, given in enumerate(report.checks))
+    judged = _each_value_once(_judge(index, given, unit, under) for index, given in enumerate(report.checks))
     unplaced = tuple(_as_told(item) for item in judged if _is_unplaced_report(item))
     return Assessment(judged=judged, faults=(*report.faults, *unplaced))
 
@@ -180,6 +180,30 @@ def _judge(index: int, given: GivenCheck, unit: UnitFacts, under: Circumstances)
     if given.value and number is None:
         verdict = _unreadable(verdict, given.value)
     return Judged(index, given, point, verdict if under.time_known else _at_unknown_time(verdict))
+
+
+def _each_value_once(answers: Iterable[Judged]) -> tuple[Judged, ...]:
+    """The same with one value for a point and place: the first enters the series, a different one is queried."""
+    first: dict[Fault, Decimal] = {}
+    once = []
+    for judged in answers:
+        known, measured = first.get(judged.fault), judged.measured
+        if measured is None:
+            once.append(judged)
+        elif known is None:
+            first[judged.fault] = measured
+            once.append(judged)
+        else:
+            once.append(replace(judged, verdict=_measured_again(judged, differs=known != measured)))
+    return tuple(once)
+
+
+def _measured_again(judged: Judged, *, differs: bool) -> Verdict:
+    verdict = replace(judged.verdict, accepted_value=None)
+    if not differs:
+        return verdict
+    outcome = Outcome.FINDING if judged.is_finding else Outcome.QUERIED
+    return replace(verdict, outcome=outcome, queries=(*verdict.queries, Query(QueryCode.MEASURED_TWICE)))
 
 
 def _is_unplaced_report(judged: Judged) -> bool:

@@ -258,6 +258,7 @@ class QueryCode(StrEnum):
     ANSWER_CONTRADICTS_FINDING = "answer_contradicts_finding"
     FINDING_UNKNOWN = "finding_unknown"
     VALUE_MISSING = "value_missing"
+    MEASURED_TWICE = "measured_twice"
     VALUE_NOT_ASKED = "value_not_asked"
     VALUE_UNREADABLE = "value_unreadable"
     VALUE_IMPLAUSIBLE = "value_implausible"

@@ -192,6 +192,28 @@ def test_measured_by_a_driver_who_is_not_trained_for_it__kept_and_enters_no_seri
     assert unknown_of("LR-45") == [("service_brakes", "queried")]
 
 
+@pytest.mark.parametrize(
+    ("second", "expected", "found", "outcome"),
+    [
+        ("8", [], [], "fine"),
+        ("5", ["measured_twice"], [], "queried"),
+        ("1", ["answer_contradicts_value", "measured_twice"], ["do_not_move"], "finding"),
+    ],
+    ids=["the same again", "another one", "one past its limit"],
+)
+def test_measured_twice_at_one_place__the_first_enters_the_series_and_a_fault_stands(
+    second: str, expected: list[str], found: list[str], outcome: str
+) -> None:
+    again = check(TREAD, "axle-1-left-outer", value=second, unit_of_measure="32nds")
+
+    trailer = put(client("iris"), walk(again))["units"][1]
+
+    assert codes(trailer["queried"]) == [(code, 1, None) for code in expected]
+    assert [item["severity"] for item in trailer["found"]] == found
+    assert [row.value for row in Measurement.objects.all()] == [Decimal(8)]
+    assert Report.objects.get(pk=trailer["report"]).checks[1]["verdict"]["outcome"] == outcome
+
+
 METERS = {
     "falling": ("odometer_mi", "244999.9", "falling", "set_aside"),
     "leaping": ("odometer_mi", "9431004", "implausible", "set_aside"),

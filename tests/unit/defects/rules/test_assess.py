@@ -51,8 +51,9 @@ def without(name: str) -> Catalogue:
 
 
 def test_each_answer__judged_in_its_place() -> None:
+    other = given_check(STROKE, "axle-1-right", "fine", value="1.5", unit_of_measure="in")
     assessment = assess(
-        given_check(LAMP, "left", "fine"), stroke("2.6", "defect"), given_check("no.such", answer="fine"), stroke("1.5")
+        given_check(LAMP, "left", "fine"), stroke("2.6", "defect"), given_check("no.such", answer="fine"), other
     )
 
     assert [judged.verdict.outcome for judged in assessment.judged] == [
