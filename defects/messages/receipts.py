@@ -23,7 +23,10 @@ register(
     "receipt_queried",
     _("Got it, but not all of it could be used as sent. Read what is queried, and ask for clearance before you roll."),
 )
-register("receipt_nothing_found", _("Got it. Nothing found. Ask for clearance before you roll."))
+register(
+    "receipt_nothing_found",
+    _("Got it. Nothing found. What was open before stays open: ask for clearance before you roll."),
+)
 
 # Said after the first sentence, where that speaks of something graver
 register(

@@ -7,7 +7,7 @@ from common.messages import register
 
 # Documents
 register("document_unknown", _("There is no such document."))
-register("document_kind_unknown", _("There is no such kind of document."))
+register("document_kind_unknown", _("There is no such kind of document. Known are: {allowed}."))
 register("document_refused", _("What is said about the document is refused."))
 register("document_current_exists", _("A document of this kind is on record; replace it instead."))
 register("document_two_subjects", _("A document is a unit's, a person's or the carrier's."))

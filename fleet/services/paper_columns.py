@@ -14,9 +14,10 @@ COLUMNS = ("number", "issuer", "state", "issued_on", "starts_on", "program", "in
 
 def kind_of_paper(name: str) -> DocumentKind:
     """Return the kind of that name; Invalid `document_kind_unknown`."""
-    kind = load_document_kinds().get(name)
+    kinds = load_document_kinds()
+    kind = kinds.get(name)
     if kind is None:
-        raise Invalid("document_kind_unknown", pointer="/kind")
+        raise Invalid("document_kind_unknown", pointer="/kind", allowed=sorted(kinds))
     return kind
 
 

@@ -91,6 +91,12 @@ class TestDocuments:
         assert (answer.status_code, codes(answer)) == (status, expected)
         assert not Document.objects.exists()
 
+    def test_kind_that_nobody_knows__is_refused_with_those_that_are(self, desk: Caller) -> None:
+        make_unit(UnitKind.TRAILER, "LR-44")
+        (problem,) = desk.post("documents", inspection(kind="passport")).json()["errors"]
+        assert {"registration", "periodic_inspection"} <= set(problem["allowed"])
+        assert problem["detail"].startswith("There is no such kind of document. Known are: ")
+
     def test_second_current_document__is_a_conflict_that_names_the_first(self, desk: Caller) -> None:
         make_unit(UnitKind.TRAILER, "LR-44")
         first = desk.post("documents", inspection()).json()["id"]

@@ -84,7 +84,8 @@ def test_nothing_wrong__nothing_queried() -> None:
 
     assert [unit["queried"] for unit in receipt["units"]] == [[], [], []]
     assert receipt["queried"] == []
-    assert receipt["says"] == "Got it. Nothing found. Ask for clearance before you roll."
+    says = "Got it. Nothing found. What was open before stays open: ask for clearance before you roll."
+    assert receipt["says"] == says
     assert foremans_list() == {}
     assert unknown_of("LR-45") == []
 
