@@ -19,6 +19,7 @@ from fleet.selectors.carrier import carriers_day
 from fleet.services.demo import load_demo
 from tests.support.committing import CommittingDatabase, committing
 from tests.support.database import clone, drop, maintaining
+from tests.support.prepared import rolled_back
 from tests.support.server import serving
 
 
@@ -84,7 +85,6 @@ def pytest_sessionfinish() -> None:
 
 @pytest.fixture
 def ninefold(
-    request: pytest.FixtureRequest,
     django_db_setup: None,
     django_db_blocker: DjangoDbBlocker,
     database_server: Database,
@@ -95,14 +95,8 @@ def ninefold(
         if connections["default"].in_atomic_block:
             pytest.fail("ask for `ninefold` before `db` and what needs it: it brings a database of its own")
         loaded = _database(database_server, migrated_template)
-        connections.close_all()
-    settings = connections.settings["default"]
-    before, settings["NAME"] = settings["NAME"], loaded.rolling
-    try:
-        request.getfixturevalue("db")
+    with rolled_back(loaded.rolling, django_db_blocker):
         yield loaded.at
-    finally:
-        settings["NAME"] = before
 
 
 @pytest.fixture
