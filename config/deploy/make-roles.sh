@@ -1,12 +1,18 @@
 #!/bin/sh
-# Run once by the database's container, on an empty volume: the owner migrates, the web role and the
-# role that purges own nothing. On a volume that is older than a role, its line is run by hand.
+# The owner migrates; the web role and the role that purges own nothing. Run by the database's container on an empty
+# volume, and by hand after an upgrade that brings a role: it adds what is missing and sets the passwords given.
 set -eu
-psql --set=ON_ERROR_STOP=1 --username="$POSTGRES_USER" --dbname=postgres \
+psql --set=ON_ERROR_STOP=1 --quiet --username="$POSTGRES_USER" --dbname=postgres \
      --set=owner_password="$OWNER_PASSWORD" --set=web_password="$WEB_PASSWORD" \
      --set=purge_password="$PURGE_PASSWORD" <<'SQL'
-CREATE ROLE reefer_owner LOGIN PASSWORD :'owner_password';
-CREATE ROLE reefer_web LOGIN PASSWORD :'web_password';
-CREATE ROLE reefer_purge LOGIN PASSWORD :'purge_password';
-CREATE DATABASE reefer OWNER reefer_owner;
+SELECT format('CREATE ROLE %I LOGIN', wanted)
+  FROM unnest(ARRAY['reefer_owner', 'reefer_web', 'reefer_purge']) AS wanted
+ WHERE NOT EXISTS (SELECT FROM pg_roles WHERE rolname = wanted)
+\gexec
+ALTER ROLE reefer_owner PASSWORD :'owner_password';
+ALTER ROLE reefer_web PASSWORD :'web_password';
+ALTER ROLE reefer_purge PASSWORD :'purge_password';
+SELECT 'CREATE DATABASE reefer OWNER reefer_owner'
+ WHERE NOT EXISTS (SELECT FROM pg_database WHERE datname = 'reefer')
+\gexec
 SQL

@@ -1,0 +1,42 @@
+"""The script that makes the production database's roles, run on a server whose volume is older than a role."""
+
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from config.local.binaries import find
+from config.local.cluster import PORT, SUPERUSER
+from config.local.places import CHECKOUT, runner
+from tests.support.supervisor import Supervisor, Yard
+
+pytestmark = pytest.mark.embedded
+
+ROLES = "SELECT rolname, rolpassword IS NOT NULL, rolcanlogin, rolsuper FROM pg_authid WHERE rolname LIKE 'reefer%' ORDER BY 1"
+OWNER_OF = "SELECT pg_get_userbyid(datdba) FROM pg_database WHERE datname = 'reefer'"
+
+
+def make_roles(server: Supervisor) -> None:
+    passwords = {"OWNER_PASSWORD": "b", "WEB_PASSWORD": "it's", "PURGE_PASSWORD": "d"}
+    reach = {"PGHOST": server.said["socket"], "PGPORT": PORT, "POSTGRES_USER": SUPERUSER}
+    environment = {"PATH": f"{find(runner())}:/usr/bin:/bin", **reach, **passwords}
+    script = CHECKOUT / "config" / "deploy" / "make-roles.sh"
+    subprocess.run(["/bin/sh", str(script)], env=environment, check=True, timeout=30)
+
+
+def test_volume_older_than_a_role__run_again_it_adds_that_one_and_keeps_the_rest(yard: Yard, open_folder: Path) -> None:
+    server = yard.start(open_folder / "place", "--fast", "--throwaway")
+    make_roles(server)
+    with server.connect() as connection:
+        connection.execute("DROP ROLE reefer_purge")
+        connection.execute("ALTER ROLE reefer_web PASSWORD NULL")
+    make_roles(server)
+    make_roles(server)
+    with server.connect() as connection:
+        assert connection.execute(ROLES).fetchall() == [
+            ("reefer_owner", True, True, False),
+            ("reefer_purge", True, True, False),
+            ("reefer_web", True, True, False),
+        ]
+        assert connection.execute(OWNER_OF).fetchall() == [("reefer_owner",)]
+    server.end()
