@@ -5,11 +5,13 @@ import hashlib
 import hmac
 import socket
 import ssl
+from concurrent.futures import Future
 from http.client import HTTPConnection
 from ipaddress import IPv6Address, IPv6Network, ip_address
-from threading import Timer
+from threading import Thread, Timer
 from urllib.parse import urlsplit
 
+LOOK_UP_S = 5
 CONNECT_S = 5
 TOTAL_S = 10
 TAKEN = range(200, 300)
@@ -39,12 +41,15 @@ def is_public(address: str) -> bool:
 
 
 def post_signed(url: str, secret: str, name: str, body: bytes, *, seconds: int, to_private: bool) -> None:
-    """Post a JSON body, following nothing; WebhookRefusedError and OSError pass. `to_private` also allows http."""
+    """Post a JSON body, following nothing; WebhookRefusedError and OSError pass. `to_private` also allows http.
+
+    It goes to the address that was judged: the name is looked up once.
+    """
     parts = urlsplit(url)
     if parts.hostname is None or parts.scheme not in (("https", "http") if to_private else ("https",)):
         raise WebhookRefusedError("the address is not https")
     port = parts.port or (443 if parts.scheme == "https" else 80)
-    found = {str(one[4][0]) for one in socket.getaddrinfo(parts.hostname, port, type=socket.SOCK_STREAM)}
+    found = _addresses_of(parts.hostname, port)
     if not to_private and not all(is_public(address) for address in found):
         raise WebhookRefusedError("the address is not of the public network")
     connection = HTTPConnection(parts.hostname, port)
@@ -80,3 +85,18 @@ def post_signed(url: str, secret: str, name: str, body: bytes, *, seconds: int, 
         ending.cancel()
         connection.close()
         raw.close()
+
+
+def _addresses_of(host: str, port: int) -> set[str]:
+    """Look a name up; TimeoutError after `LOOK_UP_S`, since the system's own look-up has no end that we could set."""
+    answer: Future[set[str]] = Future()
+
+    def look() -> None:
+        try:
+            answer.set_result({str(one[4][0]) for one in socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)})
+        except (OSError, UnicodeError) as error:
+            # Raised again to whoever waits for the answer.
+            answer.set_exception(error)
+
+    Thread(target=look, daemon=True).start()
+    return answer.result(LOOK_UP_S)

@@ -12,7 +12,9 @@ from tests.support.supervisor import Supervisor, Yard
 
 pytestmark = pytest.mark.embedded
 
-ROLES = "SELECT rolname, rolpassword IS NOT NULL, rolcanlogin, rolsuper FROM pg_authid WHERE rolname LIKE 'reefer%' ORDER BY 1"
+ROLES = """
+SELECT rolname, rolpassword IS NOT NULL, rolcanlogin, rolsuper FROM pg_authid WHERE rolname LIKE 'reefer%' ORDER BY 1
+"""
 OWNER_OF = "SELECT pg_get_userbyid(datdba) FROM pg_database WHERE datname = 'reefer'"
 
 

@@ -88,6 +88,33 @@ def test_address__public_or_not(address: str, public: bool) -> None:
     assert is_public(address) is public
 
 
+def test_name_that_is_never_found__given_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = Event()
+    monkeypatch.setattr(webhook_posts, "LOOK_UP_S", 0.1)
+    monkeypatch.setattr(socket, "getaddrinfo", lambda *_, **__: asked.wait(5) or [])
+    begun = time.monotonic()
+    with pytest.raises(TimeoutError):
+        post_signed("https://dispatch.example/hook", SECRET, "m", b"{}", seconds=1, to_private=False)
+    assert time.monotonic() - begun < 2
+    asked.set()
+
+
+def test_name__looked_up_once_and_posted_to_what_was_judged(
+    receiver: Receiver, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    truly, asked = socket.getaddrinfo, []
+
+    def answer(host: str, port: int, *given: int, **named: int) -> list[tuple[object, ...]]:
+        asked.append(host)
+        return list(truly("127.0.0.1" if host == "dispatch.example" else host, port, *given, **named))
+
+    monkeypatch.setattr(socket, "getaddrinfo", answer)
+    address = f"http://dispatch.example:{receiver.server_port}/hook"
+    post_signed(address, SECRET, "message-1", b"{}", seconds=1, to_private=True)
+    assert receiver.verified == [("message-1", True)]
+    assert asked == ["dispatch.example", "127.0.0.1"]
+
+
 @pytest.mark.parametrize("scheme", ["http", "https"])
 def test_server_that_never_ends__cut_off(scheme: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(webhook_posts, "TOTAL_S", 0.3)
