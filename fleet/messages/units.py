@@ -61,7 +61,13 @@ register("reading_unknown", _("There is no such reading."))
 register("meter_not_on_unit", _("{unit} has no such meter."))
 register("reading_negative", _("A meter never shows less than nothing."))
 register("reading_future", _("This has not been read yet."))
-register("reading_falling", _("The total would fall: it was {other_total} at {other_read_at}."))
+register(
+    "reading_falling",
+    _(
+        "The total would fall: it was {other_total} at {other_read_at}. If the meter was replaced between, record that "
+        "first."
+    ),
+)
 register(
     "reading_implausible",
     _("That is more than can be: the total was {other_total} at {other_read_at}; at most {allowed} lie between."),

@@ -8,6 +8,7 @@ from common.errors import NotAllowed
 from fleet.enums import MeterKind, Role, RowOutcome, UnitKind
 from fleet.models import HistoryEntry, MeterReading, Person
 from fleet.services.imports import Table
+from fleet.services.meters import replace_meter
 from fleet.services.people import set_password
 from tests.factories.fleet import NOON, make_person, make_reading, make_unit
 from tests.support.contents import contents
@@ -101,6 +102,31 @@ def test_same_readings_again__change_nothing_and_another_value_is_refused(vera: 
     other = take_in(Table.METER_READINGS, [reading("1001", "2026-03-04T06:00:00-06:00")], vera)
     assert problems(other) == {2: [("shown", "reading_on_record")]}
     assert contents() == before
+
+
+def test_meter_replaced_elsewhere__refused_until_that_is_recorded_and_then_with_its_offset(vera: Person) -> None:
+    unit = make_unit(number="NL-1")
+    rows = [
+        reading("90000", "2026-03-01T12:00:00Z"),
+        reading("10", "2026-03-02T12:00:00Z"),
+        reading("400", "2026-03-03T12:00:00Z"),
+    ]
+    refused = take_in(Table.METER_READINGS, rows, vera)
+    assert problems(refused) == {number: [("shown", "reading_falling")] for number in (3, 4)}
+    take_in(Table.METER_READINGS, rows[:1], vera)
+    replace_meter(
+        unit_id=unit.pk,
+        meter=MeterKind.ODOMETER_MI,
+        replaced_at=dt.datetime(2026, 3, 2, 12, tzinfo=dt.UTC),
+        last_shown=Decimal(90500),
+        first_shown=Decimal(10),
+        reason="display dead",
+        actor=vera,
+        now=NOON,
+    )
+    assert outcomes(take_in(Table.METER_READINGS, rows, vera)) == {2: UNCHANGED, 3: UNCHANGED, 4: CREATED}
+    totals = MeterReading.objects.order_by("read_at").values_list("total", flat=True)
+    assert [*map(str, totals)] == ["90000.0", "90500.0", "90890.0"]
 
 
 def test_reading_that_contradicts_its_neighbours__is_refused_whether_they_are_new_or_old(vera: Person) -> None:
