@@ -1,9 +1,10 @@
 """Gathering what can wait: one digest a day for each person, of what was owed before that day's local morning."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from itertools import islice
+from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -19,13 +20,23 @@ from fleet.services.notices.standing import still_standing
 
 BATCH = 2_000
 
+CARRIED = 5_000
+"""A digest carries the oldest so many; the rest waits for the next day's. It names far fewer one by one."""
+
+PEOPLE = 20
+"""So many people's digests stand or fall together: a run that is cut off loses no more, and the next goes on."""
+
 Morning = tuple[ZoneInfo, date, datetime]
 """A zone, a day there, and the instant before which that day's digest looks."""
 
 
 def gather_digests(*, now: datetime) -> int:
     """Owe the digests whose morning has come; how many. Safe to run at once and again: one a day by constraint."""
-    return sum(_gather(people, morning, now) for morning, people in _mornings(now).items())
+    owed = 0
+    for morning, people in _mornings(now).items():
+        told = _told(people, morning)
+        owed += sum(_gather(told[first : first + PEOPLE], morning, now) for first in range(0, len(told), PEOPLE))
+    return owed
 
 
 def _mornings(now: datetime) -> dict[Morning, list[Person]]:
@@ -42,14 +53,20 @@ def _mornings(now: datetime) -> dict[Morning, list[Person]]:
     return mornings
 
 
-@transaction.atomic
-def _gather(people: Iterable[Person], morning: Morning, now: datetime) -> int:
+def _told(people: Iterable[Person], morning: Morning) -> Sequence[Any]:
+    """Those of whom something waits and who have no digest of that day yet; `posted`: has an open webhook."""
     _, day, _ = morning
-    waiting = _waiting(morning)
     told = Person.objects.filter(pk__in=[person.pk for person in people]).filter(
-        Exists(waiting.filter(person_id=OuterRef("pk"))),
+        Exists(_waiting(morning).filter(person_id=OuterRef("pk"))),
         ~Exists(Delivery.objects.filter(person_id=OuterRef("pk"), digest_on=day)),
     )
+    return list(told.annotate(posted=open_webhook("pk")).order_by("pk"))
+
+
+@transaction.atomic
+def _gather(told: Sequence[Any], morning: Morning, now: datetime) -> int:
+    _, day, _ = morning
+    waiting = _waiting(morning)
     owed = [
         Delivery(
             person=person,
@@ -58,7 +75,7 @@ def _gather(people: Iterable[Person], morning: Morning, now: datetime) -> int:
             next_try_at=now,
             message_id=message_id(f"digest.{person.pk}.{day}", channel),
         )
-        for person in told.annotate(posted=open_webhook("pk")).order_by("pk")
+        for person in told
         for channel in channels_of(person, posted=person.posted)
     ]
     Delivery.objects.bulk_create(owed, ignore_conflicts=True)
@@ -89,6 +106,6 @@ def _waiting(morning: Morning) -> QuerySet[Notice]:
 
 def _carry(delivery: UUID, notices: QuerySet[Notice]) -> None:
     carries = Delivery.notices.through
-    keys = notices.order_by("owed_at", "pk").values_list("pk", flat=True).iterator(BATCH)
+    keys = notices.order_by("owed_at", "pk").values_list("pk", flat=True)[:CARRIED].iterator(BATCH)
     while batch := [carries(delivery_id=delivery, notice_id=key) for key in islice(keys, BATCH)]:
         carries.objects.bulk_create(batch)

@@ -6,7 +6,7 @@ from pytest_django import DjangoAssertNumQueries
 
 from fleet.enums import DeliveryState
 from fleet.models import Delivery, Notice, Policy
-from fleet.services.notices import acknowledge_notice, owe_notices, snooze_notice, sweep_notices
+from fleet.services.notices import acknowledge_notice, gather, owe_notices, snooze_notice, sweep_notices
 from fleet.services.notices.gather import gather_digests
 from tests.factories.notices import NOON, hold_draft, make_carrier, make_person, make_site, waiting_draft
 
@@ -75,6 +75,37 @@ def test_carried_yesterday__not_carried_again() -> None:
     gather_digests(now=MORNING)
 
     assert gather_digests(now=MORNING + A_DAY) == 0
+
+
+def test_more_than_a_digest_carries__the_oldest_today_and_the_rest_tomorrow(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(gather, "CARRIED", 2)
+    make_carrier()
+    hob = make_person()
+    owed = [owe_notices([waiting_draft(hob)], now=NOON + dt.timedelta(minutes=minute))[0] for minute in range(3)]
+
+    assert [gather_digests(now=MORNING), gather_digests(now=MORNING + A_DAY)] == [1, 1]
+    assert [carried(DAY), carried(DAY + A_DAY)] == [set(owed[:2]), {owed[2]}]
+
+
+def test_cut_off_after_some_people__theirs_stand_and_the_next_run_goes_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(gather, "PEOPLE", 1)
+    make_carrier()
+    for _ in range(2):
+        owe_notices([waiting_draft(make_person())], now=NOON)
+    carry, carries = gather._carry, iter((True, False))
+
+    def cut_off(*given: Any) -> None:
+        if not next(carries):
+            raise TimeoutError
+        carry(*given)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(gather, "_carry", cut_off)
+        with pytest.raises(TimeoutError):
+            gather_digests(now=MORNING)
+    assert Delivery.objects.count() == 1
+    assert gather_digests(now=MORNING) == 1
+    assert [delivery.notices.count() for delivery in Delivery.objects.all()] == [1, 1]
 
 
 def test_sweeps_missing_for_three_days__one_digest_of_all_of_it() -> None:
@@ -209,7 +240,7 @@ def test_however_many_people_have_nothing_waiting__same_few_statements(
     for number in range(people):
         make_person(f"P{number} Person")
 
-    with django_assert_num_queries(6):  # two of them are the savepoint and its release
+    with django_assert_num_queries(4):
         assert gather_digests(now=MORNING) == 0
 
 
