@@ -112,6 +112,7 @@ class NoticeKind(TextChoices):
     UNIT_REFUSED = "unit_refused", _("a driver refused a unit")
     SECOND_LOOK_DONE = "second_look_done", _("a second person looked at a refused unit")
     INSPECTION_QUERIED = "inspection_queried", _("a passed inspection is queried")
+    FAULT_TO_GRADE = "fault_to_grade", _("a fault waits for its grade")
 
 
 class Channel(TextChoices):

@@ -105,6 +105,15 @@ register(
     _("They are still barred: {units}, leaving at {departs_at}. This has come on top: {why}"),
 )
 register("answer_barred_further_subject", _("More bars them: {units}"))
+# Facts: unit, what (in the driver's own words), reported_by, at.
+register(
+    "fault_to_grade",
+    _(
+        "Unit {unit}: {what} Reported by {reported_by} in their own words, {at}. It bars the unit until a foreman has "
+        "graded it."
+    ),
+)
+register("fault_to_grade_subject", _("Fault to grade on unit {unit}"))
 # Facts: unit, inspected_on, faults (number and name of each).
 register(
     "inspection_queried",

@@ -63,7 +63,9 @@ def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
     trailers = Mounting.objects.filter(cooling_unit_id__in=units).values("trailer_id")
     at_risk = Q(kind=NoticeKind.LOAD_AT_RISK) & (Q(unit_id__in=units) | Q(unit_id__in=trailers))
     told = list(
-        Notice.objects.filter(at_risk | Q(subject_id__in=[hold.pk for hold in holds]), owed_at=walkaround.received_at)
+        Notice.objects.filter(
+            at_risk | Q(subject_id__in=[*(hold.pk for hold in holds), *defects]), owed_at=walkaround.received_at
+        )
         .select_related("person")
         .order_by("pk")
     )

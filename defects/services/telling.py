@@ -1,16 +1,17 @@
 """Who is told of what bars a unit, at once: rows owed in the same transaction, brought by the sweep."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
+from uuid import UUID
 
 from django.utils import translation
 from django.utils.translation import gettext
 
-from defects.models import Hold
+from defects.models import Defect, Hold
 from defects.rules.catalogue import Catalogue
 from defects.selectors.words import fault_of_defect, where_of_defect
 from fleet.enums import NoticeKind, Role
-from fleet.models import Notice, Site, Unit
+from fleet.models import Notice, Person, Site, Unit
 from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
 
 
@@ -18,14 +19,29 @@ def tell_of_holds(
     holds: Sequence[Hold], *, units: Iterable[Unit], catalogue: Catalogue, site: Site | None, now: datetime
 ) -> list[Notice]:
     """Owe the foreman and dispatch word of each new hold; nothing is read when there is none."""
-    if not holds:
+    return tell_of_bars(holds, (), units=units, catalogue=catalogue, site=site, now=now)
+
+
+def tell_of_bars(
+    holds: Sequence[Hold],
+    to_grade: Sequence[Defect],
+    *,
+    units: Iterable[Unit],
+    catalogue: Catalogue,
+    site: Site | None,
+    now: datetime,
+) -> list[Notice]:
+    """Owe the foreman and dispatch word of each new hold, and the foreman of each fault that bars until it is graded.
+
+    In as many statements for both as for one; nothing is read when there is neither.
+    """
+    if not holds and not to_grade:
         return []
-    numbers = {unit.pk: unit for unit in units}
-    audiences = [
-        Audience(Role.FOREMAN, None if site is None else site.pk, on_call=True),
-        Audience(Role.DISPATCH, on_call=True),
-    ]
-    people = {person.pk: person for told in people_to_tell(audiences, now=now).values() for person in told}
+    numbers = {unit.pk: str(unit) for unit in units}
+    foremen = Audience(Role.FOREMAN, None if site is None else site.pk, on_call=True)
+    dispatch = Audience(Role.DISPATCH, on_call=True)
+    told = people_to_tell([foremen, dispatch] if holds else [foremen], now=now)
+    everybody = {person.pk: person for people in told.values() for person in people}
     drafts = [
         NoticeDraft(
             kind=NoticeKind.HOLD_PLACED,
@@ -33,7 +49,7 @@ def tell_of_holds(
             subject=hold.pk,
             people=keys,
             facts={
-                "unit": str(numbers[hold.unit_id]),
+                "unit": numbers[hold.unit_id],
                 "hold": hold.number,
                 **_why(hold, catalogue, language),
                 "reported_by": hold.placed_by.name,
@@ -43,9 +59,27 @@ def tell_of_holds(
             urgent=True,
         )
         for hold in holds
-        for language, keys in by_language(people.values()).items()
+        for language, keys in by_language(everybody.values()).items()
     ]
-    return owe_notices(drafts, now=now)
+    return owe_notices([*drafts, *(_to_grade(defect, numbers, told[foremen]) for defect in to_grade)], now=now)
+
+
+def _to_grade(defect: Defect, numbers: Mapping[UUID, str], foremen: Iterable[Person]) -> NoticeDraft:
+    """A fault in the driver's own words, which are the same in every language."""
+    return NoticeDraft(
+        kind=NoticeKind.FAULT_TO_GRADE,
+        code="fault_to_grade",
+        subject=defect.pk,
+        people=[person.pk for person in foremen],
+        facts={
+            "unit": numbers[defect.unit_id],
+            "what": defect.text,
+            "reported_by": defect.found_by.name,
+            "at": defect.found_at,
+        },
+        unit=defect.unit_id,
+        urgent=True,
+    )
 
 
 def _why(hold: Hold, catalogue: Catalogue, language: str) -> dict[str, str]:

@@ -69,7 +69,7 @@ class UnitOut(StrictSerializer):
 
 
 class ToldOut(StrictSerializer):
-    """Who was told of a hold or a load at risk."""
+    """Who was told of a hold, a load at risk or a fault to grade."""
 
     name = TextField(max_length=120)
 

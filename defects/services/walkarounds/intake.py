@@ -15,7 +15,7 @@ from defects.selectors.catalogue import catalogue_in_force, is_kept, keep_catalo
 from defects.selectors.facts import DETAILS, facts_of_units, observer_of
 from defects.selectors.receipts import Receipt
 from defects.services.loads_at_risk import open_loads_at_risk
-from defects.services.telling import tell_of_holds
+from defects.services.telling import tell_of_bars
 from defects.services.walkarounds.corrections import certify_corrections, corrections_of, to_measure
 from defects.services.walkarounds.findings import Finder, store_findings
 from defects.services.walkarounds.meters import ShownReading, store_meters
@@ -101,7 +101,14 @@ def take_in(intake: Intake) -> Receipt:
         )
     if certificates:
         defects_certified.send(Walkaround, certificates=certificates, ledger=scene.ledger, actor=actor, now=now)
-    told = tell_of_holds(found.holds, units=scene.units.values(), catalogue=catalogue, site=particulars.site, now=now)
+    told = tell_of_bars(
+        found.holds,
+        [defect for defect in found.new if not defect.graded],
+        units=scene.units.values(),
+        catalogue=catalogue,
+        site=particulars.site,
+        now=now,
+    )
     at_risk = open_loads_at_risk(
         found.seen,
         fresh={defect.pk for defect in (*found.new, *found.raised)},

@@ -10,7 +10,7 @@ from defects.enums import Bars, Severity
 from defects.rules.vocabulary import Evidence
 from defects.transitions import LOADS, LOADS_AT_RISK, ROADSIDE_INSPECTIONS
 from defects.transitions import TABLES as DEFECT_TABLES
-from fleet.enums import MeterKind, UnitKind
+from fleet.enums import MeterKind, Role, UnitKind
 from fleet.rules.documents import load_document_kinds
 from fleet.transitions import TABLES as FLEET_TABLES
 from workorders.transitions import TABLES as SHOP_TABLES
@@ -24,7 +24,8 @@ CODED: dict[str, set[str]] = {
     "bars": set(Bars.values),
     "evidence": set(Evidence),
     "meter": set(MeterKind.values),
-    "known": set(UnitKind.values),
+    "known_kind": set(UnitKind.values),
+    "roles": {"any_role", *Role.values},
     "kind": set(load_document_kinds()),
     "missing": {"what", "by", "photo_hash"},
 }

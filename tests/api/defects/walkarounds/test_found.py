@@ -424,6 +424,26 @@ def test_new_hold__foreman_and_dispatch_are_told_at_once_each_in_their_language(
     assert "eje 1 izquierda" in says["dee"]
 
 
+def test_fault_in_free_words__the_foreman_is_told_at_once_to_grade_it_and_nobody_twice() -> None:
+    walk = body([{"unit": "LR-45", "faults": [{"text": "Knocks when turning."}]}], finished_at=NOON)
+    device = client("iris")
+
+    receipt = put(device, walk)
+
+    assert receipt["told"] == [{"name": "Hob Anselm"}]
+    notice = Notice.objects.get()
+    assert (notice.kind, notice.subject_id, notice.urgent) == ("fault_to_grade", Defect.objects.get().pk, True)
+    (listed,) = client("hob").get("/api/v1/notices").json()["results"]
+    assert listed["text"].startswith("Unit LR-45: Knocks when turning. Reported by Iris Quade in their own words, ")
+    assert listed["text"].endswith("It bars the unit until a foreman has graded it.")
+    again = device.get(f"/api/v1/walkarounds/{receipt['id']}").json()
+    assert again["told"] == receipt["told"]
+
+    put(client("sol"), body([{"unit": "LR-45"}], finished_at=clock.now()))
+
+    assert Notice.objects.count() == 1
+
+
 def test_nothing_held__nobody_is_told() -> None:
     report(check("lamps.trailer.turn", "left", "defect", finding="dirty_or_broken"))
     assert not Hold.objects.exists()
@@ -433,7 +453,7 @@ def test_nothing_held__nobody_is_told() -> None:
 def test_driver_who_reads_spanish__answered_in_spanish() -> None:
     Person.objects.filter(username="sol").update(language="es")
     receipt = put(client("sol"), body([{"unit": "LR-45", "checks": [stroke("axle-1-left", "2.31")]}], finished_at=NOON))
-    assert receipt["says"] == "No mueva LR-45. Ya se avisó al capataz y a despacho."
+    assert receipt["says"] == "No mueva LR-45. Ya se avisó al jefe de taller y a despacho."
     assert receipt["units"][0]["found"][0]["what"].endswith("eje 1 izquierda")
 
 
