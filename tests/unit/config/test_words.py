@@ -30,7 +30,7 @@ CODED: dict[str, set[str]] = {
     "missing": {"what", "by", "photo_hash"},
 }
 """By the name of a fact, every code word that it may hold."""
-SAME_IN_SPANISH = {"tractor"}
+SAME_IN_SPANISH = {"tractor", "auditor"}
 
 
 def facts_of(code: str) -> set[str]:

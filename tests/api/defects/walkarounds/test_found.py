@@ -425,7 +425,7 @@ def test_new_hold__foreman_and_dispatch_are_told_at_once_each_in_their_language(
 
 
 def test_fault_in_free_words__the_foreman_is_told_at_once_to_grade_it_and_nobody_twice() -> None:
-    walk = body([{"unit": "LR-45", "faults": [{"text": "Knocks when turning."}]}], finished_at=NOON)
+    walk = body([{"unit": "LR-45", "faults": [{"text": "knocks when turning"}]}], finished_at=NOON)
     device = client("iris")
 
     receipt = put(device, walk)
@@ -434,7 +434,7 @@ def test_fault_in_free_words__the_foreman_is_told_at_once_to_grade_it_and_nobody
     notice = Notice.objects.get()
     assert (notice.kind, notice.subject_id, notice.urgent) == ("fault_to_grade", Defect.objects.get().pk, True)
     (listed,) = client("hob").get("/api/v1/notices").json()["results"]
-    assert listed["text"].startswith("Unit LR-45: Knocks when turning. Reported by Iris Quade in their own words, ")
+    assert listed["text"].startswith('Unit LR-45: "knocks when turning", reported by Iris Quade, ')
     assert listed["text"].endswith("It bars the unit until a foreman has graded it.")
     again = device.get(f"/api/v1/walkarounds/{receipt['id']}").json()
     assert again["told"] == receipt["told"]
