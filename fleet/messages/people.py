@@ -29,6 +29,10 @@ register_constraint("fleet_person_username_key", "username_taken")
 register("role_unknown", _("The person has no such role."))
 register("role_already_held", _("The person holds this role in that time already."))
 register("role_ended", _("The role ended on {ends_on}."))
+register(
+    "qualification_ends_before",
+    _("The qualification ends on {ends_on}. Record the new evidence as a qualification of its own."),
+)
 register("last_administrator", _("Somebody must remain who can sign in as administrator."))
 register("qualification_unknown", _("There is no such qualification."))
 

@@ -104,9 +104,14 @@ def grant_qualification(
 
 @transaction.atomic
 def end_qualification(*, qualification_id: UUID, ends_on: date, actor: Person) -> Qualification:
-    """Let a qualification end with a day. NotFound `qualification_unknown`, Invalid `end_before_beginning`."""
+    """Let a qualification end with a day, never a later one than it has: what lasts longer rests on evidence of its own.
+
+    NotFound `qualification_unknown`, Invalid `end_before_beginning`, Conflict `qualification_ends_before`.
+    """
     row = lock_row(Qualification.objects.all(), qualification_id, "qualification_unknown")
     refuse_last_day_before(ends_on, row.starts_on, "/ends_on")
+    if row.ends_on is not None and ends_on > row.ends_on:
+        raise Conflict("qualification_ends_before", ends_on=row.ends_on)
     row.ends_on = ends_on
     row.save(update_fields=["ends_on"])
     log_change(row, "ended", actor)

@@ -245,5 +245,7 @@ class TestQualifications:
         assert end_qualification(qualification_id=row.pk, ends_on=TODAY, actor=compliance).ends_on == TODAY
         with refused(Invalid, "end_before_beginning", ("/ends_on", "end_before_beginning")):
             end_qualification(qualification_id=row.pk, ends_on=dt.date(2024, 12, 31), actor=compliance)
+        with refused(Conflict, "qualification_ends_before"):
+            end_qualification(qualification_id=row.pk, ends_on=TODAY + dt.timedelta(days=1), actor=compliance)
         with refused(NotFound, "qualification_unknown"):
             end_qualification(qualification_id=uuid7(), ends_on=TODAY, actor=compliance)
