@@ -104,7 +104,7 @@ def grant_qualification(
 
 @transaction.atomic
 def end_qualification(*, qualification_id: UUID, ends_on: date, actor: Person) -> Qualification:
-    """Let a qualification end with a day, never a later one than it has: what lasts longer rests on evidence of its own.
+    """Let a qualification end with a day, never a later one than it has: longer needs evidence of its own.
 
     NotFound `qualification_unknown`, Invalid `end_before_beginning`, Conflict `qualification_ends_before`.
     """
