@@ -1,12 +1,16 @@
-"""Tells Django about the package: it has no models, but sentences to register and a check of the views."""
+"""Tells Django about the package: no models, but sentences to register, and checks of the views and the database."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from django.apps import AppConfig
 from django.core import checks
+from django.db import connections
 from django.utils.module_loading import import_string
 
 import common.sentences  # noqa: F401 - registers the sentences when imported
+
+OLDEST_SERVER = 150_000
+"""PostgreSQL 15, as the server itself writes its version."""
 
 
 class CommonConfig(AppConfig):
@@ -15,8 +19,9 @@ class CommonConfig(AppConfig):
     name = "common"
 
     def ready(self) -> None:
-        """Hook the check of the views in."""
+        """Hook the checks in."""
         checks.register(check_views, checks.Tags.urls)
+        checks.register(check_server, checks.Tags.database)
 
 
 def check_views(app_configs: object, **_: object) -> list[checks.CheckMessage]:
@@ -24,3 +29,13 @@ def check_views(app_configs: object, **_: object) -> list[checks.CheckMessage]:
     # named, not imported above: views can be imported only once the models of every app are there
     service_faults: Callable[[], list[str]] = import_string("common.api.checks.service_faults")
     return [checks.Error(fault, id="common.E001") for fault in service_faults()] if app_configs is None else []
+
+
+def check_server(*, databases: Sequence[str] | None = None, **_: object) -> list[checks.CheckMessage]:
+    """Return an error for each server that is too old; asked before migrating, when a database is named."""
+    versions = {alias: connections[alias].pg_version for alias in databases or ()}  # type: ignore[attr-defined]
+    return [
+        checks.Error(f"PostgreSQL 15 or newer is needed; {alias} is {version // 10_000}", id="common.E002")
+        for alias, version in versions.items()
+        if version < OLDEST_SERVER
+    ]
