@@ -28,7 +28,7 @@ def main() -> int:
         sys.stderr.write(f"{why}\n")
         return 1
     gc.disable()  # each step draws the models anew: collecting the old ones meanwhile takes a third of the time
-    call_command("migrate", interactive=False, verbosity=verbosity)
+    call_command("migrate", interactive=False, verbosity=verbosity, skip_checks=False)
     call_command("grant_web_role", role=given.web_role, verbosity=verbosity)
     if given.purge_role:
         call_command("grant_purge_role", role=given.purge_role, verbosity=verbosity)
