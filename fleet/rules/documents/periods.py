@@ -9,6 +9,10 @@ from fleet.rules.days import add_months, end_of_month
 from fleet.rules.documents.filings import next_biennial_update, use_tax_due, use_tax_year_end
 
 
+LATEST_END = date(2199, 12, 31)
+"""Our own default: a paper said to run longer is one without an end, and no month can be counted from year 9999."""
+
+
 class Reading(StrEnum):
     """How the end of a period counted in months is read: to the day, or to the end of the month it ends in."""
 
@@ -91,6 +95,8 @@ class ExplicitDate:
             raise PeriodRefused("required", "ends_on")
         if facts.starts_on is not None and facts.ends_on < facts.starts_on:
             raise PeriodRefused("ends_before_start", "ends_on")
+        if facts.ends_on > LATEST_END:
+            raise PeriodRefused("ends_too_late", "ends_on")
         return PeriodEnd(by_day=facts.ends_on)
 
 

@@ -56,6 +56,12 @@ LINES = {
         "/ends_on",
         "period_ends_before_start",
     ),
+    "end that no paper has": (
+        "documents",
+        {"kind": "registration", "unit": "LR-44", "starts_on": "2026-02-01", "ends_on": "9999-12-31"},
+        "/ends_on",
+        "period_ends_too_late",
+    ),
     "NUL in a text": ("documents", {**PAPER, "number": "a\0b"}, "/number", "text_nul"),
     "half a surrogate in a text": ("documents", {**PAPER, "number": "a\ud800b"}, "/number", "text_surrogate"),
     "a field nobody knows": ("documents", {**PAPER, "colour": "red"}, "/colour", "unknown_field"),
