@@ -8,7 +8,6 @@ from typing import ClassVar, Protocol
 from fleet.rules.days import add_months, end_of_month
 from fleet.rules.documents.filings import next_biennial_update, use_tax_due, use_tax_year_end
 
-
 LATEST_END = date(2199, 12, 31)
 """Our own default: a paper said to run longer is one without an end, and no month can be counted from year 9999."""
 
