@@ -1,7 +1,7 @@
 """Steering wheel free play by wheel diameter and assist.
 
 Source: 49 CFR 393.209(b)(1), the table, text read, in inches at the rim; (b)(2) other diameters 14 degrees manual and
-30 degrees power, so for 17 in the arcs 2.0769 and 4.4505 (worked out here from pi x 17 x degrees / 360, rounded down).
+30 degrees power, so for those the arcs at the rim (worked out here from pi x diameter x degrees / 360, rounded down).
 "Not more than" passes at the value.
 """
 
@@ -29,7 +29,16 @@ TABLE = [
     (21, "power", "5.5"),  # 5-1/2
     (22, "manual", "2.75"),  # 2-3/4
     (22, "power", "5.75"),  # 5-3/4
+    (23, "manual", "2.8099"),
+    (23, "power", "6.0213"),
+    (24, "manual", "2.9321"),
+    (24, "power", "6.2831"),
+    (25, "manual", "3.0543"),
+    (25, "power", "6.5449"),
+    (26, "manual", "3.1764"),
+    (26, "power", "6.8067"),
 ]
+OTHER = (17, 23, 24, 25, 26)
 
 
 @pytest.mark.parametrize(("offset", "outcome"), [("-0.0001", "fine"), ("0", "fine"), ("0.0001", "finding")])
@@ -41,19 +50,19 @@ def test_free_play__judged_by_the_table(diameter: int, assist: str, limit: str, 
     assert verdict.severity == ("do_not_move" if outcome == "finding" else None)
 
 
-@pytest.mark.parametrize("degrees_and_limit", [(14, "manual"), (30, "power")])
-def test_17_inch_wheel__typed_arc_is_the_whole_arc_to_the_last_ten_thousandth(
-    degrees_and_limit: tuple[int, str],
+@pytest.mark.parametrize("diameter", OTHER)
+@pytest.mark.parametrize(("degrees", "assist"), [(14, "manual"), (30, "power")])
+def test_other_diameter__typed_arc_is_the_whole_arc_to_the_last_ten_thousandth(
+    diameter: int, degrees: int, assist: str
 ) -> None:
-    degrees, assist = degrees_and_limit
-    arc = Decimal("3.14159265358979") * 17 * degrees / 360
-    limit = next(Decimal(value) for diameter, kind, value in TABLE if (diameter, kind) == (17, assist))
+    arc = Decimal("3.14159265358979") * diameter * degrees / 360
+    limit = next(Decimal(value) for inches, kind, value in TABLE if (inches, kind) == (diameter, assist))
     assert limit <= arc < limit + Decimal("0.0001")
 
 
 @pytest.mark.parametrize(
     "change",
-    [{"steering_wheel_diameter_in": None}, {"steering_assist": None}, {"steering_wheel_diameter_in": Decimal(24)}],
+    [{"steering_wheel_diameter_in": None}, {"steering_assist": None}, {"steering_wheel_diameter_in": Decimal(27)}],
 )
 def test_wheel_not_known_or_not_in_the_table__queried_never_fine(change: dict[str, Decimal | None]) -> None:
     verdict = judge(check("steering.free-play", "fine", "", "1.5"), replace(TRACTOR, **change))  # type: ignore[arg-type]

@@ -219,7 +219,7 @@ def test_defect_with_an_unknown_limit__finding_all_the_same() -> None:
 
 def test_wheel_diameter_between_the_rows__queried() -> None:
     verdict = judge(
-        check("steering.free-play", "fine", "", "2"), replace(TRACTOR, steering_wheel_diameter_in=Decimal(23))
+        check("steering.free-play", "fine", "", "2"), replace(TRACTOR, steering_wheel_diameter_in=Decimal(27))
     )
     assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [QueryCode.LIMIT_UNKNOWN])
 
