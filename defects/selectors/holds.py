@@ -2,12 +2,12 @@
 
 from collections.abc import Iterable
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from common.errors import NotFound
 from common.ids import lookup_of
 from defects.enums import HoldKind
-from defects.models import Defect, Hold, RoadsideViolation
+from defects.models import Defect, Hold, Photo, RoadsideViolation
 from defects.transitions import LIFTED, STANDING
 
 
@@ -40,11 +40,26 @@ def defects_under(hold: Hold) -> list[Defect]:
     return list(rows.filter(pk=hold.defect_id).order_by("number")) if hold.defect_id is not None else []
 
 
+def photo_awaited(defect: Defect) -> bool:
+    """Whether a repair signed on the spot still lacks the photo it rests on, and any other of the repair on the defect.
+
+    The shop's photo is there before its certificate; a phone sends its own when it can, and a lost one never comes.
+    Costs a statement for a repair on the spot alone.
+    """
+    certificate = defect.current_certificate
+    if certificate is None or not certificate.corrected_on_the_spot:
+        return False
+    named = Q(walkaround__reports__unit=defect.unit_id, original=certificate.photo_sha256)
+    since = Q(defect=defect, received_at__gte=certificate.certified_at)
+    return not Photo.objects.filter(named | since).exists()
+
+
 def hold_state(hold: Hold) -> str:
     """Standing or lifted."""
     return STANDING if hold.lifted_at is None else LIFTED
 
 
 def hold_version(hold: Hold, under: Iterable[Defect]) -> int:
-    """What grows with all that the hold's page shows: its lifting, and the defects that it waits for."""
-    return 1 + int(hold.lifted_at is not None) + sum(defect.version for defect in under)
+    """What grows with all that the hold's page shows: its lifting, the defects that it waits for, their photos."""
+    waited_for = sum(defect.version + int(not photo_awaited(defect)) for defect in under)
+    return 1 + int(hold.lifted_at is not None) + waited_for

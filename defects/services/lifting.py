@@ -5,12 +5,11 @@ from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import Q
 
 from common.errors import Conflict, FieldProblem, Invalid, NotAllowed, NotFound, PreconditionFailed
 from defects.enums import CertificateKind, DefectState, HoldKind
-from defects.models import Defect, Hold, Photo
-from defects.selectors.holds import defects_under, hold_rows, hold_state, hold_version
+from defects.models import Defect, Hold
+from defects.selectors.holds import defects_under, hold_rows, hold_state, hold_version, photo_awaited
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from defects.transitions import HOLDS
 from fleet.enums import SignaturePurpose
@@ -82,24 +81,11 @@ def _refuse_unrepaired(hold: Hold, under: Sequence[Defect], reason: str) -> None
     ]
     if outstanding:
         raise Conflict("repairs_outstanding", hold=hold.number, defects=outstanding)
-    unproven = [defect.number for defect in under if not _is_shown(defect)]
+    unproven = [defect.number for defect in under if photo_awaited(defect)]
     if unproven:
         raise Conflict("photo_not_arrived", hold=hold.number, defects=unproven)
     if not under and not reason.strip():
         raise Invalid("required_fields_missing", problems=[FieldProblem("/reason", "required")])
-
-
-def _is_shown(defect: Defect) -> bool:
-    """Whether the photo that a certificate signed on the spot rests on has come in, or one of the repair on the defect.
-
-    The shop's photo is there before its certificate; a phone sends its own when it can, and a lost one never comes.
-    """
-    certificate = defect.current_certificate
-    if certificate is None or not certificate.corrected_on_the_spot:
-        return True
-    named = Q(walkaround__reports__unit=defect.unit_id, original=certificate.photo_sha256)
-    since = Q(defect=defect, received_at__gte=certificate.certified_at)
-    return Photo.objects.filter(named | since).exists()
 
 
 def _flag(under: Iterable[Defect], actor: Person, now: datetime) -> str:

@@ -38,12 +38,13 @@ class PlaceHoldBody(StrictSerializer):
 
 
 class WaitsForOut(StrictSerializer):
-    """A defect that must be repaired before the hold may be lifted."""
+    """A defect that must be repaired before the hold may be lifted, and shown where that was done on the spot."""
 
     number = serializers.IntegerField()
     what = TextField(max_length=600)
     state = serializers.ChoiceField(choices=DefectState.choices)
     expected_at = InstantField(allow_null=True)
+    photo_awaited = serializers.BooleanField()
 
 
 class HoldPageOut(HoldOut):

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from defects.api.defects.words import Body, person_body, unit_body
 from defects.models import Defect, Hold
 from defects.rules.catalogue import Catalogue
-from defects.selectors.holds import hold_state
+from defects.selectors.holds import hold_state, photo_awaited
 from defects.selectors.words import what_of_defect
 from defects.transitions import HOLDS
 from fleet.models import Person
@@ -41,6 +41,7 @@ def hold_page_body(hold: Hold, under: Sequence[Defect], catalogue: Catalogue, pe
                 "what": what_of_defect(defect, catalogue, person.language),
                 "state": defect.state,
                 "expected_at": defect.expected_at,
+                "photo_awaited": photo_awaited(defect),
             }
             for defect in under
         ],

@@ -104,10 +104,19 @@ def test_its_hold__is_lifted_by_a_foreman_once_a_photo_is_here(arrives: bool) ->
     assert (refused.status_code, refused.json()["code"]) == (409, "photo_not_arrived")
     assert refused.json()["defects"] == [defect.number]
     assert more_rows(before, contents()) == {"fleet_devicetoken": 1}
+    assert waits_for_a_photo(defect)
 
     photo_of(defect, PHOTO if arrives else "b" * 64)
 
+    assert not waits_for_a_photo(defect)
     assert hob.lift(Hold.objects.get(defect=defect)).status_code == 200
+
+
+def waits_for_a_photo(defect: Defect) -> bool:
+    hold = Hold.objects.get(defect=defect)
+    (waited_for,) = client("hob").get(f"/api/v1/holds/{hold.number}").json()["waits_for"]
+    awaited: bool = waited_for["photo_awaited"]
+    return awaited
 
 
 def lamp_of_another_unit() -> Defect:
