@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 from common import clock
+from common.versions import etag
 from defects.models import Certificate, Defect, Hold, Report
 from tests.factories.defects import Hand, photo_of
 from tests.factories.fleet import NOON
@@ -104,19 +105,20 @@ def test_its_hold__is_lifted_by_a_foreman_once_a_photo_is_here(arrives: bool) ->
     assert (refused.status_code, refused.json()["code"]) == (409, "photo_not_arrived")
     assert refused.json()["defects"] == [defect.number]
     assert more_rows(before, contents()) == {"fleet_devicetoken": 1}
-    assert waits_for_a_photo(defect)
+    awaited, version = page_of_hold(defect)
+    assert awaited
 
     photo_of(defect, PHOTO if arrives else "b" * 64)
 
-    assert not waits_for_a_photo(defect)
+    assert page_of_hold(defect) == (False, etag(int(version.strip('"')) + 1))
     assert hob.lift(Hold.objects.get(defect=defect)).status_code == 200
 
 
-def waits_for_a_photo(defect: Defect) -> bool:
-    hold = Hold.objects.get(defect=defect)
-    (waited_for,) = client("hob").get(f"/api/v1/holds/{hold.number}").json()["waits_for"]
-    awaited: bool = waited_for["photo_awaited"]
-    return awaited
+def page_of_hold(defect: Defect) -> tuple[bool, str]:
+    """Whether the hold waits for a photo, and the version of what its page shows."""
+    page = client("hob").get(f"/api/v1/holds/{Hold.objects.get(defect=defect).number}")
+    (waited_for,) = page.json()["waits_for"]
+    return waited_for["photo_awaited"], page.headers["ETag"]
 
 
 def lamp_of_another_unit() -> Defect:
