@@ -2,13 +2,14 @@
 
 import re
 import uuid
-from datetime import UTC, datetime
+from datetime import datetime
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
+from common.api.instants import in_reach, storable
 from common.ids import uuid7_time
 from common.sentences import words
 from common.text import control_fault, normal_text, storage_fault
@@ -92,9 +93,16 @@ class DecimalString(serializers.DecimalField):
 
 @extend_schema_field({"type": "string", "format": "date-time"})
 class InstantField(serializers.Field[datetime, Any, str, Any]):
-    """An instant as RFC 3339 writes it, with the offset of whoever wrote it, which is kept."""
+    """An instant as RFC 3339 writes it, with the offset of whoever wrote it, which is kept where a zone can have it.
+
+    `any_clock` takes what a phone signed however wrong its clock is; else the instant must be in reach.
+    """
 
     default_error_messages = words("not_an_instant", "instant_without_offset")
+
+    def __init__(self, *, any_clock: bool = False, **kwargs: Any) -> None:
+        self.any_clock = any_clock
+        super().__init__(**kwargs)
 
     def to_internal_value(self, data: Any) -> datetime:
         """Return the aware datetime in the offset given; ValidationError `not_an_instant`, `instant_without_offset`."""
@@ -104,9 +112,10 @@ class InstantField(serializers.Field[datetime, Any, str, Any]):
         if match.group(2) is None:
             self.fail("instant_without_offset")
         try:
-            instant = datetime.fromisoformat(match.group().upper())
-            instant.astimezone(UTC)  # its place in UTC must exist as well
+            instant = storable(datetime.fromisoformat(match.group().upper()))
         except (ValueError, OverflowError):
+            self.fail("not_an_instant")
+        if not (self.any_clock or in_reach(instant)):
             self.fail("not_an_instant")
         return instant
 

@@ -1,9 +1,11 @@
 """Query parameters: what a view does not know is refused, so that a misspelt filter never answers for everything."""
 
 from collections.abc import Iterable, Mapping
+from datetime import datetime
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 from django_filters import FilterSet
 from django_filters import rest_framework as django_filters
@@ -12,6 +14,7 @@ from rest_framework.request import Request
 from rest_framework.settings import api_settings
 from rest_framework.views import APIView
 
+from common.api.instants import in_reach, storable
 from common.api.permissions import action_name
 from common.errors import FieldProblem, Unreadable
 from common.messages import registered_codes
@@ -27,6 +30,29 @@ SHAPES: Mapping[type[forms.Field], str] = {
 PAGING = ("cursor", "limit")
 """The paginator's own parameters, which it looks at itself."""
 _NONE: frozenset[str] = frozenset()
+
+
+class InstantFormField(IsoDateTimeField):
+    """An instant of a query, held to the same reach as one of a body."""
+
+    def to_python(self, value: Any) -> datetime | None:
+        """The aware instant, None for nothing; ValidationError `invalid` for what cannot be read or is out of reach."""
+        instant = super().to_python(value)
+        if instant is None:
+            return None
+        try:
+            kept = storable(instant)
+        except OverflowError:
+            kept = None
+        if kept is None or not in_reach(kept):
+            raise ValidationError(self.error_messages["invalid"], code="invalid")
+        return kept
+
+
+class InstantFilter(django_filters.IsoDateTimeFilter):
+    """By an instant."""
+
+    field_class = InstantFormField
 
 
 class StrictFilterSet(django_filters.FilterSet):

@@ -6,7 +6,7 @@ from typing import Any
 from django.db.models import OuterRef, QuerySet, Subquery
 from django_filters import rest_framework as filters
 
-from common.api.filters import StrictFilterSet
+from common.api.filters import InstantFilter, StrictFilterSet
 from fleet.api.filter_fields import EndedFilter, FlagFilter, UnitRefFilter, holds_on, running
 from fleet.enums import Deleted, HoldCause, MeterKind, NoticeKind, ReadingState, Role, Scope, UnitKind
 from fleet.models import Policy
@@ -38,8 +38,8 @@ class HistoryFilter(StrictFilterSet):
     """Entries of one unit's history."""
 
     kind = filters.CharFilter()
-    since = filters.IsoDateTimeFilter(field_name="performed_at", lookup_expr="gte")
-    until = filters.IsoDateTimeFilter(field_name="performed_at", lookup_expr="lt")
+    since = InstantFilter(field_name="performed_at", lookup_expr="gte")
+    until = InstantFilter(field_name="performed_at", lookup_expr="lt")
 
 
 class CouplingFilter(StrictFilterSet):
@@ -64,8 +64,8 @@ class ReadingFilter(StrictFilterSet):
     unit = UnitRefFilter(field_name="unit")
     meter = filters.ChoiceFilter(choices=MeterKind.choices)
     state = filters.ChoiceFilter(choices=ReadingState.choices)
-    since = filters.IsoDateTimeFilter(field_name="read_at", lookup_expr="gte")
-    until = filters.IsoDateTimeFilter(field_name="read_at", lookup_expr="lt")
+    since = InstantFilter(field_name="read_at", lookup_expr="gte")
+    until = InstantFilter(field_name="read_at", lookup_expr="lt")
 
 
 class ReplacementFilter(StrictFilterSet):
@@ -106,7 +106,7 @@ class PolicyFilter(StrictFilterSet):
     """Decisions; `in_force_at` leaves the newest of each key by an instant."""
 
     key = filters.CharFilter()
-    in_force_at = filters.IsoDateTimeFilter(method="by_instant")
+    in_force_at = InstantFilter(method="by_instant")
 
     def by_instant(self, queryset: QuerySet[Any], _name: str, value: datetime) -> QuerySet[Any]:
         """Return what held at an instant."""
@@ -147,8 +147,8 @@ class DeletionFilter(StrictFilterSet):
     record = filters.UUIDFilter()
     subject = filters.UUIDFilter()
     sweep = filters.UUIDFilter()
-    since = filters.IsoDateTimeFilter(field_name="deleted_at", lookup_expr="gte")
-    until = filters.IsoDateTimeFilter(field_name="deleted_at", lookup_expr="lt")
+    since = InstantFilter(field_name="deleted_at", lookup_expr="gte")
+    until = InstantFilter(field_name="deleted_at", lookup_expr="lt")
 
 
 class NoticeFilter(StrictFilterSet):
@@ -170,7 +170,7 @@ class OnCallFilter(StrictFilterSet):
     person = filters.UUIDFilter()
     role = filters.ChoiceFilter(choices=Role.choices)
     site = filters.CharFilter(field_name="site__code")
-    at = filters.IsoDateTimeFilter(method="by_instant")
+    at = InstantFilter(method="by_instant")
     withdrawn = EndedFilter("withdrawn_at")
 
     def by_instant(self, queryset: QuerySet[Any], _name: str, value: datetime) -> QuerySet[Any]:

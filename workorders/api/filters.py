@@ -5,7 +5,7 @@ from typing import Any
 from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
-from common.api.filters import StrictFilterSet
+from common.api.filters import InstantFilter, StrictFilterSet
 from defects.enums import Severity
 from fleet.api.filter_fields import FlagFilter, UnitRefFilter, running
 from fleet.enums import Scope
@@ -24,8 +24,8 @@ class OrderFilter(StrictFilterSet):
     assigned_to = filters.UUIDFilter()
     waiting_for = filters.ChoiceFilter(choices=WaitingFor.choices)
     worst_severity = filters.MultipleChoiceFilter(choices=Severity.choices)
-    expected_by = filters.IsoDateTimeFilter(field_name="expected_at", lookup_expr="lte")
-    opened_since = filters.IsoDateTimeFilter(field_name="opened_at", lookup_expr="gte")
+    expected_by = InstantFilter(field_name="expected_at", lookup_expr="lte")
+    opened_since = InstantFilter(field_name="opened_at", lookup_expr="gte")
 
     def by_standing(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
         """Return standing orders, or ended ones."""
@@ -53,8 +53,8 @@ class LaborFilter(StrictFilterSet):
     person = filters.UUIDFilter()
     unit = UnitRefFilter(field_name="task__order__unit")
     running = FlagFilter(method=running("ended_at"))
-    since = filters.IsoDateTimeFilter(field_name="started_at", lookup_expr="gte")
-    until = filters.IsoDateTimeFilter(field_name="started_at", lookup_expr="lt")
+    since = InstantFilter(field_name="started_at", lookup_expr="gte")
+    until = InstantFilter(field_name="started_at", lookup_expr="lt")
 
 
 class OutsideFilter(StrictFilterSet):

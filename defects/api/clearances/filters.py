@@ -3,7 +3,7 @@
 from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
-from common.api.filters import StrictFilterSet
+from common.api.filters import InstantFilter, StrictFilterSet
 from defects.enums import ClearanceAnswer
 from defects.models import Clearance
 from fleet.api.filter_fields import UnitRefFilter, UnitRefsFilter
@@ -34,8 +34,8 @@ class ClearanceFilterSet(StrictFilterSet):
 
     unit = UnitRefFilter(field_name="units")
     answer = filters.ChoiceFilter(choices=ClearanceAnswer.choices)
-    asked_from = filters.IsoDateTimeFilter(field_name="asked_at", lookup_expr="gte")
-    asked_before = filters.IsoDateTimeFilter(field_name="asked_at", lookup_expr="lt")
+    asked_from = InstantFilter(field_name="asked_at", lookup_expr="gte")
+    asked_before = InstantFilter(field_name="asked_at", lookup_expr="lt")
 
     class Meta:
         model = Clearance

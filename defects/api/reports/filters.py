@@ -5,7 +5,7 @@ from typing import Any
 from django.db.models import Q, QuerySet
 from django_filters import rest_framework as filters
 
-from common.api.filters import StrictFilterSet
+from common.api.filters import InstantFilter, StrictFilterSet
 from common.errors import NotAllowed
 from defects.api.asking import asking
 from defects.enums import WalkaroundKind
@@ -26,8 +26,8 @@ class ReportFilters(StrictFilterSet):
     unit = UnitRefsFilter(field_name="unit")
     person = filters.UUIDFilter(method="by_person")
     kind = filters.ChoiceFilter(choices=WalkaroundKind.choices, field_name="walkaround__kind")
-    since = filters.IsoDateTimeFilter(field_name="performed_at", lookup_expr="gte")
-    until = filters.IsoDateTimeFilter(field_name="performed_at", lookup_expr="lt")
+    since = InstantFilter(field_name="performed_at", lookup_expr="gte")
+    until = InstantFilter(field_name="performed_at", lookup_expr="lt")
     queried = FlagFilter(method="by_queried")
 
     class Meta:

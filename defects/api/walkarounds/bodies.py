@@ -86,7 +86,7 @@ class SignatureBody(StrictSerializer):
     """The driver's signature: `shown` is the sentence that stood above it."""
 
     method = serializers.ChoiceField(choices=SignatureMethod.choices)
-    signed_at = InstantField()
+    signed_at = InstantField(any_clock=True)
     shown = TextField(max_length=1000, multiline=True)
     device = TextField(max_length=80, required=False, allow_blank=True)
     signer = TextField(max_length=64, required=False, allow_blank=True, help_text="only to say it is the one signed in")
@@ -109,9 +109,9 @@ class WalkaroundBody(StrictSerializer):
     """
 
     kind = serializers.ChoiceField(choices=WalkaroundKind.choices)
-    started_at = InstantField()
-    finished_at = InstantField()
-    sent_at = InstantField(required=False)
+    started_at = InstantField(any_clock=True)
+    finished_at = InstantField(any_clock=True)
+    sent_at = InstantField(any_clock=True, required=False)
     catalogue = Sha256Field(required=False)
     site = TextField(max_length=24, required=False, allow_blank=True)
     team_mate = TextField(max_length=64, required=False, allow_blank=True)

@@ -116,6 +116,8 @@ def test_answer__in_the_language_of_whoever_reads_it(dock: Dock) -> None:
         ({"units": ["NL-13", "NL-15"]}, ("/units", "combination_impossible")),
         ({"arrival": (NOON - HOUR).isoformat()}, ("/arrival", "arrival_before_departure")),
         ({"arrival": "2026-03-07T04:00:00"}, ("/arrival", "instant_without_offset")),
+        ({"arrival": "9999-12-31T23:59:59Z"}, ("/arrival", "not_an_instant")),
+        ({"departure": "0001-01-01T00:00:00Z"}, ("/departure", "not_an_instant")),
         ({"miles": "-1"}, ("/miles", "min_value")),
         ({"driver": "nobody"}, ("/driver", "person_unknown")),
         ({"load": "L-404"}, ("/load", "load_unknown")),
@@ -128,6 +130,11 @@ def test_question_that_makes_no_sense__refused_at_its_field(
     answer = on(dock, "cal").post("clearances", {**ASK, **changes})
     assert (answer.status_code, codes(answer)) == (422, [problem])
     assert not Clearance.objects.exists()
+
+
+@pytest.mark.parametrize("arrival", ["2199-12-31T00:00:00Z", "2026-03-08T04:00:00+23:59"])
+def test_time_at_the_end_of_what_is_taken_or_in_no_zones_offset__answered(dock: Dock, arrival: str) -> None:
+    assert on(dock, "cal").post("clearances", {**ASK, "arrival": arrival}).status_code == 201
 
 
 def test_asked_again_with_its_key__answered_as_before_and_kept_once(dock: Dock) -> None:

@@ -228,6 +228,7 @@ def test_clean_inspection__recorded_owes_nothing_and_is_no_periodic_inspection(d
         ([brake("axle-1-left", point="no.such")], {}, [("/violations/0/point", "query_point_unknown")]),
         ([brake("axle-1-left", finding="odd")], {}, [("/violations/0/finding", "query_finding_unknown")]),
         ([], {"inspected_at": "2026-03-06T18:00:01Z"}, [("/inspected_at", "instant_in_future")]),
+        ([], {"inspected_at": "0001-01-01T00:00:00Z"}, [("/inspected_at", "not_an_instant")]),
         ([], {"level": 9}, [("/level", "max_value")]),
         ([], {"state": "iowa"}, [("/state", "max_length")]),
         ([], {"state": "i1"}, [("/state", "state_malformed")]),

@@ -75,6 +75,7 @@ def test_withdrawn__kept_and_no_longer_listed_and_not_a_second_time(hob: Person,
         ({"role": "dispatch"}, ("/role", "on_call_role_not_held")),
         ({"role": "captain"}, ("/role", "invalid_choice")),
         ({"starts_at": "2026-03-06T18:00:00"}, ("/starts_at", "instant_without_offset")),
+        ({"starts_at": "0001-01-01T00:00:00Z"}, ("/starts_at", "not_an_instant")),
         ({"phone": "555"}, ("/phone", "unknown_field")),
     ],
 )

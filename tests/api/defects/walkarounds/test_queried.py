@@ -6,7 +6,7 @@ Every walk-around here also brings a good tread and two good meters, which enter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, timedelta, timezone
 from decimal import Decimal
 from typing import Any
 
@@ -374,6 +374,19 @@ def test_clock_off_when_sending__done_when_it_was_done(off: timedelta) -> None:
     assert {row.measured_at for row in Measurement.objects.all()} == {NOON - HOUR}
     assert {row.read_at for row in MeterReading.objects.filter(walkaround_id=receipt["id"])} == {NOON - HOUR}
     assert Report.objects.get(unit__number="LR-45").walkaround.skew_seconds == -off.total_seconds()
+
+
+@pytest.mark.parametrize("hours", [-23, -16, 16, 23])
+def test_times_in_an_offset_that_no_zone_has__taken_as_the_instants_they_are(hours: int) -> None:
+    """The database takes none of these offsets."""
+    nowhere = timezone(timedelta(hours=hours))
+
+    receipt = put(
+        client("iris"), walk(at=(NOON - MINUTE).astimezone(nowhere), sent_at=NOON.astimezone(nowhere).isoformat())
+    )
+
+    assert receipt["queried"] == []
+    assert receipt["performed_at"] == (NOON - MINUTE).isoformat().replace("+00:00", "Z")
 
 
 @pytest.mark.parametrize(

@@ -25,6 +25,10 @@ def decimal() -> Field:
     return DecimalString(max_digits=5, decimal_places=2)
 
 
+def any_clock() -> InstantField:
+    return InstantField(any_clock=True)
+
+
 @pytest.mark.parametrize(
     ("field", "given", "taken"),
     [
@@ -92,6 +96,10 @@ def test_good_value__taken(field: Callable[[], Field], given: object, taken: obj
         (InstantField, "2026-11-25T06:10:00+25:00", "not_an_instant"),
         (InstantField, "0001-01-01T00:00:00+14:00", "not_an_instant"),
         (InstantField, "9999-12-31T23:59:59-14:00", "not_an_instant"),
+        (InstantField, "1899-12-31T23:59:59Z", "not_an_instant"),
+        (InstantField, "2199-12-31T00:00:01Z", "not_an_instant"),
+        (any_clock, "0001-01-01T00:00:00+14:00", "not_an_instant"),
+        (any_clock, "9999-12-31T23:59:59-14:00", "not_an_instant"),
         (InstantField, 1764051000, "not_an_instant"),
         (Uuid7Field, str(uuid.UUID(int=0)), "not_uuid7"),
         (Uuid7Field, "2d931510-d99f-494a-8c67-87feb05e1594", "not_uuid7"),
@@ -110,6 +118,27 @@ def test_bad_value__refused_by_its_rule(field: Callable[[], Field], given: objec
     details = caught.value.detail
     assert isinstance(details, list)
     assert [detail.code for detail in details if isinstance(detail, ErrorDetail)] == [code]
+
+
+@pytest.mark.parametrize("given", ["0001-01-01T00:00:00Z", "9999-12-31T23:59:59Z"])
+def test_any_clock__takes_what_is_out_of_reach_for_all_others(given: str) -> None:
+    assert any_clock().run_validation(given) == datetime.fromisoformat(given)
+
+
+@pytest.mark.parametrize(
+    ("given", "offset"),
+    [
+        ("+15:59", timedelta(hours=15, minutes=59)),
+        ("-15:59", -timedelta(hours=15, minutes=59)),
+        ("+16:00", timedelta(0)),
+        ("-16:00", timedelta(0)),
+        ("+23:59", timedelta(0)),
+    ],
+)
+def test_offset_that_no_zone_has__the_instant_stands_in_utc(given: str, offset: timedelta) -> None:
+    text = f"2026-11-25T06:10:00{given}"
+    taken = InstantField().run_validation(text)
+    assert (taken, taken.utcoffset()) == (datetime.fromisoformat(text), offset)
 
 
 def test_offset_of_the_device__kept() -> None:

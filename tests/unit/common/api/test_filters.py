@@ -11,7 +11,7 @@ from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from common.api.filters import StrictFilterSet
+from common.api.filters import InstantFilter, StrictFilterSet
 from common.api.pagination import CursorPagination
 from common.api.permissions import ANY_ROLE
 from common.api.views import ApiView, ApiViewSet
@@ -28,6 +28,7 @@ class PersonFilters(StrictFilterSet):
     multiple = frozenset({"language"})
     firm = django_filters.CharFilter()
     left_on = django_filters.DateFilter()
+    left_since = InstantFilter(field_name="left_on", lookup_expr="gte")
     language = django_filters.MultipleChoiceFilter(choices=[("en", "en"), ("es", "es")])
 
 
@@ -91,8 +92,8 @@ def test_filter_that_may_be_given_twice__both_applied(client: Client) -> None:
 @pytest.mark.parametrize(
     ("address", "unknown", "known"),
     [
-        ("/people?frim=x&zzz=1", ["frim", "zzz"], ["cursor", "firm", "language", "left_on", "limit"]),
-        ("/people?format=json", ["format"], ["cursor", "firm", "language", "left_on", "limit"]),
+        ("/people?frim=x&zzz=1", ["frim", "zzz"], ["cursor", "firm", "language", "left_on", "left_since", "limit"]),
+        ("/people?format=json", ["format"], ["cursor", "firm", "language", "left_on", "left_since", "limit"]),
         ("/people/1?firm=x", ["firm"], ["as_of"]),
         ("/people/1?limit=1", ["limit"], ["as_of"]),
         ("/plain?as_of=1", ["as_of"], ["format"]),
@@ -148,6 +149,27 @@ def test_value_that_is_not_allowed__each_parameter_named(
     response = client.get(f"/people?{query}", headers=ANA)
     found = response.json()
     assert (response.status_code, found["code"], found["errors"]) == (400, "invalid_parameter", errors)
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        "1899-12-31T23:59:59Z",
+        "2199-12-31T00:00:01Z",
+        "0001-01-01T00:00:00%2B14:00",
+        "9999-12-31T23:59:59-14:00",
+    ],
+)
+def test_instant_that_is_none_or_out_of_reach__refused(client: Client, given: str) -> None:
+    found = client.get(f"/people?left_since={given}", headers=ANA).json()
+    assert (found["status"], found["code"]) == (400, "invalid_parameter")
+    assert [(error["parameter"], error["code"]) for error in found["errors"]] == [("left_since", "not_an_instant")]
+
+
+@pytest.mark.parametrize("given", ["2026-11-25T06:10:00%2B23:59", "2026-11-24T06:11:00Z"])
+def test_instant_in_an_offset_that_no_zone_has__the_same_in_utc(client: Client, given: str) -> None:
+    where = client.get(f"/people?left_since={given}", headers=ANA).json()["where"]
+    assert where == '"fleet_person"."left_on" >= 2026-11-24'
 
 
 def test_stranger_with_a_wrong_parameter__told_to_sign_in_only(client: Client) -> None:
