@@ -16,8 +16,11 @@ from common.ids import uuid7
 from defects.api.walkarounds.bodies import WalkaroundBody
 from defects.models import Defect, Hold, Report, Sighting, Walkaround
 from defects.selectors.companions import Companions, companions_of
-from defects.services.walkarounds import intake, scene, submit_walkaround
+from defects.selectors.receipts import Receipt
+from defects.services.walkarounds import intake, scene, submit, submit_walkaround
+from defects.services.walkarounds.intake import Intake
 from fleet.models import CoolingUnitDetails, Mounting, Unit, UnitChain
+from fleet.services.history import Beside, Ledger, lock_units
 from fleet.services.mountings import dismount, mount
 from tests.support.ninefold import person
 from tests.support.unlocked import read_only
@@ -101,8 +104,24 @@ def both_ways(now: datetime, *, reverse: bool) -> dict[str, Any]:
     return body(reports, finished_at=now)
 
 
-def test_opposite_orders_many_times__no_deadlock_nothing_lost() -> None:
-    now = clock.now()
+def broken_off(monkeypatch: pytest.MonkeyPatch) -> list[str | None]:
+    """Fills with how the database broke off an attempt (SQLSTATE), those included that were tried again."""
+    states: list[str | None] = []
+    attempt = intake.take_in
+
+    def watched(given: Intake) -> Receipt:
+        try:
+            return attempt(given)
+        except OperationalError as error:
+            states.append(getattr(error.__cause__, "sqlstate", None))
+            raise
+
+    monkeypatch.setattr(submit, "take_in", watched)
+    return states
+
+
+def test_opposite_orders_many_times__no_deadlock_nothing_lost(monkeypatch: pytest.MonkeyPatch) -> None:
+    now, states = clock.now(), broken_off(monkeypatch)
     runs = [
         (lambda username=username, reverse=reverse: hand_in(username, both_ways(now, reverse=reverse)))
         for username, reverse in [("iris", False), ("sol", True)] * 10
@@ -111,25 +130,31 @@ def test_opposite_orders_many_times__no_deadlock_nothing_lost() -> None:
     results = together(*runs)
 
     assert [result for result in results if isinstance(result, Exception)] == []
+    assert states == []
     assert Walkaround.objects.count() == 20
     assert Report.objects.count() == 80
 
 
-def test_opposite_orders_locked_as_named__deadlock() -> None:
-    """The negative control: rows locked in the order a report names them, not in key order."""
-    keys = list(Unit.objects.filter(kind="trailer").order_by("number").values_list("pk", flat=True)[:2])
-    first_taken = Barrier(2)
+def test_opposite_orders_locked_as_named__deadlock_and_only_the_retry_saves_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The negative control: each locks its first unit and then the rest, one upwards and one downwards."""
+    hand_in("tomo", body([{"unit": "LR-45"}], finished_at=clock.now()))  # stores the catalogue
+    first_taken, downwards = Barrier(2), iter([False, True])
 
-    def lock_as_named(order: list[UUID]) -> None:
-        with transaction.atomic():
-            UnitChain.objects.select_for_update(no_key=True).get(unit_id=order[0])
+    def lock_as_named(units: Iterable[UUID], *, beside: Beside, at: datetime) -> Ledger:
+        order = next(downwards, None)
+        if order is not None:
+            UnitChain.objects.select_for_update(no_key=True).get(unit_id=sorted(units, reverse=order)[0])
             first_taken.wait(20)
-            UnitChain.objects.select_for_update(no_key=True).get(unit_id=order[1])
+        return lock_units(units, beside=beside, at=at)
 
-    results = together(lambda: lock_as_named(keys), lambda: lock_as_named(keys[::-1]))
+    monkeypatch.setattr(scene, "lock_units", lock_as_named)
+    now, states = clock.now(), broken_off(monkeypatch)
 
-    failed = [result for result in results if isinstance(result, OperationalError)]
-    assert [getattr(error.__cause__, "sqlstate", None) for error in failed] in (["40P01"], ["55P03"])
+    results = together(*[lambda name=name: hand_in(name, both_ways(now, reverse=False)) for name in ("iris", "sol")])
+
+    assert states == ["40P01"]
+    assert [result for result in results if isinstance(result, Exception)] == []
+    assert Report.objects.count() == 9
 
 
 def remounted_meanwhile(monkeypatch: pytest.MonkeyPatch) -> tuple[list[Any], list[set[str]]]:
