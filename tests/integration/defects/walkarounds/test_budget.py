@@ -15,6 +15,8 @@ from defects.rules.places import places_for
 from tests.support.walks import UNITS, body, check, client, put, stroke
 
 BUDGET = 30
+TAKING_OVER = 5
+"""What a combination that was recorded otherwise costs besides: found, ended in two tables, begun in two."""
 NOT_COUNTED = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE SAVEPOINT", "ROLLBACK")
 OTHERS = ("NL-16", "LR-46", "CU-46")
 
@@ -79,6 +81,19 @@ def test_two_and_twenty_findings_with_a_hold__same_statements_within_budget(
     twenty = statements(iris, walk(ninefold + timedelta(seconds=1), grave(20), OTHERS))
 
     assert len(two) <= BUDGET
+    assert len(twenty) == len(two)
+
+
+def test_two_and_twenty_findings_on_units_taken_over__same_statements_and_five_more(
+    iris: APIClient, ninefold: datetime
+) -> None:
+    """The budget is that of a combination that stands; the first walk with another one also moves the couplings."""
+    two = statements(iris, walk(ninefold + timedelta(seconds=1), grave(2), ("NL-15", "LR-46", "CU-46")))
+    for units in (UNITS, OTHERS):
+        put(iris, body([{"unit": unit} for unit in units], finished_at=ninefold + timedelta(seconds=2), coupled=True))
+    twenty = statements(iris, walk(ninefold + timedelta(seconds=3), grave(20), ("NL-16", "LR-45", "CU-45")))
+
+    assert len(two) <= BUDGET + TAKING_OVER
     assert len(twenty) == len(two)
 
 
