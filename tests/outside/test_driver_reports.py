@@ -141,12 +141,19 @@ def test_a3ii_certificate_is_signed_and_stands_with_the_report() -> None:
 
 
 def test_repair_cannot_be_called_unnecessary_past_a_regulations_limit() -> None:
-    """(a)(3)(ii) with 393.47(e): a stroke past the limit affects safe operation whatever anybody says."""
+    """(a)(3)(ii) with 393.47(e): a stroke past the limit affects safe operation whatever anybody says.
+
+    The carrier's own rule holds the unit besides; without that rule the regulation's limit alone forbids it.
+    """
     defect = held_stroke()
     until = {"limit_on": datetime(2030, 1, 1, tzinfo=clock.now().tzinfo).date().isoformat()}
     given = {"kind": "repair_unnecessary", "statement": "can wait", "signature": signature(), **until}
 
-    answer = Hand("greta").do(defect, "certify", given)
+    for severity in (defect.severity, "before_next_use"):
+        Defect.objects.filter(pk=defect.pk).update(severity=severity)
+        answer = Hand("greta").do(defect, "certify", given)
 
-    assert answer.status_code in {409, 422}
-    assert Defect.objects.get(pk=defect.pk).state == "reported"
+        said = answer.json()
+        assert (answer.status_code, said["code"]) == (409, "dismissal_refused")
+        assert (said["severity"], said["regulation"]) == (severity, "before_next_use")
+        assert Defect.objects.get(pk=defect.pk).state == "reported"

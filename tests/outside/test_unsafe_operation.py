@@ -75,5 +75,6 @@ def test_b_not_found_on_the_highway__refused() -> None:
 
     answer = Hand("hob").post("/api/v1/limited-moves", asked(found_on_highway=False))
 
-    assert answer.status_code in {409, 422}
+    assert answer.status_code == 422
+    assert [error["pointer"] for error in answer.json()["errors"]] == ["/found_on_highway"]
     assert LimitedMove.objects.count() == 0
