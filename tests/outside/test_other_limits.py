@@ -8,6 +8,7 @@ the whole width, no air-chute fastener missing, return opening wholly free, four
 1/4 in, belt play 3/4 in. Our own: the rest, as said beside each.
 """
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -42,6 +43,7 @@ CASES: list[tuple[Any, ...]] = [
         ("89", "next_shop_visit"),
         ("90", FINE),
     ),
+    ("tires.drive.pressure", "axle-2-left-outer", ("64", "do_not_move"), ("65", "next_shop_visit"), ("90", FINE)),
     ("tires.trailer.pressure", "axle-2-right-inner", ("64", "do_not_move"), ("65", "next_shop_visit"), ("90", FINE)),
     # common practice
     ("air.lines.clearance", "", ("17.9", "next_shop_visit"), ("18", FINE), ("18.1", FINE)),
@@ -62,6 +64,8 @@ CASES: list[tuple[Any, ...]] = [
     ("coupling.kingpin.wear", "", ("0.1249", FINE), ("0.125", "do_not_move"), ("0.1251", "do_not_move")),
     # our own
     ("doors.rear.seal", "left", ("2", FINE), ("2.1", "next_shop_visit")),
+    ("doors.side.seal", "left", ("2", FINE), ("2.1", "next_shop_visit")),
+    ("coupling.kingpin-to-rear-axle", "", ("39.99", FINE), ("40", FINE), ("40.01", "watch")),
     ("trailer.empty-weight-gain", "", ("500", FINE), ("501", "watch")),
     ("cooling.battery.voltage", "", ("11.99", "next_shop_visit"), ("12.39", "next_shop_visit"), ("12.4", FINE)),
     ("cooling.circuit.condenser-face", "", ("25", FINE), ("26", "next_shop_visit")),
@@ -92,3 +96,9 @@ def test_limit__just_under_at_and_just_over(name: str, place: str, value: str, s
 def test_battery_at_rest__flat_keeps_cold_freight_off_and_low_does_not(value: str, bars: str) -> None:
     verdict = judge(check("cooling.battery.voltage", "fine", "", value), UNITS["cooling_unit"])
     assert (verdict.severity, verdict.bars) == ("next_shop_visit", bars)
+
+
+def test_every_measured_point__has_its_figures_typed_somewhere_here() -> None:
+    typed = "".join(path.read_text() for path in Path(__file__).parent.glob("test_*.py"))
+    measured = {point.name for point in load_catalogue().points.values() if point.measure is not None}
+    assert {name for name in measured if f'"{name}"' not in typed} == set()
