@@ -68,6 +68,7 @@ register("if_match_required", _("Send an If-Match header with the ETag of the ve
 register("if_match_malformed", _("The If-Match header must hold one strong ETag as it was sent to you."))
 register("version_changed", _("It was changed since you saw it; look at the present version first."))
 register("row_in_the_way", _("An entry that is there already stands in the way."))
+register("not_stored", _("It could not be stored; this has been recorded. Send it again in {retry_after} seconds."))
 register("throttled", _("It was asked too often; wait and try again."))
 
 # The service itself

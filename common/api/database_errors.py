@@ -17,16 +17,22 @@ _BUSY = frozenset({"57014", "55P03", "40001", "40P01"})
 
 RETRY_AFTER_BUSY_S = 1
 RETRY_AFTER_LOST_S = 5
+RETRY_AFTER_REFUSED_S = 60
 
 
-def integrity_refusal(error: IntegrityError) -> Conflict | None:
-    """Conflict for a broken constraint that an app registered, or for any row in the way; None for a bug of ours."""
+def integrity_refusal(error: IntegrityError) -> Conflict | Unavailable:
+    """Conflict for a broken constraint that an app registered, or for any row in the way.
+
+    Any other is a bug of ours: written to the log, and Unavailable to the caller, so that a phone keeps what it has.
+    """
     name = getattr(getattr(error.__cause__, "diag", None), "constraint_name", None)
     code = constraint_code(name) if isinstance(name, str) else None
-    if code is None and _sqlstate(error) in _TAKEN:
-        logger.error("constraint %s is broken and stands for no code", name)
-        code = "row_in_the_way"
-    return None if code is None else Conflict(code)
+    if code is not None:
+        return Conflict(code)
+    logger.error("constraint %s is broken and stands for no code", name, exc_info=error)
+    if _sqlstate(error) in _TAKEN:
+        return Conflict("row_in_the_way")
+    return Unavailable("not_stored", retry_after=RETRY_AFTER_REFUSED_S)
 
 
 def lost_database_refusal(error: BaseException) -> Unavailable | None:

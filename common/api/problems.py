@@ -51,7 +51,7 @@ def exception_handler(exc: Exception, context: Mapping[str, object]) -> HttpResp
 def problem_for(exc: BaseException, request: HttpRequest) -> HttpResponse | None:
     """Return the problem for an exception from anywhere, None for one that nobody foresaw."""
     if isinstance(exc, IntegrityError):
-        exc = integrity_refusal(exc) or exc
+        exc = integrity_refusal(exc)
     exc = lost_database_refusal(exc) or exc
     if isinstance(exc, errors.DomainError):
         return _domain_problem(exc, request)

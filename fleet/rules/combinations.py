@@ -9,6 +9,8 @@ TRACTOR = "tractor"
 TRAILER = "trailer"
 MAX_TRAILERS = 3
 _SHORTEST = timedelta(microseconds=1)
+_MOMENT = timedelta(milliseconds=1)
+"""What begins no farther apart is of one moment: phones send whole seconds, and then the order of receipt decides."""
 
 
 @dataclass(frozen=True)
@@ -57,17 +59,16 @@ def plan_take_over(kinds: Mapping[UUID, str], spans: Collection[Span], at: datet
     combination do not claim its end, and cooling units are mounted, not coupled.
     """
     named = frozenset(unit for unit, kind in kinds.items() if kind in {TRACTOR, TRAILER})
-    covering = {span.coupling for span in spans if span.unit in named and span.covers(at)}
+    parts = [span for span in spans if span.unit in named]
+    starts = _behind_the_same_moment(at, parts)
+    covering = {span.coupling for span in parts if span.covers(starts)}
     members = {coupling: frozenset(s.unit for s in spans if s.coupling == coupling) for coupling in covering}
     stands = next((coupling for coupling in sorted(covering) if named <= members[coupling]), None)
     if stands is not None:
-        return TakeOver(stands, frozenset(), frozenset(), members[stands], at, None)
+        return TakeOver(stands, frozenset(), frozenset(), members[stands], starts, None)
     if not is_combination(kinds[unit] for unit in named):
         return None
-    starts = at
-    if any(span.starts_at == at for span in spans if span.coupling in covering):
-        starts = at + _SHORTEST
-    later = [span.starts_at for span in spans if span.unit in named and span.starts_at > starts]
+    later = [span.starts_at for span in parts if span.starts_at > starts]
     return TakeOver(
         stands=None,
         ends=frozenset(covering),
@@ -76,3 +77,12 @@ def plan_take_over(kinds: Mapping[UUID, str], spans: Collection[Span], at: datet
         starts_at=starts,
         ends_at=min(later, default=None),
     )
+
+
+def _behind_the_same_moment(at: datetime, parts: Iterable[Span]) -> datetime:
+    """The instant itself, or the first one behind all that these units are recorded in from that moment on."""
+    for begun in sorted(span.starts_at for span in parts if span.starts_at >= at):
+        if begun > at + _MOMENT:
+            break
+        at = begun + _SHORTEST
+    return at

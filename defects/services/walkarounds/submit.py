@@ -49,11 +49,11 @@ def submit_walkaround(*, walkaround_id: UUID, submission: Submission, actor: Per
             if getattr(error.__cause__, "sqlstate", None) not in RETRIED_STATES:
                 raise
             _pause(attempt)
-        except IntegrityError as error:
+        except IntegrityError:
             # The same phone sent it twice at once: the other request has stored it.
             known = _known(walkaround_id, submission, actor, now)
             if known is None:
-                raise error from None
+                raise
             return known
     raise Unavailable("busy")
 

@@ -276,6 +276,23 @@ def test_two_drivers_at_the_same_instant__both_taken_the_later_sent_stands() -> 
     assert standing("LR-45") == [frozenset({"NL-16", "LR-45"})]
 
 
+def test_one_unit_moved_between_combinations_within_one_second__all_kept_and_the_last_sent_stands() -> None:
+    for trailer in ("LR-44", "LR-45", "LR-46", "LR-44", "LR-45"):
+        take("NL-15", trailer, at=NOON - HOUR)
+    assert Walkaround.objects.count() == 5
+    assert standing("NL-15") == [frozenset({"NL-15", "LR-45"})]
+    assert standing("LR-46") == []
+
+
+def test_two_drivers_swapping_trailers_within_one_second__all_kept_and_the_last_sent_stands() -> None:
+    for mine, other in (("LR-44", "LR-45"), ("LR-45", "LR-44"), ("LR-44", "LR-45")):
+        take("NL-15", mine, at=NOON - HOUR)
+        take("NL-16", other, at=NOON - HOUR, by="sol")
+    assert standing("NL-15") == [frozenset({"NL-15", "LR-44"})]
+    assert standing("NL-16") == [frozenset({"NL-16", "LR-45"})]
+    assert Walkaround.objects.count() == 6
+
+
 def test_nobody_knows_when_it_was__takes_over_nothing() -> None:
     take("NL-11", "LR-45", at=NOON + DAY)
     assert standing("LR-45") == [frozenset({"NL-15", "LR-45"})]

@@ -322,10 +322,24 @@ def test_row_in_the_way_of_an_unregistered_constraint__conflict(caller: Client, 
 
 @pytest.mark.parametrize("address", ["/api", "/plain"])
 @pytest.mark.parametrize(
+    "error", [database_error(IntegrityError, "23514", "nobody_knows"), database_error(IntegrityError, "23502")]
+)
+def test_row_that_the_database_does_not_take__try_again_and_logged(
+    caller: Client, address: str, error: Exception, caplog: pytest.LogCaptureFixture
+) -> None:
+    raised.append(error)
+    response = caller.get(address)
+    detail = "It could not be stored; this has been recorded. Send it again in 60 seconds."
+    assert_problem(response, 503, "not_stored", detail, title="Not available at present", facts={"retry_after": 60})
+    assert [record.exc_info is not None for record in caplog.records if "stands for no code" in record.message] == [
+        True
+    ]
+
+
+@pytest.mark.parametrize("address", ["/api", "/plain"])
+@pytest.mark.parametrize(
     "error",
     [
-        database_error(IntegrityError, "23514", "nobody_knows"),
-        database_error(IntegrityError, "23502"),
         ZeroDivisionError("a bug"),
         KeyError("a bug"),
     ],

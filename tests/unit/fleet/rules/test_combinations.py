@@ -112,6 +112,17 @@ def test_report_at_the_very_instant_of_a_recorded_coupling__begins_right_after_i
     assert plan.ends == {FIRST}
 
 
+def test_third_report_of_one_instant__begins_after_the_second() -> None:
+    tick = dt.timedelta(microseconds=1)
+    recorded = spans(FIRST, TRACTOR, TRAILER, end=T0 + tick) + spans(SECOND, TRACTOR, OTHER_TRAILER, start=T0 + tick)
+    plan = plan_take_over(kinds(OTHER_TRACTOR, OTHER_TRAILER), recorded, T0 + tick)
+    assert plan is not None
+    assert (plan.starts_at, plan.ends_at, plan.ends) == (T0 + 2 * tick, None, frozenset({SECOND}))
+    again = plan_take_over(kinds(TRACTOR, TRAILER), recorded, T0)
+    assert again is not None
+    assert (again.starts_at, again.ends_at, again.ends) == (T0 + 2 * tick, None, frozenset({SECOND}))
+
+
 @pytest.mark.parametrize(("at", "covered"), [(T0 - HOUR, False), (T0, True), (T0 + HOUR, False)])
 def test_span__holds_its_beginning_and_not_its_end(at: dt.datetime, covered: bool) -> None:
     (span,) = spans(FIRST, TRACTOR, end=T0 + HOUR)
