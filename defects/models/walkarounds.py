@@ -96,7 +96,7 @@ class Report(Keyed):
             models.UniqueConstraint(fields=("walkaround", "unit"), name="report_one_for_each_unit"),
         )
         indexes = (
-            models.Index(fields=("unit", "-performed_at", "id"), name="report_unit_newest"),
+            models.Index(fields=("unit", "-performed_at", "-id"), name="report_unit_newest"),
             models.Index(fields=("unit", "-performed_at"), condition=Q(review_owed=True), name="report_to_review"),
         )
 

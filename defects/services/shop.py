@@ -94,7 +94,7 @@ def measured_before(defect: Defect) -> Measurement | None:
     if defect.value is None:
         return None
     series = Measurement.objects.filter(unit=defect.unit_id, point=defect.point, place=defect.place)
-    return series.filter(value=defect.value, task_id__isnull=True).order_by("-measured_at", "pk").first()
+    return series.filter(value=defect.value, task_id__isnull=True).order_by("-measured_at", "-pk").first()
 
 
 def record_measurement(defect: Defect, given: Measured, *, person: Person, task: UUID) -> Measurement:

@@ -160,11 +160,12 @@ def _walk(row: dict[str, Any]) -> WalkFact:
 def _not_reached(walks: Sequence[dict[str, Any]], catalogue: Catalogue) -> Iterable[NotReachedFact]:
     """What walks left unknown and no later one settled, once for each part group and reason.
 
+    Walks of one instant follow each other as they came, which is how the keys of their reports grow.
     What was reported as a fault stands as a defect and is not unknown; a point that nobody knows is of no group in
     particular.
     """
     left: dict[tuple[str, str], tuple[dict[str, Any], str]] = {}
-    for walk in sorted(walks, key=lambda row: _instant(row["at"])):
+    for walk in sorted(walks, key=lambda row: (_instant(row["at"]), row["id"])):
         for check in walk["known"]:
             left.pop(_place(check), None)
         for check in walk["unknown"]:

@@ -56,6 +56,7 @@ def newest_walks(units: Sequence[UUID], as_of: datetime) -> Rows:
         newest,
         "walk",
         "unit_id",
+        id="pk",
         at="performed_at",
         by="walkaround__person_id",
         team_mate="walkaround__team_mate_id",
@@ -70,16 +71,17 @@ def recent_checks(units: Sequence[UUID], as_of: datetime) -> Rows:
     `known` are a walk's other checks, read only where an earlier one of them left something unknown.
     """
     since = _counted_since(as_of)
-    earlier = _walks().filter(
-        unit_id=OuterRef("unit_id"), performed_at__gte=since, performed_at__lt=OuterRef("performed_at")
+    before = Q(performed_at__lt=OuterRef("performed_at")) | Q(
+        performed_at=OuterRef("performed_at"), pk__lt=OuterRef("pk")
     )
+    earlier = _walks().filter(before, unit_id=OuterRef("unit_id"), performed_at__gte=since)
     known = Case(
         When(Exists(earlier.annotate(left=_exists(UNKNOWN)).filter(left=True)), then=_array(KNOWN)),
         default=Value([], JSONField()),
         output_field=JSONField(),
     )
     recent = _walks().filter(KeyIn("unit_id", units), performed_at__gte=since).order_by()
-    return as_rows(recent, "checks", "unit_id", at="performed_at", unknown=_array(UNKNOWN), known=known)
+    return as_rows(recent, "checks", "unit_id", id="pk", at="performed_at", unknown=_array(UNKNOWN), known=known)
 
 
 def axles(units: Sequence[UUID]) -> Rows:
@@ -126,8 +128,8 @@ def _walks() -> QuerySet[Report]:
 
 
 def _newest_walk(units: Sequence[UUID]) -> QuerySet[Unit, Any]:
-    """The key of each unit's newest walk, one look into the index for each unit."""
-    of_unit = _walks().filter(unit_id=OuterRef("pk")).order_by("-performed_at", "pk")
+    """The key of each unit's newest walk, one look into the index for each unit; of one instant, the last received."""
+    of_unit = _walks().filter(unit_id=OuterRef("pk")).order_by("-performed_at", "-pk")
     return Unit.objects.filter(KeyIn("pk", units)).order_by().values(newest=Subquery(of_unit.values("pk")[:1]))
 
 
