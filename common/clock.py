@@ -18,8 +18,11 @@ def day_in_zone(instant: datetime, zone: tzinfo | str) -> date:
 def end_of_day(day: date, zone: tzinfo | str) -> datetime:
     """Return the instant, in UTC, at which a day limit has passed: the midnight that ends that day in the zone.
 
-    The last day counts in full, so something is still in date while `instant < end_of_day(last_day, zone)`.
+    The last day counts in full, so something is still in date while `instant < end_of_day(last_day, zone)`. The
+    calendar's own last day never passes.
     """
+    if day == date.max:
+        return datetime.max.replace(tzinfo=UTC)
     following = day + timedelta(days=1)
     return datetime(following.year, following.month, following.day, tzinfo=_zone(zone)).astimezone(UTC)
 

@@ -84,7 +84,8 @@ class ExpiryFilter(StrictFilterSet):
 
 def question_of(query: Any) -> Question:
     """Return what a query asks; Unreadable `invalid_parameter`."""
-    return question_from(cleaned(ExpiryFilter(query, queryset=Document.objects.none())))
+    values = cleaned(ExpiryFilter(query, queryset=Document.objects.none()))
+    return question_from({**values, "unit": values["unit"] and str(values["unit"])})
 
 
 def question_from(values: Mapping[str, Any]) -> Question:

@@ -1,9 +1,9 @@
 """Kinds of query parameters that lists need: a unit by reference, true or false, a day on which something holds."""
 
+from collections.abc import Sequence
 from datetime import date
-from functools import reduce
-from operator import or_
 from typing import Any
+from uuid import UUID
 
 from django import forms
 from django.db.models import Q, QuerySet
@@ -12,39 +12,41 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema_field
 
 from fleet.rules.references import parse_reference
+from fleet.selectors.units import resolve_units
+
+
+def units_behind(refs: Sequence[str]) -> list[UUID]:
+    """Return the keys of the units named, in one statement; refused are a text that is no reference, and no unit."""
+    if not all(parse_reference(ref) for ref in refs):
+        raise forms.ValidationError("not a unit", code="unit_reference_malformed")
+    found = resolve_units(refs)
+    if len(found) < len(set(refs)):
+        raise forms.ValidationError("no such unit", code="unit_unknown")
+    return [unit.pk for unit in found.values()]
 
 
 class UnitRefFormField(forms.CharField):
     """A unit as people name it."""
 
     def clean(self, value: Any) -> Any:
-        """Return the reference as it was written; `invalid` for a text that could name no unit."""
+        """Return the unit's key, None for no reference; refused for what names none: a slip never looks clean."""
         given = super().clean(value)
-        if given and parse_reference(given) is None:
-            raise forms.ValidationError("not a unit", code="unit_reference_malformed")
-        return given
+        return units_behind([given])[0] if given else None
 
 
 @extend_schema_field(OpenApiTypes.STR)
 class UnitRefFilter(filters.CharFilter):
-    """Rows of one unit, named by number, `number@owner` or key; `field_name` is the way to the unit ("" for itself)."""
+    """Rows of one unit, named by number, `number@owner` or key; `field_name` is the way to the unit."""
 
     field_class = UnitRefFormField
-
-    def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
-        """Return the rows; none for a unit that there is not."""
-        return qs.filter(unit_condition(value, _path(self.field_name))) if value else qs
 
 
 class UnitRefsFormField(forms.MultipleChoiceField):
     """Any number of units as people name them; each is read as one alone is."""
 
-    def to_python(self, value: Any) -> list[Any]:
-        """Return the references as they were written; `unit_reference_malformed` as above."""
-        return [UnitRefFormField().clean(ref) for ref in super().to_python(value)]
-
-    def validate(self, value: Any) -> None:
-        """Accept any reference: what it names is looked up with the rows."""
+    def clean(self, value: Any) -> Any:
+        """Return their keys; refused as above where one of the references names none."""
+        return units_behind([forms.CharField().clean(ref) for ref in self.to_python(value)])
 
 
 @extend_schema_field({"type": "array", "items": {"type": "string"}})
@@ -53,30 +55,12 @@ class UnitRefsFilter(filters.Filter):
 
     field_class = UnitRefsFormField
 
+    def __init__(self, field_name: str) -> None:
+        super().__init__(field_name=field_name, lookup_expr="in")
+
     def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
-        """Return the rows of the units named, all rows when none is; a unit that there is not adds none."""
-        conditions = [unit_condition(ref, _path(self.field_name)) for ref in value or ()]
-        return qs.filter(reduce(or_, conditions)) if conditions else qs
-
-
-def _path(field_name: str | None) -> str:
-    return f"{field_name}__" if field_name else ""
-
-
-def unit_condition(ref: str, path: str) -> Q:
-    """Return the condition that the unit behind `path` is the one that a well-formed reference names."""
-    reference = parse_reference(ref)
-    if reference is None:
-        raise ValueError(ref)
-    if reference.key is not None:
-        return Q(**{f"{path}pk": reference.key})
-    return Q(
-        **{
-            f"{path}number__iexact": reference.number,
-            f"{path}owner__iexact": reference.owner,
-            f"{path}retired_on__isnull": True,
-        }
-    )
+        """Return the rows of the units named, all rows when none is."""
+        return super().filter(qs, value or None)
 
 
 @extend_schema_field(OpenApiTypes.BOOL)

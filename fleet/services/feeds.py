@@ -8,9 +8,10 @@ from uuid import UUID
 from django.db import transaction
 
 from common.canonical import plain
-from common.errors import NotFound
+from common.errors import Invalid, NotFound
 from fleet.models import FeedToken, Person
 from fleet.rules.tokens import FEED_PREFIX, TOKEN_BYTES, feed_digest
+from fleet.selectors.units import resolve_unit
 from fleet.selectors.visible import feeds_visible_to
 
 NOTED_EVERY = timedelta(hours=1)
@@ -19,7 +20,9 @@ NOTED_EVERY = timedelta(hours=1)
 
 @transaction.atomic
 def create_feed(*, name: str, filters: Mapping[str, object], actor: Person, now: datetime) -> tuple[FeedToken, str]:
-    """Return a new feed's row and its token, which is told this once and never kept."""
+    """Return a new feed's row and its token, which is told this once and never kept. Invalid `unit_unknown`."""
+    if "unit" in filters and resolve_unit(str(filters["unit"])) is None:
+        raise Invalid("unit_unknown", pointer="/filters/unit")
     token = FEED_PREFIX + secrets.token_urlsafe(TOKEN_BYTES)
     row = FeedToken.objects.create(
         person=actor, name=name, digest=feed_digest(token), filters=plain(filters), created_at=now

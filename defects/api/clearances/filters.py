@@ -15,7 +15,7 @@ class YardFilterSet(StrictFilterSet):
     """By unit (several allowed), kind and home site, and by the answer, which is found only after the page is cut."""
 
     multiple = frozenset({"unit"})
-    unit = UnitRefsFilter(field_name="")
+    unit = UnitRefsFilter(field_name="pk")
     kind = filters.ChoiceFilter(choices=UnitKind.choices)
     site = filters.CharFilter(field_name="home_site__code", lookup_expr="iexact")
     answer = filters.ChoiceFilter(choices=ClearanceAnswer.choices, method="with_any_answer")

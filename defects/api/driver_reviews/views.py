@@ -52,7 +52,7 @@ class OwedReviewView(ServiceView):
         refs = request.query_params.getlist("unit")
         found = resolve_units(refs)
         if not refs or len(refs) > MAX_UNITS or any(ref not in found for ref in refs):
-            raise Unreadable("invalid_parameter", problems=[FieldProblem("", "does_not_exist", parameter="unit")])
+            raise Unreadable("invalid_parameter", problems=[FieldProblem("", "unit_unknown", parameter="unit")])
         units = list({unit.pk: unit for unit in (found[ref] for ref in refs)}.values())
         owed = owed_reviews(unit.pk for unit in units)
         catalogue = catalogue_for(request)

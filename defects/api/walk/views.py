@@ -51,7 +51,7 @@ def _named(request: ServiceRequest) -> list[Unit]:
     found = resolve_units(given.values(), among=Unit.objects.select_related(*DETAILS))
     for name, ref in given.items():
         if ref not in found:
-            raise _refused("does_not_exist", name)
+            raise _refused("unit_unknown", name)
         if found[ref].kind != NAMED[name]:
             raise _refused("not_of_this_kind", name)
     return [found[ref] for ref in given.values()]

@@ -41,8 +41,9 @@ def _judge(paper: PaperFact, unit: str, asking: Asking, findings: Findings) -> N
         return
     over = day_over(held.last_day, asking.zone)
     margin = asking.policy.document_margin if asking.has_trip else timedelta(0)
-    leave_by = over - asking.duration - margin
-    if asking.leave < leave_by:
+    needed_until = asking.arrive + margin
+    if needed_until < over:
+        leave_by = over - asking.duration - margin
         findings.ends(leave_by, Code.DOCUMENT_ENDS_BEFORE_ARRIVAL, unit, (*_named(paper), ("last_day", held.last_day)))
         return
     expired = asking.as_of >= over
@@ -50,7 +51,7 @@ def _judge(paper: PaperFact, unit: str, asking: Asking, findings: Findings) -> N
         Code.DOCUMENT_EXPIRED if expired else Code.DOCUMENT_ENDS_BEFORE_ARRIVAL,
         unit,
         EndsWhen.DOCUMENT_REPLACED,
-        (*_facts(paper, asking), ("last_day", held.last_day), ("needed_until", asking.arrive + margin)),
+        (*_facts(paper, asking), ("last_day", held.last_day), ("needed_until", needed_until)),
         source=paper.source,
         since=over if expired else None,
     )

@@ -344,7 +344,7 @@ def test_review_of_something_else__refused_with_what_is_owed(yard: Yard, device:
 @pytest.mark.usefixtures("yard")
 def test_owed_for_no_unit_of_ours__refused(device: Device, query: str) -> None:
     answer = device("sol").get(f"driver-reviews/owed{query}")
-    assert (answer.status_code, codes(answer)) == (400, [("unit", "does_not_exist")])
+    assert (answer.status_code, codes(answer)) == (400, [("unit", "unit_unknown")])
 
 
 def test_review_named_by_no_uuid7__refused(device: Device) -> None:

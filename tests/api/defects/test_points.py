@@ -198,7 +198,7 @@ def test_axles_not_recorded__the_stop_is_shown_without_places(yard: Yard, device
     ("query", "code", "problems"),
     [
         ({}, "walk_needs_units", []),
-        ({"tractor": "NL-99"}, "invalid_parameter", [("tractor", "does_not_exist")]),
+        ({"tractor": "NL-99"}, "invalid_parameter", [("tractor", "unit_unknown")]),
         ({"tractor": "LR-46"}, "invalid_parameter", [("tractor", "not_of_this_kind")]),
         ({"trailer": "LR-46", "kind": "stroll"}, "invalid_parameter", [("kind", "invalid_choice")]),
         ({"trailer": "LR-46", "colour": "red"}, "unknown_parameter", []),

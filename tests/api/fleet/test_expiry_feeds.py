@@ -94,6 +94,7 @@ class TestMaking:
             ({"name": ""}, "/name"),
             ({"name": "x", "filters": {"until": "2026-04-01"}}, "/filters/until"),
             ({"name": "x", "filters": {"kind": "passport"}}, "/filters/kind"),
+            ({"name": "x", "filters": {"unit": "LR-64"}}, "/filters/unit"),
             ({"name": "x", "filters": {"within_days": -1}}, "/filters/within_days"),
             ({"name": "x", "colour": "red"}, "/colour"),
         ],

@@ -355,3 +355,17 @@ def test_yard__every_unit_has_the_answer_of_what_it_stands_with() -> None:
 def test_yard_of_pre_loaded_cold_trailer__answers_for_its_load() -> None:
     asked = replace(with_units(cooling={"defects": (cold_defect(),)}), trip=None, load=load(pre_loaded=True))
     assert answer_yard([asked])["LR-41"].answer is Answer.AFTER_DRIVER_STEPS
+
+
+@pytest.mark.parametrize("last", [date.min, date(1, 1, 2), date(9999, 12, 30), date.max])
+def test_paper_at_the_end_of_the_calendar__answered_all_the_same(last: date) -> None:
+    asked = with_units(trailer={"papers": (held(last=last),)})
+    answer = answer_clearance(asked)
+    expired = [reason.code for reason in answer.reasons] == [Code.DOCUMENT_EXPIRED]
+    assert expired is (last < NOW.date())
+    assert answer_clearance(replace(asked, trip=None)).answer == answer.answer
+
+
+def test_repair_put_off_until_the_end_of_the_calendar__never_over() -> None:
+    put_off = defect(certificate=DeferralFact(NOW, limit_on=date.max))
+    assert answer_clearance(with_units(tractor={"defects": (put_off,)})).answer is Answer.NOTHING_KNOWN_AGAINST
