@@ -29,6 +29,12 @@ register_constraint("fleet_person_username_key", "username_taken")
 register("role_unknown", _("The person has no such role."))
 register("role_already_held", _("The person holds this role in that time already."))
 register("role_ended", _("The role ended on {ends_on}."))
+register("role_backdated", _("A role counts from today or a later day, never from before."))
+register("role_end_backdated", _("A role ends yesterday at the earliest."))
+register("grants_oneself", _("Nobody gives a role to oneself. Ask another administrator."))
+register("qualifies_oneself", _("Nobody records a qualification of one's own. Ask somebody else of the office."))
+register("administrator_at_one_site", _("An administrator is one everywhere; leave the site out."))
+register("person_is_administrator", _("Only an administrator changes what is said about an administrator."))
 register(
     "qualification_ends_before",
     _("The qualification ends on {ends_on}. Record the new evidence as a qualification of its own."),
@@ -48,6 +54,10 @@ register_constraint("fleet_site_code_key", "site_code_taken")
 # What the carrier decides
 register("policy_key_unknown", _("There is nothing to decide under the name {key}."))
 register("policy_backdated", _("A decision holds from now on or later, never from before."))
+register(
+    "policy_decides_for_oneself",
+    _("It would let you lift what you repaired. Somebody else decides it, or it is set at the console."),
+)
 register("policy_set_already", _("Something was decided for the same instant already."))
 register("policy_not_a_flag", _("true or false is to be decided."))
 register("policy_not_among_choices", _("The value is none of those to choose from."))

@@ -41,7 +41,10 @@ class Site(Edited):
 
 
 class Policy(Keyed):
-    """One decision of the carrier, in force from an instant until the next row of the same key. Never edited."""
+    """One decision of the carrier, in force from an instant until the next row of the same key. Never edited.
+
+    `from_console`: it was set at the server's console, where nobody second was asked.
+    """
 
     key = models.CharField(max_length=64)
     value = models.JSONField()
@@ -49,6 +52,7 @@ class Policy(Keyed):
     reason = models.TextField(blank=True)
     set_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="policies_set")
     recorded_at = models.DateTimeField()
+    from_console = models.BooleanField(default=False)
 
     class Meta:
         constraints = (models.UniqueConstraint(fields=("key", "valid_from"), name="policy_key_from_unique"),)

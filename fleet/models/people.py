@@ -99,18 +99,31 @@ class PersonRoleQuerySet(models.QuerySet["PersonRole"]):
 
 
 class PersonRole(Keyed):
-    """A role held from a day to a day (last day included), everywhere or at one site."""
+    """A role held from a day to a day (last day included), everywhere or at one site; an administrator's everywhere.
+
+    Who gave and who ended it, and when: empty for roles from before that was kept, and `granted_by` for the founder's.
+    `console_reason`: why it was given at the server's console, where nobody second was asked.
+    """
 
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="roles")
     role = models.CharField(max_length=16, choices=Role.choices)
     site = models.ForeignKey("fleet.Site", null=True, blank=True, on_delete=models.PROTECT, related_name="roles")
     starts_on = models.DateField()
     ends_on = models.DateField(null=True, blank=True)
+    granted_by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    granted_at = models.DateTimeField(null=True, blank=True)
+    ended_by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    ended_at = models.DateTimeField(null=True, blank=True)
+    console_reason = models.CharField(max_length=400, blank=True, default="")
 
     objects = PersonRoleQuerySet.as_manager()
 
     class Meta:
         constraints = (
+            models.CheckConstraint(
+                condition=~Q(role=Role.ADMINISTRATOR) | Q(site__isnull=True) | Q(ends_on__isnull=False),
+                name="person_role_administrator_everywhere",
+            ),
             models.CheckConstraint(condition=Q(role__in=Role.values), name="person_role_known"),
             models.CheckConstraint(
                 condition=Q(ends_on__isnull=True) | Q(ends_on__gte=F("starts_on")), name="person_role_ends_after_start"

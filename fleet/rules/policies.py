@@ -26,10 +26,14 @@ class PolicyRefused(ValueError):
 
 @dataclass(frozen=True)
 class PolicyKey:
-    """One decision: how a value is checked (PolicyRefused), and what holds while the carrier has not decided."""
+    """One decision: how a value is checked (PolicyRefused), and what holds while the carrier has not decided.
+
+    `not_by`: whoever holds this role does not switch it on, because it does away with the second person beside them.
+    """
 
     check: Callable[[object], None]
     default: object
+    not_by: str = ""
 
 
 def check_policy(key: str, value: object) -> None:
@@ -117,7 +121,7 @@ def _read_by(read: Callable[[object], object]) -> Callable[[object], None]:
 
 POLICIES: Mapping[str, PolicyKey] = {
     "periodic_inspection_reading": PolicyKey(_one_of(*Reading), Reading.BY_DAY.value),
-    "small_carrier_lift": PolicyKey(_flag, default=False),
+    "small_carrier_lift": PolicyKey(_flag, default=False, not_by="foreman"),
     "clearance_buffer_hours": PolicyKey(_whole(0, 168), 24),
     "walk_valid_hours": PolicyKey(_whole(1, 168), 24),
     "catalogue_tightening": PolicyKey(_objects, []),

@@ -45,8 +45,9 @@ class _Loader:
     def load(self) -> None:
         """Everything besides the carrier and its first administrator, in an order in which each finds what it names."""
         self.sites = {row["code"]: create_site(facts=row, actor=self.actor).pk for row in self.fixture["site"]}
-        for row in self.fixture["person"]:
-            self._person(row)
+        people = [(self._person(row), row) for row in self.fixture["person"]]
+        for person, row in people:
+            self._qualify(person, row, by=next(each for each, _ in people if each is not person))
         self._on_call()
         for row in self.fixture["policy"]:
             set_policy(**row, valid_from=None, actor=self.actor, now=self.now)
@@ -72,7 +73,7 @@ class _Loader:
                 now=self.now,
             )
 
-    def _person(self, row: Mapping[str, Any]) -> None:
+    def _person(self, row: Mapping[str, Any]) -> Person:
         facts = {name: row[name] for name in ("username", "name", "email", "language", "firm", "title") if name in row}
         if "home_site" in row:
             facts["home_site_id"] = self.sites[row["home_site"]]
@@ -84,16 +85,27 @@ class _Loader:
         for role in row["roles"]:
             if not (person is self.actor and role == Role.ADMINISTRATOR):
                 grant_role(
-                    person_id=person.pk, role=Role(role), site_id=None, starts_on=since, ends_on=None, actor=self.actor
+                    person_id=person.pk,
+                    role=Role(role),
+                    site_id=None,
+                    starts_on=since,
+                    ends_on=None,
+                    actor=self.actor,
+                    now=self.now - LONG_AGO,
+                    console_reason="demo" if person is self.actor else "",
                 )
+        return person
+
+    def _qualify(self, person: Person, row: Mapping[str, Any], *, by: Person) -> None:
+        """Qualifications, recorded by the administrator, whose own are recorded `by` somebody else."""
         for scope in row["qualifications"]:
             grant_qualification(
                 person_id=person.pk,
                 scope=Scope(scope),
                 evidence="demo: certificate on file",
-                starts_on=since,
+                starts_on=self.today - LONG_AGO,
                 ends_on=None,
-                actor=self.actor,
+                actor=by if person is self.actor else self.actor,
                 now=self.now,
             )
 

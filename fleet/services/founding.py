@@ -28,6 +28,12 @@ def found_carrier(
     use_password(person, password)
     founded = Carrier.objects.create(**carrier)
     person.save(force_insert=True)
-    PersonRole.objects.create(person=person, role=Role.ADMINISTRATOR, starts_on=day_in_zone(now, founded.time_zone))
+    PersonRole.objects.create(
+        person=person,
+        role=Role.ADMINISTRATOR,
+        starts_on=day_in_zone(now, founded.time_zone),
+        granted_at=now,
+        console_reason="the carrier's first administrator",
+    )
     person.current_roles = frozenset({Role.ADMINISTRATOR})
     return person

@@ -47,14 +47,16 @@ def edit_person(
 ) -> Person:
     """Change what is given; taking a username away ends every session.
 
-    NotFound `person_unknown`, Conflict `action_not_allowed`, `last_administrator`, NotAllowed `person_signs_in` and as
-    above.
+    NotFound `person_unknown`, Conflict `action_not_allowed`, `last_administrator`, NotAllowed `person_signs_in`,
+    `person_is_administrator` and as above.
     """
     _refuse_sign_in_by_others(changes, actor)
     lock_administrators()
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
     if person.username and OFFICE.isdisjoint(actor.current_roles):
         raise NotAllowed("person_signs_in")
+    if person.pk != actor.pk and Role.ADMINISTRATOR not in actor.current_roles and _is_administrator(person, now):
+        raise NotAllowed("person_is_administrator")
     PERSON.resolve("edit", person_state(person), actor.current_roles)
     taken_away = bool(person.username and not changes.get("username", person.username))
     if taken_away:
@@ -92,11 +94,17 @@ def leave(*, person_id: UUID, version: int | None, left_on: date, today: date, a
     PERSON.resolve("leave", person_state(person), actor.current_roles, {"left_on": left_on})
     refuse_future_day(left_on, today, "/left_on")
     open_roles = PersonRole.objects.filter(person=person, starts_on__lte=left_on)
-    open_roles.filter(Q(ends_on__isnull=True) | Q(ends_on__gt=left_on)).update(ends_on=left_on)
+    open_roles.filter(Q(ends_on__isnull=True) | Q(ends_on__gt=left_on)).update(
+        ends_on=left_on, ended_by=actor, ended_at=now
+    )
     edit_row(person, version, {"left_on": left_on}, actor)
     refuse_no_administrator_left(today)
     revoke_all_tokens(person_id=person.pk, now=now)
     return person
+
+
+def _is_administrator(person: Person, now: datetime) -> bool:
+    return person.roles.filter(role=Role.ADMINISTRATOR).exclude(ends_on__lt=carriers_day(now)).exists()
 
 
 def _lower(facts: Mapping[str, object]) -> Mapping[str, object]:

@@ -1,14 +1,15 @@
 """Dated roles and qualifications of people: giving and ending one. What a role may do is said where it is used."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from django.db import transaction
 from django.db.models import Q
 
-from common.errors import Conflict, NotFound
+from common.errors import Conflict, Invalid, NotAllowed, NotFound
 from fleet.enums import Role, Scope
 from fleet.models import Person, PersonRole, Qualification
+from fleet.selectors.carrier import carriers_day
 from fleet.services.instants import refuse_last_day_before
 from fleet.services.row_edits import lock_row, log_change
 from fleet.states import person_state
@@ -19,15 +20,31 @@ _OPEN = Q(role=Role.ADMINISTRATOR, ends_on__isnull=True)
 
 @transaction.atomic
 def grant_role(
-    *, person_id: UUID, role: Role, site_id: UUID | None, starts_on: date, ends_on: date | None, actor: Person
+    *,
+    person_id: UUID,
+    role: Role,
+    site_id: UUID | None,
+    starts_on: date,
+    ends_on: date | None,
+    actor: Person,
+    now: datetime,
+    console_reason: str = "",
 ) -> PersonRole:
-    """Give a role from a day to a day, last day included, at one site or everywhere.
+    """Give a role from today or a later day to a day, last day included, at one site or everywhere; never to oneself.
 
-    NotFound `person_unknown`, Conflict `action_not_allowed`, `role_already_held`, Invalid `end_before_beginning`.
+    `console_reason` flags one that is given at the server's console, which a sole administrator has for oneself.
+    NotFound `person_unknown`, Conflict `action_not_allowed`, `role_already_held`, Invalid `end_before_beginning`,
+    `role_backdated`, `administrator_at_one_site`, NotAllowed `grants_oneself`.
     """
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
     PERSON.resolve("grant_role", person_state(person), actor.current_roles, {"role": role, "starts_on": starts_on})
+    if person.pk == actor.pk and not console_reason:
+        raise NotAllowed("grants_oneself")
+    if role == Role.ADMINISTRATOR and site_id is not None:
+        raise Invalid("administrator_at_one_site", pointer="/site")
     refuse_last_day_before(ends_on, starts_on, "/ends_on")
+    if starts_on < carriers_day(now):
+        raise Invalid("role_backdated", pointer="/starts_on")
     held = PersonRole.objects.filter(person=person, role=role)
     held = held.filter(site__isnull=True) if site_id is None else held.filter(site_id=site_id)
     held = held.filter(Q(ends_on__isnull=True) | Q(ends_on__gte=starts_on))
@@ -35,17 +52,28 @@ def grant_role(
         held = held.filter(starts_on__lte=ends_on)
     if held.exists():
         raise Conflict("role_already_held")
-    row = PersonRole.objects.create(person=person, role=role, site_id=site_id, starts_on=starts_on, ends_on=ends_on)
-    log_change(row, "given", actor)
+    row = PersonRole.objects.create(
+        person=person,
+        role=role,
+        site_id=site_id,
+        starts_on=starts_on,
+        ends_on=ends_on,
+        granted_by=actor,
+        granted_at=now,
+        console_reason=console_reason,
+    )
+    log_change(row, "given at the console" if console_reason else "given", actor)
     return row
 
 
 @transaction.atomic
-def end_role(*, person_id: UUID, role_id: UUID, ends_on: date, today: date, actor: Person) -> PersonRole:
-    """Let a role end with a day.
+def end_role(*, person_id: UUID, role_id: UUID, ends_on: date, actor: Person, now: datetime) -> PersonRole:
+    """Let a role end with a day, yesterday at the earliest; nobody prolongs a role of one's own.
 
-    NotFound `role_unknown`, Conflict `role_ended`, `last_administrator`, Invalid `end_before_beginning`.
+    NotFound `role_unknown`, Conflict `role_ended`, `last_administrator`, Invalid `end_before_beginning`,
+    `role_end_backdated`, NotAllowed `grants_oneself`.
     """
+    today = carriers_day(now)
     lock_administrators()
     lock_row(Person.objects.all(), person_id, "role_unknown")
     row = PersonRole.objects.filter(pk=role_id, person_id=person_id).first()
@@ -53,9 +81,13 @@ def end_role(*, person_id: UUID, role_id: UUID, ends_on: date, today: date, acto
         raise NotFound("role_unknown")
     if row.ends_on is not None and row.ends_on < today:
         raise Conflict("role_ended", ends_on=row.ends_on)
+    if person_id == actor.pk and row.ends_on is not None and ends_on > row.ends_on:
+        raise NotAllowed("grants_oneself")
     refuse_last_day_before(ends_on, row.starts_on, "/ends_on")
-    row.ends_on = ends_on
-    row.save(update_fields=["ends_on"])
+    if ends_on < today - timedelta(days=1):
+        raise Invalid("role_end_backdated", pointer="/ends_on")
+    row.ends_on, row.ended_by, row.ended_at = ends_on, actor, now
+    row.save(update_fields=["ends_on", "ended_by", "ended_at"])
     refuse_no_administrator_left(today)
     log_change(row, "ended", actor)
     return row
@@ -85,11 +117,13 @@ def grant_qualification(
     actor: Person,
     now: datetime,
 ) -> Qualification:
-    """Record the evidence that a person may do a scope of work.
+    """Record the evidence that a person may do a scope of work; never of oneself.
 
-    NotFound `person_unknown`, Invalid `end_before_beginning`.
+    NotFound `person_unknown`, Invalid `end_before_beginning`, NotAllowed `qualifies_oneself`.
     """
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
+    if person.pk == actor.pk:
+        raise NotAllowed("qualifies_oneself")
     refuse_last_day_before(ends_on, starts_on, "/ends_on")
     return Qualification.objects.create(
         person=person,

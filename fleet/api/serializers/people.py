@@ -87,13 +87,20 @@ class QualificationBody(StrictSerializer):
 
 
 class RoleOut(serializers.Serializer[Any]):
-    """A role held from a day to a day."""
+    """A role held from a day to a day, given and ended by whom; empty where that was not kept yet."""
 
     id = serializers.UUIDField()
     role = serializers.ChoiceField(Role.choices)
     site = SiteCode(allow_null=True)
     starts_on = serializers.DateField()
     ends_on = serializers.DateField(allow_null=True)
+    granted_by = PersonName(allow_null=True)
+    granted_at = serializers.DateTimeField(allow_null=True)
+    ended_by = PersonName(allow_null=True)
+    ended_at = serializers.DateTimeField(allow_null=True)
+    console_reason = serializers.CharField(
+        help_text="Why it was given at the server's console, where nobody second was asked; empty for others."
+    )
 
 
 class PersonOut(serializers.Serializer[Any]):

@@ -98,3 +98,4 @@ class PolicyOut(serializers.Serializer[Any]):
     reason = serializers.CharField()
     set_by = PersonName()
     recorded_at = serializers.DateTimeField()
+    from_console = serializers.BooleanField(help_text="Set at the server's console, where nobody second was asked.")

@@ -25,7 +25,7 @@ from fleet.transitions import PERSON, roles_for
 
 def with_roles(people: QuerySet[Person]) -> QuerySet[Person]:
     """Return the people with all that is shown of them."""
-    roles = PersonRole.objects.select_related("site").order_by("starts_on", "pk")
+    roles = PersonRole.objects.select_related("site", "granted_by", "ended_by").order_by("starts_on", "pk")
     return people.select_related("home_site").prefetch_related(Prefetch("roles", roles))
 
 

@@ -14,7 +14,6 @@ from fleet.api.requests import ServiceRequest
 from fleet.api.roles import ADMINISTRATOR, OFFICE, READERS_OF_SKILLS
 from fleet.api.serializers.people import LastDayBody, QualificationBody, QualificationOut, RoleBody, RoleOut
 from fleet.models import PersonRole, Qualification
-from fleet.selectors.carrier import carriers_day
 from fleet.selectors.visible import qualifications_visible_to
 from fleet.services.roles import end_qualification, end_role, grant_qualification, grant_role
 
@@ -24,22 +23,23 @@ class PersonRoleViewSet(ServiceViewSet):
 
     roles = {"create": ADMINISTRATOR, "end": ADMINISTRATOR}
     output = RoleOut
-    queryset = PersonRole.objects.select_related("site")
+    queryset = PersonRole.objects.select_related("site", "granted_by", "ended_by")
 
     @extend_schema(request=RoleBody, responses={201: RoleOut})
     def create(self, request: ServiceRequest, key: UUID) -> Response:
-        """Give a role; it counts from the next request on."""
+        """Give another person a role from today on or later; it counts from the next request on."""
         body = {"ends_on": None, **parsed(RoleBody, request).validated_data}
         site = site_in_body(body.pop("site", None), "/site")
-        role = grant_role(person_id=key, site_id=None if site is None else site.pk, actor=request.person, **body)
+        role = grant_role(
+            person_id=key, site_id=None if site is None else site.pk, actor=request.person, now=request.now, **body
+        )
         return self.shown(role, 201)
 
     @extend_schema(request=LastDayBody, responses=RoleOut)
     def end(self, request: ServiceRequest, key: UUID, role: UUID) -> Response:
         """Let a role end with a day."""
         last = parsed(LastDayBody, request).validated_data["ends_on"]
-        today = carriers_day(request.now)
-        ended = end_role(person_id=key, role_id=role, ends_on=last, today=today, actor=request.person)
+        ended = end_role(person_id=key, role_id=role, ends_on=last, actor=request.person, now=request.now)
         return self.shown(ended)
 
 

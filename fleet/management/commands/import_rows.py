@@ -1,7 +1,6 @@
 """`manage.py import_rows TABLE FILE --by NAME`: takes in a table as `POST /imports/TABLE` does."""
 
 from argparse import ArgumentParser
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +12,7 @@ from common.messages import Message
 from fleet.api.tables.forms import forms
 from fleet.api.tables.reading import read_rows
 from fleet.enums import ImportMode, RowOutcome
-from fleet.models import Person, PersonRole
+from fleet.management.acting import person_acting, worded
 from fleet.selectors.carrier import carriers_day, carriers_zone
 from fleet.services.imports import ColumnProblem, ImportReport, Table, import_rows
 
@@ -33,7 +32,7 @@ class Command(BaseCommand):
     def handle(self, *, table: str, file: Path, by: str, mode: str, **_options: Any) -> None:
         """Print what became of each row. CommandError when rows were refused, or the file was."""
         now = clock.now()
-        actor = _person(by, now)
+        actor = person_acting(by, now)
         form = forms()[Table(table)]
         if form.roles.isdisjoint(actor.current_roles):
             raise CommandError(f"{by} holds none of the roles {', '.join(sorted(form.roles))}")
@@ -49,7 +48,7 @@ class Command(BaseCommand):
         except OSError as error:
             raise CommandError(str(error)) from error
         except DomainError as error:
-            raise CommandError("\n".join(_lines(error, actor.language))) from error
+            raise worded(error, actor.language) from error
         self._print(report, actor.language)
         if report.counts[RowOutcome.REFUSED]:
             raise CommandError("rows were refused")
@@ -65,21 +64,5 @@ class Command(BaseCommand):
         self.stdout.write(f"{counted} ({report.mode.label})")
 
 
-def _person(username: str, now: datetime) -> Person:
-    """Whoever signs in with that name, with the roles in force today."""
-    person = Person.objects.filter(username__iexact=username, left_on__isnull=True).first()
-    if person is None:
-        raise CommandError(f"nobody signs in as {username}")
-    day = carriers_day(now)
-    held = PersonRole.objects.in_force(day).filter(person=person)
-    person.current_roles = frozenset(held.values_list("role", flat=True))
-    return person
-
-
 def _worded(problem: ColumnProblem, language: str) -> str:
     return messages.render(Message(problem.code, problem.facts), language)
-
-
-def _lines(error: DomainError, language: str) -> list[str]:
-    worded = [messages.render(Message(error.code, error.facts), language)]
-    return worded + [f"{p.pointer}: {messages.render(Message(p.code, p.facts), language)}" for p in error.problems]

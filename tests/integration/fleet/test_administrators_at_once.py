@@ -10,7 +10,7 @@ from common.errors import Conflict
 from fleet.enums import Role
 from fleet.models import Person, PersonRole
 from fleet.services import roles
-from tests.factories.fleet import TODAY, make_person
+from tests.factories.fleet import NOON, TODAY, make_person
 from tests.support.at_once import at_once
 from tests.support.committing import CommittingDatabase
 
@@ -43,7 +43,7 @@ def end_each_other() -> list[str]:
 def _end_role_of(person: Person, actor: Person) -> str:
     (role,) = person.roles.all()
     try:
-        roles.end_role(person_id=person.pk, role_id=role.pk, ends_on=TODAY, today=TODAY, actor=actor)
+        roles.end_role(person_id=person.pk, role_id=role.pk, ends_on=TODAY, actor=actor, now=NOON)
     except Conflict as refusal:
         return refusal.code
     return "ended"

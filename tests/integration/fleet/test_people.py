@@ -3,6 +3,7 @@
 import datetime as dt
 
 import pytest
+from django.db import IntegrityError, transaction
 
 from common.errors import Conflict, Invalid, NotAllowed, NotFound, PreconditionFailed
 from common.ids import uuid7
@@ -30,7 +31,7 @@ def compliance() -> Person:
 
 
 def give(person: Person, role: Role, actor: Person, **more: object) -> PersonRole:
-    arguments = {"site_id": None, "starts_on": TODAY, "ends_on": None, **more}
+    arguments = {"site_id": None, "starts_on": TODAY, "ends_on": None, "now": NOON, **more}
     return grant_role(person_id=person.pk, role=role, actor=actor, **arguments)  # type: ignore[arg-type]
 
 
@@ -114,6 +115,18 @@ class TestEditing:
         with refused(NotAllowed, "person_signs_in"):
             edit_person(person_id=ada.pk, version=1, changes={"email": "x@y.invalid"}, actor=foreman, now=NOON)
 
+    @pytest.mark.parametrize("role", [Role.COMPLIANCE, Role.FOREMAN])
+    def test_administrator__is_edited_by_administrators_and_oneself_alone(
+        self, administrator: Person, role: Role
+    ) -> None:
+        other = make_person("Other", role)
+        with refused(NotAllowed, "person_is_administrator" if role == Role.COMPLIANCE else "person_signs_in"):
+            edit_person(person_id=administrator.pk, version=1, changes={"email": "x@y.invalid"}, actor=other, now=NOON)
+        administrator.refresh_from_db()
+        assert administrator.email == ""
+        second = make_person("Second", Role.ADMINISTRATOR, username="second")
+        edit_person(person_id=administrator.pk, version=1, changes={"email": "a@y.invalid"}, actor=second, now=NOON)
+
     def test_unknown_person__is_not_found(self, administrator: Person) -> None:
         with refused(NotFound, "person_unknown"):
             edit_person(person_id=uuid7(), version=1, changes={}, actor=administrator, now=NOON)
@@ -168,13 +181,13 @@ class TestRoles:
 
     @pytest.mark.parametrize(
         ("starts", "ends", "held"),
-        [(0, None, True), (10, None, True), (11, None, False), (-5, -1, False), (-5, 0, True)],
+        [(0, None, True), (10, None, True), (11, None, False), (0, 4, False), (0, 5, True)],
     )
     def test_role_held_already__is_refused(
         self, administrator: Person, starts: int, ends: int | None, held: bool
     ) -> None:
         person = make_person()
-        give(person, Role.DRIVER, administrator, ends_on=TODAY + 10 * DAY)
+        give(person, Role.DRIVER, administrator, starts_on=TODAY + 5 * DAY, ends_on=TODAY + 10 * DAY)
         days = {"starts_on": TODAY + starts * DAY, "ends_on": None if ends is None else TODAY + ends * DAY}
         if held:
             with refused(Conflict, "role_already_held"):
@@ -196,22 +209,23 @@ class TestRoles:
     def test_role_ended__holds_to_its_last_day(self, administrator: Person) -> None:
         person = make_person()
         role = give(person, Role.DRIVER, administrator)
-        end_role(person_id=person.pk, role_id=role.pk, ends_on=TODAY, today=TODAY, actor=administrator)
+        end_role(person_id=person.pk, role_id=role.pk, ends_on=TODAY, actor=administrator, now=NOON)
         role.refresh_from_db()
         assert role.ends_on == TODAY
 
     def test_role_that_ended__and_another_persons_are_refused(self, administrator: Person) -> None:
         person = make_person()
-        role = give(person, Role.DRIVER, administrator, starts_on=TODAY - 9 * DAY, ends_on=TODAY - DAY)
+        role = give(person, Role.DRIVER, administrator)
+        PersonRole.objects.update(starts_on=TODAY - 9 * DAY, ends_on=TODAY - DAY)
         with refused(Conflict, "role_ended"):
-            end_role(person_id=person.pk, role_id=role.pk, ends_on=TODAY, today=TODAY, actor=administrator)
+            end_role(person_id=person.pk, role_id=role.pk, ends_on=TODAY, actor=administrator, now=NOON)
         with refused(NotFound, "role_unknown"):
-            end_role(person_id=administrator.pk, role_id=role.pk, ends_on=TODAY, today=TODAY, actor=administrator)
+            end_role(person_id=administrator.pk, role_id=role.pk, ends_on=TODAY, actor=administrator, now=NOON)
 
     def test_last_administrators_role__does_not_end(self, administrator: Person) -> None:
         (role,) = administrator.roles.all()
         with refused(Conflict, "last_administrator"):
-            end_role(person_id=administrator.pk, role_id=role.pk, ends_on=TODAY, today=TODAY, actor=administrator)
+            end_role(person_id=administrator.pk, role_id=role.pk, ends_on=TODAY, actor=administrator, now=NOON)
         role.refresh_from_db()
         assert role.ends_on is None
 
@@ -219,10 +233,71 @@ class TestRoles:
         make_person("No Name", Role.ADMINISTRATOR)
         (role,) = administrator.roles.all()
         with refused(Conflict, "last_administrator"):
-            end_role(person_id=administrator.pk, role_id=role.pk, ends_on=TODAY, today=TODAY, actor=administrator)
+            end_role(person_id=administrator.pk, role_id=role.pk, ends_on=TODAY, actor=administrator, now=NOON)
+
+    def test_who_gave_and_ended_it__is_stored(self, administrator: Person) -> None:
+        person = make_person()
+        role = give(person, Role.DRIVER, administrator)
+        assert (role.granted_by, role.granted_at, role.console_reason) == (administrator, NOON, "")
+        end_role(person_id=person.pk, role_id=role.pk, ends_on=TODAY, actor=administrator, now=NOON + DAY)
+        role.refresh_from_db()
+        assert (role.ended_by, role.ended_at) == (administrator, NOON + DAY)
+        other = give(make_person(), Role.DRIVER, administrator)
+        go(other.person, administrator)
+        other.refresh_from_db()
+        assert (other.ends_on, other.ended_by, other.ended_at) == (TODAY, administrator, NOON)
+
+    def test_dated_back__is_refused(self, administrator: Person) -> None:
+        person = make_person()
+        with refused(Invalid, "role_backdated", ("/starts_on", "role_backdated")):
+            give(person, Role.FOREMAN, administrator, starts_on=TODAY - DAY)
+        role = give(person, Role.FOREMAN, administrator)
+        PersonRole.objects.filter(pk=role.pk).update(starts_on=TODAY - 9 * DAY)
+        with refused(Invalid, "role_end_backdated", ("/ends_on", "role_end_backdated")):
+            end_role(person_id=person.pk, role_id=role.pk, ends_on=TODAY - 2 * DAY, actor=administrator, now=NOON)
+        end_role(person_id=person.pk, role_id=role.pk, ends_on=TODAY - DAY, actor=administrator, now=NOON)
+        role.refresh_from_db()
+        assert role.ends_on == TODAY - DAY
+
+    @pytest.mark.parametrize("role", Role)
+    def test_to_oneself__no_role_is_given(self, administrator: Person, role: Role) -> None:
+        with refused(NotAllowed, "grants_oneself"):
+            give(administrator, role, administrator)
+        assert administrator.roles.count() == 1
+
+    def test_own_role__may_be_ended_sooner_and_never_later(self, administrator: Person) -> None:
+        second = make_person("Second", Role.ADMINISTRATOR, username="second")
+        role = give(administrator, Role.DRIVER, second, ends_on=TODAY + 5 * DAY)
+        with refused(NotAllowed, "grants_oneself"):
+            end_role(
+                person_id=administrator.pk, role_id=role.pk, ends_on=TODAY + 6 * DAY, actor=administrator, now=NOON
+            )
+        end_role(person_id=administrator.pk, role_id=role.pk, ends_on=TODAY, actor=administrator, now=NOON)
+        end_role(person_id=administrator.pk, role_id=role.pk, ends_on=TODAY + 6 * DAY, actor=second, now=NOON)
+
+    def test_administrator_at_one_site__is_refused_by_service_and_database(self, administrator: Person) -> None:
+        person, site = make_person(), make_site()
+        with refused(Invalid, "administrator_at_one_site", ("/site", "administrator_at_one_site")):
+            give(person, Role.ADMINISTRATOR, administrator, site_id=site.pk)
+        with pytest.raises(IntegrityError, match="person_role_administrator_everywhere"), transaction.atomic():
+            PersonRole.objects.create(person=person, role=Role.ADMINISTRATOR, site=site, starts_on=TODAY)
+        assert person.roles.count() == 0
 
 
 class TestQualifications:
+    def test_of_oneself__is_refused(self, compliance: Person) -> None:
+        with refused(NotAllowed, "qualifies_oneself"):
+            grant_qualification(
+                person_id=compliance.pk,
+                scope=Scope.BRAKES_REPAIR,
+                evidence="I say so",
+                starts_on=TODAY,
+                ends_on=None,
+                actor=compliance,
+                now=NOON,
+            )
+        assert not compliance.qualifications.exists()
+
     def test_qualification__is_kept_with_its_evidence(self, compliance: Person) -> None:
         person = make_person("Greta Lind", Role.MECHANIC)
         row = grant_qualification(

@@ -1,0 +1,28 @@
+"""Who acts at the server's console: somebody who may sign in, with the roles in force today."""
+
+from datetime import datetime
+
+from django.core.management.base import CommandError
+
+from common import messages
+from common.errors import DomainError
+from common.messages import Message
+from fleet.models import Person, PersonRole
+from fleet.selectors.carrier import carriers_day
+
+
+def person_acting(username: str, now: datetime) -> Person:
+    """Return whoever signs in with that name. CommandError for nobody."""
+    person = Person.objects.filter(username__iexact=username, left_on__isnull=True).first()
+    if person is None:
+        raise CommandError(f"nobody signs in as {username}")
+    held = PersonRole.objects.in_force(carriers_day(now)).filter(person=person)
+    person.current_roles = frozenset(held.values_list("role", flat=True))
+    return person
+
+
+def worded(error: DomainError, language: str) -> CommandError:
+    """Return a refusal in words, with each field that was refused."""
+    lines = [messages.render(Message(error.code, error.facts), language)]
+    lines += [f"{p.pointer}: {messages.render(Message(p.code, p.facts), language)}" for p in error.problems]
+    return CommandError("\n".join(lines))

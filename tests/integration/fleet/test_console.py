@@ -1,0 +1,97 @@
+"""What an owner who works alone does at the server's console: a role of one's own, a lift without a second person."""
+
+import io
+
+import pytest
+import time_machine
+from django.core.management import CommandError, call_command
+
+from common.errors import NotAllowed
+from fleet.enums import Role
+from fleet.models import Person, Policy
+from fleet.services.policies import set_policy
+from tests.factories.fleet import NOON, TODAY, make_person, make_site
+from tests.support.refusals import refused
+
+pytestmark = pytest.mark.django_db
+WHY = "nobody else works here"
+LIFT = "small_carrier_lift"
+
+
+@pytest.fixture
+def owner() -> Person:
+    return make_person("Ola Finch", Role.ADMINISTRATOR, username="ola")
+
+
+def run(command: str, *arguments: str) -> str:
+    out = io.StringIO()
+    with time_machine.travel(NOON, tick=False):
+        call_command(command, *arguments, stdout=out)
+    return out.getvalue()
+
+
+def decide(actor: Person, *, value: object = True) -> Policy:
+    return set_policy(key=LIFT, value=value, valid_from=None, reason="", actor=actor, now=NOON)
+
+
+def test_sole_administrator__gives_oneself_a_role_that_is_flagged(owner: Person) -> None:
+    site = make_site()
+    said = run("grant_role", "ola", "foreman", "--site", site.code, "--by", "ola", "--reason", WHY)
+    role = owner.roles.get(role=Role.FOREMAN)
+    assert (role.site, role.starts_on, role.granted_by, role.granted_at) == (site, TODAY, owner, NOON)
+    assert role.console_reason == WHY
+    assert "flagged" in said
+
+
+@pytest.mark.parametrize(
+    ("arguments", "why"),
+    [
+        (("ola", "foreman", "--by", "hob", "--reason", WHY), "Your role"),
+        (("ola", "foreman", "--by", "nobody", "--reason", WHY), "nobody signs in"),
+        (("ola", "foreman", "--by", "ola", "--reason", " "), "say why"),
+        (("ola", "foreman", "--by", "ola", "--reason", WHY, "--site", "NOWHERE"), "no site"),
+        (("ola", "administrator", "--by", "ola", "--reason", WHY), "holds this role"),
+    ],
+)
+def test_role_at_the_console__is_refused_as_through_the_api(
+    owner: Person, arguments: tuple[str, ...], why: str
+) -> None:
+    make_person("Hob Anselm", Role.FOREMAN, username="hob")
+    with pytest.raises(CommandError, match=why):
+        run("grant_role", *arguments)
+    assert owner.roles.count() == 1
+
+
+def test_lift_without_a_second_person__is_not_decided_by_the_foreman_who_would_lift() -> None:
+    both = make_person("Ola Finch", Role.ADMINISTRATOR, Role.FOREMAN, username="ola")
+    with refused(NotAllowed, "policy_decides_for_oneself"):
+        decide(both)
+    assert not Policy.objects.exists()
+    run("set_policy", LIFT, "true", "--by", "ola", "--reason", WHY)
+    policy = Policy.objects.get(value=True)
+    assert (policy.from_console, policy.reason, policy.set_by) == (True, WHY, both)
+
+
+def test_second_person_asked_for_again__is_decided_by_anybody_of_the_office() -> None:
+    both = make_person("Ola Finch", Role.ADMINISTRATOR, Role.FOREMAN, username="ola")
+    assert decide(both, value=False).value is False
+
+
+def test_lift_without_a_second_person__is_decided_by_somebody_else(owner: Person) -> None:
+    assert decide(owner).from_console is False
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "by", "why"),
+    [
+        (LIFT, "yes", "ola", "no JSON"),
+        (LIFT, "3", "ola", "true or false"),
+        ("no_such_key", "true", "ola", "nothing to decide"),
+        (LIFT, "true", "hob", "none of the roles"),
+    ],
+)
+def test_policy_at_the_console__is_refused_in_words(owner: Person, key: str, value: str, by: str, why: str) -> None:
+    make_person("Hob Anselm", Role.FOREMAN, username="hob")
+    with pytest.raises(CommandError, match=why):
+        run("set_policy", key, value, "--by", by, "--reason", WHY)
+    assert not Policy.objects.exists()
