@@ -49,7 +49,7 @@ class Precondition(StrEnum):
     IGNITION_ON = "ignition_on"
     LAMPS_ON = "lamps_on"
     DAYLIGHT = "daylight"
-    AIR_90_TO_100_PSI = "air_90_to_100_psi"
+    AIR_80_TO_90_PSI = "air_80_to_90_psi"
     AIR_FULL = "air_full"
     TIRES_COLD = "tires_cold"
     AFTER_A_RUN = "after_a_run"

@@ -2,8 +2,9 @@
 
 Source: 49 CFR 393.47(d)(1) and (2), text read: steering axle air drum 3/16 in for a shoe with one continuous strip,
 1/4 in with two pads, air disc 1/8 in; other axles 1/4 in air drum, 1/8 in air disc; "less than" fails, so the value
-itself passes. That an unknown kind of shoe is held to the stricter 1/4 in is our own choice (the periodic inspection
-of Part 396 Appendix A rejects below 1/4 in on any steering drum).
+itself passes. Part 396 Appendix A 1.a(6)(d), text read, which 396.17(g) asks to be kept: "Steering axles: Lining with a
+thickness less than 1/4 inch at the shoe center for drum brakes", so a steering drum's one strip between the two figures
+may not go out again. That an unknown kind of shoe is held to 1/4 in of 393.47(d) is our own choice.
 """
 
 from decimal import Decimal
@@ -13,7 +14,6 @@ import pytest
 from tests.support.rule_facts import TRACTOR, TRAILER, check, judge, with_axles
 
 TABLE = [
-    ("steer", "drum", "one_strip", "0.1875"),  # 3/16
     ("steer", "drum", "two_pads", "0.25"),  # 1/4
     ("steer", "drum", None, "0.25"),
     ("steer", "disc", None, "0.125"),  # 1/8
@@ -37,6 +37,23 @@ def test_lining__judged_by_axle_and_brake(
     if outcome == "finding":
         assert (verdict.severity, verdict.limit_value) == ("do_not_move", Decimal(limit))
         assert verdict.on_steering_axle is (role == "steer")
+
+
+@pytest.mark.parametrize(
+    ("value", "outcome", "severity"),
+    [
+        ("0.1874", "finding", "do_not_move"),
+        ("0.1875", "finding", "before_next_use"),
+        ("0.2499", "finding", "before_next_use"),
+        ("0.25", "fine", None),
+    ],
+)
+def test_one_strip_on_a_steering_drum__below_a_quarter_inch_before_next_use(
+    value: str, outcome: str, severity: str | None
+) -> None:
+    unit = with_axles(TRACTOR, brake_type="drum", lining="one_strip")
+    verdict = judge(check("brakes.service.lining", "fine", "axle-1-left", value), unit)
+    assert (verdict.outcome, verdict.severity) == (outcome, severity)
 
 
 def test_brake_type_not_known__never_fine_below_the_strictest() -> None:

@@ -2,7 +2,8 @@
 
 Source: 49 CFR 393.47(e), table for clamp-type chambers, text read as amended by 86 FR 57076 of 14 October 2021 (which
 changed type 36 from 2-1/4 to 2-1/2 in); the older figure for type 36 from the text before it. Stroke "must not be
-greater than" the value, so a stroke at the value passes. Figures are typed from there, in inches.
+greater than" the value, so a stroke at the value passes. Figures are typed from there, in inches. Part 396 Appendix A
+1.a(5)(a), text read: "Stroke must be measured with engine off and reservoir pressure of 80 to 90 psi".
 """
 
 from datetime import date
@@ -10,7 +11,7 @@ from decimal import Decimal
 
 import pytest
 
-from tests.support.rule_facts import TRACTOR, TRAILER, check, codes, judge, with_axles
+from tests.support.rule_facts import TRACTOR, TRAILER, check, codes, judge, point, with_axles
 
 TABLE = [
     ("6", "standard", "1.25"),  # 1-1/4
@@ -93,3 +94,9 @@ def test_published_example__type_24_long_stroke_at_2_31_over_its_2_inches() -> N
     """A type 24 long-stroke chamber (rated 2-1/2 in) may travel 2 in."""
     verdict = judge(check(POINT, "fine", "axle-2-right", "2.31"), TRAILER)
     assert (verdict.outcome, verdict.limit_value) == ("finding", Decimal(2))
+
+
+def test_measuring__engine_off_and_80_to_90_psi_in_the_reservoir() -> None:
+    asked = {str(precondition) for precondition in point(POINT).preconditions}
+    assert asked >= {"engine_off", "air_80_to_90_psi"}
+    assert not {name for name in asked if "100_psi" in name}

@@ -23,7 +23,7 @@ CASES: list[tuple[Any, ...]] = [
     ("coupling.fifth-wheel.play", "", ("0.4999", FINE), ("0.5", FINE), ("0.5001", "do_not_move")),
     ("suspension.air-loss", "", ("2.9", FINE), ("3", FINE), ("3.1", "before_next_use")),
     ("suspension.slider-pins", "", ("3", "do_not_move"), ("4", FINE)),
-    ("cab.windshield", "", ("0.749", FINE), ("0.75", FINE), ("0.751", "next_shop_visit")),
+    ("cab.windshield", "", ("0.749", FINE), ("0.75", FINE), ("0.751", "before_next_use")),
     ("lamps.trailer.tape-sides", "left", ("49", "next_shop_visit"), ("50", FINE), ("51", FINE)),
     ("emergency.triangles", "", ("2", "before_next_use"), ("3", FINE), ("4", FINE)),
     (

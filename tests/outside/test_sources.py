@@ -12,7 +12,7 @@ from defects.rules.catalogue import load_catalogue
 from defects.rules.points import Point, Source
 from fleet.rules.documents.loading import load_document_kinds
 
-NOT_READ = ["390.21", "392.16", "393.19", "393.24", "393.28", "399.207", "1910.147", "1.906"]
+NOT_READ = ["390.21", "393.19", "393.24", "393.28", "399.207", "1910.147", "1.906"]
 
 
 def sources_of(point: Point) -> list[Source]:
