@@ -9,7 +9,7 @@ The watch limits of the governor (cut-in under 100, cut-out under 115 psi) are o
 
 import pytest
 
-from tests.support.rule_facts import BY_DAY, TRACTOR, check, judge
+from tests.support.rule_facts import BY_DAY, TRACTOR, check, judge, point
 
 CASES = [
     ("air.leak.released-alone", "1.9", None),
@@ -54,3 +54,11 @@ def test_air_test__just_under_at_and_just_over(name: str, value: str, severity: 
     verdict = judge(check(name, "fine", "", value), TRACTOR, conditions)
     assert verdict.outcome == ("fine" if severity is None else "finding")
     assert verdict.severity == severity
+
+
+def test_build_up__timed_with_the_trailer_uncoupled_at_the_makers_speed() -> None:
+    """570.57(a), inspection procedure: "with the trailer(s) uncoupled", at the "manufacturer's recommended" speed."""
+    build_up = point("air.build-up-time")
+    assert "uncoupled" in build_up.preconditions
+    assert "uncoupled" in build_up.text["en"].ask  # type: ignore[index]
+    assert "maker" in build_up.text["en"].ask  # type: ignore[index]

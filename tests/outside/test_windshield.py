@@ -1,11 +1,12 @@
 """Windshield damage, hood and seats.
 
-Source: 49 CFR 393.60(c), text read: no damage "in the area extending upward from the height of the top of the steering
-wheel (excluding a 51 mm (2 inch) border at the top of the windshield) and extending from a 25 mm (1 inch) border at each
-side", except a crack that no other intersects and "any damaged area which can be covered by a disc 19 mm (3/4 inch) in
-diameter if not closer than 76 mm (3 inches) to any other similarly damaged area". Part 396 Appendix A 12, text read in
-the edition of 2015: a crack not over 1/4 in wide. 393.203(c) and (d), text read: the hood "securely fastened", seats
-"securely mounted". That such damage ends before the next use is our reading; no text grades it.
+Source: 49 CFR 393.60(c), text read: no damage "in the area extending upward from the height of the top of the
+steering wheel (excluding a 51 mm (2 inch) border at the top of the windshield) and extending from a 25 mm (1 inch)
+border at each side", except a crack that no other intersects and "any damaged area which can be covered by a disc 19
+mm (3/4 inch) in diameter if not closer than 76 mm (3 inches) to any other similarly damaged area". Part 396 Appendix
+A 12, text read in the edition of 2015: a crack not over 1/4 in wide. 393.203(c) and (d), text read: the hood
+"securely fastened", seats "securely mounted". That such damage ends before the next use is our reading; no text
+grades it.
 """
 
 import pytest
@@ -15,7 +16,9 @@ from tests.support.rule_facts import TRACTOR, check, judge, point
 WINDSHIELD = "cab.windshield"
 
 
-@pytest.mark.parametrize(("value", "severity"), [("0.75", None), ("0.751", "before_next_use"), ("4", "before_next_use")])
+@pytest.mark.parametrize(
+    ("value", "severity"), [("0.75", None), ("0.751", "before_next_use"), ("4", "before_next_use")]
+)
 def test_damaged_spot__over_three_quarters_of_an_inch_before_next_use(value: str, severity: str | None) -> None:
     verdict = judge(check(WINDSHIELD, "fine", "", value), TRACTOR)
     assert verdict.outcome == ("fine" if severity is None else "finding")
