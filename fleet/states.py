@@ -1,6 +1,13 @@
 """In which state of its transition table a row is; all of them follow from dates, none is stored."""
 
+from common.transitions import TransitionTable
 from fleet.models import Coupling, Document, LegalHold, Mounting, Person, Site, Unit
+from fleet.transitions import UNIT, UNIT_OF_OTHERS
+
+
+def unit_table(unit: Unit) -> TransitionTable:
+    """Return the table of a unit's moves: its own for one of others."""
+    return UNIT if unit.ours else UNIT_OF_OTHERS
 
 
 def unit_state(unit: Unit) -> str:

@@ -15,6 +15,15 @@ UNIT = TransitionTable(
     ),
     initial="in_service",
 )
+UNIT_OF_OTHERS = TransitionTable(
+    "unit of others",
+    (
+        # Dispatch takes over a unit of others with its plate, its owner and its papers.
+        Transition("edit", frozenset({"in_service"}), "in_service", _OFFICE | {"foreman", "dispatch"}),
+        Transition("retire", frozenset({"in_service"}), "retired", _OFFICE, ("retired_on", "reason")),
+    ),
+    initial="in_service",
+)
 COUPLING = TransitionTable(
     "coupling",
     (Transition("uncouple", frozenset({"coupled"}), "ended", _YARD, ("ended_at",)),),
@@ -56,7 +65,7 @@ LEGAL_HOLD = TransitionTable(
     (Transition("lift", frozenset({"standing"}), "lifted", _OFFICE, ("reason",)),),
     initial="standing",
 )
-TABLES = (UNIT, COUPLING, MOUNTING, DOCUMENT, PERSON, SITE, LEGAL_HOLD)
+TABLES = (UNIT, UNIT_OF_OTHERS, COUPLING, MOUNTING, DOCUMENT, PERSON, SITE, LEGAL_HOLD)
 
 
 def roles_for(table: TransitionTable, action: str) -> frozenset[str]:

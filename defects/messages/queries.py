@@ -10,6 +10,7 @@ register("query_unit_named_twice", _("{unit} is named twice. Taken as one report
 register("query_unit_fact_unusable", _("{given} cannot be right for {unit}. Look again."))
 register("query_unit_kind_differs", _("We know {unit} as another kind of unit."))
 register("query_unit_vin_known", _("{given} is known here as another unit than {unit}."))
+register("query_unit_fact_differs", _("On record for {unit} is {recorded}, not {given}. Look again."))
 register("query_point_unknown", _("There is no check called {point}."))
 register("query_point_retired", _("This check ended on {retired_on}."))
 register("query_point_not_for_unit_kind", _("This check does not belong to this kind of unit."))

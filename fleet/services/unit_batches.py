@@ -13,8 +13,7 @@ from fleet.models import Person, Unit
 from fleet.services.history import Ledger, lock_units
 from fleet.services.unit_changes import Axles, apply_changes, apply_details, replace_axles
 from fleet.services.unit_rows import DETAIL_TABLES, NewUnit, insert_units, refuse_bad_facts, rows_of
-from fleet.states import unit_state
-from fleet.transitions import UNIT
+from fleet.states import unit_state, unit_table
 
 
 @dataclass(frozen=True)
@@ -58,7 +57,7 @@ def edit_units(*, edits: Sequence[UnitEdit], actor: Person, now: datetime) -> li
     for edit in edits:
         unit = units[edit.unit_id]
         require_version(unit, edit.version)
-        UNIT.resolve("edit", unit_state(unit), actor.current_roles)
+        unit_table(unit).resolve("edit", unit_state(unit), actor.current_roles)
         refuse_bad_facts(unit.kind, edit.facts, edit.axles, now)
         changed[unit.pk] = apply_changes(unit, edit.facts)
     for key, details in _save_details(edits, units).items():

@@ -15,8 +15,7 @@ from fleet.services.instants import refuse_future_day
 from fleet.services.unit_batches import UnitEdit, create_units, edit_units
 from fleet.services.unit_rows import NewUnit
 from fleet.services.versions import begin_edit
-from fleet.states import unit_state
-from fleet.transitions import UNIT
+from fleet.states import unit_state, unit_table
 
 AxleFacts = Sequence[Mapping[str, object]]
 
@@ -69,7 +68,9 @@ def retire_unit(
     ledger = lock_units([unit_id])
     unit = get_unit(unit_id)
     begin_edit(unit, version)
-    UNIT.resolve("retire", unit_state(unit), actor.current_roles, {"retired_on": retired_on, "reason": reason})
+    unit_table(unit).resolve(
+        "retire", unit_state(unit), actor.current_roles, {"retired_on": retired_on, "reason": reason}
+    )
     refuse_future_day(retired_on, today, "/retired_on")
     if any(row.unit_id == unit.pk for row in members_of_couplings([unit.pk], now)):
         raise Conflict("unit_in_coupling")

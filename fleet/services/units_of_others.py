@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import date, datetime
+from uuid import UUID
 
 from django.db import IntegrityError, transaction
 
@@ -10,6 +11,7 @@ from fleet.enums import UnitKind
 from fleet.models import Person, Unit
 from fleet.selectors.units import resolve_unit
 from fleet.services.history import Ledger
+from fleet.services.unit_changes import apply_changes
 from fleet.services.unit_rows import insert_unit, refuse_bad_facts
 
 
@@ -40,6 +42,34 @@ def add_unit_of_others(
     if known.kind != kind:
         raise Invalid("unit_kind_differs", pointer="/kind", number=number, owner=owner, known_kind=known.kind)
     return known
+
+
+@transaction.atomic
+def complete_unit_of_others(
+    *, ledger: Ledger, unit_id: UUID, facts: Mapping[str, str], actor: Person, now: datetime
+) -> Mapping[str, str]:
+    """Take the facts of a known unit of others that nobody has recorded; what is recorded otherwise, by its name.
+
+    The unit is locked by `ledger`, which the caller writes. A State comes with its plate: that of another plate is not
+    taken. IntegrityError for a VIN that another unit has.
+    """
+    unit = Unit.objects.get(pk=unit_id)
+    recorded = {name: str(getattr(unit, name)) for name in facts}
+    differs = {name: known for name, known in recorded.items() if known and _plainly(known) != _plainly(facts[name])}
+    fresh = {name: value for name, value in facts.items() if not recorded[name]}
+    if "plate" in differs:
+        fresh.pop("plate_state", None)
+    if fresh:
+        changed = apply_changes(unit, fresh)
+        unit.version += 1
+        unit.save(update_fields=[*fresh, "version"])
+        ledger.record(unit.pk, "unit_edited", subject=unit.pk, performed_at=now, actor=actor.pk, body=changed)
+    return differs
+
+
+def _plainly(text: str) -> str:
+    """A plate or number as it is read: capital letters, nothing between them."""
+    return "".join(letter for letter in text.upper() if letter.isalnum())
 
 
 def _insert_or_find(kind: UnitKind, facts: Mapping[str, object], actor: Person, now: datetime) -> Unit:

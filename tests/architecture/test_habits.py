@@ -55,6 +55,7 @@ NEVER_EDITED = {
 
 PLACES = {
     fleet.UNIT: "units/{ref}",
+    fleet.UNIT_OF_OTHERS: "units/{ref}",
     fleet.COUPLING: "couplings/{key}",
     fleet.MOUNTING: "mountings/{key}",
     fleet.DOCUMENT: "documents/{key}",
@@ -71,7 +72,8 @@ PLACES = {
     workorders.ORDER_TABLE: "repair-orders/{ref}",
     workorders.TASK_TABLE: "repair-tasks/{key}",
 }
-EDITED_AT = {fleet.UNIT: ["tractors/{ref}", "trailers/{ref}", "cooling-units/{ref}"]}
+UNITS = ["tractors/{ref}", "trailers/{ref}", "cooling-units/{ref}"]
+EDITED_AT = {fleet.UNIT: UNITS, fleet.UNIT_OF_OTHERS: UNITS}
 CALLED_OTHERWISE = {
     "certify_repaired": "certify",
     "certify_unnecessary": "certify",

@@ -19,7 +19,7 @@ from defects.services.telling import tell_of_bars
 from defects.services.walkarounds.corrections import certify_corrections, corrections_of, to_measure
 from defects.services.walkarounds.findings import Finder, store_findings
 from defects.services.walkarounds.meters import ShownReading, store_meters
-from defects.services.walkarounds.others import add_others
+from defects.services.walkarounds.others import add_others, complete_others
 from defects.services.walkarounds.particulars import particulars_of
 from defects.services.walkarounds.records import record_walkaround
 from defects.services.walkarounds.rows import Header, Queried, build_report, build_walkaround, measurements_of
@@ -51,9 +51,10 @@ def take_in(intake: Intake) -> Receipt:
     standing = standing_policies(now=now)
     catalogue = catalogue_in_force(standing.policies)
     on = day_in_zone(timing.performed_at, standing.zone)
-    others = add_others(submission.units_of_others, carrier=standing.carrier, since=on, actor=actor, now=now)
+    met, others = add_others(submission.units_of_others, carrier=standing.carrier, since=on, actor=actor, now=now)
     units, kept = _units(submission, catalogue, standing.carrier)
-    scene = lock_scene(units, timing.performed_at)
+    scene = lock_scene(units, [item.unit for item in met], timing.performed_at)
+    others += complete_others(met, ledger=scene.ledger, actor=actor, now=now)
     coupling = _couple(intake, scene)
     if not kept:
         keep_catalogue(catalogue, now=now)

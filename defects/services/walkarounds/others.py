@@ -1,7 +1,9 @@
 """Units of others that a walk-around brings with it: added with what can be taken, the rest queried, never refused."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
+from uuid import UUID
 
 from django.db import IntegrityError
 
@@ -12,18 +14,31 @@ from fleet.enums import UnitKind
 from fleet.models import Person
 from fleet.rules.references import is_ours
 from fleet.rules.unit_facts import fact_problems
-from fleet.services.units_of_others import add_unit_of_others
+from fleet.services.history import Ledger
+from fleet.services.units_of_others import add_unit_of_others, complete_unit_of_others
 
 VIN_UNIQUE = "unit_vin_unique"
 """The constraint that a VIN of another unit runs into."""
 
 
-def add_others(given: Sequence[GivenUnit], *, carrier: str, since: date, actor: Person, now: datetime) -> list[Queried]:
-    """Add the units that nobody added before, in the order of owner and number; what is queried about them.
+@dataclass(frozen=True)
+class Met:
+    """A unit of others that is on record now, and what of it can be taken."""
+
+    unit: UUID
+    given: GivenUnit
+    facts: Mapping[str, str]
+
+
+def add_others(
+    given: Sequence[GivenUnit], *, carrier: str, since: date, actor: Person, now: datetime
+) -> tuple[list[Met], list[Queried]]:
+    """Add the units that nobody added before, in the order of owner and number; those met, and what is queried.
 
     A unit whose number or owner cannot be one is not added, so that the report on it names no known unit; nor is one
     said to be of the carrier itself: its own are on record, and a second row of one would hide what is found on it.
     """
+    met: list[Met] = []
     queried: list[Queried] = []
     for unit in sorted(given, key=lambda unit: (unit.owner.upper(), unit.number.upper())):
         naming = {"number": unit.number, "owner": unit.owner}
@@ -34,13 +49,40 @@ def add_others(given: Sequence[GivenUnit], *, carrier: str, since: date, actor: 
         queried += [_query("unit_fact_unusable", unit, given=getattr(unit, fact)) for fact in sorted(wrong)]
         if wrong.isdisjoint(naming):
             usable = {fact: value for fact, value in facts.items() if value and fact not in wrong}
-            queried += _add(unit, usable, since, actor, now)
-    return queried
+            found, refused = _add(unit, usable, since, actor, now)
+            met += found
+            queried += refused
+    return met, queried
 
 
-def _add(unit: GivenUnit, facts: Mapping[str, str], since: date, actor: Person, now: datetime) -> list[Queried]:
+def complete_others(met: Iterable[Met], *, ledger: Ledger, actor: Person, now: datetime) -> list[Queried]:
+    """Take what nobody had recorded of units known before, which are locked; what differs from the record is queried.
+
+    A plate that was left out the first time comes with the second walk-around, and is never dropped.
+    """
+    return [query for item in met for query in _complete(item, item.facts, ledger, actor, now)]
+
+
+def _complete(item: Met, facts: Mapping[str, str], ledger: Ledger, actor: Person, now: datetime) -> list[Queried]:
     try:
-        add_unit_of_others(
+        differs = complete_unit_of_others(ledger=ledger, unit_id=item.unit, facts=facts, actor=actor, now=now)
+    except IntegrityError as error:
+        if not _is_known_vin(error):
+            raise
+        without = {fact: value for fact, value in facts.items() if fact != "vin"}
+        known = _query("unit_vin_known", item.given, given=facts["vin"])
+        return [known, *_complete(item, without, ledger, actor, now)]
+    return [
+        _query("unit_fact_differs", item.given, given=facts[fact], recorded=recorded)
+        for fact, recorded in sorted(differs.items())
+    ]
+
+
+def _add(
+    unit: GivenUnit, facts: Mapping[str, str], since: date, actor: Person, now: datetime
+) -> tuple[list[Met], list[Queried]]:
+    try:
+        added = add_unit_of_others(
             kind=UnitKind(unit.kind),
             number=unit.number,
             owner=unit.owner,
@@ -52,14 +94,19 @@ def _add(unit: GivenUnit, facts: Mapping[str, str], since: date, actor: Person, 
     except Invalid as refused:
         if refused.code != "unit_kind_differs":
             raise
-        return [_query("unit_kind_differs", unit, given=unit.kind)]
+        return [], [_query("unit_kind_differs", unit, given=unit.kind)]
     except IntegrityError as error:
-        if getattr(getattr(error.__cause__, "diag", None), "constraint_name", "") != VIN_UNIQUE:
+        if not _is_known_vin(error):
             raise
         without = {fact: value for fact, value in facts.items() if fact != "vin"}
-        return [_query("unit_vin_known", unit, given=facts["vin"]), *_add(unit, without, since, actor, now)]
-    return []
+        met, queried = _add(unit, without, since, actor, now)
+        return met, [_query("unit_vin_known", unit, given=facts["vin"]), *queried]
+    return [Met(added.pk, unit, facts)], []
 
 
-def _query(code: str, unit: GivenUnit, *, given: str) -> Queried:
-    return {"code": code, "facts": {"unit": f"{unit.number}@{unit.owner}", "given": given}}
+def _is_known_vin(error: IntegrityError) -> bool:
+    return getattr(getattr(error.__cause__, "diag", None), "constraint_name", "") == VIN_UNIQUE
+
+
+def _query(code: str, unit: GivenUnit, **facts: str) -> Queried:
+    return {"code": code, "facts": {"unit": f"{unit.number}@{unit.owner}", **facts}}

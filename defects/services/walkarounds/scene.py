@@ -49,12 +49,12 @@ class KnownDefects:
     ended: dict[UUID, dict[Fault, KnownDefect]] = field(default_factory=dict)
 
 
-def lock_scene(units: Mapping[str, Unit], performed_at: datetime) -> Scene:
-    """Lock the units and all that stand with them, in key order, then read again what stands with them.
+def lock_scene(units: Mapping[str, Unit], also: Iterable[UUID], performed_at: datetime) -> Scene:
+    """Lock the units, further ones, and all that stand with them, in key order; then read again what stands with them.
 
     UnitsMovedError when that has become more than was locked.
     """
-    named = {unit.pk for unit in units.values()}
+    named = {unit.pk for unit in units.values()} | set(also)
     ledger = lock_units(named, beside=all_beside, at=performed_at)
     companions = companions_of(named, performed_at)
     if not companions.units <= ledger.units:

@@ -12,8 +12,7 @@ from fleet.enums import AxleRole, BrakeType, Lining, SteeringAssist, StrokeClass
 from fleet.models import Unit
 from fleet.models.units import CHAMBER_TYPES
 from fleet.rules.unit_facts import DETAILS, FACTS
-from fleet.states import unit_state
-from fleet.transitions import UNIT
+from fleet.states import unit_state, unit_table
 
 SHORT = 2**15 - 1
 
@@ -140,7 +139,7 @@ class AnyUnitOut(serializers.Serializer[Any]):
 
     def get_allowed_actions(self, unit: Unit) -> list[str]:
         """Return what the caller may do with the unit now."""
-        return UNIT.allowed_actions(unit_state(unit), self.context["roles"])
+        return unit_table(unit).allowed_actions(unit_state(unit), self.context["roles"])
 
 
 class TractorOut(AnyUnitOut):

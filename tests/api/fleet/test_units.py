@@ -45,6 +45,25 @@ def test_unit_of_others__is_named_with_its_owner(desk: Caller) -> None:
     assert desk.get("trailers/qx-9003@fjord%20foods").json()["number"] == "QX-9003"
 
 
+def test_dispatch__completes_a_unit_of_others_and_its_inspection_but_edits_none_of_ours(desk: Caller) -> None:
+    make_unit(UnitKind.TRAILER, "LR-41")
+    theirs = make_unit(UnitKind.TRAILER, "QX-9003", owner="Fjord Foods")
+    dispatch = caller(Role.DISPATCH)
+    shown = dispatch.get("trailers/QX-9003@Fjord%20Foods").json()
+    assert shown["allowed_actions"] == ["edit"]
+    given = {"plate": "7RQ 201", "plate_state": "WI", "owner": "Fjord Foods Inc"}
+    assert dispatch.patch("trailers/QX-9003@Fjord%20Foods", given, if_match='"1"').status_code == 200
+    theirs.refresh_from_db()
+    assert (theirs.plate, theirs.plate_state, theirs.owner) == ("7RQ 201", "WI", "Fjord Foods Inc")
+    paper = {"unit": "QX-9003@Fjord Foods Inc", "kind": "periodic_inspection", "starts_on": "2026-01-05"}
+    assert dispatch.post("documents", paper).status_code == 201
+
+    assert dispatch.get("trailers/LR-41").json()["allowed_actions"] == []
+    refused = dispatch.patch("trailers/LR-41", {"plate": "7RQ 201"}, if_match='"1"')
+    assert (refused.status_code, refused.json()["code"]) == (403, "role_not_allowed")
+    assert desk.get("trailers/LR-41").json()["plate"] == ""
+
+
 def test_unit_of_another_kind__is_not_found_there(desk: Caller) -> None:
     make_unit(UnitKind.TRAILER, "LR-41")
     assert desk.get("tractors/LR-41").json()["code"] == "unit_unknown"

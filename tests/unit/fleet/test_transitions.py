@@ -5,10 +5,22 @@ import pytest
 from common.errors import Conflict, NotAllowed
 from common.transitions import TransitionTable
 from fleet.enums import Role
-from fleet.transitions import COUPLING, DOCUMENT, LEGAL_HOLD, MOUNTING, PERSON, SITE, TABLES, UNIT, roles_for
+from fleet.transitions import (
+    COUPLING,
+    DOCUMENT,
+    LEGAL_HOLD,
+    MOUNTING,
+    PERSON,
+    SITE,
+    TABLES,
+    UNIT,
+    UNIT_OF_OTHERS,
+    roles_for,
+)
 
 EXPECTED = {
     UNIT: {"edit": {"in_service": "in_service"}, "retire": {"in_service": "retired"}},
+    UNIT_OF_OTHERS: {"edit": {"in_service": "in_service"}, "retire": {"in_service": "retired"}},
     COUPLING: {"uncouple": {"coupled": "ended"}},
     MOUNTING: {"dismount": {"mounted": "ended"}},
     DOCUMENT: {"edit": {"standing": "standing"}, "replace": {"standing": "replaced"}},
@@ -25,6 +37,7 @@ OFFICE, SHOP = {"administrator", "compliance"}, {"administrator", "foreman", "me
 YARD = {"administrator", "dispatch", "driver", "foreman", "trainer"}
 MAY = {
     UNIT: {"edit": {*OFFICE, "foreman"}, "retire": OFFICE},
+    UNIT_OF_OTHERS: {"edit": {*OFFICE, "foreman", "dispatch"}, "retire": OFFICE},
     COUPLING: {"uncouple": YARD},
     MOUNTING: {"dismount": SHOP},
     DOCUMENT: {"edit": {*OFFICE, "foreman", "dispatch"}, "replace": {*OFFICE, "foreman", "dispatch"}},

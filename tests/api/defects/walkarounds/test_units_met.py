@@ -78,6 +78,49 @@ def test_unit_brought_twice__added_once() -> None:
     assert Unit.objects.filter(number="QX-9003").count() == 1
 
 
+PLATED = {**QX, "vin": VIN, "plate": "7RQ 201", "plate_state": "WI"}
+
+
+def identity(number: str = "QX-9003") -> tuple[str, str, str]:
+    unit = Unit.objects.get(number=number)
+    return unit.vin, unit.plate, unit.plate_state
+
+
+def test_plate_sent_with_a_second_walk__taken_where_none_is_recorded() -> None:
+    met(QX)
+    assert codes(met(PLATED)) == []
+    assert identity() == (VIN, "7RQ 201", "WI")
+    unit = Unit.objects.get(number="QX-9003")
+    assert [entry.kind for entry in unit.history.order_by("sequence")].count("unit_edited") == 1
+
+
+def test_plate_of_a_unit_brought_and_not_walked__taken_too() -> None:
+    met(QX)
+    assert codes(met(PLATED, refs=("LR-47",))) == []
+    assert identity() == (VIN, "7RQ 201", "WI")
+
+
+def test_plate_that_differs_from_the_record__queried_and_the_record_stays() -> None:
+    met({**QX, "plate": "7RQ 201"})
+    receipt = met({**QX, "plate": "8SX 114", "plate_state": "MN"})
+    assert codes(receipt) == ["unit_fact_differs"]
+    assert receipt["queried"][0]["detail"] == f"On record for {REF} is 7RQ 201, not 8SX 114. Look again."
+    assert identity() == ("", "7RQ 201", "")
+
+
+def test_plate_spelled_otherwise__no_other_plate() -> None:
+    met(PLATED)
+    assert codes(met({**PLATED, "plate": "7rq-201"})) == []
+    assert identity() == (VIN, "7RQ 201", "WI")
+
+
+def test_vin_sent_later_that_another_unit_has__queried_and_the_plate_taken() -> None:
+    ours = Unit.objects.get(number="LR-47", owner="")
+    met(QX)
+    assert codes(met({**PLATED, "vin": ours.vin})) == ["unit_vin_known"]
+    assert identity() == ("", "7RQ 201", "WI")
+
+
 def test_unit_brought_and_not_walked__added_all_the_same() -> None:
     met(QX, refs=("LR-47",))
     assert Unit.objects.filter(number="QX-9003").count() == 1
