@@ -113,6 +113,7 @@ class NoticeKind(TextChoices):
     SECOND_LOOK_DONE = "second_look_done", _("a second person looked at a refused unit")
     INSPECTION_QUERIED = "inspection_queried", _("a passed inspection is queried")
     FAULT_TO_GRADE = "fault_to_grade", _("a fault waits for its grade")
+    HOLD_LIFTED = "hold_lifted", _("a hold was lifted by a foreman of another site")
 
 
 class Channel(TextChoices):

@@ -160,6 +160,12 @@ register(
     ),
 )
 register("second_look_done_subject", _("A second person looked at unit {unit}"))
+# Facts: unit, hold, lifted_by, at.
+register(
+    "hold_lifted_elsewhere",
+    _("{lifted_by}, no foreman of your site, lifted hold {hold} on unit {unit}, {at}. Read why, and look at it."),
+)
+register("hold_lifted_elsewhere_subject", _("Hold {hold} on unit {unit} was lifted elsewhere"))
 
 CLASSES: dict[str, Template] = {
     "frozen": _("Frozen"),

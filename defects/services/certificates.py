@@ -207,8 +207,8 @@ def write_certificate(
 
 
 def _workers(case: Case, statement: Statement, kind: CertificateKind) -> set[UUID]:
-    """The signer and whoever worked; a certificate that takes another's place keeps that one's people."""
-    workers = {statement.signing.signer.pk, *statement.worked_by}
+    """Whoever worked, signed or entered it; a certificate that takes another's place keeps that one's people."""
+    workers = {statement.signing.signer.pk, case.actor.pk, *statement.worked_by}
     workers.update(case.defect.worked_by.values_list("pk", flat=True))
     before = case.defect.current_certificate
     if before is not None and before.kind == kind:

@@ -1,4 +1,4 @@
-"""Lifting a hold: when what it waits for is repaired, by a foreman who did not do the work. Nobody overrides."""
+"""Lifting a hold: when what it waits for is repaired, by a foreman who had no part in the repair. Nobody overrides."""
 
 from collections.abc import Iterable, Sequence
 from datetime import datetime
@@ -11,6 +11,7 @@ from defects.enums import CertificateKind, DefectState, HoldKind
 from defects.models import Defect, Hold
 from defects.selectors.holds import defects_under, hold_rows, hold_state, hold_version, photo_awaited
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
+from defects.services.telling_of_lifts import tell_of_lift_elsewhere
 from defects.transitions import HOLDS
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
@@ -18,7 +19,7 @@ from fleet.selectors.policies import standing_policies
 from fleet.services.history import lock_units
 
 SAME_PERSON = "same_person"
-"""The flag of a lift by the person who did the work, which only a carrier too small for two may allow."""
+"""The flag of a lift by one who had a part in the repair, which only a carrier too small for two may allow."""
 
 
 @transaction.atomic
@@ -59,6 +60,7 @@ def lift_hold(
         actor=actor.pk,
         body={"hold": hold.number, "kind": hold.kind, "reason": reason, "flag": hold.lift_flag},
     )
+    tell_of_lift_elsewhere(hold, now=now)
     ledger.write(now=now)
     return hold
 
@@ -89,7 +91,7 @@ def _refuse_unrepaired(hold: Hold, under: Sequence[Defect], reason: str) -> None
 
 
 def _flag(under: Iterable[Defect], actor: Person, now: datetime) -> str:
-    """Empty as a rule; the flag where the carrier's policy lets the person who did the work lift."""
+    """Empty as a rule; the flag where the carrier's policy lets one who had a part in the repair lift."""
     if all(actor.pk not in _workers(defect) for defect in under):
         return ""
     if not standing_policies(now=now).policies.get("small_carrier_lift", False):
@@ -98,9 +100,11 @@ def _flag(under: Iterable[Defect], actor: Person, now: datetime) -> str:
 
 
 def _workers(defect: Defect) -> set[UUID]:
-    """Who worked on the defect, and who signed that it was repaired."""
+    """Who worked on the defect, and who signed or entered that it was repaired."""
     workers = {person.pk for person in defect.worked_by.all()}
     certificate = defect.current_certificate
     if certificate is not None:
-        workers |= {person.pk for person in certificate.worked_by.all()} | {certificate.signature.signer_id}
+        signature = certificate.signature
+        workers |= {person.pk for person in certificate.worked_by.all()}
+        workers |= {signature.signer_id, signature.token_owner_id}
     return workers

@@ -163,7 +163,7 @@ add_section(
             Column(gettext_lazy("Defect"), 0.09),
             Column(gettext_lazy("Certified"), 0.3),
             Column(gettext_lazy("Statement"), 0.4),
-            Column(gettext_lazy("Work by"), 0.21),
+            Column(gettext_lazy("Worked, signed, entered"), 0.21),
         ),
         rows=certificate_rows,
         files=certificate_photos,

@@ -52,7 +52,7 @@ def record_outside_repair(*, order: UUID, given: OutsideWork, actor: Person, now
     """Take in a repair made by an outside firm on a standing order; its tasks are done, the certificate is another act.
 
     A fact from the road, so no version is asked. The firm's hand becomes a person without sign-in, once for each name
-    and firm; 396.25 asks nothing of people whom the carrier does not employ (FMCSA guidance on 396.25, question 4).
+    and firm. Whoever enters it counts as having worked, so that one person invents no repair and lifts the hold.
     Conflict `order_ended`; Invalid `task_unknown`, `task_settled`, `instant_in_future`, `cost_without_currency`, and
     those of `measure_repair`.
     """
@@ -109,7 +109,7 @@ def _do(bench: Bench, position: int, item: TaskDone, worker: Person) -> RepairTa
     bench.save_task(task, "state", "correction", "done_at", "before", "after")
     if task.defect is not None:
         put_in_repair(task.defect)
-        note_work(task.defect, [worker.pk])
+        note_work(task.defect, [worker.pk, bench.actor.pk])
     bench.end_labor([task])
     bench.note("repair_task_done", task, state=task.state, **said, **measured)
     return task

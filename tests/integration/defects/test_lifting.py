@@ -1,6 +1,7 @@
 """Lifting a hold: after the repair, by a second person; an officer's order apart; nobody overrides."""
 
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -10,8 +11,12 @@ from defects.enums import Bars, HoldKind, Severity
 from defects.models import Defect, Hold
 from defects.services.holds import place_hold
 from defects.services.lifting import lift_hold
-from fleet.models import Notice, Signature
+from defects.services.signing import Signing
+from fleet.enums import SignatureMethod
+from fleet.models import Notice, Signature, Unit
+from fleet.notice_texts import sentence_of
 from tests.factories.lifecycle import HOUR, TAPE, Yard, decide, history_of, hold_version_of, photo_on, stroke_check
+from tests.factories.notices import make_site
 
 
 def refused(error: type[DomainError], code: str, yard: Yard, hold: Hold, by: str = "hob", **given: str) -> DomainError:
@@ -90,6 +95,46 @@ def test_whoever_did_the_work__does_not_lift(yard: Yard, worker: str) -> None:
     yard.lift(hold, "ida")
     hold.refresh_from_db()
     assert (hold.lifted_by, hold.lift_flag) == (yard["ida"], "")
+
+
+def test_whoever_entered_the_certificate_of_another__does_not_lift(yard: Yard) -> None:
+    defect = yard.stroke()
+    yard.repaired_stroke(defect, "hob", signing=Signing(yard["rita"], SignatureMethod.DRAWN, yard.now, "I sign."))
+    hold = Hold.objects.get(defect=defect)
+
+    refused(NotAllowed, "second_person_lifts", yard, hold)
+    yard.supersede(defect, "greta", measured=yard.measured("1.60"))
+    refused(NotAllowed, "second_person_lifts", yard, hold)
+    yard.lift(hold, "ida")
+
+
+# Foremen of other sites
+
+
+@pytest.fixture
+def two_shops(yard: Yard) -> Yard:
+    """Hob leads the shop where the trailer is at home, Ida another one."""
+    here, there = make_site("North Yard"), make_site("River Dock")
+    Unit.objects.filter(pk=yard.trailer.pk).update(home_site=here)
+    for name, site in (("hob", here), ("ida", there)):
+        yard[name].roles.update(site=site)
+        yard[name].sited_roles = frozenset({("foreman", site.pk)})
+    return yard
+
+
+def test_lifted_by_a_foreman_of_another_site__the_home_foreman_is_told_at_once(two_shops: Yard) -> None:
+    hold = repaired(two_shops)
+    two_shops.lift(hold, "ida")
+
+    [notice] = Notice.objects.filter(kind="hold_lifted")
+    assert (notice.person, notice.urgent, notice.subject_id) == (two_shops["hob"], True, hold.pk)
+    said = sentence_of(notice, language="en", zone=ZoneInfo("America/Chicago"))
+    assert said.startswith(f"Ida Fell, no foreman of your site, lifted hold {hold.number} on unit LR-46, 2026-03-06")
+
+
+def test_lifted_by_the_home_foreman__nobody_is_told(two_shops: Yard) -> None:
+    two_shops.lift(repaired(two_shops))
+    assert not Notice.objects.filter(kind="hold_lifted").exists()
 
 
 def test_carrier_too_small_for_two__lifts_alone_and_is_flagged(yard: Yard) -> None:

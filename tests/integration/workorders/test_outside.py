@@ -58,7 +58,7 @@ class TestOutside:
         assert (worker.username, worker.firm) == (None, "Halfmoon Road Tire")
         for defect in (first, second):
             defect.refresh_from_db()
-            assert (defect.state, list(defect.worked_by.all())) == (DefectState.IN_REPAIR, [worker])
+            assert (defect.state, set(defect.worked_by.all())) == (DefectState.IN_REPAIR, {worker, driver})
 
     def test_measured_fault__needs_its_measurement_from_them_too(self, driver: Person) -> None:
         unit = make_unit()

@@ -1,0 +1,29 @@
+"""Who is told that a hold was lifted by a foreman of another site. Decides nothing about the lift."""
+
+from datetime import datetime
+
+from defects.models import Hold
+from fleet.enums import NoticeKind, Role
+from fleet.models import Notice
+from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
+
+
+def tell_of_lift_elsewhere(hold: Hold, *, now: datetime) -> list[Notice]:
+    """Owe the foremen of the unit's home site word of a lift by one who is no foreman there, at once.
+
+    Nothing is read for a foreman of the site, or where the unit has no home site.
+    """
+    site, lifter = hold.unit.home_site_id, hold.lifted_by
+    if site is None or lifter is None or Role.FOREMAN in lifter.roles_at(site):
+        return []
+    shop = Audience(Role.FOREMAN, site)
+    draft = NoticeDraft(
+        kind=NoticeKind.HOLD_LIFTED,
+        code="hold_lifted_elsewhere",
+        subject=hold.pk,
+        people=[person.pk for person in people_to_tell([shop], now=now)[shop] if person.pk != lifter.pk],
+        facts={"unit": str(hold.unit), "hold": hold.number, "lifted_by": lifter.name, "at": hold.lifted_at},
+        unit=hold.unit_id,
+        urgent=True,
+    )
+    return owe_notices([draft], now=now)
