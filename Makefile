@@ -22,7 +22,7 @@ SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help demo demo-reset replay test drills check lint types imports migrations deploy-check openapi openapi-check bench pin
+.PHONY: help demo demo-reset replay test drills check lint types imports migrations deploy-check openapi openapi-check production-check bench pin
 
 help: ## list what can be made
 	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 16
@@ -67,6 +67,9 @@ openapi: .venv/dev-installed ## write docs/openapi.yaml anew
 
 openapi-check: .venv/dev-installed ## the committed description is the one the code gives
 	$(AS_PRODUCTION) $(PY) manage.py spectacular --validate --fail-on-warn | diff docs/openapi.yaml -
+
+production-check: .venv/dev-installed ## the production set alone brings a reminder to a mailbox; needs redis-server
+	$(PY) -m tests.production.check
 
 bench: .venv/dev-installed ## measure against plain floors, every answer checked, as in: make bench CASES=walkarounds
 	$(PY) -m tests.benchmarks $(CASES)
