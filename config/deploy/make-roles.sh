@@ -1,8 +1,9 @@
 #!/bin/sh
 # The owner migrates; the web role and the role that purges own nothing. Run by the database's container on an empty
-# volume, and by hand after an upgrade that brings a role: it adds what is missing and sets the passwords given.
+# volume, and by hand after an upgrade that brings a role: it adds what is missing and sets the passwords given. Run by
+# hand, nobody has named the superuser: the image's entrypoint does so for itself alone.
 set -eu
-psql --set=ON_ERROR_STOP=1 --quiet --username="$POSTGRES_USER" --dbname=postgres \
+psql --set=ON_ERROR_STOP=1 --quiet --username="${POSTGRES_USER:-postgres}" --dbname=postgres \
      --set=owner_password="$OWNER_PASSWORD" --set=web_password="$WEB_PASSWORD" \
      --set=purge_password="$PURGE_PASSWORD" <<'SQL'
 SELECT format('CREATE ROLE %I LOGIN', wanted)

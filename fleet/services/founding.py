@@ -10,7 +10,7 @@ from common.errors import Conflict
 from fleet.enums import Role
 from fleet.models import Carrier, Person, PersonRole
 from fleet.services.passwords import use_password
-from fleet.services.sites import refuse_unknown_zone
+from fleet.services.sites import refuse_malformed_usdot, refuse_unknown_zone
 
 
 @transaction.atomic
@@ -19,9 +19,10 @@ def found_carrier(
 ) -> Person:
     """Record the carrier and a first administrator, who can do everything else through the API from that day on.
 
-    Conflict `carrier_exists` when there is one, Invalid `password_refused`, `time_zone_unknown`.
+    Conflict `carrier_exists` when there is one, Invalid `password_refused`, `time_zone_unknown`, `usdot_not_digits`.
     """
     refuse_unknown_zone(carrier)
+    refuse_malformed_usdot(carrier)
     if Carrier.objects.exists():
         raise Conflict("carrier_exists")
     person = Person(**{**administrator, "username": str(administrator["username"]).lower()})

@@ -15,6 +15,7 @@ from fleet.services.row_edits import edit_row, lock_row, log_change
 from fleet.states import site_state
 from fleet.transitions import SITE
 
+USDOT = re.compile(r"[0-9]{1,12}")
 CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
 """What stands in an address and behind the colon of a policy's key."""
 
@@ -50,8 +51,12 @@ def close_site(*, site_id: UUID, version: int | None, closed_on: date, today: da
 
 @transaction.atomic
 def edit_carrier(*, version: int | None, changes: Mapping[str, object], actor: Person) -> Carrier:
-    """Change what is given of the one carrier. NotFound `carrier_missing`, Invalid `time_zone_unknown`."""
+    """Change what is given of the one carrier.
+
+    NotFound `carrier_missing`, Invalid `time_zone_unknown`, `usdot_not_digits`.
+    """
     refuse_unknown_zone(changes)
+    refuse_malformed_usdot(changes)
     key = Carrier.objects.values_list("pk", flat=True).first()
     carrier = lock_row(Carrier.objects.all(), key or UUID(int=0), "carrier_missing")
     return edit_row(carrier, version, changes, actor)
@@ -65,6 +70,12 @@ def refuse_unknown_zone(facts: Mapping[str, object]) -> None:
         ZoneInfo(str(facts["time_zone"]))
     except (ZoneInfoNotFoundError, ValueError, OSError) as error:
         raise Invalid("time_zone_unknown", pointer="/time_zone") from error
+
+
+def refuse_malformed_usdot(facts: Mapping[str, object]) -> None:
+    """Invalid `usdot_not_digits` where a USDOT number is given that is none."""
+    if "usdot_number" in facts and not USDOT.fullmatch(str(facts["usdot_number"])):
+        raise Invalid("usdot_not_digits", pointer="/usdot_number")
 
 
 def _refuse_malformed_code(facts: Mapping[str, object]) -> None:

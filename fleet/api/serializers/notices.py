@@ -8,6 +8,7 @@ from rest_framework import serializers
 from common.api.fields import TextField
 from common.api.language import current_language
 from common.api.serializers import StrictSerializer
+from common.messages import UnknownCodeError
 from fleet.api.serializers.names import PersonName, UnitName
 from fleet.enums import Channel, DeliveryState, NoticeKind
 from fleet.models import Notice
@@ -34,7 +35,11 @@ class DeliveryName(serializers.Serializer[Any]):
 
 
 class ToldNotice(serializers.Serializer[Any]):
-    """What is owed to a person: `text` and `facts` in the reader's language, instants in the reader's zone."""
+    """What is owed to a person: `text` and `facts` in the reader's language, instants in the reader's zone.
+
+    What a newer version of the service wrote may be of a kind that this one has no sentence for: its kind then stands
+    for the sentence, and facts with sentences of their own are left out.
+    """
 
     id = serializers.UUIDField()
     kind = serializers.ChoiceField(NoticeKind.choices)
@@ -50,12 +55,18 @@ class ToldNotice(serializers.Serializer[Any]):
 
     def get_text(self, notice: Notice) -> str:
         """Return the sentence."""
-        return sentence_of(notice, language=current_language(), zone=self.context["zone"])
+        try:
+            return sentence_of(notice, language=current_language(), zone=self.context["zone"])
+        except UnknownCodeError:
+            return str(dict(NoticeKind.choices).get(notice.kind, notice.kind))
 
     @extend_schema_field({"type": "object", "additionalProperties": {"type": "string"}})
     def get_facts(self, notice: Notice) -> dict[str, str]:
         """Return the facts that the sentence names, each in words."""
-        return worded_facts(notice, language=current_language(), zone=self.context["zone"])
+        try:
+            return worded_facts(notice, language=current_language(), zone=self.context["zone"])
+        except UnknownCodeError:
+            return {}
 
 
 class NoticeOut(ToldNotice):

@@ -10,6 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from common import clock
 from common.errors import DomainError
+from fleet.management.acting import worded
 from fleet.selectors.units import resolve_unit
 from fleet.services.unit_files import FileAsked, make_unit_file
 from fleet.services.unit_files.make import save_as
@@ -37,7 +38,7 @@ class Command(BaseCommand):
         try:
             made = make_unit_file(unit_id=unit.pk, asked=asked, actor=None, now=clock.now())
         except DomainError as refused:
-            raise CommandError(str(refused)) from refused
+            raise worded(refused, "en") from refused
         out = options["out"] or Path(made.name)
         save_as(made, out)
         self.stdout.write(f"{out}: manifest SHA-256 {made.manifest_sha256}")

@@ -1,17 +1,19 @@
-"""Starts an installation: the carrier and its first administrator. The password is read from standard input."""
+"""Starts an installation: the carrier and its first administrator. The password is asked for, or read from a pipe."""
 
+import getpass
 import sys
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import BaseCommand, CommandParser
 
 from common import clock
 from common.errors import DomainError
+from fleet.management.acting import worded
 from fleet.services.founding import found_carrier
 
 
 class Command(BaseCommand):
-    """`manage.py found_carrier --name … --usdot … --username … --person …`, password on standard input."""
+    """`manage.py found_carrier --name … --usdot … --username … --person …`, the password typed or piped in."""
 
     help = __doc__
 
@@ -33,9 +35,16 @@ class Command(BaseCommand):
                     "time_zone": options["time_zone"],
                 },
                 administrator={"username": options["username"].lower(), "name": options["person"]},
-                password=sys.stdin.readline().rstrip("\n"),
+                password=_password(),
                 now=clock.now(),
             )
         except DomainError as error:
-            raise CommandError(str(error)) from error
+            raise worded(error, "en") from error
         self.stdout.write(f"{options['name']} is founded; {options['username']} may sign in.")
+
+
+def _password() -> str:
+    """As it was piped in, or typed at a terminal without being shown."""
+    if sys.stdin.isatty():
+        return getpass.getpass("The administrator's password: ")
+    return sys.stdin.readline().rstrip("\n")

@@ -8,6 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 from common import clock
 from common.errors import DomainError
 from fleet.demo_sign_ins import PASSWORD
+from fleet.management.acting import worded
 from fleet.selectors.carrier import carriers_day
 from fleet.services.demo import load_demo
 
@@ -25,5 +26,5 @@ class Command(BaseCommand):
         try:
             load_demo(password=PASSWORD, today=carriers_day(now), now=now)
         except DomainError as error:
-            raise CommandError(str(error)) from error
+            raise worded(error, "en") from error
         self.stdout.write("Loaded the demo carrier.")

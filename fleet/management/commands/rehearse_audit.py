@@ -4,11 +4,12 @@ import secrets
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import BaseCommand
 
 from common import clock, messages
 from common.errors import DomainError
 from common.messages import Message
+from fleet.management.acting import worded
 from fleet.selectors.rehearsals import rehearse
 
 
@@ -28,7 +29,7 @@ class Command(BaseCommand):
         try:
             found = rehearse(count=units, seed=drawn, now=clock.now())
         except DomainError as refused:
-            raise CommandError(str(refused)) from refused
+            raise worded(refused, "en") from refused
         for unit, gaps in found.pulled:
             self.stdout.write(f"{unit}")
             for gap in gaps:

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from config.local.binaries import find
-from config.local.cluster import PORT, SUPERUSER
+from config.local.cluster import PORT
 from config.local.places import CHECKOUT, runner
 from tests.support.supervisor import Supervisor, Yard
 
@@ -19,8 +19,9 @@ OWNER_OF = "SELECT pg_get_userbyid(datdba) FROM pg_database WHERE datname = 'ree
 
 
 def make_roles(server: Supervisor) -> None:
+    """As `exec` runs it: the image's entrypoint alone knows POSTGRES_USER."""
     passwords = {"OWNER_PASSWORD": "b", "WEB_PASSWORD": "it's", "PURGE_PASSWORD": "d"}
-    reach = {"PGHOST": server.said["socket"], "PGPORT": PORT, "POSTGRES_USER": SUPERUSER}
+    reach = {"PGHOST": server.said["socket"], "PGPORT": PORT}
     environment = {"PATH": f"{find(runner())}:/usr/bin:/bin", **reach, **passwords}
     script = CHECKOUT / "config" / "deploy" / "make-roles.sh"
     subprocess.run(["/bin/sh", str(script)], env=environment, check=True, timeout=30)
