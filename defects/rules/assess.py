@@ -8,6 +8,7 @@ from decimal import Decimal
 from defects.rules.catalogue import Catalogue
 from defects.rules.facts import CheckFacts, Conditions, Correction, Observer, UnitFacts
 from defects.rules.judge import judge_check
+from defects.rules.places import describe
 from defects.rules.points import Point
 from defects.rules.submission import GivenCheck, GivenFault, GivenReport
 from defects.rules.verdicts import Query, Verdict
@@ -213,9 +214,15 @@ def _is_unplaced_report(judged: Judged) -> bool:
 
 
 def _as_told(judged: Judged) -> GivenFault:
-    given = judged.given
-    title = given.point if judged.point is None else judged.point.text[Language.ENGLISH].title
-    return GivenFault(text=": ".join(filter(None, (title, given.note))), place=given.place, photos=given.photos)
+    """In the finder's words, as far as the catalogue cannot say it: what was looked at, where, what was found."""
+    given, point = judged.given, judged.point
+    finding = None if point is None else point.finding(given.finding)
+    thing = given.point if point is None else point.text[Language.ENGLISH].thing
+    where = describe(given.place) if given.place else ""
+    value = " ".join(filter(None, (given.value, given.unit_of_measure)))
+    said = (given.finding if finding is None else finding.text[Language.ENGLISH], value, given.note)
+    text = ": ".join(filter(None, (", ".join(filter(None, (thing, where))), ". ".join(filter(None, said)))))
+    return GivenFault(text=text, photos=given.photos)
 
 
 def _correction(given: GivenCheck) -> Correction | None:

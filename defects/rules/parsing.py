@@ -10,8 +10,10 @@ from defects.rules.soundness import point_problems
 from defects.rules.tables import Problem, Table
 from defects.rules.vocabulary import Language
 
-FORMAT = 1
+FORMAT = 2
 """The version of the stored form. Raise it only together with a reader for the older one."""
+UNNAMED_THINGS = 1
+"""The form before points named the thing they look at: the title has to do."""
 
 _Content = dict[str, object]
 
@@ -51,11 +53,14 @@ def points_of_document(document: Mapping[str, object]) -> list[Point]:
     """The points of a stored document, as `Catalogue.to_document` wrote it."""
     problems: list[Problem] = []
     whole = Table(document, problems)
-    if whole.whole("format") != FORMAT:
+    form = whole.whole("format")
+    if form not in (UNNAMED_THINGS, FORMAT):
         whole.problem("format", f"is not {FORMAT}")
     found = []
     for table in whole.tables("points"):
         table.point, table.path = _name(table.content), ""
+        if form == UNNAMED_THINGS:
+            table.content = _with_things(table.content)
         found.append(("", read_point(table)))
     whole.finish()
     return _sound(found, problems)
@@ -123,6 +128,14 @@ def _with_caution(words: object, cautions: list[str]) -> object:
         return words
     own = words.get("caution")
     return {**words, "caution": " ".join([*cautions, *([own] if isinstance(own, str) else [])])}
+
+
+def _with_things(content: Mapping[str, object]) -> _Content:
+    text = content.get("text")
+    if not isinstance(text, dict):
+        return dict(content)
+    named = {language: {"thing": words.get("title"), **words} for language, words in text.items()}
+    return {**content, "text": named}
 
 
 def _name(content: Mapping[str, object]) -> str:

@@ -121,10 +121,15 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class PointText:
-    """What a person reads: a name, what to do, and the caution where somebody could be hurt."""
+    """What a person reads: the check's title, what to do, and the caution where somebody could be hurt.
+
+    `thing` names what is looked at, as a fault of it begins; `figure` what a value of it is, where that is not plain.
+    """
 
     title: str
+    thing: str
     ask: str
+    figure: str = ""
     caution: str = ""
 
 

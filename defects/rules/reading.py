@@ -31,6 +31,7 @@ CODE = r"[a-z][a-z0-9]*([-_][a-z0-9]+)*"
 LONGEST_NAME = 80
 LONGEST_CODE = 40
 LONGEST_SECTION = 150
+LONGEST_THING = 60
 
 
 def read_point(table: Table) -> Point:
@@ -221,7 +222,11 @@ def _texts(table: Table) -> dict[Language, PointText]:
             inner.problem(language, "is missing")
             continue
         found[language] = PointText(
-            title=words.text("title"), ask=words.text("ask"), caution=words.text("caution", default="")
+            title=words.text("title"),
+            thing=_short(words, "thing", r".*\S.*", LONGEST_THING),
+            ask=words.text("ask"),
+            figure=words.text("figure", default=""),
+            caution=words.text("caution", default=""),
         )
         words.finish()
     inner.finish()

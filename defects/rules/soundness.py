@@ -114,6 +114,11 @@ def _people(point: Point) -> Iterator[Found]:
     cautions = {bool(text.caution) for text in point.text.values()}
     if len(cautions) > 1:
         yield "text", "has a caution in one language only"
+    figures = {bool(text.figure) for text in point.text.values()}
+    if len(figures) > 1:
+        yield "text", "says what the figure is in one language only"
+    if True in figures and point.measure is None:
+        yield "text", "says what the figure is, and nothing is measured"
 
 
 def _twice(field: str, names: Iterable[str]) -> Iterator[Found]:

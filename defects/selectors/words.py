@@ -1,18 +1,15 @@
-"""Naming a fault for a person: the point's title and the place, in their language, from the catalogue."""
+"""What a person reads of a defect, a check and a query, in their language, from the catalogue."""
 
 from collections.abc import Mapping
 from typing import Any
 
 from common import messages
-from common.measures import measured
 from common.messages import Message
 from defects.models import Defect
 from defects.rules.catalogue import Catalogue
+from defects.rules.naming import NamedFault, name_of_fault
 from defects.rules.places import describe
-from defects.rules.points import Point
 from defects.rules.vocabulary import Language
-
-_LIMIT = {Language.ENGLISH: "limit", Language.SPANISH: "límite"}
 
 
 def language_of(code: str) -> Language:
@@ -21,30 +18,23 @@ def language_of(code: str) -> Language:
     return Language(base) if base in set(Language) else Language.ENGLISH
 
 
-def title_of(point: Point | None, name: str, language: str) -> str:
-    """The title of a point, or its name where the catalogue no longer has it."""
-    return name if point is None else point.text[language_of(language)].title
-
-
 def what_of_defect(defect: Defect, catalogue: Catalogue, language: str) -> str:
-    """One line: title, place, and the value beside its limit; the driver's own words for a fault without a point."""
-    if not defect.point:
-        return defect.text
-    title = title_of(catalogue.get(defect.point), defect.point, language)
-    return ", ".join(filter(None, (title, where_of_defect(defect, language), _value(defect, language))))
+    """The name of a defect: thing, place and what is wrong; the driver's own words for a fault without a point."""
+    fault = NamedFault(
+        point=defect.point,
+        place=defect.place,
+        text=defect.text,
+        finding=defect.finding,
+        value=defect.value,
+        unit_of_measure=defect.unit_of_measure,
+        limit_value=defect.limit_value,
+    )
+    return what_of_fault(fault, catalogue, language)
 
 
-def fault_of_defect(defect: Defect, catalogue: Catalogue, language: str) -> str:
-    """The same without the place."""
-    if not defect.point:
-        return defect.text
-    title = title_of(catalogue.get(defect.point), defect.point, language)
-    return ", ".join(filter(None, (title, _value(defect, language))))
-
-
-def where_of_defect(defect: Defect, language: str) -> str:
-    """The place in words; empty for the whole unit."""
-    return describe(defect.place, language_of(language)) if defect.place else ""
+def what_of_fault(fault: NamedFault, catalogue: Catalogue, language: str) -> str:
+    """The same of what is known of a fault without its row."""
+    return name_of_fault(fault, catalogue.get(fault.point), language_of(language))
 
 
 def query_words(code: str, facts: Mapping[str, Any], language: str) -> str:
@@ -55,12 +45,3 @@ def query_words(code: str, facts: Mapping[str, Any], language: str) -> str:
     if "missing" in said:
         said["missing"] = str(said["missing"]).split(", ")
     return messages.render(Message(f"query_{code}", said), language)
-
-
-def _value(defect: Defect, language: str) -> str:
-    if defect.value is None:
-        return ""
-    said = measured(defect.value, defect.unit_of_measure)
-    if defect.limit_value is None:
-        return said
-    return f"{said} ({_LIMIT[language_of(language)]} {measured(defect.limit_value, defect.unit_of_measure)})"

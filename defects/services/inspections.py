@@ -12,7 +12,7 @@ from defects.rules.catalogue import Catalogue
 from defects.rules.inspections import speaks_against_passing
 from defects.rules.vocabulary import Severity, Standing
 from defects.selectors.catalogue import catalogue_in_force
-from defects.selectors.words import fault_of_defect, where_of_defect
+from defects.selectors.words import what_of_defect
 from fleet.enums import NoticeKind, Role
 from fleet.models import Document, Person
 from fleet.selectors.policies import standing_policies
@@ -85,5 +85,4 @@ def _tell(
 
 
 def _fault(defect: Defect, catalogue: Catalogue, language: str) -> str:
-    what = filter(None, (fault_of_defect(defect, catalogue, language), where_of_defect(defect, language)))
-    return f"{defect.number} {', '.join(what)}"
+    return f"{defect.number} {what_of_defect(defect, catalogue, language)}"

@@ -4,12 +4,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from uuid import UUID
 
-from django.utils import translation
-from django.utils.translation import gettext
-
 from defects.models import Defect, Hold
 from defects.rules.catalogue import Catalogue
-from defects.selectors.words import fault_of_defect, where_of_defect
+from defects.selectors.words import what_of_defect
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice, Person, Site, Unit
 from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
@@ -51,7 +48,7 @@ def tell_of_bars(
             facts={
                 "unit": numbers[hold.unit_id],
                 "hold": hold.number,
-                **_why(hold, catalogue, language),
+                "what": hold.reason if hold.defect is None else what_of_defect(hold.defect, catalogue, language),
                 "reported_by": hold.placed_by.name,
                 "at": hold.placed_at,
             },
@@ -80,15 +77,3 @@ def _to_grade(defect: Defect, numbers: Mapping[UUID, str], foremen: Iterable[Per
         unit=defect.unit_id,
         urgent=True,
     )
-
-
-def _why(hold: Hold, catalogue: Catalogue, language: str) -> dict[str, str]:
-    """What and where: the fault, or the reason of whoever placed the hold."""
-    with translation.override(language):
-        whole = gettext("the whole unit")
-    if hold.defect is None:
-        return {"what": hold.reason, "where": whole}
-    return {
-        "what": fault_of_defect(hold.defect, catalogue, language),
-        "where": where_of_defect(hold.defect, language) or whole,
-    }

@@ -9,7 +9,7 @@ from common.measures import number
 from common.messages import Message
 from defects.models import Defect, Load, LoadAtRisk
 from defects.rules.catalogue import Catalogue
-from defects.selectors.words import fault_of_defect
+from defects.selectors.words import what_of_defect
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice, Person
 from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
@@ -62,7 +62,7 @@ def _draft(item: RiskTold, people: list[UUID], catalogue: Catalogue, language: s
             "load": load.number,
             "class": Message(f"class_{load.temperature_class}"),
             "ordered_f": "" if load.setpoint_f is None else number(load.setpoint_f),
-            "what": fault_of_defect(item.defect, catalogue, language),
+            "what": what_of_defect(item.defect, catalogue, language),
             "reported_by": item.reported_by,
             "at": item.defect.found_at,
         },

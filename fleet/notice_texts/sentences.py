@@ -9,11 +9,11 @@ from common.messages import register
 
 SUBJECT = "_subject"
 
-# Facts: unit, hold (its number), what, where, reported_by, at.
+# Facts: unit, hold (its number), what, reported_by, at.
 register(
     "hold_placed",
     _(
-        "Hold {hold} stands on unit {unit}: {what}, {where}. Reported by {reported_by}, {at}. "
+        "Hold {hold} stands on unit {unit}: {what}. Reported by {reported_by}, {at}. "
         "The unit is not to be moved until the hold is lifted."
     ),
 )

@@ -1,6 +1,7 @@
 """What holds for every address of the API: which repeat harmlessly, which ask for a version, and who may delete."""
 
 import re
+from pathlib import Path
 
 import pytest
 
@@ -138,3 +139,15 @@ def _addresses(table: TransitionTable, action: str) -> set[str]:
     if action == "edit":
         return {f"PATCH /{place}" for place in EDITED_AT.get(table, [PLACES[table]])}
     return {f"POST /{PLACES[table]}/{CALLED_OTHERWISE.get(action, action.replace('_', '-'))}"}
+
+
+def test_title_of_a_check__is_sent_where_checks_are_listed_and_nowhere_else() -> None:
+    """A title says what ought to be so ("Parking brake holds"): as the name of a fault it says the opposite."""
+    reads = re.compile(r"\.title\b(?!\()")
+    found = {
+        str(path)
+        for app in ("defects", "workorders")
+        for path in Path(app).rglob("*.py")
+        if "management" not in path.parts and reads.search(path.read_text())
+    }
+    assert found == {"defects/api/points/words.py", "defects/api/walk/words.py"}

@@ -82,8 +82,7 @@ def make_unit(number: str = "LR-46", *, kind: UnitKind = UnitKind.TRAILER, home_
 HOLD_FACTS: dict[str, object] = {
     "unit": "LR-46",
     "hold": 12,
-    "what": "pushrod stroke 2.31 in, limit 2.00",
-    "where": "axle 2 right",
+    "what": "Pushrod stroke, axle 2 right: 2.31 in, limit 2 in",
     "reported_by": "Iris Quade",
     "at": NOON,
 }

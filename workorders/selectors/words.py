@@ -8,7 +8,7 @@ from django.conf import settings
 from defects.models import Defect
 from defects.rules.catalogue import Catalogue, load_catalogue
 from defects.selectors.catalogue import catalogue_in_force
-from defects.selectors.words import language_of, what_of_defect
+from defects.selectors.words import what_of_defect
 from fleet.selectors.policies import standing_policies
 from workorders.rules.scopes import scope_of
 
@@ -31,18 +31,12 @@ def catalogue_judging(*, now: datetime) -> Catalogue:
 
 
 def complaint_of(defect: Defect, catalogue: Catalogue) -> str:
-    """The complaint as it is first written down: point, place, value beside its limit, finding, the finder's words.
+    """The complaint as it is first written down: the defect's name, then the finder's own words.
 
     In the installation's own language, since the shop writes on in it.
     """
-    words = [what_of_defect(defect, catalogue, settings.LANGUAGE_CODE)]
-    point = catalogue.get(defect.point)
-    finding = None if point is None else point.finding(defect.finding)
-    if finding is not None:
-        words.append(finding.text[language_of(settings.LANGUAGE_CODE)])
-    if defect.point and defect.text:
-        words.append(defect.text)
-    return ". ".join(words)
+    what = what_of_defect(defect, catalogue, settings.LANGUAGE_CODE)
+    return what if what.endswith(defect.text) else f"{what}. {defect.text}"
 
 
 def scope_of_defect(defect: Defect, catalogue: Catalogue) -> str:

@@ -4,7 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from common.api.fields import InstantField
+from common.api.fields import InstantField, TextField
 from defects.enums import Severity
 
 
@@ -16,6 +16,11 @@ class FactsOut(serializers.Serializer[Any]):
     defect = serializers.CharField(required=False, help_text="number of the defect")
     point = serializers.CharField(required=False, help_text="point, or the driver's words")
     place = serializers.CharField(required=False, allow_blank=True)
+    finding = serializers.CharField(required=False, help_text="condition reported at the point")
+    text = serializers.CharField(required=False, help_text="in the words of whoever found it")
+    value = TextField(max_length=20, required=False, help_text="measured there")
+    limit = TextField(max_length=20, required=False, help_text="figure that the value fails")
+    unit_of_measure = serializers.CharField(required=False)
     severity = serializers.ChoiceField(choices=Severity.choices, required=False)
     defective = serializers.IntegerField(required=False, help_text="defective service brakes")
     brakes = serializers.IntegerField(required=False, help_text="service brakes of all the units")

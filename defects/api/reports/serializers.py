@@ -49,7 +49,7 @@ class CheckOut(StrictSerializer):
     """One check: the point in plain words, where, what was answered, and how it was judged."""
 
     point = TextField(max_length=80)
-    title = TextField(max_length=200)
+    thing = TextField(max_length=200, help_text="what was looked at, as a fault of it begins")
     place = TextField(max_length=40)
     where = TextField(max_length=120)
     answer = serializers.ChoiceField(choices=CheckAnswer.choices)

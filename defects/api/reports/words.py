@@ -9,7 +9,7 @@ from defects.rules.catalogue import Catalogue
 from defects.rules.places import describe
 from defects.rules.vocabulary import Outcome
 from defects.selectors.reports import ReportPage, review_state
-from defects.selectors.words import language_of, query_words, title_of, what_of_defect
+from defects.selectors.words import language_of, query_words, what_of_defect
 
 
 def report_body(report: Report) -> Body:
@@ -88,7 +88,7 @@ def _check(check: Mapping[str, Any], catalogue: Catalogue, language: str) -> Bod
     place = check.get("place", "")
     return {
         "point": check["point"],
-        "title": title_of(point, check["point"], language),
+        "thing": check["point"] if point is None else point.text[language_of(language)].thing,
         "place": place,
         "where": describe(place, language_of(language)) if place else "",
         "answer": check["answer"],

@@ -14,9 +14,8 @@ from defects.enums import Bars, CertificateKind, DefectState, Severity, Sighting
 from defects.models import Certificate, Defect, Report, Sighting
 from defects.rules.catalogue import Catalogue
 from defects.rules.clearance.defects import stops_movement
-from defects.rules.places import describe
 from defects.selectors.receipts import Receipt
-from defects.selectors.words import language_of, query_words, title_of
+from defects.selectors.words import language_of, query_words, what_of_defect
 
 
 class FoundOut(StrictSerializer):
@@ -157,7 +156,7 @@ def _found(
             "defect": defect.number,
             "id": defect.pk,
             "how": sighting.how,
-            "what": _what(defect, catalogue, language),
+            "what": what_of_defect(defect, catalogue, language),
             "point": defect.point,
             "place": defect.place,
             "severity": defect.severity,
@@ -171,13 +170,6 @@ def _found(
             "hold": holds.get(defect.pk),
             "repair_order": defect.order_number,
         }
-
-
-def _what(defect: Defect, catalogue: Catalogue, language: str) -> str:
-    if not defect.point:
-        return defect.text
-    title = title_of(catalogue.get(defect.point), defect.point, language)
-    return f"{title}, {describe(defect.place, language_of(language))}" if defect.place else title
 
 
 def _corrected(certificate: Certificate) -> dict[str, object]:

@@ -40,6 +40,7 @@ def defect_facts(defect: DefectFact) -> Facts:
         ("point", defect.point),
         ("place", defect.place),
         ("severity", str(defect.severity)),
+        *defect.said,
     )
 
 

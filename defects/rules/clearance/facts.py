@@ -52,7 +52,7 @@ class DefectFact:
     """A defect that is not closed. One that is `graded` False was told in free text.
 
     `over_in`: how far a brake stroke is past its limit, in inches, where that is what is wrong. `must_be_repaired`: its
-    repair may not be certified unnecessary.
+    repair may not be certified unnecessary. `said`: the further facts that name it, as `defect_facts` hands them on.
     """
 
     number: str
@@ -70,6 +70,7 @@ class DefectFact:
     over_in: Decimal | None = None
     expected_at: datetime | None = None
     must_be_repaired: bool = False
+    said: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

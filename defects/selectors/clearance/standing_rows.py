@@ -52,6 +52,8 @@ def defects(units: Sequence[UUID]) -> Rows:
         point="point",
         place="place",
         text="text",
+        finding="finding",
+        unit_of_measure="unit_of_measure",
         severity="severity",
         bars="bars",
         regulation_severity="regulation_severity",

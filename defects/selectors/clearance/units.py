@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
+from common.measures import number
 from defects.rules.catalogue import Catalogue
 from defects.rules.certifying import GradedFinding, may_be_dismissed
 from defects.rules.clearance import (
@@ -130,7 +131,20 @@ def _defect(row: dict[str, Any]) -> DefectFact:
         over_in=over,
         expected_at=_maybe_instant(row["expected_at"]),
         must_be_repaired=not may_be_dismissed(finding, measured_within=False),
+        said=tuple(_said(row)),
     )
+
+
+def _said(row: dict[str, Any]) -> Iterator[tuple[str, str]]:
+    """What is wrong: the finding, the value with its limit, or the finder's words to a point."""
+    for name in ("finding", "unit_of_measure"):
+        if row[name]:
+            yield name, row[name]
+    for name in ("value", "limit"):
+        if row[name] is not None:
+            yield name, number(_decimal(row[name]))
+    if row["point"] and not row["finding"] and row["value"] is None and row["text"]:
+        yield "text", row["text"]
 
 
 def _certificate(row: dict[str, Any]) -> RepairedFact | DeferralFact | None:

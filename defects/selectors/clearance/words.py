@@ -1,14 +1,16 @@
 """Reasons and unknowns in a person's language: the code's sentence, filled with the facts named for people."""
 
 from collections.abc import Mapping
+from decimal import Decimal
 from typing import Any
 
 from common import messages
 from common.messages import Message
 from defects.rules.catalogue import Catalogue
 from defects.rules.clearance import Code
+from defects.rules.naming import NamedFault
 from defects.rules.places import describe
-from defects.selectors.words import language_of, title_of
+from defects.selectors.words import language_of, what_of_fault
 from fleet.rules.documents import load_document_kinds
 
 QUERIED = "queried"
@@ -41,7 +43,7 @@ def _variant(code: str, facts: Mapping[str, Any]) -> str:
 def _words(prefix: str, code: str, row: Mapping[str, Any], catalogue: Catalogue, language: str) -> str:
     facts = {**row["facts"], "unit": row["unit"]}
     if "point" in facts:
-        facts["what"] = _what(str(facts["point"]), str(facts.get("place", "")), catalogue, language)
+        facts["what"] = _what(facts, catalogue, language)
     if "document" in facts:
         facts.update(_paper(str(facts["document"]), row["unit"], language))
     if "places" in facts:
@@ -52,9 +54,19 @@ def _words(prefix: str, code: str, row: Mapping[str, Any], catalogue: Catalogue,
     return messages.render(Message(f"{prefix}_{code}", facts), language)
 
 
-def _what(point: str, place: str, catalogue: Catalogue, language: str) -> str:
-    title = title_of(catalogue.get(point), point, language)
-    return f"{title}, {describe(place, language_of(language))}" if place else title
+def _what(facts: Mapping[str, Any], catalogue: Catalogue, language: str) -> str:
+    """The name of the defect that the facts tell of; an answer from before they held the finding names the thing."""
+    value, limit = (Decimal(facts[name]) if name in facts else None for name in ("value", "limit"))
+    fault = NamedFault(
+        point=facts["point"],
+        place=facts.get("place", ""),
+        text=facts.get("text", ""),
+        finding=facts.get("finding", ""),
+        value=value,
+        unit_of_measure=facts.get("unit_of_measure", ""),
+        limit_value=limit,
+    )
+    return what_of_fault(fault, catalogue, language)
 
 
 def _paper(name: str, unit: str, language: str) -> dict[str, object]:

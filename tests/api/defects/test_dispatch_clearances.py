@@ -75,7 +75,9 @@ def test_barred__each_reason_with_its_source_its_end_and_the_time_the_shop_promi
     assert (hold["code"], hold["kind"], hold["unit"]) == ("carrier_hold", "bars", "LR-46")
     assert hold["says"] == f"LR-46: hold {defect.holds.get().number} stands."
     assert hold["ends"] == "when a foreman who did not do the work lifts the hold"
-    assert fault["says"] == (f"LR-46: Pushrod stroke, axle 2 right. Defect {defect.number} has no certificate.")
+    assert fault["says"] == (
+        f"LR-46: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Defect {defect.number} has no certificate."
+    )
     assert (fault["ends"], fault["source"]) == (
         "when it is repaired and certified",
         "49 CFR 396.11(a)(3), 396.13",

@@ -70,7 +70,8 @@ def test_told_at_once__dispatch_and_foremen_however_quiet_the_hour(dock: Dock) -
     delivery = Delivery.objects.get()
     assert (delivery.person, delivery.next_try_at, delivery.digest_on) == (dock.yard["cal"], dock.now, None)
     body = on(dock, "cal").get("notices").json()["results"][0]["text"]
-    assert "Load L-1 on LR-46 is at risk: Alarms. Frozen, -10 °F ordered. Reported by Sol Marrin" in body
+    assert "Load L-1 on LR-46 is at risk: Cooling unit alarm: one of class stop is open. Frozen" in body
+    assert "Frozen, -10 °F ordered. Reported by Sol Marrin" in body
     assert "This alone does not bar the unit from rolling." in body
 
 

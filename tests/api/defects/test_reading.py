@@ -70,7 +70,7 @@ def test_defects__newest_first_in_one_line_each(several: dict[str, Defect], devi
     rows = listed(device, "defects", unit="LR-46")
     assert [row["number"] for row in rows] == [several[name].number for name in ("dirt", "fault", "tape", "stroke")]
     stroke = rows[-1]
-    assert stroke["what"].startswith("Pushrod stroke, axle 2 right, 2.31 in")
+    assert stroke["what"] == "Pushrod stroke, axle 2 right: 2.31 in, limit 2 in"
     assert (stroke["value"], stroke["limit"], stroke["unit_of_measure"]) == ("2.31", "2", "in")
     assert (stroke["found_by"]["name"], stroke["repair_order"] is not None) == ("Iris Quade", True)
 
@@ -210,10 +210,10 @@ def test_report__every_check_in_plain_words_with_its_verdict(yard: Yard, device:
     body = device("sol").get(f"reports/{report.pk}").json()
 
     stroke, sealed, unknown = body["items"]
-    assert (stroke["title"], stroke["where"], stroke["value"]) == ("Pushrod stroke", "axle 2 right", "2.31")
+    assert (stroke["thing"], stroke["where"], stroke["value"]) == ("Pushrod stroke", "axle 2 right", "2.31")
     assert (stroke["verdict"]["outcome"], stroke["verdict"]["limit_value"]) == ("finding", "2")
     assert (sealed["answer"], sealed["reason"], sealed["note"]) == ("not_reached", "sealed", "seal 4711")
-    assert unknown["title"] == "no.such.point"
+    assert unknown["thing"] == "no.such.point"
     assert [(item["code"], item["detail"], item["check"]) for item in body["queries"]] == [
         ("point_unknown", "There is no check called no.such.point.", 2)
     ]

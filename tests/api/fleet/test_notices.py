@@ -16,7 +16,7 @@ from tests.support.api import Caller, codes
 
 pytestmark = pytest.mark.django_db
 SENTENCE = (
-    "Hold 12 stands on unit LR-46: pushrod stroke 2.31 in, limit 2.00, axle 2 right. Reported by Iris Quade, "
+    "Hold 12 stands on unit LR-46: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Reported by Iris Quade, "
     "2026-03-06 12:00-06:00. The unit is not to be moved until the hold is lifted."
 )
 
@@ -47,8 +47,7 @@ class TestReading:
             "facts": {
                 "unit": "LR-46",
                 "hold": "12",
-                "what": "pushrod stroke 2.31 in, limit 2.00",
-                "where": "axle 2 right",
+                "what": "Pushrod stroke, axle 2 right: 2.31 in, limit 2 in",
                 "reported_by": "Iris Quade",
                 "at": "2026-03-06 12:00-06:00",
             },

@@ -195,8 +195,8 @@ def test_answer__says_what_the_work_is_in_the_readers_language(shop: Shop) -> No
         for who in (shop["Hob"], sign_in(wen))
     }
     english, spanish = told.values()
-    assert english.startswith("Pushrod stroke, axle 2 right, 2.31 in (limit 2 in)")
-    assert spanish.endswith("eje 2 derecha, 2.31 in (límite 2 in)")
+    assert english.startswith("Pushrod stroke, axle 2 right: 2.31 in, limit 2 in")
+    assert spanish.endswith("eje 2 derecha: 2.31 in, límite 2 in")
 
 
 def test_allowed_actions__leave_out_what_would_be_refused_anyway(shop: Shop) -> None:

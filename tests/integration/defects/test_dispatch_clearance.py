@@ -126,6 +126,7 @@ def test_open_defect__bars_by_its_standing(dock: Dock, point: str, place: str, c
         "point": point,
         "place": place,
         "severity": defect.severity,
+        "finding": defect.finding,
     }
     assert (found["unit"], found["since"]) == ("LR-46", dock.now.replace(tzinfo=None).isoformat() + "Z")
 

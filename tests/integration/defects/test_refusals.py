@@ -44,7 +44,7 @@ def test_refused__waits_and_the_driver_keeps_a_copy_proven_by_its_hash(yard: Yar
         "Refused: 2026-03-06T12:02:00-06:00",
         "Received by the carrier: 2026-03-06T12:02:00-06:00",
         "Reason: free play in the steering, 5 1/2 in",
-        "Defect: Horn",
+        "Defect: Horn: silent",
         RIGHTS,
         "The unit is offered to nobody until a second qualified person has looked at it.",
     ]

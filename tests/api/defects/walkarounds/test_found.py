@@ -89,7 +89,7 @@ def test_first_finding__a_defect_as_judged_with_one_sighting_a_hold_an_order_and
     assert (defect.counts_as_service_brake, defect.on_steering_axle, defect.graded) == (True, False, True)
     assert (defect.found_by.username, defect.found_at, defect.order_number) == ("iris", NOON, order.number)
     assert (hold.defect, hold.kind, hold.placed_at) == (defect, "carrier", NOON)
-    assert hold.reason == "Pushrod stroke, axle 1 left, 2.31 in (limit 2 in)"
+    assert hold.reason == "Pushrod stroke, axle 1 left: 2.31 in, limit 2 in"
     assert [(s.how, s.value, s.seen_at) for s in Sighting.objects.all()] == [("new", Decimal("2.31"), NOON)]
     (found,) = receipt["units"][0]["found"]
     assert (found["defect"], found["hold"], found["repair_order"]) == (defect.number, hold.number, order.number)
@@ -173,7 +173,7 @@ def test_same_words_again__another_defect_for_nobody_knows_whether_it_is_the_sam
 @pytest.mark.parametrize(
     ("check_", "text"),
     [
-        (check(TIRE, "axle-9-left-outer", "defect", note="flat"), "axle-9-left-outer: Trailer tire body: flat"),
+        (check(TIRE, "axle-9-left-outer", "defect", note="flat"), "Trailer tire, axle 9 left outer: flat"),
         (check("lamps.trailer.disco", "", "defect", note="too bright"), "lamps.trailer.disco: too bright"),
     ],
 )
@@ -454,7 +454,7 @@ def test_driver_who_reads_spanish__answered_in_spanish() -> None:
     Person.objects.filter(username="sol").update(language="es")
     receipt = put(client("sol"), body([{"unit": "LR-45", "checks": [stroke("axle-1-left", "2.31")]}], finished_at=NOON))
     assert receipt["says"] == "No mueva LR-45. Ya se avisó al jefe de taller y a despacho."
-    assert receipt["units"][0]["found"][0]["what"].endswith("eje 1 izquierda")
+    assert receipt["units"][0]["found"][0]["what"].endswith("eje 1 izquierda: 2.31 in, límite 2 in")
 
 
 @pytest.mark.parametrize("kind", ["pre_trip", "post_trip"])

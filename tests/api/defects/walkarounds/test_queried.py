@@ -318,7 +318,7 @@ def test_unit_named_twice__one_report_with_all_that_was_said() -> None:
     assert [unit["unit"] for unit in receipt["units"]] == ["NL-15", "LR-45", "CU-45"]
     both = receipt["units"][1]
     assert codes(both["queried"]) == [("unit_named_twice", None, None)]
-    assert [found["what"] for found in both["found"]] == ["Trailer turn signals, left", "knocks"]
+    assert [found["what"] for found in both["found"]] == ["Trailer turn signal, left: out", "knocks"]
     assert [kept["point"] for kept in Report.objects.get(pk=both["report"]).checks] == [TREAD, LAMP]
     assert MeterReading.objects.get(unit_id=trailer).state == "accepted"
     assert foremans_list() == {"LR-45": 1}

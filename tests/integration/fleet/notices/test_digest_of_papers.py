@@ -27,7 +27,7 @@ these are the notices since your last digest:
 
 What happened
 
-* Hold 12 stands on unit LR-46: pushrod stroke 2.31 in, limit 2.00, axle 2 right. Reported by Iris Quade, \
+* Hold 12 stands on unit LR-46: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Reported by Iris Quade, \
 2026-03-06 12:00-06:00. The unit is not to be moved until the hold is lifted.
 
 Papers out of date

@@ -38,8 +38,7 @@ def test_urgent_draft__a_notice_and_a_delivery_for_each_person() -> None:
     assert notice.facts == {
         "unit": "LR-46",
         "hold": 12,
-        "what": "pushrod stroke 2.31 in, limit 2.00",
-        "where": "axle 2 right",
+        "what": "Pushrod stroke, axle 2 right: 2.31 in, limit 2 in",
         "reported_by": "Iris Quade",
         "at": "2026-03-06T18:00:00+00:00",
     }

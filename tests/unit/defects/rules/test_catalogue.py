@@ -1,8 +1,10 @@
 """The catalogue that comes with the code: what it covers, its stored form, its hash and its order."""
 
+import copy
 import json
 import re
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -162,9 +164,19 @@ def test_same_figure_written_otherwise__same_hash() -> None:
 
 
 def test_stored_form_of_another_format__refused() -> None:
-    document = {**load_catalogue().to_document(), "format": 2}
-    with pytest.raises(MalformedCatalogueError, match="is not 1"):
+    document = {**load_catalogue().to_document(), "format": 3}
+    with pytest.raises(MalformedCatalogueError, match="is not 2"):
         Catalogue.from_document(document)
+
+
+def test_stored_form_from_before_things_had_names__read_with_the_titles_for_them() -> None:
+    document: Any = copy.deepcopy(load_catalogue().to_document()) | {"format": 1}
+    for one in document["points"]:
+        for words in one["text"].values():
+            del words["thing"]
+    read = Catalogue.from_document(document).get("brakes.parking.hold")
+    assert read is not None
+    assert read.text[Language.ENGLISH].thing == read.text[Language.ENGLISH].title == "Parking brake holds"
 
 
 def test_unknown_name__none() -> None:

@@ -52,9 +52,11 @@ severity = "watch"
 source = { section = "own", basis = "own" }
 [point.text.en]
 title = "Tread"
+thing = "Tire tread"
 ask = "Measure."
 [point.text.es]
 title = "Dibujo"
+thing = "Dibujo de llanta"
 ask = "Mida."
 """
 
@@ -220,7 +222,16 @@ BROKEN = {
     "finding twice": ('code = "bald"', 'code = "worn"', "finding", "worn is there 2 times"),
     "finding without Spanish": (', es = "Lisa"', "", "finding[1].text.es", "is missing"),
     "finding without words": (', text = { en = "Bald", es = "Lisa" }', "", "finding[1].text", "is missing"),
-    "no Spanish text": ('[point.text.es]\ntitle = "Dibujo"\nask = "Mida."\n', "", "text.es", "is missing"),
+    "no Spanish text": (
+        '[point.text.es]\ntitle = "Dibujo"\nthing = "Dibujo de llanta"\nask = "Mida."\n',
+        "",
+        "text.es",
+        "is missing",
+    ),
+    "no thing": ('thing = "Tire tread"\n', "", "text.en.thing", "is missing"),
+    "no Spanish thing": ('thing = "Dibujo de llanta"\n', "", "text.es.thing", "is missing"),
+    "endless thing": ('"Tire tread"', '"' + "a" * 61 + '"', "text.en.thing", "longer than 60"),
+    "figure in one language": ('thing = "Tire tread"', 'thing = "Tire tread"\nfigure = "left"', "text", "one language"),
     "blank title": ('title = "Tread"', 'title = "  "', "text.en.title", "is not a text"),
     "no source": ('source = { section = "49 CFR 393.75(b)", basis = "read" }\n', "", "limit[0].source", "is missing"),
     "unknown basis": ('basis = "read"', 'basis = "hearsay"', "source.basis", "is none of"),

@@ -18,8 +18,12 @@ def faults_of(*checks: GivenCheck) -> tuple[GivenFault, ...]:
 
 def test_defect_at_a_place_the_unit_has_not__told_to_the_foreman_with_its_note_and_photos() -> None:
     check = GivenCheck(TIRE, "defect", "axle-7-left-outer", note="flat", photos=("a" * 64,))
-    title = load_catalogue().points[TIRE].text["en"].title  # type: ignore[index]  # its keys are texts as well
-    assert faults_of(check) == (GivenFault(f"{title}: flat", "axle-7-left-outer", photos=("a" * 64,)),)
+    assert faults_of(check) == (GivenFault("Trailer tire, axle 7 left outer: flat", photos=("a" * 64,)),)
+
+
+def test_condition_at_a_place_the_unit_has_not__told_as_what_was_found_and_not_as_what_was_looked_for() -> None:
+    check = GivenCheck("brakes.parking.hold", "defect", "left", finding="moves", note="on the ramp")
+    assert faults_of(check) == (GivenFault("Parking brake, left: the vehicle moves. on the ramp"),)
 
 
 def test_defect_at_a_point_nobody_knows__told_under_the_name_given() -> None:
@@ -28,7 +32,7 @@ def test_defect_at_a_point_nobody_knows__told_under_the_name_given() -> None:
 
 def test_value_past_its_limit_at_a_place_the_unit_has_not__told_though_it_was_called_fine() -> None:
     check = GivenCheck("tires.trailer.tread-depth", "fine", "axle-7-left-outer", value="0", unit_of_measure="32nds")
-    assert [fault.place for fault in faults_of(check)] == ["axle-7-left-outer"]
+    assert [fault.text for fault in faults_of(check)] == ["Trailer tire tread, axle 7 left outer: 0 32nds"]
 
 
 @pytest.mark.parametrize(

@@ -15,13 +15,12 @@ READER = Reader(name="Hob Anselm", address="hob@carrier.invalid", language="en",
 FACTS: dict[str, object] = {
     "unit": "LR-46",
     "hold": 12,
-    "what": "pushrod stroke 2.31 in, limit 2.00",
-    "where": "axle 2 right",
+    "what": "Pushrod stroke, axle 2 right: 2.31 in, limit 2 in",
     "reported_by": "Iris Quade",
     "at": AT,
 }
 SENTENCE = (
-    "Hold 12 stands on unit LR-46: pushrod stroke 2.31 in, limit 2.00, axle 2 right. "
+    "Hold 12 stands on unit LR-46: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. "
     "Reported by Iris Quade, 2026-03-06 12:00-06:00. The unit is not to be moved until the hold is lifted."
 )
 
