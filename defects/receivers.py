@@ -23,11 +23,13 @@ def refuse_bad_tightening(sender: type[Policy], policy: Policy, now: datetime, *
 @receiver(papers_recorded, dispatch_uid="defects.query_passed_inspections")
 def query_inspections(
     sender: type[Document],  # noqa: ARG001
+    *,
     documents: Sequence[Document],
     ledger: Ledger,
     actor: Person,
     now: datetime,
+    from_table: bool,
     **_: Any,
 ) -> None:
-    """A periodic inspection passed over an open fault is kept and queried."""
-    query_passed_inspections(documents, ledger=ledger, actor=actor, now=now)
+    """A periodic inspection is refused while a fault found at it is open, and queried over an older one."""
+    query_passed_inspections(documents, ledger=ledger, actor=actor, now=now, may_refuse=not from_table)

@@ -120,6 +120,10 @@ register(
         "the paper, or have them repaired."
     ),
 )
+register(
+    "inspection_defects_open",
+    _("Found on the day of the inspection and still open: {defects}. Repair them first; it passes then (396.17(c))."),
+)
 register("inspection_queried_subject", _("Unit {unit}: a passed inspection is queried"))
 # Facts: report_number, due_on, days (to it, or since).
 register(

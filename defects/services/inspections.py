@@ -1,4 +1,4 @@
-"""Periodic inspections put on record as passed while faults stand open: kept, queried, and told to compliance."""
+"""Periodic inspections put on record as passed while faults are open: refused, or kept, queried and told."""
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
@@ -6,6 +6,7 @@ from datetime import datetime
 from uuid import UUID
 
 from common.clock import day_in_zone
+from common.errors import Conflict
 from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Defect
 from defects.rules.catalogue import Catalogue
@@ -22,10 +23,13 @@ from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notic
 KIND = "periodic_inspection"
 
 
-def query_passed_inspections(documents: Sequence[Document], *, ledger: Ledger, actor: Person, now: datetime) -> None:
+def query_passed_inspections(
+    documents: Sequence[Document], *, ledger: Ledger, actor: Person, now: datetime, may_refuse: bool
+) -> None:
     """Note in the history, and owe compliance word of, each inspection that an open fault of its day speaks against.
 
-    The paper counts as it is given: the faults bar the unit by themselves, and a refusal would lose the paper.
+    Conflict `inspection_defects_open` where one was found on the day of the inspection: it has not passed (396.17(c)).
+    Not so without `may_refuse`: old papers of a table are kept, and the faults bar the unit by themselves.
     """
     papers = {paper.unit_id: paper for paper in documents if paper.kind == KIND and paper.starts_on is not None}
     rows = Defect.objects.filter(unit__in=[key for key in papers if key], state__in=OPEN_DEFECT_STATES)
@@ -35,11 +39,16 @@ def query_passed_inspections(documents: Sequence[Document], *, ledger: Ledger, a
     policies = standing_policies(now=now)
     catalogue = catalogue_in_force(policies.policies)
     against: dict[UUID, list[Defect]] = defaultdict(list)
+    found_there: list[int] = []
     for defect in standing:
         inspected_on = papers[defect.unit_id].starts_on
         found_on = day_in_zone(defect.found_at, policies.zone)
         if inspected_on is not None and found_on <= inspected_on and _speaks_against(defect, catalogue):
             against[defect.unit_id].append(defect)
+            if may_refuse and found_on == inspected_on:
+                found_there.append(defect.number)
+    if found_there:
+        raise Conflict("inspection_defects_open", defects=found_there)
     for unit, defects in against.items():
         paper = papers[unit]
         numbers = ", ".join(str(defect.number) for defect in defects)

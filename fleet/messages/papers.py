@@ -16,6 +16,12 @@ register("document_not_of_subject", _("A document of this kind is none of such a
 register("document_state_needed", _("A document of this kind is given by certain States; name the one."))
 register("state_unknown", _("There is no such State."))
 register("program_not_of_kind", _("A document of this kind comes from no inspection program."))
+register("inspection_program_missing", _("Say who inspected: the carrier (self), an agent, or a State's program."))
+register("inspector_not_qualified", _("Nobody of that name is on record as qualified for this inspection on that day."))
+register(
+    "inspection_by_others_incomplete",
+    _("An inspection by an agent names the inspector, the firm (issuer), and who keeps the evidence."),
+)
 register("period_required", _("Without this the end of the document cannot be found."))
 register("period_ends_before_start", _("The end lies before the beginning."))
 register("period_ends_too_late", _("No paper runs that long. One without an end is permanent."))

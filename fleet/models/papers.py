@@ -24,7 +24,9 @@ class Document(Edited):
     """One paper of one subject. Ends are last days included, in the carrier's zone; replacing keeps the old row.
 
     `ends_on` is the end by day; `ends_on_month` the other reading of a periodic inspection's end. `scan_kept_until`
-    and its record kind say how long a replaced one's scan is kept, once that is known.
+    and its record kind say how long a replaced one's scan is kept, once that is known. `evidence_held_by`:
+    who keeps the evidence that an outside inspector is qualified (396.19). `inspector_unproven`: taken in from a table
+    that does not show who was qualified to inspect.
     """
 
     kind = models.CharField(max_length=48)
@@ -41,6 +43,8 @@ class Document(Edited):
     ends_on_month = models.DateField(null=True, blank=True)
     program = models.CharField(max_length=8, choices=InspectionProgram.choices, blank=True, default="")
     inspector = models.CharField(max_length=120, blank=True, default="")
+    evidence_held_by = models.CharField(max_length=160, blank=True, default="")
+    inspector_unproven = models.BooleanField(default=False)
     file = models.ForeignKey(StoredFile, null=True, blank=True, on_delete=models.PROTECT, related_name="documents")
     recorded_at = models.DateTimeField()
     recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")

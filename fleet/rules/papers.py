@@ -8,7 +8,9 @@ from fleet.rules.documents import DocumentKind, PeriodEnd, PeriodFacts, PeriodRe
 from fleet.rules.documents.loading import STATES
 from fleet.rules.unit_facts import FactProblem
 
-STATE_PROGRAM = "state"
+SELF_PROGRAM, AGENT_PROGRAM, STATE_PROGRAM = "self", "agent", "state"
+OF_AN_AGENT = ("inspector", "issuer", "evidence_held_by")
+"""What is said of an outside inspector: who, of which firm, and who keeps the evidence of the qualification."""
 
 _STARTS_WITH_AN_EVENT = frozenset({"months_from_start", "use_tax_year", "biennial_by_number"})
 """Ways of ending that count from something done: an inspection, a first use, a filing. None of them can be ahead."""
@@ -49,6 +51,22 @@ def end_of_paper(kind: DocumentKind, subject: Subject, facts: Mapping[str, objec
         )
     except PeriodRefused as refused:
         raise PaperRefused(FactProblem(refused.field, f"period_{refused.code}")) from refused
+
+
+def inspection_problems(facts: Mapping[str, object], *, qualified: bool) -> list[FactProblem]:
+    """Return what a periodic inspection does not show of its inspector (49 CFR 396.19).
+
+    `qualified`: the inspector named is one of our people who was qualified on that day. Of a State's inspector the
+    State keeps the evidence (396.19(b)).
+    """
+    program = facts.get("program")
+    if not program:
+        return [FactProblem("program", "inspection_program_missing")]
+    if program == SELF_PROGRAM and not qualified:
+        return [FactProblem("inspector", "inspector_not_qualified")]
+    if program == AGENT_PROGRAM:
+        return [FactProblem(name, "inspection_by_others_incomplete") for name in OF_AN_AGENT if not facts.get(name)]
+    return []
 
 
 def _problems(kind: DocumentKind, subject: Subject, facts: Mapping[str, object], today: date) -> "list[FactProblem]":

@@ -34,10 +34,11 @@ class DocumentSubject:
 
 @dataclass(frozen=True)
 class LockedSubject:
-    """A subject whose papers nobody else can change until the transaction ends."""
+    """A subject whose papers nobody else can change until the transaction ends. `ours`: it is no unit of others."""
 
     rules: Subject
     ledger: Ledger | None
+    ours: bool = True
 
     def record(self, event: str, document: Document, body: Mapping[str, object], actor: Person, now: datetime) -> None:
         """Announce it and write it into the unit's history; people and the carrier have none."""
@@ -45,7 +46,9 @@ class LockedSubject:
             return
         self.ledger.record(document.unit_id, event, subject=document.pk, performed_at=now, actor=actor.pk, body=body)
         if says_new_day(event, body):
-            papers_recorded.send(Document, documents=[document], ledger=self.ledger, actor=actor, now=now)
+            papers_recorded.send(
+                Document, documents=[document], ledger=self.ledger, actor=actor, now=now, from_table=False
+            )
         self.ledger.write(now=now)
 
 
@@ -76,7 +79,7 @@ def lock_subject(subject: DocumentSubject) -> LockedSubject:
         ledger = lock_units([subject.unit_id])
         unit = get_unit(subject.unit_id)
         refuse_retired(unit)
-        return LockedSubject(Subject(unit.kind, model_year=unit.model_year), ledger)
+        return LockedSubject(Subject(unit.kind, model_year=unit.model_year), ledger, ours=not unit.owner)
     if subject.person_id is not None:
         person = lock_row(Person.objects.all(), subject.person_id, "person_unknown")
         if person.left_on is not None:

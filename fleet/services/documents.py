@@ -15,6 +15,7 @@ from fleet.services.document_subjects import (
     refuse_others_papers,
     subject_of,
 )
+from fleet.services.inspectors import SHOWN_BY, refuse_unproven_inspector
 from fleet.services.paper_columns import kind_of_paper, paper_columns, paper_now
 from fleet.services.versions import begin_edit
 from fleet.states import document_state
@@ -29,13 +30,14 @@ def record_document(
 
     `facts` are `fleet.services.paper_columns.COLUMNS`, `ends_on` and `permanent`; an end that the kind's rule
     computes need not be given. Invalid `document_kind_unknown`, `document_refused`; Conflict
-    `document_current_exists`, `unit_retired`, `person_left`;
+    `document_current_exists`, `unit_retired`, `person_left`, `inspection_defects_open`;
     NotAllowed `not_your_documents`; NotFound for an unknown subject.
     """
     refuse_others_papers(subject, actor)
     rules = kind_of_paper(kind)
     locked = lock_subject(subject)
     columns = paper_columns(rules, locked.rules, facts, today)
+    refuse_unproven_inspector(kind, columns, ours=locked.ours)
     present = Document.objects.filter(**subject.columns, kind=kind, replaced_at__isnull=True)
     current = (present.filter(state=columns["state"]) if rules.states else present).first()
     if current is not None:
@@ -67,6 +69,9 @@ def edit_document(
     if not changed:
         document.refresh_from_db()
         return document
+    if SHOWN_BY & changed.keys():
+        refuse_unproven_inspector(document.kind, columns, ours=locked.ours)
+        columns["inspector_unproven"] = False
     for name, value in columns.items():
         setattr(document, name, value)
     document.save(update_fields=[*columns, "version"])
@@ -90,6 +95,7 @@ def replace_document(
     """
     old, locked = lock_paper("replace", paper_written_by(actor, document_id), version, actor)
     columns = paper_columns(kind_of_paper(old.kind), locked.rules, {**facts, "state": old.state}, today)
+    refuse_unproven_inspector(old.kind, columns, ours=locked.ours)
     old.replaced_at = now
     old.save(update_fields=["replaced_at", "version"])
     subject = subject_of(old)

@@ -8,7 +8,7 @@ from fleet.models import Document
 from fleet.rules.documents import DocumentKind, load_document_kinds
 from fleet.rules.papers import PaperRefused, Subject, end_of_paper
 
-COLUMNS = ("number", "issuer", "state", "issued_on", "starts_on", "program", "inspector")
+COLUMNS = ("number", "issuer", "state", "issued_on", "starts_on", "program", "inspector", "evidence_held_by")
 """What is stored as it was given; the ends are computed beside it."""
 
 

@@ -44,6 +44,8 @@ def _read(choose: Callable[[QuerySet[Document]], QuerySet[Document]]) -> Callabl
                 "status": day.status(paper),
                 "program": paper.program,
                 "inspector": paper.inspector,
+                "evidence_held_by": paper.evidence_held_by,
+                "inspector_unproven": paper.inspector_unproven,
                 "scan": paper.file_id,
                 "recorded_at": paper.recorded_at,
                 "recorded_by": person_record(paper.recorded_by),
@@ -79,8 +81,18 @@ def _scan(record: Record) -> str:
 def inspection_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """When, by whom under which program, until when, and its report."""
     program = words.choice(InspectionProgram, record["program"])
-    who = "\n".join(filter(None, (record["inspector"] or _("inspector not recorded"), program, record["issuer"])))
-    yield record["starts_on"] or _("not recorded"), who, _ends(record), _status(record), _scan(record)
+    who = [record["inspector"] or _("inspector not recorded"), program, record["issuer"]]
+    if record["evidence_held_by"]:
+        who.append(_("evidence kept by {firm}").format(firm=record["evidence_held_by"]))
+    if record["inspector_unproven"]:
+        who.append(_("not shown to be qualified"))
+    yield (
+        record["starts_on"] or _("not recorded"),
+        "\n".join(filter(None, who)),
+        _ends(record),
+        _status(record),
+        _scan(record),
+    )
 
 
 def paper_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:

@@ -114,8 +114,22 @@ def make_reading(
 
 def make_document(unit: Unit | None = None, *, kind: str = "registration", **facts: Any) -> Document:
     given = {"starts_on": dt.date(2025, 7, 1), "ends_on": dt.date(2026, 6, 30), **facts}
+    if kind == "periodic_inspection":
+        given = {"program": "self", "inspector": "Greta Lind", **given}
+        if given["program"] == "self":
+            make_inspector(str(given["inspector"]))
     subject = DocumentSubject(unit_id=(unit or make_unit()).pk)
     return record_document(kind=kind, subject=subject, facts=given, today=TODAY, actor=_desk(), now=NOON)
+
+
+def make_inspector(name: str = "Greta Lind") -> Person:
+    """Somebody of that name who is qualified for periodic inspections, and has been for long."""
+    person = Person.objects.filter(name=name).first() or make_person(name, Role.MECHANIC)
+    held = {"person": person, "scope": "periodic_inspection", "starts_on": dt.date(2020, 1, 1)}
+    Qualification.objects.get_or_create(
+        **held, defaults={"evidence": "course", "recorded_by": person, "recorded_at": NOON}
+    )
+    return person
 
 
 def make_qualification(person: Person | None = None) -> Qualification:

@@ -5,6 +5,7 @@ from collections.abc import Collection, Mapping
 from defects.rules.vocabulary import System
 
 BRAKES_REPAIR, BRAKES_ADJUST = "brakes_repair", "brakes_adjust"
+BRAKES_INSPECT, PERIODIC_INSPECTION = "brakes_inspect", "periodic_inspection"
 REFRIGERANT, COOLING_UNIT, TIRES = "refrigerant", "cooling_unit", "tires"
 
 SCOPE_OF_SYSTEM: Mapping[System, str] = {
@@ -20,9 +21,11 @@ SCOPE_OF_SYSTEM: Mapping[System, str] = {
 ASKED: Mapping[str, frozenset[str]] = {
     BRAKES_REPAIR: frozenset({BRAKES_REPAIR, BRAKES_ADJUST}),
     BRAKES_ADJUST: frozenset({BRAKES_REPAIR, BRAKES_ADJUST}),
+    BRAKES_INSPECT: frozenset({BRAKES_INSPECT}),
+    PERIODIC_INSPECTION: frozenset({PERIODIC_INSPECTION}),
     REFRIGERANT: frozenset({REFRIGERANT}),
 }
-"""Scopes that a rule demands, each with the qualifications any one of which will do: 49 CFR 396.25, 40 CFR 82.161.
+"""Scopes that a rule demands, each with the qualifications any one of which will do (49 CFR 396.19, 396.25, 40 CFR 82).
 
 The other scopes tell the foreman whom the work suits, and refuse nobody.
 """

@@ -56,12 +56,13 @@ def finish_task(*, task: UUID, version: int | None, finding: Finding, actor: Per
     """Finish a task with its cause and correction. The certificate is another act.
 
     A measured fault needs a value measured after the repair, within limits: Invalid `measurement_missing` and those of
-    `refuse_past_limit`. NotAllowed `not_the_lead`.
+    `refuse_past_limit`. NotAllowed `not_the_lead`, `not_qualified`.
     """
     bench, row = lock_task(task, version=version, actor=actor, now=now)
     said = {"cause": finding.cause, "correction": finding.correction}
     move = TASK_TABLE.resolve("finish", row.state, bench.roles, said)
     _refuse_other(bench, row)
+    refuse_unqualified(row.lead or actor, row, now=now)
     measured = measure_repair(row, before=finding.before, after=finding.after, person=row.lead or actor, now=now)
     row.state, row.done_at = move.target, now
     row.cause, row.correction = finding.cause, finding.correction

@@ -29,7 +29,15 @@ class PaperBody(StrictSerializer):
     ends_on = serializers.DateField(required=False, allow_null=True)
     permanent = FlagField(required=False, help_text="The paper has no end; only for kinds that may have none.")
     program = serializers.ChoiceField(InspectionProgram.choices, required=False, allow_blank=True)
-    inspector = TextField(max_length=120, required=False, allow_blank=True)
+    inspector = TextField(
+        max_length=120, required=False, allow_blank=True, help_text="Name; of one of our own, as it stands on record."
+    )
+    evidence_held_by = TextField(
+        max_length=160,
+        required=False,
+        allow_blank=True,
+        help_text="Who keeps the evidence that an outside inspector is qualified (49 CFR 396.19).",
+    )
 
 
 class EditPaperBody(PaperBody):
@@ -73,6 +81,10 @@ class DocumentOut(serializers.Serializer[Any]):
     status = serializers.SerializerMethodField()
     program = serializers.CharField()
     inspector = serializers.CharField()
+    evidence_held_by = serializers.CharField()
+    inspector_unproven = serializers.BooleanField(
+        help_text="Taken in from a table that does not show who was qualified to inspect."
+    )
     file = serializers.CharField(source="file_id", allow_null=True, help_text="SHA-256 of the scan.")
     recorded_at = serializers.DateTimeField()
     replaced_at = serializers.DateTimeField(allow_null=True)

@@ -71,6 +71,7 @@ _DOCUMENT_HELP: dict[str, Promise] = {
     "permanent": _("true for a paper without an end, where there is such a one"),
     "program": _("inspections: self, agent or state"),
     "inspector": _("inspections: name of the inspector"),
+    "evidence_held_by": _("inspections by an agent: who keeps the evidence that the inspector is qualified"),
 }
 _PERSON_HELP: dict[str, Promise] = {
     "name": _("full name"),

@@ -26,6 +26,7 @@ from fleet.services.imports.rows import (
     judged,
     refusal,
 )
+from fleet.services.inspectors import INSPECTION, SHOWN_BY, Inspectors
 from fleet.services.paper_columns import kind_of_paper, paper_columns, paper_now
 from fleet.services.versions import begin_edit
 from fleet.signals import papers_recorded
@@ -55,6 +56,7 @@ class DocumentPlan:
         self._named = Named()
         self._written: list[_Written] = []
         self._dated: list[Document] = []
+        self._inspectors = Inspectors()
         self.reports = judged(rows, self._judge)
 
     def write(self) -> None:
@@ -63,7 +65,7 @@ class DocumentPlan:
             self._mend([row for row in written if row.mended])
             self._insert([row for row in written if not row.mended])
             ledger, actor, now = self._record.ledger, self._scene.actor, self._scene.now
-            papers_recorded.send(Document, documents=self._dated, ledger=ledger, actor=actor, now=now)
+            papers_recorded.send(Document, documents=self._dated, ledger=ledger, actor=actor, now=now, from_table=True)
             self._dated.clear()
             ledger.write(now=now)
 
@@ -119,12 +121,14 @@ class DocumentPlan:
             begin_edit(row.old, row.old.version)
             for change in row.mended:
                 setattr(row.old, change.column, change.after)
+            if SHOWN_BY & {change.column for change in row.mended}:
+                row.old.inspector_unproven = self._is_unproven(row)
             changed = {change.column: [change.before, change.after] for change in row.mended}
             self._note("document_edited", row.old, {"kind": row.kind, "changed": changed})
             mended.append(row.old)
         columns = {change.column for row in rows for change in row.mended}
         if mended:
-            Document.objects.bulk_update(mended, [*sorted(columns), "version"])
+            Document.objects.bulk_update(mended, [*sorted(columns), "inspector_unproven", "version"])
 
     def _insert(self, rows: Sequence[_Written]) -> None:
         """New papers; those that they replace make room first, and are told by what once that has a row."""
@@ -136,11 +140,18 @@ class DocumentPlan:
         if olds:
             Document.objects.bulk_update(olds, ["replaced_at", "version"])
         new = Document.objects.bulk_create(
-            Document(kind=row.kind, **row.whose.subject.columns, **row.columns, recorded_at=now, recorded_by=actor)
+            Document(
+                kind=row.kind,
+                **row.whose.subject.columns,
+                **row.columns,
+                inspector_unproven=self._is_unproven(row),
+                recorded_at=now,
+                recorded_by=actor,
+            )
             for row in rows
         )
         for row, document in zip(rows, new, strict=True):
-            body = {"kind": row.kind, **row.columns}
+            body = {"kind": row.kind, **row.columns, "inspector_unproven": document.inspector_unproven}
             if row.old is None:
                 self._note("document_recorded", document, body)
             else:
@@ -148,6 +159,10 @@ class DocumentPlan:
                 self._note("document_replaced", document, {**body, "replaces": row.old.pk})
         if olds:
             Document.objects.bulk_update(olds, ["replaced_by"])
+
+    def _is_unproven(self, row: _Written) -> bool:
+        """Whether a periodic inspection of a unit of ours does not show a qualified inspector: flagged, not refused."""
+        return row.kind == INSPECTION and row.whose.ours and bool(self._inspectors.problems(row.columns))
 
     def _note(self, event: str, document: Document, body: Mapping[str, object]) -> None:
         """Into the unit's history; people and the carrier have none."""

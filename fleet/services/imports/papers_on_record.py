@@ -21,11 +21,12 @@ PaperName = tuple[str, DocumentSubject, str]
 
 @dataclass(frozen=True)
 class Whose:
-    """The subject of a row's paper, as its rules see it and as people call it."""
+    """The subject of a row's paper, as its rules see it and as people call it. `ours`: it is no unit of others."""
 
     subject: DocumentSubject
     rules: Subject
     name: str
+    ours: bool = True
 
 
 class PapersOnRecord:
@@ -64,7 +65,8 @@ class PapersOnRecord:
             raise Refused(ColumnProblem("unit", "unit_unknown"))
         if unit.retired_on is not None:
             raise Refused(ColumnProblem("unit", "unit_retired", {"unit": str(unit), "retired_on": unit.retired_on}))
-        return Whose(DocumentSubject(unit_id=unit.pk), Subject(unit.kind, model_year=unit.model_year), str(unit))
+        rules = Subject(unit.kind, model_year=unit.model_year)
+        return Whose(DocumentSubject(unit_id=unit.pk), rules, str(unit), ours=not unit.owner)
 
     def _person(self, name: str) -> Whose:
         person = self._people.one(name)

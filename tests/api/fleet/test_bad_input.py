@@ -12,7 +12,7 @@ from tests.support.contents import contents
 pytestmark = pytest.mark.django_db
 NOON = "2026-03-06T12:00:00-06:00"
 READING = {"unit": "NL-11", "meter": "odometer_mi", "shown": "1001.0", "read_at": NOON}
-PAPER = {"kind": "periodic_inspection", "unit": "LR-44", "starts_on": "2025-03-13", "program": "self"}
+PAPER = {"kind": "periodic_inspection", "unit": "LR-44", "starts_on": "2025-03-13", "program": "state"}
 COUPLING = {"units": ["NL-11", "LR-44"], "started_at": NOON}
 
 

@@ -28,7 +28,8 @@ def desk() -> Caller:
 
 
 def inspection(**changes: object) -> dict[str, object]:
-    return {"kind": "periodic_inspection", "unit": "LR-44", "starts_on": "2025-03-13", "program": "self", **changes}
+    by = {"program": "agent", "inspector": "Ned Pell", "issuer": "Pell", "evidence_held_by": "Pell"}
+    return {"kind": "periodic_inspection", "unit": "LR-44", "starts_on": "2025-03-13", **by, **changes}
 
 
 class TestDocuments:

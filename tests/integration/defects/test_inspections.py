@@ -3,6 +3,10 @@
 import datetime as dt
 from zoneinfo import ZoneInfo
 
+import pytest
+from django.db.models import F
+
+from common.errors import Conflict
 from defects.models import Defect
 from fleet.enums import NoticeKind, RowOutcome
 from fleet.models import Document, Notice
@@ -10,19 +14,18 @@ from fleet.notice_texts import sentence_of
 from fleet.services.document_subjects import DocumentSubject
 from fleet.services.documents import edit_document, record_document
 from fleet.services.imports import Table
-from tests.factories.fleet import TODAY
+from tests.factories.fleet import TODAY, make_inspector
 from tests.factories.lifecycle import Yard, history_of
 from tests.support.tables import outcomes, take_in
 
 CHICAGO = ZoneInfo("America/Chicago")
 DAY = dt.timedelta(days=1)
 QUERIED = "inspection_queried"
+BY_GRETA = {"program": "self", "inspector": "Greta Lind"}
 
 
 def inspected(yard: Yard, day: dt.date = TODAY, kind: str = "periodic_inspection") -> Document:
-    facts = (
-        {"starts_on": day, "program": "self"} if kind == "periodic_inspection" else {"starts_on": day, "ends_on": day}
-    )
+    facts = {"starts_on": day, **BY_GRETA} if kind == "periodic_inspection" else {"starts_on": day, "ends_on": day}
     subject = DocumentSubject(unit_id=yard.trailer.pk)
     return record_document(kind=kind, subject=subject, facts=facts, today=TODAY, actor=yard["vera"], now=yard.later())
 
@@ -32,8 +35,25 @@ def told() -> list[tuple[str, str]]:
     return [(notice.person.name, sentence_of(notice, language="en", zone=CHICAGO)) for notice in notices]
 
 
-def test_passed_over_an_open_fault__kept_queried_and_told_with_the_fault(yard: Yard) -> None:
+@pytest.fixture(autouse=True)
+def greta(yard: Yard) -> None:
+    make_inspector()
+
+
+def test_fault_found_on_its_day_and_open__the_paper_is_refused(yard: Yard) -> None:
     fault = yard.stroke()
+    with pytest.raises(Conflict) as caught:
+        inspected(yard)
+    assert (caught.value.code, caught.value.facts) == ("inspection_defects_open", {"defects": [fault.number]})
+    assert not Document.objects.filter(unit=yard.trailer, kind="periodic_inspection").exists()
+    assert (told(), QUERIED in history_of(yard.trailer)) == ([], False)
+    yard.repaired_stroke(fault)
+    assert inspected(yard).starts_on == TODAY
+
+
+def test_passed_over_an_older_open_fault__kept_queried_and_told_with_the_fault(yard: Yard) -> None:
+    fault = yard.stroke()
+    Defect.objects.update(found_at=F("found_at") - DAY)
     paper = inspected(yard)
     assert Document.objects.filter(pk=paper.pk, replaced_at=None).exists()
     assert history_of(yard.trailer)[-2:] == ["document_recorded", QUERIED]
@@ -45,9 +65,10 @@ def test_passed_over_an_open_fault__kept_queried_and_told_with_the_fault(yard: Y
 
 def test_found_after_the_inspection__says_nothing_of_it_until_its_day_is_mended(yard: Yard) -> None:
     yard.stroke()
-    paper = inspected(yard, TODAY - DAY)
+    paper = inspected(yard, TODAY - 2 * DAY)
+    Defect.objects.update(found_at=F("found_at") - DAY)
     assert told() == []
-    for column, value in (("inspector", "Greta Lind"), ("starts_on", TODAY), ("inspector", "Sam Ruy")):
+    for column, value in (("inspector", "Greta Lind"), ("starts_on", TODAY), ("number", "7")):
         paper.refresh_from_db()
         edit_document(
             document_id=paper.pk,
@@ -79,7 +100,7 @@ def test_milder__nothing_is_queried(yard: Yard) -> None:
 
 def test_out_of_a_table__queried_likewise(yard: Yard) -> None:
     yard.stroke()
-    row = {"kind": "periodic_inspection", "unit": "LR-46", "starts_on": str(TODAY), "program": "self"}
+    row = {"kind": "periodic_inspection", "unit": "LR-46", "starts_on": str(TODAY), **BY_GRETA}
     assert outcomes(take_in(Table.DOCUMENTS, [row], yard["vera"])) == {2: RowOutcome.CREATED}
     assert [name for name, _ in told()] == ["Vera Holt"]
     assert history_of(yard.trailer)[-1] == QUERIED

@@ -11,7 +11,7 @@ from fleet.enums import Role, UnitKind
 from fleet.models import Document, HistoryContent, HistoryEntry, Person
 from fleet.services.document_subjects import DocumentSubject
 from fleet.services.documents import edit_document, record_document, replace_document
-from tests.factories.fleet import NOON, TODAY, make_carrier, make_document, make_person, make_unit
+from tests.factories.fleet import NOON, TODAY, make_carrier, make_document, make_inspector, make_person, make_unit
 from tests.factories.workorders import history_of
 from tests.support.refusals import refused
 
@@ -47,6 +47,7 @@ def kinds_of(document: Document) -> list[str]:
 class TestRecording:
     def test_periodic_inspection__is_kept_with_both_readings_of_its_end(self, desk: Person) -> None:
         unit = make_unit(UnitKind.TRAILER)
+        make_inspector()
         paper = record(
             DocumentSubject(unit_id=unit.pk),
             desk,
@@ -59,6 +60,56 @@ class TestRecording:
         assert (paper.ends_on, paper.ends_on_month) == (dt.date(2026, 3, 13), dt.date(2026, 3, 31))
         assert (paper.program, paper.inspector) == ("self", "Greta Lind")
         assert history_of(unit) == ["unit_added", "document_recorded"]
+
+    @pytest.mark.parametrize(
+        ("said", "problems"),
+        [
+            ({}, [("/program", "inspection_program_missing")]),
+            ({"program": "self"}, [("/inspector", "inspector_not_qualified")]),
+            ({"program": "self", "inspector": "Sam Ruy"}, [("/inspector", "inspector_not_qualified")]),
+            (
+                {"program": "agent", "inspector": "Ned Pell"},
+                [(f"/{name}", "inspection_by_others_incomplete") for name in ("issuer", "evidence_held_by")],
+            ),
+            ({"program": "self", "inspector": "greta lind"}, []),
+            ({"program": "agent", "inspector": "N. Pell", "issuer": "Pell", "evidence_held_by": "Pell"}, []),
+            ({"program": "state"}, []),
+        ],
+    )
+    def test_inspector_of_our_unit__is_shown_to_be_qualified(
+        self, desk: Person, said: dict[str, object], problems: list[tuple[str, str]]
+    ) -> None:
+        """49 CFR 396.19: qualified on that day; (b): a State keeps the evidence on its own inspectors."""
+        make_inspector()
+        make_person("Sam Ruy", Role.MECHANIC)
+        subject = DocumentSubject(unit_id=make_unit(UnitKind.TRAILER).pk)
+        facts = {"starts_on": TODAY - DAY, **said}
+        if problems:
+            with refused(Invalid, "document_refused", *problems):
+                record(subject, desk, "periodic_inspection", **facts)
+        else:
+            record(subject, desk, "periodic_inspection", **facts)
+        assert Document.objects.count() == (0 if problems else 1)
+
+    @pytest.mark.parametrize(
+        ("day", "taken"), [(dt.date(2020, 1, 1), True), (dt.date(2019, 12, 31), False), (TODAY, False)]
+    )
+    def test_inspector__is_qualified_on_the_day_of_the_inspection(
+        self, desk: Person, day: dt.date, taken: bool
+    ) -> None:
+        make_inspector().qualifications.update(ends_on=TODAY - DAY)
+        subject = DocumentSubject(unit_id=make_unit(UnitKind.TRAILER).pk)
+        facts = {"starts_on": day, "program": "self", "inspector": "Greta Lind"}
+        if taken:
+            record(subject, desk, "periodic_inspection", **facts)
+        else:
+            with refused(Invalid, "document_refused", ("/inspector", "inspector_not_qualified")):
+                record(subject, desk, "periodic_inspection", **facts)
+
+    def test_inspection_of_a_unit_of_others__is_taken_as_its_owner_says(self, desk: Person) -> None:
+        unit = make_unit(UnitKind.TRAILER, owner="Quartz Dairies")
+        paper = record(DocumentSubject(unit_id=unit.pk), desk, "periodic_inspection", starts_on=TODAY)
+        assert paper.inspector_unproven is False
 
     def test_second_current_one_of_a_kind__is_refused(self, desk: Person) -> None:
         first = make_document()

@@ -84,7 +84,7 @@ def fill() -> None:
     )
     make_document(trailer, permanent=True, starts_on=None, ends_on=None, state="ME")
     make_document(
-        trailer, kind="periodic_inspection", starts_on=dt.date(2025, 7, 4), ends_on=None, program="self", inspector="G"
+        trailer, kind="periodic_inspection", starts_on=dt.date(2025, 7, 4), ends_on=None, program="state", inspector="G"
     )
     make_document(cooling, kind="cooling_unit_in_use_standard", state="CA", starts_on=None, ends_on=None)
     make_document(tractor, kind="fuel_tax_licence", starts_on=dt.date(2026, 1, 1), ends_on=None)

@@ -293,3 +293,27 @@ def test_another_version_than_the_present_one__refused(seen: int | None, driver:
         cancel_order(order=order.pk, version=seen, reason="sold", actor=foreman, now=NOON)
     with pytest.raises(PreconditionFailed):
         cancel_task(task=task_of(defect).pk, version=seen, reason="sold", actor=foreman, now=NOON)
+
+
+@pytest.mark.parametrize("scope", [Scope.PERIODIC_INSPECTION, Scope.BRAKES_INSPECT])
+def test_inspection__asks_its_qualification_when_it_is_given_begun_and_finished(
+    scope: Scope, driver: Person, brake_mechanic: Person, foreman: Person
+) -> None:
+    """49 CFR 396.19 for the periodic inspection, 396.25 for brakes; repairing brakes is another qualification."""
+    defect = make_defect(make_unit(), driver)
+    make_order(defect, state=OrderState.ASSIGNED, assigned_to=brake_mechanic)
+    RepairTask.objects.update(scope=scope)
+    task, mechanic = task_of(defect).pk, brake_mechanic
+    done = Finding("none", "inspected, all passes")
+
+    with pytest.raises(Invalid) as not_given:
+        assign_task(task=task, version=1, lead=mechanic.pk, helpers=(), actor=foreman, now=NOON)
+    with pytest.raises(NotAllowed) as not_begun:
+        start_task(task=task, version=1, actor=mechanic, now=NOON)
+    set_task(defect, TaskState.STARTED, lead=mechanic)
+    with pytest.raises(NotAllowed) as not_finished:
+        finish_task(task=task, version=1, finding=done, actor=mechanic, now=NOON)
+    assert {caught.value.code for caught in (not_given, not_begun, not_finished)} == {"not_qualified"}
+
+    qualify(mechanic, scope)
+    assert finish_task(task=task, version=1, finding=done, actor=mechanic, now=NOON).state == TaskState.DONE

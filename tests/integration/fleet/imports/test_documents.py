@@ -5,7 +5,7 @@ import pytest
 from fleet.enums import Role, RowOutcome, UnitKind
 from fleet.models import Document, HistoryEntry, Person
 from fleet.services.imports import Table
-from tests.factories.fleet import make_carrier, make_document, make_person, make_unit
+from tests.factories.fleet import make_carrier, make_document, make_inspector, make_person, make_unit
 from tests.support.contents import contents
 from tests.support.tables import changes, outcomes, problems, take_in
 
@@ -121,3 +121,19 @@ def test_rows_that_break_a_rule__say_row_column_and_rule(vera: Person) -> None:
         13: [("state", "cell_too_long")],
     }
     assert not Document.objects.exists()
+
+
+def test_inspection_without_a_qualified_inspector__is_taken_and_flagged_until_it_is_mended(vera: Person) -> None:
+    """49 CFR 396.19. An old paper is worth more flagged than refused; the same table again changes nothing."""
+    trailer, others = make_unit(UnitKind.TRAILER, "LR-1"), make_unit(UnitKind.TRAILER, "QX-1", owner="Quartz")
+    make_inspector()
+    row = {"kind": "periodic_inspection", "unit": "LR-1", "starts_on": "2026-01-05", "program": "self"}
+    rows = [{**row, "inspector": "Sam Ruy"}, {**row, "unit": "QX-1@Quartz", "inspector": ""}]
+    assert set(outcomes(take_in(Table.DOCUMENTS, rows, vera)).values()) == {RowOutcome.CREATED}
+    paper = Document.objects.get(unit=trailer)
+    assert paper.inspector_unproven
+    assert not Document.objects.get(unit=others).inspector_unproven
+    assert set(outcomes(take_in(Table.DOCUMENTS, rows, vera)).values()) == {RowOutcome.UNCHANGED}
+    take_in(Table.DOCUMENTS, [{**row, "inspector": "Greta Lind"}], vera)
+    paper.refresh_from_db()
+    assert (paper.inspector, paper.inspector_unproven) == ("Greta Lind", False)
