@@ -14,6 +14,16 @@ def add_months(day: date, months: int) -> date:
     return date(day.year + years, month + 1, min(day.day, monthrange(day.year + years, month + 1)[1]))
 
 
+def last_day_of_months(first: date, months: int) -> date:
+    """The last of so many months of which `first` is the first day: the day before the same day of the later month.
+
+    Where that month has no such day it is over with its last one: twelve months from 29 February 2024 run to 28
+    February 2025.
+    """
+    anniversary = add_months(first, months)
+    return anniversary if anniversary.day < first.day else anniversary - timedelta(days=1)
+
+
 def end_of_month(day: date) -> date:
     """The last day of the month that `day` is in."""
     return day.replace(day=monthrange(day.year, day.month)[1])

@@ -83,7 +83,7 @@ def test_state_program_inspection_in_march_2024__covered_through_31_march_2025(d
         (date(2025, 3, 1), date(2026, 2, 28)),
         (date(2023, 3, 1), date(2024, 2, 29)),
         (date(2024, 2, 28), date(2025, 2, 27)),
-        (date(2024, 2, 29), date(2025, 2, 27)),
+        (date(2024, 2, 29), date(2025, 2, 28)),  # no 29 February 2025: twelve months are over with the month
         (date(2025, 12, 31), date(2026, 12, 30)),
         (date(2025, 1, 1), date(2025, 12, 31)),
     ],

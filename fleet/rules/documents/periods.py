@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from enum import StrEnum
 from typing import ClassVar, Protocol
 
-from fleet.rules.days import add_months, end_of_month
+from fleet.rules.days import add_months, end_of_month, last_day_of_months
 from fleet.rules.documents.filings import next_biennial_update, use_tax_due, use_tax_year_end
 
 LATEST_END = date(2199, 12, 31)
@@ -104,8 +104,7 @@ class MonthsFromStart:
     """So many months from the start, which counts itself: 14 March and 12 months end on 13 March.
 
     Both readings are given. A month-end reading counts from the last day of the starting month (396.17(f)); it is the
-    rule for a State program and otherwise everyday practice only. A start on 29 February ends on 27 February: the
-    anniversary is taken as the 28th, the earlier of the two ways to count it.
+    rule for a State program and otherwise everyday practice only. A start on 29 February ends on 28 February.
     """
 
     name: ClassVar[str] = "months_from_start"
@@ -115,7 +114,7 @@ class MonthsFromStart:
         """Both ends. Refuses: no start, a permanent paper, an end given by hand that is neither."""
         _never_permanent(facts)
         start = _required_start(facts)
-        by_day = add_months(start, self.months) - timedelta(days=1)
+        by_day = last_day_of_months(start, self.months)
         by_month_end = end_of_month(add_months(start, self.months))
         if facts.ends_on not in (None, by_day, by_month_end):
             raise PeriodRefused("end_is_computed", "ends_on")

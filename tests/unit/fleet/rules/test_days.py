@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fleet.rules.days import add_months, end_of_month, federal_holidays, next_business_day
+from fleet.rules.days import add_months, end_of_month, federal_holidays, last_day_of_months, next_business_day
 
 DAYS = st.dates(date(1990, 1, 1), date(2090, 12, 31))
 
@@ -34,6 +34,32 @@ def test_months_added__in_the_right_month_and_in_order(day: date, months: int) -
     assert (later.year * 12 + later.month) - (day.year * 12 + day.month) == months
     assert later.day == min(day.day, end_of_month(later).day)
     assert add_months(day + timedelta(days=1), months) >= later
+
+
+@pytest.mark.parametrize(
+    ("first", "months", "last"),
+    [
+        (date(2024, 3, 14), 12, date(2025, 3, 13)),
+        (date(2024, 2, 29), 12, date(2025, 2, 28)),
+        (date(2024, 2, 29), 36, date(2027, 2, 28)),
+        (date(2024, 2, 29), 48, date(2028, 2, 28)),
+        (date(2024, 2, 28), 12, date(2025, 2, 27)),
+        (date(2026, 8, 31), 6, date(2027, 2, 28)),
+        (date(2026, 3, 1), 12, date(2027, 2, 28)),
+        (date(2027, 3, 1), 12, date(2028, 2, 29)),
+    ],
+)
+def test_last_day_of_months__the_day_before_the_anniversary_or_the_end_of_a_month_without_one(
+    first: date, months: int, last: date
+) -> None:
+    assert last_day_of_months(first, months) == last
+
+
+@given(DAYS, st.integers(1, 240))
+def test_last_day_of_months__the_next_day_starts_on_or_after_the_anniversary(first: date, months: int) -> None:
+    following = last_day_of_months(first, months) + timedelta(days=1)
+    assert add_months(first, months) <= following <= add_months(first, months) + timedelta(days=1)
+    assert last_day_of_months(first + timedelta(days=1), months) >= last_day_of_months(first, months)
 
 
 @given(DAYS)
