@@ -98,7 +98,7 @@ class CoolingMode(TextChoices):
     """How the cooling unit is to run, as ordered."""
 
     CONTINUOUS = "continuous", _("continuous")
-    START_STOP = "start_stop", _("start and stop")
+    CYCLING = "cycling", _("cycling")
 
 
 class TemperatureClass(TextChoices):
