@@ -56,7 +56,7 @@ def file(tmp_path: Path) -> Unpacked:
 def test_b1_number_make_serial_year_and_tire_size(file: Unpacked) -> None:
     """(b)(1): company number if so marked, make, serial number, year, tire size."""
     shown = between(text_of(file), "Identity of the unit", "Inspections and maintenance to come")
-    for element in ("LR-46", "Larderbuilt", "1N9RF5321NA016046", "2022", "295/75R22.5"):
+    for element in ("LR-46", "Larderbuilt", "BZRRF5324NA016046", "2022", "295/75R22.5"):
         assert element in shown, element
     assert "not recorded" not in shown
 

@@ -125,7 +125,7 @@ def _made() -> tuple[TableForm, ...]:
                 {
                     "kind": "tractor",
                     "number": "NL-19",
-                    "vin": "1XN9AN7X2TK000019",
+                    "vin": "BZTTKAA35TA016019",
                     "make": "Ninefold pattern",
                     "model_year": "2024",
                     "tire_size": "295/75R22.5",

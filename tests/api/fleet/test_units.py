@@ -127,7 +127,7 @@ class TestBadBodies:
             ({"number": "NL 11"}, [("/number", "unit_number_malformed")]),
             ({"number": "NL-11", "make": "a\nb"}, [("/make", "text_control")]),
             ({"number": "NL-11", "make": "x" * 61}, [("/make", "max_length")]),
-            ({"number": "NL-11", "vin": "1M8GDM9A5KP042788"}, [("/vin", "vin_check_digit")]),
+            ({"number": "NL-11", "vin": "BZTTKAA35KA016001"}, [("/vin", "vin_check_digit")]),
             ({"number": "NL-11", "home_site": "NOWHERE"}, [("/home_site", "site_unknown")]),
             ({"number": "NL-11", "fuel_tank_gal": "1.23"}, [("/fuel_tank_gal", "max_decimal_places")]),
             ({"number": "NL-11", "fuel_tank_gal": -1}, [("/fuel_tank_gal", "min_value")]),
@@ -167,7 +167,7 @@ class TestBadBodies:
         assert desk.post("trailers", {"number": "nl-11"}).status_code == 201
 
     def test_vin_taken__is_a_conflict(self, desk: Caller) -> None:
-        body = {"vin": "1M8GDM9AXKP042788"}
+        body = {"vin": "BZTTKAA3XKA016001"}
         desk.post("tractors", {"number": "NL-11", **body})
         taken = desk.post("tractors", {"number": "NL-12", **body})
         assert (taken.status_code, taken.json()["code"]) == (409, "vin_taken")

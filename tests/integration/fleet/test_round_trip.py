@@ -68,7 +68,7 @@ def fill() -> None:
         },
     ]
     tractor = make_unit(
-        number="11", plate="0012", make="@risk", vin="1N9TKAA33PA016011", home_site_id=site.pk, axles=axles
+        number="11", plate="0012", make="@risk", vin="BZTTKAA33PA016011", home_site_id=site.pk, axles=axles
     )
     trailer = make_unit(UnitKind.TRAILER, "LR-41", details={"length_ft": 53}, in_control_since=dt.date(2024, 2, 29))
     cooling = make_unit(UnitKind.COOLING_UNIT, "CU-41", model_year=2021, serial="000-1")

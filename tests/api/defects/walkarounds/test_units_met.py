@@ -15,7 +15,7 @@ from tests.support.walks import body, check, client, put
 MINUTE, HOUR, DAY = timedelta(minutes=1), timedelta(hours=1), timedelta(days=1)
 QX = {"kind": "trailer", "number": "QX-9003", "owner": "Acme Foods"}
 REF = "QX-9003@Acme Foods"
-VIN = "1M8GDM9AXKP042788"
+VIN = "BZTTKAA3XKA016001"
 FLAT = check("tires.trailer.body", "axle-1-left-outer", "defect")
 
 

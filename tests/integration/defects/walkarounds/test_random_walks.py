@@ -26,7 +26,7 @@ MINUTE, HOUR = timedelta(minutes=1), timedelta(hours=1)
 UNITS = ["NL-11", "NL-15", "LR-45", "lr-45", "CU-45", "QX-1@Acme", "ZZ-9", "@"]
 OTHERS = [
     {"kind": "trailer", "number": "QX-1", "owner": "Acme"},
-    {"kind": "cooling_unit", "number": "QX-1", "owner": "Acme", "vin": "1M8GDM9AXKP042788"},
+    {"kind": "cooling_unit", "number": "QX-1", "owner": "Acme", "vin": "BZTTKAA3XKA016001"},
     {"kind": "tractor", "number": "no number", "owner": "@", "plate_state": "??"},
 ]
 FACTS = {

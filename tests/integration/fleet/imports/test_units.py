@@ -83,7 +83,7 @@ def test_one_bad_row__nothing_is_written_unless_in_part(vera: Person, mode: Impo
 
 def test_rows_that_break_a_rule__say_row_column_and_rule(vera: Person) -> None:
     make_unit(UnitKind.TRAILER, "LR-1")
-    make_unit(number="NL-1", vin="1N9TKAA33PA016011")
+    make_unit(number="NL-1", vin="BZTTKAA33PA016011")
     blank = {
         "kind": "tractor",
         "number": "X",
@@ -94,8 +94,8 @@ def test_rows_that_break_a_rule__say_row_column_and_rule(vera: Person) -> None:
         "tank_gal": "",
     }
     rows = [
-        blank | {"vin": "1N9TKAA33PA016011"},
-        blank | {"number": "Y", "vin": "1N9TKAA34PA016011", "model_year": "1812"},
+        blank | {"vin": "BZTTKAA33PA016011"},
+        blank | {"number": "Y", "vin": "BZTTKAA34PA016011", "model_year": "1812"},
         blank | {"number": "Z", "tank_gal": "50.0"},
         blank | {"number": "W", "home_site": "nowhere"},
         blank | {"number": "LR-1"},

@@ -7,8 +7,8 @@ from fleet.rules.unit_facts import DETAILS, FACTS, FactProblem, axle_problems, f
 from fleet.rules.unit_meters import METERS_OF_KIND, has_meter
 
 YEAR = 2026
-SAMPLE_VIN = "1M8GDM9AXKP042788"
-"""The sample number of 49 CFR 565.15(c), check digit X."""
+SAMPLE_VIN = "BZTTKAA3XKA016001"
+"""Of no country and no maker; check digit X."""
 
 
 def test_sound_description__has_no_problem() -> None:
