@@ -252,7 +252,7 @@ class Yard:
         given = {
             "found_on_highway": True,
             "found_at_place": "I-80 eastbound, mile 142",
-            "to_place": "Halfmoon Road Tire",
+            "to_place": "Crookspoke Road Tire",
             "distance_mi": Decimal("4.5"),
             "why_nearest": "the next one is 31 miles on",
             "why_less_hazardous": "no shoulder, in the dark, in rain",
@@ -308,7 +308,7 @@ def make_yard() -> Yard:
         "ida": make_person("Ida Fell", Role.FOREMAN, username="ida"),
         "vera": make_person("Vera Holt", Role.COMPLIANCE, username="vera"),
         "cal": make_person("Cal Wick", Role.DISPATCH, username="cal"),
-        "rita": make_person("Rita Sand", firm="Halfmoon Road Tire"),
+        "rita": make_person("Rita Sand", firm="Crookspoke Road Tire"),
         "lone": make_person("Lone Hand"),
     }
     for name in ("greta", "hob"):

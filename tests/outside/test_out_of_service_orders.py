@@ -118,7 +118,7 @@ def test_c2_no_limited_move_and_no_yard_move_takes_its_place() -> None:
             "unit": "LR-42",
             "found_on_highway": True,
             "found_at_place": "interstate, mile 112",
-            "to_place": "Halfmoon Road Tire",
+            "to_place": "Crookspoke Road Tire",
             "distance_mi": "2.1",
             "why_nearest": "the only shop",
             "why_less_hazardous": "narrow shoulder",

@@ -56,18 +56,20 @@ def file(tmp_path: Path) -> Unpacked:
 def test_b1_number_make_serial_year_and_tire_size(file: Unpacked) -> None:
     """(b)(1): company number if so marked, make, serial number, year, tire size."""
     shown = between(text_of(file), "Identity of the unit", "Inspections and maintenance to come")
-    for element in ("LR-46", "Larderbuilt", "BZRRF5324NA016046", "2022", "295/75R22.5"):
+    for element in ("LR-46", "Larderstead", "BZRRF5324NA016046", "2022", "295/75R22.5"):
         assert element in shown, element
     assert "not recorded" not in shown
 
 
 def test_b1_whoever_furnishes_a_unit_that_the_carrier_does_not_own(tmp_path: Path) -> None:
     """(b)(1): the name of whoever furnishes the vehicle, if it is not owned by the carrier."""
-    body = {"number": "QX-9003", "owner": "Quartz Dairies", "make": "Larderbuilt", "axles": []}
+    body = {"number": "QX-9003", "owner": "Wobblecurd Dairies", "make": "Larderstead", "axles": []}
     headers: dict[str, Any] = {"HTTP_IDEMPOTENCY_KEY": '"qx"'}
     assert client("hob").post("/api/v1/trailers", body, format="json", **headers).status_code == 201
-    shown = between(text_of(asked_for("QX-9003@Quartz%20Dairies", tmp_path)), "Identity of the unit", "Inspections and")
-    assert "Furnished by, where not owned by the carrier Quartz Dairies" in shown
+    shown = between(
+        text_of(asked_for("QX-9003@Wobblecurd%20Dairies", tmp_path)), "Identity of the unit", "Inspections and"
+    )
+    assert "Furnished by, where not owned by the carrier Wobblecurd Dairies" in shown
     assert "Tire size not recorded" in shown
 
 

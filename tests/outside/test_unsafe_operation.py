@@ -23,7 +23,7 @@ def asked(**changes: Any) -> dict[str, Any]:
         "unit": "LR-46",
         "found_on_highway": True,
         "found_at_place": "interstate, mile 112, shoulder",
-        "to_place": "Halfmoon Road Tire, exit 114",
+        "to_place": "Crookspoke Road Tire, exit 114",
         "distance_mi": "2.1",
         "why_nearest": "the only shop before exit 131",
         "why_less_hazardous": "narrow shoulder at night, traffic close by",

@@ -14,7 +14,9 @@ from fleet.rules.references import parse_reference
 LONGEST_REFERENCE = 160
 
 
-@extend_schema_field({"type": "string", "maxLength": LONGEST_REFERENCE, "examples": ["NL-11", "QX-9003@Fjord Foods"]})
+@extend_schema_field(
+    {"type": "string", "maxLength": LONGEST_REFERENCE, "examples": ["NL-11", "QX-9003@Gravelspoon Foods"]}
+)
 class UnitRefField(TextField):
     """A unit as people name it: its number, `number@owner`, or its key; looked up by the view, many at once."""
 

@@ -46,7 +46,7 @@ _UNIT_HELP: dict[str, Promise] = {
     "burn_gal_per_h": _("cooling unit: gallons burnt in an hour"),
 }
 _AXLE_HELP: dict[str, Promise] = {
-    "unit": _("unit, as NL-11 or QX-9003@Fjord Foods"),
+    "unit": _("unit, as NL-11 or QX-9003@Gravelspoon Foods"),
     "number": _("number of the axle, counted from the front of the unit"),
     "role": _("steer, drive or trailer"),
     "dual": _("true for two tires on each side"),
@@ -60,8 +60,8 @@ _AXLE_HELP: dict[str, Promise] = {
 }
 _DOCUMENT_HELP: dict[str, Promise] = {
     "kind": _("kind of document, one of the list"),
-    "unit": _("unit whose paper it is, as NL-11 or QX-9003@Fjord Foods; empty for a person's or the carrier's"),
-    "person": _("person whose paper it is: the name to sign in with, or name and firm, as Rita Sand (Halfmoon)"),
+    "unit": _("unit whose paper it is, as NL-11 or QX-9003@Gravelspoon Foods; empty for a person's or the carrier's"),
+    "person": _("person whose paper it is: the name to sign in with, or name and firm, as Rita Sand (Crookspoke)"),
     "state": _("State that gave it, two capital letters, where it matters"),
     "number": _("number of the paper"),
     "issuer": _("who issued it"),
@@ -84,7 +84,7 @@ _PERSON_HELP: dict[str, Promise] = {
     "home_site": _("code of the site where the person belongs"),
 }
 _READING_HELP: dict[str, Promise] = {
-    "unit": _("unit, as NL-11 or QX-9003@Fjord Foods"),
+    "unit": _("unit, as NL-11 or QX-9003@Gravelspoon Foods"),
     "meter": _("odometer_mi, engine_h or standby_h"),
     "shown": _("what the meter showed, in miles or hours"),
     "read_at": _("when, like 2026-03-02T06:10:00-06:00; without the offset it is the carrier's own time"),

@@ -427,7 +427,7 @@ def limited(yard: Yard, **more: Any) -> dict[str, Any]:
         "unit": "LR-46",
         "found_on_highway": True,
         "found_at_place": "I-80 eastbound, mile 142",
-        "to_place": "Halfmoon Road Tire",
+        "to_place": "Crookspoke Road Tire",
         "distance_mi": "4.5",
         "why_nearest": "the next one is 31 miles on",
         "why_less_hazardous": "no shoulder, in the dark",

@@ -40,9 +40,9 @@ def test_unit_added__is_answered_in_full_and_found_again(desk: Caller) -> None:
 
 
 def test_unit_of_others__is_named_with_its_owner(desk: Caller) -> None:
-    assert desk.post("trailers", {"number": "QX-9003", "owner": "Fjord Foods"}).status_code == 201
+    assert desk.post("trailers", {"number": "QX-9003", "owner": "Gravelspoon Foods"}).status_code == 201
     assert desk.get("trailers/QX-9003").status_code == 404
-    assert desk.get("trailers/qx-9003@fjord%20foods").json()["number"] == "QX-9003"
+    assert desk.get("trailers/qx-9003@gravelspoon%20foods").json()["number"] == "QX-9003"
 
 
 def test_dispatch__completes_a_unit_of_others_and_its_inspection_but_edits_none_of_ours(desk: Caller) -> None:
@@ -73,7 +73,7 @@ def test_unit_of_another_kind__is_not_found_there(desk: Caller) -> None:
 def test_lists__are_cut_down_by_filters(desk: Caller) -> None:
     site = make_site()
     make_unit(number="NL-11", home_site_id=site.pk)
-    make_unit(UnitKind.TRAILER, "QX-1", owner="Fjord Foods")
+    make_unit(UnitKind.TRAILER, "QX-1", owner="Gravelspoon Foods")
     retired = make_unit(number="NL-12")
     desk.post("units/NL-12/retire", {"retired_on": "2026-03-06", "reason": "sold"}, if_match='"1"')
 
@@ -85,7 +85,7 @@ def test_lists__are_cut_down_by_filters(desk: Caller) -> None:
     assert numbers(kind="trailer") == ["QX-1"]
     assert numbers(ours="true") == ["NL-11"]
     assert numbers(ours="false") == ["QX-1"]
-    assert numbers(owner="fjord foods") == ["QX-1"]
+    assert numbers(owner="gravelspoon foods") == ["QX-1"]
     assert numbers(home_site=site.code) == ["NL-11"]
     assert numbers(retired="true") == [retired.number]
 

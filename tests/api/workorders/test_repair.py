@@ -169,7 +169,7 @@ def test_outside_repair_told_by_the_driver__tasks_done_by_somebody_without_sign_
         "outside-repairs",
         {
             "order": str(shop.order.pk),
-            "firm": "Halfmoon Road Tire",
+            "firm": "Crookspoke Road Tire",
             "worker": "Rita Sand",
             "place": "mile 212, eastbound",
             "work": "Lamp replaced",
@@ -186,7 +186,7 @@ def test_outside_repair_told_by_the_driver__tasks_done_by_somebody_without_sign_
     assert (told.json()["worker"]["name"], told.json()["cost"]) == ("Rita Sand", "184.50")
     assert shop.lamp_task.state == TaskState.DONE
     worker = Defect.objects.get(pk=shop.lamp.pk).worked_by.get()
-    assert (worker.name, worker.username, worker.firm) == ("Rita Sand", None, "Halfmoon Road Tire")
+    assert (worker.name, worker.username, worker.firm) == ("Rita Sand", None, "Crookspoke Road Tire")
     assert shop["Hob"].get("outside-repairs", order=str(shop.order.number)).json()["results"] == [told.json()]
 
 

@@ -32,7 +32,7 @@ def paths(shop: Shop) -> dict[str, str]:
     )
     repair = OutsideRepair.objects.create(
         order=shop.order,
-        firm="Halfmoon",
+        firm="Crookspoke",
         worker=make_person("Rita Sand"),
         place="mile 212",
         work="lamp",
@@ -335,7 +335,7 @@ def test_list__costs_the_same_for_two_rows_and_for_twenty(path: str, shop: Shop)
             LaborEntry.objects.create(task=task, person=shop.people["Sam"], role="lead", started_at=NOON, ended_at=NOON)
             repair = OutsideRepair.objects.create(
                 order=order,
-                firm="Halfmoon",
+                firm="Crookspoke",
                 worker=shop.people["Sam"],
                 place="mile 212",
                 work="lamp",

@@ -265,8 +265,8 @@ def test_permit_of_a_state__asked_for_only_where_the_load_crosses_it(dock: Dock)
 
 def test_unit_of_others__barred_until_inspection_date_and_plate_are_recorded(dock: Dock) -> None:
     """Day 21 of the scenario. The owner is known, because it is part of the name."""
-    others = make_unit(UnitKind.TRAILER, "QX-9003", owner="Fjord Foods")
-    ask = ("NL-13", "QX-9003@Fjord Foods")
+    others = make_unit(UnitKind.TRAILER, "QX-9003", owner="Gravelspoon Foods")
+    ask = ("NL-13", "QX-9003@Gravelspoon Foods")
     found = dock.ask(*ask)
     bars = [row["code"] for row in found.reasons if row["kind"] == "bars"]
     assert bars == ["others_inspection_date_missing", "others_plate_missing"]

@@ -167,7 +167,7 @@ class TestRecording:
 
     @pytest.mark.parametrize("role", [Role.FOREMAN, Role.DISPATCH])
     def test_people_on_shift__record_a_units_papers(self, role: Role) -> None:
-        unit = make_unit(UnitKind.TRAILER, owner="Fjord Foods")
+        unit = make_unit(UnitKind.TRAILER, owner="Gravelspoon Foods")
         assert record(DocumentSubject(unit_id=unit.pk), make_person("Dee Moss", role)).unit_id == unit.pk
 
 

@@ -14,28 +14,28 @@ pytestmark = pytest.mark.django_db
 def test_references_of_each_kind__are_found_in_one_statement(
     django_assert_num_queries: DjangoAssertNumQueries,
 ) -> None:
-    ours, others = make_unit(number="NL-11"), make_unit(number="QX-9003", owner="Fjord Foods")
-    refs = ["nl-11", "NL-11", "qx-9003@FJORD foods", str(ours.pk), str(others.pk).upper()]
+    ours, others = make_unit(number="NL-11"), make_unit(number="QX-9003", owner="Gravelspoon Foods")
+    refs = ["nl-11", "NL-11", "qx-9003@GRAVELSPOON foods", str(ours.pk), str(others.pk).upper()]
     with django_assert_num_queries(1):
         found = resolve_units(refs)
     assert {ref: unit.pk for ref, unit in found.items()} == {
         "nl-11": ours.pk,
         "NL-11": ours.pk,
-        "qx-9003@FJORD foods": others.pk,
+        "qx-9003@GRAVELSPOON foods": others.pk,
         str(ours.pk): ours.pk,
         str(others.pk).upper(): others.pk,
     }
 
 
 def test_bare_number__means_our_own_unit_alone() -> None:
-    make_unit(number="QX-9003", owner="Fjord Foods")
+    make_unit(number="QX-9003", owner="Gravelspoon Foods")
     assert resolve_units(["QX-9003"]) == {}
 
 
 def test_same_number_of_two_owners__are_told_apart() -> None:
-    ours, theirs = make_unit(number="7"), make_unit(number="7", owner="Fjord Foods")
-    found = resolve_units(["7", "7@Fjord Foods", "7@Nobody"])
-    assert {ref: unit.pk for ref, unit in found.items()} == {"7": ours.pk, "7@Fjord Foods": theirs.pk}
+    ours, theirs = make_unit(number="7"), make_unit(number="7", owner="Gravelspoon Foods")
+    found = resolve_units(["7", "7@Gravelspoon Foods", "7@Nobody"])
+    assert {ref: unit.pk for ref, unit in found.items()} == {"7": ours.pk, "7@Gravelspoon Foods": theirs.pk}
 
 
 def test_retired_unit__is_found_by_its_key_alone() -> None:

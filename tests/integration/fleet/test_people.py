@@ -48,7 +48,7 @@ class TestAdding:
         assert PASSWORD not in person.password
 
     def test_outside_person__has_no_sign_in(self, compliance: Person) -> None:
-        person = create_person(facts={"name": "Rita Sand", "firm": "Halfmoon"}, password=None, actor=compliance)
+        person = create_person(facts={"name": "Rita Sand", "firm": "Crookspoke"}, password=None, actor=compliance)
         assert person.username is None
         assert not person.has_usable_password()
 

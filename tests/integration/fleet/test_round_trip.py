@@ -54,7 +54,7 @@ def fill() -> None:
     make_carrier()
     site = Site.objects.create(code="north-yard", name="North Yard", time_zone="America/Chicago")
     vera = make_person("Vera Holt", Role.COMPLIANCE, Role.ADMINISTRATOR, username="vera", home_site=site)
-    rita = make_person('Rita "Sand", junior', firm="=Halfmoon", phone="+1 555 0100", title="tire hand, nights")
+    rita = make_person('Rita "Sand", junior', firm="=Crookspoke", phone="+1 555 0100", title="tire hand, nights")
     make_person("Iñés Quade", username="ines", language="es", email="ines@example.org")
     axles = [
         {"number": 1, "role": "steer", "dual": False, "brake_type": "disc", "target_psi": 110, "max_psi": 120},
@@ -72,7 +72,7 @@ def fill() -> None:
     )
     trailer = make_unit(UnitKind.TRAILER, "LR-41", details={"length_ft": 53}, in_control_since=dt.date(2024, 2, 29))
     cooling = make_unit(UnitKind.COOLING_UNIT, "CU-41", model_year=2021, serial="000-1")
-    others = make_unit(UnitKind.TRAILER, "QX-9003", owner="Fjord Foods, Ltd.", plate="'=x")
+    others = make_unit(UnitKind.TRAILER, "QX-9003", owner="Gravelspoon Foods, Ltd.", plate="'=x")
     old = make_document(tractor, number="0001")
     replace_document(
         document_id=old.pk,
@@ -128,6 +128,6 @@ def test_records_taken_in_elsewhere__are_the_same_to_the_byte(given_out: dict[Ta
 def test_what_must_differ__is_not_given_out_to_be_taken_in(given_out: dict[Table, bytes]) -> None:
     names = {name for content in given_out.values() for name in records(content)[0]}
     assert names.isdisjoint({"id", "version", "recorded_at", "recorded_by", "replaced_at", "retired_on", "left_on"})
-    assert b"'=Halfmoon" in given_out[Table.PEOPLE]
+    assert b"'=Crookspoke" in given_out[Table.PEOPLE]
     assert Document.objects.count() == 10
     assert Carrier.objects.count() == 1

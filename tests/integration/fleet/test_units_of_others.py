@@ -16,7 +16,7 @@ from tests.support.committing import CommittingDatabase
 from tests.support.refusals import refused
 
 
-def add(driver: Person, number: str = "QX-9003", owner: str = "Fjord Foods", **more: object) -> Unit:
+def add(driver: Person, number: str = "QX-9003", owner: str = "Gravelspoon Foods", **more: object) -> Unit:
     arguments = {"kind": UnitKind.TRAILER, "facts": None, **more}
     return add_unit_of_others(
         number=number,
@@ -34,15 +34,20 @@ def driver(db: None) -> Person:
 
 
 def test_unit__is_added_with_its_owner_and_since_when(driver: Person) -> None:
-    unit = add(driver, facts={"plate": "7 FJORD", "plate_state": "IL"})
-    assert (unit.owner, unit.plate, unit.in_control_since, unit.ours) == ("Fjord Foods", "7 FJORD", TODAY, False)
+    unit = add(driver, facts={"plate": "7 GRAVELSPOON", "plate_state": "IL"})
+    assert (unit.owner, unit.plate, unit.in_control_since, unit.ours) == (
+        "Gravelspoon Foods",
+        "7 GRAVELSPOON",
+        TODAY,
+        False,
+    )
     assert unit.trailer is not None
     assert history_of(unit) == ["unit_of_others_added"]
 
 
 def test_unit_known_already__is_returned_as_it_is(driver: Person) -> None:
     first = add(driver)
-    assert add(driver, "qx-9003", "FJORD FOODS", facts={"plate": "other"}).pk == first.pk
+    assert add(driver, "qx-9003", "GRAVELSPOON FOODS", facts={"plate": "other"}).pk == first.pk
     assert Unit.objects.count() == 1
     assert history_of(first) == ["unit_of_others_added"]
 
@@ -62,7 +67,7 @@ def test_number_known_as_another_kind__is_refused(driver: Person) -> None:
     ("number", "owner", "code", "problem"),
     [
         ("QX-9003", "", "owner_missing", ("/owner", "owner_missing")),
-        ("QX 9003", "Fjord", "unit_refused", ("/number", "unit_number_malformed")),
+        ("QX 9003", "Gravelspoon", "unit_refused", ("/number", "unit_number_malformed")),
         ("QX-9003", "a@b", "unit_refused", ("/owner", "owner_malformed")),
     ],
 )

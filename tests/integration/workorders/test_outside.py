@@ -34,7 +34,7 @@ class TestOutside:
     def work(self, *tasks: TaskDone, **fields: Any) -> OutsideWork:
         return OutsideWork(
             **{
-                "firm": "Halfmoon Road Tire",
+                "firm": "Crookspoke Road Tire",
                 "worker": "Rita Sand",
                 "place": "mile 212",
                 "work": "tire changed",
@@ -55,7 +55,7 @@ class TestOutside:
         order.refresh_from_db()
         assert (order.state, order.version) == (OrderState.WORK_DONE, 3)
         worker = Person.objects.get(name="Rita Sand")
-        assert (worker.username, worker.firm) == (None, "Halfmoon Road Tire")
+        assert (worker.username, worker.firm) == (None, "Crookspoke Road Tire")
         for defect in (first, second):
             defect.refresh_from_db()
             assert (defect.state, set(defect.worked_by.all())) == (DefectState.IN_REPAIR, {worker, driver})

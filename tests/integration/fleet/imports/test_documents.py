@@ -25,10 +25,10 @@ def registration(**cells: str) -> dict[str, str]:
 
 def test_first_paper__is_recorded_for_unit_person_and_carrier(vera: Person) -> None:
     unit = make_unit(number="NL-1")
-    rita = make_person("Rita Sand", firm="Halfmoon")
+    rita = make_person("Rita Sand", firm="Crookspoke")
     rows = [
         registration(),
-        registration(kind="medical_certificate", unit="", person="Rita Sand (Halfmoon)", state=""),
+        registration(kind="medical_certificate", unit="", person="Rita Sand (Crookspoke)", state=""),
         registration(kind="insurance", unit="", state=""),
     ]
     assert set(outcomes(take_in(Table.DOCUMENTS, rows, vera)).values()) == {RowOutcome.CREATED}

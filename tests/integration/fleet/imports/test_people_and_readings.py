@@ -48,13 +48,13 @@ def test_new_person__cannot_sign_in_before_an_administrator_gave_a_password(admi
 
 def test_known_people__are_found_by_sign_in_or_by_name_and_firm(admin: Person) -> None:
     ada = make_person("Ada Brisk", username="ada", email="old@example.org")
-    rita = make_person("Rita Sand", firm="Halfmoon")
+    rita = make_person("Rita Sand", firm="Crookspoke")
     make_person("Rita Sand", firm="Elsewhere")
     rows = [
         {"name": "Ada Brisk-Vell", "username": "ada", "firm": "", "email": "ada@example.org"},
-        {"name": "Rita Sand", "username": "", "firm": "Halfmoon", "email": "rita@example.org"},
+        {"name": "Rita Sand", "username": "", "firm": "Crookspoke", "email": "rita@example.org"},
         {"name": "Sol Marrin", "username": "", "firm": "", "email": "no address"},
-        {"name": "rita sand", "username": "", "firm": "halfmoon", "email": ""},
+        {"name": "rita sand", "username": "", "firm": "crookspoke", "email": ""},
     ]
     report = take_in(Table.PEOPLE, rows, admin)
     assert changes(report) == {

@@ -122,9 +122,9 @@ def test_rows_that_break_a_rule__say_row_column_and_rule(vera: Person) -> None:
 
 def test_unit_of_others__is_named_by_number_and_owner(vera: Person) -> None:
     ours = make_unit(number="QX-1")
-    rows = [{"kind": "tractor", "number": "QX-1", "owner": "Fjord Foods", "make": "Theirs"}]
+    rows = [{"kind": "tractor", "number": "QX-1", "owner": "Gravelspoon Foods", "make": "Theirs"}]
     report = take_in(Table.UNITS, rows, vera)
-    assert [(row.outcome, row.name) for row in report.rows] == [(CREATED, "QX-1@Fjord Foods")]
+    assert [(row.outcome, row.name) for row in report.rows] == [(CREATED, "QX-1@Gravelspoon Foods")]
     ours.refresh_from_db()
     assert ours.make == ""
 

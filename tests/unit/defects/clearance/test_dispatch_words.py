@@ -80,10 +80,10 @@ def test_words_of_what_is_more_than_plain() -> None:
     assert worded("area_not_reached", area="tires", why="queried")[0] == (
         "LR-46: tires: an answer of the walk-around cannot be used. Look again."
     )
-    places = ["NL-13 axle-1-left", "QX-9@Fjord Foods axle-1-right"]
+    places = ["NL-13 axle-1-left", "QX-9@Gravelspoon Foods axle-1-right"]
     english, spanish = worded("steering_axle_brake", "", places=places)
-    assert english.endswith(": NL-13 axle 1 left, QX-9@Fjord Foods axle 1 right.")
-    assert spanish.endswith(": NL-13 eje 1 izquierda, QX-9@Fjord Foods eje 1 derecha.")
+    assert english.endswith(": NL-13 axle 1 left, QX-9@Gravelspoon Foods axle 1 right.")
+    assert spanish.endswith(": NL-13 eje 1 izquierda, QX-9@Gravelspoon Foods eje 1 derecha.")
     assert [text.partition(",")[0] for text in worded("document_missing", "", document="insurance")] == [
         "The carrier",
         "El transportista",

@@ -16,8 +16,8 @@ KEY = "019a0000-0000-7000-8000-0000000000ab"
         ("NL-11", UnitReference(number="NL-11")),
         ("nl-11", UnitReference(number="NL-11")),
         (" nl-11 ", UnitReference(number="NL-11")),
-        ("QX-9003@Fjord Foods", UnitReference(number="QX-9003", owner="FJORD FOODS")),
-        ("QX-9003@ Fjord ", UnitReference(number="QX-9003", owner="FJORD")),
+        ("QX-9003@Gravelspoon Foods", UnitReference(number="QX-9003", owner="GRAVELSPOON FOODS")),
+        ("QX-9003@ Gravelspoon ", UnitReference(number="QX-9003", owner="GRAVELSPOON")),
         (KEY, UnitReference(key=UUID(KEY))),
         (KEY.upper(), UnitReference(key=UUID(KEY))),
         (KEY.replace("-", ""), UnitReference(number=KEY.replace("-", "").upper())),
@@ -41,10 +41,10 @@ def test_key_as_usually_written__is_no_number() -> None:
     assert re.fullmatch(NUMBER_PATTERN, KEY) is None
 
 
-@pytest.mark.parametrize("text", ["NL-11", "QX-9003@Fjord Foods", KEY])
+@pytest.mark.parametrize("text", ["NL-11", "QX-9003@Gravelspoon Foods", KEY])
 def test_address_pattern__takes_what_is_read(text: str) -> None:
     assert re.fullmatch(REFERENCE_PATTERN, text)
 
 
 def test_unit_of_others__is_found_by_what_it_is_called() -> None:
-    assert reference_of("qx-9003", "Fjord Foods") == parse_reference("QX-9003@fjord foods")
+    assert reference_of("qx-9003", "Gravelspoon Foods") == parse_reference("QX-9003@gravelspoon foods")

@@ -12,7 +12,13 @@ SAMPLE_VIN = "BZTTKAA3XKA016001"
 
 
 def test_sound_description__has_no_problem() -> None:
-    facts = {"number": "NL-11", "owner": "Fjord Foods", "vin": SAMPLE_VIN, "model_year": 2019, "plate_state": "IL"}
+    facts = {
+        "number": "NL-11",
+        "owner": "Gravelspoon Foods",
+        "vin": SAMPLE_VIN,
+        "model_year": 2019,
+        "plate_state": "IL",
+    }
     assert fact_problems("tractor", facts, YEAR) == []
 
 
