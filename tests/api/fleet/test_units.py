@@ -47,15 +47,15 @@ def test_unit_of_others__is_named_with_its_owner(desk: Caller) -> None:
 
 def test_dispatch__completes_a_unit_of_others_and_its_inspection_but_edits_none_of_ours(desk: Caller) -> None:
     make_unit(UnitKind.TRAILER, "LR-41")
-    theirs = make_unit(UnitKind.TRAILER, "QX-9003", owner="Fjord Foods")
+    theirs = make_unit(UnitKind.TRAILER, "QX-9003", owner="Gravelspoon Foods")
     dispatch = caller(Role.DISPATCH)
-    shown = dispatch.get("trailers/QX-9003@Fjord%20Foods").json()
+    shown = dispatch.get("trailers/QX-9003@Gravelspoon%20Foods").json()
     assert shown["allowed_actions"] == ["edit"]
-    given = {"plate": "7RQ 201", "plate_state": "WI", "owner": "Fjord Foods Inc"}
-    assert dispatch.patch("trailers/QX-9003@Fjord%20Foods", given, if_match='"1"').status_code == 200
+    given = {"plate": "7RQ 201", "plate_state": "WI", "owner": "Gravelspoon Foods Inc"}
+    assert dispatch.patch("trailers/QX-9003@Gravelspoon%20Foods", given, if_match='"1"').status_code == 200
     theirs.refresh_from_db()
-    assert (theirs.plate, theirs.plate_state, theirs.owner) == ("7RQ 201", "WI", "Fjord Foods Inc")
-    paper = {"unit": "QX-9003@Fjord Foods Inc", "kind": "periodic_inspection", "starts_on": "2026-01-05"}
+    assert (theirs.plate, theirs.plate_state, theirs.owner) == ("7RQ 201", "WI", "Gravelspoon Foods Inc")
+    paper = {"unit": "QX-9003@Gravelspoon Foods Inc", "kind": "periodic_inspection", "starts_on": "2026-01-05"}
     assert dispatch.post("documents", paper).status_code == 201
 
     assert dispatch.get("trailers/LR-41").json()["allowed_actions"] == []
