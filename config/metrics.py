@@ -6,6 +6,7 @@ They are rows of the database, so every process tells the same; how fast a proce
 from collections.abc import Iterator
 from datetime import datetime
 
+from django.conf import settings
 from django.http import HttpResponse
 from drf_spectacular.utils import extend_schema
 from prometheus_client import CollectorRegistry
@@ -19,6 +20,7 @@ from fleet.api.base import ServiceView
 from fleet.api.requests import ServiceRequest
 from fleet.enums import DeliveryState, Role
 from fleet.models import Delivery, Unit
+from fleet.sweep_states import sweep_states
 from workorders.models import RepairOrder
 
 
@@ -44,10 +46,23 @@ class BusinessFigures:
                 "Messages given up after repeated failure.",
                 Delivery.objects.filter(state=DeliveryState.PARKED).count(),
             ),
-            "deliveries_overdue_seconds": ("How long the oldest unsent message has been due.", overdue),
+            "deliveries_overdue_seconds": ("How long ago the oldest unsent message was owed.", overdue),
+            "mail_server_set": ("Whether a mail server is set, so that letters can leave.", settings.MAIL_SERVER_SET),
         }
         for name, (meaning, value) in figures.items():
             yield GaugeMetricFamily(f"reefer_{name}", meaning, value)
+        yield from self._sweeps()
+
+    def _sweeps(self) -> Iterator[GaugeMetricFamily]:
+        age = GaugeMetricFamily("reefer_sweep_age_seconds", "How long ago a sweep last ended well.", labels=["sweep"])
+        late = GaugeMetricFamily("reefer_sweep_late", "Whether a sweep has not ended well when due.", labels=["sweep"])
+        failed = GaugeMetricFamily("reefer_sweep_failed", "Whether a sweep's last run failed.", labels=["sweep"])
+        for state in sweep_states(now=self.now):
+            if state.ended_well_at is not None:
+                age.add_metric([state.name], (self.now - state.ended_well_at).total_seconds())
+            late.add_metric([state.name], state.late)
+            failed.add_metric([state.name], state.failed)
+        yield from (age, late, failed)
 
 
 def _open_defects() -> int:

@@ -1,15 +1,19 @@
 """What machines ask the service about itself: whether it lives, and whether it can do its work."""
 
 import logging
+from dataclasses import asdict
 
+from django.conf import settings
 from django.db import DatabaseError, connection, transaction
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.views.decorators.http import require_safe
 
+from common import clock
 from common.api.plain_views import without_query
 from fleet.selectors.notices import parked_deliveries
+from fleet.sweep_states import SweepState, sweep_states
 
 logger = logging.getLogger(__name__)
 
@@ -38,6 +42,12 @@ class Readiness:
             cursor.execute(f"SET LOCAL statement_timeout = {DATABASE_CAP_MS}")
             return parked_deliveries().count()
 
+    def sweeps(self) -> list[SweepState]:
+        """Return whether each sweep runs when it should, within the same time. DatabaseError as above."""
+        with transaction.atomic(), connection.cursor() as cursor:
+            cursor.execute(f"SET LOCAL statement_timeout = {DATABASE_CAP_MS}")
+            return sweep_states(now=clock.now())
+
 
 _readiness = Readiness()
 
@@ -54,15 +64,24 @@ def livez(_request: HttpRequest) -> HttpResponse:
 def readyz(_request: HttpRequest) -> HttpResponse:
     """The database answers and has every migration; 503 with Retry-After otherwise. The broker does not matter.
 
-    Messages that could not leave are counted in the answer: somebody must look at them, but the service can work.
+    Messages that could not leave, a mail server that is not set and sweeps that are late or failed are told in the
+    answer: somebody must look at them, but the web process can work.
     """
     try:
         missing = _readiness.missing()
         parked = 0 if missing else _readiness.parked()
+        states = [] if missing else _readiness.sweeps()
     except DatabaseError as why:
         logger.warning("not ready: %s", why)
         return HttpResponse(status=503, headers={"Retry-After": str(RETRY_AFTER_S)})
     if missing:
         logger.warning("not ready: the database lacks %s", ", ".join(missing))
         return HttpResponse(status=503, headers={"Retry-After": str(RETRY_AFTER_S)})
-    return JsonResponse({"status": "ready", "parked_deliveries": parked})
+    return JsonResponse(
+        {
+            "status": "ready",
+            "parked_deliveries": parked,
+            "mail_server_set": settings.MAIL_SERVER_SET,
+            "sweeps": [asdict(state) for state in states],
+        }
+    )

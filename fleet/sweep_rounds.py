@@ -7,6 +7,7 @@ from datetime import datetime
 from django.db import DatabaseError, close_old_connections
 from django.db.utils import InterfaceError
 
+from fleet.services.sweep_runs import note_run
 from fleet.sweeps import Run, Sweep
 
 logger = logging.getLogger(__name__)
@@ -34,13 +35,22 @@ class Rounds:
         close_old_connections()
         try:
             result = sweep.run(self._run)
+            note_run(sweep.name, well=True, now=self._run.clock())
         except (DatabaseError, InterfaceError) as why:
             # The database may be away for a while; a page of trace every round would tell no more.
             logger.error("sweep %s failed: %s", sweep.name, why)  # noqa: TRY400 - as said above
+            self._note_failure(sweep)
             return False
         except Exception:  # one sweep must not keep the others from running
             logger.exception("sweep %s failed", sweep.name)
+            self._note_failure(sweep)
             return False
         logger.debug("sweep %s: %s", sweep.name, result)
         self._ran[sweep.name] = begun
         return True
+
+    def _note_failure(self, sweep: Sweep) -> None:
+        try:
+            note_run(sweep.name, well=False, now=self._run.clock())
+        except (DatabaseError, InterfaceError) as why:
+            logger.info("that sweep %s failed could not be noted: %s", sweep.name, why)

@@ -1,10 +1,28 @@
 """What the workers are told to do; each task is one service call, safe to run twice. Only workers import this."""
 
-from celery import shared_task
+import logging
+from typing import Any
+
+from celery import Task, shared_task, states
+from celery.signals import task_postrun
 from django.conf import settings
+from django.db import DatabaseError
+from django.db.utils import InterfaceError
 
 from common import clock
 from fleet.services import deliveries, digests, leftovers, notices, purging, reminders
+from fleet.services.sweep_runs import note_run
+
+logger = logging.getLogger(__name__)
+
+
+@task_postrun.connect
+def note_end(*, task: Task[Any, Any], state: str, **_: object) -> None:
+    """Note when each task last ended, every app's alike, for `/readyz` and `/metrics`; a killed one gets late."""
+    try:
+        note_run(task.name.rpartition(".")[2], well=state == states.SUCCESS, now=clock.now())
+    except (DatabaseError, InterfaceError) as why:
+        logger.warning("the end of %s could not be noted: %s", task.name, why)
 
 
 @shared_task(name="fleet.tasks.remind_of_papers")

@@ -98,6 +98,8 @@ STORAGES = {
     },
 }
 
+MAIL_SERVER_SET = bool(ENV.mail.host) or ENV.local_demo
+"""Whether a letter can leave. The demo alone writes letters to the console and counts them as sent."""
 EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if ENV.mail.host else 'console'}.EmailBackend"
 EMAIL_HOST = ENV.mail.host
 EMAIL_PORT = ENV.mail.port

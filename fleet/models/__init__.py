@@ -12,7 +12,7 @@ from fleet.models.papers import Document, StoredFile
 from fleet.models.people import DeviceToken, Person, PersonRole, Qualification, SignInAttempt
 from fleet.models.requests import IdempotencyRecord
 from fleet.models.signatures import Signature
-from fleet.models.sweeps import SweepPlace
+from fleet.models.sweeps import SweepPlace, SweepRun
 from fleet.models.units import Axle, CoolingUnitDetails, TractorDetails, TrailerDetails, Unit
 from fleet.models.webhooks import WebhookEndpoint
 
@@ -46,6 +46,7 @@ __all__ = [
     "Site",
     "StoredFile",
     "SweepPlace",
+    "SweepRun",
     "TractorDetails",
     "TrailerDetails",
     "Unit",

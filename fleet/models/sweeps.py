@@ -1,4 +1,4 @@
-"""Where sweeps stand that are too long for one run. What they owe is remembered by its own rows, never here."""
+"""Where long sweeps were cut off, and when each last ran. What they owe is remembered by its own rows, never here."""
 
 from django.db import models
 
@@ -13,3 +13,14 @@ class SweepPlace(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name} on {self.day}"
+
+
+class SweepRun(models.Model):
+    """When a sweep last ended well and when it last failed, for whoever watches; no sweep reads it."""
+
+    name = models.CharField(max_length=40, primary_key=True)
+    ended_well_at = models.DateTimeField(null=True, blank=True)
+    failed_at = models.DateTimeField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return self.name

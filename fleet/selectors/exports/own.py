@@ -15,6 +15,7 @@ NOT_GIVEN_OUT = frozenset(
         "HistoryContent",
         "FileRemoval",
         "SweepPlace",
+        "SweepRun",
         "WebhookEndpoint",
     }
 )

@@ -7,6 +7,7 @@ from prometheus_client.parser import text_string_to_metric_families
 
 from fleet.enums import Role
 from fleet.models import Delivery
+from fleet.services.sweep_runs import note_run
 from tests.factories.fleet import NOON, caller, make_carrier, make_person, make_unit
 from tests.support.api import Caller
 
@@ -30,7 +31,7 @@ def test_figures__are_those_of_the_database() -> None:
             person=person, channel="mail", state=state, next_try_at=due, message_id=f"{state}-{due.minute}"
         )
     told = figures(caller(Role.ADMINISTRATOR))
-    assert told == {
+    assert {name: value for name, value in told.items() if "sweep" not in name} == {
         "reefer_units_in_service": 1,
         "reefer_walkarounds": 0,
         "reefer_defects_open": 0,
@@ -39,7 +40,21 @@ def test_figures__are_those_of_the_database() -> None:
         "reefer_deliveries_owed": 2,
         "reefer_deliveries_parked": 1,
         "reefer_deliveries_overdue_seconds": 300,
+        "reefer_mail_server_set": 1,
     }
+
+
+def test_sweeps__age_lateness_and_failure_of_each() -> None:
+    make_carrier()
+    note_run("deliver_notices", well=True, now=NOON - dt.timedelta(seconds=90))
+    note_run("deliver_notices", well=False, now=NOON)
+    answer = caller(Role.ADMINISTRATOR).send("GET", "/metrics")
+    families = text_string_to_metric_families(answer.content.decode())
+    told = {(s.name, s.labels.get("sweep")): s.value for family in families for s in family.samples}
+    assert told["reefer_sweep_age_seconds", "deliver_notices"] == 90
+    assert (told["reefer_sweep_late", "deliver_notices"], told["reefer_sweep_failed", "deliver_notices"]) == (0, 1)
+    assert ("reefer_sweep_age_seconds", "sweep_notices") not in told
+    assert (told["reefer_sweep_late", "sweep_notices"], told["reefer_sweep_failed", "sweep_notices"]) == (1, 0)
 
 
 def test_figures__are_kept_from_everybody_else() -> None:

@@ -1,5 +1,6 @@
 """What machines ask: whether the process lives, whether it can work."""
 
+import datetime as dt
 import time
 
 import psycopg
@@ -7,9 +8,12 @@ import pytest
 from django.db import OperationalError, connection
 from django.test import Client
 
+from common import clock
 from config import probes
 from fleet.enums import DeliveryState
 from fleet.models import Delivery
+from fleet.services.sweep_runs import note_run
+from fleet.sweeps import sweeps
 from tests.factories.notices import hold_draft, make_person, owe
 from tests.support.committing import CommittingDatabase
 
@@ -24,7 +28,31 @@ def test_livez__answers_without_a_database(client: Client) -> None:
 def test_readyz__database_answers_and_is_migrated__ready(client: Client) -> None:
     answer = client.get("/readyz")
 
-    assert (answer.status_code, answer.json()) == (200, {"status": "ready", "parked_deliveries": 0})
+    body = answer.json()
+    assert (answer.status_code, body["status"], body["parked_deliveries"]) == (200, "ready", 0)
+    assert body["mail_server_set"] is True
+
+
+@pytest.mark.django_db
+def test_readyz__tells_which_sweep_ran_failed_or_is_late_and_stays_ready(client: Client) -> None:
+    now = clock.now()
+    note_run("deliver_notices", well=True, now=now)
+    note_run("sweep_notices", well=True, now=now - dt.timedelta(minutes=6))
+    note_run("remind_of_papers", well=True, now=now - dt.timedelta(minutes=2))
+    note_run("remind_of_papers", well=False, now=now)
+
+    answer = client.get("/readyz")
+
+    told = {row["name"]: (row["late"], row["failed"]) for row in answer.json()["sweeps"]}
+    assert answer.status_code == 200
+    assert set(told) == {sweep.name for sweep in sweeps()}
+    assert told["deliver_notices"] == (False, False)
+    assert told["sweep_notices"] == (True, False)
+    assert told["remind_of_papers"] == (False, True)
+    assert told["purge_records"] == (True, False)
+    note_run("remind_of_papers", well=True, now=now + dt.timedelta(seconds=1))
+    again = {row["name"]: row["failed"] for row in client.get("/readyz").json()["sweeps"]}
+    assert again["remind_of_papers"] is False
 
 
 @pytest.mark.django_db
@@ -34,7 +62,7 @@ def test_readyz__messages_that_could_not_leave__counted_and_still_ready(client: 
 
     answer = client.get("/readyz")
 
-    assert (answer.status_code, answer.json()) == (200, {"status": "ready", "parked_deliveries": 2})
+    assert (answer.status_code, answer.json()["parked_deliveries"]) == (200, 2)
 
 
 def test_readyz__counting_takes_longer_than_it_may__503(committing_db: CommittingDatabase) -> None:

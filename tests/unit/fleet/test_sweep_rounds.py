@@ -31,8 +31,12 @@ class Day:
 
 
 @pytest.fixture(autouse=True)
-def no_database(monkeypatch: pytest.MonkeyPatch) -> None:
+def noted(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, bool]]:
+    """What would be noted of each run; there is no database here."""
+    noted: list[tuple[str, bool]] = []
     monkeypatch.setattr("fleet.sweep_rounds.close_old_connections", lambda: None)
+    monkeypatch.setattr("fleet.sweep_rounds.note_run", lambda name, *, well, now: noted.append((name, well)))
+    return noted
 
 
 def test_sweep_that_rests__skipped_until_it_has_rested() -> None:
@@ -48,7 +52,7 @@ def test_sweep_that_rests__skipped_until_it_has_rested() -> None:
 
 @pytest.mark.parametrize("why", [OperationalError("the server closed the connection"), RuntimeError("a mistake")])
 def test_sweep_fails__others_run_and_it_is_tried_in_the_next_round(
-    why: Exception, caplog: pytest.LogCaptureFixture
+    why: Exception, noted: list[tuple[str, bool]], caplog: pytest.LogCaptureFixture
 ) -> None:
     day = Day()
     rounds = day.rounds(day.sweep("broken", rest=60 * MINUTE, fails=why), day.sweep("sound"))
@@ -58,6 +62,7 @@ def test_sweep_fails__others_run_and_it_is_tried_in_the_next_round(
 
     assert day.ran == ["broken", "sound", "broken", "sound"]
     assert caplog.text.count("sweep broken failed") == 2
+    assert noted == [("broken", False), ("sound", True)] * 2
 
 
 def test_lost_database__told_in_one_line_and_a_mistake_with_its_trace(caplog: pytest.LogCaptureFixture) -> None:

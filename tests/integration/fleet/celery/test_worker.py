@@ -17,7 +17,7 @@ from kombu.exceptions import OperationalError
 from common import clock
 from common.clock import day_in_zone
 from fleet.enums import DeliveryState, NoticeKind, Role
-from fleet.models import Delivery, Document, Notice, Person, Policy
+from fleet.models import Delivery, Document, Notice, Person, Policy, SweepRun
 from tests.factories.notices import hold_draft, make_carrier, make_person, owe, waiting_draft
 from tests.support.broker import Broker
 from tests.support.committing import CommittingDatabase
@@ -125,6 +125,10 @@ def test_owed__mailed_by_the_worker_when_it_is_told_and_once_only(
     say(broker, DELIVER)
     say(broker, DELIVER)
     time.sleep(1)
+    assert set(SweepRun.objects.values_list("name", "failed_at")) == {
+        ("deliver_notices", None),
+        ("sweep_notices", None),
+    }
     assert mail_sink.message_ids == [expected]
     message = mail_sink.messages[0]
     assert (message["To"], message["Subject"]) == ("hob@carrier.invalid", "Hold 12 on unit LR-46")
