@@ -22,7 +22,7 @@ SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help demo demo-reset replay test drills check lint types imports migrations deploy-check openapi openapi-check production-check bench pin
+.PHONY: help demo demo-reset replay test drills check lint types imports migrations deploy-check openapi openapi-check sentences sentences-check production-check bench pin
 
 help: ## list what can be made
 	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 16
@@ -44,7 +44,7 @@ test: .venv/dev-installed ## run the whole suite
 drills: .venv/dev-installed ## run the long forms that the suite leaves out
 	$(PY) -m pytest $(SPREAD) --drills
 
-check: lint types imports migrations deploy-check openapi-check test ## everything a change must pass
+check: lint types imports migrations deploy-check openapi-check sentences-check test ## everything a change must pass
 
 lint: .venv/dev-installed ## format and lint
 	$(PY) -m ruff format --check .
@@ -67,6 +67,12 @@ openapi: .venv/dev-installed ## write docs/openapi.yaml anew
 
 openapi-check: .venv/dev-installed ## the committed description is the one the code gives
 	$(AS_PRODUCTION) $(PY) manage.py spectacular --validate --fail-on-warn | diff docs/openapi.yaml -
+
+sentences: .venv/dev-installed ## write docs/sentences.md anew
+	$(PY) -m config.sentences write
+
+sentences-check: .venv/dev-installed ## the committed sentences are those the code says
+	$(PY) -m config.sentences check
 
 production-check: .venv/dev-installed ## the production set alone brings a reminder to a mailbox; needs redis-server
 	$(PY) -m tests.production.check
