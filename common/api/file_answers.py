@@ -1,12 +1,13 @@
 """Answers that are files: given whatever the Accept header says, as the one form that their address names."""
 
 from collections.abc import Iterable, Mapping
+from tempfile import TemporaryFile
 from typing import Any, TypeVar
 
-from django.http import HttpResponse, StreamingHttpResponse
+from django.http import FileResponse, HttpResponse
 from rest_framework.renderers import BaseRenderer
 
-R = TypeVar("R", HttpResponse, StreamingHttpResponse)
+R = TypeVar("R", HttpResponse, FileResponse)
 
 
 class FileRenderer(BaseRenderer):
@@ -30,9 +31,17 @@ def file_answer(content: bytes, name: str, media_type: str) -> HttpResponse:
     return _named(HttpResponse(content, content_type=media_type), name)
 
 
-def streamed_answer(pieces: Iterable[bytes], name: str, media_type: str) -> StreamingHttpResponse:
-    """Return a file that is made while it is sent."""
-    return _named(StreamingHttpResponse(pieces, content_type=media_type), name)
+def spooled_answer(pieces: Iterable[bytes], name: str, media_type: str) -> FileResponse:
+    """Return a file made of pieces, however long: written to the disk first, so that a failure is no answer of 200."""
+    spool = TemporaryFile()  # noqa: SIM115 - closed by the response, or below
+    try:
+        for piece in pieces:
+            spool.write(piece)
+        spool.seek(0)
+    except BaseException:
+        spool.close()
+        raise
+    return _named(FileResponse(spool, content_type=media_type), name)
 
 
 def _named(response: R, name: str) -> R:

@@ -2,15 +2,17 @@
 
 import re
 
-_RISKY = re.compile(r"'*[=+\-@\t\r]")
-_DISARMED = re.compile(r"'+[=+\-@\t\r]")
+_SIGNS = "[=+\\-@\t\r\n\uff1d\uff0b\uff0d\uff20]"
+"""The four signs, also in full width, which some spreadsheets read alike, and white space that is passed over."""
+_RISKY = re.compile(f"'*{_SIGNS}")
+_DISARMED = re.compile(f"'+{_SIGNS}")
 
 
 def disarmed(text: str) -> str:
     """Return a text that no spreadsheet takes for a formula: an apostrophe stands before one that could be.
 
-    Could be one: what begins with = + - @, a tab or a carriage return, apostrophes before it not counted, so that
-    `rearmed` gives back every text there is.
+    Could be one: what begins with = + - @ (in full width too), a tab, a carriage return or a line feed, apostrophes
+    before it not counted, so that `rearmed` gives back every text there is.
     """
     return "'" + text if _RISKY.match(text) else text
 

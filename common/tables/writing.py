@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import logging
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import UTC, date, datetime
 from decimal import Decimal
@@ -11,17 +12,32 @@ from typing import Any
 from common.tables.formulas import disarmed
 
 CHUNK = 64 * 1024
+ERROR = "ERROR: cannot be read"
+
+logger = logging.getLogger(__name__)
 
 
 def csv_chunks(header: Sequence[str], rows: Iterable[Sequence[object]]) -> Iterator[bytes]:
-    """Yield the file piece by piece, however long it is."""
+    """Yield the file piece by piece, however long it is.
+
+    A row that cannot be written stands as its first value and `ERROR`, and their count as a last row; the log says why.
+    """
     buffer = io.StringIO(newline="")
     writer = csv.writer(buffer, lineterminator="\r\n")
     writer.writerow(header)
+    unreadable = 0
     for row in rows:
-        writer.writerow([cell_text(value) for value in row])
+        try:
+            cells = [cell_text(value) for value in row]
+        except (TypeError, ValueError, OverflowError):
+            logger.exception("a row cannot be given out: %s", row[0])
+            unreadable += 1
+            cells = [str(row[0]), ERROR]
+        writer.writerow(cells)
         if buffer.tell() >= CHUNK:
             yield _taken(buffer)
+    if unreadable:
+        writer.writerow([f"{ERROR}: {unreadable}"])
     yield _taken(buffer)
 
 
@@ -45,7 +61,10 @@ _SPELLED: tuple[tuple[type | tuple[type, ...], Callable[[Any], str]], ...] = (
     (datetime, lambda instant: instant.astimezone(UTC).isoformat().replace("+00:00", "Z")),
     (date, lambda day: day.isoformat()),
     ((bytes, memoryview), lambda raw: bytes(raw).hex()),
-    ((list, dict), lambda json_value: disarmed(json.dumps(json_value, ensure_ascii=False, sort_keys=True))),
+    (
+        (list, dict),
+        lambda json_value: disarmed(json.dumps(json_value, ensure_ascii=False, sort_keys=True, default=cell_text)),
+    ),
 )
 """In this order: a flag is a number, and an instant a day."""
 

@@ -1,12 +1,22 @@
 """What defects gives out: all that drivers found, and what came of it, for those who keep the records."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+
+from django.db.models import F
+from django.db.models.expressions import Combinable
 
 from defects import models
 from fleet.selectors.exports.registry import add_tables
-from fleet.selectors.exports.tables import KEEPERS_OF_RECORDS, ExportTable, model_table
+from fleet.selectors.exports.tables import KEEPERS_OF_RECORDS, ExportTable, add_names, model_table, unit_name
 
 NOT_GIVEN_OUT = frozenset[str]()
+UNITS: Mapping[str, Combinable] = {
+    "sightings": unit_name("defect__unit"),
+    "certificates": unit_name("defect__unit"),
+    "second-looks": unit_name("refusal__unit"),
+    "load-at-risk-entries": unit_name("risk__trailer"),
+}
+"""The unit that rows without one of their own are about."""
 
 
 def tables() -> Sequence[ExportTable]:
@@ -35,7 +45,9 @@ def tables() -> Sequence[ExportTable]:
         "roadside-inspections": models.RoadsideInspection,
         "roadside-violations": models.RoadsideViolation,
     }
-    return [model_table(name, KEEPERS_OF_RECORDS, model) for name, model in given.items()]
+    units = {name: {"unit": unit} for name, unit in UNITS.items()}
+    return [model_table(name, KEEPERS_OF_RECORDS, model, more=units.get(name)) for name, model in given.items()]
 
 
+add_names({f"defects.{model}": lambda path: F(f"{path}__number") for model in ("defect", "load")})
 add_tables(tables())

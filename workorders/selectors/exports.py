@@ -1,12 +1,21 @@
 """What workorders gives out: the shop's orders, work and time, for those who keep the records."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+
+from django.db.models import F
+from django.db.models.expressions import Combinable
 
 from fleet.selectors.exports.registry import add_tables
-from fleet.selectors.exports.tables import KEEPERS_OF_RECORDS, ExportTable, model_table
+from fleet.selectors.exports.tables import KEEPERS_OF_RECORDS, ExportTable, add_names, model_table, unit_name
 from workorders import models
 
 NOT_GIVEN_OUT = frozenset[str]()
+MORE: Mapping[str, Mapping[str, str | Combinable]] = {
+    "repair-tasks": {"unit": unit_name("order__unit")},
+    "labor-entries": {"order": "task__order__number", "unit": unit_name("task__order__unit")},
+    "outside-repairs": {"unit": unit_name("order__unit")},
+}
+"""The unit and the order that rows without one of their own are about."""
 
 
 def tables() -> Sequence[ExportTable]:
@@ -17,7 +26,8 @@ def tables() -> Sequence[ExportTable]:
         "labor-entries": models.LaborEntry,
         "outside-repairs": models.OutsideRepair,
     }
-    return [model_table(name, KEEPERS_OF_RECORDS, model) for name, model in given.items()]
+    return [model_table(name, KEEPERS_OF_RECORDS, model, more=MORE.get(name)) for name, model in given.items()]
 
 
+add_names({"workorders.repairorder": lambda path: F(f"{path}__number")})
 add_tables(tables())

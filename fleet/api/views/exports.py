@@ -2,13 +2,13 @@
 
 from typing import Any, ClassVar
 
-from django.http import StreamingHttpResponse
+from django.http import FileResponse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.response import Response
 
-from common.api.file_answers import FileRenderer, streamed_answer
+from common.api.file_answers import FileRenderer, spooled_answer
 from common.errors import NotFound
 from common.tables.archive import zip_chunks
 from common.tables.reading import CSV
@@ -49,12 +49,12 @@ class ExportTableView(ServiceView):
     renderer_classes = (FileRenderer,)
 
     @extend_schema(responses={(200, CSV): OpenApiTypes.BINARY})
-    def get(self, request: ServiceRequest, name: str) -> StreamingHttpResponse:
+    def get(self, request: ServiceRequest, name: str) -> FileResponse:
         """Return every row of a table."""
         table = next((each for each in tables_for(request.person.current_roles) if each.name == name), None)
         if table is None:
             raise NotFound("export_unknown")
-        return streamed_answer(one_table(table), f"{name}.csv", UTF8_CSV)
+        return spooled_answer(one_table(table), f"{name}.csv", UTF8_CSV)
 
 
 class ExportArchiveView(ServiceView):
@@ -64,10 +64,10 @@ class ExportArchiveView(ServiceView):
     renderer_classes = (FileRenderer,)
 
     @extend_schema(responses={(200, ZIP): OpenApiTypes.BINARY})
-    def get(self, request: ServiceRequest) -> StreamingHttpResponse:
+    def get(self, request: ServiceRequest) -> FileResponse:
         """Return every table that the caller may see, of one instant, with a note on how to read them."""
         files = everything(tables_for(request.person.current_roles), note())
-        return streamed_answer(zip_chunks(files, request.now), "everything.zip", ZIP)
+        return spooled_answer(zip_chunks(files, request.now), "everything.zip", ZIP)
 
 
 class OnRecordView(ServiceView):
@@ -77,9 +77,9 @@ class OnRecordView(ServiceView):
     renderer_classes = (FileRenderer,)
 
     @extend_schema(responses={(200, CSV): OpenApiTypes.BINARY})
-    def get(self, request: ServiceRequest) -> StreamingHttpResponse:
+    def get(self, request: ServiceRequest) -> FileResponse:
         """Return the standing records."""
-        return streamed_answer(on_record(self.table), f"{self.table}.csv", UTF8_CSV)
+        return spooled_answer(on_record(self.table), f"{self.table}.csv", UTF8_CSV)
 
 
 def on_record_view(table: Table, readers: frozenset[Role]) -> type[OnRecordView]:

@@ -69,7 +69,8 @@ def model_table(
 ) -> ExportTable:
     """Return all rows of a model with every column, keys of related rows among them, and names beside some keys.
 
-    Many related rows stand in one cell as a list of their keys. ValueError for a column that could hold a secret and
+    A related row stands as its key in a column ending in `_id`, with what people call it beside that; many related rows
+    stand in one cell as lists of both, in the same order. ValueError for a column that could hold a secret and
     is not in `leave_out`.
     """
     fields = [*model._meta.concrete_fields, *model._meta.many_to_many]  # noqa: SLF001 - Django's documented model API
@@ -99,21 +100,33 @@ def _columns_of(field: "Field[object, object] | ManyToManyField[Model, Model]") 
     if isinstance(field, ManyToManyField):
         through: type[Model] = field.remote_field.through  # type: ignore[assignment]  # None before models are there
         own, other = field.m2m_column_name(), field.m2m_reverse_name()
-        keys = through._default_manager.filter(**{own: OuterRef("pk")}).order_by(other)  # noqa: SLF001 - Django's documented model API
-        return {field.name: ArraySubquery(keys.values(other))}
+        rows = through._default_manager.filter(**{own: OuterRef("pk")}).order_by(other)  # noqa: SLF001 - Django's documented model API
+        keys = {f"{field.name}_id": ArraySubquery(rows.values(other))}
+        name = _name_of(field, field.m2m_reverse_field_name())
+        return keys if name is None else {**keys, field.name: ArraySubquery(rows.values(called=name))}
     if not isinstance(field, ForeignKey):
         return {field.name: field.name}
-    named = _NAMES.get(field.related_model._meta.label_lower)  # noqa: SLF001 - Django's documented model API
     key: Mapping[str, Expression] = {field.attname: field.attname}
-    return key if named is None else {**key, field.name: named(field.name)}
+    name = _name_of(field, field.name)
+    return key if name is None else {**key, field.name: name}
 
 
-_NAMES: Mapping[str, Callable[[str], Expression]] = {
+def add_names(names: Mapping[str, Callable[[str], Combinable]]) -> None:
+    """Say what people call rows of more models, by `app.model`; an app does so before it makes its tables."""
+    _NAMES.update(names)
+
+
+def _name_of(field: "ForeignKey[Model, Model] | ManyToManyField[Model, Model]", path: str) -> Combinable | None:
+    named = _NAMES.get(field.related_model._meta.label_lower)  # noqa: SLF001 - as above
+    return None if named is None else named(path)
+
+
+_NAMES: dict[str, Callable[[str], Combinable]] = {
     "fleet.unit": unit_name,
-    "fleet.person": lambda path: f"{path}__name",
-    "fleet.site": lambda path: f"{path}__code",
+    "fleet.person": lambda path: F(f"{path}__name"),
+    "fleet.site": lambda path: F(f"{path}__code"),
 }
-"""Rows that people call by a name."""
+"""Rows that people call by a name or a number."""
 
 
 def _expression(value: Expression) -> Combinable:

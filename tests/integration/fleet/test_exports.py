@@ -106,6 +106,24 @@ def test_one_table__is_given_to_whoever_may_see_it() -> None:
         assert (refused.status_code, refused.json()["code"]) == (404, "export_unknown")
 
 
+@pytest.mark.django_db
+def test_source_that_breaks_off__is_no_answer_of_200(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The whole file is there before the status is sent; then its length is told."""
+    make_reading()
+    vera = caller(Role.COMPLIANCE)
+    whole = vera.get("exports/everything.zip")
+    assert int(whole.headers["Content-Length"]) == len(whole.getvalue())
+
+    def broken(*_: object) -> Iterator[bytes]:
+        yield b"id"
+        raise ConnectionError
+
+    monkeypatch.setattr("fleet.api.tables.giving_out.csv_chunks", broken)
+    for path in ("exports/everything.zip", "exports/meter-readings.csv"):
+        with pytest.raises(ConnectionError):
+            vera.get(path)
+
+
 def test_archive_of_much__is_made_in_flat_memory() -> None:
     def rows() -> Iterator[Sequence[object]]:
         for number in range(200_000):

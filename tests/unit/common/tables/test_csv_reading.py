@@ -80,9 +80,12 @@ def test_file_that_is_no_such_table__is_refused_with_the_place(content: bytes, e
 @example("''-x")
 @example("'")
 @example("'note")
+@example("\n=1+1")
+@example("\uff1d1+1")
+@example("'\uff20SUM(1)")
 def test_disarmed_text__begins_with_no_formula_and_is_given_back(text: str) -> None:
     written = disarmed(text)
-    assert written[:1] not in {"=", "+", "-", "@", "\t", "\r"}
+    assert written[:1] not in {"=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20"}
     assert rearmed(written) == text
 
 
