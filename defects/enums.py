@@ -29,6 +29,21 @@ class NotReached(TextChoices):
     OTHER = "other", _("other")
 
 
+class Leg(TextChoices):
+    APPROACH = "approach", _("approach")
+    ENGINE_BAY = "engine_bay", _("engine bay")
+    CAB = "cab", _("cab")
+    BRAKE_TESTS = "brake_tests", _("brake tests")
+    TRACTOR_FRONT = "tractor_front", _("tractor front")
+    TRACTOR_SIDES = "tractor_sides", _("tractor sides")
+    COUPLING = "coupling", _("coupling area")
+    COOLING_UNIT = "cooling_unit", _("cooling unit")
+    TRAILER_SIDES = "trailer_sides", _("trailer sides")
+    AXLES = "axles", _("axles")
+    TRAILER_REAR = "trailer_rear", _("trailer rear")
+    INSIDE_BOX = "inside_box", _("inside the box")
+
+
 class Standing(TextChoices):
     STATUTORY = "statutory", _("statutory")
     CARRIER = "carrier", _("carrier")

@@ -31,6 +31,11 @@ register("query_needs_qualified_person", _("Only a qualified person can pass thi
 register("query_reason_missing", _("Say why it was not reached."))
 register("query_reason_does_not_fit", _("The reason given does not explain why this was not reached."))
 
+# The legs signed for
+register("query_leg_without_list", _("The list of checks is not named. Leg {leg} counts for nothing."))
+register("query_leg_not_of_this_walk", _("This walk has no leg {leg} on this unit. It counts for nothing."))
+register("query_leg_time_implausible", _("The time given for leg {leg} does not fit. It counts for nothing."))
+
 # The value
 register("query_value_missing", _("A value is missing."))
 register("query_measured_twice", _("Measured twice with different values. The first counts, and every fault stands."))

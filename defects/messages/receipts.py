@@ -4,6 +4,11 @@ from django.utils.translation import gettext_lazy as _
 
 from common.messages import register
 
+# What the driver signs under when legs of the walk were looked at; `/walk` gives it.
+register("walk_to_sign", _("I looked at these legs and found nothing but what I list."))
+
+register("walk_leg", "{leg}")
+
 # Facts: units (those that are held).
 register("receipt_held", _("Do not move {units}. Foreman and dispatch are told."))
 # Facts: units (those that are barred by what was found, without a hold).
@@ -27,10 +32,13 @@ register(
     "receipt_nothing_found",
     _("Got it. Nothing found. What was open before stays open: ask for clearance before you roll."),
 )
+register("receipt_nothing_listed", _("Got it. You listed no fault. Ask for clearance before you roll."))
 
 # Said after the first sentence, where that speaks of something graver
 register(
     "receipt_also_load_at_risk",
     _("The load is at risk too; dispatch and foreman are told. Call them, and read temperatures."),
 )
+# Facts: unit, answered and asked (how many places have an answer, and how many the walk asks every time).
+register("receipt_looked_at", _("{unit}: {answered} of {asked} points have an answer."))
 register("receipt_also_queried", _("Not all of it could be used as sent: read what is queried."))

@@ -3,7 +3,7 @@
 from django.utils.translation import gettext_lazy as _
 
 from common.messages import Template, register_words
-from defects.enums import Bars, DefectState, Severity
+from defects.enums import Bars, DefectState, Leg, Severity
 
 STATES: dict[str, Template] = {
     **{str(state): state.label for state in DefectState if state != DefectState.CLOSED},
@@ -37,4 +37,5 @@ register_words("severity", SEVERITIES)
 register_words("regulation", SEVERITIES)
 register_words("bars", {str(bars): bars.label for bars in Bars})
 register_words("evidence", EVIDENCE)
+register_words("leg", {str(leg): leg.label for leg in Leg})
 register_words("missing", MISSING)

@@ -72,6 +72,8 @@ class Report(Keyed):
     """The driver vehicle inspection report of one unit (396.11). `checks` is one JSON value of `checks_schema`.
 
     `unit` is empty only while `given_unit` names none that is known. `review_owed` when a statutory defect is on it.
+    `looked_at` are the legs signed for, each with whether it counts. Of the places that the walk asks every time
+    (`places_asked`) so many are covered by a leg (`places_covered`); what has no answer is `left_open`.
     """
 
     CHECKS_SCHEMA: ClassVar[int] = 1
@@ -86,6 +88,10 @@ class Report(Keyed):
     checks_schema = models.PositiveSmallIntegerField(default=CHECKS_SCHEMA)  # or CHECKS_DELETED
     checks = models.JSONField()
     faults = models.JSONField(default=list)
+    looked_at = models.JSONField(default=list)
+    places_asked = models.PositiveSmallIntegerField(default=0)
+    places_covered = models.PositiveSmallIntegerField(default=0)
+    left_open = models.JSONField(default=list)
     queried = models.JSONField(default=list)
     review_owed = models.BooleanField()
     performed_at = models.DateTimeField()
@@ -99,6 +105,21 @@ class Report(Keyed):
             models.Index(fields=("unit", "-performed_at", "-id"), name="report_unit_newest"),
             models.Index(fields=("unit", "-performed_at"), condition=Q(review_owed=True), name="report_to_review"),
         )
+
+    @property
+    def without_answer(self) -> list[dict[str, str]]:
+        """The places that the walk asks every time and that have no answer, in walking order."""
+        return [row for row in self.left_open if row["asked"]]
+
+    @property
+    def places_answered(self) -> int:
+        """How many of those it asks have an answer: one of their own, or by a leg."""
+        return self.places_asked - len(self.without_answer)
+
+    @property
+    def looked_all_over(self) -> bool:
+        """Whether everything that the walk asks every time has an answer; where nothing was asked, nothing has."""
+        return 0 < self.places_asked == self.places_answered
 
     def __str__(self) -> str:
         return f"report on {self.given_unit}"

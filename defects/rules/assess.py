@@ -78,6 +78,11 @@ class Judged:
         return self.verdict.outcome is Outcome.CORRECTED
 
     @property
+    def is_reported(self) -> bool:
+        """Whether something was reported as wrong, whatever the rules could make of it."""
+        return self.given.answer == Answer.DEFECT or self.verdict.severity is not None
+
+    @property
     def measured(self) -> Decimal | None:
         """The value that may enter a series, or None."""
         return self.verdict.accepted_value
@@ -209,8 +214,7 @@ def _measured_again(judged: Judged, *, differs: bool) -> Verdict:
 
 def _is_unplaced_report(judged: Judged) -> bool:
     """Whether something was reported that the rules cannot place: queried, and yet never to be taken for nothing."""
-    reported = judged.given.answer == Answer.DEFECT or judged.verdict.severity is not None
-    return judged.verdict.outcome is Outcome.QUERIED and reported
+    return judged.verdict.outcome is Outcome.QUERIED and judged.is_reported
 
 
 def _as_told(judged: Judged) -> GivenFault:

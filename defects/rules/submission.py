@@ -57,6 +57,23 @@ class GivenMeter:
 
 
 @dataclass(frozen=True, slots=True)
+class GivenLook:
+    """One leg of the walk that the driver signs for having looked at, and when by the device's clock, as text."""
+
+    leg: str
+    at: str = ""
+
+    @property
+    def instant(self) -> datetime | None:
+        """When, or None when it is absent, unreadable or without its offset."""
+        try:
+            at = datetime.fromisoformat(self.at)
+        except ValueError:
+            return None
+        return None if at.utcoffset() is None else at
+
+
+@dataclass(frozen=True, slots=True)
 class GivenReport:
     """One unit's report as given. `unit` is a key, a number of our own, or number@owner."""
 
@@ -64,6 +81,7 @@ class GivenReport:
     checks: tuple[GivenCheck, ...] = ()
     faults: tuple[GivenFault, ...] = ()
     meters: tuple[GivenMeter, ...] = ()
+    looked_at: tuple[GivenLook, ...] = ()
 
     def and_also(self, other: "GivenReport") -> "GivenReport":
         """This report with all that another says behind it."""
@@ -72,6 +90,7 @@ class GivenReport:
             checks=self.checks + other.checks,
             faults=self.faults + other.faults,
             meters=self.meters + other.meters,
+            looked_at=self.looked_at + other.looked_at,
         )
 
 

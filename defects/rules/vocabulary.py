@@ -41,6 +41,13 @@ class Outcome(StrEnum):
     QUERIED = "queried"
 
 
+class AnsweredBy(StrEnum):
+    """What answers a place of a walk: the driver's signature over its leg, or an answer of its own."""
+
+    LEG = "leg"
+    ONE_BY_ONE = "one_by_one"
+
+
 class NotReached(StrEnum):
     """Why a point was not looked at."""
 
@@ -273,3 +280,6 @@ class QueryCode(StrEnum):
     NOT_CORRECTABLE_ON_THE_SPOT = "not_correctable_on_the_spot"
     REASON_MISSING = "reason_missing"
     REASON_DOES_NOT_FIT = "reason_does_not_fit"
+    LEG_WITHOUT_LIST = "leg_without_list"
+    LEG_NOT_OF_THIS_WALK = "leg_not_of_this_walk"
+    LEG_TIME_IMPLAUSIBLE = "leg_time_implausible"

@@ -1,13 +1,14 @@
 """The driver vehicle inspection reports with the driver's signature, the carrier's certificates and the next review."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import datetime
 from typing import Any
 
 from django.db.models import Prefetch
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from defects.enums import Severity, WalkaroundKind
+from defects.enums import Leg, Severity, WalkaroundKind
 from defects.models import Certificate, DriverReview, Photo, Report, Sighting
 from defects.services.photos import names
 from defects.unit_file.parts import certificate_record, certified, review_record, what_record
@@ -64,6 +65,10 @@ def _report(report: Report) -> Mapping[str, Any]:
         "checks_schema": report.checks_schema,
         "checks": report.checks,
         "faults": report.faults,
+        "looked_at": report.looked_at,
+        "places_asked": report.places_asked,
+        "places_covered": report.places_covered,
+        "left_open": report.left_open,
         "queried": [*report.queried, *walk.queried],
         "review_owed": report.review_owed,
         "signature": signature_record(report.signature),
@@ -96,7 +101,7 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     if not reviewed:
         reviewed = _("review not signed") if record["review_owed"] else _("none owed")
     if not record["found"]:
-        yield walk, signed, nothing_found(record), "", reviewed
+        yield walk, signed, f"{nothing_found(record)}\n{looked_at(record, words)}".rstrip(), "", reviewed
     for found in record["found"]:
         said = f"{found['defect']}: {words.either(found['what'])}\n{words.choice(Severity, found['severity'])}"
         certificates = "\n".join(certified(certificate, words) for certificate in found["certificates"])
@@ -104,16 +109,26 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
 
 
 def nothing_found(record: Record) -> str:
-    """How many points were looked at; the absence of a finding is never read as an inspection."""
+    """How many points have an answer; the absence of a finding is never read as an inspection."""
     if record["checks_schema"] == Report.CHECKS_DELETED:
         return _("No defect found or reported; the points looked at were deleted after their days of keeping.")
-    looked = sum(check["answer"] not in {"not_reached", "not_applicable"} for check in record["checks"])
     corrected = sum(check["answer"] == "corrected" for check in record["checks"])
     if corrected:
         return _("No defect left; {corrected} put right on the spot.").format(corrected=corrected)
-    if looked == 0:
+    if not record["places_asked"]:
         return _("No defect found or reported.")
-    return _("No defect found or reported; {looked} points looked at.").format(looked=looked)
+    without = sum(row["asked"] for row in record["left_open"])
+    answered, asked = record["places_asked"] - without, record["places_asked"]
+    return _("No defect found or reported; {answered} of {asked} points have an answer.").format(
+        answered=answered, asked=asked
+    )
+
+
+def looked_at(record: Record, words: Words) -> str:
+    """The legs signed for as looked at, with their times by the driver's clock."""
+    counted = [row for row in record["looked_at"] if row["counts"]]
+    legs = [f"{words.choice(Leg, row['leg'])} {datetime.fromisoformat(row['at']):%H:%M}" for row in counted]
+    return _("Looked at: {legs}.").format(legs=", ".join(legs)) if legs else ""
 
 
 def photos(record: Record) -> Iterable[str]:

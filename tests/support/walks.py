@@ -14,7 +14,9 @@ from common.ids import uuid7
 from defects.api.walkarounds.bodies import WalkaroundBody
 from defects.selectors.receipts import Receipt
 from defects.services.walkarounds import submit_walkaround
+from fixtures.scenario.walking import whole_walk
 from fleet.demo_sign_ins import PASSWORD
+from fleet.models import Person
 from tests.support.ninefold import person
 
 UNITS = ("NL-15", "LR-45", "CU-45")
@@ -48,6 +50,27 @@ def body(
     }
 
 
+def walk_list(
+    device: APIClient, tractor: str | None = UNITS[0], trailer: str | None = UNITS[1], kind: str = "pre_trip"
+) -> Any:
+    """What `/walk` lists of a combination, or of one unit alone."""
+    named = {name: ref for name, ref in (("tractor", tractor), ("trailer", trailer)) if ref is not None}
+    answer = device.get("/api/v1/walk", {**named, "kind": kind})
+    assert answer.status_code == 200, answer.content
+    return answer.json()
+
+
+def whole(
+    listed: Mapping[str, Any], finished_at: datetime, found: Mapping[str, Sequence[dict[str, Any]]] | None = None
+) -> dict[str, Any]:
+    """The walk-around of a driver who signed for every leg of a walk list and answered the rest one by one."""
+    reports = whole_walk(listed, (finished_at - timedelta(minutes=10)).isoformat(), found)
+    given = body(reports, finished_at=finished_at, kind=listed["kind"], catalogue=listed["catalogue"])
+    given["coupled"] = listed["coupled"]
+    given["signature"]["shown"] = listed["to_sign"]
+    return given
+
+
 def put(device: APIClient, walk: Mapping[str, Any], key: UUID | None = None, *, status: int = 201) -> Any:
     """Hand a walk-around in and return the answer's body; fails on another status."""
     answer = device.put(f"/api/v1/walkarounds/{key or uuid7()}", walk, format="json")
@@ -75,11 +98,16 @@ def stroke(place: str, value: str, answer: str = "defect") -> dict[str, Any]:
 
 def hand_in(username: str, walk: Mapping[str, Any], key: UUID | None = None, *, now: datetime | None = None) -> Receipt:
     """Hand a walk-around in past HTTP, as the view does; what the service raises comes through."""
+    return hand_in_as(person(username), walk, key, now=now or clock.now())
+
+
+def hand_in_as(actor: Person, walk: Mapping[str, Any], key: UUID | None = None, *, now: datetime) -> Receipt:
+    """The same of a person who is given."""
     given = WalkaroundBody(data=walk)
     given.is_valid(raise_exception=True)
     return submit_walkaround(
         walkaround_id=key or uuid7(),
         submission=given.submission(sha256_hex(canonical_json(walk))),
-        actor=person(username),
-        now=now or clock.now(),
+        actor=actor,
+        now=now,
     )

@@ -5,7 +5,7 @@ from rest_framework import serializers
 from common.api.fields import FlagField, InstantField, TextField
 from common.api.serializers import StrictSerializer
 from defects.api.points.serializers import one_of
-from defects.api.walkarounds.receipts import QueriedOut
+from defects.api.walkarounds.receipts import LooksOut, QueriedOut
 from defects.enums import CheckAnswer, DefectState, Severity, WalkaroundKind
 from defects.rules import vocabulary as words
 from fleet.api.serializers.names import PersonName, UnitName
@@ -103,6 +103,7 @@ class ReportPageOut(ReportOut):
 
     catalogue = TextField(max_length=64)
     catalogue_known = FlagField()
+    looks = LooksOut()
     items = CheckOut(many=True)
     faults = FaultOut(many=True)
     queries = QueriedOut(many=True)

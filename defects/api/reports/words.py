@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from defects.api.defects.words import Body, person_body, unit_body
+from defects.api.walkarounds.receipts import looks_body
 from defects.models import Report
 from defects.rules.catalogue import Catalogue
 from defects.rules.places import describe
@@ -42,6 +43,7 @@ def report_page_body(page: ReportPage, in_force: Catalogue, language: str) -> Bo
         **report_body(report),
         "catalogue": report.walkaround.catalogue_id,
         "catalogue_known": page.catalogue is not None,
+        "looks": looks_body(report),
         "items": [_check(check, catalogue, language) for check in report.checks],
         "faults": [
             {"text": fault["text"], "place": fault.get("place", ""), "photos": list(fault.get("photos", ()))}

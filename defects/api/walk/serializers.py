@@ -44,9 +44,13 @@ class DefectHereOut(StrictSerializer):
 
 
 class PlaceOut(StrictSerializer):
-    """One place of the unit at which the point is asked; empty for the whole unit."""
+    """One place of the unit at which the point is asked; empty for the whole unit.
+
+    `answered_by`: whether a signature over the leg answers it, or only an answer of its own.
+    """
 
     place = TextField(max_length=40)
+    answered_by = one_of(words.AnsweredBy)
     words = TextField(max_length=120)
     limits = LimitHereOut(many=True)
     last_value = LastValueOut(allow_null=True)
@@ -82,11 +86,25 @@ class StopOut(StrictSerializer):
     places = PlaceOut(many=True)
 
 
+class LegOut(StrictSerializer):
+    """One leg of a unit: sign for it in `looked_at` of the unit's report once it was looked at."""
+
+    unit = TextField(max_length=160)
+    leg = one_of(words.Leg)
+    words = TextField(max_length=80)
+
+
 class WalkOut(StrictSerializer):
-    """What to look at on these units, in the order of the walk. `elsewhere` are open defects that no stop shows."""
+    """What to look at on these units, in the order of the walk. `elsewhere` are open defects that no stop shows.
+
+    `to_sign` is the sentence to be shown above the signature over the legs; send it as `signature.shown`.
+    """
 
     catalogue = Sha256Field()
     kind = serializers.ChoiceField(choices=WalkaroundKind.choices)
     units = UnitName(many=True)
+    coupled = FlagField()
+    legs = LegOut(many=True)
+    to_sign = TextField(max_length=400)
     stops = StopOut(many=True)
     elsewhere = DefectHereOut(many=True)

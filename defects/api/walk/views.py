@@ -24,7 +24,7 @@ class WalkView(ServiceView):
     """The walk over a tractor, a trailer and the cooling unit mounted on it."""
 
     roles = {"get": ANY_ROLE}
-    query_parameters = {"get": frozenset({*NAMED, "kind"})}
+    query_parameters = {"get": frozenset({*NAMED, "kind", "coupled"})}
 
     @extend_schema(
         operation_id="walk_read",
@@ -32,6 +32,9 @@ class WalkView(ServiceView):
         responses=WalkOut,
         parameters=[
             *(OpenApiParameter(name, description="Number, number@owner, or key.") for name in NAMED),
+            OpenApiParameter(
+                "coupled", bool, description="Whether the units run coupled; without it, a tractor with a trailer do."
+            ),
             OpenApiParameter("kind", enum=[str(kind) for kind in WalkKind], default=str(WalkKind.PRE_TRIP)),
         ],
     )
@@ -40,7 +43,8 @@ class WalkView(ServiceView):
         kind = request.query_params.get("kind", str(WalkKind.PRE_TRIP))
         if kind not in {str(known) for known in WalkKind}:
             raise _refused("invalid_choice", "kind", allowed=[str(known) for known in WalkKind])
-        ground = walk_ground(_named(request), person=request.person, now=request.now)
+        named = _named(request)
+        ground = walk_ground(named, person=request.person, now=request.now, coupled=_coupled(request))
         return Response(walk_body(ground, kind, language_of(request.person.language)))
 
 
@@ -55,6 +59,13 @@ def _named(request: ServiceRequest) -> list[Unit]:
         if found[ref].kind != NAMED[name]:
             raise _refused("not_of_this_kind", name)
     return [found[ref] for ref in given.values()]
+
+
+def _coupled(request: ServiceRequest) -> bool | None:
+    given = request.query_params.get("coupled")
+    if given not in {None, "true", "false"}:
+        raise _refused("invalid_choice", "coupled", allowed=["true", "false"])
+    return None if given is None else given == "true"
 
 
 def _refused(code: str, parameter: str, **facts: object) -> Unreadable:

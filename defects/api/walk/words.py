@@ -1,17 +1,20 @@
 """Laying out the walk over one combination: leg by leg, each point at each unit's own places."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from common import messages
+from common.messages import Message
 from defects.api.points.words import Body, finding_body, measure_body, source_body, text_or_none, texts
 from defects.models import Defect, Measurement
 from defects.rules.answers import may_pass
-from defects.rules.conditions import Match, Situation, match
+from defects.rules.conditions import Situation
 from defects.rules.facts import CheckFacts, Conditions, UnitFacts
-from defects.rules.places import axle_of, describe, places_for
+from defects.rules.looks import answered_by, stops_of
+from defects.rules.places import axle_of, describe
 from defects.rules.points import Point
 from defects.rules.shown_limits import ShownLimit, limits_at
-from defects.rules.vocabulary import AXLE_PLACE_TYPES, Answer, Language
+from defects.rules.vocabulary import Answer, Language
 from defects.selectors.walk import WalkGround
 from defects.selectors.words import what_of_defect
 from fleet.models import Unit
@@ -31,9 +34,19 @@ def walk_body(ground: WalkGround, kind: str, language: Language) -> Body:
         "catalogue": ground.catalogue.content_hash,
         "kind": kind,
         "units": [_unit(unit) for unit in ground.units],
+        "coupled": ground.coupled,
+        "legs": _legs(stops, language),
+        "to_sign": messages.render(Message("walk_to_sign"), language),
         "stops": stops,
         "elsewhere": elsewhere,
     }
+
+
+def _legs(stops: Sequence[Body], language: Language) -> list[Body]:
+    """The legs of each unit, once, in the order of the walk."""
+    listed = dict.fromkeys((str(stop["unit"]), str(stop["leg"])) for stop in stops)
+    words = {leg: messages.render(Message("walk_leg", {"leg": leg}), language) for _, leg in listed}
+    return [{"unit": unit, "leg": leg, "words": words[leg]} for unit, leg in listed]
 
 
 @dataclass(frozen=True)
@@ -49,18 +62,17 @@ class _Asked:
 
 
 def _stops(ground: WalkGround, kind: str, language: Language) -> Iterator[Body]:
-    conditions = Conditions(coupled=len(ground.units) > 1, walk_kind=kind)
+    conditions = Conditions(coupled=ground.coupled, walk_kind=kind)
+    asked = {
+        (stop.point.name, unit.pk): stop
+        for unit in ground.units
+        for stop in stops_of(ground.catalogue, ground.facts[unit.pk], conditions, ground.today)
+    }
     for point in ground.catalogue.points.values():
-        if kind not in point.walks or (point.retired_on is not None and point.retired_on <= ground.today):
-            continue
         for unit in ground.units:
-            facts = ground.facts[unit.pk]
-            if unit.kind not in point.unit_kinds or match(point.applies_when, Situation(facts, conditions)) is Match.NO:
-                continue
-            places = places_for(point, facts)
-            unrecorded = not facts.axles and point.place_type in AXLE_PLACE_TYPES
-            if places or unrecorded:
-                yield _stop(_Asked(ground, point, unit, facts, conditions, language), places)
+            stop = asked.get((point.name, unit.pk))
+            if stop is not None:
+                yield _stop(_Asked(ground, point, unit, ground.facts[unit.pk], conditions, language), stop.places)
 
 
 def _stop(asked: _Asked, places: tuple[str, ...]) -> Body:
@@ -99,6 +111,7 @@ def _place(asked: _Asked, place: str) -> Body:
     last = ground.last.get(spot)
     return {
         "place": place,
+        "answered_by": str(answered_by(point, place, ground.one_by_one.get(asked.unit.pk, frozenset()))),
         "words": describe(place, asked.language) if place else "",
         "limits": [_limit(shown) for shown in limits_at(point, situation, ground.today)],
         "last_value": None if last is None else _last(last, ground),

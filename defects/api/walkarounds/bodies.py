@@ -11,6 +11,7 @@ from defects.rules.facts import Conditions
 from defects.rules.submission import (
     GivenCheck,
     GivenFault,
+    GivenLook,
     GivenMeter,
     GivenReport,
     GivenSignature,
@@ -21,6 +22,7 @@ from fleet.enums import SignatureMethod, UnitKind
 
 MAX_CHECKS = 400
 MAX_REPORTS = 8
+MAX_LEGS = 40
 
 
 class CorrectionBody(StrictSerializer):
@@ -62,13 +64,25 @@ class MeterBody(StrictSerializer):
     shown = TextField(max_length=16, help_text="miles or hours, as text")
 
 
+class LookBody(StrictSerializer):
+    """One leg of the walk that was looked at, as `/walk` lists it, and when by the device's clock."""
+
+    leg = TextField(max_length=40)
+    at = TextField(max_length=40, required=False, allow_blank=True, help_text="an instant with its offset")
+
+
 class ReportBody(StrictSerializer):
-    """One unit's report: a unit is named by its number, number@owner, or key."""
+    """One unit's report: a unit is named by its number, number@owner, or key.
+
+    `looked_at`: the legs looked at, on which nothing is wrong but what the report lists. What is neither covered by a
+    leg nor answered has no answer.
+    """
 
     unit = TextField(max_length=160)
     checks = serializers.ListField(child=CheckBody(), required=False, max_length=MAX_CHECKS)
     faults = serializers.ListField(child=FaultBody(), required=False, max_length=40)
     meters = serializers.ListField(child=MeterBody(), required=False, max_length=6)
+    looked_at = serializers.ListField(child=LookBody(), required=False, max_length=MAX_LEGS)
 
 
 class UnitBody(StrictSerializer):
@@ -149,6 +163,7 @@ def _report(given: dict[str, Any]) -> GivenReport:
             GivenFault(**{**fault, "photos": tuple(fault.get("photos", ()))}) for fault in given.get("faults", ())
         ),
         meters=tuple(GivenMeter(**meter) for meter in given.get("meters", ())),
+        looked_at=tuple(GivenLook(**look) for look in given.get("looked_at", ())),
     )
 
 

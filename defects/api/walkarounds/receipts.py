@@ -56,12 +56,39 @@ class QueriedOut(StrictSerializer):
     meter = serializers.IntegerField(allow_null=True, help_text="position in the report's meters")
 
 
+class LookedAtOut(StrictSerializer):
+    """One leg signed for as looked at. One that does not count is queried."""
+
+    leg = TextField(max_length=40)
+    at = TextField(max_length=40)
+    counts = FlagField()
+
+
+class WithoutAnswerOut(StrictSerializer):
+    """A place that the walk asks every time and that has no answer: no leg covers it and no check answers it."""
+
+    point = TextField(max_length=80)
+    place = TextField(max_length=40)
+    why = TextField(max_length=20, help_text="no_answer, queried, or the reason given for not reaching it")
+
+
+class LooksOut(StrictSerializer):
+    """How much of what the walk asks every time has an answer: each place of each point counts once."""
+
+    asked = serializers.IntegerField()
+    answered = serializers.IntegerField(help_text="by a leg or one by one")
+    by_leg = serializers.IntegerField(help_text="how many of those answered are covered by a leg alone")
+    legs = LookedAtOut(many=True)
+    without_answer = WithoutAnswerOut(many=True)
+
+
 class UnitOut(StrictSerializer):
     """What became of one unit's report."""
 
     unit = TextField(max_length=160)
     report = serializers.UUIDField()
     known = FlagField()
+    looks = LooksOut()
     found = FoundOut(many=True)
     corrected = CorrectedOut(many=True)
     queried = QueriedOut(many=True)
@@ -80,7 +107,7 @@ class ReceiptOut(StrictSerializer):
     replayed = FlagField()
     received_at = InstantField()
     performed_at = InstantField()
-    says = TextField(max_length=600)
+    says = TextField(max_length=1200)
     units = UnitOut(many=True)
     queried = QueriedOut(many=True)
     told = ToldOut(many=True)
@@ -108,7 +135,7 @@ def receipt_body(receipt: Receipt, language: str) -> dict[str, object]:
 
 
 def _says(receipt: Receipt, language: str) -> str:
-    """The gravest thing first, and after it what must not be missed beside it."""
+    """The gravest thing first, and after it what must not be missed beside it; silence is never nothing found."""
     held = {hold.unit_id for hold in receipt.holds}
     barred = {sighting.defect.unit_id for sighting in receipt.sightings if _bars(sighting.defect)}
     queried = bool(receipt.walkaround.queried) or any(report.queried for report in receipt.reports)
@@ -120,11 +147,20 @@ def _says(receipt: Receipt, language: str) -> str:
     elif receipt.sightings or receipt.certificates:
         codes = ["receipt_found"]
     else:
-        codes = ["receipt_queried" if queried else "receipt_nothing_found"]
+        all_over = all(report.looked_all_over for report in receipt.reports)
+        quiet = "receipt_nothing_found" if all_over else "receipt_nothing_listed"
+        codes = ["receipt_queried" if queried else quiet]
     if queried and codes != ["receipt_queried"]:
         codes.append("receipt_also_queried")
     units = sorted(str(report.unit) for report in receipt.reports if report.unit_id in (held or barred))
-    return " ".join(messages.render(Message(code, {"units": units}), language) for code in codes)
+    said = [Message(code, {"units": units}) for code in codes]
+    said += [_looked_at(report) for report in receipt.reports if report.without_answer]
+    return " ".join(messages.render(message, language) for message in said)
+
+
+def _looked_at(report: Report) -> Message:
+    facts = {"unit": str(report.unit), "answered": report.places_answered, "asked": report.places_asked}
+    return Message("receipt_looked_at", facts)
 
 
 def _bars(defect: Defect) -> bool:
@@ -139,9 +175,21 @@ def _unit(receipt: Receipt, report: Report, catalogue: Catalogue, language: str)
         "unit": report.given_unit if report.unit is None else str(report.unit),
         "report": report.pk,
         "known": report.unit_id is not None,
+        "looks": looks_body(report),
         "found": list(_found(receipt, sightings, catalogue, language)),
         "corrected": [_corrected(c) for c in receipt.certificates if c.defect.unit_id == report.unit_id],
         "queried": [_queried(item, language) for item in report.queried],
+    }
+
+
+def looks_body(report: Report) -> dict[str, object]:
+    """What of the walk has an answer on a report, and what has none."""
+    return {
+        "asked": report.places_asked,
+        "answered": report.places_answered,
+        "by_leg": report.places_covered,
+        "legs": report.looked_at,
+        "without_answer": [{name: row[name] for name in ("point", "place", "why")} for row in report.without_answer],
     }
 
 

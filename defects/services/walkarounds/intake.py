@@ -9,6 +9,7 @@ from common.clock import day_in_zone
 from defects.models import Measurement, Report, Walkaround
 from defects.rules.assess import Assessment, Circumstances, assess_report, unassessed, without_unmeasured
 from defects.rules.catalogue import Catalogue
+from defects.rules.facts import UnitFacts
 from defects.rules.submission import GivenReport, Submission, one_for_each_unit
 from defects.rules.timing import Timing
 from defects.selectors.catalogue import catalogue_in_force, is_kept, keep_catalogue
@@ -18,6 +19,7 @@ from defects.services.loads_at_risk import open_loads_at_risk
 from defects.services.telling import tell_of_bars
 from defects.services.walkarounds.corrections import certify_corrections, corrections_of, to_measure
 from defects.services.walkarounds.findings import Finder, store_findings
+from defects.services.walkarounds.looking import Looking, walked
 from defects.services.walkarounds.meters import ShownReading, store_meters
 from defects.services.walkarounds.others import add_others, complete_others
 from defects.services.walkarounds.particulars import particulars_of
@@ -82,9 +84,11 @@ def take_in(intake: Intake) -> Receipt:
     )
     given = _given(submission, scene)
     meter_queries = store_meters(walkaround, _shown(given), time_known=timing.known)
-    judged = _assess(given, under)
+    facts = facts_of_units(scene.units.values())
+    judged = _assess(given, facts, under)
     known = defects_of(scene.units.values(), [assessment for _, assessment in judged], timing.performed_at)
-    assessed = _reports(walkaround, _measured_again(judged, known, catalogue), meter_queries)
+    looking = Looking(walked(submission, timing, particulars, on, scene.units.values()), facts, known)
+    assessed = _reports(walkaround, _measured_again(judged, known, catalogue), looking, meter_queries)
     _store(walkaround, assessed)
     finder = Finder(actor, timing.performed_at, catalogue, now)
     found = store_findings(assessed, known, finder)
@@ -187,8 +191,9 @@ def _given(submission: Submission, scene: Scene) -> list[_Given]:
     return [_Given(report, scene.units.get(report.unit), doubled) for report, doubled in joined]
 
 
-def _assess(given: list[_Given], under: Circumstances) -> list[tuple[_Given, Assessment]]:
-    facts = facts_of_units(item.unit for item in given if item.unit is not None)
+def _assess(
+    given: list[_Given], facts: Mapping[UUID, UnitFacts], under: Circumstances
+) -> list[tuple[_Given, Assessment]]:
     return [
         (item, unassessed(item.report) if item.unit is None else assess_report(item.report, facts[item.unit.pk], under))
         for item in given
@@ -219,7 +224,10 @@ def _shown(given: list[_Given]) -> list[ShownReading]:
 
 
 def _reports(
-    walkaround: Walkaround, assessed: list[tuple[_Given, Assessment]], meter_queries: Mapping[int, list[Queried]]
+    walkaround: Walkaround,
+    assessed: list[tuple[_Given, Assessment]],
+    looking: Looking,
+    meter_queries: Mapping[int, list[Queried]],
 ) -> list[tuple[Report, Assessment]]:
     reports = []
     for position, (given, assessment) in enumerate(assessed):
@@ -231,8 +239,10 @@ def _reports(
         queried += [
             {"code": str(query.code), "facts": dict(query.facts), "check": index} for index, query in assessment.queries
         ]
+        looks = looking.over(given.report, given.unit, assessment)
+        queried += [{"code": str(query.code), "facts": dict(query.facts)} for query in looks.queries]
         queried += meter_queries.get(position, [])
-        report = build_report(walkaround, position, given.report, assessment, unit=given.unit, queried=queried)
+        report = build_report(walkaround, position, given.report, assessment, looks, unit=given.unit, queried=queried)
         reports.append((report, assessment))
     return reports
 

@@ -16,9 +16,13 @@ from fleet.models import Person, Site
 
 @dataclass(frozen=True)
 class Particulars:
-    """`catalogues`: the one in force and behind it the older one that the phone carried, if it did."""
+    """`catalogues`: the one in force and behind it the older one that the phone carried, if it did.
+
+    `named` is the one that the phone says it carried, None where it names none or none of ours.
+    """
 
     catalogues: Sequence[Catalogue]
+    named: Catalogue | None
     site: Site | None
     team_mate: Person | None
     queried: Sequence[Queried]
@@ -27,20 +31,21 @@ class Particulars:
 def particulars_of(submission: Submission, timing: Timing, in_force: Catalogue) -> Particulars:
     """Look up what a walk-around names, in a statement each where it names something."""
     queried: list[Queried] = [{"code": code, "facts": {}} for code in timing.queries]
+    named = in_force if submission.catalogue == in_force.content_hash else None
     catalogues = [in_force]
-    if submission.catalogue not in {"", in_force.content_hash}:
-        older = stored_catalogue(submission.catalogue)
-        if older is None:
+    if named is None and submission.catalogue:
+        named = stored_catalogue(submission.catalogue)
+        if named is None:
             queried.append({"code": "catalogue_unknown", "facts": {"catalogue": submission.catalogue}})
         else:
-            catalogues.append(older)
+            catalogues.append(named)
     site = Site.objects.filter(code__iexact=submission.site).first() if submission.site else None
     if submission.site and site is None:
         queried.append({"code": "site_unknown", "facts": {"site": submission.site}})
     team_mate = _team_mate(submission.team_mate)
     if submission.team_mate and team_mate is None:
         queried.append({"code": "team_mate_unknown", "facts": {"team_mate": submission.team_mate}})
-    return Particulars(catalogues, site, team_mate, queried)
+    return Particulars(catalogues, named, site, team_mate, queried)
 
 
 def _team_mate(name: str) -> Person | None:

@@ -8,6 +8,7 @@ from uuid import UUID
 from common.canonical import plain
 from defects.models import Measurement, Report, Walkaround
 from defects.rules.assess import Assessment
+from defects.rules.looks import Looks
 from defects.rules.submission import GivenCheck, GivenReport, Submission
 from defects.rules.timing import Timing
 from defects.rules.verdicts import Verdict
@@ -78,6 +79,7 @@ def build_report(
     position: int,
     given: GivenReport,
     assessment: Assessment,
+    looks: Looks,
     *,
     unit: Unit | None,
     queried: Sequence[Queried],
@@ -91,6 +93,10 @@ def build_report(
         signature=walkaround.signature,
         checks=[_check(judged.given, judged.verdict) for judged in assessment.judged],
         faults=[plain(asdict(fault)) for fault in given.faults],
+        looked_at=[{"leg": look.leg, "at": look.at, "counts": counts} for look, counts in looks.legs],
+        places_asked=looks.asked,
+        places_covered=looks.covered,
+        left_open=[asdict(row) for row in looks.left],
         queried=list(queried),
         review_owed=unit is not None and assessment.review_owed,
         performed_at=walkaround.performed_at,

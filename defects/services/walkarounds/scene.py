@@ -16,6 +16,7 @@ from defects.models import Defect, Sighting
 from defects.rules.assess import Assessment, Fault
 from defects.rules.merging import KnownDefect
 from defects.selectors.companions import Companions, all_beside, companions_of
+from defects.selectors.repaired_lately import NEWLY_REPAIRED, is_newly_repaired, newly_repaired
 from fleet.models import Unit
 from fleet.services.history import Ledger, lock_units
 
@@ -41,12 +42,14 @@ class KnownDefects:
     """The stored defects a walk-around may touch, by key and, on each unit, by fault.
 
     `seen_later` are those that somebody found after the walk-around was done: nothing on it can have ended them.
+    `one_by_one` are the places of each unit's faults that are open, deferred or newly repaired.
     """
 
     by_key: dict[UUID, Defect] = field(default_factory=dict)
     seen_later: set[UUID] = field(default_factory=set)
     open: dict[UUID, dict[Fault, KnownDefect]] = field(default_factory=dict)
     ended: dict[UUID, dict[Fault, KnownDefect]] = field(default_factory=dict)
+    one_by_one: dict[UUID, set[Fault]] = field(default_factory=dict)
 
 
 def lock_scene(units: Mapping[str, Unit], also: Iterable[UUID], performed_at: datetime) -> Scene:
@@ -63,13 +66,14 @@ def lock_scene(units: Mapping[str, Unit], also: Iterable[UUID], performed_at: da
 
 
 def defects_of(units: Iterable[Unit], assessed: Iterable[Assessment], performed_at: datetime) -> KnownDefects:
-    """The open defects of the units, and the repaired ones at the points found wrong, in one statement."""
+    """The units' open and newly repaired defects, and those repaired at points found wrong, in one statement."""
     points = {judged.given.point for assessment in assessed for judged in assessment.findings}
     rows = _open_or_repaired().fetch(
         {
             "units": [unit.pk for unit in units],
             "points": sorted(points),
             "since": performed_at - COMEBACK_WINDOW,
+            "newly": performed_at - NEWLY_REPAIRED,
             "performed_at": performed_at,
         }
     )
@@ -85,6 +89,8 @@ def defects_of(units: Iterable[Unit], assessed: Iterable[Assessment], performed_
         certified_at = None if certificate is None else certificate.certified_at
         side = known.open if defect.state in OPEN_DEFECT_STATES else known.ended
         fault = (defect.point, defect.place)
+        if defect.state in OPEN_DEFECT_STATES or is_newly_repaired(defect, performed_at):
+            known.one_by_one.setdefault(defect.unit_id, set()).add(fault)
         side.setdefault(defect.unit_id, {})[fault] = KnownDefect(defect.pk, defect.severity, defect.bars, certified_at)
     return known
 
@@ -102,7 +108,10 @@ def _open_or_repaired() -> CompiledObjects[Defect]:
         )
         later = Sighting.objects.filter(defect=OuterRef("pk"), seen_at__gt=values["performed_at"])
         return (
-            Defect.objects.filter(Q(state__in=OPEN_DEFECT_STATES) | repaired, KeyIn("unit_id", values["units"]))
+            Defect.objects.filter(
+                Q(state__in=OPEN_DEFECT_STATES) | repaired | newly_repaired(values["newly"]),
+                KeyIn("unit_id", values["units"]),
+            )
             .annotate(seen_later=Exists(later))
             .select_related("current_certificate")
             .order_by("current_certificate__certified_at", "pk")
@@ -113,6 +122,7 @@ def _open_or_repaired() -> CompiledObjects[Defect]:
             "units": [UUID(int=day)],
             "points": [f"point {day}"],
             "since": datetime(9998, 1, day, tzinfo=UTC),
+            "newly": datetime(9998, 2, day, tzinfo=UTC),
             "performed_at": datetime(9999, 1, day, tzinfo=UTC),
         }
         for day in (1, 2)

@@ -7,14 +7,14 @@ from itertools import cycle
 from typing import Any
 
 from fixtures.scenario.client import uuid7
-from fixtures.scenario.walking import everything_fine
+from fixtures.scenario.walking import whole_walk
 from tests.benchmarks.bench import Bench
 from tests.benchmarks.figures import CLIENTS, Figure, Request
 
 COMBINATIONS = [(f"NL-1{number}", f"LR-4{number}", f"CU-4{number}") for number in range(1, CLIENTS + 1)]
 """As many as clients: drivers do not walk round the same units at once, and those who do wait for each other."""
 CHECKS = 20
-"""Answers for each unit."""
+"""Faults on the trailer, where it has any."""
 
 
 def signed(reports: list[dict[str, Any]]) -> dict[str, Any]:
@@ -39,14 +39,17 @@ def measure(bench: Bench) -> Iterator[Figure]:
     """Yield the floor and the three figures; every answer is checked, every report counted."""
     iris = bench.signed_in("iris")
     nothing, found = [], []
-    for tractor, trailer, cooling_unit in COMBINATIONS:
+    for tractor, trailer, _cooling_unit in COMBINATIONS:
         walk_list = iris.call("GET", f"/api/v1/walk?tractor={tractor}&trailer={trailer}")
-        fine = everything_fine(walk_list.body)
-        looked_at = [check for check in fine[trailer] if "value" not in check][:CHECKS]
-        others = [{"unit": unit, "checks": fine[unit][:CHECKS]} for unit in (tractor, cooling_unit)]
-        defects = [{**check, "answer": "defect"} for check in looked_at]
-        nothing.append([*others, {"unit": trailer, "checks": looked_at}])
-        found.append([*others, {"unit": trailer, "checks": defects}])
+        at = datetime.now(UTC).isoformat()  # noqa: TID251 - a phone's clock
+        defects = [
+            {"point": stop["point"], "place": place["place"], "answer": "defect"}
+            for stop in walk_list["stops"]
+            if stop["unit"] == trailer and stop["measure"] is None
+            for place in stop["places"]
+        ]
+        nothing.append(whole_walk(walk_list.body, at))
+        found.append(whole_walk(walk_list.body, at, {trailer: defects[:CHECKS]}))
     answers = sum(len(report["checks"]) for report in nothing[0])
     once = (path(), signed(nothing[0]))
     iris.call("PUT", once[0], once[1], expect=201)

@@ -1,0 +1,189 @@
+"""A report is by exception and never by silence: what legs cover, what is counted, what the driver is told of it."""
+
+from datetime import timedelta
+from typing import Any
+
+import pytest
+
+from defects.models import Report
+from fleet.models import Person
+from tests.factories.fleet import NOON
+from tests.support.walks import UNITS, body, check, client, put, walk_list, whole
+
+MINUTE, DAY = timedelta(minutes=1), timedelta(days=1)
+AT = NOON - MINUTE
+STOP_LAMP, TURN_LAMP = "lamps.trailer.stop", "lamps.trailer.turn"
+TRACTOR, TRAILER, COOLING_UNIT = UNITS
+
+
+def of(receipt: Any, unit: str = TRAILER) -> Any:
+    return next(row for row in receipt["units"] if row["unit"] == unit)
+
+
+def test_walk_without_legs_and_answers__never_nothing_found_and_counted_for_each_unit() -> None:
+    receipt = put(client("iris"), body([{"unit": unit} for unit in UNITS], finished_at=AT, coupled=True))
+
+    assert "Nothing found" not in receipt["says"]
+    for unit in UNITS:
+        looks = of(receipt, unit)["looks"]
+        assert (looks["answered"], looks["by_leg"], looks["legs"]) == (0, 0, [])
+        assert len(looks["without_answer"]) == looks["asked"] > 0
+        assert f"{unit}: 0 of {looks['asked']} points have an answer." in receipt["says"]
+
+
+def test_every_leg_and_what_is_answered_one_by_one__nothing_found() -> None:
+    iris = client("iris")
+
+    receipt = put(iris, whole(walk_list(iris), AT))
+
+    assert receipt["says"].startswith("Got it. Nothing found.")
+    for unit in UNITS:
+        looks = of(receipt, unit)["looks"]
+        assert looks["without_answer"] == []
+        assert 0 < looks["by_leg"] < looks["asked"] == looks["answered"]
+        assert all(leg["counts"] for leg in looks["legs"])
+    assert [item for unit in receipt["units"] for item in unit["queried"]] == []
+
+
+def test_covered_by_a_leg__never_stored_as_an_answer() -> None:
+    iris = client("iris")
+    given = whole(walk_list(iris), AT)
+
+    put(iris, given)
+
+    report = Report.objects.get(unit__number=TRAILER)
+    sent = next(row for row in given["reports"] if row["unit"] == TRAILER)
+    assert [row["point"] for row in report.checks] == [row["point"] for row in sent["checks"]]
+    assert [(row["leg"], row["at"]) for row in report.looked_at] == [
+        (row["leg"], row["at"]) for row in sent["looked_at"]
+    ]
+    assert STOP_LAMP not in {row["point"] for row in report.checks}
+
+
+def test_found_beside_what_is_covered__told_and_not_nothing() -> None:
+    iris = client("iris")
+
+    receipt = put(iris, whole(walk_list(iris), AT, {TRAILER: [check(STOP_LAMP, "", "defect")]}))
+
+    assert len(of(receipt)["found"]) == 1
+    assert "points have an answer" not in receipt["says"]
+
+
+def test_sent_again_and_read_again__counted_alike() -> None:
+    iris = client("iris")
+    given = body([{"unit": TRAILER, "checks": [check(STOP_LAMP)]}], finished_at=AT, coupled=True)
+    key = "019cbd00-0000-7000-8000-00000000c0de"
+
+    first = put(iris, given, key=key)  # type: ignore[arg-type]
+    again = put(iris, given, key=key, status=200)  # type: ignore[arg-type]
+
+    assert (again["says"], again["units"]) == (first["says"], first["units"])
+    assert iris.get(f"/api/v1/walkarounds/{key}").json()["units"] == first["units"]
+
+
+@pytest.mark.parametrize(
+    ("legs", "more", "code"),
+    [
+        ([{"leg": "moon", "at": AT.isoformat()}], {}, "leg_not_of_this_walk"),
+        ([{"leg": "cab", "at": AT.isoformat()}], {}, "leg_not_of_this_walk"),
+        ([{"leg": "axles", "at": (AT - DAY).isoformat()}], {}, "leg_time_implausible"),
+        ([{"leg": "axles", "at": "at dawn"}], {}, "leg_time_implausible"),
+        ([{"leg": "axles"}], {}, "leg_time_implausible"),
+        ([{"leg": "axles", "at": AT.isoformat()}], {"catalogue": "0" * 64}, "leg_without_list"),
+    ],
+)
+def test_leg_that_cannot_be_taken__kept_queried_and_counts_for_nothing(
+    legs: list[dict[str, str]], more: dict[str, Any], code: str
+) -> None:
+    iris = client("iris")
+    given = {"catalogue": walk_list(iris)["catalogue"], **more}
+
+    receipt = put(iris, body([{"unit": TRAILER, "looked_at": legs}], finished_at=AT, **given))
+
+    row = of(receipt)
+    assert [item["code"] for item in row["queried"]] == [code]
+    assert row["queried"][0]["detail"]
+    assert (row["looks"]["answered"], row["looks"]["legs"][0]["counts"]) == (0, False)
+
+
+def test_no_list_named__no_leg_counts() -> None:
+    at = AT.isoformat()
+
+    receipt = put(client("iris"), body([{"unit": TRAILER, "looked_at": [{"leg": "axles", "at": at}]}], finished_at=AT))
+
+    assert [item["code"] for item in of(receipt)["queried"]] == ["leg_without_list"]
+
+
+def test_named_twice__the_legs_of_both_count() -> None:
+    iris = client("iris")
+    at = AT.isoformat()
+    reports = [{"unit": TRAILER, "looked_at": [{"leg": leg, "at": at}]} for leg in ("axles", "trailer_rear")]
+
+    receipt = put(iris, body(reports, finished_at=AT, catalogue=walk_list(iris)["catalogue"]))
+
+    assert [leg["leg"] for leg in of(receipt)["looks"]["legs"]] == ["axles", "trailer_rear"]
+
+
+# What a leg does not answer
+
+
+def test_open_fault__its_place_is_answered_one_by_one_in_list_and_receipt() -> None:
+    iris = client("iris")
+    put(iris, body([{"unit": TRAILER, "checks": [check(TURN_LAMP, "left", "defect")]}], finished_at=AT - MINUTE))
+
+    listed = walk_list(iris)
+    (stop,) = [row for row in listed["stops"] if (row["unit"], row["point"]) == (TRAILER, TURN_LAMP)]
+    assert {row["place"]: row["answered_by"] for row in stop["places"]} == {"left": "one_by_one", "right": "leg"}
+
+    given = whole(listed, AT)
+    for report in given["reports"]:
+        report["checks"] = [row for row in report.get("checks", ()) if row["point"] != TURN_LAMP]
+    assert of(put(iris, given))["looks"]["without_answer"] == [
+        {"point": TURN_LAMP, "place": "left", "why": "no_answer"}
+    ]
+
+
+# A trailer alone
+
+
+def test_trailer_alone__nothing_is_listed_that_does_not_apply_when_handed_in_uncoupled() -> None:
+    mara = client("mara")
+    listed = walk_list(mara, tractor=None, trailer="LR-47")
+    assert listed["coupled"] is False
+
+    answers = [
+        check(stop["point"], place["place"])
+        for stop in listed["stops"]
+        for place in stop["places"]
+        if stop["unit"] == "LR-47" and stop["measure"] is None and stop["may_answer"]
+    ]
+    receipt = put(mara, body([{"unit": "LR-47", "checks": answers}], finished_at=AT, coupled=False))
+
+    assert of(receipt, "LR-47")["queried"] == []
+    assert STOP_LAMP not in {stop["point"] for stop in listed["stops"]}
+
+
+@pytest.mark.parametrize(("coupled", "shown"), [("true", True), ("false", False)])
+def test_coupled_asked_for__what_runs_coupled_is_listed_or_not(coupled: str, shown: bool) -> None:
+    answer = client("mara").get("/api/v1/walk", {"trailer": "LR-47", "coupled": coupled}).json()
+
+    assert (STOP_LAMP in {stop["point"] for stop in answer["stops"]}) is shown
+
+
+def test_coupled_in_other_words__refused() -> None:
+    answer = client("mara").get("/api/v1/walk", {"trailer": "LR-47", "coupled": "perhaps"})
+
+    assert (answer.status_code, answer.json()["code"]) == (400, "invalid_parameter")
+
+
+def test_legs_and_the_sentence_to_sign__in_the_readers_language() -> None:
+    iris = client("iris")
+    listed = walk_list(iris)
+    assert listed["to_sign"] == "I looked at these legs and found nothing but what I list."
+    assert {row["unit"] for row in listed["legs"]} == set(UNITS)
+    for row in listed["legs"]:
+        assert any((stop["unit"], stop["leg"]) == (row["unit"], row["leg"]) for stop in listed["stops"])
+
+    Person.objects.filter(username="iris").update(language="es")
+
+    assert walk_list(iris)["to_sign"].startswith("Revisé estos tramos")

@@ -1,0 +1,69 @@
+"""Where a fault was repaired lately, a signature over the leg is no answer: the next drivers look at that place."""
+
+import datetime as dt
+
+import pytest
+
+from defects.api.walk.words import walk_body
+from defects.enums import DefectState
+from defects.models import Defect
+from defects.rules.vocabulary import Language
+from defects.selectors.facts import DETAILS
+from defects.selectors.walk import walk_ground
+from fleet.models import Unit
+from tests.factories.lifecycle import Yard, photo_on
+from tests.support.walks import hand_in_as, whole
+
+SKIRTS, PLACE = "body.side-skirts", "left"
+DAY = dt.timedelta(days=1)
+
+
+def repaired(yard: Yard) -> Defect:
+    defect = yard.finding(SKIRTS, PLACE)
+    yard.certify(defect, "sam", photo=photo_on(defect))
+    return defect
+
+
+def left_to_answer(yard: Yard) -> list[tuple[str, str]]:
+    """What has no answer where the driver signed for every leg and answered the rest, but not where it was repaired.
+
+    The list says the same of that place as the receipt.
+    """
+    units = list(Unit.objects.filter(pk=yard.trailer.pk).select_related(*DETAILS))
+    listed = walk_body(walk_ground(units, person=yard["sol"], now=yard.later()), "pre_trip", Language.ENGLISH)
+    walk = whole(listed, yard.now)
+    for report in walk["reports"]:
+        report["checks"] = [check for check in report["checks"] if check["point"] != SKIRTS]
+    (report,) = hand_in_as(yard["sol"], walk, now=yard.now).reports
+    left = [(row["point"], row["place"]) for row in report.without_answer]
+    (stop,) = [stop for stop in listed["stops"] if stop["point"] == SKIRTS]  # type: ignore[attr-defined]
+    by = {place["place"]: place["answered_by"] for place in stop["places"]}
+    assert (by[PLACE] == "one_by_one") == bool(left)
+    return left
+
+
+def test_certified_and_its_review_owed__one_by_one_however_long_ago(yard: Yard) -> None:
+    repaired(yard)
+    yard.later(30 * DAY)
+
+    assert left_to_answer(yard) == [(SKIRTS, PLACE)]
+
+
+@pytest.mark.parametrize(("days", "left"), [(6, [(SKIRTS, PLACE)]), (8, [])])
+def test_reviewed__one_by_one_for_a_week_after_the_certificate(
+    yard: Yard, days: int, left: list[tuple[str, str]]
+) -> None:
+    defect = repaired(yard)
+    yard.review()
+    defect.refresh_from_db()
+    assert defect.state == DefectState.CLOSED
+    yard.later(days * DAY)
+
+    assert left_to_answer(yard) == left
+
+
+def test_put_off__one_by_one(yard: Yard) -> None:
+    defect = yard.finding(SKIRTS, PLACE)
+    yard.dismiss(defect, "sam", photo=photo_on(defect))
+
+    assert left_to_answer(yard) == [(SKIRTS, PLACE)]
