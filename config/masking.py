@@ -8,7 +8,7 @@ MASK = "…"
 
 
 class MaskTokens(logging.Filter):
-    """Writes a mask where a message would show a token of a device or a feed."""
+    """Writes a mask where a message would show a token of a device, a feed or a signing link."""
 
     def filter(self, record: logging.LogRecord) -> bool:
         """Let every record through, masked."""

@@ -37,6 +37,7 @@ register_kept(
         "limited_move_allowed",
         "limited_move_ended",
         "second_look",
+        "signing_link_made",
         "unit_refused",
         "yard_move",
     ),

@@ -81,6 +81,8 @@ ALLOW_LIMITED_MOVE = FOREMAN
 MOVE_IN_YARD = SHOP | {"driver"}
 PLACE_HOLD = frozenset({"foreman", "compliance"})
 """Who may place a hold that no finding places."""
+CONFIRM_FIRM = frozenset({"foreman", "compliance", "dispatch"})
+"""Who may confirm an outside firm: whoever is there to ring it up, at night dispatch."""
 
 DISPATCH = frozenset({"dispatch"})
 AT_THE_DOCK = DISPATCH | FOREMAN | {"driver"}

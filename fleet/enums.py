@@ -114,6 +114,7 @@ class NoticeKind(TextChoices):
     INSPECTION_QUERIED = "inspection_queried", _("a passed inspection is queried")
     FAULT_TO_GRADE = "fault_to_grade", _("a fault waits for its grade")
     HOLD_LIFTED = "hold_lifted", _("a hold was lifted by a foreman of another site")
+    FIRM_TO_CONFIRM = "firm_to_confirm", _("a firm waits to be confirmed")
 
 
 class Channel(TextChoices):

@@ -25,6 +25,7 @@ from defects.api.points.views import PointsView
 from defects.api.refusals.views import RefusalViewSet, SecondLookView
 from defects.api.reports.views import ReportViewSet
 from defects.api.roadside.views import RoadsideViewSet
+from defects.api.signing_links.views import FirmConfirmationViewSet, LinkPhotoView, OpenedLinkView, SigningLinkViewSet
 from defects.api.walk.views import WalkView
 from defects.api.walkarounds.views import WalkaroundView
 
@@ -47,6 +48,15 @@ urlpatterns: list[URLPattern] = [
     path("defects/<str:ref>/regrade", RegradeView.as_view(), name="defect-regrade"),
     path("defects/<str:ref>/reopen", ReopenView.as_view(), name="defect-reopen"),
     path("defects/<str:ref>/entered-in-error", EnteredInErrorView.as_view(), name="defect-entered-in-error"),
+    path("signing-links", SigningLinkViewSet.as_view({"get": "list", "post": "create"}), name="signing-links"),
+    path("signing-links/<uuid:key>", SigningLinkViewSet.as_view({"delete": "destroy"}), name="signing-link"),
+    path("signing-link", OpenedLinkView.as_view(), name="signing-link-opened"),
+    path("signing-link/photos/<str:sha256>", LinkPhotoView.as_view(), name="signing-link-photo"),
+    path(
+        "firm-confirmations",
+        FirmConfirmationViewSet.as_view({"get": "list", "post": "create"}),
+        name="firm-confirmations",
+    ),
     path("holds", HoldViewSet.as_view({"get": "list", "post": "create"}), name="holds"),
     path("holds/<str:ref>", HoldViewSet.as_view({"get": "retrieve"}), name="hold"),
     path("holds/<str:ref>/lift", LiftView.as_view(), name="hold-lift"),

@@ -169,6 +169,12 @@ register(
     "hold_lifted_elsewhere",
     _("{lifted_by}, no foreman of your site, lifted hold {hold} on unit {unit}, {at}. Read why, and look at it."),
 )
+# Facts: unit, firm, signer, defect.
+register(
+    "firm_to_confirm",
+    _("{firm} is not confirmed. {signer} signed for it that defect {defect} on unit {unit} is repaired. Ring it up."),
+)
+register("firm_to_confirm_subject", _("Unit {unit}: confirm the firm {firm}"))
 register("hold_lifted_elsewhere_subject", _("Hold {hold} on unit {unit} was lifted elsewhere"))
 
 CLASSES: dict[str, Template] = {

@@ -8,9 +8,10 @@ from common.messages import register
 # Signatures
 register("sign_yourself", _("Only the person who sends this may sign it."))
 register("signed_in_future", _("The signature is from a time to come; look at the device's clock."))
-register("signer_signs_in", _("{signer} has a sign-in and signs with it."))
-register("two_signers", _("Name one signer only."))
-register("sign_by_hand", _("On another person's device one signs by hand: drawn, or on paper."))
+register("link_unknown", _("This link was used, was taken back or is over. Ask for a new one."))
+register("link_used", _("Somebody has signed by this link already."))
+register("not_on_the_link", _("The link is not for this defect."))
+register("signed_twice", _("Sign once for each defect."))
 
 # Certificates
 register("defect_not_graded", _("The foreman must grade defect {defect} first."))
@@ -26,6 +27,7 @@ register(
     "agent_reason_needed", _("Say why you sign as the carrier's agent, and that you are satisfied with the repair.")
 )
 register("brake_qualification_needed", _("{signer} is not qualified for work on brakes."))
+register("brake_evidence_needed", _("Say who at the firm keeps the evidence of your qualification for brakes."))
 
 # Repair unnecessary for now
 register(
@@ -58,6 +60,7 @@ register("defect_not_of_unit", _("The unit has no such defect."))
 register("defect_not_open", _("Defect {defect} is not open any more."))
 register("defect_held_already", _("A hold stands for this defect already."))
 register("photo_not_arrived", _("Hold {hold} stands until a photo of what was fixed on the spot is here: {defects}."))
+register("firm_not_confirmed", _("Hold {hold} stands until somebody else has confirmed the firm: {firms}."))
 register("repairs_outstanding", _("Hold {hold} stands until these defects are certified repaired: {defects}."))
 register("order_without_repairs", _("The repairs on the officer's notice are not on record, so none can be done."))
 register("second_person_lifts", _("You worked on the repair, signed it or entered it. Another foreman lifts the hold."))

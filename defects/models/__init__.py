@@ -4,6 +4,7 @@ from defects.models.certificates import Certificate, DriverReview
 from defects.models.defects import Defect, Sighting
 from defects.models.dispatch import AnswerFlip, Clearance, Load, LoadAtRisk, RiskEntry, StandingBar
 from defects.models.holds import Hold, LimitedMove, Refusal, SecondLook, YardMove
+from defects.models.links import FirmConfirmation, SigningLink
 from defects.models.roadside import RoadsideInspection, RoadsideViolation
 from defects.models.walkarounds import CatalogueVersion, Measurement, Photo, Report, Walkaround
 
@@ -14,6 +15,7 @@ __all__ = [
     "Clearance",
     "Defect",
     "DriverReview",
+    "FirmConfirmation",
     "Hold",
     "LimitedMove",
     "Load",
@@ -27,6 +29,7 @@ __all__ = [
     "RoadsideViolation",
     "SecondLook",
     "Sighting",
+    "SigningLink",
     "StandingBar",
     "Walkaround",
     "YardMove",

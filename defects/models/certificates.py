@@ -11,6 +11,8 @@ class Certificate(Keyed):
     """Never edited, only superseded. A limit of `repair_unnecessary` is a last day, an odometer total or engine hours.
 
     `agent_reason` is why a driver signed as the carrier's agent (FMCSA guidance on 396.13, question 1); else empty.
+    `worked_by` are all who worked, signed or entered it. `link` is the one by which somebody of another `firm` signed;
+    `brake_evidence` then says who at it keeps the evidence of qualification for brakes (396.25(e)).
     """
 
     defect = models.ForeignKey("defects.Defect", on_delete=models.PROTECT, related_name="certificates")
@@ -24,6 +26,11 @@ class Certificate(Keyed):
     photo_sha256 = models.CharField(max_length=64, blank=True, default="")
     corrected_on_the_spot = models.BooleanField(default=False)
     agent_reason = models.TextField(blank=True, default="")
+    link = models.ForeignKey(
+        "defects.SigningLink", null=True, blank=True, on_delete=models.PROTECT, related_name="certificates"
+    )
+    firm = models.CharField(max_length=120, blank=True, default="")
+    brake_evidence = models.TextField(blank=True, default="")
     limit_on = models.DateField(null=True, blank=True)
     limit_mi = models.DecimalField(max_digits=12, decimal_places=1, null=True, blank=True)
     limit_engine_h = models.DecimalField(max_digits=12, decimal_places=1, null=True, blank=True)

@@ -9,7 +9,8 @@ from defects import models
 from fleet.selectors.exports.registry import add_tables
 from fleet.selectors.exports.tables import KEEPERS_OF_RECORDS, ExportTable, add_names, model_table, unit_name
 
-NOT_GIVEN_OUT = frozenset[str]()
+NOT_GIVEN_OUT = frozenset({"SigningLink"})
+"""A link is a way to sign; what was signed by it stands with the certificates."""
 UNITS: Mapping[str, Combinable] = {
     "sightings": unit_name("defect__unit"),
     "certificates": unit_name("defect__unit"),
@@ -31,6 +32,7 @@ def tables() -> Sequence[ExportTable]:
         "sightings": models.Sighting,
         "holds": models.Hold,
         "certificates": models.Certificate,
+        "firm-confirmations": models.FirmConfirmation,
         "driver-reviews": models.DriverReview,
         "refusals": models.Refusal,
         "second-looks": models.SecondLook,

@@ -8,6 +8,7 @@ from common.errors import NotFound
 from common.ids import lookup_of
 from defects.enums import HoldKind
 from defects.models import Defect, Hold, Photo, RoadsideViolation
+from defects.selectors.signing_links import firm_to_confirm
 from defects.transitions import LIFTED, STANDING
 
 
@@ -32,7 +33,7 @@ def defects_under(hold: Hold) -> list[Defect]:
 
     Those of an officer's order are all on the notice, as far as they are on this unit.
     """
-    rows = Defect.objects.select_related("unit", "current_certificate", "current_certificate__signature")
+    rows = Defect.objects.select_related("unit", "current_certificate__signature__signer", "current_certificate__link")
     rows = rows.prefetch_related("worked_by", "current_certificate__worked_by")
     if hold.kind == HoldKind.OFFICER:
         noted = RoadsideViolation.objects.filter(inspection=hold.roadside_id, unit=hold.unit_id).values("defect_id")
@@ -60,6 +61,8 @@ def hold_state(hold: Hold) -> str:
 
 
 def hold_version(hold: Hold, under: Iterable[Defect]) -> int:
-    """What grows with all that the hold's page shows: its lifting, the defects that it waits for, their photos."""
-    waited_for = sum(defect.version + int(not photo_awaited(defect)) for defect in under)
+    """What grows with all that the hold's page shows: its lifting, the defects that it waits for, photos and firms."""
+    waited_for = sum(
+        defect.version + int(not photo_awaited(defect)) + int(not firm_to_confirm(defect)) for defect in under
+    )
     return 1 + int(hold.lifted_at is not None) + waited_for

@@ -83,15 +83,21 @@ def open_case(*, defect_id: UUID, version: int | None, actor: Person, now: datet
 
     NotFound `defect_unknown`; PreconditionFailed `version_changed` unless `version` is that of the page seen.
     """
+    case = open_case_as_it_is(defect_id=defect_id, actor=actor, now=now)
+    shown: int = case.defect.shown_version  # type: ignore[attr-defined]  # annotated by the selector
+    if version != shown:
+        raise PreconditionFailed("version_changed", current_version=shown)
+    return case
+
+
+def open_case_as_it_is(*, defect_id: UUID, actor: Person, now: datetime) -> Case:
+    """The same whatever the defect's version, for a fact that is told of it. NotFound `defect_unknown`."""
     unit = Defect.objects.filter(pk=defect_id).values_list("unit_id", flat=True).first()
     if unit is None:
         raise NotFound("defect_unknown")
     ledger = lock_units([unit], beside=trailers_beside)
     rows = Defect.objects.select_related("unit", "unit__home_site", "current_certificate")
     defect = with_shown_version(rows).get(pk=defect_id)
-    shown: int = defect.shown_version  # type: ignore[attr-defined]  # annotated by the selector
-    if version != shown:
-        raise PreconditionFailed("version_changed", current_version=shown)
     return Case(defect, ledger, standing_policies(now=now), actor, now)
 
 

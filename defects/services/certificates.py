@@ -10,14 +10,14 @@ from django.db.models import Max
 
 from common.errors import Invalid, NotAllowed
 from defects.enums import CertificateKind, SightingHow
-from defects.models import Certificate, Defect, Measurement, Sighting
+from defects.models import Certificate, Defect, Measurement, Sighting, SigningLink
 from defects.rules.certifying import brake_scopes, evidence_for
 from defects.rules.vocabulary import Evidence
 from defects.selectors.defects import is_photo_of
 from defects.selectors.facts import scopes_of
 from defects.services.cases import Case
 from defects.services.shop import Measured, is_measured, refuse_past_limit
-from defects.services.signing import Signing, instant_of, refuse_borrowed, signature_of
+from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from fleet.enums import Role, SignaturePurpose
 
 CERTIFIERS = frozenset({Role.FOREMAN, Role.MECHANIC})
@@ -37,7 +37,8 @@ class Statement:
     """A certificate as given. `measured` is entered into the unit's series, `photo` must be stored on the defect.
 
     `agent_reason` is why a driver signs as the carrier's agent. `worked_by` are people who did the work besides those
-    whom the shop wrote down.
+    whom the shop wrote down. `link` is the one by which somebody of another firm signs, `brake_evidence` who at that
+    firm keeps the evidence of the signer's qualification for brakes.
     """
 
     text: str
@@ -47,6 +48,8 @@ class Statement:
     agent_reason: str = ""
     until: Until = field(default_factory=Until)
     worked_by: Sequence[UUID] = ()
+    link: SigningLink | None = None
+    brake_evidence: str = ""
 
     @property
     def given(self) -> frozenset[str]:
@@ -57,20 +60,24 @@ class Statement:
 def refuse_signer(case: Case, statement: Statement) -> None:
     """Refuse who may not certify.
 
-    A driver may as the carrier's agent, with a reason (FMCSA guidance on 396.13, question 1): Invalid
-    `agent_reason_needed`. The brakes ask for a qualification (396.25): NotAllowed `brake_qualification_needed`; a
-    repair firm's own people are no employees of the carrier and outside that rule (guidance on 396.25, question 4).
+    Only whoever sends it signs, but for somebody of another firm by a link: NotAllowed `sign_yourself`. A driver may
+    as the carrier's agent, with a reason (FMCSA guidance on 396.13, question 1): Invalid `agent_reason_needed`. The
+    brakes ask for a qualification (396.25): NotAllowed `brake_qualification_needed`. Of an outsider it is on record
+    here or kept by the firm (guidance on 396.25, question 4; 396.25(e)), whose name alone says nothing: Invalid
+    `brake_evidence_needed`.
     """
     signing, actor = statement.signing, case.actor
-    refuse_borrowed(signing, actor)
-    own = signing.signer.pk == actor.pk
-    if own and CERTIFIERS.isdisjoint(actor.current_roles) and not statement.agent_reason.strip():
-        raise Invalid("agent_reason_needed", pointer="/agent_reason")
+    if statement.link is None:
+        refuse_another(signing, actor)
+        if CERTIFIERS.isdisjoint(actor.current_roles) and not statement.agent_reason.strip():
+            raise Invalid("agent_reason_needed", pointer="/agent_reason")
     needed = brake_scopes(case.point, counts_as_service_brake=case.defect.counts_as_service_brake)
-    if not needed or (not own and signing.signer.firm):
+    if not needed or not needed.isdisjoint(scopes_of(signing.signer.pk, case.day(case.now))):
         return
-    if needed.isdisjoint(scopes_of(signing.signer.pk, case.day(case.now))):
+    if statement.link is None:
         raise NotAllowed("brake_qualification_needed", needed=sorted(needed), signer=signing.signer.name)
+    if not statement.brake_evidence.strip():
+        raise Invalid("brake_evidence_needed", pointer="/brake_evidence")
 
 
 def proof_of_repair(case: Case, statement: Statement) -> Measurement | None:
@@ -166,6 +173,7 @@ def write_certificate(
         "measurement": None if measurement is None else measurement.pk,
         "until": [statement.until.on, statement.until.mi, statement.until.engine_h],
         "agent_reason": statement.agent_reason,
+        "brake_evidence": statement.brake_evidence,
     }
     signature = signature_of(
         signing, purpose=SignaturePurpose.CERTIFICATE, content=content, actor=case.actor, now=case.now
@@ -179,6 +187,9 @@ def write_certificate(
         measurement=measurement,
         photo_sha256=statement.photo,
         agent_reason=statement.agent_reason if CERTIFIERS.isdisjoint(case.actor.current_roles) else "",
+        link=statement.link,
+        firm="" if statement.link is None else signing.signer.firm,
+        brake_evidence=statement.brake_evidence,
         limit_on=statement.until.on,
         limit_mi=statement.until.mi,
         limit_engine_h=statement.until.engine_h,
@@ -200,6 +211,7 @@ def write_certificate(
             "signer": signing.signer.name,
             "supersedes": None if before is None else before.pk,
             "as_agent": certificate.agent_reason,
+            "firm": certificate.firm,
         },
         instant,
     )

@@ -34,7 +34,11 @@ def certify_repaired(
 
     Raises those of `open_case`, of the table, of `refuse_signer` and `proof_of_repair`, Conflict `defect_not_graded`.
     """
-    case = open_case(defect_id=defect_id, version=version, actor=actor, now=now)
+    return repaired(open_case(defect_id=defect_id, version=version, actor=actor, now=now), statement)
+
+
+def repaired(case: Case, statement: Statement) -> Certificate:
+    """The same on a defect that is locked already; the caller owns the transaction."""
     _begin(case, "certify_repaired", statement)
     certificate = write_certificate(case, statement, CertificateKind.REPAIRED, proof_of_repair(case, statement))
     if not review_will_close(case.defect):

@@ -10,6 +10,7 @@ from common.errors import Conflict, FieldProblem, Invalid, NotAllowed, NotFound,
 from defects.enums import CertificateKind, DefectState, HoldKind
 from defects.models import Defect, Hold
 from defects.selectors.holds import defects_under, hold_rows, hold_state, hold_version, photo_awaited
+from defects.selectors.signing_links import firm_to_confirm
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from defects.services.telling_of_lifts import tell_of_lift_elsewhere
 from defects.transitions import HOLDS
@@ -31,8 +32,8 @@ def lift_hold(
     The carrier's own lifts when the defect under it is certified repaired or was entered in error; one that a person
     placed without a defect, with a reason. An officer's order lifts only when every repair on the notice for this
     unit is done (396.9(c)(2)). Raises NotFound `hold_unknown`; PreconditionFailed `version_changed`; those of the
-    table; Conflict `repairs_outstanding` and `photo_not_arrived` (fact `defects`), `order_without_repairs`; NotAllowed
-    `second_person_lifts`, `sign_yourself`.
+    table; Conflict `repairs_outstanding` and `photo_not_arrived` (fact `defects`), `firm_not_confirmed` (fact `firms`),
+    `order_without_repairs`; NotAllowed `second_person_lifts`, `sign_yourself`.
     """
     unit = Hold.objects.filter(pk=hold_id).values_list("unit_id", flat=True).first()
     if unit is None:
@@ -86,6 +87,9 @@ def _refuse_unrepaired(hold: Hold, under: Sequence[Defect], reason: str) -> None
     unproven = [defect.number for defect in under if photo_awaited(defect)]
     if unproven:
         raise Conflict("photo_not_arrived", hold=hold.number, defects=unproven)
+    firms = sorted({firm for defect in under if (firm := firm_to_confirm(defect))})
+    if firms:
+        raise Conflict("firm_not_confirmed", hold=hold.number, firms=firms)
     if not under and not reason.strip():
         raise Invalid("required_fields_missing", problems=[FieldProblem("/reason", "required")])
 

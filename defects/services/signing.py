@@ -9,8 +9,8 @@ from fleet.enums import SignatureMethod, SignaturePurpose
 from fleet.models import Person, Signature
 from fleet.services.signatures import sign
 
-CAPTURED = frozenset({SignatureMethod.DRAWN, SignatureMethod.PAPER})
-"""How somebody signs on another person's device: by hand."""
+BY_HAND = (SignatureMethod.DRAWN, SignatureMethod.PAPER)
+"""How somebody signs who has no sign-in."""
 
 
 @dataclass(frozen=True)
@@ -35,19 +35,6 @@ def refuse_another(signing: Signing, actor: Person) -> None:
     """NotAllowed `sign_yourself` for what only the person who sends it may sign."""
     if signing.signer.pk != actor.pk:
         raise NotAllowed("sign_yourself")
-
-
-def refuse_borrowed(signing: Signing, actor: Person) -> None:
-    """Let somebody without a sign-in of their own sign on the actor's device, by hand; nobody else.
-
-    Invalid `signer_signs_in`, `sign_by_hand`.
-    """
-    if signing.signer.pk == actor.pk:
-        return
-    if signing.signer.username:
-        raise Invalid("signer_signs_in", pointer="/signature/signer", signer=signing.signer.name)
-    if signing.method not in CAPTURED:
-        raise Invalid("sign_by_hand", pointer="/signature/method")
 
 
 def signature_of(

@@ -11,6 +11,9 @@ PREFIX = "rct_"
 FEED_PREFIX = "rcf_"
 """Marks the tokens of feeds: they serve in a feed's address and nowhere else, and no other token serves there."""
 
+LINK_PREFIX = "rcs_"
+"""Marks the tokens of signing links: each serves once, for what it was made for, and nowhere else."""
+
 TOKEN_BYTES = 32
 SLIDING = timedelta(days=90)
 """A token ends this long after the last day it was used on."""
@@ -18,7 +21,7 @@ ABSOLUTE = timedelta(days=365)
 """A token ends this long after the sign-in, however much it is used."""
 
 _DRAWN = "[A-Za-z0-9_-]{43}"
-SECRETS = re.compile(rf"(?:{PREFIX}|{FEED_PREFIX}){_DRAWN}")
+SECRETS = re.compile(rf"(?:{PREFIX}|{FEED_PREFIX}|{LINK_PREFIX}){_DRAWN}")
 """What is never written to a log."""
 
 
@@ -38,6 +41,11 @@ def digest(token: str) -> bytes | None:
 def feed_digest(token: str) -> bytes | None:
     """The SHA-256 by which a feed's token is kept; None for a text that is no feed's token, a device's among them."""
     return _digest(FEED_PREFIX, token)
+
+
+def link_digest(token: str) -> bytes | None:
+    """The SHA-256 by which a signing link's token is kept; None for a text that is no such token."""
+    return _digest(LINK_PREFIX, token)
 
 
 def lifetime(signed_in_at: datetime) -> Lifetime:

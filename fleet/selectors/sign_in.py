@@ -13,6 +13,7 @@ from common.compiled import CompiledObjects, Values, compile_objects
 from fleet.models import Carrier, DeviceToken, FeedToken, Person, PersonRole, Qualification
 from fleet.models.people import Qualified
 from fleet.rules.tokens import digest, feed_digest
+from fleet.selectors.carrier import carriers_day
 
 
 def token_in_force(token: str, *, now: datetime) -> DeviceToken | None:
@@ -47,6 +48,12 @@ def feed_in_force(token: str, *, now: datetime) -> FeedToken | None:
     if found is not None:
         _set_roles(found.person, found.held)
     return found
+
+
+def set_roles(person: Person, *, now: datetime) -> None:
+    """Give a person who is not signed in the roles in force now, as the functions above do; none to one who left."""
+    held = PersonRole.objects.in_force(carriers_day(now)).filter(person=person, person__left_on__isnull=True)
+    _set_roles(person, [{"role": row.role, "site": str(row.site_id) if row.site_id else None} for row in held])
 
 
 @cache

@@ -21,6 +21,8 @@ WITHOUT_KEY = {
     "POST /refusals": "its body names it",
     "POST /me/set-password": "the password named is no longer the present one",
     "POST /expiries/feeds": "a kept answer would keep the token",
+    "POST /signing-links": "a kept answer would keep the token",
+    "POST /signing-link": "a link serves once",
     "POST /webhooks": "a kept answer would keep the secret; a second open one is refused",
     "POST /webhooks/{key}/close": "a second time is refused",
 }
@@ -101,7 +103,7 @@ def test_posts_without_a_key__are_those_that_do_no_harm_twice() -> None:
 
 def test_nothing_is_deleted__but_tokens() -> None:
     deleting = {operation.name for operation in OPERATIONS if operation.method == "DELETE"}
-    assert deleting == {"DELETE /tokens/{key}", "DELETE /expiries/feeds/{key}"}
+    assert deleting == {"DELETE /tokens/{key}", "DELETE /expiries/feeds/{key}", "DELETE /signing-links/{key}"}
 
 
 def test_edits_and_moves__ask_for_the_version_seen_but_facts_do_not() -> None:

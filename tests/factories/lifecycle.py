@@ -32,11 +32,13 @@ from defects.services.errors_in_entry import enter_in_error
 from defects.services.grading import Described, Grade, grade, regrade
 from defects.services.lifting import lift_hold
 from defects.services.moves import LimitedMoveAsked, allow_limited_move
+from defects.services.outside_signing import OutsideSigner, Repaired, sign_by_link
 from defects.services.refusals import refuse_unit
 from defects.services.reopen import reopen
 from defects.services.reviews import review_units
 from defects.services.shop import Measured
 from defects.services.signing import Signing
+from defects.services.signing_links import create_link, open_link
 from defects.services.walkarounds import submit_walkaround
 from fleet.enums import Role, Scope, SignatureMethod, UnitKind
 from fleet.models import Person, Policy, Qualification, StoredFile, Unit
@@ -219,6 +221,34 @@ class Yard:
             now=self.now,
         )
 
+    def by_link(self, *defects: Defect, maker: str = "sol", **given: Any) -> list[Certificate]:
+        """Let Rita of Crookspoke Road Tire sign by a link that somebody makes for these defects."""
+        self.later()
+        _, token = create_link(defects=[defect.pk for defect in defects], actor=self[maker], now=self.now)
+        signer = OutsideSigner(
+            **{
+                "name": "Rita Sand",
+                "firm": "Crookspoke Road Tire",
+                "method": SignatureMethod.DRAWN,
+                "signed_at": self.later(),
+                "shown": "I did this work, and these faults are repaired.",
+                **given.pop("signer", {}),
+            }
+        )
+        repaired = [
+            Repaired(
+                **{
+                    "defect": defect.number,
+                    "statement": "repaired",
+                    "photo": photo_on(defect, f"{defect.number:064x}"),
+                    **given,
+                }
+            )
+            for defect in defects
+        ]
+        opened = open_link(token=token, address="192.0.2.1", now=self.now)
+        return sign_by_link(link=opened, signer=signer, given=repaired, now=self.now)
+
     # What the next driver does
 
     def review(self, *units: Unit, by: str = "sol", **given: Any) -> list[DriverReview]:
@@ -357,8 +387,10 @@ def photo_on(defect: Defect, sha256: str = "a" * 64) -> str:
     file, _ = StoredFile.objects.get_or_create(
         sha256=sha256, defaults={"size": 1, "media_type": "image/png", "stored_at": NOON}
     )
-    Photo.objects.create(
-        defect=defect, original=file, without_location=file, received_at=NOON, received_from=defect.found_by
+    Photo.objects.get_or_create(
+        defect=defect,
+        original=file,
+        defaults={"without_location": file, "received_at": NOON, "received_from": defect.found_by},
     )
     return sha256
 

@@ -7,7 +7,7 @@ from rest_framework import serializers
 
 from common.api.fields import DecimalString, InstantField, Sha256Field, TextField
 from common.api.serializers import StrictSerializer
-from defects.api.signatures import SignatureIn, signing_of
+from defects.api.signatures import OwnSignatureIn, own_signing
 from defects.enums import Bars, CertificateKind, Severity, Standing
 from defects.services.certificates import Statement, Until
 from defects.services.shop import Measured
@@ -28,7 +28,7 @@ class SupersedeBody(StrictSerializer):
     """A certificate. A measured defect needs a value within limits: `measured`, or one on record since it was found."""
 
     statement = TextField(max_length=LONG, multiline=True)
-    signature = SignatureIn()
+    signature = OwnSignatureIn()
     measured = MeasuredIn(required=False)
     photo = Sha256Field(required=False)
     agent_reason = TextField(max_length=600, required=False, multiline=True)
@@ -38,12 +38,12 @@ class SupersedeBody(StrictSerializer):
     limit_engine_h = DecimalString(max_digits=12, decimal_places=1, required=False, help_text="engine hours in total")
 
     def statement_by(self, person: Person) -> Statement:
-        """The validated certificate, signed by the person or by whom it names."""
+        """The validated certificate, signed by the person."""
         given: dict[str, Any] = self.validated_data
         worked_by: list[UUID] = given.get("worked_by", [])
         return Statement(
             text=given["statement"],
-            signing=signing_of(given["signature"], person),
+            signing=own_signing(given["signature"], person),
             measured=measured_of(given),
             photo=given.get("photo", ""),
             agent_reason=given.get("agent_reason", ""),

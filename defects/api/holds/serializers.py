@@ -45,6 +45,7 @@ class WaitsForOut(StrictSerializer):
     state = serializers.ChoiceField(choices=DefectState.choices)
     expected_at = InstantField(allow_null=True)
     photo_awaited = serializers.BooleanField()
+    firm_to_confirm = TextField(max_length=120, help_text="the signer's firm, until somebody else has confirmed it")
 
 
 class HoldPageOut(HoldOut):

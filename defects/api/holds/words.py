@@ -6,6 +6,7 @@ from defects.api.defects.words import Body, person_body, unit_body
 from defects.models import Defect, Hold
 from defects.rules.catalogue import Catalogue
 from defects.selectors.holds import hold_state, photo_awaited
+from defects.selectors.signing_links import firm_to_confirm
 from defects.selectors.words import what_of_defect
 from defects.transitions import HOLDS
 from fleet.models import Person
@@ -42,6 +43,7 @@ def hold_page_body(hold: Hold, under: Sequence[Defect], catalogue: Catalogue, pe
                 "state": defect.state,
                 "expected_at": defect.expected_at,
                 "photo_awaited": photo_awaited(defect),
+                "firm_to_confirm": firm_to_confirm(defect),
             }
             for defect in under
         ],

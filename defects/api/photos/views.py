@@ -48,7 +48,7 @@ class WalkaroundPhotoView(ServiceView):
     def put(self, request: ServiceRequest, key: UUID, sha256: str) -> Response:
         """201 when it is new, 204 when it is here already."""
         _, new = keep_walkaround_photo(
-            walkaround_id=key, sent=_sent(request, sha256), actor=request.person, now=request.now
+            walkaround_id=key, sent=photo_sent(request, sha256), actor=request.person, now=request.now
         )
         return Response(status=201 if new else 204)
 
@@ -74,12 +74,13 @@ class DefectPhotoView(ServiceView):
     def put(self, request: ServiceRequest, ref: str, sha256: str) -> Response:
         """201 when it is new, 204 when it is here already."""
         _, new = keep_defect_photo(
-            defect_id=defect_key(ref), sent=_sent(request, sha256), actor=request.person, now=request.now
+            defect_id=defect_key(ref), sent=photo_sent(request, sha256), actor=request.person, now=request.now
         )
         return Response(status=201 if new else 204)
 
 
-def _sent(request: ServiceRequest, sha256: str) -> Sent:
+def photo_sent(request: ServiceRequest, sha256: str) -> Sent:
+    """The photo that a request brings under the hash in its address. NotFound `photo_unknown`."""
     declared = (request.content_type or "").partition(";")[0].strip().lower()
     return Sent(content=request.file, sha256=_digits(sha256), declared=declared)
 

@@ -147,27 +147,11 @@ def test_driver_as_agent__reason_asked_for_and_flagged(yard: Yard, device: Devic
     assert done.json()["certificates"][0]["flags"] == ["driver_as_agent"]
 
 
-def test_outside_signer__added_once_and_found_again(yard: Yard, device: Device) -> None:
-    first, second = yard.finding(TAPE, finding="damaged"), yard.finding("lamps.trailer.plate", finding="out")
-    outside = {"name": "Juno Vale", "firm": "Mile Nine Lamps"}
-    people = Person.objects.count()
-    for defect, more in ((first, {"photo": photo_on(first)}), (second, {})):
-        body = certificate(signature=signature(outside_signer=outside), **more)
-        done = device("hob").post(f"defects/{defect.number}/certify", body, if_match=tag(defect))
-        assert done.status_code == 200, done.content
-    assert Person.objects.count() == people + 1
-    signer = Person.objects.get(name="Juno Vale")
-    assert (signer.firm, signer.username, Certificate.objects.filter(signature__signer=signer).count()) == (
-        "Mile Nine Lamps",
-        None,
-        2,
-    )
-
-
 @pytest.mark.parametrize(
     ("more", "pointer", "code"),
     [
-        ({"signer": "01a20000-0000-7000-8000-000000000000"}, "/signature/signer", "person_unknown"),
+        ({"signer": "01a20000-0000-7000-8000-000000000000"}, "/signature/signer", "unknown_field"),
+        ({"outside_signer": "Rita"}, "/signature/outside_signer", "unknown_field"),
         ({"method": "stamp"}, "/signature/method", "invalid_choice"),
         ({"signed_at": "2026-03-06T12:00:00"}, "/signature/signed_at", "instant_without_offset"),
         ({"shown": "nul \u0000"}, "/signature/shown", "text_nul"),
@@ -182,15 +166,6 @@ def test_signature_that_is_none__refused_at_its_place(
     assert answer.status_code in {400, 422}
     assert codes(answer) == [(pointer, code)]
     assert everything() == before
-
-
-def test_two_signers__refused(yard: Yard, device: Device) -> None:
-    defect, before = yard.stroke(), everything()
-    both = signature(signer=str(yard["rita"].pk), outside_signer={"name": "A", "firm": "B"})
-    answer = device("hob").post(
-        f"defects/{defect.number}/certify", certificate(signature=both, measured=MEASURED), if_match=tag(defect)
-    )
-    refused(answer, 422, "two_signers", before)
 
 
 def test_repair_unnecessary__deferred_until_its_limit(yard: Yard, device: Device) -> None:

@@ -11,8 +11,6 @@ from defects.enums import Bars, HoldKind, Severity
 from defects.models import Defect, Hold
 from defects.services.holds import place_hold
 from defects.services.lifting import lift_hold
-from defects.services.signing import Signing
-from fleet.enums import SignatureMethod
 from fleet.models import Notice, Signature, Unit
 from fleet.notice_texts import sentence_of
 from tests.factories.lifecycle import HOUR, TAPE, Yard, decide, history_of, hold_version_of, photo_on, stroke_check
@@ -95,17 +93,6 @@ def test_whoever_did_the_work__does_not_lift(yard: Yard, worker: str) -> None:
     yard.lift(hold, "ida")
     hold.refresh_from_db()
     assert (hold.lifted_by, hold.lift_flag) == (yard["ida"], "")
-
-
-def test_whoever_entered_the_certificate_of_another__does_not_lift(yard: Yard) -> None:
-    defect = yard.stroke()
-    yard.repaired_stroke(defect, "hob", signing=Signing(yard["rita"], SignatureMethod.DRAWN, yard.now, "I sign."))
-    hold = Hold.objects.get(defect=defect)
-
-    refused(NotAllowed, "second_person_lifts", yard, hold)
-    yard.supersede(defect, "greta", measured=yard.measured("1.60"))
-    refused(NotAllowed, "second_person_lifts", yard, hold)
-    yard.lift(hold, "ida")
 
 
 # Foremen of other sites

@@ -9,10 +9,11 @@ from config.gunicorn_logs import MaskingLogger
 from config.masking import MaskTokens
 
 FEED = "rcf_" + "Ab3-_" * 8 + "xyz"
+LINK = "rcs_" + "Ab3-_" * 8 + "xyz"
 DEVICE = "rct_" + "Ab3-_" * 8 + "xyz"
 
 
-@pytest.mark.parametrize("token", [FEED, DEVICE])
+@pytest.mark.parametrize("token", [FEED, LINK, DEVICE])
 def test_token__is_masked_in_message_and_arguments(token: str) -> None:
     record = logging.LogRecord("x", logging.INFO, "f", 1, "GET %s of %d", (f"/feeds/{token}.ics", 7), None)
     assert MaskTokens().filter(record)

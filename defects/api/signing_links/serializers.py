@@ -1,0 +1,142 @@
+"""Signing links, what is signed by one, and confirmations of firms, as they are sent and shown."""
+
+from typing import Any
+
+from rest_framework import serializers
+
+from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField, WholeField
+from common.api.serializers import StrictSerializer
+from defects.api.defects.bodies import MeasuredIn, measured_of
+from defects.rules.vocabulary import Evidence
+from defects.services.outside_signing import OutsideSigner, Repaired
+from defects.services.signing import BY_HAND
+from fleet.api.serializers.names import PersonName, UnitName
+from fleet.enums import SignatureMethod
+
+LINK_STATES = ("open", "used", "revoked", "over")
+
+
+class LinkBody(StrictSerializer):
+    """Which defects somebody of another firm is to sign for; numbers or keys."""
+
+    defects = serializers.ListField(child=TextField(max_length=36), allow_empty=False, max_length=20)
+
+
+class LinkOut(StrictSerializer):
+    """A signing link, without its token."""
+
+    id = serializers.UUIDField()
+    state = serializers.ChoiceField(choices=LINK_STATES)
+    defects = serializers.ListField(child=serializers.IntegerField())
+    made_by = PersonName()
+    made_at = InstantField()
+    expires_at = InstantField()
+    used_at = InstantField(allow_null=True)
+    revoked_at = InstantField(allow_null=True)
+
+
+class NewLinkOut(LinkOut):
+    """A signing link that has just been made."""
+
+    token = TextField(max_length=60, help_text="Whoever has it may sign once; told this once. Send it as Signing-Link.")
+
+
+class LinkedDefectOut(StrictSerializer):
+    """One defect to sign for: what was found, and what shows that it is repaired."""
+
+    defect = serializers.IntegerField()
+    unit = UnitName()
+    what = TextField(max_length=600)
+    found_at = InstantField()
+    value = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
+    limit = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
+    unit_of_measure = TextField(max_length=16)
+    evidence = serializers.ChoiceField(choices=[str(word) for word in Evidence], help_text="besides the photo")
+    of_brakes = FlagField(help_text="whether `brake_evidence` is asked of a signer without qualification on record")
+
+
+class OpenedLinkOut(StrictSerializer):
+    """What a signer sees: for whom, until when, the defects, and the sentence to sign under."""
+
+    carrier = TextField(max_length=160)
+    made_by = TextField(max_length=120)
+    expires_at = InstantField()
+    defects = LinkedDefectOut(many=True)
+    sentence = TextField(max_length=200)
+
+
+class LinkedCertificateIn(StrictSerializer):
+    """One defect that you repaired. `photo`: the hash of one sent by this link, of the work or of the invoice."""
+
+    defect = WholeField(min_value=1, max_value=2**63 - 1)
+    statement = TextField(max_length=2000, multiline=True)
+    photo = Sha256Field()
+    measured = MeasuredIn(required=False)
+
+
+class HandSignatureIn(StrictSerializer):
+    """Your signature, by hand: `shown` is the sentence that stood above it."""
+
+    method = serializers.ChoiceField(choices=[(str(method), method.label) for method in BY_HAND])
+    signed_at = InstantField()
+    shown = TextField(max_length=1000, multiline=True)
+    device = TextField(max_length=80, required=False)
+
+
+class LinkedSignatureBody(StrictSerializer):
+    """What somebody of another firm signs. `brake_evidence`: who at the firm keeps that of your qualification."""
+
+    name = TextField(max_length=120)
+    firm = TextField(max_length=120)
+    title = TextField(max_length=120, required=False)
+    brake_evidence = TextField(max_length=600, required=False, multiline=True)
+    certificates = serializers.ListField(child=LinkedCertificateIn(), allow_empty=False, max_length=20)
+    signature = HandSignatureIn()
+
+    def signer(self) -> OutsideSigner:
+        """Who signs, as a value."""
+        given: dict[str, Any] = self.validated_data
+        signature = given["signature"]
+        return OutsideSigner(
+            name=given["name"],
+            firm=given["firm"],
+            job_title=given.get("title", ""),
+            brake_evidence=given.get("brake_evidence", ""),
+            method=SignatureMethod(signature["method"]),
+            signed_at=signature["signed_at"],
+            shown=signature["shown"],
+            device=signature.get("device", ""),
+        )
+
+    def repaired(self) -> list[Repaired]:
+        """What is said of each defect, as values."""
+        return [
+            Repaired(item["defect"], item["statement"], item["photo"], measured_of(item))
+            for item in self.validated_data["certificates"]
+        ]
+
+
+class LinkSignedOut(StrictSerializer):
+    """What was signed: the numbers of the defects, and the firm while somebody else is to confirm it."""
+
+    defects = serializers.ListField(child=serializers.IntegerField())
+    firm_to_confirm = TextField(max_length=120)
+
+
+class FirmBody(StrictSerializer):
+    """That a firm is what it says, how you found out, and who there keeps the evidence for brakes (396.25(e))."""
+
+    firm = TextField(max_length=120)
+    how = TextField(max_length=1000, multiline=True)
+    brake_evidence = TextField(max_length=600, required=False, multiline=True)
+
+
+class FirmOut(StrictSerializer):
+    """One confirmation of a firm."""
+
+    id = serializers.UUIDField()
+    firm = TextField(max_length=120)
+    how = TextField(max_length=1000)
+    brake_evidence = TextField(max_length=600)
+    confirmed_by = PersonName()
+    confirmed_at = InstantField()

@@ -1,0 +1,57 @@
+"""Signing links for reading: whose they are, the one that a token opens, and whether a signer's firm was confirmed."""
+
+from datetime import datetime
+
+from django.db.models import QuerySet
+
+from defects.models import Defect, FirmConfirmation, SigningLink
+from fleet.enums import Role
+from fleet.models import Person
+from fleet.selectors.sign_in import set_roles
+
+READ_ALL = frozenset({Role.FOREMAN, Role.COMPLIANCE, Role.AUDITOR})
+
+
+def link_rows() -> QuerySet[SigningLink]:
+    """Links with their makers and defects, in two statements."""
+    return SigningLink.objects.select_related("made_by").prefetch_related("defects", "certificates__signature__signer")
+
+
+def links_visible_to(person: Person) -> QuerySet[SigningLink]:
+    """Everybody's links, or one's own."""
+    return link_rows() if not READ_ALL.isdisjoint(person.current_roles) else link_rows().filter(made_by=person)
+
+
+def link_in_force(digest: bytes, *, now: datetime) -> SigningLink | None:
+    """The link of that digest that is not used, revoked or over; its `made_by` carries the roles in force."""
+    standing = SigningLink.objects.filter(digest=digest, used_at=None, revoked_at=None, expires_at__gt=now)
+    link = standing.select_related("made_by").first()
+    if link is not None:
+        set_roles(link.made_by, now=now)
+    return link
+
+
+def link_state(link: SigningLink, *, now: datetime) -> str:
+    """`used`, `revoked`, `over`, or `open` to be signed by."""
+    if link.used_at is not None:
+        return "used"
+    if link.revoked_at is not None:
+        return "revoked"
+    return "over" if link.expires_at <= now else "open"
+
+
+def firm_to_confirm(defect: Defect) -> str:
+    """The firm whose word the repair rests on and that nobody but the link's maker has confirmed yet; else empty.
+
+    For work on brakes that rests on the firm's evidence of qualification, the confirmation must say who keeps it.
+    Costs a statement for a certificate signed by a link alone.
+    """
+    certificate = defect.current_certificate
+    if certificate is None or certificate.link is None:
+        return ""
+    confirmed = FirmConfirmation.objects.filter(firm__iexact=certificate.firm).exclude(
+        confirmed_by=certificate.link.made_by_id
+    )
+    if certificate.brake_evidence:
+        confirmed = confirmed.exclude(brake_evidence="")
+    return "" if confirmed.exists() else certificate.firm

@@ -1,0 +1,99 @@
+"""What somebody of another firm signs by a link: certificates of repair, each with a photo, in one act."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from common.errors import FieldProblem, Invalid
+from defects.models import Certificate, Defect, Photo, SigningLink
+from defects.selectors.companions import trailers_beside
+from defects.services.cases import open_case_as_it_is
+from defects.services.certificates import Statement
+from defects.services.certify import repaired
+from defects.services.photos import Sent, keep_defect_photo
+from defects.services.shop import Measured
+from defects.services.signing import Signing
+from defects.services.signing_links import use_link
+from defects.services.telling_of_firms import tell_of_firm
+from fleet.enums import SignatureMethod
+from fleet.services.history import lock_units
+from fleet.services.outside_people import outside_person
+
+
+@dataclass(frozen=True)
+class Repaired:
+    """One defect of the link that was repaired: the words, a stored photo of the work or the invoice, a value."""
+
+    defect: int
+    statement: str
+    photo: str
+    measured: Measured | None = None
+
+
+@dataclass(frozen=True)
+class OutsideSigner:
+    """Who signs, for which firm, how and when; `brake_evidence` as on the certificate."""
+
+    name: str
+    firm: str
+    method: SignatureMethod
+    signed_at: datetime
+    shown: str
+    job_title: str = ""
+    device: str = ""
+    brake_evidence: str = ""
+
+
+@transaction.atomic
+def sign_by_link(
+    *, link: SigningLink, signer: OutsideSigner, given: Sequence[Repaired], now: datetime
+) -> list[Certificate]:
+    """Sign that defects of a link were repaired, and use the link up; the foremen hear of a firm nobody confirmed.
+
+    The certificates are entered for whoever made the link, who so has a part in the repair. A fact from the road, so
+    no version is asked. Invalid `not_on_the_link`, `signed_twice`; NotFound `link_unknown`; those of a certificate.
+    """
+    named = {defect.number: defect for defect in link.defects.all()}
+    _refuse_others(given, named)
+    lock_units(sorted({defect.unit_id for defect in named.values()}), beside=trailers_beside)
+    use_link(link, now=now)
+    actor = link.made_by
+    person = outside_person(name=signer.name, firm=signer.firm, actor=actor, title=signer.job_title)
+    signing = Signing(person, signer.method, signer.signed_at, signer.shown, signer.device)
+    made = [
+        repaired(
+            open_case_as_it_is(defect_id=named[item.defect].pk, actor=actor, now=now),
+            Statement(
+                text=item.statement,
+                signing=signing,
+                measured=item.measured,
+                photo=item.photo,
+                link=link,
+                brake_evidence=signer.brake_evidence,
+            ),
+        )
+        for item in given
+    ]
+    tell_of_firm(made, now=now)
+    return made
+
+
+def keep_photo_by_link(*, link: SigningLink, sent: Sent, now: datetime) -> tuple[list[Photo], bool]:
+    """Keep a photo on every defect of a link; the rows, and whether one is new. Those of `keep_defect_photo`."""
+    defects: list[UUID] = sorted(link.defects.values_list("pk", flat=True))
+    kept = [keep_defect_photo(defect_id=defect, sent=sent, actor=link.made_by, now=now) for defect in defects]
+    return [photo for photo, _ in kept], any(new for _, new in kept)
+
+
+def _refuse_others(given: Sequence[Repaired], named: dict[int, Defect]) -> None:
+    seen: set[int] = set()
+    for position, item in enumerate(given):
+        pointer = f"/certificates/{position}/defect"
+        if item.defect not in named:
+            raise Invalid("not_on_the_link", problems=[FieldProblem(pointer, "not_on_the_link")])
+        if item.defect in seen:
+            raise Invalid("signed_twice", problems=[FieldProblem(pointer, "signed_twice")])
+        seen.add(item.defect)

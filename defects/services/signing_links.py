@@ -1,0 +1,96 @@
+"""One-time links by which somebody of another firm signs: made by a person of the carrier, opened without a sign-in."""
+
+import secrets
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from uuid import UUID
+
+from django.db import transaction
+
+from common.errors import Conflict, NotAllowed, NotFound
+from defects.enums import OPEN_DEFECT_STATES
+from defects.models import Defect, SigningLink
+from defects.selectors.signing_links import link_in_force, links_visible_to
+from defects.transitions import DEFECTS, roles_for
+from fleet.models import Person
+from fleet.rules.tokens import LINK_PREFIX, TOKEN_BYTES, link_digest
+from fleet.services.history import lock_units
+from fleet.services.sign_in_attempts import count_attempt, forget_attempts
+
+LASTS = timedelta(hours=4)
+"""How long a link may be signed by: as long as a repair at the roadside takes. Our own default, no source."""
+MAKES_LINKS = roles_for(DEFECTS, "certify_repaired")
+
+
+@transaction.atomic
+def create_link(*, defects: Sequence[UUID], actor: Person, now: datetime) -> tuple[SigningLink, str]:
+    """Return a new link's row and its token, which is told this once and never kept.
+
+    NotAllowed `role_not_allowed`; NotFound `defect_unknown`; Conflict `defect_not_open`.
+    """
+    if MAKES_LINKS.isdisjoint(actor.current_roles):
+        raise NotAllowed("role_not_allowed", action="make_signing_link", roles=sorted(MAKES_LINKS))
+    units = Defect.objects.filter(pk__in=defects).values_list("unit_id", flat=True)
+    ledger = lock_units(sorted(set(units)))
+    named = list(Defect.objects.filter(pk__in=defects).order_by("number"))
+    if len(named) != len(set(defects)):
+        raise NotFound("defect_unknown")
+    for defect in named:
+        if defect.state not in OPEN_DEFECT_STATES:
+            raise Conflict("defect_not_open", defect=defect.number, state=defect.state)
+    token = LINK_PREFIX + secrets.token_urlsafe(TOKEN_BYTES)
+    link = SigningLink.objects.create(digest=link_digest(token), made_by=actor, made_at=now, expires_at=now + LASTS)
+    link.defects.set(named)
+    for defect in named:
+        ledger.record(
+            defect.unit_id,
+            "signing_link_made",
+            subject=link.pk,
+            performed_at=now,
+            actor=actor.pk,
+            body={"defect": defect.number, "expires_at": link.expires_at},
+        )
+    ledger.write(now=now)
+    return link, token
+
+
+@transaction.atomic
+def revoke_link(*, link_id: UUID, actor: Person, now: datetime) -> SigningLink:
+    """End a link at once: one's own, or anybody's for a foreman. NotFound `link_unknown`; Conflict `link_used`."""
+    link = links_visible_to(actor).select_for_update(no_key=True, of=("self",)).filter(pk=link_id).first()
+    if link is None:
+        raise NotFound("link_unknown")
+    if link.used_at is not None:
+        raise Conflict("link_used")
+    link.revoked_at = link.revoked_at or now
+    link.save(update_fields=["revoked_at"])
+    return link
+
+
+def open_link(*, token: str, address: str, now: datetime) -> SigningLink:
+    """Return the link of a token, whose `made_by` carries the present roles.
+
+    Opening is counted as signing in is, by token and by address, before the token is looked at, and a right one is
+    taken off the counts again: TooOften `sign_in_too_often`. NotFound `link_unknown`, the same for a token that is
+    unknown, used, revoked or over, and for one whose maker may make none any more. Call it outside any transaction.
+    """
+    key = link_digest(token)
+    if key is None:
+        raise NotFound("link_unknown")
+    name = f"link {key.hex()}"
+    count_attempt(name=name, address=address, now=now)
+    link = link_in_force(key, now=now)
+    if link is None or MAKES_LINKS.isdisjoint(link.made_by.current_roles):
+        raise NotFound("link_unknown")
+    with transaction.atomic():
+        forget_attempts(name=name, address=address)
+    return link
+
+
+def use_link(link: SigningLink, *, now: datetime) -> None:
+    """Use a link up under its row's lock, in the caller's transaction. NotFound `link_unknown` if it ended since."""
+    fresh = SigningLink.objects.select_for_update(no_key=True).filter(pk=link.pk, used_at=None, revoked_at=None)
+    if fresh.first() is None:
+        raise NotFound("link_unknown")
+    link.used_at = now
+    link.save(update_fields=["used_at"])

@@ -1,0 +1,42 @@
+"""Who is told that a repair rests on the word of a firm that nobody else has confirmed. Decides nothing."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from defects.models import Certificate
+from defects.selectors.signing_links import firm_to_confirm
+from fleet.enums import NoticeKind, Role
+from fleet.models import Notice
+from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
+
+
+def tell_of_firm(certificates: Sequence[Certificate], *, now: datetime) -> list[Notice]:
+    """Owe the foremen of the unit's site, on call too, word of each certificate whose firm is to be confirmed.
+
+    Never whoever made the link: another confirms.
+    """
+    drafts = []
+    for certificate in certificates:
+        defect, link = certificate.defect, certificate.link
+        if link is None or not firm_to_confirm(defect):
+            continue
+        shop = Audience(Role.FOREMAN, defect.unit.home_site_id, on_call=True)
+        people = [person.pk for person in people_to_tell([shop], now=now)[shop] if person.pk != link.made_by_id]
+        facts = {
+            "unit": str(defect.unit),
+            "firm": certificate.firm,
+            "signer": certificate.signature.signer.name,
+            "defect": defect.number,
+        }
+        drafts.append(
+            NoticeDraft(
+                kind=NoticeKind.FIRM_TO_CONFIRM,
+                code="firm_to_confirm",
+                subject=certificate.pk,
+                people=people,
+                facts=facts,
+                unit=defect.unit_id,
+                urgent=True,
+            )
+        )
+    return owe_notices(drafts, now=now)
