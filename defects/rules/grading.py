@@ -35,7 +35,19 @@ def grade_limit(point: Point, compared: Compared, situation: Situation) -> Grade
 
 def grade_finding(point: Point, finding: Finding, situation: Situation) -> Grade:
     """The grade of a condition a person reported."""
-    return _grade(point, finding, situation, limit_value=None)
+    return grade_here(point, finding, situation)
+
+
+def grade_here(point: Point, rule: Limit | Finding, situation: Situation) -> Grade:
+    """The grade that failing the limit, or reporting the condition, will have in its situation."""
+    return _grade(point, rule, situation, limit_value=None)
+
+
+def grade_everywhere(rule: Limit | Finding) -> tuple[Severity, Bars]:
+    """Severity and bars wherever it is found: what is raised without a clause, as by the carrier's rule, is in it."""
+    always = [step.severity for step in rule.raised if not step.when]
+    severity = worst([rule.severity, *always]) or rule.severity
+    return severity, _bars(rule, severity)
 
 
 def strongest(grades: Iterable[Grade]) -> Grade:
@@ -73,7 +85,7 @@ def _grade(point: Point, rule: Limit | Finding, situation: Situation, *, limit_v
     return Grade(
         rule_id=f"{point.name}#{code}",
         severity=severity,
-        bars=default_bars(severity) if severity is not rule.severity and rule.bars is Bars.NOTHING else rule.bars,
+        bars=_bars(rule, severity),
         regulation_severity=regulation,
         source=rule.source,
         sure=sure,
@@ -83,6 +95,10 @@ def _grade(point: Point, rule: Limit | Finding, situation: Situation, *, limit_v
         limit_id=code if isinstance(rule, Limit) else None,
         limit_value=limit_value,
     )
+
+
+def _bars(rule: Limit | Finding, severity: Severity) -> Bars:
+    return default_bars(severity) if severity is not rule.severity and rule.bars is Bars.NOTHING else rule.bars
 
 
 def _raised(severity: Severity, steps: Iterable[Raise], situation: Situation) -> tuple[Severity, bool]:

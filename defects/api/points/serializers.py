@@ -76,16 +76,21 @@ class LimitOut(StrictSerializer):
     effective_until = serializers.DateField(allow_null=True)
 
 
-class FindingOut(StrictSerializer):
+class ConditionOut(StrictSerializer):
     """One condition that can be reported, in the person's language."""
 
     code = TextField(max_length=40)
-    text = TextField(max_length=400)
+    text = TextField(max_length=400, help_text="what is wrong, to be read after the thing and a colon")
     default = FlagField()
+    source = SourceOut()  # type: ignore[assignment]  # a field may be called like an attribute of fields
+
+
+class FindingOut(ConditionOut):
+    """One condition with its grade. What the carrier raised everywhere is in it; `raised` hangs on facts of a unit."""
+
     severity = serializers.ChoiceField(choices=Severity.choices)
     bars = serializers.ChoiceField(choices=Bars.choices)
     raised = RaiseOut(many=True)
-    source = SourceOut()  # type: ignore[assignment]  # a field may be called like an attribute of fields
 
 
 class PointOut(StrictSerializer):
@@ -93,6 +98,8 @@ class PointOut(StrictSerializer):
 
     name = TextField(max_length=80)
     title = TextField(max_length=200)
+    thing = TextField(max_length=80, help_text="what is looked at, as the name of a defect begins")
+    figure = TextField(max_length=80, help_text="what a value is of, where thing and unit of measure leave it open")
     ask = TextField(max_length=LONG)
     caution = TextField(max_length=LONG)
     unit_kinds = serializers.ListField(child=serializers.ChoiceField(choices=UnitKind.choices))

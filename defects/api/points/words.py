@@ -5,6 +5,7 @@ from datetime import date
 from decimal import Decimal
 
 from defects.rules.documents import decimal_text
+from defects.rules.grading import grade_everywhere
 from defects.rules.points import Finding, Limit, Measure, Point, Raise, Source, When, WhenValue
 from defects.rules.vocabulary import Language
 
@@ -17,6 +18,8 @@ def point_body(point: Point, language: Language) -> Body:
     return {
         "name": point.name,
         "title": text.title,
+        "thing": text.thing,
+        "figure": text.figure,
         "ask": text.ask,
         "caution": text.caution,
         "unit_kinds": texts(point.unit_kinds),
@@ -38,7 +41,7 @@ def point_body(point: Point, language: Language) -> Body:
         "evidence": str(point.evidence),
         "measure": None if point.measure is None else measure_body(point.measure),
         "limits": [_limit(limit) for limit in point.limits],
-        "findings": [finding_body(finding, language) for finding in point.findings],
+        "findings": [_finding(finding, language) for finding in point.findings],
         "correctable": point.correctable,
         "optional": point.optional,
         "behind_seal": point.behind_seal,
@@ -58,16 +61,20 @@ def measure_body(measure: Measure) -> Body:
     }
 
 
-def finding_body(finding: Finding, language: Language) -> Body:
-    """One reportable condition."""
+def condition_body(finding: Finding, language: Language) -> Body:
+    """One reportable condition in words, without its grade."""
     return {
         "code": finding.code,
         "text": finding.text[language],
         "default": finding.default,
-        "severity": str(finding.severity),
-        "bars": str(finding.bars),
-        "raised": [_raise(step) for step in finding.raised],
         "source": source_body(finding.source),
+    }
+
+
+def _finding(finding: Finding, language: Language) -> Body:
+    return {
+        **condition_body(finding, language),
+        **_grade(finding),
     }
 
 
@@ -101,14 +108,18 @@ def _limit(limit: Limit) -> Body:
         "share_percent": None if limit.share is None else decimal_text(limit.share.percent),
         "share_of": "" if limit.share is None else limit.share.fact,
         "when": clauses(limit.when),
-        "severity": str(limit.severity),
-        "bars": str(limit.bars),
-        "raised": [_raise(step) for step in limit.raised],
+        **_grade(limit),
         "kind": str(limit.kind),
         "source": source_body(limit.source),
         "effective_from": limit.effective_from,
         "effective_until": limit.effective_until,
     }
+
+
+def _grade(rule: Limit | Finding) -> Body:
+    severity, bars = grade_everywhere(rule)
+    raised = [_raise(step) for step in rule.raised if step.when]
+    return {"severity": str(severity), "bars": str(bars), "raised": raised}
 
 
 def _raise(step: Raise) -> Body:

@@ -4,7 +4,7 @@ from rest_framework import serializers
 
 from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField
 from common.api.serializers import StrictSerializer
-from defects.api.points.serializers import FindingOut, MeasureOut, SourceOut, one_of, some_of
+from defects.api.points.serializers import ConditionOut, MeasureOut, SourceOut, one_of, some_of
 from defects.enums import Bars, Severity, Standing, WalkaroundKind
 from defects.rules import fieldwork
 from defects.rules import vocabulary as words
@@ -12,7 +12,7 @@ from fleet.api.serializers.names import UnitName
 
 
 class LimitHereOut(StrictSerializer):
-    """A limit that holds at this place today. `certain` is false while it hangs on something not known yet."""
+    """A limit that holds at this place today, with the grade of a value past it. `certain` as with a condition."""
 
     id = TextField(max_length=80)
     fails_when = one_of(words.FailsWhen)
@@ -23,6 +23,15 @@ class LimitHereOut(StrictSerializer):
     bars = serializers.ChoiceField(choices=Bars.choices)
     certain = FlagField()
     source = SourceOut()  # type: ignore[assignment]  # a field may be called like an attribute of fields
+
+
+class GradeHereOut(StrictSerializer):
+    """How grave a condition is at this place. `certain` is false while it hangs on something not known yet."""
+
+    code = TextField(max_length=40)
+    severity = serializers.ChoiceField(choices=Severity.choices)
+    bars = serializers.ChoiceField(choices=Bars.choices)
+    certain = FlagField()
 
 
 class LastValueOut(StrictSerializer):
@@ -53,6 +62,7 @@ class PlaceOut(StrictSerializer):
     answered_by = one_of(words.AnsweredBy)
     words = TextField(max_length=120)
     limits = LimitHereOut(many=True)
+    findings = GradeHereOut(many=True)
     last_value = LastValueOut(allow_null=True)
     open_defects = DefectHereOut(many=True)
 
@@ -79,7 +89,7 @@ class StopOut(StrictSerializer):
     preconditions = some_of(fieldwork.Precondition)
     often = one_of(fieldwork.HowOften)
     measure = MeasureOut(allow_null=True)
-    findings = FindingOut(many=True)
+    findings = ConditionOut(many=True)
     correctable = FlagField()
     optional = FlagField()
     behind_seal = FlagField()

@@ -5,14 +5,15 @@ from dataclasses import dataclass
 
 from common import messages
 from common.messages import Message
-from defects.api.points.words import Body, finding_body, measure_body, source_body, text_or_none, texts
+from defects.api.points.words import Body, condition_body, measure_body, source_body, text_or_none, texts
 from defects.models import Defect, Measurement
 from defects.rules.answers import may_pass
 from defects.rules.conditions import Situation
 from defects.rules.facts import CheckFacts, Conditions, UnitFacts
+from defects.rules.grading import grade_here
 from defects.rules.looks import answered_by, stops_of
 from defects.rules.places import axle_of, describe
-from defects.rules.points import Point
+from defects.rules.points import Finding, Point
 from defects.rules.shown_limits import ShownLimit, limits_at
 from defects.rules.vocabulary import Answer, Language
 from defects.selectors.walk import WalkGround
@@ -96,7 +97,7 @@ def _stop(asked: _Asked, places: tuple[str, ...]) -> Body:
         "preconditions": texts(point.preconditions),
         "often": str(point.often),
         "measure": None if point.measure is None else measure_body(point.measure),
-        "findings": [finding_body(finding, asked.language) for finding in point.findings],
+        "findings": [condition_body(finding, asked.language) for finding in point.findings],
         "correctable": point.correctable,
         "optional": point.optional,
         "behind_seal": point.behind_seal,
@@ -113,23 +114,35 @@ def _place(asked: _Asked, place: str) -> Body:
         "place": place,
         "answered_by": str(answered_by(point, place, ground.one_by_one.get(asked.unit.pk, frozenset()))),
         "words": describe(place, asked.language) if place else "",
-        "limits": [_limit(shown) for shown in limits_at(point, situation, ground.today)],
+        "limits": [_limit(point, shown, situation) for shown in limits_at(point, situation, ground.today)],
+        "findings": [_grade(point, finding, situation) for finding in point.findings],
         "last_value": None if last is None else _last(last, ground),
         "open_defects": [_defect(defect, ground, asked.language) for defect in ground.open_defects.get(spot, ())],
     }
 
 
-def _limit(shown: ShownLimit) -> Body:
+def _limit(point: Point, shown: ShownLimit, situation: Situation) -> Body:
+    grade = grade_here(point, shown.limit, situation)
     return {
         "id": shown.limit.id,
         "fails_when": str(shown.limit.fails_when),
         "value": text_or_none(shown.figure),
         "low": text_or_none(shown.low),
         "high": text_or_none(shown.high),
-        "severity": str(shown.limit.severity),
-        "bars": str(shown.limit.bars),
-        "certain": shown.certain,
+        "severity": str(grade.severity),
+        "bars": str(grade.bars),
+        "certain": shown.certain and grade.sure,
         "source": source_body(shown.limit.source),
+    }
+
+
+def _grade(point: Point, finding: Finding, situation: Situation) -> Body:
+    grade = grade_here(point, finding, situation)
+    return {
+        "code": finding.code,
+        "severity": str(grade.severity),
+        "bars": str(grade.bars),
+        "certain": grade.sure,
     }
 
 
