@@ -63,6 +63,15 @@ REASONS: dict[Code, Template] = {
     ),
     Code.FUEL_UNKNOWN: _("{unit}: its fuel level or burn rate is not known."),
     Code.ORDERED_TEMPERATURE_UNKNOWN: _("The load needs a temperature and none is ordered in writing."),
+    Code.OTHER_LOAD_IN_THE_WAY: _("{unit}: load {load} is in it. Unload that first."),
+    Code.DRIVER_NOT_ON_RECORD: _("Whoever is to drive holds no driver's role today."),
+    Code.DEFECT_OPEN: _("{unit}: {what}. Defect {defect} is open and does not bar this."),
+    Code.DEFECT_DEFERRED: _("{unit}: {what}. The repair of defect {defect} may wait until {limits}."),
+    Code.LIMITED_MOVE: _(
+        "{unit}: one trip to {to_place}, {distance_mi} miles, by {name} is permitted until {ends_at}."
+    ),
+    Code.LOAD_AT_RISK: _("{unit}: its load is at risk; a decision is recorded, no disposition signed."),
+    Code.OTHER_LOAD_ABOARD: _("{unit}: load {load} is in it too."),
 }
 
 VARIANTS: dict[str, Template] = {
@@ -70,6 +79,11 @@ VARIANTS: dict[str, Template] = {
     f"{Code.OFFICERS_ORDER}_because": _(
         "{unit}: an officer's order stands, hold {hold}: {reason}. Nobody may move it until every repair is done."
     ),
+    f"{Code.DEFECT_DEFERRED}_without_limit": _("{unit}: {what}. The repair of defect {defect} was put off."),
+    f"{Code.LIMITED_MOVE}_on_conditions": _(
+        "{unit}: one trip to {to_place}, {distance_mi} miles, by {name} is permitted until {ends_at}: {conditions}"
+    ),
+    "expected": _("Expected to end at {expected_at}."),
     f"{Code.FUEL_TO_ADD}_beyond_tank": _(
         "{unit}: fill its tank, and plan to fill it again on the way: {add_gal} gallons are wanting."
     ),
@@ -105,6 +119,7 @@ ENDS: dict[EndsWhen, Template] = {
     EndsWhen.FUEL_ADDED: _("when the fuel level is handed in"),
     EndsWhen.UNITS_COUPLED: _("when the walk-around says they are coupled"),
     EndsWhen.UNITS_UNCOUPLED: _("when the uncoupling is recorded"),
+    EndsWhen.LOAD_DELIVERED: _("when the load is recorded as delivered"),
     EndsWhen.DISPOSITION_SIGNED: _("when it is signed what becomes of the food"),
     EndsWhen.SEAL_CHECKED: _("when the seal is recorded as compared"),
     EndsWhen.DECISION_RECORDED: _("when the decision is recorded"),
@@ -150,6 +165,7 @@ SUBJECTS: dict[str, Template] = {
 
 ANSWERS: dict[str, Template] = {
     "barred": _("Barred. It may not roll as asked."),
+    "clears": _("All of this is expected to end at {clears_at}."),
     "no_time": _("It is not known when all of this will end."),
     "after_driver_steps": _("It may roll after these steps."),
     "nothing_known_against": _("Nothing known to the service bars it. The driver decides at the vehicle."),

@@ -86,6 +86,7 @@ class Clearance(Keyed):
     answer = models.CharField(max_length=24, choices=ClearanceAnswer.choices)
     reasons = models.JSONField()
     unknown = models.JSONField()
+    left_open = models.JSONField(default=list)
     valid_until = models.DateTimeField(null=True, blank=True)
     first_to_end_it = models.JSONField(null=True, blank=True)
 

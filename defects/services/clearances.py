@@ -10,7 +10,7 @@ from common.canonical import plain
 from common.errors import Invalid
 from defects.models import Clearance
 from defects.rules.clearance import Clearance as Answer
-from defects.rules.clearance import Ending, Facts, Reason, Unknown, answer_clearance
+from defects.rules.clearance import Ending, Facts, LeftOpen, Reason, Unknown, answer_clearance
 from defects.selectors.clearance.trips import Named, Trip, trip_facts
 from fleet.enums import UnitKind
 from fleet.models import Person
@@ -59,9 +59,10 @@ def answer_columns(answer: Answer) -> dict[str, Any]:
     first = answer.first_to_end_it
     return {
         "reasons": [_reason(reason) for reason in answer.reasons],
-        "unknown": [_unknown(unknown) for unknown in answer.unknown],
+        "unknown": [{**_said(row), "ends_when": str(row.ends_when)} for row in answer.unknown],
+        "left_open": [_said(row) for row in answer.left_open],
         "valid_until": answer.valid_until,
-        "first_to_end_it": None if first is None else _ending(first),
+        "first_to_end_it": None if first is None else {"at": _instant(first.leave_by), **_said(first)},
     }
 
 
@@ -82,9 +83,7 @@ def _refuse_impossible(trip: Trip) -> None:
 def _reason(reason: Reason) -> dict[str, object]:
     return {
         "kind": str(reason.kind),
-        "code": str(reason.code),
-        "unit": reason.unit,
-        "facts": _facts(reason.facts),
+        **_said(reason),
         "source": reason.source,
         "ends_when": str(reason.ends_when),
         "since": _instant(reason.since),
@@ -92,23 +91,8 @@ def _reason(reason: Reason) -> dict[str, object]:
     }
 
 
-def _unknown(unknown: Unknown) -> dict[str, object]:
-    return {
-        "code": str(unknown.code),
-        "unit": unknown.unit,
-        "facts": _facts(unknown.facts),
-        "ends_when": str(unknown.ends_when),
-        "bars": unknown.bars,
-    }
-
-
-def _ending(ending: Ending) -> dict[str, object]:
-    return {
-        "at": _instant(ending.leave_by),
-        "code": str(ending.code),
-        "unit": ending.unit,
-        "facts": _facts(ending.facts),
-    }
+def _said(row: Reason | Unknown | LeftOpen | Ending) -> dict[str, object]:
+    return {"code": str(row.code), "unit": row.unit, "facts": _facts(row.facts)}
 
 
 def _facts(facts: Facts) -> dict[str, object]:

@@ -11,7 +11,6 @@ from defects.enums import ClearanceAnswer
 from defects.models import AnswerFlip, Clearance
 from defects.rules.clearance import Answer, answer_clearance
 from defects.rules.clearance.bars import Row, bars_by_name
-from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.clearance.trips import facts_of_trips
 from defects.selectors.clearance.watched import rest_of_trip, watched_clearances
 from defects.services.clearances import answer_columns
@@ -38,8 +37,7 @@ def _judge(watched: Sequence[Clearance], now: datetime) -> int:
     barred: dict[UUID, Mapping[str, Row]] = {}
     for key, answer in answers.items():
         if answer.answer is Answer.BARRED:
-            columns = answer_columns(answer)
-            barred[key] = bars_by_name(columns["reasons"], columns["unknown"])
+            barred[key] = bars_by_name(answer_columns(answer)["reasons"])
     asked = {clearance.pk: clearance for clearance in watched}
     with transaction.atomic():
         rows = AnswerFlip.objects.filter(clearance__in=answers.keys() - barred.keys(), back_at__isnull=True)
@@ -54,7 +52,7 @@ def _judge(watched: Sequence[Clearance], now: datetime) -> int:
             if key not in turned:
                 step, rows_now = f"bar {bars[0].pk}", [barred[key][bar.bar] for bar in bars]
                 told.append(FlipTold(asked[key], BARRED_FURTHER, step, rows_now))
-        tell_of_flips(told, catalogue=catalogue_in_force(facts[0].standing.policies), now=now)
+        tell_of_flips(told, standing=facts[0].standing, now=now)
     return len(told)
 
 

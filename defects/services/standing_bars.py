@@ -25,9 +25,7 @@ def note_bars(barred: Bars, *, watched: Mapping[UUID, Clearance], now: datetime)
     noted = {(bar.clearance_id, bar.bar) for bar in standing}
     seen_before = set(StandingBar.objects.filter(clearance__in=barred).values_list("clearance_id", flat=True))
     told = {
-        (key, name)
-        for key in barred.keys() - seen_before
-        for name in bars_by_name(watched[key].reasons, watched[key].unknown) or barred[key]
+        (key, name) for key in barred.keys() - seen_before for name in bars_by_name(watched[key].reasons) or barred[key]
     }
     fresh = [bar for bar in _rows(barred, now) if (bar.clearance_id, bar.bar) not in noted]
     StandingBar.objects.bulk_create(fresh, ignore_conflicts=True)

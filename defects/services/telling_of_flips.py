@@ -4,13 +4,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from defects.models import Clearance
-from defects.rules.catalogue import Catalogue
 from defects.rules.clearance.bars import Row
-from defects.selectors.clearance.words import reason_words
+from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.clearance.words import Reader, reason_words
 from fleet.enums import NoticeKind, Role, UnitKind
 from fleet.models import Notice, Person
+from fleet.selectors.policies import Standing
 from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
 
 AT_ONCE_WITHIN = timedelta(hours=24)
@@ -31,16 +33,17 @@ class FlipTold:
     bars: Sequence[Row]
 
 
-def tell_of_flips(told: Sequence[FlipTold], *, catalogue: Catalogue, now: datetime) -> list[Notice]:
+def tell_of_flips(told: Sequence[FlipTold], *, standing: Standing, now: datetime) -> list[Notice]:
     """Owe whoever asked, the driver and dispatch word of each, in their own language; nothing is read for none."""
     if not told:
         return []
+    catalogue, zone = catalogue_in_force(standing.policies), ZoneInfo(standing.zone)
     audience = Audience(Role.DISPATCH)
     dispatch = people_to_tell([audience], now=now)[audience]
     concerned = {item.clearance.pk: _concerned(item.clearance) for item in told}
     people = Person.objects.in_bulk({key for keys in concerned.values() for key in keys})
     drafts = [
-        _draft(item, keys, catalogue, language, now)
+        _draft(item, keys, Reader(catalogue, zone, language), now)
         for item in told
         for language, keys in by_language([*(people[key] for key in concerned[item.clearance.pk]), *dispatch]).items()
     ]
@@ -51,7 +54,7 @@ def _concerned(clearance: Clearance) -> list[UUID]:
     return [key for key in (clearance.asked_by_id, clearance.driver_id) if key is not None]
 
 
-def _draft(item: FlipTold, people: list[UUID], catalogue: Catalogue, language: str, now: datetime) -> NoticeDraft:
+def _draft(item: FlipTold, people: list[UUID], reader: Reader, now: datetime) -> NoticeDraft:
     units = sorted(item.clearance.units.all(), key=lambda unit: unit.kind == UnitKind.COOLING_UNIT)
     return NoticeDraft(
         kind=NoticeKind.ANSWER_FLIPPED,
@@ -61,7 +64,7 @@ def _draft(item: FlipTold, people: list[UUID], catalogue: Catalogue, language: s
         facts={
             "units": [str(unit) for unit in units],
             "departs_at": item.clearance.departure,
-            "why": " ".join(reason_words(row, catalogue, language) for row in item.bars[:SHOWN]),
+            "why": " ".join(reason_words(row, reader) for row in item.bars[:SHOWN]),
         },
         unit=units[0].pk,
         step=item.step,

@@ -31,6 +31,7 @@ ALARM = "cooling.alarms"
 FUEL = "cooling.fuel.level"
 STROKE = "brakes.service.pushrod-stroke"
 LAMP = "lamps.trailer.turn"
+DRIVERS_PAPERS = ("commercial_driver_licence", "medical_certificate")
 ROLES = ("steer", "drive", "drive")
 
 
@@ -162,9 +163,14 @@ def codes(clearance: Clearance) -> list[str]:
     return [row["code"] for row in clearance.reasons]
 
 
-def unknowns(clearance: Clearance) -> list[tuple[str, bool]]:
-    """Code and whether it bars, of everything unknown."""
-    return [(row["code"], row["bars"]) for row in clearance.unknown]
+def unknowns(clearance: Clearance) -> list[str]:
+    """The codes of everything unknown; none of it bars."""
+    return [row["code"] for row in clearance.unknown]
+
+
+def left_open(clearance: Clearance) -> list[str]:
+    """The codes of everything that an answer leaves open."""
+    return [row["code"] for row in clearance.left_open]
 
 
 def reason(clearance: Clearance, code: str) -> dict[str, Any]:
@@ -199,6 +205,9 @@ def make_dock() -> Dock:
     make_coupling(dock.tractor, dock.trailer)
     for unit in (dock.tractor, dock.trailer):
         papers(unit)
+    for kind in DRIVERS_PAPERS:
+        for name in ("sol", "iris"):
+            make_document(kind=kind, person=yard[name])
     qualify(yard["vera"], Scope.FOOD_DISPOSITION)
     yard.now = NOON
     dock.walk_all()

@@ -112,13 +112,15 @@ def make_reading(
     return record_reading(unit_id=unit.pk, meter=meter, shown=Decimal(shown), read_at=read_at, actor=_desk(), now=NOON)
 
 
-def make_document(unit: Unit | None = None, *, kind: str = "registration", **facts: Any) -> Document:
+def make_document(
+    unit: Unit | None = None, *, kind: str = "registration", person: Person | None = None, **facts: Any
+) -> Document:
     given = {"starts_on": dt.date(2025, 7, 1), "ends_on": dt.date(2026, 6, 30), **facts}
     if kind == "periodic_inspection":
         given = {"program": "self", "inspector": "Greta Lind", **given}
         if given["program"] == "self":
             make_inspector(str(given["inspector"]))
-    subject = DocumentSubject(unit_id=(unit or make_unit()).pk)
+    subject = DocumentSubject(person_id=person.pk) if person else DocumentSubject(unit_id=(unit or make_unit()).pk)
     return record_document(kind=kind, subject=subject, facts=given, today=TODAY, actor=_desk(), now=NOON)
 
 

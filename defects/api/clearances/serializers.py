@@ -7,20 +7,19 @@ from typing import Any
 
 from rest_framework import serializers
 
-from common import messages
-from common.api.fields import DecimalString, FlagField, InstantField, TextField
+from common.api.fields import DecimalString, InstantField, TextField
 from common.api.serializers import StrictSerializer
-from common.messages import Message
 from defects.api.clearances.facts import FactsOut
 from defects.enums import ClearanceAnswer
 from defects.models import Clearance
-from defects.rules.catalogue import Catalogue
 from defects.rules.clearance import Code, EndsWhen, ReasonKind
-from defects.selectors.clearance.words import end_words, ending_words, reason_words
+from defects.selectors.clearance.words import Reader, end_words, ending_words, reason_words
 from fleet.enums import UnitKind
 
 KINDS = [(str(kind), str(kind)) for kind in ReasonKind]
 CODES = [(str(code), str(code)) for code in Code]
+COLUMNS = ("reasons", "unknown", "left_open", "valid_until", "first_to_end_it")
+"""What is stored of an answer and shown in words."""
 ENDS = [(str(end), str(end)) for end in EndsWhen]
 
 
@@ -51,14 +50,22 @@ class ReasonOut(StrictSerializer):
 
 
 class UnknownOut(StrictSerializer):
-    """One thing that was not or could not be assessed."""
+    """One thing that was not or could not be assessed, and does not bar."""
 
     code = serializers.ChoiceField(choices=CODES)
     unit = TextField(max_length=160)
     says = TextField(max_length=400)
     ends = TextField(max_length=200)
     ends_when = serializers.ChoiceField(choices=ENDS)
-    bars = FlagField()
+    facts = FactsOut(help_text="the facts of the sentence")
+
+
+class LeftOpenOut(StrictSerializer):
+    """One thing that neither bars nor waits for the driver: a deferred fault, a load at risk, a limited move."""
+
+    code = serializers.ChoiceField(choices=CODES)
+    unit = TextField(max_length=160)
+    says = TextField(max_length=400)
     facts = FactsOut(help_text="the facts of the sentence")
 
 
@@ -78,6 +85,7 @@ class AnswerOut(StrictSerializer):
     says = TextField(max_length=200)
     reasons = ReasonOut(many=True)
     unknown = UnknownOut(many=True)
+    left_open = LeftOpenOut(many=True, help_text="what stands and neither bars nor waits for the driver")
     clears_at = InstantField(
         allow_null=True, help_text="when the last bar is expected to fall; null where one has no time, or nothing bars"
     )
@@ -108,21 +116,24 @@ class YardRowOut(AnswerOut):
     load = TextField(max_length=40, allow_null=True, help_text="number of the load aboard")
 
 
-def answer_body(answer: str, columns: Mapping[str, Any], catalogue: Catalogue, language: str) -> dict[str, Any]:
+def answer_body(answer: str, columns: Mapping[str, Any], reader: Reader) -> dict[str, Any]:
     """The stored columns of an answer, worded for a person."""
     first, clears_at = columns["first_to_end_it"], _clears_at(columns)
-    said = [answer, "no_time"] if answer == ClearanceAnswer.BARRED and clears_at is None else [answer]
+    said = [reader.says(f"answer_{answer}")]
+    if answer == ClearanceAnswer.BARRED:
+        known = clears_at is not None
+        said.append(reader.says("answer_clears", clears_at=clears_at) if known else reader.says("answer_no_time"))
     return {
         "answer": answer,
-        "says": " ".join(messages.render(Message(f"answer_{word}"), language) for word in said),
-        "reasons": [_worded(row, catalogue, language) for row in columns["reasons"]],
-        "unknown": [_worded(row, catalogue, language) for row in columns["unknown"]],
+        "says": " ".join(said),
+        "reasons": [_worded(row, reader) for row in columns["reasons"]],
+        "unknown": [_worded(row, reader) for row in columns["unknown"]],
+        "left_open": [{**row, "says": reason_words(row, reader)} for row in columns["left_open"]],
         "clears_at": clears_at,
         "valid_until": columns["valid_until"],
         "first_to_end_it": None
         if first is None
-        else {name: first[name] for name in ("at", "code", "unit")}
-        | {"says": ending_words(first, catalogue, language)},
+        else {name: first[name] for name in ("at", "code", "unit")} | {"says": ending_words(first, reader)},
     }
 
 
@@ -136,9 +147,9 @@ class Names:
     asked_by: str
 
 
-def clearance_body(clearance: Clearance, names: Names, catalogue: Catalogue, language: str) -> dict[str, Any]:
+def clearance_body(clearance: Clearance, names: Names, reader: Reader) -> dict[str, Any]:
     """One asking with its answer, worded for a person."""
-    columns = {name: getattr(clearance, name) for name in ("reasons", "unknown", "valid_until", "first_to_end_it")}
+    columns = {name: getattr(clearance, name) for name in COLUMNS}
     return {
         "id": clearance.pk,
         "units": list(names.units),
@@ -149,16 +160,15 @@ def clearance_body(clearance: Clearance, names: Names, catalogue: Catalogue, lan
         "miles": None if clearance.miles is None else str(clearance.miles),
         "asked_at": clearance.asked_at,
         "asked_by": names.asked_by,
-        **answer_body(clearance.answer, columns, catalogue, language),
+        **answer_body(clearance.answer, columns, reader),
     }
 
 
 def _clears_at(columns: Mapping[str, Any]) -> str | None:
     """The latest of the times at which the bars are expected to end, where each has one."""
     ends = [row["expected_at"] for row in columns["reasons"] if row["kind"] == ReasonKind.BARS]
-    unknown = any(row["bars"] for row in columns["unknown"])
-    return None if unknown or None in ends else max(ends, key=datetime.fromisoformat, default=None)
+    return None if None in ends else max(ends, key=datetime.fromisoformat, default=None)
 
 
-def _worded(row: Mapping[str, Any], catalogue: Catalogue, language: str) -> dict[str, Any]:
-    return {**row, "says": reason_words(row, catalogue, language), "ends": end_words(row, language)}
+def _worded(row: Mapping[str, Any], reader: Reader) -> dict[str, Any]:
+    return {**row, "says": reason_words(row, reader), "ends": end_words(row, reader.language)}

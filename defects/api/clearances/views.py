@@ -2,6 +2,7 @@
 
 from typing import Any
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.db.models import Prefetch, QuerySet
 from drf_spectacular.utils import extend_schema
@@ -10,7 +11,6 @@ from rest_framework.response import Response
 
 from common.api.permissions import ANY_ROLE
 from common.errors import NotFound
-from defects.api.catalogues import catalogue_for
 from defects.api.clearances.filters import ClearanceFilterSet, YardFilterSet
 from defects.api.clearances.serializers import (
     ClearanceBody,
@@ -21,11 +21,11 @@ from defects.api.clearances.serializers import (
     clearance_body,
 )
 from defects.models import Clearance
-from defects.rules.catalogue import Catalogue
 from defects.rules.clearance import answer_clearance
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.clearance.rows import Asked
 from defects.selectors.clearance.trips import Trip
+from defects.selectors.clearance.words import Reader
 from defects.selectors.clearance.yard import Combination, yard_of
 from defects.selectors.combinations import units_of_trip
 from defects.services.clearances import answer_columns, ask_clearance
@@ -34,6 +34,7 @@ from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
 from fleet.enums import Role
 from fleet.models import Unit
+from fleet.selectors.policies import Standing, standing_policies
 
 ASKERS = frozenset({Role.DRIVER, Role.DISPATCH, Role.FOREMAN, Role.COMPLIANCE, Role.MECHANIC, Role.TRAINER})
 
@@ -59,8 +60,7 @@ class ClearanceViewSet(ServiceViewSet):
             driver=None if done.driver is None else done.driver.name,
             asked_by=request.person.name,
         )
-        catalogue = catalogue_in_force(done.standing.policies)
-        answer = clearance_body(done.clearance, names, catalogue, request.person.language)
+        answer = clearance_body(done.clearance, names, reader_under(done.standing, request))
         headers = {"Location": f"{request.path}/{done.clearance.pk}"}
         return Response(answer, status=status.HTTP_201_CREATED, headers=headers)
 
@@ -70,16 +70,14 @@ class ClearanceViewSet(ServiceViewSet):
         clearance = self.get_queryset().filter(pk=pk).first()
         if clearance is None:
             raise NotFound("clearance_unknown")
-        return Response(_stored_body(clearance, catalogue_for(request), request.person.language))
+        return Response(_stored_body(clearance, reader_under(standing_policies(now=request.now), request)))
 
     @extend_schema(responses=ClearanceOut(many=True), summary="The askings on record, newest first")
     def list(self, request: ServiceRequest) -> Response:
         """A page of askings."""
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset())) or ()
-        catalogue = catalogue_for(request)
-        return self.get_paginated_response(
-            [_stored_body(clearance, catalogue, request.person.language) for clearance in page]
-        )
+        reader = reader_under(standing_policies(now=request.now), request)
+        return self.get_paginated_response([_stored_body(clearance, reader) for clearance in page])
 
 
 class YardViewSet(ServiceViewSet):
@@ -99,19 +97,24 @@ class YardViewSet(ServiceViewSet):
         rows: QuerySet[Unit] = self.filter_queryset(self.get_queryset())
         page = self.paginate_queryset(rows) or []
         yard = yard_of(page, now=request.now)
-        catalogue = catalogue_in_force(yard.standing.policies)
+        reader = reader_under(yard.standing, request)
         bodies: dict[str, dict[str, Any]] = {}
         for combination in yard.combinations:
-            bodies.update(_yard_bodies(combination, catalogue, request.person.language))
+            bodies.update(_yard_bodies(combination, reader))
         wanted = request.query_params.get("answer")
         found = [bodies[str(unit)] for unit in page]
         return self.get_paginated_response([row for row in found if wanted in {None, row["answer"]}])
 
 
-def _yard_bodies(combination: Combination, catalogue: Catalogue, language: str) -> dict[str, dict[str, Any]]:
+def reader_under(standing: Standing, request: ServiceRequest) -> Reader:
+    """Whom the request's answers are worded for, under the carrier's decisions."""
+    return Reader(catalogue_in_force(standing.policies), ZoneInfo(standing.zone), request.person.language)
+
+
+def _yard_bodies(combination: Combination, reader: Reader) -> dict[str, dict[str, Any]]:
     """The row of every unit of one combination, by unit."""
     answer = answer_clearance(combination.snapshot)
-    worded = answer_body(answer.answer, answer_columns(answer), catalogue, language)
+    worded = answer_body(answer.answer, answer_columns(answer), reader)
     refs = [facts.ref for facts in combination.snapshot.units]
     return {
         facts.ref: {
@@ -125,14 +128,14 @@ def _yard_bodies(combination: Combination, catalogue: Catalogue, language: str) 
     }
 
 
-def _stored_body(clearance: Clearance, catalogue: Catalogue, language: str) -> dict[str, Any]:
+def _stored_body(clearance: Clearance, reader: Reader) -> dict[str, Any]:
     names = Names(
         units=[str(unit) for unit in clearance.units.all()],
         load=None if clearance.load is None else clearance.load.number,
         driver=None if clearance.driver is None else clearance.driver.name,
         asked_by=clearance.asked_by.name,
     )
-    return clearance_body(clearance, names, catalogue, language)
+    return clearance_body(clearance, names, reader)
 
 
 def _trip(given: dict[str, Any], request: ServiceRequest) -> Trip:

@@ -1,6 +1,6 @@
 """May these units roll, with this load, and still be legal and cold on arrival: a pure function over one snapshot."""
 
-from defects.rules.clearance.answer import Clearance, Ending, Facts, FactValue, Reason, Unknown
+from defects.rules.clearance.answer import Clearance, Ending, Facts, FactValue, LeftOpen, Reason, Unknown
 from defects.rules.clearance.codes import CODES, Code, Meaning
 from defects.rules.clearance.evaluate import answer_clearance, answer_yard
 from defects.rules.clearance.facts import (
@@ -9,6 +9,7 @@ from defects.rules.clearance.facts import (
     DeferralFact,
     FuelFact,
     HoldFact,
+    LimitedMoveFact,
     MeterFact,
     NotReachedFact,
     OthersFact,
@@ -25,6 +26,7 @@ from defects.rules.clearance.snapshot import (
     DriverFact,
     LoadAtRiskFact,
     LoadFact,
+    OtherLoadFact,
     Snapshot,
     TripFact,
 )
@@ -48,11 +50,14 @@ __all__ = [
     "FuelFact",
     "HoldBy",
     "HoldFact",
+    "LeftOpen",
+    "LimitedMoveFact",
     "LoadAtRiskFact",
     "LoadFact",
     "Meaning",
     "MeterFact",
     "NotReachedFact",
+    "OtherLoadFact",
     "OthersFact",
     "PaperFact",
     "Reason",

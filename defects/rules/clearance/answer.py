@@ -31,13 +31,21 @@ class Reason:
 
 @dataclass(frozen=True, slots=True)
 class Unknown:
-    """One thing that was not or could not be assessed. Where `bars`, it bars like a reason does."""
+    """One thing that was not or could not be assessed, and does not bar; what bars for want of a fact is a reason."""
 
     code: Code
     unit: str
     facts: Facts
     ends_when: EndsWhen
-    bars: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOpen:
+    """One thing that stands and neither bars nor waits for the driver: whoever rolls should know of it."""
+
+    code: Code
+    unit: str
+    facts: Facts
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +69,7 @@ class Clearance:
     answer: Answer
     reasons: tuple[Reason, ...]
     unknown: tuple[Unknown, ...]
+    left_open: tuple[LeftOpen, ...] = ()
     first_to_end_it: Ending | None = None
 
     @property

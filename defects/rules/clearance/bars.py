@@ -9,18 +9,16 @@ NAMING = ("hold", "defect", "refusal", "document", "area", "load_at_risk")
 """The facts that name the thing behind a bar; a bar without any of them is named by its code."""
 
 Row = Mapping[str, Any]
-"""A reason or an unknown area as answers are stored."""
+"""A reason as answers are stored."""
 
 
-def bars_by_name(reasons: Iterable[Row], unknown: Iterable[Row]) -> dict[str, Row]:
-    """Everything that bars in a stored answer, unknown areas included, each under a name that lasts.
+def bars_by_name(reasons: Iterable[Row]) -> dict[str, Row]:
+    """Everything that bars in a stored answer, each under a name that lasts.
 
     A defect has one name ungraded and graded, and so has a paper that ends too soon and has run out: it is one thing,
     and whoever heard of it need not hear of it again.
     """
-    rows = [row for row in reasons if row["kind"] == ReasonKind.BARS]
-    rows += [row for row in unknown if row["bars"]]
-    return {_name(row): row for row in rows}
+    return {_name(row): row for row in reasons if row["kind"] == ReasonKind.BARS}
 
 
 def _name(row: Row) -> str:

@@ -36,6 +36,7 @@ class Code(StrEnum):
     UNITS_TO_UNCOUPLE = "units_to_uncouple"
     LOAD_AT_RISK_UNDECIDED = "load_at_risk_undecided"
     FOOD_NOT_DISPOSED = "food_not_disposed"
+    OTHER_LOAD_IN_THE_WAY = "other_load_in_the_way"
     AREA_NOT_REACHED = "area_not_reached"
     RESTS_ON_PRE_LOAD_CHECK = "rests_on_pre_load_check"
     DEFERRAL_LIMIT_UNKNOWN = "deferral_limit_unknown"
@@ -43,6 +44,12 @@ class Code(StrEnum):
     COLD_DEFECT_LOAD_UNKNOWN = "cold_defect_load_unknown"
     FUEL_UNKNOWN = "fuel_unknown"
     ORDERED_TEMPERATURE_UNKNOWN = "ordered_temperature_unknown"
+    DRIVER_NOT_ON_RECORD = "driver_not_on_record"
+    DEFECT_OPEN = "defect_open"
+    DEFECT_DEFERRED = "defect_deferred"
+    LIMITED_MOVE = "limited_move"
+    LOAD_AT_RISK = "load_at_risk"
+    OTHER_LOAD_ABOARD = "other_load_aboard"
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +157,23 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         Code.ORDERED_TEMPERATURE_UNKNOWN: Meaning(
             "the load needs a temperature and none is ordered", "21 CFR 1.908(b)", "memory"
         ),
+        Code.OTHER_LOAD_IN_THE_WAY: Meaning(
+            "another load is in the trailer that the one asked for needs", "carrier's rule", "own"
+        ),
+        Code.DRIVER_NOT_ON_RECORD: Meaning(
+            "the person who is to drive holds no driver's role", "49 CFR 391.11(a)", "memory"
+        ),
+        Code.DEFECT_OPEN: Meaning("a fault stands that does not bar as asked", "49 CFR 396.3(a)", "read"),
+        Code.DEFECT_DEFERRED: Meaning(
+            "a fault stands whose repair a certificate calls unnecessary for now", "49 CFR 396.11(a)(3)(ii)", "read"
+        ),
+        Code.LIMITED_MOVE: Meaning("one trip to the nearest place of repair is permitted", "49 CFR 396.7(b)", "read"),
+        Code.LOAD_AT_RISK: Meaning(
+            "a load at risk rides by a recorded decision, its food's disposition not signed",
+            "21 CFR 1.908(a)(3)",
+            "memory",
+        ),
+        Code.OTHER_LOAD_ABOARD: Meaning("a load that was not asked about is aboard", "carrier's rule", "own"),
     }
 )
 """By code: what it means and where that is written."""

@@ -1,11 +1,11 @@
 """What each open defect of a unit stops: movement, new cold freight or nothing. Weighs no combination of brakes."""
 
 from defects.rules.brakes import BrakeFault
-from defects.rules.clearance.answer import Facts
+from defects.rules.clearance.answer import Facts, FactValue
 from defects.rules.clearance.asking import Asking
 from defects.rules.clearance.codes import Code
 from defects.rules.clearance.deferrals import DeferralState, deferral_state
-from defects.rules.clearance.facts import DefectFact, RepairedFact, UnitFacts
+from defects.rules.clearance.facts import DefectFact, DeferralFact, RepairedFact, UnitFacts
 from defects.rules.clearance.findings import Findings
 from defects.rules.clearance.words import EndsWhen
 from defects.rules.vocabulary import Bars, Severity, Standing
@@ -31,6 +31,8 @@ def judge_defects(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
             _judge_cold(defect, deferral, unit.ref, asking, findings)
         elif stops_movement(defect.standing, defect.severity, defect.bars):
             _judge_movement(defect, deferral, unit.ref, findings)
+        else:
+            _leave_open(defect, unit.ref, findings)
 
 
 def defect_facts(defect: DefectFact) -> Facts:
@@ -58,9 +60,9 @@ def _judge_movement(defect: DefectFact, deferral: DeferralState | None, unit: st
     elif deferral.ended is not None:
         _bar(deferral.ended, unit, defect, EndsWhen.DEFECT_REPAIRED, findings)
     elif deferral.unknown:
-        facts = defect_facts(defect)
-        findings.not_known(Code.DEFERRAL_LIMIT_UNKNOWN, unit, EndsWhen.LIMIT_SHOWN, facts, bars=True)
+        _bar(Code.DEFERRAL_LIMIT_UNKNOWN, unit, defect, EndsWhen.LIMIT_SHOWN, findings)
     else:
+        _leave_open(defect, unit, findings)
         _note_end(defect, deferral, unit, findings)
 
 
@@ -69,8 +71,9 @@ def _judge_cold(
 ) -> None:
     """Bar new cold freight only. What is already loaded is a load at risk: it waits for a decision, not the shop."""
     if asking.cold is False or (asking.pre_loaded and _is_seen_to(defect, asking)):
-        return
-    if deferral is not None and deferral.holds:
+        _leave_open(defect, unit, findings)
+    elif deferral is not None and deferral.holds:
+        _leave_open(defect, unit, findings)
         if asking.cold:
             _note_end(defect, deferral, unit, findings)
     elif asking.cold is None:
@@ -90,6 +93,21 @@ def _ends(defect: DefectFact) -> EndsWhen:
 def _is_seen_to(defect: DefectFact, asking: Asking) -> bool:
     """Whether a decision newer than the fault is recorded, or a load at risk asks for one by its own record."""
     return asking.risk_undecided or (asking.risk_decided_at is not None and asking.risk_decided_at >= defect.since)
+
+
+def _leave_open(defect: DefectFact, unit: str, findings: Findings) -> None:
+    """Say a fault that this answer does not rest on; one whose repair was put off, with its limits."""
+    facts = defect_facts(defect)
+    if not isinstance(defect.certificate, DeferralFact):
+        findings.leave_open(Code.DEFECT_OPEN, unit, facts)
+        return
+    limits: dict[str, FactValue | None] = {
+        "limit_on": defect.certificate.limit_on,
+        "limit_mi": defect.certificate.limit_mi,
+        "limit_engine_h": defect.certificate.limit_engine_h,
+    }
+    known = tuple((name, limit) for name, limit in limits.items() if limit is not None)
+    findings.leave_open(Code.DEFECT_DEFERRED, unit, (*facts, *known))
 
 
 def _note_end(defect: DefectFact, deferral: DeferralState, unit: str, findings: Findings) -> None:

@@ -2,14 +2,14 @@
 
 from collections.abc import Iterable, Mapping
 
-from defects.rules.clearance.answer import Clearance, Ending, Reason, Unknown
+from defects.rules.clearance.answer import Clearance, Ending, LeftOpen, Reason, Unknown
 from defects.rules.clearance.asking import asking_of
 from defects.rules.clearance.defects import judge_defects
 from defects.rules.clearance.findings import Findings
-from defects.rules.clearance.papers import judge_papers
+from defects.rules.clearance.papers import judge_driver, judge_papers
 from defects.rules.clearance.readiness import judge_fuel, judge_not_reached, judge_reviews, judge_walk
 from defects.rules.clearance.snapshot import Snapshot
-from defects.rules.clearance.standing import judge_holds, judge_others, judge_refusals
+from defects.rules.clearance.standing import judge_holds, judge_limited_moves, judge_others, judge_refusals
 from defects.rules.clearance.together import judge_together
 from defects.rules.clearance.words import Answer, ReasonKind
 
@@ -27,6 +27,7 @@ def answer_clearance(snapshot: Snapshot) -> Clearance:
     findings = Findings()
     for unit in snapshot.units:
         judge_holds(unit, asking, findings)
+        judge_limited_moves(unit, asking, findings)
         judge_refusals(unit, findings)
         judge_others(unit, findings)
         judge_defects(unit, asking, findings)
@@ -37,7 +38,7 @@ def answer_clearance(snapshot: Snapshot) -> Clearance:
         judge_fuel(unit, asking, findings)
     judge_papers(snapshot.carrier_papers, "", asking, findings)
     if snapshot.driver is not None:
-        judge_papers(snapshot.driver.papers, "", asking, findings)
+        judge_driver(snapshot.driver, asking, findings)
     judge_together(snapshot, asking, findings)
     return _weigh(findings)
 
@@ -54,19 +55,20 @@ def answer_yard(snapshots: Iterable[Snapshot]) -> Mapping[str, Clearance]:
 def _weigh(findings: Findings) -> Clearance:
     reasons = tuple(sorted(findings.reasons, key=_reason_order))
     unknown = tuple(sorted(findings.unknown, key=_unknown_order))
-    if any(reason.kind is ReasonKind.BARS for reason in reasons) or any(row.bars for row in unknown):
-        return Clearance(Answer.BARRED, reasons, unknown)
+    left_open = tuple(sorted(findings.left_open, key=_unknown_order))
+    if any(reason.kind is ReasonKind.BARS for reason in reasons):
+        return Clearance(Answer.BARRED, reasons, unknown, left_open)
     first = min(findings.endings, key=_ending_order, default=None)
     answer = Answer.AFTER_DRIVER_STEPS if reasons else Answer.NOTHING_KNOWN_AGAINST
-    return Clearance(answer, reasons, unknown, first)
+    return Clearance(answer, reasons, unknown, left_open, first)
 
 
 def _reason_order(reason: Reason) -> tuple[bool, str, str, str]:
     return reason.kind is not ReasonKind.BARS, reason.unit, reason.code, repr(reason)
 
 
-def _unknown_order(unknown: Unknown) -> tuple[bool, str, str, str]:
-    return not unknown.bars, unknown.unit, unknown.code, repr(unknown)
+def _unknown_order(row: Unknown | LeftOpen) -> tuple[str, str, str]:
+    return row.unit, row.code, repr(row)
 
 
 def _ending_order(ending: Ending) -> tuple[object, ...]:

@@ -28,6 +28,17 @@ class HoldFact:
 
 
 @dataclass(frozen=True, slots=True)
+class LimitedMoveFact:
+    """Permission for one trip of a barred unit to the nearest place of repair, as 396.7(b) allows it."""
+
+    to_place: str
+    distance_mi: Decimal
+    ends_at: datetime
+    driver: str
+    conditions: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class RepairedFact:
     """The certificate in force says: repaired."""
 
@@ -77,7 +88,8 @@ class DefectFact:
 class PaperFact:
     """One paper that should be there, with the periods of all that are held; none held: `spans` is empty.
 
-    `needed_in` names the State (two letters) without which it is not asked for.
+    `needed_in` names the State (two letters) without which it is not asked for. `bars`: run out, it bars;
+    `missing_bars`: so does its absence, which else is only said.
     """
 
     kind: str
@@ -85,6 +97,7 @@ class PaperFact:
     source: str
     bars: bool = True
     needed_in: str = ""
+    missing_bars: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,6 +183,7 @@ class UnitFacts:
     kind: UnitKind
     others: OthersFact | None = None
     holds: tuple[HoldFact, ...] = ()
+    limited_moves: tuple[LimitedMoveFact, ...] = ()
     defects: tuple[DefectFact, ...] = ()
     papers: tuple[PaperFact, ...] = ()
     reports_to_review: tuple[ReportFact, ...] = ()

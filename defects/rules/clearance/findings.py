@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from defects.rules.brakes import BrakeFault
-from defects.rules.clearance.answer import Ending, Facts, Reason, Unknown
+from defects.rules.clearance.answer import Ending, Facts, LeftOpen, Reason, Unknown
 from defects.rules.clearance.codes import CODES, Code
 from defects.rules.clearance.words import EndsWhen, ReasonKind
 
@@ -15,6 +15,7 @@ class Findings:
 
     reasons: list[Reason] = field(default_factory=list)
     unknown: list[Unknown] = field(default_factory=list)
+    left_open: list[LeftOpen] = field(default_factory=list)
     endings: list[Ending] = field(default_factory=list)
     brake_faults: list[BrakeFault] = field(default_factory=list)
 
@@ -40,8 +41,15 @@ class Findings:
         self.reasons.append(Reason(ReasonKind.DRIVER_STEP, code, unit, facts, CODES[code].source, ends_when, since))
 
     def not_known(self, code: Code, unit: str, ends_when: EndsWhen, facts: Facts = (), *, bars: bool = False) -> None:
-        """Add something that was not or could not be assessed."""
-        self.unknown.append(Unknown(code, unit, facts, ends_when, bars))
+        """Add something that was not or could not be assessed; where it bars for that, it is a reason."""
+        if bars:
+            self.bar(code, unit, ends_when, facts)
+        else:
+            self.unknown.append(Unknown(code, unit, facts, ends_when))
+
+    def leave_open(self, code: Code, unit: str, facts: Facts = ()) -> None:
+        """Add something that stands and is said beside the answer."""
+        self.left_open.append(LeftOpen(code, unit, facts))
 
     def ends(self, leave_by: datetime, code: Code, unit: str, facts: Facts) -> None:
         """Note the instant from which leaving would add a reason by time alone."""

@@ -7,6 +7,7 @@ from defects.rules.clearance.asking import Asking, day_over
 from defects.rules.clearance.codes import Code
 from defects.rules.clearance.facts import PaperFact
 from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.snapshot import DriverFact
 from defects.rules.clearance.words import EndsWhen
 from fleet.rules.documents import coverage
 
@@ -17,8 +18,15 @@ def judge_papers(papers: tuple[PaperFact, ...], unit: str, asking: Asking, findi
     `unit` is empty for papers of the carrier or the driver.
     """
     for paper in papers:
-        if paper.bars and _is_asked_for(paper, asking):
+        if _is_asked_for(paper, asking):
             _judge(paper, unit, asking, findings)
+
+
+def judge_driver(driver: DriverFact, asking: Asking, findings: Findings) -> None:
+    """The driver's own papers, and whether the person named is a driver at all."""
+    judge_papers(driver.papers, "", asking, findings)
+    if not driver.drives:
+        findings.not_known(Code.DRIVER_NOT_ON_RECORD, "", EndsWhen.FACT_RECORDED)
 
 
 def _is_asked_for(paper: PaperFact, asking: Asking) -> bool:
@@ -28,11 +36,18 @@ def _is_asked_for(paper: PaperFact, asking: Asking) -> bool:
 
 
 def _judge(paper: PaperFact, unit: str, asking: Asking, findings: Findings) -> None:
+    held = coverage(paper.spans, asking.leave_day, asking.policy.reading)
+    if not paper.bars:
+        if held.last_day is not None and asking.as_of >= day_over(held.last_day, asking.zone):
+            findings.leave_open(Code.DOCUMENT_EXPIRED, unit, (*_named(paper), ("last_day", held.last_day)))
+        return
     if not paper.spans:
         facts = _named(paper)
-        findings.bar(Code.DOCUMENT_MISSING, unit, EndsWhen.DOCUMENT_RECORDED, facts, source=paper.source)
+        if paper.missing_bars:
+            findings.bar(Code.DOCUMENT_MISSING, unit, EndsWhen.DOCUMENT_RECORDED, facts, source=paper.source)
+        else:
+            findings.not_known(Code.DOCUMENT_MISSING, unit, EndsWhen.DOCUMENT_RECORDED, facts)
         return
-    held = coverage(paper.spans, asking.leave_day, asking.policy.reading)
     if held.last_day is None:
         if not held.covered:
             findings.bar(

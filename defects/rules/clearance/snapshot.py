@@ -44,6 +44,15 @@ class LoadFact:
 
 
 @dataclass(frozen=True, slots=True)
+class OtherLoadFact:
+    """A load in one of the trailers that is not the one asked for. `in_the_way`: that one needs its place."""
+
+    number: str
+    unit: str
+    in_the_way: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class LoadAtRiskFact:
     """A load at risk on one of the units. `decided_at` is the newest decision recorded about it.
 
@@ -73,10 +82,11 @@ class TripFact:
 
 @dataclass(frozen=True, slots=True)
 class DriverFact:
-    """Who is to drive, and the papers of that person that are asked for."""
+    """Who is to drive, the papers of that person that are asked for, and whether the person is a driver today."""
 
     ref: str
     papers: tuple[PaperFact, ...] = ()
+    drives: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +124,7 @@ class Snapshot:
     driver: DriverFact | None = None
     carrier_papers: tuple[PaperFact, ...] = ()
     loads_at_risk: tuple[LoadAtRiskFact, ...] = ()
+    other_loads: tuple[OtherLoadFact, ...] = ()
     joined: bool = True
     left_behind: tuple[str, ...] = ()
     policy: ClearancePolicy = field(default_factory=ClearancePolicy)

@@ -1,5 +1,6 @@
 """What stands against one unit whoever drives it and whatever it carries: holds, refusals, gaps in a unit of others."""
 
+from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.asking import Asking
 from defects.rules.clearance.codes import Code
 from defects.rules.clearance.facts import HoldFact, UnitFacts
@@ -13,6 +14,22 @@ def judge_holds(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
     for hold in unit.holds:
         if hold.bars is not Bars.COLD_FREIGHT or hold.by is HoldBy.OFFICER or (asking.cold and not asking.pre_loaded):
             _bar_by_hold(hold, unit.ref, asking, findings)
+        else:
+            findings.leave_open(Code.CARRIER_HOLD, unit.ref, _hold_facts(hold))
+
+
+def judge_limited_moves(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
+    """A permitted limited move lifts nothing; it is said with its limits, so that nobody reads the bar alone."""
+    for move in unit.limited_moves:
+        if asking.as_of < move.ends_at:
+            facts: Facts = (
+                ("to_place", move.to_place),
+                ("distance_mi", move.distance_mi),
+                ("ends_at", move.ends_at),
+                ("name", move.driver),
+                *((("conditions", move.conditions),) if move.conditions else ()),
+            )
+            findings.leave_open(Code.LIMITED_MOVE, unit.ref, facts)
 
 
 def judge_refusals(unit: UnitFacts, findings: Findings) -> None:
@@ -44,5 +61,8 @@ def _bar_by_hold(hold: HoldFact, unit: str, asking: Asking, findings: Findings) 
         code, ends_when = Code.OFFICERS_ORDER, EndsWhen.ORDER_FULFILLED
     elif asking.policy.small_carrier:
         ends_when = EndsWhen.HOLD_LIFTED
-    facts = (("hold", hold.number), *((("reason", hold.reason),) if hold.reason else ()))
-    findings.bar(code, unit, ends_when, facts, since=hold.since, expected_at=hold.expected_at)
+    findings.bar(code, unit, ends_when, _hold_facts(hold), since=hold.since, expected_at=hold.expected_at)
+
+
+def _hold_facts(hold: HoldFact) -> Facts:
+    return (("hold", hold.number), *((("reason", hold.reason),) if hold.reason else ()))

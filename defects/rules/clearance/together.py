@@ -24,11 +24,12 @@ def judge_together(snapshot: Snapshot, asking: Asking, findings: Findings) -> No
     elif snapshot.left_behind and any(unit.kind is UnitKind.TRACTOR for unit in units):
         facts = (("units", tuple(sorted(snapshot.left_behind))),)
         findings.step(Code.UNITS_TO_UNCOUPLE, "", EndsWhen.UNITS_UNCOUPLED, facts)
-    if asking.load is not None and asking.load.sealed and not asking.load.seal_checked:
+    if asking.load is not None and asking.pre_loaded and asking.load.sealed and not asking.load.seal_checked:
         findings.step(Code.SEAL_TO_CHECK, "", EndsWhen.SEAL_CHECKED)
     if asking.cold:
         _judge_cold_freight(units, asking, findings)
     _judge_loads_at_risk(snapshot, asking, findings)
+    _judge_other_loads(snapshot, findings)
 
 
 def _judge_brakes(units: Iterable[UnitFacts], faults: list[BrakeFault], asking: Asking, findings: Findings) -> None:
@@ -45,7 +46,7 @@ def _judge_share(units: Iterable[UnitFacts], defective: int, findings: Findings)
     known = [count for count in counts if count is not None]
     if len(known) < len(counts):
         facts = (("defective", defective),)
-        findings.not_known(Code.BRAKE_COUNT_UNKNOWN, "", EndsWhen.FACT_RECORDED, facts, bars=True)
+        findings.bar(Code.BRAKE_COUNT_UNKNOWN, "", EndsWhen.FACT_RECORDED, facts)
     elif reaches_share(defective, sum(known)):
         share = (("defective", defective), ("brakes", sum(known)))
         findings.bar(Code.BRAKE_SHARE, "", EndsWhen.DEFECT_REPAIRED, share)
@@ -66,3 +67,15 @@ def _judge_loads_at_risk(snapshot: Snapshot, asking: Asking, findings: Findings)
             findings.bar(Code.FOOD_NOT_DISPOSED, risk.unit, EndsWhen.DISPOSITION_SIGNED, facts, since=risk.since)
         elif risk.is_undecided:
             findings.step(Code.LOAD_AT_RISK_UNDECIDED, risk.unit, EndsWhen.DECISION_RECORDED, facts, since=risk.since)
+        elif not risk.disposed:
+            findings.leave_open(Code.LOAD_AT_RISK, risk.unit, facts)
+
+
+def _judge_other_loads(snapshot: Snapshot, findings: Findings) -> None:
+    """A load that is not asked about is said; where the one asked for needs its place, it is unloaded first."""
+    for load in snapshot.other_loads:
+        facts = (("load", load.number),)
+        if load.in_the_way:
+            findings.step(Code.OTHER_LOAD_IN_THE_WAY, load.unit, EndsWhen.LOAD_DELIVERED, facts)
+        else:
+            findings.leave_open(Code.OTHER_LOAD_ABOARD, load.unit, facts)

@@ -13,10 +13,19 @@ from zoneinfo import ZoneInfo
 
 from common.errors import NotFound
 from defects.enums import RiskState
-from defects.rules.clearance import ClearancePolicy, LoadAtRiskFact, LoadFact, PaperFact, TemperatureClass, UnitFacts
+from defects.rules.clearance import (
+    ClearancePolicy,
+    LoadAtRiskFact,
+    LoadFact,
+    OtherLoadFact,
+    PaperFact,
+    TemperatureClass,
+    UnitFacts,
+)
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.clearance.papers import papers_of
 from defects.selectors.clearance.units import Gathered, Reading, unit_facts
+from fleet.enums import UnitKind
 from fleet.models import Unit
 from fleet.rules.documents import Reading as PaperReading
 from fleet.rules.policies import POLICIES
@@ -24,6 +33,9 @@ from fleet.selectors.policies import Standing, standing_of
 
 PAPER_CONDITIONS = "paper_conditions"
 """The policy that says which conditional papers the carrier's units, drivers and itself should have."""
+
+DRIVES = frozenset({"drives"})
+"""What a driver who is named meets by that: the condition of the papers of those who drive."""
 
 LoadRow = Mapping[str, Any]
 
@@ -71,9 +83,9 @@ class Ground:
         return papers_of("carrier", office, self.conditions["carrier"])
 
     def driver_papers(self, driver: UUID) -> tuple[PaperFact, ...]:
-        """The papers that a driver asked for should have."""
+        """The papers that a driver should have to drive."""
         own = [row for row in self.gathered.of(None, "document") if row["person"] == str(driver)]
-        return papers_of("person", own, self.conditions["person"])
+        return papers_of("person", own, DRIVES)
 
     @cached_property
     def loads(self) -> Sequence[LoadRow]:
@@ -86,9 +98,22 @@ class Ground:
 
     def aboard(self, units: Iterable[Unit]) -> LoadRow | None:
         """The load in one of these trailers; of several the one that needs a temperature."""
+        return min(self._all_aboard(units), key=lambda row: (not _is_cold(row), row["number"]), default=None)
+
+    def other_loads(self, units: Sequence[Unit], load: LoadRow | None) -> tuple[OtherLoadFact, ...]:
+        """The loads in these trailers besides the one that the answer is about, which may need the place of one."""
+        trailers = {str(unit.pk): str(unit) for unit in units if unit.kind == UnitKind.TRAILER}
+        waits = load is not None and not is_aboard(load)
+        wanted = {load["trailer"]} if load is not None and load["trailer"] in trailers else trailers.keys()
+        return tuple(
+            OtherLoadFact(row["number"], trailers[row["trailer"]], waits and wanted == {row["trailer"]})
+            for row in self._all_aboard(units)
+            if load is None or row["id"] != load["id"]
+        )
+
+    def _all_aboard(self, units: Iterable[Unit]) -> list[LoadRow]:
         trailers = {str(unit.pk) for unit in units}
-        found = [row for row in self.loads if is_aboard(row) and row["trailer"] in trailers]
-        return min(found, key=lambda row: (not _is_cold(row), row["number"]), default=None)
+        return [row for row in self.loads if is_aboard(row) and row["trailer"] in trailers]
 
     def risks(self, units: Iterable[Unit]) -> tuple[LoadAtRiskFact, ...]:
         """The loads at risk in these trailers."""

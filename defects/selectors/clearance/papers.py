@@ -22,6 +22,7 @@ def papers_of(subject: str, held: Sequence[dict[str, Any]], facts: AbstractSet[s
             source=need.kind.source.text,
             bars=need.kind.bars_clearance,
             needed_in=need.state,
+            missing_bars=need.kind.missing_bars,
         )
         for need in _needed(subject, frozenset(facts))
     )

@@ -98,6 +98,7 @@ def _query(wanted: list[UUID], as_of: datetime, asked: Asked | AskedTogether) ->
     drivers = Person.objects.filter(asked.person).order_by()
     first, *others = (
         standing_rows.holds(wanted),
+        standing_rows.limited_moves(wanted, as_of),
         standing_rows.defects(wanted),
         standing_rows.reports_to_review(wanted),
         standing_rows.certificates_to_review(wanted),

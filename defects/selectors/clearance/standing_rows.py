@@ -1,13 +1,24 @@
 """What stands against units, as rows of facts: holds, defects, refusals, and what the next driver owes a review."""
 
 from collections.abc import Sequence
+from datetime import datetime
 from uuid import UUID
 
 from django.db.models import Case, Count, DateTimeField, Exists, F, Max, OuterRef, Subquery, When
 
 from common.keys import KeyIn
 from defects.enums import OPEN_DEFECT_STATES, DefectState, HoldKind, Standing
-from defects.models import Defect, DriverReview, Hold, Refusal, Report, RoadsideViolation, SecondLook, Sighting
+from defects.models import (
+    Defect,
+    DriverReview,
+    Hold,
+    LimitedMove,
+    Refusal,
+    Report,
+    RoadsideViolation,
+    SecondLook,
+    Sighting,
+)
 from defects.selectors.clearance.fact_row import Rows, as_rows
 
 ENDED = (DefectState.CLOSED, DefectState.ENTERED_IN_ERROR)
@@ -39,6 +50,21 @@ def holds(units: Sequence[UUID]) -> Rows:
         defect="defect_id",
         reason="reason",
         expected_at=expected,
+    )
+
+
+def limited_moves(units: Sequence[UUID], as_of: datetime) -> Rows:
+    """Limited moves that are permitted still."""
+    allowed = LimitedMove.objects.filter(KeyIn("unit_id", units), ended_at__isnull=True, ends_at__gt=as_of).order_by()
+    return as_rows(
+        allowed,
+        "move",
+        "unit_id",
+        to_place="to_place",
+        distance_mi="distance_mi",
+        ends_at="ends_at",
+        driver="driver__name",
+        conditions="conditions",
     )
 
 

@@ -5,15 +5,16 @@ from datetime import datetime
 from uuid import UUID
 
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db.models import Case, F, Func, JSONField, Max, Q, QuerySet, UUIDField, When
-from django.db.models.functions import Greatest
+from django.db.models import Case, F, Func, JSONField, Max, OuterRef, Q, QuerySet, UUIDField, When
+from django.db.models.functions import Greatest, JSONObject
 
 from common.keys import KeyIn
 from defects.enums import RiskEntryKind, RiskState
 from defects.models import Load, LoadAtRisk
 from defects.selectors.clearance.fact_row import Rows, as_rows
 from defects.selectors.loads import ON_BOARD
-from fleet.models import Carrier, CouplingMember, Document, Mounting, Person, Unit
+from fleet.enums import Role
+from fleet.models import Carrier, CouplingMember, Document, Mounting, Person, PersonRole, Unit
 from fleet.selectors.policies import newest_policies
 
 
@@ -113,8 +114,12 @@ def loads(units: Sequence[UUID], numbers: Collection[str]) -> Rows:
 
 
 def driver(drivers: QuerySet[Person]) -> Rows:
-    """Who is to drive."""
-    return as_rows(drivers, "driver", "pk", name="name")
+    """Who is to drive, with the days on which the person is a driver."""
+    held = PersonRole.objects.filter(person=OuterRef("pk"), role=Role.DRIVER).order_by()
+    turns = ArraySubquery(held.values(turn=JSONObject(starts_on="starts_on", ends_on="ends_on")))
+    return as_rows(
+        drivers, "driver", "pk", name="name", drives=Func(turns, function="to_jsonb", output_field=JSONField())
+    )
 
 
 def carrier(as_of: datetime) -> Rows:

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
+from common.clock import day_in_zone
 from common.errors import Invalid
 from defects.rules.clearance import DriverFact, Snapshot, TripFact
 from defects.selectors.clearance.ground import Ground, LoadRow, ground_of, is_aboard, load_fact
@@ -77,9 +78,10 @@ def _lay_out(trip: Trip, ground: Ground, now: datetime) -> TripFacts:
         units=ground.units(trip.units),
         trip=TripFact(trip.departure, trip.arrival, trip.miles),
         load=None if load is None else load_fact(load, name),
-        driver=None if driver is None else DriverFact(name, ground.driver_papers(driver.key)),
+        driver=None if driver is None else _driver_fact(driver, ground, now),
         carrier_papers=ground.carrier_papers,
         loads_at_risk=ground.risks(trip.units),
+        other_loads=ground.other_loads(trip.units, load),
         joined=_joined(trip.units, ground),
         left_behind=_left_behind(trip.units, ground),
         policy=ground.policy,
@@ -97,6 +99,13 @@ def _driver(gathered: Gathered, trip: Trip) -> Named | None:
     if found is None and trip.asked.driver:
         raise Invalid("person_unknown", pointer="/driver")
     return None if found is None else Named(found[0], found[1]["name"])
+
+
+def _driver_fact(driver: Named, ground: Ground, now: datetime) -> DriverFact:
+    today = day_in_zone(now, ground.zone).isoformat()
+    turns = [turn for row in ground.gathered.of(driver.key, "driver") for turn in row["drives"]]
+    drives = any(turn["starts_on"] <= today <= (turn["ends_on"] or today) for turn in turns)
+    return DriverFact(str(driver.key), ground.driver_papers(driver.key), drives)
 
 
 def _load(ground: Ground, trip: Trip) -> LoadRow | None:

@@ -19,6 +19,7 @@ from defects.rules.clearance import (
     FuelFact,
     HoldBy,
     HoldFact,
+    LimitedMoveFact,
     MeterFact,
     NotReachedFact,
     OthersFact,
@@ -85,6 +86,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
         kind=UnitKind(unit.kind),
         others=None if unit.ours else _others(unit, rows),
         holds=tuple(_hold(row) for row in rows.get("hold", ())),
+        limited_moves=tuple(_limited_move(row) for row in rows.get("move", ())),
         defects=tuple(_defect(row) for row in rows.get("defect", ())),
         papers=papers if unit.ours else tuple(paper for paper in papers if paper.spans),
         reports_to_review=tuple(ReportFact(row["id"], _instant(row["at"])) for row in rows.get("report", ())),
@@ -107,6 +109,12 @@ def _hold(row: dict[str, Any]) -> HoldFact:
         since=_instant(row["since"]),
         expected_at=_maybe_instant(row["expected_at"]),
         reason="" if row["defect"] else row["reason"],
+    )
+
+
+def _limited_move(row: dict[str, Any]) -> LimitedMoveFact:
+    return LimitedMoveFact(
+        row["to_place"], _decimal(row["distance_mi"]), _instant(row["ends_at"]), row["driver"], row["conditions"]
     )
 
 

@@ -1,6 +1,8 @@
 """Reasons and unknowns in a person's language: the code's sentence, filled with the facts named for people."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, tzinfo
 from decimal import Decimal
 from typing import Any
 
@@ -14,16 +16,42 @@ from defects.selectors.words import language_of, what_of_fault
 from fleet.rules.documents import load_document_kinds
 
 QUERIED = "queried"
+LIMITS = {"limit_on": "", "limit_mi": "mi", "limit_engine_h": "h"}
+"""The limits of a certificate that repair is unnecessary, each with its unit of measure."""
 
 
-def reason_words(row: Mapping[str, Any], catalogue: Catalogue, language: str) -> str:
-    """The sentence of one stored reason or unknown; its code is registered as `clearance_<code>`."""
-    return _words("clearance", row["code"] + _variant(row["code"], row["facts"]), row, catalogue, language)
+@dataclass(frozen=True)
+class Reader:
+    """Whom an answer is worded for: the language, and the carrier's catalogue and zone."""
+
+    catalogue: Catalogue
+    zone: tzinfo
+    language: str
+
+    def says(self, code: str, **facts: object) -> str:
+        """A registered sentence; instants given as they are stored, as texts, are shown in the carrier's zone."""
+        return messages.render(
+            Message(code, {name: self._local(name, value) for name, value in facts.items()}), self.language
+        )
+
+    def _local(self, name: str, value: object) -> object:
+        is_instant = name.endswith("_at") and isinstance(value, str)
+        return datetime.fromisoformat(str(value)).astimezone(self.zone) if is_instant else value
 
 
-def ending_words(row: Mapping[str, Any], catalogue: Catalogue, language: str) -> str:
+def reason_words(row: Mapping[str, Any], reader: Reader) -> str:
+    """The sentence of one stored reason, unknown or thing left open; its code is registered as `clearance_<code>`.
+
+    When it is expected to end is said behind it, where that is known.
+    """
+    said = _words("clearance", row["code"] + _variant(row["code"], row["facts"]), row, reader)
+    expected_at = row.get("expected_at")
+    return f"{said} {reader.says('clearance_expected', expected_at=expected_at)}" if expected_at else said
+
+
+def ending_words(row: Mapping[str, Any], reader: Reader) -> str:
     """The sentence of what first ends an answer; its code is registered as `ending_<code>`."""
-    return _words("ending", row["code"], row, catalogue, language)
+    return _words("ending", row["code"], row, reader)
 
 
 def end_words(row: Mapping[str, Any], language: str) -> str:
@@ -35,15 +63,21 @@ def _variant(code: str, facts: Mapping[str, Any]) -> str:
     """What to add to a code whose facts say more than its plain sentence does."""
     if facts.get("reason"):
         return "_because"
+    if facts.get("conditions"):
+        return "_on_conditions"
+    if code == Code.DEFECT_DEFERRED and not LIMITS.keys() & facts.keys():
+        return "_without_limit"
     if code == Code.FUEL_TO_ADD and facts["more_than_the_tank_holds"]:
         return "_beyond_tank"
     return "_queried" if code == Code.AREA_NOT_REACHED and facts["why"] == QUERIED else ""
 
 
-def _words(prefix: str, code: str, row: Mapping[str, Any], catalogue: Catalogue, language: str) -> str:
+def _words(prefix: str, code: str, row: Mapping[str, Any], reader: Reader) -> str:
+    language = reader.language
     facts = {**row["facts"], "unit": row["unit"]}
     if "point" in facts:
-        facts["what"] = _what(facts, catalogue, language)
+        facts["what"] = _what(facts, reader.catalogue, language)
+    facts["limits"] = [f"{facts[name]} {of}".strip() for name, of in LIMITS.items() if name in facts]
     if "document" in facts:
         facts.update(_paper(str(facts["document"]), row["unit"], language))
     if "places" in facts:
@@ -51,7 +85,7 @@ def _words(prefix: str, code: str, row: Mapping[str, Any], catalogue: Catalogue,
     for name in ("why", "area"):
         if name in facts:
             facts[name] = Message(f"{name}_{facts[name]}")
-    return messages.render(Message(f"{prefix}_{code}", facts), language)
+    return reader.says(f"{prefix}_{code}", **facts)
 
 
 def _what(facts: Mapping[str, Any], catalogue: Catalogue, language: str) -> str:

@@ -51,6 +51,7 @@ def _combination(group: Sequence[Unit], ground: Ground, now: datetime) -> Combin
         load=None if load is None else load_fact(load),
         carrier_papers=ground.carrier_papers,
         loads_at_risk=ground.risks(group),
+        other_loads=ground.other_loads(group, load),
         policy=ground.policy,
     )
     return Combination(snapshot, "" if load is None else load["number"])

@@ -43,7 +43,7 @@ class ExpiryOut(serializers.Serializer[Any]):
     days_left = serializers.IntegerField(allow_null=True)
     in_grace = serializers.BooleanField()
     says = serializers.SerializerMethodField()
-    bars_clearance = serializers.BooleanField(source="kind.bars_clearance")
+    bars_clearance = serializers.BooleanField(source="bars")
     source = serializers.CharField(  # type: ignore[assignment]  # the framework collects it from the class
         source="kind.source.text", help_text="Where the rule is written."
     )

@@ -35,7 +35,8 @@ class DocumentKind:
 
     It applies to subjects in `applies_to` that have every fact of `when`, and, where `states` is not empty, one paper
     for each of those States that is crossed. `required`: its absence is listed as missing; `bars_clearance`: missing
-    or run out it bars the unit (of a carrier or person: every unit asked for with it). `keep` names the record kind
+    or run out it bars the unit (of a carrier or person: every unit asked for with it); without `missing_bars` only what
+    has run out does, and what is missing is said as not known. `keep` names the record kind
     of `fleet.rules.retention` that says how long an ended one is kept. `overdue_for_days` is how long after its end a
     paper reminds at all; None for as long as nothing replaces it.
     """
@@ -47,6 +48,7 @@ class DocumentKind:
     rule: PeriodRule
     required: bool
     bars_clearance: bool
+    missing_bars: bool
     lead_days: tuple[int, ...]
     overdue_every_days: int
     overdue_for_days: int | None

@@ -68,6 +68,11 @@ class Expiry:
         return str(self.unit or self.person or "")
 
     @property
+    def bars(self) -> bool:
+        """Return whether it keeps units from rolling once it has run out; of what is missing, whether that does."""
+        return self.kind.missing_bars if self.document is None else self.kind.bars_clearance
+
+    @property
     def link(self) -> str | None:
         """Return where the document is read; None for what is missing."""
         return None if self.document is None else f"/api/v1/documents/{self.document}"

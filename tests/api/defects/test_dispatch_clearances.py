@@ -4,7 +4,9 @@ from typing import Any
 
 import pytest
 
+from defects.enums import RiskEntryKind
 from defects.models import Clearance
+from defects.services.loads_at_risk import Note, enter
 from fleet.enums import UnitKind
 from fleet.models import Coupling, Person, Unit
 from fleet.services.couplings import uncouple
@@ -70,13 +72,15 @@ def test_barred__each_reason_with_its_source_its_end_and_the_time_the_shop_promi
     defect.expected_at = NOON + 5 * HOUR
     defect.save(update_fields=["expected_at"])
     body = asked(dock)
-    assert (body["answer"], body["says"], body["valid_until"]) == ("barred", "Barred. It may not roll as asked.", None)
+    says = "Barred. It may not roll as asked. All of this is expected to end at 2026-03-06 17:00-06:00."
+    assert (body["answer"], body["says"], body["valid_until"]) == ("barred", says, None)
     hold, fault, review = body["reasons"]
     assert (hold["code"], hold["kind"], hold["unit"]) == ("carrier_hold", "bars", "LR-46")
-    assert hold["says"] == f"LR-46: hold {defect.holds.get().number} stands."
+    assert hold["says"] == f"LR-46: hold {defect.holds.get().number} stands. Expected to end at 2026-03-06 17:00-06:00."
     assert hold["ends"] == "when a foreman who did not do the work lifts the hold"
     assert fault["says"] == (
-        f"LR-46: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Defect {defect.number} has no certificate."
+        f"LR-46: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Defect {defect.number} has no certificate. "
+        "Expected to end at 2026-03-06 17:00-06:00."
     )
     assert (fault["ends"], fault["source"]) == (
         "when it is repaired and certified",
@@ -196,7 +200,22 @@ def test_yard_after_uncoupling__each_answers_for_itself(dock: Dock) -> None:
 def test_yard_with_cold_freight_aboard__knows_that_it_is_cold(dock: Dock) -> None:
     dock.cold_fault()
     unknown = yard(dock)["LR-46"]["unknown"]
-    assert [(row["code"], row["bars"]) for row in unknown] == [("cold_defect_load_unknown", False)]
+    assert [row["code"] for row in unknown] == ["cold_defect_load_unknown"]
+
+
+def test_yes_over_a_load_at_risk__says_beside_it_what_stands_open(dock: Dock) -> None:
+    risk = dock.at_risk()
+    note = Note(RiskEntryKind.DECISION, at=dock.now, text="go on")
+    enter(risk_id=risk.pk, note=note, actor=dock.yard["cal"], now=dock.now)
+    for answer in (yard(dock)["LR-46"], asked(dock)):
+        said = {row["code"]: row for row in answer["left_open"]}
+        assert said.keys() == {"defect_open", "load_at_risk"}
+        assert said["load_at_risk"]["says"] == (
+            "LR-46: its load is at risk; a decision is recorded, no disposition signed."
+        )
+        assert said["defect_open"]["unit"] == "CU-46"
+    kept = Clearance.objects.get()
+    assert {row["code"] for row in kept.left_open} == {"defect_open", "load_at_risk"}
 
 
 def test_yard__by_kind_and_site_without_retired_units(dock: Dock) -> None:

@@ -1,5 +1,6 @@
 """Any snapshot that could be gathered, for the properties of the answer. Days and instants lie close together."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from typing import TypeVar
@@ -15,10 +16,12 @@ from defects.rules.clearance import (
     FuelFact,
     HoldBy,
     HoldFact,
+    LimitedMoveFact,
     LoadAtRiskFact,
     LoadFact,
     MeterFact,
     NotReachedFact,
+    OtherLoadFact,
     OthersFact,
     PaperFact,
     RefusalFact,
@@ -66,6 +69,9 @@ defects = st.builds(
     over_in=_maybe(st.sampled_from([Decimal("0.1"), Decimal("0.25"), Decimal("0.5")])),
 )
 holds = st.builds(HoldFact, NUMBERS, st.sampled_from(HoldBy), PAST, st.sampled_from(Bars))
+moves = st.builds(
+    LimitedMoveFact, st.just("the bay"), GALLONS, INSTANTS, st.just("Ada Brisk"), st.sampled_from(["", "20 mph"])
+)
 refusals = st.builds(RefusalFact, NUMBERS, PAST, st.booleans())
 not_reached = st.builds(NotReachedFact, st.sampled_from(PartGroup), st.sampled_from([*NotReached, "queried"]), PAST)
 ends = st.builds(PeriodEnd, _maybe(DAYS), _maybe(DAYS), st.booleans(), st.one_of(st.none(), st.none(), DAYS))
@@ -89,6 +95,11 @@ def papers(*, several: bool = True) -> st.SearchStrategy[tuple[PaperFact, ...]]:
     return st.lists(paper, max_size=3, unique_by=lambda row: (row.kind, row.needed_in)).map(tuple)
 
 
+def _said_if_missing(held: tuple[PaperFact, ...]) -> tuple[PaperFact, ...]:
+    """As of a driver's papers, what is missing is said and does not bar."""
+    return tuple(replace(paper, missing_bars=False) for paper in held)
+
+
 def _few(strategy: st.SearchStrategy[T], chance: int = 3) -> st.SearchStrategy[tuple[T, ...]]:
     """Mostly nothing, so that many answers are not barred."""
     return st.one_of(*[st.just(()) for _ in range(chance)], st.lists(strategy, max_size=2).map(tuple))
@@ -103,6 +114,7 @@ def units(ref: str, kind: UnitKind) -> st.SearchStrategy[UnitFacts]:
             st.none(), st.none(), st.builds(OthersFact, _maybe(DAYS), st.sampled_from(["", "P"]), st.sampled_from("QO"))
         ),
         holds=_few(holds, 6),
+        limited_moves=_few(moves, 6),
         defects=_few(defects, 1),
         papers=papers(),
         reports_to_review=_few(st.builds(ReportFact, NUMBERS, PAST)),
@@ -146,11 +158,12 @@ snapshots = st.builds(
     combinations,
     _maybe(trips),
     _maybe(loads),
-    _maybe(st.builds(DriverFact, st.sampled_from(["ada", "tomo"]), papers())),
+    _maybe(st.builds(DriverFact, st.sampled_from(["ada", "tomo"]), papers().map(_said_if_missing), st.booleans())),
     carrier_papers=papers(),
     loads_at_risk=_few(
         st.builds(LoadAtRiskFact, NUMBERS, st.sampled_from(["LR-41", "LR-47"]), PAST, _maybe(PAST), st.booleans())
     ),
+    other_loads=_few(st.builds(OtherLoadFact, st.just("LD-902"), st.just("LR-41"), st.booleans())),
     joined=st.booleans(),
     left_behind=st.sampled_from([(), (), ("LR-48",)]),
     policy=policies,

@@ -18,9 +18,11 @@ from defects.rules.clearance import (
     FuelFact,
     HoldBy,
     HoldFact,
+    LimitedMoveFact,
     LoadAtRiskFact,
     MeterFact,
     NotReachedFact,
+    OtherLoadFact,
     OthersFact,
     ReasonKind,
     RefusalFact,
@@ -312,8 +314,9 @@ def test_state_crossed__its_permit_is_asked_for() -> None:
 
 
 def test_seal_not_compared__step_until_it_is() -> None:
-    sealed = load(sealed=True)
+    sealed = load(sealed=True, pre_loaded=True)
     assert [r.code for r in answer_clearance(snapshot(load=sealed)).reasons] == [Code.SEAL_TO_CHECK]
+    assert answer_clearance(snapshot(load=replace(sealed, pre_loaded=False))).reasons == ()
     assert answer_clearance(snapshot(load=replace(sealed, seal_checked=True))).reasons == ()
 
 
@@ -324,9 +327,7 @@ def test_cold_load_without_ordered_temperature__unknown_and_not_barred() -> None
 
 def test_cold_defect_and_unnamed_load__unknown_that_does_not_bar() -> None:
     answer = answer_clearance(replace(with_units(cooling={"defects": (cold_defect(),)}), load=None))
-    assert [(row.code, row.unit, row.bars) for row in answer.unknown] == [
-        (Code.COLD_DEFECT_LOAD_UNKNOWN, "CU-41", False)
-    ]
+    assert [(row.code, row.unit) for row in answer.unknown] == [(Code.COLD_DEFECT_LOAD_UNKNOWN, "CU-41")]
 
 
 def test_sealed_and_checked_before_loading__inside_rests_on_that_check() -> None:
@@ -335,7 +336,7 @@ def test_sealed_and_checked_before_loading__inside_rests_on_that_check() -> None
     sealed = load(pre_loaded=True, pre_load_checked=True, sealed=True, seal_checked=True)
     answer = answer_clearance(replace(asked, load=sealed))
     assert answer.answer is NOTHING
-    assert [(row.code, row.bars) for row in answer.unknown] == [(Code.RESTS_ON_PRE_LOAD_CHECK, False)]
+    assert [row.code for row in answer.unknown] == [Code.RESTS_ON_PRE_LOAD_CHECK]
     for short in (replace(sealed, pre_load_checked=False), replace(sealed, sealed=False)):
         assert answer_clearance(replace(asked, load=short)).answer is BARRED
     dark = with_units(trailer={"not_reached": (replace(SEALED_INSIDE, why="dark"),)})
@@ -463,13 +464,106 @@ def test_bars_and_steps_together__bars_first() -> None:
     assert kinds == [ReasonKind.BARS, ReasonKind.DRIVER_STEP]
 
 
-def test_unknowns__those_that_bar_first() -> None:
+def test_not_known_and_barring__a_reason_and_only_there() -> None:
     missed = tuple(NotReachedFact(area, NotReached.DARK, NOW) for area in (PartGroup.FOOD, PartGroup.TIRES))
-    asked = replace(with_units(trailer={"not_reached": missed}), load=None)
-    assert [(dict(row.facts)["area"], row.bars) for row in answer_clearance(asked).unknown] == [
-        ("tires", True),
-        ("food", False),
+    answer = answer_clearance(replace(with_units(trailer={"not_reached": missed}), load=None))
+    assert [(reason.kind, dict(reason.facts)["area"]) for reason in answer.reasons] == [(ReasonKind.BARS, "tires")]
+    assert [dict(row.facts)["area"] for row in answer.unknown] == ["food"]
+
+
+# What a yes leaves open
+
+
+def _left_open(asked: Snapshot) -> list[tuple[Code, str, dict[str, object]]]:
+    answer = answer_clearance(asked)
+    assert (answer.answer, answer.reasons, answer.unknown) == (NOTHING, (), ())
+    return [(row.code, row.unit, dict(row.facts)) for row in answer.left_open]
+
+
+def test_deferred_fault__left_open_with_its_limits() -> None:
+    until = DeferralFact(NOW, limit_on=date(2026, 12, 31), limit_mi=Decimal(200_000))
+    meters = MeterFact(odometer_mi=Decimal(100_000))
+    [(code, unit, facts)] = _left_open(
+        with_units(tractor={"defects": (defect("5", certificate=until),), "meters": meters})
+    )
+    assert (code, unit, facts["defect"]) == (Code.DEFECT_DEFERRED, "NL-11", "5")
+    assert (facts["limit_on"], facts["limit_mi"]) == (date(2026, 12, 31), Decimal(200_000))
+    assert "limit_engine_h" not in facts
+
+
+def test_fault_that_bars_nothing__left_open() -> None:
+    watched = defect("6", severity=Severity.WATCH, bars=Bars.NOTHING)
+    assert [row[:2] for row in _left_open(with_units(trailer={"defects": (watched,)}))] == [(Code.DEFECT_OPEN, "LR-41")]
+
+
+def test_cold_fault_and_decided_load_at_risk_on_what_is_aboard__both_left_open() -> None:
+    fault = cold_defect()
+    risk = LoadAtRiskFact("2", "LR-41", NOW, decided_at=NOW)
+    asked = replace(with_units(cooling={"defects": (fault,)}), load=load(pre_loaded=True), loads_at_risk=(risk,))
+    assert [row[:2] for row in _left_open(asked)] == [(Code.DEFECT_OPEN, "CU-41"), (Code.LOAD_AT_RISK, "LR-41")]
+    disposed = replace(asked, loads_at_risk=(replace(risk, disposed=True),))
+    assert [row[0] for row in _left_open(disposed)] == [Code.DEFECT_OPEN]
+
+
+def test_cold_fault_under_dry_freight__left_open() -> None:
+    asked = replace(with_units(cooling={"defects": (cold_defect(),)}), load=load(TemperatureClass.DRY))
+    assert [row[0] for row in _left_open(asked)] == [Code.DEFECT_OPEN]
+
+
+def test_paper_that_does_not_bar__left_open_once_it_has_run_out() -> None:
+    run_out = held("biennial_update", date(2026, 3, 9), bars=False)
+    assert _left_open(snapshot(carrier_papers=(run_out,))) == [
+        (Code.DOCUMENT_EXPIRED, "", {"document": "biennial_update", "last_day": date(2026, 3, 9)})
     ]
+    assert _left_open(snapshot(carrier_papers=(held("biennial_update", date(2026, 3, 10), bars=False),))) == []
+    assert _left_open(snapshot(carrier_papers=(missing(bars=False),))) == []
+
+
+def test_limited_move__said_with_its_limits_beside_the_hold_until_its_time_is_over() -> None:
+    move = LimitedMoveFact("Quint Tire, exit 12", Decimal("3.5"), NOW + timedelta(hours=4), "Sol Marrin", "20 mph")
+    held_fast = with_units(trailer={"holds": (HoldFact("7", HoldBy.CARRIER, NOW),), "limited_moves": (move,)})
+    answer = answer_clearance(held_fast)
+    assert ([r.code for r in answer.reasons], answer.answer) == ([Code.CARRIER_HOLD], BARRED)
+    assert [(row.code, row.unit, dict(row.facts)) for row in answer.left_open] == [
+        (
+            Code.LIMITED_MOVE,
+            "LR-41",
+            {
+                "to_place": "Quint Tire, exit 12",
+                "distance_mi": Decimal("3.5"),
+                "ends_at": NOW + timedelta(hours=4),
+                "name": "Sol Marrin",
+                "conditions": "20 mph",
+            },
+        )
+    ]
+    assert answer_clearance(replace(held_fast, as_of=NOW + timedelta(hours=4))).left_open == ()
+
+
+def test_another_load__said_and_a_step_where_it_is_in_the_way() -> None:
+    asked = snapshot(other_loads=(OtherLoadFact("LD-902", "LR-41"),))
+    assert _left_open(asked) == [(Code.OTHER_LOAD_ABOARD, "LR-41", {"load": "LD-902"})]
+    answer = answer_clearance(replace(asked, other_loads=(OtherLoadFact("LD-902", "LR-41", in_the_way=True),)))
+    assert ([(r.code, r.unit) for r in answer.reasons], answer.answer) == (
+        [(Code.OTHER_LOAD_IN_THE_WAY, "LR-41")],
+        STEPS,
+    )
+
+
+# The driver
+
+
+def test_drivers_paper__run_out_bars_and_missing_is_not_known() -> None:
+    licence = replace(held("commercial_driver_licence", date(2026, 3, 9)), missing_bars=False)
+    answer = answer_clearance(snapshot(driver=DriverFact("ada", (licence,))))
+    assert ([r.code for r in answer.reasons], answer.answer) == ([Code.DOCUMENT_EXPIRED], BARRED)
+    none = answer_clearance(snapshot(driver=DriverFact("ada", (replace(licence, spans=()),))))
+    assert ([row.code for row in none.unknown], none.answer) == ([Code.DOCUMENT_MISSING], NOTHING)
+
+
+def test_driver_who_is_none__said() -> None:
+    answer = answer_clearance(snapshot(driver=DriverFact("ada", drives=False)))
+    assert ([row.code for row in answer.unknown], answer.answer) == ([Code.DRIVER_NOT_ON_RECORD], NOTHING)
 
 
 def test_table__has_a_row_for_every_code_not_tested_by_itself() -> None:
@@ -478,6 +572,13 @@ def test_table__has_a_row_for_every_code_not_tested_by_itself() -> None:
         Code.LOAD_AT_RISK_UNDECIDED,
         Code.RESTS_ON_PRE_LOAD_CHECK,
         Code.COLD_DEFECT_LOAD_UNKNOWN,
+        Code.DRIVER_NOT_ON_RECORD,
+        Code.OTHER_LOAD_IN_THE_WAY,
+        Code.DEFECT_OPEN,
+        Code.DEFECT_DEFERRED,
+        Code.LIMITED_MOVE,
+        Code.LOAD_AT_RISK,
+        Code.OTHER_LOAD_ABOARD,
         Code.ORDERED_TEMPERATURE_UNKNOWN,
     }
     assert {row.code for row in ROWS.values()} == set(Code) - by_themselves

@@ -1,6 +1,7 @@
 """Whatever an answer says, it is said in both languages, with all its facts, and the facts are those of the API."""
 
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import given
@@ -9,32 +10,30 @@ from common.messages import facts_named, wording
 from defects.api.clearances.facts import FactsOut
 from defects.rules.catalogue import load_catalogue
 from defects.rules.clearance import CODES, Code, EndsWhen, Snapshot, answer_clearance
-from defects.selectors.clearance.words import end_words, ending_words, reason_words
+from defects.selectors.clearance.words import Reader, end_words, ending_words, reason_words
 from defects.services.clearances import answer_columns
 from tests.unit.defects.clearance.strategies import promising, snapshots
 
-LANGUAGES = ("en", "es")
+READERS = [Reader(load_catalogue(), ZoneInfo("America/Chicago"), language) for language in ("en", "es")]
 NAMES = set(FactsOut().fields)
-OTHERS = {"unit", "what", "document", "why", "area", "places"}
+OTHERS = {"unit", "what", "document", "why", "area", "places", "limits"}
 """What the words are filled with besides the facts as stored."""
 
 
 def sentences(snapshot: Snapshot) -> list[str]:
     """Everything that is said of an answer; MissingFactError for a sentence without one of its facts."""
     columns: dict[str, Any] = answer_columns(answer_clearance(snapshot))
-    rows = [*columns["reasons"], *columns["unknown"]]
-    assert {name for row in rows for name in row["facts"]} <= NAMES
-    said = [words for row in rows for words in _worded(row)]
+    ending, open_rows = [*columns["reasons"], *columns["unknown"]], columns["left_open"]
+    assert {name for row in [*ending, *open_rows] for name in row["facts"]} <= NAMES
+    said = [words for row in ending for words in _worded(row)]
+    said += [reason_words(row, reader) for row in open_rows for reader in READERS]
     if columns["first_to_end_it"] is not None:
-        said += [ending_words(columns["first_to_end_it"], load_catalogue(), language) for language in LANGUAGES]
+        said += [ending_words(columns["first_to_end_it"], reader) for reader in READERS]
     return said
 
 
 def _worded(row: dict[str, Any]) -> list[str]:
-    catalogue = load_catalogue()
-    return [
-        words for language in LANGUAGES for words in (reason_words(row, catalogue, language), end_words(row, language))
-    ]
+    return [words for reader in READERS for words in (reason_words(row, reader), end_words(row, reader.language))]
 
 
 @given(snapshots)
@@ -69,7 +68,7 @@ def test_sentences__never_say_that_anything_is_safe() -> None:
 
 def worded(code: str, unit: str = "LR-46", **facts: Any) -> list[str]:
     row = {"code": code, "unit": unit, "facts": facts}
-    return [reason_words(row, load_catalogue(), language) for language in LANGUAGES]
+    return [reason_words(row, reader) for reader in READERS]
 
 
 def test_words_of_what_is_more_than_plain() -> None:

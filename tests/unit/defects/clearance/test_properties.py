@@ -19,12 +19,16 @@ from defects.rules.clearance import (
     DeferralFact,
     Ending,
     HoldFact,
+    LeftOpen,
     NotReachedFact,
     PaperFact,
+    Reason,
     ReasonKind,
     RefusalFact,
+    RepairedFact,
     ReportFact,
     Snapshot,
+    Unknown,
     answer_clearance,
 )
 from defects.rules.vocabulary import Bars, Severity, Standing, UnitKind
@@ -59,14 +63,14 @@ def _with(asked: Snapshot, which: int, **changes: Any) -> Snapshot:
 def _against(answer: Clearance) -> Counter[tuple[object, Code, str]]:
     """What is against it: each code by unit, steps apart from bars, however often."""
     named = [(reason.kind, reason.code, reason.unit) for reason in answer.reasons]
-    return Counter([*named, *((row.bars, row.code, row.unit) for row in answer.unknown)])
+    return Counter([*named, *((None, row.code, row.unit) for row in answer.unknown)])
 
 
 @SETTINGS
 @given(any_of.snapshots)
 def test_answer__follows_from_what_it_lists(asked: Snapshot) -> None:
     answer = answer_clearance(asked)
-    bars = any(reason.kind is ReasonKind.BARS for reason in answer.reasons) or any(row.bars for row in answer.unknown)
+    bars = any(reason.kind is ReasonKind.BARS for reason in answer.reasons)
     if bars:
         assert (answer.answer, answer.valid_until) == (Answer.BARRED, None)
     elif answer.reasons:
@@ -77,6 +81,19 @@ def test_answer__follows_from_what_it_lists(asked: Snapshot) -> None:
     assert kinds == sorted(kinds, reverse=True)
     assert {reason.unit for reason in answer.reasons} <= {"", *(unit.ref for unit in asked.units)}
     assert all(reason.source for reason in answer.reasons)
+
+
+@SETTINGS
+@given(any_of.snapshots)
+def test_every_fault_that_stands__is_named_somewhere(asked: Snapshot) -> None:
+    answer = answer_clearance(asked)
+    rows: list[Reason | Unknown | LeftOpen] = [*answer.reasons, *answer.unknown, *answer.left_open]
+    said = [(row.unit, dict(row.facts).get("defect")) for row in rows]
+    undecided = Code.LOAD_AT_RISK_UNDECIDED in {reason.code for reason in answer.reasons}
+    for unit in asked.units:
+        for fault in unit.defects:
+            certified = isinstance(fault.certificate, RepairedFact)
+            assert certified or (unit.ref, fault.number) in said or undecided
 
 
 @SETTINGS
@@ -188,7 +205,7 @@ def test_deferred__bars_nothing_while_its_limit_lasts_and_is_back_when_the_limit
 @given(any_of.snapshots)
 def test_uncoupled__no_other_units_brakes_or_faults_are_carried(asked: Snapshot) -> None:
     for unit in asked.units:
-        alone = replace(asked, units=(unit,))
+        alone = replace(asked, units=(unit,), other_loads=())
         answer = answer_clearance(alone)
         assert {reason.unit for reason in answer.reasons} <= {"", unit.ref}
         shares: list[dict[str, Any]] = [

@@ -217,7 +217,7 @@ def test_deferral_in_miles_over_an_unknown_distance__bars_until_it_is_shown() ->
     meters = MeterFact(odometer_mi=Decimal(0))
     asked = with_units(tractor={"defects": (defect(certificate=certificate),), "meters": meters})
     unknown = answer_clearance(replace(asked, trip=TripFact(LEAVE, ARRIVE)))
-    assert (unknown.answer, [row.code for row in unknown.unknown]) == (
+    assert (unknown.answer, [row.code for row in unknown.reasons]) == (
         Answer.BARRED,
         [Code.DEFERRAL_LIMIT_UNKNOWN],
     )

@@ -73,7 +73,7 @@ def test_committed_file__sound_and_every_subject_and_condition_used() -> None:
             set(),
             [("unified_registration_fee", ""), ("biennial_update", ""), ("insurance", "")],
         ),
-        ("person", {"drives"}, set(), []),
+        ("person", {"drives"}, set(), [("commercial_driver_licence", ""), ("medical_certificate", "")]),
         (
             "person",
             {"inspects_periodically", "answers_for_brakes", "opens_refrigerant_circuits"},
