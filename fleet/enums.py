@@ -46,6 +46,16 @@ class BrakeType(TextChoices):
     DISC = "disc", _("disc")
 
 
+class BrakeActuator(TextChoices):
+    """The tables of 393.47(e) by how a chamber is held together; any other by what its maker marked on it."""
+
+    CLAMP = "clamp", _("clamp-type chamber")
+    BOLT = "bolt", _("bolt-type chamber")
+    ROTOCHAMBER = "rotochamber", _("rotochamber")
+    DD_3 = "dd_3", _("DD-3 chamber")
+    OTHER = "other", _("another actuator")
+
+
 class StrokeClass(TextChoices):
     STANDARD = "standard", _("standard stroke")
     LONG = "long", _("long stroke")

@@ -111,13 +111,15 @@ def _built_since(unit: UnitFacts, day: date) -> bool | None:
 
 
 _AXLE_ROLES = frozenset(str(role) for role in AxleRole)
-_CHAMBERS = frozenset({"6", "9", "12", "16", "20", "24", "30", "36"})
+_ACTUATORS = frozenset({"clamp", "bolt", "rotochamber", "dd_3", "other"})
+_CHAMBERS = frozenset({"6", "9", "12", "16", "20", "24", "30", "36", "50", *"ABCDEFG"})
 
 KEYS: Mapping[str, Key] = {
     "place": Key(str, None, _fact(lambda at: at.place)),
     "axle_role": Key(str, _AXLE_ROLES, _of_axle(lambda axle: axle.role), of_axle=True),
     "dual": Key(bool, None, _of_axle(lambda axle: axle.dual), of_axle=True),
     "brake_type": Key(str, frozenset({"drum", "disc"}), _of_axle(lambda axle: axle.brake_type), of_axle=True),
+    "actuator": Key(str, _ACTUATORS, _of_axle(lambda axle: axle.actuator), of_axle=True),
     "chamber_type": Key(str, _CHAMBERS, _of_axle(lambda axle: axle.chamber_type), of_axle=True),
     "stroke_class": Key(
         str, frozenset({"standard", "long", "long_3_in"}), _of_axle(lambda axle: axle.stroke_class), of_axle=True
@@ -140,6 +142,11 @@ KEYS: Mapping[str, Key] = {
 SHARE_FACTS: Mapping[str, Callable[[Situation], Decimal | None]] = {
     "target_psi": lambda at: None if at.axle is None else at.axle.target_psi,
     "max_psi": lambda at: None if at.axle is None else at.axle.max_psi,
+    "load_psi": lambda at: None if at.axle is None else at.axle.load_psi,
+    "rated_stroke_in": lambda at: None if at.axle is None else at.axle.rated_stroke_in,
+    "marked_limit_in": lambda at: None if at.axle is None else at.axle.marked_limit_in,
+    "governor_cut_in_psi": lambda at: at.unit.governor_cut_in_psi,
+    "governor_cut_out_psi": lambda at: at.unit.governor_cut_out_psi,
     "tank_gal": lambda at: at.unit.tank_gal,
     "slider_pins": lambda at: at.unit.slider_pins,
     "floor_drains": lambda at: at.unit.floor_drains,

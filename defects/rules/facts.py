@@ -9,30 +9,41 @@ from decimal import Decimal
 class AxleFacts:
     """One axle, numbered from 1 at the front of its own unit. `role` steer, drive or trailer; pressures in psi, cold.
 
-    `brake_type` drum or disc; `chamber_type` "6" to "36" (clamp type); `stroke_class` standard, long or long_3_in;
-    `lining` one_strip or two_pads.
+    `brake_type` drum or disc; `actuator` clamp, bolt, rotochamber, dd_3 or other; `chamber_type` "6" to "50", or "A"
+    to "G" for bolt; `stroke_class` standard, long or long_3_in, for clamp alone; `rated_stroke_in` and
+    `marked_limit_in` as marked on the actuator; `lining` one_strip or two_pads. `load_psi` is what the tires need for
+    the load carried.
     """
 
     number: int
     role: str
     dual: bool
     brake_type: str | None = None
+    actuator: str = "clamp"
     chamber_type: str | None = None
     stroke_class: str | None = None
+    rated_stroke_in: Decimal | None = None
+    marked_limit_in: Decimal | None = None
     lining: str | None = None
     tire_size: str | None = None
     target_psi: Decimal | None = None
     max_psi: Decimal | None = None
+    load_psi: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class UnitFacts:
-    """One unit. `kind` tractor, trailer or cooling_unit. No axles at all means that they are not recorded yet."""
+    """One unit. `kind` tractor, trailer or cooling_unit. No axles at all means that they are not recorded yet.
+
+    The governor's pressures are the maker's: the lowest cut-in and the highest cut-out.
+    """
 
     kind: str
     axles: tuple[AxleFacts, ...] = ()
     steering_wheel_diameter_in: Decimal | None = None
     steering_assist: str | None = None
+    governor_cut_in_psi: Decimal | None = None
+    governor_cut_out_psi: Decimal | None = None
     tank_gal: Decimal | None = None
     slider_pins: Decimal | None = None
     floor_drains: Decimal | None = None

@@ -55,8 +55,8 @@ def _alone(limit: Limit, measure: Measure) -> Iterator[Found]:
         yield limit.id, "ends before it begins"
     if limit.kind is RuleKind.REGULATION and limit.source.basis not in (Basis.READ, Basis.MEMORY):
         yield limit.id, "a regulation's limit needs a section that was read or is remembered"
-    if limit.kind is RuleKind.REGULATION and limit.when_unknown is WhenUnknown.SKIPPED:
-        yield limit.id, "a regulation's limit is never skipped because a fact is unknown"
+    if limit.kind is RuleKind.REGULATION and limit.when_unknown is WhenUnknown.SKIPPED and limit.share is None:
+        yield limit.id, "a regulation's limit is never skipped, unless its figure itself is one to be recorded"
 
 
 def _together(limits: tuple[Limit, ...]) -> Iterator[Found]:

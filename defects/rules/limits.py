@@ -75,7 +75,11 @@ def compare(point: Point, value: Decimal, situation: Situation, on: date) -> Com
 
 
 def _asks_regulation(point: Point, on: date) -> bool:
-    return any(limit.kind is RuleKind.REGULATION and limit.in_force(on) for limit in point.limits)
+    """Whether some regulation's limit must apply; one that holds only where its figure is recorded need not."""
+    return any(
+        limit.kind is RuleKind.REGULATION and limit.when_unknown is not WhenUnknown.SKIPPED and limit.in_force(on)
+        for limit in point.limits
+    )
 
 
 def _against(limit: Limit, value: Decimal, situation: Situation) -> Compared | None:

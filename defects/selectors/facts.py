@@ -16,7 +16,7 @@ from defects.rules.assess import ObserverOf
 from defects.rules.facts import AxleFacts, Observer, UnitFacts
 from defects.rules.points import Point
 from defects.rules.vocabulary import System
-from fleet.enums import Scope
+from fleet.enums import BrakeActuator, Scope
 from fleet.models import Axle, Qualification, Unit
 
 DETAILS = ("tractor", "trailer", "cooling_unit")
@@ -54,6 +54,8 @@ def unit_facts(unit: Unit, axles: Iterable[Axle]) -> UnitFacts:
         axles=tuple(_axle(axle) for axle in axles),
         steering_wheel_diameter_in=_number(getattr(tractor, "steering_wheel_diameter_in", None)),
         steering_assist=getattr(tractor, "steering_assist", None) or None,
+        governor_cut_in_psi=_number(getattr(tractor, "governor_cut_in_psi", None)),
+        governor_cut_out_psi=_number(getattr(tractor, "governor_cut_out_psi", None)),
         tank_gal=getattr(cooling, "tank_gal", None),
         slider_pins=_number(getattr(trailer, "slider_pins", None)),
         floor_drains=_number(getattr(trailer, "floor_drains", None)),
@@ -84,12 +86,16 @@ def _axle(axle: Axle) -> AxleFacts:
         role=axle.role,
         dual=axle.dual,
         brake_type=axle.brake_type or None,
+        actuator=axle.actuator or BrakeActuator.CLAMP,
         chamber_type=axle.chamber_type or None,
         stroke_class=axle.stroke_class or None,
+        rated_stroke_in=axle.rated_stroke_in,
+        marked_limit_in=axle.marked_limit_in,
         lining=axle.lining or None,
         tire_size=axle.tire_size or None,
         target_psi=_number(axle.target_psi),
         max_psi=_number(axle.max_psi),
+        load_psi=_number(axle.load_psi),
     )
 
 

@@ -29,6 +29,7 @@ register("vin_check_digit", _("The check digit (ninth character) does not fit: l
 register("model_year_implausible", _("The model year cannot be right."))
 register("state_malformed", _("A State is named by two capital letters."))
 register("axle_role_not_of_kind", _("A unit of this kind has no such axle."))
+register("axle_chamber_not_of_actuator", _("This kind of actuator has no chamber of that type."))
 register("axle_numbers_with_gap", _("Axles are numbered from the front, from 1 on, none left out and none twice."))
 register_constraint("unit_owner_number_unique", "unit_number_taken")
 register_constraint("unit_vin_unique", "vin_taken")

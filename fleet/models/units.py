@@ -4,10 +4,11 @@ from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Upper
 
-from fleet.enums import AxleRole, BrakeType, Lining, SteeringAssist, StrokeClass, UnitKind
+from fleet.enums import AxleRole, BrakeActuator, BrakeType, Lining, SteeringAssist, StrokeClass, UnitKind
 from fleet.models.base import Edited, Keyed
+from fleet.rules.unit_facts import CHAMBERS
 
-CHAMBER_TYPES = ("6", "9", "12", "16", "20", "24", "30", "36")
+CHAMBER_TYPES = tuple(dict.fromkeys(chamber for chambers in CHAMBERS.values() for chamber in chambers))
 
 
 class Unit(Edited):
@@ -50,11 +51,13 @@ class Unit(Edited):
 
 
 class TractorDetails(models.Model):
-    """What only a tractor has. Lengths in inches, tank in gallons."""
+    """What only a tractor has. Lengths in inches, tank in gallons, the maker's lowest cut-in and highest cut-out."""
 
     unit = models.OneToOneField(Unit, primary_key=True, on_delete=models.PROTECT, related_name="tractor")
     steering_wheel_diameter_in = models.PositiveSmallIntegerField(null=True, blank=True)
     steering_assist = models.CharField(max_length=8, choices=SteeringAssist.choices, blank=True, default="")
+    governor_cut_in_psi = models.PositiveSmallIntegerField(null=True, blank=True)
+    governor_cut_out_psi = models.PositiveSmallIntegerField(null=True, blank=True)
     fuel_tank_gal = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
     gross_rating_lb = models.PositiveIntegerField(null=True, blank=True)
 
@@ -81,26 +84,33 @@ class CoolingUnitDetails(models.Model):
     unit = models.OneToOneField(Unit, primary_key=True, on_delete=models.PROTECT, related_name="cooling_unit")
     tank_gal = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
     unusable_gal = models.DecimalField(max_digits=4, decimal_places=1, default=0)
-    burn_gal_per_h = models.DecimalField(max_digits=4, decimal_places=2, null=True, blank=True)
+    burn_gal_per_h = models.DecimalField(max_digits=5, decimal_places=3, null=True, blank=True)
 
     def __str__(self) -> str:
         return str(self.unit_id)
 
 
 class Axle(Keyed):
-    """One axle, numbered from the front of its own unit, with what its brakes and tires are."""
+    """One axle, numbered from the front of its own unit, with what its brakes and tires are.
+
+    Without an actuator it is taken for one with clamp-type chambers, the usual ones.
+    """
 
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="axles")
     number = models.PositiveSmallIntegerField()
     role = models.CharField(max_length=8, choices=AxleRole.choices)
     dual = models.BooleanField()
     brake_type = models.CharField(max_length=8, choices=BrakeType.choices, blank=True, default="")
+    actuator = models.CharField(max_length=12, choices=BrakeActuator.choices, blank=True, default="")
     chamber_type = models.CharField(max_length=4, blank=True, default="")
     stroke_class = models.CharField(max_length=12, choices=StrokeClass.choices, blank=True, default="")
+    rated_stroke_in = models.DecimalField(max_digits=4, decimal_places=3, null=True, blank=True)
+    marked_limit_in = models.DecimalField(max_digits=4, decimal_places=3, null=True, blank=True)
     lining = models.CharField(max_length=12, choices=Lining.choices, blank=True, default="")
     tire_size = models.CharField(max_length=24, blank=True, default="")
     target_psi = models.PositiveSmallIntegerField(null=True, blank=True)
     max_psi = models.PositiveSmallIntegerField(null=True, blank=True)
+    load_psi = models.PositiveSmallIntegerField(null=True, blank=True)
 
     class Meta:
         constraints = (

@@ -25,7 +25,16 @@ FACTS = frozenset(
 """What every unit has, besides its kind."""
 
 DETAILS: Mapping[str, frozenset[str]] = {
-    "tractor": frozenset({"steering_wheel_diameter_in", "steering_assist", "fuel_tank_gal", "gross_rating_lb"}),
+    "tractor": frozenset(
+        {
+            "steering_wheel_diameter_in",
+            "steering_assist",
+            "governor_cut_in_psi",
+            "governor_cut_out_psi",
+            "fuel_tank_gal",
+            "gross_rating_lb",
+        }
+    ),
     "trailer": frozenset({"length_ft", "slider_pins", "floor_drains", "empty_weight_lb"}),
     "cooling_unit": frozenset({"tank_gal", "unusable_gal", "burn_gal_per_h"}),
 }
@@ -36,6 +45,15 @@ AXLE_ROLES: Mapping[str, frozenset[str]] = {
     "trailer": frozenset({"trailer"}),
     "cooling_unit": frozenset(),
 }
+CHAMBERS: Mapping[str, tuple[str, ...]] = {
+    "clamp": ("6", "9", "12", "16", "20", "24", "30", "36"),
+    "bolt": ("A", "B", "C", "D", "E", "F", "G"),
+    "rotochamber": ("9", "12", "16", "20", "24", "30", "36", "50"),
+    "dd_3": ("30",),
+    "other": (),
+}
+"""The types of chamber in the tables of 49 CFR 393.47(e), by the kind of actuator."""
+
 FIRST_MODEL_YEAR = 1980
 _STATE = re.compile(r"[A-Z]{2}")
 _OWNER = re.compile(r"[^@/]{0,120}")
@@ -65,6 +83,15 @@ def axle_problems(kind: str, axles: Iterable[tuple[int, str]]) -> list[FactProbl
     if sorted(number for number, _ in given) != list(range(1, len(given) + 1)):
         problems.append(FactProblem("axles", "axle_numbers_with_gap"))
     return problems
+
+
+def chamber_problems(axles: Iterable[Mapping[str, object]]) -> list[FactProblem]:
+    """Return which axles name a type of chamber that their kind of actuator has not."""
+    return [
+        FactProblem(f"axles/{index}/chamber_type", "axle_chamber_not_of_actuator")
+        for index, axle in enumerate(axles)
+        if axle.get("chamber_type") and axle["chamber_type"] not in CHAMBERS[str(axle.get("actuator") or "clamp")]
+    ]
 
 
 def _identity_problems(kind: str, facts: Mapping[str, object]) -> Iterable[FactProblem]:

@@ -12,7 +12,7 @@ from common.errors import FieldProblem, Invalid
 from fleet.enums import UnitKind
 from fleet.models import Axle, CoolingUnitDetails, TractorDetails, TrailerDetails, Unit, UnitChain
 from fleet.rules.chain import GENESIS
-from fleet.rules.unit_facts import DETAILS, FactProblem, axle_problems, fact_problems
+from fleet.rules.unit_facts import DETAILS, FactProblem, axle_problems, chamber_problems, fact_problems
 
 DETAIL_TABLES: Mapping[str, type[TractorDetails | TrailerDetails | CoolingUnitDetails]] = {
     UnitKind.TRACTOR: TractorDetails,
@@ -35,6 +35,7 @@ def problems_of(
     problems = fact_problems(kind, facts, now.year)
     if axles is not None:
         problems += axle_problems(kind, [(int(str(axle["number"])), str(axle["role"])) for axle in axles])
+        problems += chamber_problems(axles)
     return problems
 
 

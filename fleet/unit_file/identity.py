@@ -14,7 +14,7 @@ from fleet.unit_file.sections import Asked, Column, Record, Section, add_section
 from fleet.unit_file.words import Words
 
 _PLAIN = ("number", "owner", "vin", "serial", "make", "model_year", "tire_size", "plate", "plate_state")
-_AXLE = ("number", "role", "dual", "brake_type", "chamber_type", "stroke_class", "lining", "tire_size")
+_AXLE = ("number", "role", "dual", "brake_type", "actuator", "chamber_type", "stroke_class", "lining", "tire_size")
 
 
 def read(asked: Asked) -> Iterator[Record]:
@@ -62,7 +62,7 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
 
 
 def _axle(axle: dict[str, Any]) -> str:
-    parts = (axle["role"], axle["brake_type"], axle["chamber_type"], axle["stroke_class"], axle["tire_size"])
+    parts = (axle[name] for name in ("role", "brake_type", "actuator", "chamber_type", "stroke_class", "tire_size"))
     return f"{axle['number']}: " + ", ".join(filter(None, parts))
 
 

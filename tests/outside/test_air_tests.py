@@ -2,10 +2,15 @@
 
 Sources, texts read: 49 CFR 570.57(a)(5),(6): loss in one minute, single vehicle 2 psi released and 3 applied,
 combination 3 and 4, "not more than", as the commercial licence manual teaches; 570.57(a)(2): 85 to 100 psi within 45 s;
-570.57(a)(4): cut-in not below 80, cut-out not above 135 psi; 393.51(c) and Part 396 Appendix A 1.f: warning at 55 psi;
+570.57(a)(4): cut-in not below 80, cut-out not above 135 psi, "unless other values are recommended by the vehicle
+manufacturer"; 393.51(c) and Part 396 Appendix A 1.f: warning at 55 psi;
 570.57(a)(3) and 571.121 S5.1.5: not less than 60 psi; 393.43(a),(b): supply valve between 20 and 45 psi, both pass.
-The watch limits of the governor (cut-in under 100, cut-out under 115 psi) are our own.
+The watch limits of the governor are our own: cut-in under 100 psi (571.121 S5.1.1.1, text read, wants new vehicles at
+100 psi or greater), cut-out under 115 psi (about 85 % of the highest).
 """
+
+from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 
@@ -62,3 +67,18 @@ def test_build_up__timed_with_the_trailer_uncoupled_at_the_makers_speed() -> Non
     assert "uncoupled" in build_up.preconditions
     assert "uncoupled" in build_up.text["en"].ask  # type: ignore[index]
     assert "maker" in build_up.text["en"].ask  # type: ignore[index]
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "severity", "limit"),
+    [
+        ("air.governor.cut-in", "69", "next_shop_visit", "70"),
+        ("air.governor.cut-in", "70", None, "70"),
+        ("air.governor.cut-out", "145", None, "145"),
+        ("air.governor.cut-out", "146", "next_shop_visit", "145"),
+    ],
+)
+def test_governor__the_makers_recorded_values_go_first(name: str, value: str, severity: str | None, limit: str) -> None:
+    tractor = replace(TRACTOR, governor_cut_in_psi=Decimal(70), governor_cut_out_psi=Decimal(145))
+    verdict = judge(check(name, "fine", "", value), tractor)
+    assert (verdict.severity, verdict.limit_value) == (severity, Decimal(limit))

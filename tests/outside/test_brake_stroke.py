@@ -1,9 +1,11 @@
-"""Pushrod stroke limits of clamp-type brake chambers.
+"""Pushrod stroke limits of brake chambers: clamp, bolt, rotochamber, DD-3, and any other by what is marked on it.
 
 Source: 49 CFR 393.47(e), table for clamp-type chambers, text read as amended by 86 FR 57076 of 14 October 2021 (which
 changed type 36 from 2-1/4 to 2-1/2 in); the older figure for type 36 from the text before it. Stroke "must not be
 greater than" the value, so a stroke at the value passes. Figures are typed from there, in inches. Part 396 Appendix A
-1.a(5)(a), text read: "Stroke must be measured with engine off and reservoir pressure of 80 to 90 psi".
+1.a(5)(a), text read: "Stroke must be measured with engine off and reservoir pressure of 80 to 90 psi". For actuators in
+none of the tables 393.47(e)(2), text read: not "greater than 80 percent of the rated stroke marked on the actuator by
+the actuator manufacturer, or greater than the readjustment limit marked on the actuator".
 """
 
 from datetime import date
@@ -100,3 +102,74 @@ def test_measuring__engine_off_and_80_to_90_psi_in_the_reservoir() -> None:
     asked = {str(precondition) for precondition in point(POINT).preconditions}
     assert asked >= {"engine_off", "air_80_to_90_psi"}
     assert not {name for name in asked if "100_psi" in name}
+
+
+OTHER_TABLES = [
+    ("bolt", "A", "1.375"),  # 1-3/8
+    ("bolt", "B", "1.75"),  # 1-3/4
+    ("bolt", "C", "1.75"),  # 1-3/4
+    ("bolt", "D", "1.25"),  # 1-1/4
+    ("bolt", "E", "1.375"),  # 1-3/8
+    ("bolt", "F", "2.25"),  # 2-1/4
+    ("bolt", "G", "2"),
+    ("rotochamber", "9", "1.5"),  # 1-1/2
+    ("rotochamber", "12", "1.5"),  # 1-1/2
+    ("rotochamber", "16", "2"),
+    ("rotochamber", "20", "2"),
+    ("rotochamber", "24", "2"),
+    ("rotochamber", "30", "2.25"),  # 2-1/4
+    ("rotochamber", "36", "2.75"),  # 2-3/4
+    ("rotochamber", "50", "3"),
+    ("dd_3", "30", "2.25"),  # 2-1/4
+]
+
+
+@pytest.mark.parametrize(("offset", "outcome"), AROUND)
+@pytest.mark.parametrize(("actuator", "chamber", "limit"), OTHER_TABLES)
+def test_bolt_rotochamber_and_dd_3__judged_by_their_own_tables(
+    actuator: str, chamber: str, limit: str, offset: str, outcome: str
+) -> None:
+    value = str(Decimal(limit) + Decimal(offset))
+    for whole, place, severity in (
+        (TRAILER, "axle-1-left", "before_next_use"),
+        (TRACTOR, "axle-1-left", "do_not_move"),
+    ):
+        unit = with_axles(whole, actuator=actuator, chamber_type=chamber, stroke_class=None)
+        verdict = judge(check(POINT, "fine", place, value), unit)
+        assert (verdict.outcome, verdict.limit_value) == (outcome, Decimal(limit))
+        assert verdict.severity == (severity if outcome == "finding" else None)
+        assert verdict.counts_as_service_brake is (outcome == "finding")
+
+
+@pytest.mark.parametrize(
+    ("rated", "marked", "value", "outcome", "limit"),
+    [
+        ("2.5", None, "2", "fine", "2"),  # 80 % of 2-1/2
+        ("2.5", None, "2.0001", "finding", "2"),
+        ("2.625", None, "2.1", "fine", "2.1"),
+        ("2.625", None, "2.1001", "finding", "2.1"),
+        (None, "1.875", "1.875", "fine", "1.875"),
+        (None, "1.875", "1.8751", "finding", "1.875"),
+        ("2.5", "1.875", "1.9", "finding", "1.875"),  # both marked: neither may be passed
+        ("2.5", "2.25", "2.1", "finding", "2"),
+    ],
+)
+def test_any_other_actuator__by_what_is_marked_on_it(
+    rated: str | None, marked: str | None, value: str, outcome: str, limit: str
+) -> None:
+    unit = with_axles(
+        TRAILER,
+        actuator="other",
+        chamber_type=None,
+        stroke_class=None,
+        rated_stroke_in=None if rated is None else Decimal(rated),
+        marked_limit_in=None if marked is None else Decimal(marked),
+    )
+    verdict = judge(check(POINT, "fine", "axle-1-left", value), unit)
+    assert (verdict.outcome, verdict.limit_value) == (outcome, Decimal(limit))
+
+
+def test_another_actuator_with_nothing_marked_recorded__queried_never_fine() -> None:
+    unit = with_axles(TRAILER, actuator="other", chamber_type=None, stroke_class=None)
+    verdict = judge(check(POINT, "fine", "axle-1-left", "1.0"), unit)
+    assert (verdict.outcome, codes(verdict)) == ("queried", ["limit_unknown"])

@@ -8,7 +8,7 @@ from rest_framework import serializers
 from common.api.fields import DecimalString, FlagField, TextField, WholeField
 from common.api.serializers import StrictSerializer
 from fleet.api.serializers.names import SiteCode
-from fleet.enums import AxleRole, BrakeType, Lining, SteeringAssist, StrokeClass, UnitKind
+from fleet.enums import AxleRole, BrakeActuator, BrakeType, Lining, SteeringAssist, StrokeClass, UnitKind
 from fleet.models import Unit
 from fleet.models.units import CHAMBER_TYPES
 from fleet.rules.unit_facts import DETAILS, FACTS
@@ -24,12 +24,24 @@ class AxleBody(StrictSerializer):
     role = serializers.ChoiceField(AxleRole.choices)
     dual = FlagField()
     brake_type = serializers.ChoiceField(BrakeType.choices, required=False, allow_blank=True)
+    actuator = serializers.ChoiceField(
+        BrakeActuator.choices, required=False, allow_blank=True, help_text="Empty or left out: clamp, the usual one."
+    )
     chamber_type = serializers.ChoiceField(CHAMBER_TYPES, required=False, allow_blank=True)
     stroke_class = serializers.ChoiceField(StrokeClass.choices, required=False, allow_blank=True)
+    rated_stroke_in = DecimalString(
+        max_digits=4, decimal_places=3, min_value=0, required=False, allow_null=True, help_text="As marked on it."
+    )
+    marked_limit_in = DecimalString(
+        max_digits=4, decimal_places=3, min_value=0, required=False, allow_null=True, help_text="As marked on it."
+    )
     lining = serializers.ChoiceField(Lining.choices, required=False, allow_blank=True)
     tire_size = TextField(max_length=24, required=False, allow_blank=True)
     target_psi = WholeField(max_value=SHORT, required=False, allow_null=True)
     max_psi = WholeField(max_value=SHORT, required=False, allow_null=True)
+    load_psi = WholeField(
+        max_value=SHORT, required=False, allow_null=True, help_text="Cold, as specified for the load carried."
+    )
 
 
 class UnitBody(StrictSerializer):
@@ -74,6 +86,12 @@ class TractorBody(VehicleBody):
 
     steering_wheel_diameter_in = WholeField(max_value=SHORT, required=False, allow_null=True)
     steering_assist = serializers.ChoiceField(SteeringAssist.choices, required=False, allow_blank=True)
+    governor_cut_in_psi = WholeField(
+        max_value=SHORT, required=False, allow_null=True, help_text="The lowest that the maker gives."
+    )
+    governor_cut_out_psi = WholeField(
+        max_value=SHORT, required=False, allow_null=True, help_text="The highest that the maker gives."
+    )
     fuel_tank_gal = DecimalString(max_digits=6, decimal_places=1, min_value=0, required=False, allow_null=True)
     gross_rating_lb = WholeField(required=False, allow_null=True)
 
@@ -92,7 +110,7 @@ class CoolingUnitBody(UnitBody):
 
     tank_gal = DecimalString(max_digits=6, decimal_places=1, min_value=0, required=False, allow_null=True)
     unusable_gal = DecimalString(max_digits=4, decimal_places=1, min_value=0, required=False)
-    burn_gal_per_h = DecimalString(max_digits=4, decimal_places=2, min_value=0, required=False, allow_null=True)
+    burn_gal_per_h = DecimalString(max_digits=5, decimal_places=3, min_value=0, required=False, allow_null=True)
 
 
 class RetireBody(StrictSerializer):
@@ -109,12 +127,16 @@ class AxleOut(serializers.Serializer[Any]):
     role = serializers.ChoiceField(AxleRole.choices)
     dual = serializers.BooleanField()
     brake_type = serializers.CharField()
+    actuator = serializers.CharField()
     chamber_type = serializers.CharField()
     stroke_class = serializers.CharField()
+    rated_stroke_in = serializers.DecimalField(4, 3, allow_null=True)
+    marked_limit_in = serializers.DecimalField(4, 3, allow_null=True)
     lining = serializers.CharField()
     tire_size = serializers.CharField()
     target_psi = serializers.IntegerField(allow_null=True)
     max_psi = serializers.IntegerField(allow_null=True)
+    load_psi = serializers.IntegerField(allow_null=True)
 
 
 class AnyUnitOut(serializers.Serializer[Any]):
@@ -147,6 +169,8 @@ class TractorOut(AnyUnitOut):
 
     steering_wheel_diameter_in = serializers.IntegerField(source="tractor.steering_wheel_diameter_in", allow_null=True)
     steering_assist = serializers.CharField(source="tractor.steering_assist")
+    governor_cut_in_psi = serializers.IntegerField(source="tractor.governor_cut_in_psi", allow_null=True)
+    governor_cut_out_psi = serializers.IntegerField(source="tractor.governor_cut_out_psi", allow_null=True)
     fuel_tank_gal = serializers.DecimalField(6, 1, source="tractor.fuel_tank_gal", allow_null=True)
     gross_rating_lb = serializers.IntegerField(source="tractor.gross_rating_lb", allow_null=True)
     axles = AxleOut(many=True)

@@ -17,6 +17,8 @@ from fleet.selectors.exports.tables import ROWS_AT_ONCE, unit_name
 DETAIL_COLUMNS: Mapping[str, str] = {
     "steering_wheel_diameter_in": "tractor",
     "steering_assist": "tractor",
+    "governor_cut_in_psi": "tractor",
+    "governor_cut_out_psi": "tractor",
     "fuel_tank_gal": "tractor",
     "gross_rating_lb": "tractor",
     "length_ft": "trailer",

@@ -113,7 +113,8 @@ class AxlePlan:
 
 
 def _told(problem: FactProblem) -> ColumnProblem:
-    return ColumnProblem("role" if problem.field.endswith("/role") else "number", problem.code)
+    _, _, column = problem.field.rpartition("/")
+    return ColumnProblem("number" if column == "axles" else column, problem.code)
 
 
 def _int(value: object) -> int:

@@ -39,6 +39,43 @@ def test_unit_added__is_answered_in_full_and_found_again(desk: Caller) -> None:
         assert desk.get(ref).json()["id"] == told["id"]
 
 
+def test_actuator_with_its_marks__is_kept_and_the_walk_shows_the_stroke_that_follows(desk: Caller) -> None:
+    axle = {"number": 1, "role": "trailer", "dual": True, "brake_type": "drum"}
+    other = {**axle, "actuator": "other", "rated_stroke_in": "2.625", "load_psi": 95}
+    bolt = {**axle, "number": 2, "actuator": "bolt", "chamber_type": "A"}
+    added = desk.post("trailers", {"number": "LR-41", "axles": [other, bolt]})
+    assert added.status_code == 201
+    shown = added.json()["axles"]
+    assert [(row["actuator"], row["rated_stroke_in"], row["load_psi"]) for row in shown] == [
+        ("other", "2.625", 95),
+        ("bolt", None, None),
+    ]
+    places = {
+        (point["point"], place["place"]): [
+            (limit["value"], limit["source"]["section"]) for limit in place["limits"] if limit["certain"]
+        ]
+        for point in caller(Role.DRIVER).get("walk?trailer=LR-41").json()["stops"]
+        for place in point["places"]
+    }
+    stroke = "brakes.service.pushrod-stroke"
+    assert places[stroke, "axle-1-left"] == [("2.1", "49 CFR 393.47(e)(2)")]
+    assert places[stroke, "axle-2-left"] == [("1.375", "49 CFR 393.47(e)")]
+    refused = desk.patch(
+        "trailers/LR-41", {"axles": [{**axle, "actuator": "bolt", "chamber_type": "24"}]}, if_match='"1"'
+    )
+    assert refused.status_code == 422
+    assert codes(refused) == [("/axles/0/chamber_type", "axle_chamber_not_of_actuator")]
+
+
+def test_maker_values_of_the_governor__are_kept(desk: Caller) -> None:
+    added = desk.post("tractors", {"number": "NL-11", "governor_cut_in_psi": 70, "governor_cut_out_psi": 145})
+    assert (added.status_code, added.json()["governor_cut_in_psi"], added.json()["governor_cut_out_psi"]) == (
+        201,
+        70,
+        145,
+    )
+
+
 def test_unit_of_others__is_named_with_its_owner(desk: Caller) -> None:
     assert desk.post("trailers", {"number": "QX-9003", "owner": "Gravelspoon Foods"}).status_code == 201
     assert desk.get("trailers/QX-9003").status_code == 404

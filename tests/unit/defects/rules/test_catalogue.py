@@ -104,7 +104,7 @@ def test_regulation_limit__names_a_section_that_was_read_or_is_remembered(one: P
 
 
 def test_source_from_memory__says_so_in_words() -> None:
-    assert str(point("cab.identification").default_finding.source) == "49 CFR 390.21 (memory)"
+    assert str(point("doors.rear.seal").default_finding.source) == "21 CFR 1.906 (memory)"
     assert str(point("tires.steer.tread-depth").limits[0].source) == "49 CFR 393.75(b)"
 
 

@@ -21,6 +21,7 @@ ROWS: list[tuple[str, WhenValue, WhenValue]] = [
     ("axle_role", "drive", "steer"),
     ("dual", True, False),
     ("brake_type", "drum", "disc"),
+    ("actuator", "clamp", "bolt"),
     ("chamber_type", "24", "30"),
     ("stroke_class", "long", "standard"),
     ("lining", "two_pads", "one_strip"),

@@ -18,6 +18,21 @@ from defects.rules.vocabulary import FailsWhen, Outcome, Severity
 from tests.support.rule_facts import BY_DAY, TODAY, UNITS, check, judge
 
 STEP = Decimal("0.0001")
+RECORDED = {
+    "max_psi": Decimal(130),
+    "target_psi": Decimal(100),
+    "load_psi": Decimal(95),
+    "rated_stroke_in": Decimal("2.5"),
+    "marked_limit_in": Decimal("1.875"),
+    "governor_cut_in_psi": Decimal(90),
+    "governor_cut_out_psi": Decimal(130),
+    "tank_gal": Decimal(50),
+    "slider_pins": Decimal(4),
+    "floor_drains": Decimal(4),
+    "fuel_needed_gal": Decimal(40),
+}
+"""What shares are of, as the units and surroundings of these tests have it."""
+
 CASES = [(point, limit) for point in load_catalogue().points.values() for limit in point.limits]
 
 
@@ -28,7 +43,10 @@ def situation_of(point: Point, when: When) -> tuple[UnitFacts, Conditions]:
     roles = clause.get("axle_role", ())
     if "steer" in (*roles, *point.axle_roles) or "drive" in point.axle_roles:
         unit = UNITS["tractor"]
-    conditions = BY_DAY
+    unit = replace(
+        unit, **recorded(UnitFacts), axles=tuple(replace(axle, **recorded(AxleFacts)) for axle in unit.axles)
+    )
+    conditions = replace(BY_DAY, **recorded(Conditions))
     values: Any
     for key, values in clause.items():
         if key == "built_from":
@@ -44,6 +62,10 @@ def situation_of(point: Point, when: When) -> tuple[UnitFacts, Conditions]:
         elif key != "axle_role":
             unit = replace(unit, axles=tuple(replace(axle, **{key: values[0]}) for axle in unit.axles))
     return unit, conditions
+
+
+def recorded(facts: type) -> dict[str, Any]:
+    return {name: value for name, value in RECORDED.items() if name in facts.__slots__}  # type: ignore[attr-defined]
 
 
 def place_of(point: Point, unit: UnitFacts, when: When) -> str:
@@ -70,15 +92,8 @@ def figures(point: Point, limit: Limit, unit: UnitFacts, conditions: Conditions)
         return
     figure = limit.value
     if limit.share is not None:
-        facts = {
-            "max_psi": Decimal(130),
-            "target_psi": Decimal(100),
-            "tank_gal": Decimal(50),
-            "slider_pins": Decimal(4),
-        }
-        facts |= {"floor_drains": Decimal(4), "fuel_needed_gal": Decimal(40)}
-        assert set(facts) == set(SHARE_FACTS)
-        figure = facts[limit.share.fact] * limit.share.percent / 100
+        assert set(RECORDED) == set(SHARE_FACTS)
+        figure = RECORDED[limit.share.fact] * limit.share.percent / 100
     assert figure is not None
     upwards = limit.fails_when in (FailsWhen.ABOVE, FailsWhen.AT_OR_ABOVE)
     at = limit.fails_when in (FailsWhen.AT_OR_ABOVE, FailsWhen.AT_OR_BELOW)
@@ -88,7 +103,6 @@ def figures(point: Point, limit: Limit, unit: UnitFacts, conditions: Conditions)
 @pytest.mark.parametrize(("point", "limit"), CASES, ids=[f"{point.name}#{limit.id}" for point, limit in CASES])
 def test_limit__just_under_at_and_just_over(point: Point, limit: Limit) -> None:
     unit, conditions = situation_of(point, limit.when)
-    conditions = replace(conditions, fuel_needed_gal=Decimal(40))
     on = limit.effective_until or TODAY
     place = place_of(point, unit, limit.when)
     for value, fails in figures(point, limit, unit, conditions):
@@ -108,7 +122,6 @@ def test_limit__just_under_at_and_just_over(point: Point, limit: Limit) -> None:
 def test_limit__its_own_figure_decides_when_it_is_the_worst(point: Point, limit: Limit) -> None:
     """Past this limit and past no more severe one, the verdict names this limit, its figure and its source."""
     unit, conditions = situation_of(point, limit.when)
-    conditions = replace(conditions, fuel_needed_gal=Decimal(40))
     place = place_of(point, unit, limit.when)
     value = next(value for value, fails in figures(point, limit, unit, conditions) if fails)
     assert point.measure is not None

@@ -41,12 +41,12 @@ def test_stroke_class_not_recorded__every_limit_that_may_hold_and_none_for_certa
 
 def test_share_of_a_figure__the_figure_itself_once_it_is_recorded() -> None:
     pressure = load_catalogue().points["tires.trailer.pressure"]
-    recorded = AxleFacts(1, "trailer", dual=True, target_psi=Decimal(100), max_psi=Decimal(110))
+    recorded = AxleFacts(1, "trailer", dual=True, target_psi=Decimal(100), max_psi=Decimal(110), load_psi=Decimal(85))
     for facts, expected in (
-        (recorded, {Decimal(55): True, Decimal(90): True}),
+        (recorded, {Decimal(55): True, Decimal(85): True, Decimal(90): True}),
         (AxleFacts(1, "trailer", dual=True), {}),
     ):
         situation = Situation(UnitFacts("trailer", (facts,)), Conditions(), "axle-1-left-outer", facts)
         found = limits_at(pressure, situation, TODAY)
         assert {limit.figure: limit.certain for limit in found if limit.figure is not None} == expected
-        assert len(found) == 2
+        assert len(found) == 3

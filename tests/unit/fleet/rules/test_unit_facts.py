@@ -3,7 +3,7 @@
 import pytest
 
 from fleet.models import CoolingUnitDetails, TractorDetails, TrailerDetails, Unit
-from fleet.rules.unit_facts import DETAILS, FACTS, FactProblem, axle_problems, fact_problems
+from fleet.rules.unit_facts import DETAILS, FACTS, FactProblem, axle_problems, chamber_problems, fact_problems
 from fleet.rules.unit_meters import METERS_OF_KIND, has_meter
 
 YEAR = 2026
@@ -69,6 +69,28 @@ def test_axles__count_from_one_and_fit_the_kind(
     kind: str, axles: list[tuple[int, str]], expected: list[tuple[str, str]]
 ) -> None:
     assert axle_problems(kind, axles) == [FactProblem(*problem) for problem in expected]
+
+
+@pytest.mark.parametrize(
+    ("actuator", "chamber", "known"),
+    [
+        ("", "36", True),
+        ("", "A", False),
+        ("clamp", "50", False),
+        ("bolt", "G", True),
+        ("bolt", "24", False),
+        ("rotochamber", "50", True),
+        ("rotochamber", "6", False),
+        ("dd_3", "30", True),
+        ("dd_3", "24", False),
+        ("other", "24", False),
+        ("other", "", True),
+    ],
+)
+def test_chamber__of_a_type_that_its_kind_of_actuator_has(actuator: str, chamber: str, known: bool) -> None:
+    axles: list[dict[str, object]] = [{"number": 1}, {"number": 2, "actuator": actuator, "chamber_type": chamber}]
+    expected = [] if known else [FactProblem("axles/1/chamber_type", "axle_chamber_not_of_actuator")]
+    assert chamber_problems(axles) == expected
 
 
 def test_facts_and_details__are_columns_of_the_tables() -> None:
