@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 from enum import StrEnum
 from uuid import UUID
 
@@ -22,22 +23,30 @@ class Merge(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class KnownDefect:
-    """A defect of the same fault: open as it is graded, or ended or put off by a certificate at `certified_at`."""
+    """A defect of the same fault: open as it is graded, or ended or put off by a certificate at `certified_at`.
+
+    `past_by` as `how_far_past` gives it of the value and the limit that name it.
+    """
 
     id: UUID
     severity: str
     bars: str
     certified_at: datetime | None = None
+    past_by: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Merged:
-    """What becomes of one finding. `defect` is the known one it belongs to; `comeback_of` the repaired one before."""
+    """What becomes of one finding. `defect` is the known one it belongs to; `comeback_of` the repaired one before.
+
+    `names` of one that was seen again: no graver, but measured further past a limit, so it is what names the defect.
+    """
 
     judged: Judged
     merge: Merge
     defect: UUID | None = None
     comeback_of: UUID | None = None
+    names: bool = False
 
     @property
     def fault(self) -> Fault:
@@ -58,7 +67,7 @@ def merge_findings(
     defect. A doubled answer belongs to the first of its kind.
     """
     by_fault: dict[Fault, list[Judged]] = {}
-    for judged in sorted(findings, key=_gravity, reverse=True):
+    for judged in sorted(findings, key=lambda judged: (_gravity(judged), _how_far(judged)), reverse=True):
         by_fault.setdefault(judged.fault, []).append(judged)
     merged = []
     for fault, (first, *rest) in by_fault.items():
@@ -68,11 +77,18 @@ def merge_findings(
         if certified is not None:
             merged.append(Merged(first, Merge.LATE, certified.id))
         elif standing is not None:
-            merged.append(Merged(first, Merge.RAISED if _is_graver(first, standing) else again, standing.id))
+            graver = _is_graver(first, standing)
+            further = not graver and _is_further(first, standing)
+            merged.append(Merged(first, Merge.RAISED if graver else again, standing.id, names=further))
         else:
             merged.append(Merged(first, Merge.NEW, comeback_of=None if repaired is None else repaired.id))
         merged += [Merged(judged, again, merged[-1].defect) for judged in rest]
     return merged
+
+
+def how_far_past(value: Decimal | None, limit_value: Decimal | None) -> Decimal | None:
+    """How far a value lies from the limit it fails, in its own unit; None where nothing was measured past one."""
+    return None if value is None or limit_value is None else abs(value - limit_value)
 
 
 def severity_of(judged: Judged) -> Severity:
@@ -90,6 +106,18 @@ def _gravity(judged: Judged) -> tuple[int, int]:
 def _is_graver(judged: Judged, standing: KnownDefect) -> bool:
     """Whether a finding is worse than an open defect: more severe, or as severe and barring more."""
     return _gravity(judged) > (rank(standing.severity), bars_rank(standing.bars))
+
+
+def _how_far(judged: Judged) -> Decimal:
+    """How far past a limit, for sorting: what was not measured comes after what was."""
+    past = how_far_past(judged.value, judged.verdict.limit_value)
+    return Decimal(-1) if past is None else past
+
+
+def _is_further(judged: Judged, standing: KnownDefect) -> bool:
+    """Whether a finding that is as grave as an open defect was measured further past a limit than what names that."""
+    as_grave = _gravity(judged) == (rank(standing.severity), bars_rank(standing.bars))
+    return as_grave and _how_far(judged) > (Decimal(-1) if standing.past_by is None else standing.past_by)
 
 
 def _is_after(known: KnownDefect | None, performed_at: datetime) -> bool:

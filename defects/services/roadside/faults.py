@@ -10,6 +10,7 @@ from django.db.models import Q
 from common.transitions import SYSTEM
 from defects.enums import OPEN_DEFECT_STATES, Bars, CertificateKind, DefectState, SightingHow, Standing
 from defects.models import Defect, RoadsideInspection
+from defects.rules.merging import how_far_past
 from defects.rules.officers import SOURCE, NotedFault, severity_of_noted
 from defects.rules.severity import is_worse, worst
 from defects.rules.verdicts import Verdict
@@ -26,6 +27,12 @@ JOINED_FIELDS = (
     "regulation_severity",
     "bars",
     "standing",
+    "finding",
+    "rule",
+    "value",
+    "unit_of_measure",
+    "limit",
+    "limit_value",
     "graded",
     "counts_as_service_brake",
     "on_steering_axle",
@@ -145,6 +152,7 @@ def _join(defect: Defect, line: Violation, verdict: Verdict | None, inspection: 
     """Raise a standing defect to what the officer's note makes of it; a deferral no longer covers it."""
     severity = severity_by_officer(line, verdict)
     how = SightingHow.RAISED if is_worse(severity, defect.severity) else SightingHow.SEEN_AGAIN
+    named_anew = verdict is not None and _names(defect, line, verdict)
     defect.severity = str(worst((severity, defect.severity)) or severity)
     floors = [floor for floor in (defect.regulation_severity, severity) if floor]
     defect.regulation_severity = str(worst(floors) or severity)
@@ -152,6 +160,10 @@ def _join(defect: Defect, line: Violation, verdict: Verdict | None, inspection: 
     if verdict is not None:
         defect.counts_as_service_brake = defect.counts_as_service_brake or verdict.counts_as_service_brake
         defect.on_steering_axle = defect.on_steering_axle or verdict.on_steering_axle
+        if named_anew:
+            defect.finding, defect.rule = verdict.finding or "", verdict.rule_id
+            defect.value, defect.unit_of_measure = line.value, line.unit_of_measure
+            defect.limit, defect.limit_value = verdict.limit_id or "", verdict.limit_value
     certificate = defect.current_certificate
     if certificate is not None and certificate.kind == CertificateKind.REPAIR_UNNECESSARY:
         defect.state = DEFECTS.resolve("end_deferral", defect.state, {SYSTEM}).target
@@ -159,3 +171,12 @@ def _join(defect: Defect, line: Violation, verdict: Verdict | None, inspection: 
     defect.roadside = inspection
     defect.version += 1
     return how
+
+
+def _names(defect: Defect, line: Violation, verdict: Verdict) -> bool:
+    """Whether the line says worse of the fault than what names its defect: a graver finding, or a value further off."""
+    if verdict.severity is None or is_worse(verdict.severity, defect.severity):
+        return verdict.severity is not None
+    past, known = how_far_past(line.value, verdict.limit_value), how_far_past(defect.value, defect.limit_value)
+    as_grave = not is_worse(defect.severity, verdict.severity)
+    return as_grave and past is not None and (known is None or past > known)

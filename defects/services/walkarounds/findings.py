@@ -23,6 +23,7 @@ class Found:
 
     new: list[Defect] = field(default_factory=list)
     raised: list[Defect] = field(default_factory=list)
+    renamed: list[Defect] = field(default_factory=list)
     sightings: list[Sighting] = field(default_factory=list)
     holds: list[Hold] = field(default_factory=list)
     standing: list[Hold] = field(default_factory=list)
@@ -95,6 +96,9 @@ def _plan(
             if item.merge is Merge.RAISED:
                 _raise(defect, item.judged)
                 found.raised.append(defect)
+            elif item.names:
+                _name(defect, item.judged)
+                found.renamed.append(defect)
         found.sightings.append(_sighting(defect, report, item, finder))
 
 
@@ -150,37 +154,37 @@ def _raise(defect: Defect, judged: Judged) -> None:
     """A worse finding raises an open defect; a certificate of `repair_unnecessary` no longer covers it."""
     verdict = judged.verdict
     defect.severity, defect.bars = str(severity_of(judged)), str(verdict.bars)
-    defect.finding = verdict.finding or ""
-    defect.value, defect.unit_of_measure = judged.value, judged.unit_of_measure
-    defect.limit, defect.limit_value = verdict.limit_id or "", verdict.limit_value
+    _name(defect, judged)
     floors = (defect.regulation_severity, verdict.regulation_severity)
     defect.regulation_severity = str(worst(floor for floor in floors if floor) or "")
-    defect.rule = verdict.rule_id
-    defect.source = "" if verdict.source is None else str(verdict.source)
     defect.counts_as_service_brake = defect.counts_as_service_brake or verdict.counts_as_service_brake
     defect.on_steering_axle = defect.on_steering_axle or verdict.on_steering_axle
     defect.current_certificate = None
     if defect.state == DefectState.DEFERRED:
         defect.state = DefectState.REPORTED
+
+
+def _name(defect: Defect, judged: Judged) -> None:
+    """What is worst of a fault names its defect: the finding, or the value with its limit, and the rule."""
+    verdict = judged.verdict
+    defect.finding = verdict.finding or ""
+    defect.value, defect.unit_of_measure = judged.value, judged.unit_of_measure
+    defect.limit, defect.limit_value = verdict.limit_id or "", verdict.limit_value
+    defect.rule = verdict.rule_id
+    defect.source = "" if verdict.source is None else str(verdict.source)
     defect.version += 1
 
 
+_NAMING_FIELDS = ("finding", "value", "unit_of_measure", "limit", "limit_value", "rule", "source", "version")
 _RAISED_FIELDS = (
+    *_NAMING_FIELDS,
     "severity",
     "bars",
-    "finding",
-    "value",
-    "unit_of_measure",
-    "limit",
-    "limit_value",
     "regulation_severity",
-    "rule",
-    "source",
     "counts_as_service_brake",
     "on_steering_axle",
     "state",
     "current_certificate",
-    "version",
 )
 
 
@@ -222,6 +226,8 @@ def _save(found: Found, finder: Finder) -> None:
         Defect.objects.bulk_create(found.new)
     if found.raised:
         Defect.objects.bulk_update(found.raised, _RAISED_FIELDS)
+    if found.renamed:
+        Defect.objects.bulk_update(found.renamed, _NAMING_FIELDS)
     if found.sightings:
         Sighting.objects.bulk_create(found.sightings)
     _place_holds(found, finder)

@@ -14,7 +14,7 @@ from common.keys import KeyIn, TextIn
 from defects.enums import OPEN_DEFECT_STATES, CertificateKind, DefectState
 from defects.models import Defect, Sighting
 from defects.rules.assess import Assessment, Fault
-from defects.rules.merging import KnownDefect
+from defects.rules.merging import KnownDefect, how_far_past
 from defects.selectors.companions import Companions, all_beside, companions_of
 from defects.selectors.repaired_lately import NEWLY_REPAIRED, is_newly_repaired, newly_repaired
 from fleet.models import Unit
@@ -91,7 +91,9 @@ def defects_of(units: Iterable[Unit], assessed: Iterable[Assessment], performed_
         fault = (defect.point, defect.place)
         if defect.state in OPEN_DEFECT_STATES or is_newly_repaired(defect, performed_at):
             known.one_by_one.setdefault(defect.unit_id, set()).add(fault)
-        side.setdefault(defect.unit_id, {})[fault] = KnownDefect(defect.pk, defect.severity, defect.bars, certified_at)
+        side.setdefault(defect.unit_id, {})[fault] = KnownDefect(
+            defect.pk, defect.severity, defect.bars, certified_at, how_far_past(defect.value, defect.limit_value)
+        )
     return known
 
 

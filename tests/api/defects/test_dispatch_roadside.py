@@ -1,5 +1,6 @@
 """Officers' inspections over HTTP: orders on the units they name, defects with repair orders, and the answer owed."""
 
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -139,6 +140,30 @@ def test_fault_that_stands_already__joined_raised_and_no_longer_put_off(dock: Do
     )
     assert RoadsideViolation.objects.get().defect == defect
     assert Sighting.objects.filter(defect=defect, how="raised", report=None).count() == 1
+
+
+def test_worse_finding_by_an_officer__names_the_defect_from_then_on(dock: Dock) -> None:
+    defect = dock.yard.finding("tires.trailer.body", "axle-1-left-outer", at=NOON - HOUR, finding="valve_cap_missing")
+    dock.yard.now = NOON
+    noted = {"unit": "LR-46", "point": "tires.trailer.body", "place": "axle-1-left-outer", "finding": "cord_showing"}
+    record(dock, {**noted, "out_of_service": True})
+    joined = Defect.objects.get()
+    assert (joined.pk, joined.finding, joined.rule) == (defect.pk, "cord_showing", "tires.trailer.body#cord_showing")
+
+
+@pytest.mark.parametrize(("noted", "value"), [({"value": "2.5"}, "2.5"), ({"value": "2.12"}, "2.31"), ({}, "2.31")])
+def test_stroke_noted_by_an_officer__names_the_defect_if_it_is_further_past(
+    dock: Dock, noted: dict[str, str], value: str
+) -> None:
+    dock.yard.stroke("2.31", at=NOON - HOUR)
+    dock.yard.now = NOON
+    unit_of_measure = {"unit_of_measure": "in"} if noted else {}
+    record(
+        dock,
+        {"unit": "LR-46", "out_of_service": True, "point": STROKE, "place": "axle-2-right", **noted, **unit_of_measure},
+    )
+    joined = Defect.objects.get()
+    assert (joined.value, joined.severity) == (Decimal(value), "do_not_move")
 
 
 def test_milder_than_what_stands__never_lowers_it(dock: Dock) -> None:

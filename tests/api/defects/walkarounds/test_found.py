@@ -247,6 +247,17 @@ def test_worse_finding__raises_the_defect_and_places_the_hold() -> None:
     assert kinds[-3:] == ["report_signed", "defect_raised", "hold_placed"]
 
 
+def test_measured_further_past_its_limit__the_defect_is_named_by_the_worse_value() -> None:
+    report(stroke("axle-1-left", "2.31"))
+    (found,) = report(stroke("axle-1-left", "2.62"), by="sol")["found"]
+    assert (found["how"], found["what"]) == ("seen_again", "Pushrod stroke, axle 1 left: 2.62 in, limit 2 in")
+    defect = Defect.objects.get()
+    assert (defect.value, defect.version, defect.severity) == (Decimal("2.62"), 2, "do_not_move")
+
+    report(stroke("axle-1-left", "2.12"))
+    assert Defect.objects.get().value == Decimal("2.62")
+
+
 def test_watch_that_became_worse__its_order_opens_now() -> None:
     report(check(TREAD, "axle-1-left-outer", value="2.5", unit_of_measure="32nds"))
     assert not RepairOrder.objects.exists()

@@ -1,6 +1,8 @@
 """New, seen again, raised or late: what a finding means for the defects that are known."""
 
+from dataclasses import replace
 from datetime import datetime, timedelta
+from decimal import Decimal
 from uuid import UUID
 
 import pytest
@@ -53,6 +55,48 @@ def test_nothing_known__new() -> None:
 )
 def test_open_already__seen_again_and_raised_only_by_a_worse_one(severity: Severity, merge: Merge) -> None:
     assert outcomes(merged(found(severity), standing=known(OPEN, MILD))) == [(merge, OPEN, None)]
+
+
+def past(value: str, limit: str = "2", severity: Severity = GRAVE) -> Judged:
+    check = given_check(*FAULT, value=value, unit_of_measure="in")
+    verdict = Verdict(
+        Outcome.FINDING,
+        "x#y",
+        severity=severity,
+        bars=default_bars(severity),
+        limit_value=Decimal(limit),
+        accepted_value=Decimal(value),
+    )
+    return Judged(0, check, None, verdict)
+
+
+def measured(by: str | None, severity: Severity = GRAVE) -> KnownDefect:
+    return replace(known(OPEN, severity), past_by=None if by is None else Decimal(by))
+
+
+@pytest.mark.parametrize(
+    ("seen", "standing", "names"),
+    [
+        (past("2.6"), measured("0.31"), True),
+        (past("2.1"), measured("0.31"), False),
+        (past("2.31"), measured("0.31"), False),
+        (past("2.1"), measured(None), True),  # what was only seen is measured now
+        (past("2.6", severity=MILD), measured("0.31"), False),
+        (found(), measured("0.31"), False),
+        (found(), measured(None), False),
+    ],
+)
+def test_as_grave__names_the_defect_once_it_is_measured_further_past_its_limit(
+    seen: Judged, standing: KnownDefect, names: bool
+) -> None:
+    (row,) = merged(seen, standing=standing)
+    assert (row.merge, row.names) == (Merge.SEEN_AGAIN, names)
+
+
+def test_two_of_one_fault__the_one_measured_furthest_past_comes_first() -> None:
+    rows = merged(found(), past("2.1"), past("2.6"))
+    assert [row.judged.value for row in rows] == [Decimal("2.6"), Decimal("2.1"), None]
+    assert [row.merge for row in rows] == [Merge.NEW, Merge.SEEN_AGAIN, Merge.SEEN_AGAIN]
 
 
 def test_as_severe_and_barring_more__raised_and_barring_less_only_seen_again() -> None:
