@@ -58,6 +58,7 @@ class Severity(TextChoices):
 
 class Bars(TextChoices):
     MOVEMENT = "movement", _("movement")
+    FOOD = "food", _("food, cold or dry")
     COLD_FREIGHT = "cold_freight", _("cold freight")
     NOTHING = "nothing", _("nothing")
 

@@ -41,6 +41,8 @@ REASONS: dict[Code, Template] = {
     Code.COLD_DEFECT: _(
         "{unit}: {what}. Defect {defect} bars new freight that needs a temperature; dry freight may go."
     ),
+    Code.FOOD_DEFECT: _("{unit}: {what}. Defect {defect} bars new food, cold or dry."),
+    Code.TO_PUT_RIGHT: _("{unit}: {what}. {put_right}, then answer it again."),
     Code.COOLING_UNIT_MISSING: _("The load needs a temperature and no cooling unit is among the units."),
     Code.WALK_DUE: _("{unit}: walk round it: {why}."),
     Code.REVIEW_NOT_SIGNED: _("{unit}: read the last defect report and its certificates, and sign."),
@@ -60,6 +62,9 @@ REASONS: dict[Code, Template] = {
     Code.BRAKE_COUNT_UNKNOWN: _("{defective} service brakes are defective and it is not recorded how many there are."),
     Code.COLD_DEFECT_LOAD_UNKNOWN: _(
         "{unit}: {what}. Defect {defect} would bar freight that needs a temperature; the load is not named."
+    ),
+    Code.FOOD_DEFECT_LOAD_UNKNOWN: _(
+        "{unit}: {what}. Defect {defect} would bar food, cold or dry; the load is not named."
     ),
     Code.FUEL_UNKNOWN: _("{unit}: its fuel level or burn rate is not known."),
     Code.ORDERED_TEMPERATURE_UNKNOWN: _("The load needs a temperature and none is ordered in writing."),
@@ -84,6 +89,7 @@ VARIANTS: dict[str, Template] = {
         "{unit}: one trip to {to_place}, {distance_mi} miles, by {name} is permitted until {ends_at}: {conditions}"
     ),
     "expected": _("Expected to end at {expected_at}."),
+    f"{Code.FOOD_DEFECT}_put_right": _("{unit}: {what}. No food, cold or dry. {put_right}, then answer it again."),
     f"{Code.FUEL_TO_ADD}_beyond_tank": _(
         "{unit}: fill its tank, and plan to fill it again on the way: {add_gal} gallons are wanting."
     ),
@@ -108,6 +114,7 @@ ENDS: dict[EndsWhen, Template] = {
     EndsWhen.DEFECT_CERTIFIED: _("when the repair is certified, or certified unnecessary"),
     EndsWhen.DEFECT_REPAIRED: _("when it is repaired and certified"),
     EndsWhen.DEFECT_GRADED: _("when the foreman has graded it"),
+    EndsWhen.ANSWERED_AGAIN: _("when the driver has put it right and answered it again"),
     EndsWhen.DOCUMENT_RECORDED: _("when the paper is recorded"),
     EndsWhen.DOCUMENT_REPLACED: _("when the next paper is recorded"),
     EndsWhen.SECOND_LOOK: _("when a second qualified person has looked"),

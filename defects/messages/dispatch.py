@@ -31,6 +31,11 @@ register(
     _("The trailer takes no new freight that needs a temperature. In the way are these defects: {defects}."),
     title=_("No new cold freight"),
 )
+register(
+    "food_loading_barred",
+    _("The trailer takes no food. In the way are these defects: {defects}."),
+    title=_("No new food"),
+)
 register("food_not_disposed", _("Food at risk was in this trailer and nobody has signed what becomes of it."))
 register("same_trailer", _("The load is in that trailer already."))
 register("load_not_sealed", _("The papers name no seal."))
@@ -77,6 +82,14 @@ register(
         "load."
     ),
 )
+register(
+    "dry_load_at_risk",
+    _(
+        "Load {load} on {unit} is at risk: {what}. It is food. Reported by {reported_by}, {at}. "
+        "This alone does not bar the unit from rolling. Call, and decide what becomes of the load."
+    ),
+)
+register("dry_load_at_risk_subject", _("Load {load} on {unit} is at risk"))
 register("load_at_risk_subject", _("Load {load} on {unit} is at risk"))
 # Facts: unit, hold, report_number, officer, state, what, at.
 register(

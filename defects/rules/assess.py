@@ -83,6 +83,12 @@ class Judged:
         return self.given.answer == Answer.DEFECT or self.verdict.severity is not None
 
     @property
+    def ends_fault(self) -> bool:
+        """Whether it ends an open fault: it was put right, or is the driver's to end and was answered fine since."""
+        answered_fine = self.verdict.outcome is Outcome.FINE and self.point is not None and self.point.ends_by_driver
+        return self.is_correction or answered_fine
+
+    @property
     def measured(self) -> Decimal | None:
         """The value that may enter a series, or None."""
         return self.verdict.accepted_value
@@ -119,6 +125,11 @@ class Assessment:
     def corrections(self) -> tuple[Judged, ...]:
         """The checks put right on the spot."""
         return tuple(judged for judged in self.judged if judged.is_correction)
+
+    @property
+    def endings(self) -> tuple[Judged, ...]:
+        """The checks that end an open fault: put right on the spot, or the driver's to end and answered fine."""
+        return tuple(judged for judged in self.judged if judged.ends_fault)
 
     @property
     def review_owed(self) -> bool:

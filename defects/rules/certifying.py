@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from defects.rules.points import Point
-from defects.rules.severity import rank
-from defects.rules.vocabulary import Bars, Evidence, Severity, System
+from defects.rules.severity import bars_rank, rank
+from defects.rules.vocabulary import FREIGHT, Evidence, Severity, System
 
 BRAKE_WORK = frozenset({"brakes_repair", "brakes_adjust"})
 
@@ -23,23 +23,23 @@ class GradedFinding:
     regulation_severity: str
 
     @property
-    def bars_cold_by_regulation(self) -> bool:
-        """Whether it is a regulation that keeps new cold freight off."""
-        return bool(self.regulation_severity) and self.bars == Bars.COLD_FREIGHT
+    def bars_freight_by_regulation(self) -> bool:
+        """Whether it is a regulation that keeps new cold freight, or food, off."""
+        return bool(self.regulation_severity) and self.bars in FREIGHT
 
 
 def may_be_dismissed(finding: GradedFinding, *, measured_within: bool) -> bool:
     """Whether repair may be called unnecessary for now (396.11(a)(3)(ii)).
 
     Never while the finding says do not move. One past a regulation's limit that keeps the unit from being used, or
-    cold freight off it, may not be dismissed without a new measurement within the limit: nothing but that or a repair
+    freight off it, may not be dismissed without a new measurement within the limit: nothing but that or a repair
     lowers it.
     """
     if finding.severity == Severity.DO_NOT_MOVE:
         return False
     floor = finding.regulation_severity
     stops_use = bool(floor) and rank(floor) >= rank(Severity.BEFORE_NEXT_USE)
-    return measured_within or not (stops_use or finding.bars_cold_by_regulation)
+    return measured_within or not (stops_use or finding.bars_freight_by_regulation)
 
 
 def may_be_graded(finding: GradedFinding, severity: str, bars: str, *, measured_within: bool) -> bool:
@@ -49,8 +49,8 @@ def may_be_graded(finding: GradedFinding, severity: str, bars: str, *, measured_
     """
     if measured_within or not finding.regulation_severity:
         return True
-    keeps_cold_off = not finding.bars_cold_by_regulation or bars != Bars.NOTHING
-    return keeps_cold_off and rank(severity) >= rank(finding.regulation_severity)
+    keeps_freight_off = not finding.bars_freight_by_regulation or bars_rank(bars) >= bars_rank(finding.bars)
+    return keeps_freight_off and rank(severity) >= rank(finding.regulation_severity)
 
 
 def brake_scopes(point: Point | None, *, counts_as_service_brake: bool) -> frozenset[str]:

@@ -124,6 +124,7 @@ class PointText:
     """What a person reads: the check's title, what to do, and the caution where somebody could be hurt.
 
     `thing` names what is looked at, as a fault of it begins; `figure` what a value of it is, where that is not plain.
+    `put_right` says how the driver ends a fault that is the driver's to end; empty where the shop must.
     """
 
     title: str
@@ -131,6 +132,7 @@ class PointText:
     ask: str
     figure: str = ""
     caution: str = ""
+    put_right: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +175,11 @@ class Point:
     def default_finding(self) -> Finding:
         """The finding of a defect that was reported without naming a condition."""
         return next(finding for finding in self.findings if finding.default)
+
+    @property
+    def ends_by_driver(self) -> bool:
+        """Whether a later answer of a driver ends its fault: it opens no repair order."""
+        return any(text.put_right for text in self.text.values())
 
     def finding(self, code: str) -> Finding | None:
         """The named condition of that code, or None."""

@@ -227,6 +227,7 @@ def _texts(table: Table) -> dict[Language, PointText]:
             ask=words.text("ask"),
             figure=words.text("figure", default=""),
             caution=words.text("caution", default=""),
+            put_right=words.text("put_right", default=""),
         )
         words.finish()
     inner.finish()

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from defects.rules.vocabulary import Bars, Severity
+from defects.rules.vocabulary import FREIGHT, Bars, Severity
 
 _RANK = {severity: rank for rank, severity in enumerate(Severity)}
 _BARS_RANK = {bars: rank for rank, bars in enumerate(Bars)}
@@ -25,7 +25,7 @@ def is_worse(severity: Severity | str, than: Severity | str) -> bool:
 
 
 def bars_rank(bars: Bars | str) -> int:
-    """0 for `nothing`, 2 for `movement`; ValueError for another word."""
+    """0 for `nothing`, 3 for `movement`; ValueError for another word."""
     return _BARS_RANK[Bars(bars)]
 
 
@@ -37,9 +37,9 @@ def default_bars(severity: Severity) -> Bars:
 def go_together(severity: Severity, bars: Bars) -> bool:
     """Whether the pair is one that a finding may carry.
 
-    `movement` belongs to exactly the two severities that keep a unit from being driven. `cold_freight` belongs to
-    `next_shop_visit` alone: the fault opens an order and keeps new cold freight off, and never stops the unit.
+    `movement` belongs to exactly the two severities that keep a unit from being driven. `cold_freight` and `food`
+    belong to `next_shop_visit` alone: the fault keeps such freight off and never stops the unit.
     """
-    if bars is Bars.COLD_FREIGHT:
+    if bars in FREIGHT:
         return severity is Severity.NEXT_SHOP_VISIT
     return (bars is Bars.MOVEMENT) == (severity in _BARS_MOVEMENT)

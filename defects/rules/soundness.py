@@ -12,6 +12,7 @@ from defects.rules.vocabulary import (
     AXLE_PLACE_TYPES,
     CARRIER_GROUPS,
     COOLING_SYSTEMS,
+    FREIGHT,
     Bars,
     PlaceType,
     Severity,
@@ -68,8 +69,8 @@ def _grades(point: Point) -> Iterator[Found]:
         for step in rule.raised:
             if rank(step.severity) <= rank(rule.severity):
                 yield name, f"is raised to {step.severity}, which is no more severe than {rule.severity}"
-            if rule.bars is Bars.COLD_FREIGHT and rank(step.severity) > rank(Severity.NEXT_SHOP_VISIT):
-                yield name, "bars cold freight and may not be raised until it bars movement"
+            if rule.bars in FREIGHT and rank(step.severity) > rank(Severity.NEXT_SHOP_VISIT):
+                yield name, "bars freight and may not be raised until it bars movement"
         if rule.counts_as_service_brake and point.place_type is not PlaceType.WHEEL_END:
             yield name, "counts as a service brake without lying at a wheel end"
         stops = rule.bars is Bars.MOVEMENT or any(rank(step.severity) > 1 for step in rule.raised)
@@ -119,6 +120,11 @@ def _people(point: Point) -> Iterator[Found]:
         yield "text", "says what the figure is in one language only"
     if True in figures and point.measure is None:
         yield "text", "says what the figure is, and nothing is measured"
+    if len({bool(text.put_right) for text in point.text.values()}) > 1:
+        yield "text", "says in one language only how a driver puts it right"
+    rules: tuple[Limit | Finding, ...] = (*point.limits, *point.findings)
+    if point.ends_by_driver and any(rule.bars is Bars.MOVEMENT for rule in rules):
+        yield "text", "what bars movement is not the driver's to end"
 
 
 def _twice(field: str, names: Iterable[str]) -> Iterator[Found]:

@@ -13,7 +13,7 @@ from defects.rules.severity import default_bars, rank
 from defects.rules.soundness import point_problems
 from defects.rules.stricter import CarrierRule, NewPoint, OpenToTrainedDrivers, RaiseSeverity, StricterValue
 from defects.rules.tables import Problem, Table
-from defects.rules.vocabulary import Bars, Basis, FailsWhen, RuleKind, Severity, Standing, WhenUnknown, Who
+from defects.rules.vocabulary import FREIGHT, Bars, Basis, FailsWhen, RuleKind, Severity, Standing, WhenUnknown, Who
 
 OWN_PREFIX = "own."
 """A carrier's own points live under this name, so that a point added here later never meets one of theirs."""
@@ -82,7 +82,7 @@ def _raise_severity(point: Point, rule: RaiseSeverity, index: int) -> Point:
 
 def _may_stop(bars: Bars, severity: Severity) -> bool:
     """What keeps cold freight off is left alone by a rule for the whole point that would bar movement."""
-    return bars is not Bars.COLD_FREIGHT or default_bars(severity) is not Bars.MOVEMENT
+    return bars not in FREIGHT or default_bars(severity) is not Bars.MOVEMENT
 
 
 def _stricter_value(point: Point, rule: StricterValue, index: int) -> Point:

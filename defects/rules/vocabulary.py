@@ -17,7 +17,12 @@ class Bars(StrEnum):
 
     NOTHING = "nothing"
     COLD_FREIGHT = "cold_freight"
+    FOOD = "food"
     MOVEMENT = "movement"
+
+
+FREIGHT = frozenset({Bars.COLD_FREIGHT, Bars.FOOD})
+"""What keeps some freight off and never bars movement: `food` is every load of food, cold or dry."""
 
 
 class Answer(StrEnum):

@@ -1,4 +1,4 @@
-"""Loads for reading, and what keeps new cold freight out of a trailer."""
+"""Loads for reading, and what keeps one out of a trailer."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -13,12 +13,13 @@ from defects.models import Defect, Load, LoadAtRisk
 from defects.transitions import CANCELLED, DELIVERED, LOADED, PLANNED
 
 ON_BOARD = Q(loaded_at__isnull=False, delivered_at__isnull=True)
-COLD = ~Q(temperature_class=TemperatureClass.DRY)
+KEPT_FROM_FAULTS = ~Q(temperature_class=TemperatureClass.DRY) | Q(food=True)
+"""Loads that some fault of a box keeps out of it: cold ones, and food."""
 
 
 @dataclass(frozen=True)
-class ColdBars:
-    """What bars new cold freight: numbers of open defects, and keys of loads at risk whose food is not disposed of."""
+class FreightBars:
+    """What bars a load: numbers of open defects, and keys of loads at risk whose food is not disposed of."""
 
     defects: list[int]
     loads_at_risk: list[UUID]
@@ -61,8 +62,10 @@ def in_state(rows: QuerySet[Load], state: str) -> QuerySet[Load]:
     return rows.filter(conditions[state])
 
 
-def cold_bars(trailer: UUID, cooling_units: Iterable[UUID], *, loaded_at: datetime, on: date) -> ColdBars:
-    """What barred loading cold freight into a trailer at an instant, in two statements.
+def freight_bars(
+    load: Load, trailer: UUID, cooling_units: Iterable[UUID], *, loaded_at: datetime, on: date
+) -> FreightBars:
+    """What barred putting a load into a trailer at an instant, in two statements at most.
 
     A fault found only afterwards barred nothing then. A certificate that repair is unnecessary counts through its
     last day, `on` being the carrier's day of the instant.
@@ -73,11 +76,21 @@ def cold_bars(trailer: UUID, cooling_units: Iterable[UUID], *, loaded_at: dateti
     barring = Defect.objects.filter(
         unit_id__in=[trailer, *cooling_units],
         state__in=OPEN_DEFECT_STATES,
-        bars=Bars.COLD_FREIGHT,
+        bars__in=bars_of(load),
         found_at__lte=loaded_at,
     )
     risks = LoadAtRisk.objects.filter(trailer_id=trailer, state=RiskState.OPEN)
-    return ColdBars(
+    return FreightBars(
         defects=list(barring.exclude(covered).order_by("number").values_list("number", flat=True)),
-        loads_at_risk=list(risks.order_by("pk").values_list("pk", flat=True)),
+        loads_at_risk=list(risks.order_by("pk").values_list("pk", flat=True)) if is_cold(load) else [],
     )
+
+
+def is_cold(load: Load) -> bool:
+    """Whether the load needs a temperature."""
+    return load.temperature_class != TemperatureClass.DRY
+
+
+def bars_of(load: Load) -> frozenset[Bars]:
+    """Which faults of a box keep this load out of it, and put it at risk when they are found over it."""
+    return frozenset(({Bars.COLD_FREIGHT} if is_cold(load) else set()) | ({Bars.FOOD} if load.food else set()))

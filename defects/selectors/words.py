@@ -18,6 +18,12 @@ def language_of(code: str) -> Language:
     return Language(base) if base in set(Language) else Language.ENGLISH
 
 
+def put_right_of(name: str, catalogue: Catalogue, language: str) -> str:
+    """What the driver does to end a fault of a point that is the driver's to end; empty for any other."""
+    point = catalogue.get(name)
+    return "" if point is None else point.text[language_of(language)].put_right
+
+
 def what_of_defect(defect: Defect, catalogue: Catalogue, language: str) -> str:
     """The name of a defect: thing, place and what is wrong; the driver's own words for a fault without a point."""
     fault = NamedFault(

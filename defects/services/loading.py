@@ -6,10 +6,9 @@ from uuid import UUID
 from django.db import transaction
 
 from common.errors import Conflict, Invalid
-from defects.enums import TemperatureClass
 from defects.models import Load
 from defects.selectors.loads import ON_BOARD
-from defects.services.cold_loading import refuse_cold_loading
+from defects.services.barred_loading import refuse_barred_loading
 from defects.services.loads import LoadCase, open_for_faults_since_loading, open_load
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
@@ -34,10 +33,10 @@ def check_before_loading(*, load_id: UUID, trailer: Unit, checked_at: datetime, 
 
 @transaction.atomic
 def put_into_trailer(*, load_id: UUID, trailer: Unit, loaded_at: datetime, actor: Person, now: datetime) -> Load:
-    """Say that the load is in a trailer. A cold load is refused where a fault or food at risk bars new cold freight.
+    """Say that the load is in a trailer. It is refused where a fault bars it, or food at risk bars new cold freight.
 
     A fault found only after the loading opens a load at risk instead. Invalid `not_a_trailer`, `instant_in_future`;
-    Conflict `unit_retired`, `trailer_loaded`, those of the table and of `refuse_cold_loading`.
+    Conflict `unit_retired`, `trailer_loaded`, those of the table and of `refuse_barred_loading`.
     """
     case = _begin("put_into_trailer", load_id, trailer, actor, now)
     _load(case, trailer, loaded_at, "/loaded_at")
@@ -117,8 +116,7 @@ def _load(case: LoadCase, trailer: Unit, loaded_at: datetime, pointer: str) -> N
     load = case.load
     if Load.objects.filter(ON_BOARD, trailer=trailer).exclude(pk=load.pk).exists():
         raise Conflict("trailer_loaded", trailer=str(trailer))
-    if load.temperature_class != TemperatureClass.DRY:
-        refuse_cold_loading(trailer.pk, case.companions, loaded_at=loaded_at, now=case.now)
+    refuse_barred_loading(load, trailer.pk, case.companions, loaded_at=loaded_at, now=case.now)
     if load.trailer_id != trailer.pk:
         load.pre_load_checked_at = None
     load.trailer, load.loaded_at = trailer, loaded_at
@@ -126,8 +124,7 @@ def _load(case: LoadCase, trailer: Unit, loaded_at: datetime, pointer: str) -> N
     case.save("trailer", "loaded_at", "pre_load_checked_at", "seal_checked_at", "seal_checked_by")
     body = {"temperature_class": load.temperature_class, "setpoint_f": load.setpoint_f, "seal": load.seal}
     case.record(trailer.pk, "loaded", loaded_at, body)
-    if load.temperature_class != TemperatureClass.DRY:
-        open_for_faults_since_loading(case)
+    open_for_faults_since_loading(case)
 
 
 def _plainly(seal: str) -> str:

@@ -11,12 +11,12 @@ from django.db import transaction
 from common.canonical import plain
 from common.errors import FieldProblem, Invalid, NotFound, Unavailable
 from common.versions import require_version
-from defects.enums import OPEN_DEFECT_STATES, Bars, TemperatureClass
+from defects.enums import OPEN_DEFECT_STATES, TemperatureClass
 from defects.models import Defect, Load
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.companions import Companions, companions_of, mounted_beside
-from defects.selectors.loads import load_state
-from defects.services.cold_loading import refuse_cold_loading
+from defects.selectors.loads import bars_of, load_state
+from defects.services.barred_loading import refuse_barred_loading
 from defects.services.loads_at_risk import open_loads_at_risk
 from defects.transitions import LOADS
 from fleet.models import Person, Unit
@@ -77,9 +77,9 @@ def edit_load(
 ) -> Load:
     """Change what was ordered, until the load is delivered or called off; its trailer's history says what.
 
-    A dry load in a trailer becomes a cold one only where a cold one might have been loaded, and is at risk from the
-    start under a fault found since. Another seal is to be compared anew. PreconditionFailed `version_changed`, and
-    those of the table, of `record_load` and `refuse_cold_loading`.
+    A load in a trailer becomes a cold one, or food, only where such a one might have been loaded, and is at risk from
+    the start under a fault found since. Another seal is to be compared anew. PreconditionFailed `version_changed`, and
+    those of the table, of `record_load` and `refuse_barred_loading`.
     """
     case = open_load(load_id=load_id, trailer=None, actor=actor, now=now)
     require_version(case.load, version)
@@ -90,16 +90,16 @@ def edit_load(
     load.number = load.number.upper()
     changed = {name: value for name, value in before.items() if getattr(load, name) != value}
     _refuse_bad(load)
-    made_cold = changed.get("temperature_class") == TemperatureClass.DRY
+    newly_barred = changed.get("temperature_class") == TemperatureClass.DRY or changed.get("food") is False
     if changed and load.loaded_at is not None and load.trailer_id is not None:
-        if made_cold:
-            refuse_cold_loading(load.trailer_id, case.companions, loaded_at=load.loaded_at, now=now)
+        if newly_barred:
+            refuse_barred_loading(load, load.trailer_id, case.companions, loaded_at=load.loaded_at, now=now)
         body = {"was": plain(changed), "is": plain({name: getattr(load, name) for name in changed})}
         case.record(load.trailer_id, "load_changed", now, body)
     if "seal" in changed:
         load.seal_checked_at = load.seal_checked_by = None
     case.save(*changes, "seal_checked_at", "seal_checked_by")
-    if made_cold:
+    if newly_barred:
         open_for_faults_since_loading(case)
     case.ledger.write(now=now)
     log_change(load, "edited", actor, changed)
@@ -137,13 +137,14 @@ def open_load(*, load_id: UUID, trailer: Unit | None, actor: Person, now: dateti
 
 
 def open_for_faults_since_loading(case: LoadCase) -> None:
-    """Faults found between the loading and its being recorded put a cold load at risk from the start."""
+    """Faults found between the loading and its being recorded put a load at risk from the start."""
     trailer, loaded_at = case.load.trailer_id, case.load.loaded_at
-    if trailer is None or loaded_at is None:
+    bars = bars_of(case.load)
+    if trailer is None or loaded_at is None or not bars:
         return
     units = [trailer, *(cooling for carrier, cooling in case.companions.mounted if carrier == trailer)]
     faults = Defect.objects.filter(
-        unit_id__in=units, state__in=OPEN_DEFECT_STATES, bars=Bars.COLD_FREIGHT, found_at__gt=loaded_at
+        unit_id__in=units, state__in=OPEN_DEFECT_STATES, bars__in=bars, found_at__gt=loaded_at
     )
     found = list(faults.select_related("found_by").order_by("found_at", "pk"))
     if found:

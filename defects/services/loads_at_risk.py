@@ -1,4 +1,4 @@
-"""Loads at risk: opened by a cooling fault under a cold load, written up, and ended by what becomes of the food."""
+"""Loads at risk: opened by a fault that bars such freight, written up, and ended by what becomes of the food."""
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
@@ -12,11 +12,12 @@ from django.db.models import OuterRef, Subquery
 from common.clock import day_in_zone
 from common.errors import FieldProblem, Invalid, NotAllowed, NotFound, Unavailable
 from common.versions import require_version
-from defects.enums import Bars, RiskEntryKind, RiskState
+from defects.enums import RiskEntryKind, RiskState
 from defects.models import Defect, Load, LoadAtRisk, RiskEntry
 from defects.rules.catalogue import Catalogue
+from defects.rules.vocabulary import FREIGHT
 from defects.selectors.companions import companions_of
-from defects.selectors.loads import COLD, ON_BOARD
+from defects.selectors.loads import KEPT_FROM_FAULTS, ON_BOARD, bars_of
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from defects.services.telling_of_loads import RiskTold, tell_of_loads_at_risk
 from defects.transitions import LOADS_AT_RISK
@@ -61,21 +62,28 @@ def open_loads_at_risk(
     actor: Person,
     now: datetime,
 ) -> Opened:
-    """Open a load at risk for every cold load under a fault that bars cold freight, and tell dispatch and foremen.
+    """Open a load at risk for every load under a fault that bars such freight, and tell dispatch and foremen.
 
     `mounted` are (trailer, cooling unit) pairs; the trailers are locked by `ledger`. `fresh` are the keys of
     defects that were not known before: such a fault under a load that is at risk already joins its record, is
-    told of again, and no decision from before it counts for it. Costs no statement where no defect bars cold
-    freight, else one when no cold load is concerned. The caller writes the ledger.
+    told of again, and no decision from before it counts for it. Costs no statement where no defect bars freight,
+    else one when no load is concerned. The caller writes the ledger.
     """
-    cold = [defect for defect in defects if defect.bars == Bars.COLD_FREIGHT]
-    trailers = {trailer for defect in cold for trailer in _trailers_of(defect, mounted)}
+    barring = [defect for defect in defects if defect.bars in FREIGHT]
+    trailers = {trailer for defect in barring for trailer in _trailers_of(defect, mounted)}
     if not trailers:
         return Opened()
     told, risks = [], []
-    for trailer, load, known in _cold_loads_in(trailers):
-        faults = [defect for defect in cold if trailer in _trailers_of(defect, mounted)]
-        faults = [defect for defect in faults if known is None or defect.pk in fresh]
+    for trailer, load, known in _loads_in(trailers):
+        faults = [
+            defect
+            for defect in barring
+            if defect.bars in bars_of(load)
+            and trailer in _trailers_of(defect, mounted)
+            and (known is None or defect.pk in fresh)
+        ]
+        if not faults:
+            continue
         risk = known or _opened(trailer, load, faults[0], actor)
         if known is None:
             risks.append(risk)
@@ -96,21 +104,21 @@ def open_loads_at_risk(
 def open_for_fresh_faults(
     defects: Iterable[Defect], *, ledger: Ledger, catalogue: Catalogue, actor: Person, now: datetime
 ) -> Opened:
-    """Open a load at risk for faults that came to bar cold freight otherwise than by a walk-around.
+    """Open a load at risk for faults that came to bar freight otherwise than by a walk-around.
 
     The ledger has the locks of their units and of the trailers these are mounted on (`trailers_beside`). Costs no
-    statement where no defect bars cold freight. Unavailable `busy` when a cooling unit was put on another trailer
+    statement where no defect bars freight. Unavailable `busy` when a cooling unit was put on another trailer
     while the locks were waited for.
     """
-    cold = [defect for defect in defects if defect.bars == Bars.COLD_FREIGHT]
-    if not cold:
+    barring = [defect for defect in defects if defect.bars in FREIGHT]
+    if not barring:
         return Opened()
-    mounted = companions_of({defect.unit_id for defect in cold}, now).mounted
-    if any(trailer not in ledger.units for defect in cold for trailer in _trailers_of(defect, mounted)):
+    mounted = companions_of({defect.unit_id for defect in barring}, now).mounted
+    if any(trailer not in ledger.units for defect in barring for trailer in _trailers_of(defect, mounted)):
         raise Unavailable("busy", retry_after=1)
     return open_loads_at_risk(
-        cold,
-        fresh={defect.pk for defect in cold},
+        barring,
+        fresh={defect.pk for defect in barring},
         mounted=mounted,
         ledger=ledger,
         catalogue=catalogue,
@@ -195,10 +203,10 @@ def _trailers_of(defect: Defect, mounted: Collection[tuple[UUID, UUID]]) -> set[
     return {defect.unit_id, *(trailer for trailer, cooling_unit in mounted if cooling_unit == defect.unit_id)}
 
 
-def _cold_loads_in(trailers: Collection[UUID]) -> list[tuple[UUID, Load, LoadAtRisk | None]]:
-    """The trailers with a cold load, that load, and its open record if it has one, in one statement."""
+def _loads_in(trailers: Collection[UUID]) -> list[tuple[UUID, Load, LoadAtRisk | None]]:
+    """The trailers with a load that faults keep out, that load, and its open record if it has one, in one statement."""
     standing = LoadAtRisk.objects.filter(load_id=OuterRef("pk"), state=RiskState.OPEN)
-    loads = Load.objects.filter(ON_BOARD, COLD, trailer_id__in=trailers).select_related("trailer")
+    loads = Load.objects.filter(ON_BOARD, KEPT_FROM_FAULTS, trailer_id__in=trailers).select_related("trailer")
     rows = loads.annotate(risk=Subquery(standing.values("pk")[:1])).order_by("pk")
     return [
         (load.trailer_id, load, None if load.risk is None else LoadAtRisk(pk=load.risk, load=load))

@@ -9,6 +9,7 @@ from common.measures import number
 from common.messages import Message
 from defects.models import Defect, Load, LoadAtRisk
 from defects.rules.catalogue import Catalogue
+from defects.selectors.loads import is_cold
 from defects.selectors.words import what_of_defect
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice, Person
@@ -54,7 +55,7 @@ def _draft(item: RiskTold, people: list[UUID], catalogue: Catalogue, language: s
     load = item.load
     return NoticeDraft(
         kind=NoticeKind.LOAD_AT_RISK,
-        code="load_at_risk",
+        code="load_at_risk" if is_cold(load) else "dry_load_at_risk",
         subject=item.risk.pk,
         people=people,
         facts={

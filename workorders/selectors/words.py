@@ -5,6 +5,7 @@ from datetime import datetime
 
 from django.conf import settings
 
+from defects.enums import Bars
 from defects.models import Defect
 from defects.rules.catalogue import Catalogue, load_catalogue
 from defects.selectors.catalogue import catalogue_in_force
@@ -37,6 +38,12 @@ def complaint_of(defect: Defect, catalogue: Catalogue) -> str:
     """
     what = what_of_defect(defect, catalogue, settings.LANGUAGE_CODE)
     return what if what.endswith(defect.text) else f"{what}. {defect.text}"
+
+
+def is_for_the_shop(defect: Defect, catalogue: Catalogue) -> bool:
+    """Whether the shop must end it: what a driver ends by a later answer is none of its work."""
+    point = catalogue.get(defect.point)
+    return point is None or not point.ends_by_driver or defect.bars == Bars.MOVEMENT
 
 
 def scope_of_defect(defect: Defect, catalogue: Catalogue) -> str:

@@ -15,7 +15,7 @@ from fleet.models import Person, Unit
 from fleet.services.history import Ledger
 from workorders.enums import STANDING_ORDER_STATES, STANDING_TASK_STATES, OrderState, TaskState
 from workorders.models import RepairOrder, RepairTask
-from workorders.selectors.words import catalogue_naming, complaint_of, scope_of_defect
+from workorders.selectors.words import catalogue_naming, complaint_of, is_for_the_shop, scope_of_defect
 from workorders.transitions import ORDER_TABLE
 
 
@@ -43,14 +43,16 @@ def order_defects(
 ) -> list[RepairTask]:
     """Give every defect without a standing task one on its unit's order, and the defect its order's number.
 
+    A fault that is the driver's to end asks for nothing of the shop, unless it came to bar movement.
     What was seen at an instant asks for nothing where the work on it was called done since, on an order that stands:
     a phone's late report does not undo what the shop has done after it.
 
     The new tasks, in four statements, five where some orders are opened and others joined, however many defects
     and units there are. The units must be locked by `ledger`, which is what keeps two reports from opening two orders.
     """
-    wanted = list(defects)
-    catalogue = catalogue_naming(wanted, now=now)
+    found = list(defects)
+    catalogue = catalogue_naming(found, now=now)
+    wanted = [defect for defect in found if is_for_the_shop(defect, catalogue)]
     works = [
         Work(defect.unit_id, complaint_of(defect, catalogue), scope_of_defect(defect, catalogue), defect)
         for defect in wanted

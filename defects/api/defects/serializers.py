@@ -91,6 +91,7 @@ class DefectPageOut(DefectOut):
     roadside_inspection = serializers.UUIDField(allow_null=True)
     text = TextField(max_length=2000, help_text="the finder's own words")
     caution = TextField(max_length=1000)
+    put_right = TextField(max_length=1000, help_text="what the driver does to end it; empty where the shop must")
     evidence = serializers.ChoiceField(
         choices=("measurement", "photo", "statement"), help_text="what a certificate needs"
     )

@@ -52,6 +52,7 @@ def page_body(page: DefectPage, catalogue: Catalogue, person: Person) -> Body:
         "roadside_inspection": defect.roadside_id,
         "text": defect.text,
         "caution": "" if point is None else point.text[language_of(language)].caution,
+        "put_right": "" if point is None else point.text[language_of(language)].put_right,
         "evidence": str(evidence_for(point)),
         "sightings": [_sighting(sighting) for sighting in page.sightings],
         "certificates": [certificate_body(item, defect) for item in page.certificates],

@@ -102,6 +102,7 @@ class PointOut(StrictSerializer):
     figure = TextField(max_length=80, help_text="what a value is of, where thing and unit of measure leave it open")
     ask = TextField(max_length=LONG)
     caution = TextField(max_length=LONG)
+    put_right = TextField(max_length=LONG, help_text="what the driver does to end a fault; empty where the shop must")
     unit_kinds = serializers.ListField(child=serializers.ChoiceField(choices=UnitKind.choices))
     standing = serializers.ChoiceField(choices=Standing.choices)
     part_group = one_of(words.PartGroup)

@@ -22,6 +22,7 @@ def point_body(point: Point, language: Language) -> Body:
         "figure": text.figure,
         "ask": text.ask,
         "caution": text.caution,
+        "put_right": text.put_right,
         "unit_kinds": texts(point.unit_kinds),
         "standing": str(point.standing),
         "part_group": str(point.part_group),

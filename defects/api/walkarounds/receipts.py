@@ -15,7 +15,7 @@ from defects.models import Certificate, Defect, Report, Sighting
 from defects.rules.catalogue import Catalogue
 from defects.rules.clearance.defects import stops_movement
 from defects.selectors.receipts import Receipt
-from defects.selectors.words import language_of, query_words, what_of_defect
+from defects.selectors.words import language_of, put_right_of, query_words, what_of_defect
 
 
 class FoundOut(StrictSerializer):
@@ -34,6 +34,7 @@ class FoundOut(StrictSerializer):
     unit_of_measure = TextField(max_length=16)
     source = TextField(max_length=160)  # type: ignore[assignment]  # a field may be called like an attribute of fields
     caution = TextField(max_length=1000)
+    put_right = TextField(max_length=1000, help_text="what the driver does to end it; empty where the shop must")
     comeback = FlagField(help_text="the same fault was repaired before")
     hold = serializers.IntegerField(allow_null=True)
     repair_order = serializers.IntegerField(allow_null=True)
@@ -214,6 +215,7 @@ def _found(
             "unit_of_measure": sighting.unit_of_measure,
             "source": defect.source,
             "caution": "" if point is None else point.text[language_of(language)].caution,
+            "put_right": put_right_of(defect.point, catalogue, language),
             "comeback": defect.comeback_of_id is not None,
             "hold": holds.get(defect.pk),
             "repair_order": defect.order_number,

@@ -13,7 +13,7 @@ from defects.rules.clearance.snapshot import ClearancePolicy, LoadFact, Snapshot
 class Asking:
     """The trip as it would run if it were begun as planned, or now when its departure has passed.
 
-    `duration` is the trip's own; leaving later is arriving later. `cold` is None when the load is not known.
+    `duration` is the trip's own; leaving later is arriving later. `cold` and `food` are None for an unknown load.
     `risk_decided_at` is the newest decision about a load at risk on these units; `risk_undecided`: one waits for its
     first. All instants are in UTC, because a difference of local times is wrong across a change of the clocks.
     """
@@ -25,6 +25,7 @@ class Asking:
     has_trip: bool
     miles: Decimal | None
     cold: bool | None
+    food: bool | None
     load: LoadFact | None
     risk_decided_at: datetime | None
     risk_undecided: bool
@@ -62,6 +63,7 @@ def asking_of(snapshot: Snapshot) -> Asking:
         has_trip=snapshot.trip is not None,
         miles=miles,
         cold=None if load is None else load.temperature_class.is_cold,
+        food=None if load is None else load.food,
         load=load,
         risk_decided_at=max(decisions, default=None),
         risk_undecided=any(risk.is_undecided for risk in snapshot.risks_here),

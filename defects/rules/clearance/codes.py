@@ -27,6 +27,8 @@ class Code(StrEnum):
     OTHERS_PLATE_MISSING = "others_plate_missing"
     OTHERS_OWNER_MISSING = "others_owner_missing"
     COLD_DEFECT = "cold_defect"
+    FOOD_DEFECT = "food_defect"
+    TO_PUT_RIGHT = "to_put_right"
     COOLING_UNIT_MISSING = "cooling_unit_missing"
     WALK_DUE = "walk_due"
     REVIEW_NOT_SIGNED = "review_not_signed"
@@ -42,6 +44,7 @@ class Code(StrEnum):
     DEFERRAL_LIMIT_UNKNOWN = "deferral_limit_unknown"
     BRAKE_COUNT_UNKNOWN = "brake_count_unknown"
     COLD_DEFECT_LOAD_UNKNOWN = "cold_defect_load_unknown"
+    FOOD_DEFECT_LOAD_UNKNOWN = "food_defect_load_unknown"
     FUEL_UNKNOWN = "fuel_unknown"
     ORDERED_TEMPERATURE_UNKNOWN = "ordered_temperature_unknown"
     DRIVER_NOT_ON_RECORD = "driver_not_on_record"
@@ -115,6 +118,16 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         Code.COLD_DEFECT: Meaning(
             "a fault bars new freight that needs a temperature", "21 CFR 1.906, 1.908(a)(3)", "memory"
         ),
+        Code.FOOD_DEFECT: Meaning(
+            "a fault keeps food out of the box, whether it needs a temperature or not",
+            "21 CFR 1.906, 1.908(a)(3)",
+            "memory",
+        ),
+        Code.TO_PUT_RIGHT: Meaning(
+            "the cooling unit is not set or the box not cooled as ordered, which the driver puts right",
+            "21 CFR 1.908; carrier's rule",
+            "own",
+        ),
         Code.COOLING_UNIT_MISSING: Meaning(
             "freight that needs a temperature, and no cooling unit among the units", "21 CFR 1.906", "memory"
         ),
@@ -152,6 +165,9 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         ),
         Code.COLD_DEFECT_LOAD_UNKNOWN: Meaning(
             "a fault would bar freight that needs a temperature, and the load is not named", "21 CFR 1.906", "memory"
+        ),
+        Code.FOOD_DEFECT_LOAD_UNKNOWN: Meaning(
+            "a fault would keep food out of the box, and the load is not named", "21 CFR 1.906, 1.908(a)(3)", "memory"
         ),
         Code.FUEL_UNKNOWN: Meaning("the cooling unit's fuel or burn rate is not known", "carrier's rule", "own"),
         Code.ORDERED_TEMPERATURE_UNKNOWN: Meaning(

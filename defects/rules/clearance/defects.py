@@ -8,7 +8,7 @@ from defects.rules.clearance.deferrals import DeferralState, deferral_state
 from defects.rules.clearance.facts import DefectFact, DeferralFact, RepairedFact, UnitFacts
 from defects.rules.clearance.findings import Findings
 from defects.rules.clearance.words import EndsWhen
-from defects.rules.vocabulary import Bars, Severity, Standing
+from defects.rules.vocabulary import FREIGHT, Bars, Severity, Standing
 
 
 def judge_defects(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
@@ -27,8 +27,8 @@ def judge_defects(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
         deferral = None if certificate is None else deferral_state(certificate, unit.meters, asking)
         if not defect.graded:
             _bar(Code.DEFECT_NOT_GRADED, unit.ref, defect, EndsWhen.DEFECT_GRADED, findings)
-        elif defect.bars is Bars.COLD_FREIGHT:
-            _judge_cold(defect, deferral, unit.ref, asking, findings)
+        elif defect.bars in FREIGHT:
+            _judge_freight(defect, deferral, unit.ref, asking, findings)
         elif stops_movement(defect.standing, defect.severity, defect.bars):
             _judge_movement(defect, deferral, unit.ref, findings)
         else:
@@ -47,8 +47,8 @@ def defect_facts(defect: DefectFact) -> Facts:
 
 
 def stops_movement(standing: str, severity: str, bars: str) -> bool:
-    """Whether a graded defect with these words stops movement until it is certified; one of the cold never does."""
-    listed = bars != Bars.COLD_FREIGHT and standing == Standing.STATUTORY and severity != Severity.WATCH
+    """Whether a graded defect with these words stops movement until it is certified; one of freight never does."""
+    listed = bars not in FREIGHT and standing == Standing.STATUTORY and severity != Severity.WATCH
     return listed or bars == Bars.MOVEMENT
 
 
@@ -66,27 +66,35 @@ def _judge_movement(defect: DefectFact, deferral: DeferralState | None, unit: st
         _note_end(defect, deferral, unit, findings)
 
 
-def _judge_cold(
+def _judge_freight(
     defect: DefectFact, deferral: DeferralState | None, unit: str, asking: Asking, findings: Findings
 ) -> None:
-    """Bar new cold freight only. What is already loaded is a load at risk: it waits for a decision, not the shop."""
-    if asking.cold is False or (asking.pre_loaded and _is_seen_to(defect, asking)):
-        _leave_open(defect, unit, findings)
+    """Bar new freight only. What is already loaded is a load at risk: it waits for a decision, not the shop."""
+    of_food = defect.bars is Bars.FOOD
+    concerned = asking.food if of_food else asking.cold
+    facts = defect_facts(defect)
+    step = bool(concerned) and not of_food and defect.ends_by_driver
+    if step:
+        findings.step(Code.TO_PUT_RIGHT, unit, _ends(defect), facts, since=defect.since)
+    if concerned is False or (asking.pre_loaded and _is_seen_to(defect, asking)):
+        if not step:
+            _leave_open(defect, unit, findings)
     elif deferral is not None and deferral.holds:
         _leave_open(defect, unit, findings)
-        if asking.cold:
+        if concerned:
             _note_end(defect, deferral, unit, findings)
-    elif asking.cold is None:
-        facts = defect_facts(defect)
-        findings.not_known(Code.COLD_DEFECT_LOAD_UNKNOWN, unit, _ends(defect), facts)
+    elif concerned is None:
+        code = Code.FOOD_DEFECT_LOAD_UNKNOWN if of_food else Code.COLD_DEFECT_LOAD_UNKNOWN
+        findings.not_known(code, unit, _ends(defect), facts)
     elif asking.pre_loaded:
-        facts = defect_facts(defect)
         findings.step(Code.LOAD_AT_RISK_UNDECIDED, unit, EndsWhen.DECISION_RECORDED, facts, since=defect.since)
-    else:
-        _bar(Code.COLD_DEFECT, unit, defect, _ends(defect), findings)
+    elif not step:
+        _bar(Code.FOOD_DEFECT if of_food else Code.COLD_DEFECT, unit, defect, _ends(defect), findings)
 
 
 def _ends(defect: DefectFact) -> EndsWhen:
+    if defect.ends_by_driver:
+        return EndsWhen.ANSWERED_AGAIN
     return EndsWhen.DEFECT_REPAIRED if defect.must_be_repaired else EndsWhen.DEFECT_CERTIFIED
 
 

@@ -64,6 +64,7 @@ class DefectFact:
 
     `over_in`: how far a brake stroke is past its limit, in inches, where that is what is wrong. `must_be_repaired`: its
     repair may not be certified unnecessary. `said`: the further facts that name it, as `defect_facts` hands them on.
+    `ends_by_driver`: a driver puts it right and answers it again.
     """
 
     number: str
@@ -82,6 +83,7 @@ class DefectFact:
     expected_at: datetime | None = None
     must_be_repaired: bool = False
     said: tuple[tuple[str, str], ...] = ()
+    ends_by_driver: bool = False
 
 
 @dataclass(frozen=True, slots=True)

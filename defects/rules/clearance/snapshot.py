@@ -31,11 +31,13 @@ REPORT_GROUPS = frozenset(
 class LoadFact:
     """What is to be carried, and the States crossed with it (two letters). `pre_loaded`: it is in the trailer already.
 
+    `food`: it is food, which pests, residue and odor keep out of a box whether it needs a temperature or not.
     `pre_load_checked`: the box was checked before that. `seal_checked`: the seal was compared since the take-over.
     """
 
     temperature_class: TemperatureClass
     setpoint_f: Decimal | None = None
+    food: bool = True
     pre_loaded: bool = False
     pre_load_checked: bool = False
     sealed: bool = False

@@ -48,6 +48,7 @@ class EndsWhen(StrEnum):
     DEFECT_CERTIFIED = "defect_certified"
     DEFECT_REPAIRED = "defect_repaired"
     DEFECT_GRADED = "defect_graded"
+    ANSWERED_AGAIN = "answered_again"
     DOCUMENT_RECORDED = "document_recorded"
     DOCUMENT_REPLACED = "document_replaced"
     SECOND_LOOK = "second_look"

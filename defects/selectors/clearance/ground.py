@@ -147,6 +147,7 @@ def load_fact(load: LoadRow, driver: str = "") -> LoadFact:
     return LoadFact(
         temperature_class=TemperatureClass(load["temperature_class"]),
         setpoint_f=None if setpoint is None else Decimal(setpoint),
+        food=load["food"],
         pre_loaded=is_aboard(load),
         pre_load_checked=load["pre_load_checked_at"] is not None,
         sealed=bool(load["seal"]),

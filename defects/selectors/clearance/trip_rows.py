@@ -99,6 +99,7 @@ def loads(units: Sequence[UUID], numbers: Collection[str]) -> Rows:
         id="pk",
         number="number",
         temperature_class="temperature_class",
+        food="food",
         setpoint_f="setpoint_f",
         seal="seal",
         trailer="trailer_id",

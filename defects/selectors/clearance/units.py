@@ -87,7 +87,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
         others=None if unit.ours else _others(unit, rows),
         holds=tuple(_hold(row) for row in rows.get("hold", ())),
         limited_moves=tuple(_limited_move(row) for row in rows.get("move", ())),
-        defects=tuple(_defect(row) for row in rows.get("defect", ())),
+        defects=tuple(_defect(row, reading.catalogue) for row in rows.get("defect", ())),
         papers=papers if unit.ours else tuple(paper for paper in papers if paper.spans),
         reports_to_review=tuple(ReportFact(row["id"], _instant(row["at"])) for row in rows.get("report", ())),
         certificates_to_review=tuple(
@@ -118,7 +118,8 @@ def _limited_move(row: dict[str, Any]) -> LimitedMoveFact:
     )
 
 
-def _defect(row: dict[str, Any]) -> DefectFact:
+def _defect(row: dict[str, Any], catalogue: Catalogue) -> DefectFact:
+    point = catalogue.get(row["point"])
     finding = GradedFinding(row["severity"], row["bars"], row["regulation_severity"])
     over = None
     if row["point"] == STROKE and row["value"] is not None and row["limit"] is not None:
@@ -140,6 +141,7 @@ def _defect(row: dict[str, Any]) -> DefectFact:
         expected_at=_maybe_instant(row["expected_at"]),
         must_be_repaired=not may_be_dismissed(finding, measured_within=False),
         said=tuple(_said(row)),
+        ends_by_driver=point is not None and point.ends_by_driver,
     )
 
 

@@ -9,10 +9,10 @@ from typing import Any
 from common import messages
 from common.messages import Message
 from defects.rules.catalogue import Catalogue
-from defects.rules.clearance import Code
+from defects.rules.clearance import Code, EndsWhen
 from defects.rules.naming import NamedFault
 from defects.rules.places import describe
-from defects.selectors.words import language_of, what_of_fault
+from defects.selectors.words import language_of, put_right_of, what_of_fault
 from fleet.rules.documents import load_document_kinds
 
 QUERIED = "queried"
@@ -44,7 +44,7 @@ def reason_words(row: Mapping[str, Any], reader: Reader) -> str:
 
     When it is expected to end is said behind it, where that is known.
     """
-    said = _words("clearance", row["code"] + _variant(row["code"], row["facts"]), row, reader)
+    said = _words("clearance", row["code"] + _variant(row), row, reader)
     expected_at = row.get("expected_at")
     return f"{said} {reader.says('clearance_expected', expected_at=expected_at)}" if expected_at else said
 
@@ -59,14 +59,17 @@ def end_words(row: Mapping[str, Any], language: str) -> str:
     return messages.render(Message(f"ends_{row['ends_when']}", {"unit": row["unit"], **row["facts"]}), language)
 
 
-def _variant(code: str, facts: Mapping[str, Any]) -> str:
+def _variant(row: Mapping[str, Any]) -> str:
     """What to add to a code whose facts say more than its plain sentence does."""
+    code, facts = row["code"], row["facts"]
     if facts.get("reason"):
         return "_because"
     if facts.get("conditions"):
         return "_on_conditions"
     if code == Code.DEFECT_DEFERRED and not LIMITS.keys() & facts.keys():
         return "_without_limit"
+    if code == Code.FOOD_DEFECT and row["ends_when"] == EndsWhen.ANSWERED_AGAIN:
+        return "_put_right"
     if code == Code.FUEL_TO_ADD and facts["more_than_the_tank_holds"]:
         return "_beyond_tank"
     return "_queried" if code == Code.AREA_NOT_REACHED and facts["why"] == QUERIED else ""
@@ -77,6 +80,7 @@ def _words(prefix: str, code: str, row: Mapping[str, Any], reader: Reader) -> st
     facts = {**row["facts"], "unit": row["unit"]}
     if "point" in facts:
         facts["what"] = _what(facts, reader.catalogue, language)
+        facts["put_right"] = put_right_of(str(facts["point"]), reader.catalogue, language)
     facts["limits"] = [f"{facts[name]} {of}".strip() for name, of in LIMITS.items() if name in facts]
     if "document" in facts:
         facts.update(_paper(str(facts["document"]), row["unit"], language))

@@ -1,11 +1,15 @@
-"""Faults put right on the spot: each that was open is certified by the driver as the carrier's agent."""
+"""Faults ended by the driver: put right on the spot, or the driver's to end and answered fine.
+
+Each that was open is certified by the driver as the carrier's agent.
+"""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from defects.enums import CertificateKind, DefectState
+from common.measures import measured
+from defects.enums import Bars, CertificateKind, DefectState
 from defects.models import Certificate, Defect, Report
 from defects.rules.assess import Assessment, Fault, Judged
 from defects.rules.catalogue import Catalogue
@@ -21,10 +25,12 @@ from fleet.services.signatures import sign
 
 @dataclass(frozen=True, slots=True)
 class Correction:
-    """One correction with the report it stands on, and the open defect it ends, if there was one."""
+    """One correction with the report it stands on, who did what, and the open defect it ends, if there was one."""
 
     report: Report
     judged: Judged
+    by: str
+    what: str
     defect: Defect | None
 
 
@@ -37,7 +43,8 @@ def to_measure(known: KnownDefects, unit: Unit, catalogue: Catalogue) -> frozens
 def corrections_of(assessed: Iterable[tuple[Report, Assessment]], known: KnownDefects) -> list[Correction]:
     """Every correction of a walk-around, each open defect at most once.
 
-    A correction ends no defect that was found again later, or that the same report says is there.
+    A correction ends no defect that was found again later, or that the same report says is there. An answer without a
+    fault is one where it ends a fault that is the driver's to end; what came to bar movement is no more the driver's.
     """
     found: list[Correction] = []
     standing = set(known.seen_later)
@@ -45,14 +52,25 @@ def corrections_of(assessed: Iterable[tuple[Report, Assessment]], known: KnownDe
         if report.unit_id is None:
             continue
         still_there = {judged.fault for judged in assessment.findings}
-        for judged in assessment.corrections:
+        for judged in assessment.endings:
             fault = known.open.get(report.unit_id, {}).get(judged.fault)
             ends = fault is not None and fault.id not in standing and judged.fault not in still_there
             defect = known.by_key[fault.id] if fault is not None and ends else None
+            if not judged.is_correction and (defect is None or defect.bars == Bars.MOVEMENT):
+                continue
             if defect is not None:
                 standing.add(defect.pk)
-            found.append(Correction(report, judged, defect))
+            found.append(Correction(report, judged, *_done(report, judged), defect))
     return found
+
+
+def _done(report: Report, judged: Judged) -> tuple[str, str]:
+    """Who did what, in the driver's language."""
+    given = judged.given
+    if judged.is_correction:
+        return given.corrected_by, given.corrected_what
+    value = "" if judged.measured is None else measured(judged.measured, given.unit_of_measure)
+    return report.walkaround.person.name, value or _("answered again, no fault")
 
 
 def certify_corrections(corrections: Iterable[Correction], submission: Submission, finder: Finder) -> list[Certificate]:
@@ -61,9 +79,7 @@ def certify_corrections(corrections: Iterable[Correction], submission: Submissio
     A driver may sign the certification as the carrier's agent if satisfied that the repair was made (FMCSA guidance
     on 396.13, question 1).
     """
-    made = [
-        _certificate(item.judged, item.defect, submission, finder) for item in corrections if item.defect is not None
-    ]
+    made = [_certificate(item, item.defect, submission, finder) for item in corrections if item.defect is not None]
     if not made:
         return []
     Signature.objects.bulk_create([certificate.signature for certificate in made])
@@ -84,12 +100,9 @@ def certify_corrections(corrections: Iterable[Correction], submission: Submissio
     return made
 
 
-def _certificate(judged: Judged, defect: Defect, submission: Submission, finder: Finder) -> Certificate:
-    given, signature = judged.given, submission.signature
-    statement = _("Corrected on the spot by %(by)s: %(what)s") % {
-        "by": given.corrected_by,
-        "what": given.corrected_what,
-    }
+def _certificate(item: Correction, defect: Defect, submission: Submission, finder: Finder) -> Certificate:
+    given, signature = item.judged.given, submission.signature
+    statement = _("Corrected on the spot by %(by)s: %(what)s") % {"by": item.by, "what": item.what}
     content = {
         "defect": defect.pk,
         "kind": CertificateKind.REPAIRED,

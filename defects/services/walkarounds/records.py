@@ -49,8 +49,8 @@ def record_walkaround(
             body={
                 "point": given.point,
                 "place": given.place,
-                "what": given.corrected_what,
-                "by": given.corrected_by,
+                "what": item.what,
+                "by": item.by,
                 "photo": given.corrected_photo,
                 "defect": None if item.defect is None else item.defect.number,
             },

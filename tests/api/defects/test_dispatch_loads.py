@@ -9,7 +9,7 @@ import pytest
 from django.db import connection
 
 from defects.models import Load, LoadAtRisk
-from defects.selectors.loads import cold_bars
+from defects.selectors.loads import freight_bars
 from defects.services.certificates import Until
 from fleet.enums import UnitKind
 from fleet.models import Notice, Unit
@@ -332,8 +332,9 @@ def test_fault_put_off_by_a_certificate__bars_only_after_its_last_day(cal: Calle
     dock.cold_fault()
     defect = dock.cooling_unit.defects.get()
     dock.yard.dismiss(defect, photo=photo_on(defect), until=Until(on=dt.date(2026, 3, 6)))
+    mounted, load = [dock.cooling_unit.pk], Load(temperature_class="frozen")
     barred = {
-        day: cold_bars(dock.trailer.pk, [dock.cooling_unit.pk], loaded_at=NOON, on=dt.date(2026, 3, day)).defects
+        day: freight_bars(load, dock.trailer.pk, mounted, loaded_at=NOON, on=dt.date(2026, 3, day)).defects
         for day in (6, 7)
     }
     assert barred == {6: [], 7: [defect.number]}

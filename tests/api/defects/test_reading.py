@@ -51,7 +51,7 @@ def several(yard: Yard) -> dict[str, Defect]:
         ({"unit": "nl-15"}, {"horn"}),
         ({"state": "certified"}, {"horn"}),
         ({"severity": "do_not_move"}, {"stroke"}),
-        ({"bars": "cold_freight"}, {"dirt"}),
+        ({"bars": "food"}, {"dirt"}),
         ({"bars": "nothing"}, {"tape"}),
         ({"graded": "false"}, {"fault"}),
         ({"open": "true"}, {"stroke", "tape", "fault", "dirt"}),

@@ -142,7 +142,8 @@ def test_cold_fault_found_while_loaded__a_load_at_risk_from_the_first_call_to_th
     assert dock.ask().answer == "nothing_known_against"
     dock.yard.later()
     dock.cold_fault(point="cooling.running-mode")
-    assert codes(dock.ask()) == ["load_at_risk_undecided"]
+    assert codes(dock.ask()) == ["load_at_risk_undecided", "to_put_right"]
+    dock.walk((dock.cooling_unit, [GivenCheck("cooling.running-mode", "fine")]), kind="en_route")
     dispose(
         risk_id=risk.pk,
         version=LoadAtRisk.objects.get().version,

@@ -208,10 +208,11 @@ def test_raised_by_a_carriers_rule_later__the_regulations_floor_is_not_forgotten
     assert (defect.severity, defect.regulation_severity) == ("before_next_use", "before_next_use")
 
 
-def test_cold_freight_barred_by_a_regulation__cannot_be_let_on_by_a_grade(yard: Yard) -> None:
+def test_freight_barred_by_a_regulation__cannot_be_let_on_by_a_grade(yard: Yard) -> None:
     defect = yard.finding("inside.cleanliness", finding="residue_or_odor")
-    assert (defect.bars, defect.regulation_severity) == ("cold_freight", "next_shop_visit")
-    refused(Conflict, "below_regulation", yard, defect, Severity.NEXT_SHOP_VISIT, Bars.NOTHING)
+    assert (defect.bars, defect.regulation_severity) == ("food", "next_shop_visit")
+    for bars in (Bars.NOTHING, Bars.COLD_FREIGHT):
+        refused(Conflict, "below_regulation", yard, defect, Severity.NEXT_SHOP_VISIT, bars)
 
 
 def test_on_an_officers_notice__is_not_lowered(yard: Yard) -> None:

@@ -105,7 +105,7 @@ def test_first_finding__a_defect_as_judged_with_one_sighting_a_hold_an_order_and
         (check(TREAD, "axle-1-left-outer", value="2.5", unit_of_measure="32nds"), "watch", False, False, True),
         (check(TIRE, "axle-1-left-outer", "defect", finding="valve_cap_missing"), "next_shop_visit", False, True, True),
         (check(TIRE, "axle-1-left-outer", "defect", finding="cord_showing"), "do_not_move", True, True, True),
-        (check(CLEAN, answer="defect"), "next_shop_visit", False, True, False),
+        (check(CLEAN, answer="defect"), "next_shop_visit", False, False, False),
     ],
 )
 def test_each_severity__holds_orders_and_owes_as_it_should(

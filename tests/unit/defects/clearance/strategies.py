@@ -138,6 +138,7 @@ loads = st.builds(
     st.booleans(),
     st.booleans(),
     st.booleans(),
+    st.booleans(),
     st.sampled_from([frozenset(), frozenset({"KY", "TN"})]),
 )
 trips = st.builds(
@@ -187,7 +188,7 @@ _deferred = st.builds(
     st.just("point"),
     st.just("rear"),
     st.just(Severity.NEXT_SHOP_VISIT),
-    st.sampled_from([Bars.COLD_FREIGHT, Bars.NOTHING]),
+    st.sampled_from([Bars.COLD_FREIGHT, Bars.FOOD, Bars.NOTHING]),
     st.sampled_from(Standing),
     PAST,
     certificate=st.builds(DeferralFact, PAST, LATER_DAYS, _maybe(st.just(Decimal(900))), _maybe(st.just(Decimal(900)))),
@@ -234,6 +235,7 @@ promising = st.builds(
         LoadFact,
         st.sampled_from(TemperatureClass),
         st.just(Decimal(-10)),
+        st.booleans(),
         st.booleans(),
         states=st.sampled_from([frozenset(), frozenset({"KY"})]),
     ),

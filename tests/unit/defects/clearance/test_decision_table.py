@@ -227,6 +227,16 @@ ROWS = {
         with_units(trailer={"reports_to_review": (ReportFact("5", NOW),)}),
         STEPS, STEPS, STEPS,
     ),
+    "food, cold or dry": Row(
+        Code.FOOD_DEFECT,
+        with_units(trailer={"defects": (cold_defect(bars=Bars.FOOD, ends_by_driver=True),)}),
+        BARRED, BARRED, NOTHING,
+    ),
+    "setting that the driver puts right": Row(
+        Code.TO_PUT_RIGHT,
+        with_units(cooling={"defects": (cold_defect(ends_by_driver=True),)}),
+        STEPS, NOTHING, NOTHING,
+    ),
     "fuel": Row(
         Code.FUEL_TO_ADD,
         with_units(cooling={"fuel": FuelFact(NOW, Decimal(9), Decimal("0.5"))}),
@@ -566,6 +576,26 @@ def test_driver_who_is_none__said() -> None:
     assert ([row.code for row in answer.unknown], answer.answer) == ([Code.DRIVER_NOT_ON_RECORD], NOTHING)
 
 
+def test_food_fault_and_a_load_not_named__said_as_not_known() -> None:
+    asked = replace(with_units(trailer={"defects": (cold_defect(bars=Bars.FOOD),)}), load=None)
+    assert [row.code for row in answer_clearance(asked).unknown] == [Code.FOOD_DEFECT_LOAD_UNKNOWN]
+
+
+def test_food_fault_and_freight_that_is_no_food__nothing() -> None:
+    no_food = replace(load(TemperatureClass.DRY), food=False)
+    asked = replace(with_units(trailer={"defects": (cold_defect(bars=Bars.FOOD),)}), load=no_food)
+    assert answer_clearance(asked).answer is NOTHING
+
+
+def test_setting_under_a_loaded_cold_load__the_drivers_step_whatever_was_decided() -> None:
+    aboard = replace(load(TemperatureClass.FROZEN), pre_loaded=True)
+    risk = LoadAtRiskFact("2", "LR-41", NOW, decided_at=NOW)
+    asked = replace(
+        with_units(cooling={"defects": (cold_defect(ends_by_driver=True),)}), load=aboard, loads_at_risk=(risk,)
+    )
+    assert _codes(answer_clearance(asked)) == {Code.TO_PUT_RIGHT}
+
+
 def test_table__has_a_row_for_every_code_not_tested_by_itself() -> None:
     by_themselves = {
         Code.SEAL_TO_CHECK,
@@ -579,6 +609,7 @@ def test_table__has_a_row_for_every_code_not_tested_by_itself() -> None:
         Code.LIMITED_MOVE,
         Code.LOAD_AT_RISK,
         Code.OTHER_LOAD_ABOARD,
+        Code.FOOD_DEFECT_LOAD_UNKNOWN,
         Code.ORDERED_TEMPERATURE_UNKNOWN,
     }
     assert {row.code for row in ROWS.values()} == set(Code) - by_themselves

@@ -16,7 +16,7 @@ from tests.unit.defects.clearance.strategies import promising, snapshots
 
 READERS = [Reader(load_catalogue(), ZoneInfo("America/Chicago"), language) for language in ("en", "es")]
 NAMES = set(FactsOut().fields)
-OTHERS = {"unit", "what", "document", "why", "area", "places", "limits"}
+OTHERS = {"unit", "what", "put_right", "document", "why", "area", "places", "limits"}
 """What the words are filled with besides the facts as stored."""
 
 

@@ -311,7 +311,7 @@ def test_cold_freight_finding_raised_to_movement__refused() -> None:
         'raised = [{ when = { dual = true }, severity = "do_not_move" }], text',
     )
     messages = [message for _, _, _, message in problems_of(raised)]
-    assert messages == ["bars cold freight and may not be raised until it bars movement"]
+    assert messages == ["bars freight and may not be raised until it bars movement"]
 
 
 def test_caution_in_one_language__refused() -> None:

@@ -12,7 +12,7 @@ ORDER = ["watch", "next_shop_visit", "before_next_use", "do_not_move"]
 
 def test_rank__mildest_first() -> None:
     assert [rank(word) for word in ORDER] == [0, 1, 2, 3]
-    assert [bars_rank(word) for word in ("nothing", "cold_freight", "movement")] == [0, 1, 2]
+    assert [bars_rank(word) for word in ("nothing", "cold_freight", "food", "movement")] == [0, 1, 2, 3]
 
 
 @pytest.mark.parametrize(("one", "other"), list(product(ORDER, ORDER)))
@@ -31,11 +31,12 @@ def test_unknown_word__refused() -> None:
 
 
 @pytest.mark.parametrize(("severity", "bars"), list(product(Severity, Bars)))
-def test_pair__movement_with_the_two_that_stop_and_cold_freight_with_one(severity: Severity, bars: Bars) -> None:
+def test_pair__movement_with_the_two_that_stop_and_freight_with_one(severity: Severity, bars: Bars) -> None:
     allowed = {
         ("watch", "nothing"),
         ("next_shop_visit", "nothing"),
         ("next_shop_visit", "cold_freight"),
+        ("next_shop_visit", "food"),
         ("before_next_use", "movement"),
         ("do_not_move", "movement"),
     }

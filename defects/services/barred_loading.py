@@ -1,0 +1,32 @@
+"""What keeps a new load out of a trailer: a fault that bars it, food at risk, no cooling unit. Never movement."""
+
+from datetime import datetime
+from uuid import UUID
+
+from common.clock import day_in_zone
+from common.errors import Conflict
+from defects.models import Load
+from defects.selectors.companions import Companions
+from defects.selectors.loads import bars_of, freight_bars, is_cold
+from fleet.selectors.policies import standing_policies
+
+
+def refuse_barred_loading(
+    load: Load, trailer: UUID, companions: Companions, *, loaded_at: datetime, now: datetime
+) -> None:
+    """Refuse what was not to be loaded at that instant; the trailer and what is mounted on it are locked.
+
+    Conflict `no_cooling_unit`; `cold_loading_barred`, or `food_loading_barred` for dry food (fact `defects`, their
+    numbers); `food_not_disposed` (fact `loads_at_risk`, their keys).
+    """
+    mounted = [cooling_unit for carrier, cooling_unit in companions.mounted if carrier == trailer]
+    if is_cold(load) and not mounted:
+        raise Conflict("no_cooling_unit")
+    if not bars_of(load):
+        return
+    day = day_in_zone(loaded_at, standing_policies(now=now).zone)
+    bars = freight_bars(load, trailer, mounted, loaded_at=loaded_at, on=day)
+    if bars.defects:
+        raise Conflict("cold_loading_barred" if is_cold(load) else "food_loading_barred", defects=bars.defects)
+    if bars.loads_at_risk:
+        raise Conflict("food_not_disposed", loads_at_risk=[str(key) for key in bars.loads_at_risk])

@@ -1,0 +1,120 @@
+"""Faults that are the driver's to end: no repair order, a driver step, and a later answer that ends them."""
+
+import datetime as dt
+from typing import Any
+
+import pytest
+
+from defects.models import Certificate, Defect
+from defects.rules.catalogue import load_catalogue
+from defects.rules.submission import GivenCheck
+from defects.selectors.clearance.words import Reader, end_words, reason_words
+from tests.factories.dispatch import Dock, codes, reason, unknowns
+from workorders.models import RepairTask
+
+SETPOINT, MODE, PRE_COOL = "cooling.setpoint.difference", "cooling.running-mode", "cooling.pre-cool"
+AS_ORDERED = {
+    SETPOINT: GivenCheck(SETPOINT, "fine", value="0", unit_of_measure="degF"),
+    MODE: GivenCheck(MODE, "fine"),
+    PRE_COOL: GivenCheck(PRE_COOL, "fine"),
+}
+
+
+@pytest.fixture
+def dock(standing_dock: Dock) -> Dock:
+    return standing_dock
+
+
+def off(point: str) -> GivenCheck:
+    if point == SETPOINT:
+        return GivenCheck(point, "defect", value="20", unit_of_measure="degF")
+    return GivenCheck(point, "defect")
+
+
+def answered(dock: Dock, *checks: GivenCheck, at: dt.datetime | None = None) -> list[Defect]:
+    return dock.yard.walk("sol", unit=dock.cooling_unit, checks=checks, at=at)
+
+
+def says(row: dict[str, Any], language: str = "en") -> tuple[str, str]:
+    return reason_words(row, Reader(load_catalogue(), dt.UTC, language)), end_words(row, language)
+
+
+@pytest.mark.parametrize("point", [SETPOINT, MODE, PRE_COOL])
+def test_fault_of_the_settings__a_driver_step_without_an_order_until_answered_again(dock: Dock, point: str) -> None:
+    dock.load()
+    [defect] = answered(dock, off(point))
+    assert (RepairTask.objects.count(), defect.order_number, defect.holds.count()) == (0, None, 0)
+    asked = dock.ask(load="L-1")
+    assert (asked.answer, codes(asked)) == ("after_driver_steps", ["to_put_right"])
+
+    answered(dock, AS_ORDERED[point])
+
+    defect.refresh_from_db()
+    assert defect.state == "closed"
+    assert dock.ask(load="L-1").answer == "nothing_known_against"
+
+
+def test_step__says_what_to_do(dock: Dock) -> None:
+    dock.load()
+    answered(dock, off(SETPOINT))
+    row = reason(dock.ask(load="L-1"), "to_put_right")
+    assert says(row)[0].endswith(". Set the setpoint as ordered, then answer it again.")
+    assert says(row)[1] == "when the driver has put it right and answered it again"
+    assert says(row, "es")[0].endswith(". Fije la temperatura como dice la orden y responda otra vez.")
+
+
+def test_load_not_named__left_open(dock: Dock) -> None:
+    answered(dock, off(MODE))
+    assert unknowns(dock.ask()) == ["cold_defect_load_unknown"]
+
+
+def test_dry_load__nothing_to_put_right(dock: Dock) -> None:
+    dock.load("D-1", "dry")
+    answered(dock, off(MODE))
+    assert dock.ask(load="D-1").answer == "nothing_known_against"
+
+
+def test_still_wrong_when_answered_again__stays(dock: Dock) -> None:
+    [defect] = answered(dock, off(SETPOINT))
+    answered(dock, GivenCheck(SETPOINT, "fine", value="3", unit_of_measure="degF"))
+    defect.refresh_from_db()
+    assert defect.state == "reported"
+
+
+def test_answered_without_the_value_asked_for__stays(dock: Dock) -> None:
+    [defect] = answered(dock, off(SETPOINT))
+    answered(dock, GivenCheck(SETPOINT, "fine"))
+    defect.refresh_from_db()
+    assert defect.state == "reported"
+
+
+def test_answer_from_before_it_was_found__ends_nothing(dock: Dock) -> None:
+    before = dock.yard.later()
+    dock.yard.later()
+    [defect] = answered(dock, off(MODE))
+    answered(dock, AS_ORDERED[MODE], at=before)
+    defect.refresh_from_db()
+    assert defect.state == "reported"
+
+
+def test_found_before_it_was_put_right_and_sent_after__opens_nothing_anew(dock: Dock) -> None:
+    before = dock.yard.later()
+    [defect] = answered(dock, off(MODE))
+    answered(dock, AS_ORDERED[MODE])
+    assert answered(dock, off(MODE), at=before) == [defect]
+    assert Defect.objects.get().state == "closed"
+
+
+def test_what_ended_it__is_on_record_with_who_and_the_value(dock: Dock) -> None:
+    answered(dock, off(SETPOINT))
+    answered(dock, AS_ORDERED[SETPOINT])
+    certificate = Certificate.objects.get()
+    assert certificate.signature.signer == dock.yard["sol"]
+    assert certificate.statement == f"Corrected on the spot by {dock.yard['sol'].name}: 0 °F"
+
+
+def test_fine_answer_elsewhere__ends_no_fault_that_the_shop_must_end(dock: Dock) -> None:
+    [defect] = answered(dock, GivenCheck("cooling.alarms", "defect"))
+    answered(dock, GivenCheck("cooling.alarms", "fine"))
+    defect.refresh_from_db()
+    assert (defect.state, defect.order_number is None) == ("reported", False)
