@@ -19,7 +19,9 @@ from defects.models import Defect, Hold, Walkaround
 from fleet.api.base import ServiceView
 from fleet.api.requests import ServiceRequest
 from fleet.enums import DeliveryState, Role
-from fleet.models import Delivery, Unit
+from fleet.models import Delivery, Person, PersonRole, Unit
+from fleet.selectors.carrier import carriers_day
+from fleet.selectors.reach import HAS_ADDRESS
 from fleet.sweep_states import sweep_states
 from workorders.models import RepairOrder
 
@@ -33,7 +35,8 @@ class BusinessFigures:
     def collect(self) -> Iterator[GaugeMetricFamily]:
         """Give every figure."""
         owed = Delivery.objects.filter(state=DeliveryState.OWED)
-        oldest = owed.order_by("next_try_at").values_list("next_try_at", flat=True).first()
+        parked = Delivery.objects.filter(state=DeliveryState.PARKED)
+        oldest = (owed | parked).order_by("owed_at").values_list("owed_at", flat=True).first()
         overdue = 0.0 if oldest is None else max((self.now - oldest).total_seconds(), 0.0)
         figures = {
             "units_in_service": ("Units that are not retired.", Unit.objects.filter(retired_on__isnull=True).count()),
@@ -43,10 +46,11 @@ class BusinessFigures:
             "repair_orders_standing": ("Repair orders to be done.", RepairOrder.objects.standing().count()),
             "deliveries_owed": ("Messages not yet sent.", owed.count()),
             "deliveries_parked": (
-                "Messages given up after repeated failure.",
-                Delivery.objects.filter(state=DeliveryState.PARKED).count(),
+                "Messages that failed again and again, tried only now and then.",
+                parked.count(),
             ),
             "deliveries_overdue_seconds": ("How long ago the oldest unsent message was owed.", overdue),
+            "people_without_address": ("People with a role whom no message can reach.", _without_address(self.now)),
             "mail_server_set": ("Whether a mail server is set, so that letters can leave.", settings.MAIL_SERVER_SET),
         }
         for name, (meaning, value) in figures.items():
@@ -67,6 +71,11 @@ class BusinessFigures:
 
 def _open_defects() -> int:
     return Defect.objects.filter(state__in=OPEN_DEFECT_STATES).count()
+
+
+def _without_address(now: datetime) -> int:
+    held = PersonRole.objects.in_force(carriers_day(now)).values("person")
+    return Person.objects.filter(pk__in=held, left_on__isnull=True).exclude(HAS_ADDRESS).count()
 
 
 class PlainRenderer(BaseRenderer):

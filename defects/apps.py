@@ -24,6 +24,7 @@ class DefectsConfig(AppConfig):
         register(check_catalogue)
         import_module("defects.receivers")
         import_module("defects.sweeps")
+        import_module("defects.notice_endings")
         import_module("defects.purging")
         for module in SECTIONS:
             import_module(f"defects.unit_file.{module}")

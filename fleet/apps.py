@@ -3,9 +3,11 @@
 from importlib import import_module
 
 from django.apps import AppConfig
+from django.core.checks import register
 
 import fleet.kept_records
 import fleet.messages  # noqa: F401 - registers the sentences when imported
+from fleet.checks import check_mail_server, log_mail_server
 
 SECTIONS = ("identity", "papers", "running", "history")
 """Modules that add sections to a unit's file."""
@@ -18,7 +20,9 @@ class FleetConfig(AppConfig):
     verbose_name = "Fleet"
 
     def ready(self) -> None:
-        """Add fleet's sections to a unit's file and what it finds missing there, once the tables are there."""
+        """Add fleet's sections to a unit's file and what it finds missing there; say where no letter can leave."""
+        register(check_mail_server, deploy=True)
+        log_mail_server()
         for module in SECTIONS:
             import_module(f"fleet.unit_file.{module}")
         import_module("fleet.selectors.audit_gaps")

@@ -136,6 +136,7 @@ class DeliveryState(TextChoices):
     OWED = "owed", _("owed")
     SENT = "sent", _("sent")
     PARKED = "parked", _("parked after repeated failure")
+    DROPPED = "dropped", _("dropped: what it was to tell of had ended")
 
 
 class HoldCause(TextChoices):

@@ -19,6 +19,7 @@ class WorkordersConfig(AppConfig):
         import_module("workorders.kept_records")
         import_module("workorders.messages")
         import_module("workorders.receivers")
+        import_module("workorders.notice_endings")
         for module in SECTIONS:
             import_module(f"workorders.unit_file.{module}")
         import_module("workorders.selectors.exports")

@@ -41,4 +41,20 @@ register(
 )
 # Facts: unit, answered and asked (how many places have an answer, and how many the walk asks every time).
 register("receipt_looked_at", _("{unit}: {answered} of {asked} points have an answer."))
+
+# The same where no message can leave to any of those who should be told
+register("receipt_held_untold", _("Do not move {units}."))
+register(
+    "receipt_load_at_risk_untold",
+    _(
+        "Got it. The load is at risk. Call dispatch and foreman, and read temperatures. This alone does not bar "
+        "rolling: ask for clearance."
+    ),
+)
+register(
+    "receipt_also_load_at_risk_untold",
+    _("The load is at risk too. Call dispatch and foreman, and read temperatures."),
+)
+# Facts: names (those who should be told and have no address, or there is no mail server).
+register("receipt_not_reached", _("No message can reach {names}: call them."))
 register("receipt_also_queried", _("Not all of it could be used as sent: read what is queried."))

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Q
@@ -13,6 +14,7 @@ from defects.selectors.catalogue import catalogue_in_force
 from fleet.enums import NoticeKind
 from fleet.models import Mounting, Notice
 from fleet.selectors.policies import standing_policies
+from fleet.selectors.reach import can_be_told, open_webhook
 
 
 @dataclass(frozen=True)
@@ -33,6 +35,20 @@ class Receipt:
         """The loads at risk that somebody was told of."""
         told = {notice.subject_id for notice in self.told if notice.kind == NoticeKind.LOAD_AT_RISK}
         return sorted(subject for subject in told if subject is not None)
+
+    @property
+    def people(self) -> tuple[list[str], list[str]]:
+        """The names of those who are told of what was found, and of those whom no message can reach."""
+        reached = {notice.person.name: _reached(notice) for notice in self.told}
+        return (
+            sorted(name for name, told in reached.items() if told),
+            sorted(name for name, told in reached.items() if not told),
+        )
+
+
+def _reached(notice: Any) -> bool:
+    """`posted` stands on every notice that was just owed or read for a receipt."""
+    return can_be_told(notice.person, posted=notice.posted)
 
 
 def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
@@ -67,6 +83,7 @@ def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
             at_risk | Q(subject_id__in=[*(hold.pk for hold in holds), *defects]), owed_at=walkaround.received_at
         )
         .select_related("person")
+        .annotate(posted=open_webhook("person_id"))
         .order_by("pk")
     )
     catalogue = catalogue_in_force(standing_policies(now=now).policies)

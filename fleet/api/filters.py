@@ -8,9 +8,10 @@ from django_filters import rest_framework as filters
 
 from common.api.filters import InstantFilter, StrictFilterSet
 from fleet.api.filter_fields import EndedFilter, FlagFilter, UnitRefFilter, holds_on, running
-from fleet.enums import Deleted, HoldCause, MeterKind, NoticeKind, ReadingState, Role, Scope, UnitKind
+from fleet.enums import Channel, Deleted, HoldCause, MeterKind, NoticeKind, ReadingState, Role, Scope, UnitKind
 from fleet.models import Policy
 from fleet.rules.retention import RECORD_KINDS
+from fleet.selectors.reach import HAS_ADDRESS
 
 
 class OneKindFilter(StrictFilterSet):
@@ -82,6 +83,11 @@ class PersonFilter(StrictFilterSet):
     role = filters.ChoiceFilter(choices=Role.choices, method="by_role")
     home_site = filters.CharFilter(field_name="home_site__code")
     left = EndedFilter("left_on")
+    has_address = FlagFilter(method="by_address")
+
+    def by_address(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
+        """Return those whom a message can reach, by mail or at an address to post to, or those whom none can."""
+        return queryset.filter(HAS_ADDRESS) if value else queryset.exclude(HAS_ADDRESS)
 
     def by_role(self, queryset: QuerySet[Any], _name: str, value: str) -> QuerySet[Any]:
         """Return those who hold the role or held it, each once."""
@@ -182,6 +188,7 @@ class ParkedDeliveryFilter(StrictFilterSet):
     """Messages that could not leave."""
 
     person = filters.UUIDFilter()
+    channel = filters.ChoiceFilter(choices=Channel.choices)
 
 
 class TokenFilter(StrictFilterSet):

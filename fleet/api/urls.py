@@ -99,6 +99,11 @@ urlpatterns = [
     path("notices", NoticeViewSet.as_view({"get": "list"}), name="notices"),
     path("notices/parked-deliveries", ParkedDeliveryViewSet.as_view({"get": "list"}), name="parked-deliveries"),
     path(
+        "notices/parked-deliveries/retry",
+        ParkedDeliveryViewSet.as_view({"post": "retry_all"}),
+        name="parked-deliveries-retry-all",
+    ),
+    path(
         "notices/parked-deliveries/<uuid:key>/retry",
         ParkedDeliveryViewSet.as_view({"post": "retry"}),
         name="parked-deliveries-retry",

@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Now
 
 from fleet.enums import Channel, DeliveryState, NoticeKind
 from fleet.models.base import Keyed
@@ -53,6 +54,7 @@ class Delivery(Keyed):
     """One message on one channel: what one event made urgent for one person, or a day's digest.
 
     A worker leases it (`claimed_until`, attempt counted, committed), sends outside any transaction, then marks it.
+    One that is parked is tried more seldom; one whose notices all ended before it left is dropped.
     """
 
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="deliveries")
@@ -61,6 +63,7 @@ class Delivery(Keyed):
     digest_on = models.DateField(null=True, blank=True)
     state = models.CharField(max_length=8, choices=DeliveryState.choices, default=DeliveryState.OWED)
     attempts = models.PositiveSmallIntegerField(default=0)
+    owed_at = models.DateTimeField(db_default=Now())
     next_try_at = models.DateTimeField()
     claimed_until = models.DateTimeField(null=True, blank=True)
     sent_at = models.DateTimeField(null=True, blank=True)

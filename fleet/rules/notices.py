@@ -5,10 +5,16 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 
 PARK_AFTER = 5
-"""A delivery that failed as often as this is parked and shown, and no longer tried."""
+"""A delivery that failed as often as this is parked and shown, and tried only now and then."""
 
 BACK_OFF = (timedelta(minutes=1), timedelta(minutes=5), timedelta(minutes=30), timedelta(hours=2))
 """How long a delivery waits after its first, second, third and fourth failure. Common practice, no source."""
+
+PARKED_AGAIN = timedelta(hours=1)
+"""How long a parked delivery waits before it is tried by itself. Common practice, no source."""
+
+PARKED_FOR = timedelta(days=7)
+"""What was owed longer ago than this is sent only when somebody asks for it."""
 
 NEVER_SNOOZED = frozenset({"hold_placed", "order_by_officer", "load_at_risk", "unit_refused"})
 """Kinds that a person may acknowledge but not put off."""
@@ -86,7 +92,7 @@ def possible_answers(kind: str, *, urgent: bool, acknowledged: bool) -> list[str
 
 
 def retry_at(attempts: int, now: datetime) -> datetime | None:
-    """When to try again after that many attempts have failed; None when it is to be parked."""
+    """When to try again after that many attempts have failed; None when it is parked."""
     return None if attempts >= PARK_AFTER else now + BACK_OFF[min(attempts, len(BACK_OFF)) - 1]
 
 

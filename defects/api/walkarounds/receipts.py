@@ -96,7 +96,7 @@ class UnitOut(StrictSerializer):
 
 
 class ToldOut(StrictSerializer):
-    """Who was told of a hold, a load at risk or a fault to grade."""
+    """Who is told of a hold, a load at risk or a fault to grade, or should be and cannot be reached."""
 
     name = TextField(max_length=120)
 
@@ -112,6 +112,7 @@ class ReceiptOut(StrictSerializer):
     units = UnitOut(many=True)
     queried = QueriedOut(many=True)
     told = ToldOut(many=True)
+    not_reached = ToldOut(many=True, help_text="who should be told and whom no message can reach: call them")
     loads_at_risk = serializers.ListField(child=serializers.UUIDField(), help_text="records to write readings into")
     clearance = TextField(max_length=400)
 
@@ -120,6 +121,7 @@ def receipt_body(receipt: Receipt, language: str) -> dict[str, object]:
     """The receipt in a person's language."""
     walkaround, catalogue = receipt.walkaround, receipt.catalogue
     units = [_unit(receipt, report, catalogue, language) for report in receipt.reports]
+    told, not_reached = receipt.people
     known = [str(report.unit) for report in receipt.reports if report.unit is not None]
     return {
         "id": walkaround.pk,
@@ -129,10 +131,15 @@ def receipt_body(receipt: Receipt, language: str) -> dict[str, object]:
         "says": _says(receipt, language),
         "units": units,
         "queried": [_queried(item, language) for item in walkaround.queried],
-        "told": [{"name": name} for name in sorted({notice.person.name for notice in receipt.told})],
+        "told": [{"name": name} for name in told],
+        "not_reached": [{"name": name} for name in not_reached],
         "loads_at_risk": list(receipt.loads_at_risk),
         "clearance": f"/api/v1/yard?{urlencode([('unit', unit) for unit in known])}" if known else "/api/v1/yard",
     }
+
+
+SAY_TOLD = frozenset({"receipt_held", "receipt_load_at_risk", "receipt_also_load_at_risk"})
+"""Sentences that say that somebody is told; each has one that does not."""
 
 
 def _says(receipt: Receipt, language: str) -> str:
@@ -154,7 +161,11 @@ def _says(receipt: Receipt, language: str) -> str:
     if queried and codes != ["receipt_queried"]:
         codes.append("receipt_also_queried")
     units = sorted(str(report.unit) for report in receipt.reports if report.unit_id in (held or barred))
-    said = [Message(code, {"units": units}) for code in codes]
+    told, not_reached = receipt.people
+    if not_reached:
+        codes = [f"{code}_untold" if code in SAY_TOLD and not told else code for code in codes]
+        codes.insert(1, "receipt_not_reached")
+    said = [Message(code, {"units": units, "names": not_reached}) for code in codes]
     said += [_looked_at(report) for report in receipt.reports if report.without_answer]
     return " ".join(messages.render(message, language) for message in said)
 

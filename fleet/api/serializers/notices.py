@@ -26,12 +26,26 @@ class SnoozeBody(StrictSerializer):
     reason = TextField(max_length=LONGEST_REASON, multiline=True)
 
 
+class RetryBody(StrictSerializer):
+    """Which parked messages to send again: all of them, or those on a channel or to a person."""
+
+    channel = serializers.ChoiceField(Channel.choices, required=False)
+    person = serializers.UUIDField(required=False)
+
+
+class RetriedOut(serializers.Serializer[Any]):
+    """How many messages are on their way again."""
+
+    retried = serializers.IntegerField()
+
+
 class DeliveryName(serializers.Serializer[Any]):
     """One message that carried the notice, or is to."""
 
     channel = serializers.ChoiceField(Channel.choices)
     state = serializers.ChoiceField(DeliveryState.choices)
     sent_at = serializers.DateTimeField(allow_null=True)
+    last_error = serializers.CharField(help_text="Why it has not left, where it was tried or could not be.")
 
 
 class ToldNotice(serializers.Serializer[Any]):
@@ -96,7 +110,7 @@ class DeliveryOut(DeliveryName):
 
 
 class ParkedDeliveryOut(serializers.Serializer[Any]):
-    """A message that could not leave and is no longer tried: to whom, why, and what it was to carry."""
+    """A message that could not leave and is tried only now and then: to whom, why, and what it was to carry."""
 
     id = serializers.UUIDField()
     person = PersonName()
@@ -104,5 +118,5 @@ class ParkedDeliveryOut(serializers.Serializer[Any]):
     digest_on = serializers.DateField(allow_null=True)
     attempts = serializers.IntegerField()
     last_error = serializers.CharField()
-    next_try_at = serializers.DateTimeField(help_text="When it was last to be tried.")
+    next_try_at = serializers.DateTimeField(help_text="When it is tried again by itself, within a week of being owed.")
     notices = ToldNotice(many=True)

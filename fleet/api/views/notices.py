@@ -13,11 +13,11 @@ from fleet.api.filters import NoticeFilter, ParkedDeliveryFilter
 from fleet.api.parsed import NothingBody, parsed
 from fleet.api.requests import ServiceRequest, person_behind
 from fleet.api.roles import ADMINISTRATOR, READERS_OF_KEEPING
-from fleet.api.serializers.notices import DeliveryOut, NoticeOut, ParkedDeliveryOut, SnoozeBody
+from fleet.api.serializers.notices import DeliveryOut, NoticeOut, ParkedDeliveryOut, RetriedOut, RetryBody, SnoozeBody
 from fleet.models import Delivery, Notice
 from fleet.selectors.notices import notices_of, parked_deliveries, zone_of
 from fleet.services.notices import acknowledge_notice, snooze_notice
-from fleet.services.parked import retry_delivery
+from fleet.services.parked import retry_deliveries, retry_delivery
 
 
 class _Told(ServiceViewSet):
@@ -73,7 +73,7 @@ class NoticeViewSet(_Told):
 class ParkedDeliveryViewSet(_Told):
     """Messages that could not leave, to anybody."""
 
-    roles = {"list": READERS_OF_KEEPING, "retry": ADMINISTRATOR}
+    roles = {"list": READERS_OF_KEEPING, "retry": ADMINISTRATOR, "retry_all": ADMINISTRATOR}
     filterset_class = ParkedDeliveryFilter
     ordering = ("-next_try_at",)
     output = ParkedDeliveryOut
@@ -84,7 +84,7 @@ class ParkedDeliveryViewSet(_Told):
 
     @extend_schema(responses=ParkedDeliveryOut(many=True))
     def list(self, request: ServiceRequest) -> Response:
-        """Messages that failed for the last time, the latest first."""
+        """Messages that failed again and again and are tried only now and then, the latest first."""
         return self.listed()
 
     @extend_schema(request=NothingBody, responses=DeliveryOut)
@@ -92,3 +92,10 @@ class ParkedDeliveryViewSet(_Told):
         """Send it again, as if it had never been tried: what kept it from leaving has been mended."""
         parsed(NothingBody, request)
         return Response(DeliveryOut(retry_delivery(delivery=key, now=request.now)).data)
+
+    @extend_schema(operation_id="notices_parked_deliveries_retry_all", request=RetryBody, responses=RetriedOut)
+    def retry_all(self, request: ServiceRequest) -> Response:
+        """Send all of them again, or those on one channel or to one person, as if they had never been tried."""
+        body = parsed(RetryBody, request).validated_data
+        retried = retry_deliveries(channel=body.get("channel"), person=body.get("person"), now=request.now)
+        return Response(RetriedOut({"retried": retried}).data)

@@ -3,6 +3,7 @@
 from fleet.services.notices.answer import acknowledge_notice, snooze_notice
 from fleet.services.notices.audience import Audience, by_language, people_to_tell
 from fleet.services.notices.owe import NoticeDraft, owe_notices
+from fleet.services.notices.standing import add_ending, still_standing
 from fleet.services.notices.sweep import Swept, sweep_notices
 
 __all__ = [
@@ -10,9 +11,11 @@ __all__ = [
     "NoticeDraft",
     "Swept",
     "acknowledge_notice",
+    "add_ending",
     "by_language",
     "owe_notices",
     "people_to_tell",
     "snooze_notice",
+    "still_standing",
     "sweep_notices",
 ]

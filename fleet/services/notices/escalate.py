@@ -15,6 +15,7 @@ from fleet.rules.notices import ESCALATE_WITHIN, ESCALATION
 from fleet.services.notices.audience import Audience, first_with_somebody_new, people_to_tell
 from fleet.services.notices.hours import habits_in_force
 from fleet.services.notices.owe import NoticeDraft, owe_notices
+from fleet.services.notices.standing import still_standing
 
 logger = logging.getLogger(__name__)
 
@@ -29,8 +30,8 @@ Event = tuple[str, UUID, str]
 def escalate_unanswered(*, now: datetime) -> int:
     """Owe what nobody answered to the next role that has someone who was not told; how many notices.
 
-    One acknowledgement by anyone told is an answer. What has been escalated is not escalated again, nor is what
-    the next role got. Safe to run at once and again.
+    One acknowledgement by anyone told is an answer, and what has ended needs none. What has been escalated is not
+    escalated again, nor is what the next role got. Safe to run at once and again.
     """
     wait = habits_in_force(now).escalate_after
     owed = 0
@@ -44,7 +45,7 @@ def escalate_unanswered(*, now: datetime) -> int:
 @transaction.atomic
 def _escalate_batch(now: datetime, wait: timedelta) -> tuple[int, int]:
     notices = list(
-        _unanswered(now, wait)
+        still_standing(_unanswered(now, wait))
         .select_for_update(skip_locked=True, of=("self",))
         .select_related("unit")
         .order_by("owed_at", "pk")[:BATCH]

@@ -112,5 +112,5 @@ def _draft(notice: Notice, people: list[UUID], wait: timedelta) -> NoticeDraft:
         people=people,
         facts={"days": wait.days, "what": {"code": notice.code, "facts": notice.facts}},
         unit=notice.unit_id,
-        step=f"{notice.step}:next",
+        step=f"{notice.step}/next",
     )

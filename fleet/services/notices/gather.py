@@ -14,8 +14,9 @@ from django.db.models.functions import Coalesce, TruncDate
 
 from fleet.models import Delivery, Notice, Person
 from fleet.rules.notices import digest_day, morning_of
+from fleet.selectors.reach import HAS_ADDRESS, channels_of, open_webhook
 from fleet.services.notices.hours import habits_in_force
-from fleet.services.notices.owe import channels_of, message_id, open_webhook
+from fleet.services.notices.owe import message_id
 from fleet.services.notices.standing import still_standing
 
 BATCH = 2_000
@@ -42,9 +43,7 @@ def gather_digests(*, now: datetime) -> int:
 def _mornings(now: datetime) -> dict[Morning, list[Person]]:
     habits = habits_in_force(now)
     mornings: dict[Morning, list[Person]] = defaultdict(list)
-    reachable = Person.objects.filter(~Q(email="") | open_webhook("pk"), left_on__isnull=True).select_related(
-        "home_site"
-    )
+    reachable = Person.objects.filter(HAS_ADDRESS, left_on__isnull=True).select_related("home_site")
     for person in reachable.order_by("pk"):
         hours, zone = habits.of(person)
         day = digest_day(now, hours, zone)
@@ -72,6 +71,7 @@ def _gather(told: Sequence[Any], morning: Morning, now: datetime) -> int:
             person=person,
             channel=channel,
             digest_on=day,
+            owed_at=now,
             next_try_at=now,
             message_id=message_id(f"digest.{person.pk}.{day}", channel),
         )

@@ -8,12 +8,12 @@ from uuid import UUID
 
 from django.conf import settings
 from django.db import connection
-from django.db.models import Exists, OuterRef
 from django.db.transaction import TransactionManagementError
 
 from fleet.enums import Channel, NoticeKind
-from fleet.models import Delivery, Notice, Person, WebhookEndpoint
+from fleet.models import Delivery, Notice
 from fleet.notice_texts.facts import stored_facts
+from fleet.selectors.reach import channels_of, open_webhook
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,17 +70,6 @@ def message_id(name: str, channel: Channel) -> str:
     return f"<{name}.{channel.value}@{domain}>"
 
 
-def channels_of(person: Person, *, posted: bool) -> list[Channel]:
-    """The channels that reach a person; none for one who has left or has no address. `posted`: has an open webhook."""
-    reached = {Channel.MAIL: bool(person.email), Channel.WEBHOOK: posted}
-    return [channel for channel, there in reached.items() if there and person.is_active]
-
-
-def open_webhook(person: str) -> Exists:
-    """Whether the person that a column of the outer query names has an address to post to."""
-    return Exists(WebhookEndpoint.objects.filter(person_id=OuterRef(person), closed_at__isnull=True))
-
-
 def _rows(draft: NoticeDraft, now: datetime) -> Iterator[Notice]:
     facts = stored_facts(draft.facts)
     for person in dict.fromkeys(draft.people):
@@ -124,6 +113,7 @@ def _delivery(together: Sequence[Notice], channel: Channel, now: datetime) -> De
     return Delivery(
         person=together[0].person,
         channel=channel,
+        owed_at=now,
         next_try_at=now,
         message_id=message_id(f"notice.{together[0].pk}", channel),
     )

@@ -1,4 +1,9 @@
-"""Which reminders still hold: a paper replaced or recorded since is no news any more. Sends and escalates nothing."""
+"""Which notices still hold: what has ended since is not announced as standing. Sends and escalates nothing.
+
+A kind without an ending tells of what happened, and holds for good. An app above adds the endings of its own kinds.
+"""
+
+from typing import Any
 
 from django.db.models import CharField, Exists, Func, OuterRef, Q, QuerySet, Value
 
@@ -6,11 +11,27 @@ from fleet.enums import NoticeKind
 from fleet.models import Document, Notice
 from fleet.rules.documents.reminders import MISSING
 
+_endings: dict[NoticeKind, QuerySet[Any]] = {}
+
+
+def add_ending(kind: NoticeKind, ended: QuerySet[Any]) -> None:
+    """Have notices of a kind hold until `ended`, rows over OuterRef("subject_id") and "step", finds any.
+
+    ValueError when the kind has its ending already.
+    """
+    if kind in _endings:
+        raise ValueError(f"{kind} has an ending already")
+    _endings[kind] = ended
+
 
 def still_standing(notices: QuerySet[Notice]) -> QuerySet[Notice]:
-    """The notices without reminders of papers that were replaced, or that were missing and are not."""
+    """The notices without those whose hold was lifted, report answered, paper replaced or recorded, and so on."""
+    for ended_kind, ended in _endings.items():
+        notices = notices.exclude(Q(kind=ended_kind) & Exists(ended))
     kind, state, week = (_part_of_step(position) for position in (1, 2, 3))
-    replaced = Document.objects.filter(pk=OuterRef("subject_id"), replaced_at__isnull=False)
+    replaced = Document.objects.filter(pk=OuterRef("subject_id")).filter(
+        Q(replaced_at__isnull=False) | Q(unit__retired_on__isnull=False) | Q(person__left_on__isnull=False)
+    )
     recorded = (
         Document.objects.filter(replaced_at__isnull=True, kind=kind)
         .filter(Q(unit_id=OuterRef("subject_id")) | Q(unit__isnull=True, person__isnull=True))
@@ -18,7 +39,7 @@ def still_standing(notices: QuerySet[Notice]) -> QuerySet[Notice]:
         .filter(Q(week="") | Q(state=state))
     )
     of_papers = Q(kind=NoticeKind.DOCUMENT_ENDING)
-    missing = Q(kind=NoticeKind.DOCUMENT_ENDING, code=MISSING)
+    missing = of_papers & (Q(code=MISSING) | Q(facts__what__code=MISSING))
     return notices.exclude(of_papers & Exists(replaced)).exclude(missing & Exists(recorded))
 
 

@@ -28,10 +28,15 @@ def test_figures__are_those_of_the_database() -> None:
     person = make_person("Hob Anselm")
     for state, due in (("owed", NOON - dt.timedelta(minutes=5)), ("owed", NOON), ("parked", NOON), ("sent", NOON)):
         Delivery.objects.create(
-            person=person, channel="mail", state=state, next_try_at=due, message_id=f"{state}-{due.minute}"
+            person=person,
+            channel="mail",
+            state=state,
+            owed_at=due,
+            next_try_at=NOON + dt.timedelta(hours=1),  # put off after a failure: overdue since it was owed
+            message_id=f"{state}-{due.minute}",
         )
     told = figures(caller(Role.ADMINISTRATOR))
-    assert {name: value for name, value in told.items() if "sweep" not in name} == {
+    assert {name: value for name, value in told.items() if "sweep" not in name and "people" not in name} == {
         "reefer_units_in_service": 1,
         "reefer_walkarounds": 0,
         "reefer_defects_open": 0,
@@ -42,6 +47,21 @@ def test_figures__are_those_of_the_database() -> None:
         "reefer_deliveries_overdue_seconds": 300,
         "reefer_mail_server_set": 1,
     }
+
+
+def test_people_whom_no_message_can_reach__counted_while_they_hold_a_role_and_listed() -> None:
+    make_carrier()
+    asking = caller(Role.ADMINISTRATOR)
+    before = figures(asking)["reefer_people_without_address"]
+    make_person("Hob Anselm", Role.FOREMAN)
+    make_person("Dee Moss", Role.FOREMAN, email="dee@carrier.invalid")
+    make_person("Outside Hand")
+
+    assert figures(asking)["reefer_people_without_address"] == before + 1
+    names = [row["name"] for row in asking.get("people", has_address="false", role="foreman").json()["results"]]
+    assert names == ["Hob Anselm"]
+    names = [row["name"] for row in asking.get("people", has_address="true", role="foreman").json()["results"]]
+    assert names == ["Dee Moss"]
 
 
 def test_sweeps__age_lateness_and_failure_of_each() -> None:

@@ -11,7 +11,7 @@ from fleet.models import Delivery, Notice, Person
 from fleet.services.leases import lease_next
 from fleet.services.notices.hours import habits_in_force
 from tests.factories.fleet import NOON, make_carrier, make_person, make_site, make_unit, sign_in
-from tests.factories.notices import hold_draft, owe, waiting_draft
+from tests.factories.notices import hold_draft, make_webhook, owe, waiting_draft
 from tests.support.api import Caller, codes
 
 pytestmark = pytest.mark.django_db
@@ -59,7 +59,7 @@ class TestReading:
             "snoozed_until": None,
             "snooze_reason": "",
             "escalated_at": None,
-            "deliveries": [{"channel": "mail", "state": "owed", "sent_at": None}],
+            "deliveries": [{"channel": "mail", "state": "owed", "sent_at": None, "last_error": ""}],
             "allowed_actions": ["acknowledge"],
         }
         assert foreman.get("notices").json()["results"] == [told]
@@ -219,6 +219,7 @@ class TestParked:
                 "channel": "mail",
                 "state": "owed",
                 "sent_at": None,
+                "last_error": "SMTPServerDisconnected: gone",
                 "digest_on": None,
                 "attempts": 0,
                 "next_try_at": "2026-03-06T18:00:00Z",
@@ -228,6 +229,29 @@ class TestParked:
         lease = lease_next(habits_in_force(NOON), now=NOON)
         assert lease is not None
         assert (lease.delivery.message_id, lease.delivery.attempts) == (before.message_id, 1)
+
+    @pytest.mark.parametrize(
+        ("asked", "mail", "webhook"), [({}, "owed", "owed"), ({"channel": "mail"}, "owed", "parked")]
+    )
+    def test_all_sent_again_at_once__or_those_of_a_channel_or_a_person(
+        self, asked: dict[str, str], mail: str, webhook: str, hob: Person
+    ) -> None:
+        make_webhook(hob)
+        cal = make_person("Cal Wick", Role.DISPATCH, email="cal@carrier.invalid")
+        owe(hold_draft(hob, cal))
+        Delivery.objects.update(state=DeliveryState.PARKED, attempts=5, next_try_at=NOON + dt.timedelta(hours=1))
+        Delivery.objects.filter(person=cal).update(state=DeliveryState.SENT)
+        root = sign_in(make_person("Root Admin", Role.ADMINISTRATOR))
+
+        answer = root.post("notices/parked-deliveries/retry", asked)
+
+        states = dict(Delivery.objects.filter(person=hob).values_list("channel", "state"))
+        assert (answer.status_code, answer.json()) == (200, {"retried": list(states.values()).count("owed")})
+        assert states == {"mail": mail, "webhook": webhook}
+        assert Delivery.objects.get(person=cal).state == DeliveryState.SENT
+        owed = Delivery.objects.filter(state=DeliveryState.OWED)
+        assert set(owed.values_list("attempts", "next_try_at")) == {(0, NOON)}
+        assert root.post("notices/parked-deliveries/retry", {"person": str(cal.pk)}).json() == {"retried": 0}
 
     @pytest.mark.parametrize("state", [DeliveryState.OWED, DeliveryState.SENT])
     def test_not_parked__409_and_nothing_changed(self, state: DeliveryState, hob: Person) -> None:

@@ -5,8 +5,10 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from pytest_django import Settings
 
 from common import clock
+from common.ids import uuid7
 from defects.models import Certificate, Defect, Hold, Report, Sighting
 from fleet.enums import NoticeKind
 from fleet.models import Notice, Person
@@ -97,6 +99,27 @@ def test_first_finding__a_defect_as_judged_with_one_sighting_a_hold_an_order_and
     assert receipt["says"].startswith("Do not move LR-45. Foreman and dispatch are told.")
     kinds = [entry.kind for entry in defect.unit.history.order_by("sequence")][-5:]
     assert kinds == ["report_signed", "defect_reported", "hold_placed", "repair_order_opened", "repair_task_opened"]
+
+
+def test_no_mail_server_or_no_address__the_driver_is_not_told_that_anybody_is_told(settings: Settings) -> None:
+    walk = body([{"unit": "LR-45", "checks": [stroke("axle-1-left", "2.31")]}], finished_at=NOON)
+    Person.objects.filter(username="hob").update(email="")
+
+    key = uuid7()
+    some = put(client("iris"), walk, key)
+    settings.MAIL_SERVER_SET = False
+    nobody = put(client("iris"), walk, key, status=200)
+
+    told = [row["name"] for row in some["told"]]
+    assert [row["name"] for row in some["not_reached"]] == ["Hob Anselm"]
+    assert (told != [], "Hob Anselm" in told) == (True, False)
+    assert some["says"] == (
+        "Do not move LR-45. Foreman and dispatch are told. No message can reach Hob Anselm: call them."
+    )
+    assert (nobody["told"], [row["name"] for row in nobody["not_reached"]]) == ([], sorted([*told, "Hob Anselm"]))
+    assert nobody["says"] == (
+        f"Do not move LR-45. No message can reach {', '.join(sorted([*told, 'Hob Anselm']))}: call them."
+    )
 
 
 @pytest.mark.parametrize(

@@ -4,22 +4,24 @@ from smtplib import SMTPServerDisconnected
 
 import pytest
 from django.core import mail
+from pytest_django import Settings
 
-from fleet.enums import Channel, DeliveryState
-from fleet.models import Delivery
+from fleet.enums import Channel, DeliveryState, NoticeKind
+from fleet.models import Delivery, Document
 from fleet.notice_texts import Letter
 from fleet.services.channels import LetterNotSentError, MailSender, Senders
 from fleet.services.deliveries import RUN_FOR, Delivered, deliver_owed
 from fleet.services.leases import LEASE, lease_next
-from fleet.services.notices import owe_notices
+from fleet.services.notices import NoticeDraft, owe_notices
 from fleet.services.notices.gather import gather_digests
 from fleet.services.notices.hours import habits_in_force
-from tests.factories.notices import NOON, hold_draft, make_carrier, make_person, make_webhook, waiting_draft
+from tests.factories.notices import HOLD_FACTS, NOON, hold_draft, make_carrier, make_person, make_webhook, waiting_draft
 from tests.support.outbox import Outbox
 
 pytestmark = pytest.mark.django_db
 
 MINUTE = dt.timedelta(minutes=1)
+HOUR = 60 * MINUTE
 MORNING = dt.datetime(2026, 3, 7, 12, tzinfo=dt.UTC)
 NIGHT = dt.datetime(2026, 3, 8, 3, tzinfo=dt.UTC)
 """21:00 on the 7th in Chicago."""
@@ -92,7 +94,81 @@ def test_failed__tried_again_after_the_back_off_and_parked_after_the_fifth() -> 
         5,
         "SMTPServerDisconnected: gone",
     )
-    assert deliver(Outbox(), now + dt.timedelta(days=1)) == Delivered()
+    assert delivery.next_try_at == now + dt.timedelta(hours=1)
+
+
+def test_parked__tried_every_hour_for_a_week_and_sent_once_the_server_is_back() -> None:
+    owe_notices([hold_draft(make_person())], now=NOON)
+    Delivery.objects.update(state=DeliveryState.PARKED, attempts=5, next_try_at=NOON)
+    broken = failing(ConnectionRefusedError("away"))
+
+    assert deliver(broken, NOON + HOUR) == Delivered(failed=1)
+    assert deliver(broken, NOON + HOUR + 59 * MINUTE) == Delivered()
+    assert Delivery.objects.values_list("state", "attempts").get() == (DeliveryState.PARKED, 6)
+    assert deliver(Outbox(), NOON + 2 * HOUR) == Delivered(sent=1)
+
+    Delivery.objects.update(state=DeliveryState.PARKED, next_try_at=NOON)
+    assert deliver(Outbox(), NOON + dt.timedelta(days=7)) == Delivered()
+
+
+def test_one_that_had_failed_has_left__the_parked_ones_of_the_same_way_are_due_at_once() -> None:
+    hob, cal = make_person(), make_person("Cal Wick")
+    make_webhook(cal)
+    owe_notices([hold_draft(hob), hold_draft(cal)], now=NOON)
+    Delivery.objects.filter(person=cal).update(state=DeliveryState.PARKED, attempts=5, next_try_at=NOON + HOUR)
+
+    assert deliver(failing(ConnectionRefusedError("away"))) == Delivered(failed=1)
+    assert deliver(Outbox(), NOON + MINUTE) == Delivered(sent=2)
+
+    assert dict(Delivery.objects.filter(person=cal).values_list("channel", "state")) == {
+        "mail": DeliveryState.SENT,
+        "webhook": DeliveryState.PARKED,
+    }
+
+
+def test_others_leave_at_their_first_try__the_parked_one_waits_for_its_turn() -> None:
+    """What is wrong with one letter alone is not tried again with every other that leaves."""
+    hob, cal = make_person(), make_person("Cal Wick")
+    owe_notices([hold_draft(hob), hold_draft(cal)], now=NOON)
+    Delivery.objects.filter(person=cal).update(state=DeliveryState.PARKED, attempts=5, next_try_at=NOON + HOUR)
+
+    assert deliver(Outbox(), NOON + MINUTE) == Delivered(sent=1)
+    assert Delivery.objects.get(person=cal).state == DeliveryState.PARKED
+
+
+def test_no_mail_server_is_set__never_marked_as_sent_and_it_says_why_until_there_is_one(
+    settings: Settings,
+) -> None:
+    owe_notices([hold_draft(make_person())], now=NOON)
+    settings.MAIL_SERVER_SET = False
+    outbox = Outbox()
+
+    assert deliver(outbox) == Delivered()
+
+    assert outbox.sent == []
+    delivery = Delivery.objects.get()
+    assert (delivery.state, delivery.sent_at, delivery.attempts) == (DeliveryState.PARKED, None, 0)
+    assert delivery.last_error == "not sent: no mail server is set (EMAIL_HOST)"
+    settings.MAIL_SERVER_SET = True
+    assert deliver(outbox, NOON + HOUR) == Delivered(sent=1)
+
+
+def test_all_that_it_tells_of_has_ended__dropped_and_what_still_holds_is_told_alone() -> None:
+    hob, cal = make_person(), make_person("Cal Wick")
+    paper = Document.objects.create(kind="insurance", recorded_at=NOON, recorded_by=hob)
+    gone = NoticeDraft(
+        kind=NoticeKind.DOCUMENT_ENDING, code="hold_placed", subject=paper.pk, people=[hob.pk, cal.pk],
+        facts=HOLD_FACTS, urgent=True,
+    )  # fmt: skip
+    owe_notices([gone, hold_draft(cal, hold=13)], now=NOON)
+    Document.objects.update(replaced_at=NOON)
+    outbox = Outbox()
+
+    assert deliver(outbox) == Delivered(sent=1)
+
+    (letter,) = outbox.sent
+    assert (letter.to, letter.subject) == ("cal@carrier.invalid", "Hold 13 on unit LR-46")
+    assert Delivery.objects.get(person=hob).state == DeliveryState.DROPPED
 
 
 def test_failed_once__sent_at_the_next_try_with_the_same_id() -> None:

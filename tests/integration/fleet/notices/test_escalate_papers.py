@@ -66,7 +66,7 @@ def test_late_and_unacknowledged_for_three_days__administrator_told_once(vera: P
         document.pk,
         document.unit,
         False,
-        "2026-03-05:0-days-left:next",
+        "2026-03-05:0-days-left/next",
     )
     assert sentence_of(notice, language="en", zone=CHICAGO) == (
         "Not acknowledged by anyone told for 3 days. Unit CU-15: registration, last day was 2026-03-05, "
@@ -83,7 +83,7 @@ def test_acknowledged_for_one_step__the_next_step_escalates_all_the_same(vera: P
     remind_of_papers(clock=lambda: week)
 
     assert escalate_late_papers(now=week + 3 * A_DAY) == 1
-    assert Notice.objects.get(person=ada).step == "2026-03-05:7-days-overdue:next"
+    assert Notice.objects.get(person=ada).step == "2026-03-05:7-days-overdue/next"
 
 
 def test_put_off_with_a_reason__waits_for_the_day_it_was_put_off_to(vera: Person, ada: Person) -> None:

@@ -1,0 +1,22 @@
+"""When what a notice of this app tells of has ended; from then on it is neither sent nor escalated. Tells nobody."""
+
+from django.db.models import OuterRef, Q
+
+from defects.enums import OPEN_DEFECT_STATES, RiskState
+from defects.models import Defect, Hold, LoadAtRisk, RoadsideInspection, SecondLook
+from fleet.enums import NoticeKind
+from fleet.services.notices import add_ending
+
+SUBJECT = OuterRef("subject_id")
+
+_lifted = Hold.objects.filter(pk=SUBJECT, lifted_at__isnull=False)
+
+add_ending(NoticeKind.HOLD_PLACED, _lifted)
+add_ending(NoticeKind.ORDER_BY_OFFICER, _lifted)
+add_ending(NoticeKind.LOAD_AT_RISK, LoadAtRisk.objects.filter(pk=SUBJECT).exclude(state=RiskState.OPEN))
+add_ending(NoticeKind.UNIT_REFUSED, SecondLook.objects.filter(refusal_id=SUBJECT))
+add_ending(
+    NoticeKind.FAULT_TO_GRADE,
+    Defect.objects.filter(pk=SUBJECT).filter(Q(graded=True) | ~Q(state__in=OPEN_DEFECT_STATES)),
+)
+add_ending(NoticeKind.ROADSIDE_ANSWER_DUE, RoadsideInspection.objects.filter(pk=SUBJECT, answered_at__isnull=False))

@@ -1,0 +1,84 @@
+"""What has ended is neither sent nor told to the next role as if it stood."""
+
+import datetime as dt
+
+from defects.enums import Bars, Severity
+from defects.models import Hold, RoadsideInspection, SecondLook
+from defects.services.loads_at_risk import dispose
+from fleet.enums import Channel, DeliveryState, NoticeKind
+from fleet.models import Delivery, Notice, Signature
+from fleet.services.channels import Senders
+from fleet.services.deliveries import deliver_owed
+from fleet.services.notices import still_standing, sweep_notices
+from tests.factories.dispatch import Dock
+from tests.factories.lifecycle import Yard
+from tests.support.outbox import Outbox
+
+MINUTE = dt.timedelta(minutes=1)
+
+
+def standing(kind: NoticeKind) -> int:
+    return still_standing(Notice.objects.filter(kind=kind)).count()
+
+
+def test_hold_lifted_before_the_letter_leaves__nothing_is_sent_and_nobody_else_hears_of_it(yard: Yard) -> None:
+    yard["hob"].email = "hob@carrier.invalid"
+    yard["hob"].save()
+    defect = yard.stroke()
+    assert Delivery.objects.filter(person=yard["hob"]).count() == 1
+    yard.repaired_stroke(defect)
+    before = Notice.objects.count()
+    yard.lift(Hold.objects.get(defect=defect))
+    outbox = Outbox()
+
+    deliver_owed(clock=lambda: yard.now, senders=Senders({Channel.MAIL: outbox}))
+    swept = sweep_notices(now=yard.now + 20 * MINUTE)
+
+    assert outbox.sent == []
+    assert set(Delivery.objects.values_list("state", flat=True)) == {DeliveryState.DROPPED}
+    assert swept.escalated == 0
+    assert Notice.objects.count() == before
+
+
+def test_fault_in_free_words__holds_until_it_is_graded(yard: Yard) -> None:
+    defect = yard.fault()
+    assert standing(NoticeKind.FAULT_TO_GRADE) > 0
+    yard.grade(defect, Severity.WATCH, Bars.NOTHING)
+    assert standing(NoticeKind.FAULT_TO_GRADE) == 0
+
+
+def test_refusal__holds_until_a_second_person_has_looked(yard: Yard) -> None:
+    refusal = yard.refuse(reason="free play, 5 1/2 in")
+    assert standing(NoticeKind.UNIT_REFUSED) > 0
+    SecondLook.objects.create(
+        refusal=refusal, person=yard["greta"], finding="as it should be", looked_at=yard.now, recorded_at=yard.now
+    )
+    assert standing(NoticeKind.UNIT_REFUSED) == 0
+
+
+def test_officers_report__to_be_answered_until_it_is(standing_dock: Dock) -> None:
+    inspection = standing_dock.inspected(standing_dock.brake("axle-1-left"))
+    assert standing(NoticeKind.ORDER_BY_OFFICER) > 0
+    assert standing(NoticeKind.ROADSIDE_ANSWER_DUE) > 0
+    vera = standing_dock.yard["vera"]
+    signed = Signature.objects.order_by("pk").first()
+    RoadsideInspection.objects.filter(pk=inspection.pk).update(
+        answered_at=standing_dock.now, answered_by=vera, answer_signature=signed, answer_title="Director"
+    )
+    assert standing(NoticeKind.ROADSIDE_ANSWER_DUE) == 0
+    assert standing(NoticeKind.ORDER_BY_OFFICER) > 0
+
+
+def test_load_at_risk__until_the_food_is_disposed_of(standing_dock: Dock) -> None:
+    risk = standing_dock.at_risk()
+    assert standing(NoticeKind.LOAD_AT_RISK) > 0
+    vera = standing_dock.yard["vera"]
+    dispose(
+        risk_id=risk.pk,
+        version=risk.version,
+        disposition="core at -8 °F, accepted",
+        signing=standing_dock.yard.signing(vera),
+        actor=vera,
+        now=standing_dock.yard.later(),
+    )
+    assert standing(NoticeKind.LOAD_AT_RISK) == 0
