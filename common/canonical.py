@@ -13,12 +13,13 @@ Plain: TypeAlias = "bool | int | str | list[Plain] | dict[str, Plain] | None"
 
 
 def canonical_json(value: object) -> bytes:
-    """UTF-8 JSON with sorted keys and no white space; equal values give equal bytes.
+    """UTF-8 JSON with sorted keys and no white space; equal values give equal bytes, also of texts that are no UTF-8.
 
     Decimals, dates, instants and UUIDs become strings. TypeError for a float (its spelling is not the value's), an
     unknown type or a key that is no string; ValueError for a Decimal without a value or an instant without an offset.
     """
-    return json.dumps(plain(value), sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode()
+    text = json.dumps(plain(value), sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+    return text.encode(errors="surrogatepass")
 
 
 def sha256_hex(content: bytes | str) -> str:

@@ -71,6 +71,12 @@ def registered_codes() -> list[str]:
     return sorted(_wordings)
 
 
+def word_or_itself(prefix: str, value: object) -> Message | str:
+    """Return the message of a code word that was stored, `prefix_value`; the word as it stands where it has none."""
+    code = f"{prefix}_{value}"
+    return Message(code) if code in _wordings else str(value)
+
+
 def wording(code: str) -> Wording:
     """Return the sentence and title of a code; UnknownCodeError."""
     try:

@@ -96,7 +96,7 @@ register("not_a_decimal", _("A decimal number is expected, best as a text such a
 register("not_an_instant", _("A time with its offset is expected, such as 2026-11-25T06:10:00-06:00."))
 register("instant_without_offset", _("The time lacks its offset from UTC. Write it as 2026-11-25T06:10:00-06:00."))
 register("not_a_day", _("A day is written as 2026-11-25."))
-register("not_uuid7", _("A UUID of version 7 is expected."))
+register("not_uuid", _("A UUID is expected, such as 01a21200-0000-7000-8000-000000000005."))
 register("not_sha256", _("A SHA-256 as 64 lower-case hexadecimal digits is expected."))
 register("invalid_choice", _("The value is not one of those allowed: {allowed}."))
 register("invalid_image", _("The file is not an image that can be read."))

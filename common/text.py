@@ -4,6 +4,8 @@ import unicodedata
 
 from common.errors import Invalid
 
+UNREADABLE = "\N{REPLACEMENT CHARACTER}"
+
 _ALLOWED_CONTROLS = frozenset("\n\t")
 
 
@@ -43,6 +45,18 @@ def control_fault(value: str, *, multiline: bool = True) -> str | None:
     allowed = _ALLOWED_CONTROLS if multiline else frozenset[str]()
     found = (unicodedata.category(character) == "Cc" and character not in allowed for character in _unix_lines(value))
     return "text_control" if any(found) else None
+
+
+def readable_text(value: str, *, multiline: bool = True) -> str:
+    """Return the text as it can be kept and shown: what cannot stands there as U+FFFD, a line end as a space."""
+    lines = _unix_lines(value) if multiline else " ".join(value.splitlines())
+    shown = "".join(
+        UNREADABLE
+        if unicodedata.category(character) in {"Cc", "Cs"} and character not in _ALLOWED_CONTROLS
+        else character
+        for character in lines
+    )
+    return normal_text(shown if multiline else shown.replace("\t", " "))
 
 
 def _unix_lines(value: str) -> str:

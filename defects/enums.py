@@ -10,6 +10,7 @@ class WalkaroundKind(TextChoices):
     POST_TRIP = "post_trip", _("post-trip")
     PICK_UP = "pick_up", _("pick-up")
     DROP = "drop", _("drop")
+    OTHER = "other", _("of another kind")
 
 
 class CheckAnswer(TextChoices):

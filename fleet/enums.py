@@ -98,6 +98,7 @@ class SignatureMethod(TextChoices):
     TYPED = "typed", _("typed name")
     CODE = "code", _("personal code")
     PAPER = "paper", _("paper, captured")
+    OTHER = "other", _("in another way")
 
 
 class SignaturePurpose(TextChoices):

@@ -14,7 +14,7 @@ from rest_framework.request import Request
 from rest_framework.settings import api_settings
 from rest_framework.views import APIView
 
-from common.api.instants import in_reach, storable
+from common.api.instants import in_reach, read_instant
 from common.api.permissions import action_name
 from common.errors import FieldProblem, Unreadable
 from common.messages import registered_codes
@@ -33,20 +33,16 @@ _NONE: frozenset[str] = frozenset()
 
 
 class InstantFormField(IsoDateTimeField):
-    """An instant of a query, held to the same reach as one of a body."""
+    """An instant of a query, read as one of a body is."""
 
     def to_python(self, value: Any) -> datetime | None:
         """The aware instant, None for nothing; ValidationError `invalid` for what cannot be read or is out of reach."""
-        instant = super().to_python(value)
-        if instant is None:
+        if value in self.empty_values:
             return None
-        try:
-            kept = storable(instant)
-        except OverflowError:
-            kept = None
-        if kept is None or not in_reach(kept):
+        instant = read_instant(value)
+        if instant is None or instant.tzinfo is None or not in_reach(instant):
             raise ValidationError(self.error_messages["invalid"], code="invalid")
-        return kept
+        return instant
 
 
 class InstantFilter(django_filters.IsoDateTimeFilter):

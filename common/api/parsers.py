@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Mapping
+from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import IO
 
@@ -16,6 +17,14 @@ DEFAULT_MAX_BYTES = 1024 * 1024
 MAX_DEPTH = 32
 MAX_DIGITS = 40
 """Longest number read, in characters of its literal; also the farthest its first digit may be from the point."""
+
+
+class SentObject(dict[str, object]):
+    """A JSON object of a field body with the text in which it was sent."""
+
+    def __init__(self, members: Mapping[str, object], text: str) -> None:
+        super().__init__(members)
+        self.text = text
 
 
 class StrictJSONParser(BaseParser):
@@ -38,15 +47,33 @@ class StrictJSONParser(BaseParser):
         return read_object(_read(stream))
 
 
-def read_object(content: bytes) -> dict[str, object]:
-    """Return the JSON object written in `content`; errors as in the class."""
+class FieldJSONParser(StrictJSONParser):
+    """Reads what somebody signed in the field: refused only where two readers could understand the JSON differently.
+
+    Texts may hold any character, and a number that is too long is the text that was written. Errors as in the class
+    above without `text_nul`, `text_surrogate`, and `json_number_unusable` for NaN and the infinities alone.
+    """
+
+    def parse(
+        self,
+        stream: IO[bytes],
+        media_type: str | None = None,  # noqa: ARG002 - the framework's signature
+        parser_context: Mapping[str, object] | None = None,  # noqa: ARG002 - the framework's signature
+    ) -> SentObject:
+        """Return the body as a dict of JSON's own types, with its text."""
+        content = _read(stream)
+        return SentObject(read_object(content, any_value=True), content.decode())
+
+
+def read_object(content: bytes, *, any_value: bool = False) -> dict[str, object]:
+    """Return the JSON object written in `content`; errors as in the classes, of the second where `any_value`."""
     try:
         text = content.decode()
     except UnicodeDecodeError as error:
         raise Unreadable("body_not_utf8", position=error.start) from error
     try:
         raw = json.loads(
-            text, object_pairs_hook=_Members, parse_float=_decimal, parse_int=_integer, parse_constant=_Unusable
+            text, object_pairs_hook=_Members, parse_float=_decimal, parse_int=_integer, parse_constant=_NoNumber
         )
     except json.JSONDecodeError as error:
         raise Unreadable("json_malformed", line=error.lineno, column=error.colno) from error
@@ -54,7 +81,7 @@ def read_object(content: bytes) -> dict[str, object]:
         raise Unreadable("json_too_deep", max_depth=MAX_DEPTH) from error
     if not isinstance(raw, _Members):
         raise _refusal((), "json_not_an_object")
-    return _object(raw, ())
+    return _Reader(any_value=any_value).read(raw, ())
 
 
 class _Members(list[tuple[str, object]]):
@@ -62,7 +89,13 @@ class _Members(list[tuple[str, object]]):
 
 
 class _Unusable(str):
-    """A number that is not read: NaN, an infinity, or one too long; the text is what was written."""
+    """A number that is not read, being too long; the text is what was written."""
+
+    __slots__ = ()
+
+
+class _NoNumber(_Unusable):
+    """NaN or an infinity, which are no JSON."""
 
     __slots__ = ()
 
@@ -89,36 +122,38 @@ def _integer(literal: str) -> int | _Unusable:
     return int(literal) if len(literal) <= MAX_DIGITS else _Unusable(literal)
 
 
-def _object(members: _Members, path: tuple[str | int, ...]) -> dict[str, object]:
-    if len(path) >= MAX_DEPTH:
-        raise _refusal(path, "json_too_deep", max_depth=MAX_DEPTH)
-    result: dict[str, object] = {}
-    for name, value in members:
-        _check_text(name, path)
-        if name in result:
-            raise _refusal((*path, name), "json_duplicate_key", name=name)
-        result[name] = _value(value, (*path, name))
-    return result
+@dataclass(frozen=True)
+class _Reader:
+    any_value: bool
 
-
-def _value(value: object, path: tuple[str | int, ...]) -> object:
-    if isinstance(value, _Unusable):
-        raise _refusal(path, "json_number_unusable", max_digits=MAX_DIGITS)
-    if isinstance(value, str):
-        _check_text(value, path)
-    elif isinstance(value, _Members):
-        return _object(value, path)
-    elif isinstance(value, list):
+    def read(self, members: _Members, path: tuple[str | int, ...]) -> dict[str, object]:
         if len(path) >= MAX_DEPTH:
             raise _refusal(path, "json_too_deep", max_depth=MAX_DEPTH)
-        return [_value(item, (*path, index)) for index, item in enumerate(value)]
-    return value
+        result: dict[str, object] = {}
+        for name, value in members:
+            self._check_text(name, path)
+            if name in result:
+                raise _refusal((*path, name), "json_duplicate_key", name=name)
+            result[name] = self._value(value, (*path, name))
+        return result
 
+    def _value(self, value: object, path: tuple[str | int, ...]) -> object:
+        if isinstance(value, _NoNumber) or (isinstance(value, _Unusable) and not self.any_value):
+            raise _refusal(path, "json_number_unusable", max_digits=MAX_DIGITS)
+        if isinstance(value, str):
+            self._check_text(value, path)
+        elif isinstance(value, _Members):
+            return self.read(value, path)
+        elif isinstance(value, list):
+            if len(path) >= MAX_DEPTH:
+                raise _refusal(path, "json_too_deep", max_depth=MAX_DEPTH)
+            return [self._value(item, (*path, index)) for index, item in enumerate(value)]
+        return value
 
-def _check_text(text: str, path: tuple[str | int, ...]) -> None:
-    fault = storage_fault(text)
-    if fault is not None:
-        raise _refusal(path, fault)
+    def _check_text(self, text: str, path: tuple[str | int, ...]) -> None:
+        fault = None if self.any_value else storage_fault(text)
+        if fault is not None:
+            raise _refusal(path, fault)
 
 
 def _refusal(path: tuple[str | int, ...], code: str, **facts: object) -> Unreadable:

@@ -14,6 +14,7 @@ REST_FRAMEWORK: dict[str, object] = {
 }
 
 SPECTACULAR_SETTINGS: dict[str, object] = {
+    "PATH_CONVERTER_OVERRIDES": {"key": {"type": "string", "format": "uuid"}},
     "TITLE": "Clearance of refrigerated combinations",
     "DESCRIPTION": (
         "Whether a tractor, a trailer and its cooling unit may roll now, with this load, and still be legal "

@@ -32,14 +32,14 @@ from defects.api.walkarounds.views import WalkaroundView
 urlpatterns: list[URLPattern] = [
     path("points", PointsView.as_view(), name="points"),
     path("walk", WalkView.as_view(), name="walk"),
-    path("walkarounds/<uuid:key>", WalkaroundView.as_view(), name="walkaround"),
-    path("walkarounds/<uuid:key>/photos/<str:sha256>", WalkaroundPhotoView.as_view(), name="walkaround-photo"),
+    path("walkarounds/<key:key>", WalkaroundView.as_view(), name="walkaround"),
+    path("walkarounds/<key:key>/photos/<str:sha256>", WalkaroundPhotoView.as_view(), name="walkaround-photo"),
     path("reports", ReportViewSet.as_view({"get": "list"}), name="reports"),
-    path("reports/<uuid:key>", ReportViewSet.as_view({"get": "retrieve"}), name="report"),
+    path("reports/<key:key>", ReportViewSet.as_view({"get": "retrieve"}), name="report"),
     path("defects", DefectViewSet.as_view({"get": "list"}), name="defects"),
     path("defects/<str:ref>", DefectViewSet.as_view({"get": "retrieve"}), name="defect"),
     path("clearances", ClearanceViewSet.as_view({"get": "list", "post": "create"}), name="clearances"),
-    path("clearances/<uuid:pk>", ClearanceViewSet.as_view({"get": "retrieve"}), name="clearance"),
+    path("clearances/<key:pk>", ClearanceViewSet.as_view({"get": "retrieve"}), name="clearance"),
     path("yard", YardViewSet.as_view({"get": "list"}), name="yard"),
     path("defects/<str:ref>/photos/<str:sha256>", DefectPhotoView.as_view(), name="defect-photo"),
     path("defects/<str:ref>/certify", CertifyView.as_view(), name="defect-certify"),
@@ -49,7 +49,7 @@ urlpatterns: list[URLPattern] = [
     path("defects/<str:ref>/reopen", ReopenView.as_view(), name="defect-reopen"),
     path("defects/<str:ref>/entered-in-error", EnteredInErrorView.as_view(), name="defect-entered-in-error"),
     path("signing-links", SigningLinkViewSet.as_view({"get": "list", "post": "create"}), name="signing-links"),
-    path("signing-links/<uuid:key>", SigningLinkViewSet.as_view({"delete": "destroy"}), name="signing-link"),
+    path("signing-links/<key:key>", SigningLinkViewSet.as_view({"delete": "destroy"}), name="signing-link"),
     path("signing-link", OpenedLinkView.as_view(), name="signing-link-opened"),
     path("signing-link/photos/<str:sha256>", LinkPhotoView.as_view(), name="signing-link-photo"),
     path(
@@ -62,13 +62,13 @@ urlpatterns: list[URLPattern] = [
     path("holds/<str:ref>/lift", LiftView.as_view(), name="hold-lift"),
     path("driver-reviews", DriverReviewsView.as_view(), name="driver-reviews"),
     path("driver-reviews/owed", OwedReviewView.as_view(), name="driver-reviews-owed"),
-    path("driver-reviews/<uuid:key>", DriverReviewView.as_view(), name="driver-review"),
+    path("driver-reviews/<key:key>", DriverReviewView.as_view(), name="driver-review"),
     path("refusals", RefusalViewSet.as_view({"get": "list", "post": "create"}), name="refusals"),
-    path("refusals/<uuid:key>", RefusalViewSet.as_view({"get": "retrieve"}), name="refusal"),
-    path("refusals/<uuid:key>/second-look", SecondLookView.as_view(), name="refusal-second-look"),
+    path("refusals/<key:key>", RefusalViewSet.as_view({"get": "retrieve"}), name="refusal"),
+    path("refusals/<key:key>/second-look", SecondLookView.as_view(), name="refusal-second-look"),
     path("yard-moves", YardMoveViewSet.as_view({"get": "list", "post": "create"}), name="yard-moves"),
     path("limited-moves", LimitedMoveViewSet.as_view({"get": "list", "post": "create"}), name="limited-moves"),
-    path("limited-moves/<uuid:key>/end", EndLimitedMoveView.as_view(), name="limited-move-end"),
+    path("limited-moves/<key:key>/end", EndLimitedMoveView.as_view(), name="limited-move-end"),
     path("loads", LoadViewSet.as_view({"get": "list", "post": "create"}), name="loads"),
     path("loads/<str:ref>", LoadViewSet.as_view({"get": "retrieve", "patch": "partial_update"}), name="load"),
     *(
@@ -76,14 +76,14 @@ urlpatterns: list[URLPattern] = [
         for move in LOAD_MOVES
     ),
     path("loads-at-risk", LoadAtRiskViewSet.as_view({"get": "list"}), name="loads-at-risk"),
-    path("loads-at-risk/<uuid:key>", LoadAtRiskViewSet.as_view({"get": "retrieve"}), name="load-at-risk"),
-    path("loads-at-risk/<uuid:key>/entries", LoadAtRiskViewSet.as_view({"post": "enter"}), name="load-at-risk-enter"),
+    path("loads-at-risk/<key:key>", LoadAtRiskViewSet.as_view({"get": "retrieve"}), name="load-at-risk"),
+    path("loads-at-risk/<key:key>/entries", LoadAtRiskViewSet.as_view({"post": "enter"}), name="load-at-risk-enter"),
     path(
-        "loads-at-risk/<uuid:key>/dispose", LoadAtRiskViewSet.as_view({"post": "dispose"}), name="load-at-risk-dispose"
+        "loads-at-risk/<key:key>/dispose", LoadAtRiskViewSet.as_view({"post": "dispose"}), name="load-at-risk-dispose"
     ),
     path(
         "roadside-inspections", RoadsideViewSet.as_view({"get": "list", "post": "create"}), name="roadside-inspections"
     ),
-    path("roadside-inspections/<uuid:key>", RoadsideViewSet.as_view({"get": "retrieve"}), name="roadside-inspection"),
-    path("roadside-inspections/<uuid:key>/answer", RoadsideViewSet.as_view({"post": "answer"}), name="roadside-answer"),
+    path("roadside-inspections/<key:key>", RoadsideViewSet.as_view({"get": "retrieve"}), name="roadside-inspection"),
+    path("roadside-inspections/<key:key>/answer", RoadsideViewSet.as_view({"post": "answer"}), name="roadside-answer"),
 ]

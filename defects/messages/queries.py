@@ -74,6 +74,19 @@ register("query_catalogue_unknown", _("The phone's list of checks is not one of 
 register("query_site_unknown", _("We have no site {site}."))
 register("query_team_mate_unknown", _("We know nobody called {team_mate}."))
 
+# What was sent itself: `field` is its place there
+register("query_field_unknown", _("{field} is a field that is not known here. It is kept as sent."))
+register("query_field_missing", _("{field} is missing."))
+register("query_field_set_aside", _("{field} cannot be read. It is kept as sent."))
+register("query_field_changed", _("{field} was read as text that can be shown. It is kept as sent."))
+register("query_field_cut", _("{field} is too long. The beginning is shown; all is kept as sent."))
+register("query_list_cut", _("{field} holds too many. What is beyond waits for the foreman."))
+register("query_instant_without_zone", _("{field} lacks its offset. It was read as local time."))
+register("query_instant_out_of_reach", _("{field} cannot be right. The nearest possible time stands."))
+register("query_more_fields_odd", _("{count} more fields could not be read as sent."))
+register("query_nothing_reported", _("There is no report in it."))
+register("query_time_not_given", _("It says no time at which it was done. Walk again."))
+
 register_words(
     "expected",
     {

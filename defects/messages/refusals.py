@@ -6,6 +6,7 @@ from common.messages import register
 
 # Handing in a walk-around
 register("walkaround_differs", _("Another walk-around is on record under this name; nothing was changed."))
+register("unsigned", _("It is not signed. Sign and send it again."))
 register("signed_by_another", _("A walk-around is signed by the person who hands it in."))
 register("walkaround_unknown", _("There is no such walk-around of yours."))
 register("busy", _("Others are writing about these units; send it again."))

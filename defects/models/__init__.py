@@ -6,7 +6,7 @@ from defects.models.dispatch import AnswerFlip, Clearance, Load, LoadAtRisk, Ris
 from defects.models.holds import Hold, LimitedMove, Refusal, SecondLook, YardMove
 from defects.models.links import FirmConfirmation, SigningLink
 from defects.models.roadside import RoadsideInspection, RoadsideViolation
-from defects.models.walkarounds import CatalogueVersion, Measurement, Photo, Report, Walkaround
+from defects.models.walkarounds import CatalogueVersion, Measurement, Photo, Report, SentBody, Walkaround
 
 __all__ = [
     "AnswerFlip",
@@ -28,6 +28,7 @@ __all__ = [
     "RoadsideInspection",
     "RoadsideViolation",
     "SecondLook",
+    "SentBody",
     "Sighting",
     "SigningLink",
     "StandingBar",

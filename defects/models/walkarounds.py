@@ -125,6 +125,20 @@ class Report(Keyed):
         return f"report on {self.given_unit}"
 
 
+class SentBody(models.Model):
+    """What somebody signed in the field, whole, as the phone sent it under its name; kept where it was read otherwise.
+
+    The text is empty once the reports in it were deleted after their days of keeping.
+    """
+
+    id = models.UUIDField(primary_key=True, editable=False)
+    text = models.TextField()
+    received_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"body of {self.id}"
+
+
 class Measurement(Keyed):
     """One measured value at one place, with its unit of measure, for wear trends. Queried values stay out."""
 

@@ -119,7 +119,11 @@ class GivenSignature:
 
 @dataclass(frozen=True, slots=True)
 class Submission:
-    """A whole walk-around as given. Times carry the device's offset; `sent_at` is the device's clock when sending."""
+    """A whole walk-around as given. Times carry the device's offset; `sent_at` is the device's clock when sending.
+
+    `queries` are what was read otherwise than it was sent, and `as_sent` is then the whole text, else empty. Where no
+    time was given at which it was finished, `finished_at` is the nearest thing to it, and not known.
+    """
 
     kind: str
     started_at: datetime
@@ -134,6 +138,9 @@ class Submission:
     coupled: bool | None = None
     conditions: Conditions = field(default_factory=Conditions)
     units_of_others: tuple[GivenUnit, ...] = ()
+    time_given: bool = True
+    queries: tuple[Mapping[str, object], ...] = ()
+    as_sent: str = ""
 
 
 def read_number(text: str) -> Decimal | None:

@@ -45,8 +45,10 @@ def time_of(submission: Submission, received_at: datetime) -> Timing:
             skew = seen
             queries.append("clock_skewed")
     ago = received_at - submission.finished_at - skew
-    known = -SKEW_TOLERATED <= ago <= LONGEST_ON_THE_WAY
-    if ago < -SKEW_TOLERATED:
+    known = submission.time_given and -SKEW_TOLERATED <= ago <= LONGEST_ON_THE_WAY
+    if not submission.time_given:
+        queries.append("time_not_given")
+    elif ago < -SKEW_TOLERATED:
         queries.append("clock_ahead")
     elif not known:
         queries.append("clock_behind")

@@ -25,6 +25,7 @@ def tables() -> Sequence[ExportTable]:
     given = {
         "catalogue-versions": models.CatalogueVersion,
         "walkarounds": models.Walkaround,
+        "sent-bodies": models.SentBody,
         "reports": models.Report,
         "measurements": models.Measurement,
         "photos": models.Photo,

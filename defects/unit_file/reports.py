@@ -4,12 +4,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Prefetch
+from django.db.models import OuterRef, Prefetch, Subquery
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from defects.enums import Leg, Severity, WalkaroundKind
-from defects.models import Certificate, DriverReview, Photo, Report, Sighting
+from defects.models import Certificate, DriverReview, Photo, Report, SentBody, Sighting
 from defects.services.photos import names
 from defects.unit_file.parts import certificate_record, certified, review_record, what_record
 from fleet.unit_file import Asked, Column, Record, Section, Words, add_section
@@ -18,9 +18,14 @@ from fleet.unit_file.sections import CHUNK
 
 
 def read(asked: Asked) -> Iterator[Record]:
-    """Every report on the unit, oldest first, whole as it was signed."""
+    """Every report on the unit, oldest first, whole as it was signed.
+
+    `as_sent` is the text of the whole walk-around where it had to be read otherwise than the phone sent it.
+    """
+    sent = SentBody.objects.filter(pk=OuterRef("walkaround_id")).values("text")
     reports = (
         Report.objects.filter(asked.within("performed_at"), unit=asked.unit)
+        .annotate(as_sent=Subquery(sent[:1]))
         .select_related("walkaround__person", "walkaround__team_mate", "walkaround__site")
         .select_related("signature__signer", "signature__token_owner")
         .prefetch_related(
@@ -31,7 +36,7 @@ def read(asked: Asked) -> Iterator[Record]:
         )
     )
     for report in reports.order_by("performed_at", "pk").iterator(CHUNK):
-        yield _report(report)
+        yield {**_report(report), "as_sent": report.as_sent}
 
 
 def _certificates() -> Any:

@@ -6,6 +6,7 @@ from django.urls import path, register_converter
 from django.urls.resolvers import URLPattern
 
 import fleet.api.schema  # noqa: F401 - describes the sign-in when imported
+from common.api.paths import AnyUuidConverter
 from fleet.api.converters import UnitReferenceConverter
 from fleet.api.table_urls import table_urlpatterns
 from fleet.api.views.any_unit import UnitViewSet
@@ -30,6 +31,7 @@ from fleet.api.views.units import OneKindViewSet
 from fleet.api.views.webhooks import WebhookViewSet
 
 register_converter(UnitReferenceConverter, "unit")
+register_converter(AnyUuidConverter, "key")
 
 READ_AND_ADD: dict[str, Any] = {"get": "list", "post": "create"}
 READ_AND_EDIT: dict[str, Any] = {"get": "retrieve", "patch": "partial_update"}
@@ -44,7 +46,7 @@ def _kind(name: str, view: type[OneKindViewSet]) -> list[URLPattern]:
 
 urlpatterns = [
     path("tokens", TokenViewSet.as_view(READ_AND_ADD), name="tokens"),
-    path("tokens/<uuid:key>", TokenViewSet.as_view({"delete": "destroy"}), name="tokens-one"),
+    path("tokens/<key:key>", TokenViewSet.as_view({"delete": "destroy"}), name="tokens-one"),
     path("me", MeView.as_view(), name="me"),
     path("me/set-password", OwnPasswordView.as_view(), name="me-password"),
     *_kind("tractors", TractorViewSet),
@@ -58,44 +60,44 @@ urlpatterns = [
     *table_urlpatterns,
     path("audit-rehearsals", RehearsalView.as_view(), name="audit-rehearsals"),
     path("couplings", CouplingViewSet.as_view(READ_AND_ADD), name="couplings"),
-    path("couplings/<uuid:key>", CouplingViewSet.as_view({"get": "retrieve"}), name="couplings-one"),
-    path("couplings/<uuid:key>/uncouple", CouplingViewSet.as_view({"post": "uncouple"}), name="couplings-uncouple"),
+    path("couplings/<key:key>", CouplingViewSet.as_view({"get": "retrieve"}), name="couplings-one"),
+    path("couplings/<key:key>/uncouple", CouplingViewSet.as_view({"post": "uncouple"}), name="couplings-uncouple"),
     path("mountings", MountingViewSet.as_view(READ_AND_ADD), name="mountings"),
-    path("mountings/<uuid:key>", MountingViewSet.as_view({"get": "retrieve"}), name="mountings-one"),
-    path("mountings/<uuid:key>/dismount", MountingViewSet.as_view({"post": "dismount"}), name="mountings-dismount"),
+    path("mountings/<key:key>", MountingViewSet.as_view({"get": "retrieve"}), name="mountings-one"),
+    path("mountings/<key:key>/dismount", MountingViewSet.as_view({"post": "dismount"}), name="mountings-dismount"),
     path("meter-readings", MeterReadingViewSet.as_view(READ_AND_ADD), name="meter-readings"),
     path("meter-readings/replacements", MeterReplacementViewSet.as_view(READ_AND_ADD), name="meter-replacements"),
-    path("meter-readings/<uuid:key>", MeterReadingViewSet.as_view({"get": "retrieve"}), name="meter-readings-one"),
+    path("meter-readings/<key:key>", MeterReadingViewSet.as_view({"get": "retrieve"}), name="meter-readings-one"),
     path("people", PersonViewSet.as_view(READ_AND_ADD), name="people"),
-    path("people/<uuid:key>", PersonViewSet.as_view(READ_AND_EDIT), name="people-one"),
-    path("people/<uuid:key>/set-password", PersonViewSet.as_view({"post": "set_password"}), name="people-password"),
-    path("people/<uuid:key>/leave", PersonViewSet.as_view({"post": "leave"}), name="people-leave"),
-    path("people/<uuid:key>/roles", PersonRoleViewSet.as_view({"post": "create"}), name="people-roles"),
-    path("people/<uuid:key>/roles/<uuid:role>/end", PersonRoleViewSet.as_view({"post": "end"}), name="people-role-end"),
+    path("people/<key:key>", PersonViewSet.as_view(READ_AND_EDIT), name="people-one"),
+    path("people/<key:key>/set-password", PersonViewSet.as_view({"post": "set_password"}), name="people-password"),
+    path("people/<key:key>/leave", PersonViewSet.as_view({"post": "leave"}), name="people-leave"),
+    path("people/<key:key>/roles", PersonRoleViewSet.as_view({"post": "create"}), name="people-roles"),
+    path("people/<key:key>/roles/<key:role>/end", PersonRoleViewSet.as_view({"post": "end"}), name="people-role-end"),
     path("qualifications", QualificationViewSet.as_view(READ_AND_ADD), name="qualifications"),
-    path("qualifications/<uuid:key>", QualificationViewSet.as_view({"get": "retrieve"}), name="qualifications-one"),
-    path("qualifications/<uuid:key>/end", QualificationViewSet.as_view({"post": "end"}), name="qualifications-end"),
+    path("qualifications/<key:key>", QualificationViewSet.as_view({"get": "retrieve"}), name="qualifications-one"),
+    path("qualifications/<key:key>/end", QualificationViewSet.as_view({"post": "end"}), name="qualifications-end"),
     path("sites", SiteViewSet.as_view(READ_AND_ADD), name="sites"),
     path("sites/<str:code>", SiteViewSet.as_view(READ_AND_EDIT), name="sites-one"),
     path("sites/<str:code>/close", SiteViewSet.as_view({"post": "close"}), name="sites-close"),
     path("carrier", CarrierView.as_view(), name="carrier"),
     path("policies", PolicyViewSet.as_view(READ_AND_ADD), name="policies"),
     path("documents", DocumentViewSet.as_view(READ_AND_ADD), name="documents"),
-    path("documents/<uuid:key>", DocumentViewSet.as_view(READ_AND_EDIT), name="documents-one"),
-    path("documents/<uuid:key>/replace", DocumentViewSet.as_view({"post": "replace"}), name="documents-replace"),
-    path("documents/<uuid:key>/file", DocumentFileView.as_view(), name="documents-file"),
+    path("documents/<key:key>", DocumentViewSet.as_view(READ_AND_EDIT), name="documents-one"),
+    path("documents/<key:key>/replace", DocumentViewSet.as_view({"post": "replace"}), name="documents-replace"),
+    path("documents/<key:key>/file", DocumentFileView.as_view(), name="documents-file"),
     path("expiries", ExpiryViewSet.as_view({"get": "list"}), name="expiries"),
     path("expiries/feeds", ExpiryFeedViewSet.as_view(READ_AND_ADD), name="expiry-feeds"),
-    path("expiries/feeds/<uuid:key>", ExpiryFeedViewSet.as_view({"delete": "destroy"}), name="expiry-feeds-one"),
+    path("expiries/feeds/<key:key>", ExpiryFeedViewSet.as_view({"delete": "destroy"}), name="expiry-feeds-one"),
     path("expiries/feeds/<str:token>.ics", ExpiryFeedView.as_view(), name="expiry-feeds-read"),
     path("legal-holds", LegalHoldViewSet.as_view(READ_AND_ADD), name="legal-holds"),
-    path("legal-holds/<uuid:key>", LegalHoldViewSet.as_view({"get": "retrieve"}), name="legal-holds-one"),
-    path("legal-holds/<uuid:key>/lift", LegalHoldViewSet.as_view({"post": "lift"}), name="legal-holds-lift"),
+    path("legal-holds/<key:key>", LegalHoldViewSet.as_view({"get": "retrieve"}), name="legal-holds-one"),
+    path("legal-holds/<key:key>/lift", LegalHoldViewSet.as_view({"post": "lift"}), name="legal-holds-lift"),
     path("deletions", DeletionViewSet.as_view({"get": "list"}), name="deletions"),
     path("webhooks", WebhookViewSet.as_view(READ_AND_ADD), name="webhooks"),
-    path("webhooks/<uuid:key>/close", WebhookViewSet.as_view({"post": "close"}), name="webhooks-close"),
+    path("webhooks/<key:key>/close", WebhookViewSet.as_view({"post": "close"}), name="webhooks-close"),
     path("on-call", OnCallViewSet.as_view(READ_AND_ADD), name="on-call"),
-    path("on-call/<uuid:key>/withdraw", OnCallViewSet.as_view({"post": "withdraw"}), name="on-call-withdraw"),
+    path("on-call/<key:key>/withdraw", OnCallViewSet.as_view({"post": "withdraw"}), name="on-call-withdraw"),
     path("notices", NoticeViewSet.as_view({"get": "list"}), name="notices"),
     path("notices/parked-deliveries", ParkedDeliveryViewSet.as_view({"get": "list"}), name="parked-deliveries"),
     path(
@@ -104,11 +106,11 @@ urlpatterns = [
         name="parked-deliveries-retry-all",
     ),
     path(
-        "notices/parked-deliveries/<uuid:key>/retry",
+        "notices/parked-deliveries/<key:key>/retry",
         ParkedDeliveryViewSet.as_view({"post": "retry"}),
         name="parked-deliveries-retry",
     ),
-    path("notices/<uuid:key>", NoticeViewSet.as_view({"get": "retrieve"}), name="notices-one"),
-    path("notices/<uuid:key>/acknowledge", NoticeViewSet.as_view({"post": "acknowledge"}), name="notices-acknowledge"),
-    path("notices/<uuid:key>/snooze", NoticeViewSet.as_view({"post": "snooze"}), name="notices-snooze"),
+    path("notices/<key:key>", NoticeViewSet.as_view({"get": "retrieve"}), name="notices-one"),
+    path("notices/<key:key>/acknowledge", NoticeViewSet.as_view({"post": "acknowledge"}), name="notices-acknowledge"),
+    path("notices/<key:key>/snooze", NoticeViewSet.as_view({"post": "snooze"}), name="notices-snooze"),
 ]

@@ -2,16 +2,18 @@
 
 import json
 from collections.abc import Mapping, Sequence
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
 from rest_framework.test import APIClient
 
 from common import clock
+from common.api.field_bodies import read_field_body
 from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
 from defects.api.walkarounds.bodies import WalkaroundBody
+from defects.api.walkarounds.reading import Sent, submission_of
 from defects.selectors.receipts import Receipt
 from defects.services.walkarounds import submit_walkaround
 from fixtures.scenario.walking import whole_walk
@@ -103,11 +105,11 @@ def hand_in(username: str, walk: Mapping[str, Any], key: UUID | None = None, *, 
 
 def hand_in_as(actor: Person, walk: Mapping[str, Any], key: UUID | None = None, *, now: datetime) -> Receipt:
     """The same of a person who is given."""
-    given = WalkaroundBody(data=walk)
-    given.is_valid(raise_exception=True)
+    read = read_field_body(WalkaroundBody, walk, lambda: UTC)
+    sent = Sent(sha256_hex(canonical_json(walk)), json.dumps(walk), now)
     return submit_walkaround(
         walkaround_id=key or uuid7(),
-        submission=given.submission(sha256_hex(canonical_json(walk))),
+        submission=submission_of(read, sent),
         actor=actor,
         now=now,
     )

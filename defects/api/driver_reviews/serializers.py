@@ -2,7 +2,7 @@
 
 from rest_framework import serializers
 
-from common.api.fields import InstantField, TextField, Uuid7Field
+from common.api.fields import InstantField, TextField, UuidField
 from common.api.serializers import StrictSerializer
 from defects.api.signatures import OwnSignatureIn
 from defects.enums import CertificateKind, DefectState, Severity, WalkaroundKind
@@ -14,7 +14,7 @@ MAX_UNITS = 8
 class ReviewBody(StrictSerializer):
     """One signing act for all units of the combination. Name exactly the reports and certificates that are owed."""
 
-    id = Uuid7Field(help_text="made by the phone; sent again, it gives the same review")
+    id = UuidField(help_text="made by the phone; sent again, it gives the same review")
     units = serializers.ListField(child=UnitRefField(), allow_empty=False, max_length=MAX_UNITS)
     reports = serializers.ListField(child=serializers.UUIDField(), max_length=200)
     certificates = serializers.ListField(child=serializers.UUIDField(), max_length=200)

@@ -2,7 +2,7 @@
 
 from rest_framework import serializers
 
-from common.api.fields import InstantField, Sha256Field, TextField, Uuid7Field
+from common.api.fields import InstantField, Sha256Field, TextField, UuidField
 from common.api.serializers import StrictSerializer
 from defects.api.signatures import OwnSignatureIn
 from fleet.api.serializers.names import PersonName, UnitName, UnitRefField
@@ -13,7 +13,7 @@ REFUSAL_STATES = ("waiting", "looked_at")
 class RefusalBody(StrictSerializer):
     """A driver's refusal of a unit."""
 
-    id = Uuid7Field(help_text="made by the phone; sent again, it gives the same refusal")
+    id = UuidField(help_text="made by the phone; sent again, it gives the same refusal")
     unit = UnitRefField()
     reason = TextField(max_length=2000, multiline=True)
     defects = serializers.ListField(

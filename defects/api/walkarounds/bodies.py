@@ -1,28 +1,16 @@
-"""The body of a walk-around as a phone sends it: its form is strict, its values are left for the rules to query."""
-
-from typing import Any
+"""The body of a walk-around as a phone sends it. What does not fit its form is kept and queried, never refused."""
 
 from rest_framework import serializers
 
 from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField
 from common.api.serializers import StrictSerializer
 from defects.enums import WalkaroundKind
-from defects.rules.facts import Conditions
-from defects.rules.submission import (
-    GivenCheck,
-    GivenFault,
-    GivenLook,
-    GivenMeter,
-    GivenReport,
-    GivenSignature,
-    GivenUnit,
-    Submission,
-)
 from fleet.enums import SignatureMethod, UnitKind
 
 MAX_CHECKS = 400
 MAX_REPORTS = 8
 MAX_LEGS = 40
+"""Far more than a combination has. An answer or a report beyond stands as a fault to be graded, see `reading`."""
 
 
 class CorrectionBody(StrictSerializer):
@@ -100,7 +88,7 @@ class SignatureBody(StrictSerializer):
     """The driver's signature: `shown` is the sentence that stood above it."""
 
     method = serializers.ChoiceField(choices=SignatureMethod.choices)
-    signed_at = InstantField(any_clock=True)
+    signed_at = InstantField()
     shown = TextField(max_length=1000, multiline=True)
     device = TextField(max_length=80, required=False, allow_blank=True)
     signer = TextField(max_length=64, required=False, allow_blank=True, help_text="only to say it is the one signed in")
@@ -113,19 +101,21 @@ class ConditionsBody(StrictSerializer):
     raining = FlagField(required=False, help_text="rain or snow")
     loaded = FlagField(required=False)
     cold_load = FlagField(required=False)
-    fuel_needed_gal = DecimalString(max_digits=6, decimal_places=1, required=False)
+    fuel_needed_gal = DecimalString(max_digits=6, decimal_places=1, min_value=0, required=False)
 
 
 class WalkaroundBody(StrictSerializer):
     """A whole walk-around. `sent_at` is the device's clock at this sending, by which a wrong clock is put right.
 
-    What goes with it is refused only where it cannot be read; a text left empty is one that was not given.
+    This is what is read as it was meant. What differs from it is kept and queried all the same, whatever stands in it:
+    refused is only a body that is not JSON, too large, unsigned, or signed by another. A text left empty, and null, is
+    one that was not given.
     """
 
     kind = serializers.ChoiceField(choices=WalkaroundKind.choices)
-    started_at = InstantField(any_clock=True)
-    finished_at = InstantField(any_clock=True)
-    sent_at = InstantField(any_clock=True, required=False)
+    started_at = InstantField()
+    finished_at = InstantField()
+    sent_at = InstantField(required=False)
     catalogue = Sha256Field(required=False)
     site = TextField(max_length=24, required=False, allow_blank=True)
     team_mate = TextField(max_length=64, required=False, allow_blank=True)
@@ -134,46 +124,3 @@ class WalkaroundBody(StrictSerializer):
     units_of_others = serializers.ListField(child=UnitBody(), required=False, max_length=4)
     reports = serializers.ListField(child=ReportBody(), allow_empty=False, max_length=MAX_REPORTS)
     signature = SignatureBody()
-
-    def submission(self, body_hash: str) -> Submission:
-        """The validated body as frozen values."""
-        given: dict[str, Any] = self.validated_data
-        return Submission(
-            kind=given["kind"],
-            started_at=given["started_at"],
-            finished_at=given["finished_at"],
-            sent_at=given.get("sent_at"),
-            catalogue=given.get("catalogue", ""),
-            site=given.get("site", ""),
-            team_mate=given.get("team_mate", ""),
-            coupled=given.get("coupled"),
-            conditions=Conditions(**given.get("conditions", {}), coupled=given.get("coupled"), walk_kind=given["kind"]),
-            units_of_others=tuple(GivenUnit(**unit) for unit in given.get("units_of_others", ())),
-            reports=tuple(_report(report) for report in given["reports"]),
-            signature=GivenSignature(**given["signature"]),
-            body_hash=body_hash,
-        )
-
-
-def _report(given: dict[str, Any]) -> GivenReport:
-    return GivenReport(
-        unit=given["unit"],
-        checks=tuple(_check(check) for check in given.get("checks", ())),
-        faults=tuple(
-            GivenFault(**{**fault, "photos": tuple(fault.get("photos", ()))}) for fault in given.get("faults", ())
-        ),
-        meters=tuple(GivenMeter(**meter) for meter in given.get("meters", ())),
-        looked_at=tuple(GivenLook(**look) for look in given.get("looked_at", ())),
-    )
-
-
-def _check(given: dict[str, Any]) -> GivenCheck:
-    correction = given.get("correction", {})
-    rest = {name: value for name, value in given.items() if name not in {"correction", "photos"}}
-    return GivenCheck(
-        **rest,
-        corrected_what=correction.get("what", ""),
-        corrected_by=correction.get("by", ""),
-        corrected_photo=correction.get("photo", ""),
-        photos=tuple(given.get("photos", ())),
-    )

@@ -6,16 +6,19 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import status
 from rest_framework.response import Response
 
+from common.api.field_bodies import read_field_body
+from common.api.parsers import FieldJSONParser
 from common.canonical import canonical_json, sha256_hex
 from common.errors import NotFound
-from common.ids import uuid7_time
+from defects.api.field_zones import zone_of
 from defects.api.walkarounds.bodies import WalkaroundBody
+from defects.api.walkarounds.reading import Sent, submission_of
 from defects.api.walkarounds.receipts import ReceiptOut, receipt_body
 from defects.models import Walkaround
 from defects.selectors.receipts import stored_receipt
 from defects.services.walkarounds import submit_walkaround
 from fleet.api.base import ServiceView
-from fleet.api.parsed import parsed
+from fleet.api.parsed import sent_object
 from fleet.api.requests import ServiceRequest
 from fleet.enums import Role
 
@@ -26,6 +29,7 @@ SENT_AT = "sent_at"
 class WalkaroundView(ServiceView):
     """One walk-around, named by the phone that made it."""
 
+    parser_classes = (FieldJSONParser,)
     roles = {
         "put": frozenset({Role.DRIVER, Role.TRAINER, Role.MECHANIC, Role.FOREMAN}),
         "get": frozenset({Role.DRIVER, Role.TRAINER, Role.MECHANIC, Role.FOREMAN, Role.COMPLIANCE, Role.AUDITOR}),
@@ -38,14 +42,20 @@ class WalkaroundView(ServiceView):
         responses={201: ReceiptOut, 200: ReceiptOut},
     )
     def put(self, request: ServiceRequest, key: UUID) -> Response:
-        """201 with the receipt; 200 with the same receipt, marked as replayed, when it is known already."""
-        if uuid7_time(key) is None:
-            raise NotFound("not_found")
-        body = parsed(WalkaroundBody, request)
-        signed = {name: value for name, value in body.initial_data.items() if name != SENT_AT}
+        """201 with the receipt; 200 with the same receipt, marked as replayed, when it is known already.
+
+        Refused is only what is not JSON (a name twice in one object included), larger than 1 MiB or nested more than
+        32 levels deep, unsigned, signed by another person, or another body under the name. Whatever else differs from
+        this description is kept and queried: unknown fields and words, long texts, numbers for texts, nulls, instants
+        without an offset or off the calendar.
+        """
+        sent = sent_object(request)
+        signed = {name: value for name, value in sent.items() if name != SENT_AT}
+        read = read_field_body(WalkaroundBody, sent, lambda: zone_of(sent.get("site")))
+        body_hash = sha256_hex(canonical_json(signed))
         receipt = submit_walkaround(
             walkaround_id=key,
-            submission=body.submission(sha256_hex(canonical_json(signed))),
+            submission=submission_of(read, Sent(body_hash, sent.text, request.now)),
             actor=request.person,
             now=request.now,
         )

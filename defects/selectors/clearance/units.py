@@ -29,11 +29,13 @@ from defects.rules.clearance import (
     UnitFacts,
     WalkFact,
 )
-from defects.rules.vocabulary import Answer, Bars, PartGroup, Severity, Standing, UnitKind
+from defects.rules.vocabulary import Answer, Bars, NotReached, PartGroup, Severity, Standing, UnitKind
 from defects.selectors.clearance.fact_row import FactRow
 from defects.selectors.clearance.papers import papers_of, span_of
 from fleet.models import Unit
 
+QUERIED = "queried"
+"""Why something is not known that was answered: its answer must be looked at."""
 STROKE = "brakes.service.pushrod-stroke"
 PERIODIC_INSPECTION = "periodic_inspection"
 
@@ -200,10 +202,16 @@ def _not_reached(walks: Sequence[dict[str, Any]], catalogue: Catalogue) -> Itera
             continue
         point = catalogue.get(check["point"])
         group = PartGroup.GENERAL if point is None else point.part_group
-        why = check.get("reason", "other") if check["answer"] == "not_reached" else "queried"
+        why = _why(check)
         if (group, why) not in seen:
             seen.add((group, why))
             yield NotReachedFact(group, why, _instant(at))
+
+
+def _why(check: dict[str, Any]) -> str:
+    """Why it is not known: the reason given for not reaching it, where that is a word we know."""
+    reason = str(check.get("reason", NotReached.OTHER)) if check["answer"] == Answer.NOT_REACHED else QUERIED
+    return reason if reason in set(NotReached) else QUERIED
 
 
 def _place(check: dict[str, Any]) -> tuple[str, str]:

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from common import messages
-from common.messages import Message
+from common.messages import Message, word_or_itself
 from defects.rules.catalogue import Catalogue
 from defects.rules.clearance import Code, EndsWhen
 from defects.rules.naming import NamedFault
@@ -88,7 +88,7 @@ def _words(prefix: str, code: str, row: Mapping[str, Any], reader: Reader) -> st
         facts["places"] = [_on_unit(place, language) for place in facts["places"]]
     for name in ("why", "area"):
         if name in facts:
-            facts[name] = Message(f"{name}_{facts[name]}")
+            facts[name] = word_or_itself(name, facts[name])
     return reader.says(f"{prefix}_{code}", **facts)
 
 

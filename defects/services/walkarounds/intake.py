@@ -6,7 +6,7 @@ from datetime import datetime
 from uuid import UUID
 
 from common.clock import day_in_zone
-from defects.models import Measurement, Report, Walkaround
+from defects.models import Measurement, Report, SentBody, Walkaround
 from defects.rules.assess import Assessment, Circumstances, assess_report, unassessed, without_unmeasured
 from defects.rules.catalogue import Catalogue
 from defects.rules.facts import UnitFacts
@@ -89,7 +89,7 @@ def take_in(intake: Intake) -> Receipt:
     known = defects_of(scene.units.values(), [assessment for _, assessment in judged], timing.performed_at)
     looking = Looking(walked(submission, timing, particulars, on, scene.units.values()), facts, known)
     assessed = _reports(walkaround, _measured_again(judged, known, catalogue), looking, meter_queries)
-    _store(walkaround, assessed)
+    _store(walkaround, assessed, submission.as_sent)
     finder = Finder(actor, timing.performed_at, catalogue, now)
     found = store_findings(assessed, known, finder)
     corrections = corrections_of(assessed, known)
@@ -247,9 +247,11 @@ def _reports(
     return reports
 
 
-def _store(walkaround: Walkaround, assessed: list[tuple[Report, Assessment]]) -> None:
+def _store(walkaround: Walkaround, assessed: list[tuple[Report, Assessment]], as_sent: str) -> None:
     walkaround.signature.save(force_insert=True)
     walkaround.save(force_insert=True)
+    if as_sent:
+        SentBody.objects.create(id=walkaround.pk, text=as_sent, received_at=walkaround.received_at)
     Report.objects.bulk_create([report for report, _ in assessed])
     measured = measurements_of(assessed)
     if measured:

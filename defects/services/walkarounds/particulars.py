@@ -30,7 +30,10 @@ class Particulars:
 
 def particulars_of(submission: Submission, timing: Timing, in_force: Catalogue) -> Particulars:
     """Look up what a walk-around names, in a statement each where it names something."""
-    queried: list[Queried] = [{"code": code, "facts": {}} for code in timing.queries]
+    queried: list[Queried] = [dict(query) for query in submission.queries]
+    queried += [{"code": code, "facts": {}} for code in timing.queries]
+    if not submission.reports:
+        queried.append({"code": "nothing_reported", "facts": {}})
     named = in_force if submission.catalogue == in_force.content_hash else None
     catalogues = [in_force]
     if named is None and submission.catalogue:

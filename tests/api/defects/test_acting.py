@@ -322,16 +322,13 @@ def test_owed_for_no_unit_of_ours__refused(device: Device, query: str) -> None:
     assert (answer.status_code, codes(answer)) == (400, [("unit", "unit_unknown")])
 
 
-def test_review_named_by_no_uuid7__refused(device: Device) -> None:
-    body = {
-        "id": "5f6d2d6e-4c2b-4a55-9f0c-1de1b9d3a111",
-        "units": ["LR-46"],
-        "reports": [],
-        "certificates": [],
-        "signature": signature(),
-    }
-    answer = device("sol").post("driver-reviews", body)
-    assert (answer.status_code, codes(answer)) == (422, [("/id", "not_uuid7")])
+@pytest.mark.parametrize("key", ["5f6d2d6e-4c2b-4a55-9f0c-1de1b9d3a111", "5F6D2D6E-4C2B-1A55-9F0C-1DE1B9D3A111"])
+def test_review_named_by_any_uuid__signed_once_under_it(device: Device, key: str) -> None:
+    body = {"id": key, "units": ["LR-46"], "reports": [], "certificates": [], "signature": signature()}
+    for _ in range(2):
+        answer = device("sol").post("driver-reviews", body)
+        assert (answer.status_code, answer.json()["id"]) == (201, key.lower())
+    assert device("sol").get(f"driver-reviews/{key}").status_code == 200
 
 
 # Refusals

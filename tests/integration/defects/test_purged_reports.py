@@ -10,7 +10,7 @@ from pytest_django import Settings
 
 from common.errors import NotFound
 from defects.api.reports.words import report_body
-from defects.models import Photo, Report
+from defects.models import Photo, Report, SentBody
 from defects.rules.submission import GivenCheck
 from defects.services.photos import Sent, keep_walkaround_photo
 from defects.unit_file.reports import nothing_found
@@ -68,6 +68,20 @@ def test_past_its_days__lists_and_files_gone_row_signature_and_hashes_there(yard
     assert "deleted after their days of keeping" in nothing_found(
         {"checks": [], "checks_schema": after["checks_schema"]}
     )
+
+
+def test_text_as_sent__stays_as_long_as_a_report_in_it_and_changes_in_nothing_else(yard: Yard) -> None:
+    report, _ = walk_with_photo(yard, sent(jpeg()))
+    body = SentBody.objects.create(id=report.walkaround_id, text='{"kind": "moonwalk"}', received_at=yard.now)
+    for change in ({"text": ""}, {"text": "other"}, {"received_at": DAY_AFTER}):
+        with pytest.raises(DatabaseError), transaction.atomic():
+            SentBody.objects.filter(pk=body.pk).update(**change)
+
+    purge_records(now=DAY_AFTER - DAY)
+    assert SentBody.objects.get().text == body.text
+    purge_records(now=DAY_AFTER)
+
+    assert SentBody.objects.get().text == ""
 
 
 def test_defect_still_open__its_report_and_photo_stay_whole(yard: Yard) -> None:

@@ -11,33 +11,20 @@ import pytest
 from django.db import IntegrityError, OperationalError, connections, transaction
 
 from common import clock
-from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
-from defects.api.walkarounds.bodies import WalkaroundBody
 from defects.models import Defect, Hold, Report, Sighting, Walkaround
 from defects.selectors.companions import Companions, companions_of
 from defects.selectors.receipts import Receipt
-from defects.services.walkarounds import intake, scene, submit, submit_walkaround
+from defects.services.walkarounds import intake, scene, submit
 from defects.services.walkarounds.intake import Intake
 from fleet.models import CoolingUnitDetails, Mounting, Unit, UnitChain
 from fleet.services.history import Beside, Ledger, lock_units
 from fleet.services.mountings import dismount, mount
 from tests.support.ninefold import person
 from tests.support.unlocked import read_only
-from tests.support.walks import body, check
+from tests.support.walks import body, check, hand_in
 
 pytestmark = pytest.mark.usefixtures("ninefold_committed")
-
-
-def hand_in(username: str, walk: dict[str, Any], key: UUID | None = None) -> Any:
-    given = WalkaroundBody(data=walk)
-    given.is_valid(raise_exception=True)
-    return submit_walkaround(
-        walkaround_id=key or uuid7(),
-        submission=given.submission(sha256_hex(canonical_json(walk))),
-        actor=person(username),
-        now=clock.now(),
-    )
 
 
 def together(*runs: Callable[[], Any]) -> list[Any]:

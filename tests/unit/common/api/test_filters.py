@@ -158,12 +158,22 @@ def test_value_that_is_not_allowed__each_parameter_named(
         "2199-12-31T00:00:01Z",
         "0001-01-01T00:00:00%2B14:00",
         "9999-12-31T23:59:59-14:00",
+        "2026-11-30T06:00:00",
+        "2026-W48-1T06:00:00Z",
+        "2026-11-30T06:00:00%2B0600",
+        "\uff12026-11-30T06:00:00Z",
+        "2026-11-30",
     ],
 )
 def test_instant_that_is_none_or_out_of_reach__refused(client: Client, given: str) -> None:
     found = client.get(f"/people?left_since={given}", headers=ANA).json()
     assert (found["status"], found["code"]) == (400, "invalid_parameter")
     assert [(error["parameter"], error["code"]) for error in found["errors"]] == [("left_since", "not_an_instant")]
+
+
+@pytest.mark.parametrize("given", ["2026-11-24t06:11:00z", "2026-11-24T06:11:00.123456789Z"])
+def test_instant_in_any_spelling_of_rfc_3339__the_same_as_in_a_body(client: Client, given: str) -> None:
+    assert client.get(f"/people?left_since={given}", headers=ANA).status_code == 200
 
 
 @pytest.mark.parametrize("given", ["2026-11-25T06:10:00%2B23:59", "2026-11-24T06:11:00Z"])

@@ -10,7 +10,7 @@ from drf_spectacular.validation import validate_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField, Uuid7Field, WholeField
+from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField, UuidField, WholeField
 from common.api.pagination import CursorPagination
 from common.api.permissions import ANONYMOUS, ANY_ROLE
 from common.api.problem_schema import sort_document
@@ -23,7 +23,7 @@ from tests.support.callers import HeaderAuthentication
 class Reading(StrictSerializer):
     """One value of each kind."""
 
-    id = Uuid7Field()
+    id = UuidField()
     note = TextField(max_length=20)
     sealed = FlagField()
     miles = WholeField()
