@@ -128,6 +128,7 @@ FACTS: Mapping[str, object] = {
     "reported": DAY,
     "reported_by": "Iris Quade",
     "reports": [UUID],
+    "reserve_gal": 5,
     "retired_on": DAY,
     "retry_after": 5,
     "road_test_at": LATER,

@@ -90,6 +90,9 @@ VARIANTS: dict[str, Template] = {
     ),
     "expected": _("Expected to end at {expected_at}."),
     f"{Code.FOOD_DEFECT}_put_right": _("{unit}: {what}. No food, cold or dry. {put_right}, then answer it again."),
+    f"{Code.FUEL_TO_ADD}_with_reserve": _(
+        "{unit}: add {add_gal} gallons of fuel. The carrier keeps {reserve_gal} gallons in reserve."
+    ),
     f"{Code.FUEL_TO_ADD}_beyond_tank": _(
         "{unit}: fill its tank, and plan to fill it again on the way: {add_gal} gallons are wanting."
     ),

@@ -124,6 +124,7 @@ POLICIES: Mapping[str, PolicyKey] = {
     "small_carrier_lift": PolicyKey(_flag, default=False, not_by="foreman"),
     "clearance_buffer_hours": PolicyKey(_whole(0, 168), 24),
     "walk_valid_hours": PolicyKey(_whole(1, 168), 24),
+    "fuel_reserve_gal": PolicyKey(_whole(0, 100), 5),
     "catalogue_tightening": PolicyKey(_objects, []),
     "paper_conditions": PolicyKey(_paper_conditions, {}),
     "states_run": PolicyKey(_states, []),

@@ -39,6 +39,7 @@ class FactsOut(serializers.Serializer[Any]):
     area = serializers.CharField(required=False)
     walked_at = InstantField(required=False)
     add_gal = serializers.IntegerField(required=False)
+    reserve_gal = serializers.IntegerField(required=False, help_text="what the carrier keeps in the tank")
     more_than_the_tank_holds = serializers.BooleanField(required=False)
     units = serializers.ListField(child=serializers.CharField(), required=False)
     limit_on = serializers.DateField(required=False, help_text="last day that the repair may wait")

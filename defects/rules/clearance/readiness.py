@@ -72,14 +72,14 @@ def judge_fuel(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
     before_leaving = max(asking.leave - at, timedelta(0)) if fuel.running else timedelta(0)
     spare = level - reserve - burn * _hours(before_leaving + asking.duration)
     if spare < 0:
-        _ask_for_fuel(unit.ref, fuel, level, ceil(-spare), findings)
+        _ask_for_fuel(unit.ref, fuel, ceil(-spare), asking.policy.fuel_reserve_gal, findings)
     elif fuel.running and burn > 0:
         _note_when_fuel_falls_short(unit.ref, max(asking.leave, at), spare / burn, findings)
 
 
-def _ask_for_fuel(unit: str, fuel: FuelFact, level: Fraction, gallons: int, findings: Findings) -> None:
-    too_much = fuel.tank_gal is not None and level + gallons > Fraction(fuel.tank_gal)
-    facts = (("add_gal", gallons), ("more_than_the_tank_holds", too_much))
+def _ask_for_fuel(unit: str, fuel: FuelFact, gallons: int, reserve: int, findings: Findings) -> None:
+    full = fuel.tank_gal is not None and fuel.level_gal is not None and fuel.level_gal + gallons > fuel.tank_gal
+    facts = (("add_gal", gallons), ("reserve_gal", reserve), ("more_than_the_tank_holds", full))
     findings.step(Code.FUEL_TO_ADD, unit, EndsWhen.FUEL_ADDED, facts, since=fuel.at)
 
 

@@ -102,7 +102,7 @@ class ClearancePolicy:
     document_margin: timedelta = timedelta(days=1)
     walk_valid_for: timedelta = timedelta(hours=24)
     reading: Reading = Reading.BY_DAY
-    fuel_reserve_gal: Decimal = Decimal(5)
+    fuel_reserve_gal: int = 5
     small_carrier: bool = False
     half_brake_counts: bool = False
     required_areas: frozenset[PartGroup] = REPORT_GROUPS

@@ -69,9 +69,11 @@ class Ground:
         decided = {key: self.standing.policies.get(key, known.default) for key, known in POLICIES.items()}
         margin: Any = decided["clearance_buffer_hours"]
         walk: Any = decided["walk_valid_hours"]
+        reserve: Any = decided["fuel_reserve_gal"]
         return ClearancePolicy(
             document_margin=timedelta(hours=margin),
             walk_valid_for=timedelta(hours=walk),
+            fuel_reserve_gal=reserve,
             reading=PaperReading(str(decided["periodic_inspection_reading"])),
             small_carrier=bool(decided["small_carrier_lift"]),
         )

@@ -70,9 +70,15 @@ def _variant(row: Mapping[str, Any]) -> str:
         return "_without_limit"
     if code == Code.FOOD_DEFECT and row["ends_when"] == EndsWhen.ANSWERED_AGAIN:
         return "_put_right"
-    if code == Code.FUEL_TO_ADD and facts["more_than_the_tank_holds"]:
-        return "_beyond_tank"
+    if code == Code.FUEL_TO_ADD:
+        return _fuel_variant(facts)
     return "_queried" if code == Code.AREA_NOT_REACHED and facts["why"] == QUERIED else ""
+
+
+def _fuel_variant(facts: Mapping[str, Any]) -> str:
+    if facts["more_than_the_tank_holds"]:
+        return "_beyond_tank"
+    return "_with_reserve" if facts.get("reserve_gal") else ""
 
 
 def _words(prefix: str, code: str, row: Mapping[str, Any], reader: Reader) -> str:

@@ -191,4 +191,4 @@ class CoolingUnitOut(AnyUnitOut):
 
     tank_gal = serializers.DecimalField(6, 1, source="cooling_unit.tank_gal", allow_null=True)
     unusable_gal = serializers.DecimalField(4, 1, source="cooling_unit.unusable_gal")
-    burn_gal_per_h = serializers.DecimalField(4, 2, source="cooling_unit.burn_gal_per_h", allow_null=True)
+    burn_gal_per_h = serializers.DecimalField(5, 3, source="cooling_unit.burn_gal_per_h", allow_null=True)

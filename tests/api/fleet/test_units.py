@@ -67,6 +67,13 @@ def test_actuator_with_its_marks__is_kept_and_the_walk_shows_the_stroke_that_fol
     assert codes(refused) == [("/axles/0/chamber_type", "axle_chamber_not_of_actuator")]
 
 
+def test_fuel_rate__is_kept_with_three_decimals(desk: Caller) -> None:
+    added = desk.post("cooling-units", {"number": "CU-41", "burn_gal_per_h": "0.875"})
+    assert (added.status_code, added.json()["burn_gal_per_h"]) == (201, "0.875")
+    refused = desk.post("cooling-units", {"number": "CU-42", "burn_gal_per_h": "0.8755"})
+    assert refused.status_code == 422
+
+
 def test_maker_values_of_the_governor__are_kept(desk: Caller) -> None:
     added = desk.post("tractors", {"number": "NL-11", "governor_cut_in_psi": 70, "governor_cut_out_psi": 145})
     assert (added.status_code, added.json()["governor_cut_in_psi"], added.json()["governor_cut_out_psi"]) == (

@@ -1,6 +1,7 @@
 """Clearance over stored rows: the load, the cold, the walk, the fuel, and what the driver still has to do."""
 
 import datetime as dt
+from decimal import Decimal
 
 import pytest
 from django.db import IntegrityError, transaction
@@ -318,10 +319,33 @@ def test_fuel__gallons_to_add_for_the_trip_with_reserve_and_what_cannot_be_used(
     dock.load("L-1")
     dock.load("L-2", "dry")
     step = reason(dock.ask(load="L-1", hours=40), "fuel_to_add")
-    assert step["facts"] == {"add_gal": 7, "more_than_the_tank_holds": False}
+    assert step["facts"] == {"add_gal": 7, "reserve_gal": 5, "more_than_the_tank_holds": False}
     assert reason(dock.ask(load="L-1", hours=120), "fuel_to_add")["facts"]["more_than_the_tank_holds"] is True
     assert dock.ask(load="L-1", hours=26).answer == "nothing_known_against"
     assert dock.ask(load="L-2", hours=40).answer == "nothing_known_against"
+
+
+def test_fuel_reserve__is_the_carriers_and_shown_with_what_is_to_be_added(dock: Dock) -> None:
+    dock.walk((dock.cooling_unit, [fuel_check("20")]))
+    dock.load("L-1")
+    decide("fuel_reserve_gal", 12, dock.yard["vera"])
+    answered = dock.ask(load="L-1", hours=40)
+    assert reason(answered, "fuel_to_add")["facts"] == {
+        "add_gal": 14,
+        "reserve_gal": 12,
+        "more_than_the_tank_holds": False,
+    }
+
+
+def test_fuel_rate_of_three_decimals__counts_to_the_last_one(dock: Dock) -> None:
+    """20 gallons less 7 that stay last 40 hours at 0.325 an hour, and not at 0.326."""
+    dock.walk((dock.cooling_unit, [fuel_check("20")]))
+    dock.load("L-1")
+    rate = CoolingUnitDetails.objects.filter(unit=dock.cooling_unit)
+    rate.update(burn_gal_per_h=Decimal("0.325"))
+    assert dock.ask(load="L-1", hours=40).answer == "nothing_known_against"
+    rate.update(burn_gal_per_h=Decimal("0.326"))
+    assert reason(dock.ask(load="L-1", hours=40), "fuel_to_add")["facts"]["add_gal"] == 1
 
 
 def test_fuel_across_the_change_of_the_clocks__elapsed_hours_count(dock: Dock) -> None:

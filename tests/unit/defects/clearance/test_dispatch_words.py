@@ -76,6 +76,11 @@ def test_words_of_what_is_more_than_plain() -> None:
     assert worded("fuel_to_add", add_gal=60, more_than_the_tank_holds=True)[0] == (
         "LR-46: fill its tank, and plan to fill it again on the way: 60 gallons are wanting."
     )
+    assert worded("fuel_to_add", add_gal=7, reserve_gal=5, more_than_the_tank_holds=False) == [
+        "LR-46: add 7 gallons of fuel. The carrier keeps 5 gallons in reserve.",
+        "LR-46: añada 7 galones de combustible. El transportista guarda 5 galones de reserva.",
+    ]
+    assert worded("fuel_to_add", add_gal=7, more_than_the_tank_holds=False)[0] == "LR-46: add 7 gallons of fuel."
     assert worded("area_not_reached", area="tires", why="queried")[0] == (
         "LR-46: tires: an answer of the walk-around cannot be used. Look again."
     )

@@ -262,7 +262,9 @@ def test_fuel_before_a_forty_hour_trip_across_the_change_of_clocks__gallons_to_a
     asked = snapshot(as_of=leave, units=units, trip=TripFact(leave, arrive), policy=ClearancePolicy())
     steps = [reason for reason in answer_clearance(asked).reasons if reason.code is Code.FUEL_TO_ADD]
     # 40 h at 0.8 gal/h are 32; with 5 in reserve and 2 unusable 39; 18.75 are there; 20.25 more, in whole gallons 21.
-    assert [dict(step.facts) for step in steps] == [{"add_gal": 21, "more_than_the_tank_holds": False}]
+    assert [dict(step.facts) for step in steps] == [
+        {"add_gal": 21, "reserve_gal": 5, "more_than_the_tank_holds": False}
+    ]
     full = replace(fuel, level_gal=Decimal(39))
     enough = replace(asked, units=combination(cooling={"fuel": full}))
     assert Code.FUEL_TO_ADD not in {reason.code for reason in answer_clearance(enough).reasons}
@@ -275,13 +277,13 @@ def test_fuel_before_a_forty_hour_trip_across_the_change_of_clocks__gallons_to_a
 def test_more_fuel_than_the_tank_holds__said() -> None:
     fuel = FuelFact(NOW, Decimal(40), Decimal(6), Decimal(50))
     step = answer_clearance(with_units(cooling={"fuel": fuel})).reasons[0]
-    assert dict(step.facts) == {"add_gal": 25, "more_than_the_tank_holds": True}
+    assert dict(step.facts) == {"add_gal": 25, "reserve_gal": 5, "more_than_the_tank_holds": True}
 
 
 def test_fuel_that_just_fills_the_tank__not_more_than_it_holds() -> None:
     fuel = FuelFact(NOW, Decimal(40), Decimal("4.5"), Decimal(50))
     step = answer_clearance(with_units(cooling={"fuel": fuel})).reasons[0]
-    assert dict(step.facts) == {"add_gal": 10, "more_than_the_tank_holds": False}
+    assert dict(step.facts) == {"add_gal": 10, "reserve_gal": 5, "more_than_the_tank_holds": False}
 
 
 @pytest.mark.parametrize("fuel", [FuelFact(NOW, None, Decimal("0.5")), FuelFact(NOW, Decimal(40), None)])
