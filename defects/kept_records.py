@@ -38,6 +38,7 @@ register_kept(
         "limited_move_ended",
         "second_look",
         "signing_link_made",
+        "test_repeated",
         "unit_refused",
         "yard_move",
     ),

@@ -40,7 +40,7 @@ DEFECTS = TransitionTable(
         *_staying("supersede", (DEFERRED, CERTIFIED), SHOP, ("statement", "signature")),
         *_staying("grade", (REPORTED, IN_REPAIR), FOREMAN, ("severity", "bars", "standing")),
         *_staying("regrade", OPEN, FOREMAN, ("severity", "bars", "reason")),
-        Transition("enter_in_error", frozenset(OPEN), ENTERED_IN_ERROR, FOREMAN, ("reason",)),
+        Transition("enter_in_error", frozenset(OPEN), ENTERED_IN_ERROR, FOREMAN, ("reason", "signature")),
         Transition("reopen", frozenset({CERTIFIED}), REPORTED, SHOP, ("reason",)),
         # A closed defect stays closed: what comes back is a new one, linked to it.
         *_staying("reopen", (CLOSED,), SHOP, ("reason",)),
@@ -81,6 +81,7 @@ ALLOW_LIMITED_MOVE = FOREMAN
 MOVE_IN_YARD = SHOP | {"driver"}
 PLACE_HOLD = frozenset({"foreman", "compliance"})
 """Who may place a hold that no finding places."""
+REPEAT_TEST = SHOP | {"driver", "trainer"}
 CONFIRM_FIRM = frozenset({"foreman", "compliance", "dispatch"})
 """Who may confirm an outside firm: whoever is there to ring it up, at night dispatch."""
 

@@ -107,6 +107,7 @@ class SignaturePurpose(TextChoices):
     CERTIFICATE = "certificate", _("certificate")
     REVIEW = "review", _("driver review")
     LIFT = "lift", _("lifting of a hold")
+    IN_ERROR = "in_error", _("entered in error")
     REFUSAL = "refusal", _("refusal")
     DISPOSITION = "disposition", _("disposition of food")
     ROADSIDE_ANSWER = "answer", _("answer to an officer's report")

@@ -10,6 +10,7 @@ from defects.api.defects.actions import (
     GradeView,
     RegradeView,
     ReopenView,
+    RepeatedTestView,
     SupersedeView,
 )
 from defects.api.defects.views import DefectViewSet
@@ -47,6 +48,7 @@ urlpatterns: list[URLPattern] = [
     path("defects/<str:ref>/grade", GradeView.as_view(), name="defect-grade"),
     path("defects/<str:ref>/regrade", RegradeView.as_view(), name="defect-regrade"),
     path("defects/<str:ref>/reopen", ReopenView.as_view(), name="defect-reopen"),
+    path("defects/<str:ref>/repeated-tests", RepeatedTestView.as_view(), name="defect-repeated-tests"),
     path("defects/<str:ref>/entered-in-error", EnteredInErrorView.as_view(), name="defect-entered-in-error"),
     path("signing-links", SigningLinkViewSet.as_view({"get": "list", "post": "create"}), name="signing-links"),
     path("signing-links/<key:key>", SigningLinkViewSet.as_view({"delete": "destroy"}), name="signing-link"),

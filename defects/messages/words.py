@@ -29,6 +29,7 @@ MISSING: dict[str, Template] = {
 EVIDENCE: dict[str, Template] = {
     "photo": _("a photo"),
     "measurement": _("a measurement"),
+    "repeated_test": _("the test repeated by another qualified person"),
     "statement": _("a statement in words"),
 }
 

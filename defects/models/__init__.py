@@ -1,6 +1,6 @@
 """The tables of what drivers find and what bars a unit, one file for each theme."""
 
-from defects.models.certificates import Certificate, DriverReview
+from defects.models.certificates import Certificate, DriverReview, EntryInError, RepeatedTest
 from defects.models.defects import Defect, Sighting
 from defects.models.dispatch import AnswerFlip, Clearance, Load, LoadAtRisk, RiskEntry, StandingBar
 from defects.models.holds import Hold, LimitedMove, Refusal, SecondLook, YardMove
@@ -15,6 +15,7 @@ __all__ = [
     "Clearance",
     "Defect",
     "DriverReview",
+    "EntryInError",
     "FirmConfirmation",
     "Hold",
     "LimitedMove",
@@ -23,6 +24,7 @@ __all__ = [
     "Measurement",
     "Photo",
     "Refusal",
+    "RepeatedTest",
     "Report",
     "RiskEntry",
     "RoadsideInspection",

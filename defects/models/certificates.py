@@ -23,6 +23,9 @@ class Certificate(Keyed):
     measurement = models.ForeignKey(
         "defects.Measurement", null=True, blank=True, on_delete=models.PROTECT, related_name="certificates"
     )
+    repeated_test = models.ForeignKey(
+        "defects.RepeatedTest", null=True, blank=True, on_delete=models.PROTECT, related_name="certificates"
+    )
     photo_sha256 = models.CharField(max_length=64, blank=True, default="")
     corrected_on_the_spot = models.BooleanField(default=False)
     agent_reason = models.TextField(blank=True, default="")
@@ -56,6 +59,55 @@ class Certificate(Keyed):
 
     def __str__(self) -> str:
         return f"{self.kind} for {self.defect_id}"
+
+
+class RepeatedTest(Keyed):
+    """A test that somebody repeated at an open defect, where no picture shows the repair. Never changed."""
+
+    defect = models.ForeignKey("defects.Defect", on_delete=models.PROTECT, related_name="repeated_tests")
+    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="repeated_tests")
+    passed = models.BooleanField()
+    note = models.TextField(blank=True, default="")
+    tested_at = models.DateTimeField()
+    recorded_at = models.DateTimeField()
+
+    class Meta:
+        indexes = (models.Index(fields=("defect", "-tested_at"), name="repeated_test_of_defect"),)
+
+    def __str__(self) -> str:
+        return f"test at {self.defect_id}"
+
+
+class EntryInError(Keyed):
+    """A foreman's signed word that a defect never was one, with who showed it and how. Never changed."""
+
+    defect = models.OneToOneField("defects.Defect", on_delete=models.PROTECT, related_name="entry_in_error")
+    reason = models.TextField()
+    signature = models.OneToOneField("fleet.Signature", on_delete=models.PROTECT, related_name="entry_in_error")
+    shown_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="errors_shown")
+    measurement = models.ForeignKey(
+        "defects.Measurement", null=True, blank=True, on_delete=models.PROTECT, related_name="entries_in_error"
+    )
+    repeated_test = models.ForeignKey(
+        RepeatedTest, null=True, blank=True, on_delete=models.PROTECT, related_name="entries_in_error"
+    )
+    photo_sha256 = models.CharField(max_length=64, blank=True, default="")
+    entered_at = models.DateTimeField()
+
+    class Meta:
+        verbose_name_plural = "entries in error"
+
+    def __str__(self) -> str:
+        return f"error in entry of {self.defect_id}"
+
+    @property
+    def shown_how(self) -> str:
+        """By what it was shown: a measurement, a test repeated, a photo, or a look."""
+        if self.measurement_id is not None:
+            return "measurement"
+        if self.repeated_test_id is not None:
+            return "repeated_test"
+        return "photo" if self.photo_sha256 else "look"
 
 
 class DriverReview(Keyed):

@@ -2,16 +2,40 @@
 
 from dataclasses import dataclass
 
+from defects.rules.facts import Observer
+from defects.rules.fieldwork import Method
 from defects.rules.points import Point
 from defects.rules.severity import bars_rank, rank
-from defects.rules.vocabulary import FREIGHT, Evidence, Severity, System
+from defects.rules.vocabulary import FREIGHT, Evidence, Severity, System, Who
 
 BRAKE_WORK = frozenset({"brakes_repair", "brakes_adjust"})
 
 
-def evidence_for(point: Point | None) -> Evidence:
-    """What proves a repair at a point; a fault told in free text is proven by a photo."""
-    return Evidence.PHOTO if point is None else point.evidence
+WALKS = frozenset({"driver", "trainer", "mechanic", "foreman"})
+"""Whose word counts at a point that is no mechanic's."""
+
+TRIED_OUT = frozenset({Method.OPERATE, Method.ROAD_TEST, Method.TIMED_TEST, Method.FEEL, Method.LISTEN})
+"""What no picture shows."""
+
+
+def evidence_for(point: Point | None, *, grave: bool) -> Evidence:
+    """What proves a repair at a point; a fault told in free text is proven by a photo.
+
+    A `grave` fault, one that says or said do not move, is never proven by a sentence alone: where the point asks no
+    more, by the test repeated, or by a photo where there is something to be seen or a driver puts it right.
+    """
+    if point is None:
+        return Evidence.PHOTO
+    if point.evidence is not Evidence.STATEMENT or not grave:
+        return point.evidence
+    return Evidence.REPEATED_TEST if point.method in TRIED_OUT and not point.correctable else Evidence.PHOTO
+
+
+def word_counts(point: Point | None, observer: Observer) -> bool:
+    """Whether a person's word that all is well counts at a point, as on a walk-around."""
+    if point is None or point.who is not Who.MECHANIC:
+        return not WALKS.isdisjoint(observer.roles)
+    return observer.qualified or (point.for_trained_drivers and observer.trained)
 
 
 @dataclass(frozen=True, slots=True)

@@ -244,6 +244,7 @@ class Evidence(StrEnum):
 
     MEASUREMENT = "measurement"
     PHOTO = "photo"
+    REPEATED_TEST = "repeated_test"
     STATEMENT = "statement"
 
 

@@ -9,8 +9,10 @@ from django.db.models.functions import Coalesce
 
 from common.errors import NotFound
 from common.ids import lookup_of
-from defects.models import Certificate, Defect, Hold, Photo, Report, Sighting
+from defects.models import Certificate, Defect, EntryInError, Hold, Photo, RepeatedTest, Report, Sighting
 from defects.rules.catalogue import Catalogue
+from defects.rules.certifying import evidence_for
+from defects.rules.vocabulary import Evidence, Severity
 
 
 def defect_rows() -> QuerySet[Defect]:
@@ -31,6 +33,7 @@ def with_shown_version(rows: QuerySet[Defect]) -> QuerySet[Defect]:
         + _count(Hold, "defect", lifted_at__isnull=False)
         + _count(Defect, "comeback_of")
         + _count(Photo, "defect")
+        + _count(RepeatedTest, "defect")
     )
 
 
@@ -75,10 +78,12 @@ class DefectPage:
     comebacks: Sequence[int]
     photos_of_reports: Sequence[tuple[UUID, str]]
     photos: Sequence[str]
+    tests: Sequence[RepeatedTest]
+    entry: EntryInError | None
 
 
 def defect_page(defect: Defect) -> DefectPage:
-    """Read what hangs on a defect, in six statements.
+    """Read what hangs on a defect, in eight statements.
 
     `photos_of_reports` are (walk-around, SHA-256) as the signed reports name them; `photos` are stored on the defect.
     """
@@ -102,7 +107,9 @@ def defect_page(defect: Defect) -> DefectPage:
         for sha256 in photos_named(sighting.report, defect)
     )
     stored = Photo.objects.filter(defect=defect).order_by("received_at", "pk").values_list("original_id", flat=True)
-    return DefectPage(defect, sightings, certificates, holds, comebacks, list(of_reports), list(stored))
+    tests = list(RepeatedTest.objects.filter(defect=defect).select_related("person").order_by("tested_at", "pk"))
+    entry = EntryInError.objects.filter(defect=defect).select_related("signature__signer", "shown_by").first()
+    return DefectPage(defect, sightings, certificates, holds, comebacks, list(of_reports), list(stored), tests, entry)
 
 
 def photos_named(report: Report, defect: Defect) -> list[str]:
@@ -116,6 +123,19 @@ def photos_named(report: Report, defect: Defect) -> list[str]:
             if "corrected_photo" in check:
                 named.append(check["corrected_photo"])
     return named
+
+
+def evidence_of(defect: Defect, catalogue: Catalogue) -> Evidence:
+    """What proves a repair of a defect: more than words if it says do not move, or a hold was ever placed for it.
+
+    Costs a statement only where words would be enough otherwise.
+    """
+    point = catalogue.get(defect.point)
+    evidence = evidence_for(point, grave=True)
+    if evidence is evidence_for(point, grave=False):
+        return evidence
+    grave = defect.severity == Severity.DO_NOT_MOVE or Hold.objects.filter(defect=defect).exists()
+    return evidence_for(point, grave=grave)
 
 
 def is_photo_of(defect: Defect, sha256: str) -> bool:

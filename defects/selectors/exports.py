@@ -14,6 +14,8 @@ NOT_GIVEN_OUT = frozenset({"SigningLink"})
 UNITS: Mapping[str, Combinable] = {
     "sightings": unit_name("defect__unit"),
     "certificates": unit_name("defect__unit"),
+    "repeated-tests": unit_name("defect__unit"),
+    "entries-in-error": unit_name("defect__unit"),
     "second-looks": unit_name("refusal__unit"),
     "load-at-risk-entries": unit_name("risk__trailer"),
 }
@@ -33,6 +35,8 @@ def tables() -> Sequence[ExportTable]:
         "sightings": models.Sighting,
         "holds": models.Hold,
         "certificates": models.Certificate,
+        "repeated-tests": models.RepeatedTest,
+        "entries-in-error": models.EntryInError,
         "firm-confirmations": models.FirmConfirmation,
         "driver-reviews": models.DriverReview,
         "refusals": models.Refusal,

@@ -67,11 +67,16 @@ def observer_of(roles: frozenset[str], scopes: frozenset[str]) -> ObserverOf:
     """How one person with those roles and qualification scopes stands to each point."""
 
     def observe(point: Point | None) -> Observer:
-        scope = None if point is None else _SCOPE_OF_SYSTEM.get(point.system)
+        scope = scope_asked(point)
         qualified = "mechanic" in roles if scope is None else str(scope) in scopes
         return Observer(roles=roles, qualified=qualified, trained=Scope.UNDER_VEHICLE in scopes)
 
     return observe
+
+
+def scope_asked(point: Point | None) -> Scope | None:
+    """The qualification that a judgement at a point asks for; None where none particular is."""
+    return None if point is None else _SCOPE_OF_SYSTEM.get(point.system)
 
 
 def scopes_of(person: UUID, on: date) -> frozenset[str]:

@@ -33,7 +33,9 @@ def defects_under(hold: Hold) -> list[Defect]:
 
     Those of an officer's order are all on the notice, as far as they are on this unit.
     """
-    rows = Defect.objects.select_related("unit", "current_certificate__signature__signer", "current_certificate__link")
+    rows = Defect.objects.select_related(
+        "unit", "current_certificate__signature__signer", "current_certificate__link", "entry_in_error__signature"
+    )
     rows = rows.prefetch_related("worked_by", "current_certificate__worked_by")
     if hold.kind == HoldKind.OFFICER:
         noted = RoadsideViolation.objects.filter(inspection=hold.roadside_id, unit=hold.unit_id).values("defect_id")

@@ -5,22 +5,15 @@ from uuid import UUID
 
 from django.db import transaction
 
-from common.errors import Conflict, Invalid
+from common.errors import Conflict
 from defects.enums import CertificateKind, DefectState
-from defects.models import Certificate, Measurement
-from defects.rules.certifying import GradedFinding, evidence_for, may_be_dismissed
-from defects.rules.vocabulary import Evidence
+from defects.models import Certificate
+from defects.rules.certifying import GradedFinding, may_be_dismissed
 from defects.selectors.reviews import review_will_close
 from defects.services.cases import Case, on_standing_order, open_case
-from defects.services.certificates import (
-    Statement,
-    newest_measurement,
-    proof_of_repair,
-    refuse_signer,
-    refuse_unknown_photo,
-    write_certificate,
-)
+from defects.services.certificates import refuse_signer, write_certificate
 from defects.services.deferrals import refuse_limit
+from defects.services.evidence import Proof, Statement, newest_measurement, proof_of_repair, shown_otherwise
 from defects.services.remeasured import within_limits
 from defects.signals import defects_certified
 from fleet.models import Person
@@ -92,14 +85,12 @@ def _begin(case: Case, action: str, statement: Statement) -> None:
     refuse_signer(case, statement)
 
 
-def _dismissal(case: Case, statement: Statement) -> Measurement | None:
+def _dismissal(case: Case, statement: Statement) -> Proof:
     defect = case.defect
     if on_standing_order(defect):
         raise Conflict("on_officers_order", defect=defect.number)
     refuse_limit(case, statement.until)
-    if evidence_for(case.point) is Evidence.PHOTO and not statement.photo:
-        raise Invalid("certificate_without_evidence", pointer="/photo", evidence="photo")
-    refuse_unknown_photo(case, statement)
+    test = shown_otherwise(case, statement, CertificateKind.REPAIR_UNNECESSARY)
     newest = newest_measurement(case, statement)
     within = newest is not None and within_limits(case, newest)
     finding = GradedFinding(defect.severity, defect.bars, defect.regulation_severity)
@@ -107,7 +98,7 @@ def _dismissal(case: Case, statement: Statement) -> Measurement | None:
         raise Conflict(
             "dismissal_refused", severity=defect.severity, regulation=defect.regulation_severity, rule=defect.rule
         )
-    return newest
+    return Proof(newest, test)
 
 
 def _end(case: Case, certificate: Certificate) -> None:

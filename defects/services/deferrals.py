@@ -14,7 +14,7 @@ from common.transitions import SYSTEM
 from defects.enums import CertificateKind, DefectState
 from defects.models import Defect
 from defects.services.cases import Case
-from defects.services.certificates import Until
+from defects.services.evidence import Until
 from defects.transitions import DEFECTS
 from fleet.enums import MeterKind, ReadingState
 from fleet.models import MeterReading

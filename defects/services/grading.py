@@ -28,7 +28,7 @@ from defects.services.cases import (
     put_load_at_risk,
     refuse_second_open_fault,
 )
-from defects.services.certificates import measured_since
+from defects.services.evidence import measured_since
 from defects.services.remeasured import within_limits
 from defects.signals import defects_reported
 from fleet.models import Person, Unit

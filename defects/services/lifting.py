@@ -1,24 +1,29 @@
 """Lifting a hold: when what it waits for is repaired, by a foreman who had no part in the repair. Nobody overrides."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
 
+from common.clock import day_in_zone
 from common.errors import Conflict, FieldProblem, Invalid, NotAllowed, NotFound, PreconditionFailed
 from defects.enums import CertificateKind, DefectState, HoldKind
-from defects.models import Defect, Hold
+from defects.models import Defect, EntryInError, Hold, Measurement, Photo
+from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.holds import defects_under, hold_rows, hold_state, hold_version, photo_awaited
 from defects.selectors.signing_links import firm_to_confirm
+from defects.services.shop import Measured, refuse_past_limit
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from defects.services.telling_of_lifts import tell_of_lift_elsewhere
 from defects.transitions import HOLDS
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
-from fleet.selectors.policies import standing_policies
+from fleet.selectors.policies import Standing, standing_policies
 from fleet.services.history import lock_units
 
+ENTERED_IN_ERROR = "entered_in_error"
+"""The flag of a lift of what was not repaired but entered in error."""
 SAME_PERSON = "same_person"
 """The flag of a lift by one who had a part in the repair, which only a carrier too small for two may allow."""
 
@@ -33,7 +38,8 @@ def lift_hold(
     placed without a defect, with a reason. An officer's order lifts only when every repair on the notice for this
     unit is done (396.9(c)(2)). Raises NotFound `hold_unknown`; PreconditionFailed `version_changed`; those of the
     table; Conflict `repairs_outstanding` and `photo_not_arrived` (fact `defects`), `firm_not_confirmed` (fact `firms`),
-    `order_without_repairs`; NotAllowed `second_person_lifts`, `sign_yourself`.
+    `order_without_repairs`, `new_evidence_needed`; NotAllowed `second_person_lifts`, `in_error_by_another`,
+    `sign_yourself`.
     """
     unit = Hold.objects.filter(pk=hold_id).values_list("unit_id", flat=True).first()
     if unit is None:
@@ -94,21 +100,54 @@ def _refuse_unrepaired(hold: Hold, under: Sequence[Defect], reason: str) -> None
         raise Invalid("required_fields_missing", problems=[FieldProblem("/reason", "required")])
 
 
-def _flag(under: Iterable[Defect], actor: Person, now: datetime) -> str:
-    """Empty as a rule; the flag where the carrier's policy lets one who had a part in the repair lift."""
-    if all(actor.pk not in _workers(defect) for defect in under):
-        return ""
-    if not standing_policies(now=now).policies.get("small_carrier_lift", False):
-        raise NotAllowed("second_person_lifts")
-    return SAME_PERSON
+def _flag(under: Sequence[Defect], actor: Person, now: datetime) -> str:
+    """What a reader should know of the lift; empty as a rule.
+
+    Whoever had a part in what ended a defect lifts only where the carrier's policy says that it is too small for two,
+    and then something new must show it: Conflict `new_evidence_needed`.
+    """
+    own = [defect for defect in under if actor.pk in _had_a_part(defect)]
+    in_error = [defect for defect in under if defect.state == DefectState.ENTERED_IN_ERROR]
+    if own:
+        standing = standing_policies(now=now)
+        if not standing.policies.get("small_carrier_lift", False):
+            raise NotAllowed("in_error_by_another" if own == in_error else "second_person_lifts")
+        lacking = [defect.number for defect in own if not _shown_anew(defect, standing)]
+        if lacking:
+            raise Conflict("new_evidence_needed", defects=lacking)
+    flags = {SAME_PERSON: own, ENTERED_IN_ERROR: in_error}
+    return ", ".join(flag for flag, defects in flags.items() if defects)
 
 
-def _workers(defect: Defect) -> set[UUID]:
-    """Who worked on the defect, and who signed or entered that it was repaired."""
-    workers = {person.pk for person in defect.worked_by.all()}
-    certificate = defect.current_certificate
+def _had_a_part(defect: Defect) -> set[UUID]:
+    """Who worked on the defect, who signed or entered that it was repaired, and who entered it in error."""
+    people = {person.pk for person in defect.worked_by.all()}
+    certificate, entry = defect.current_certificate, _entry_of(defect)
     if certificate is not None:
-        signature = certificate.signature
-        workers |= {person.pk for person in certificate.worked_by.all()}
-        workers |= {signature.signer_id, signature.token_owner_id}
-    return workers
+        people |= {person.pk for person in certificate.worked_by.all()}
+        people |= {certificate.signature.signer_id, certificate.signature.token_owner_id}
+    if entry is not None:
+        people.add(entry.signature.signer_id)
+    return people
+
+
+def _shown_anew(defect: Defect, standing: Standing) -> bool:
+    """Whether a photo came, or a value within the limits was measured, after what ended the defect was signed."""
+    certificate, entry = defect.current_certificate, _entry_of(defect)
+    since = certificate.recorded_at if certificate is not None else entry.entered_at if entry is not None else None
+    if since is None:
+        return False
+    if Photo.objects.filter(defect=defect, received_at__gt=since).exists():
+        return True
+    series = Measurement.objects.filter(unit=defect.unit_id, point=defect.point, place=defect.place)
+    newest = series.filter(measured_at__gt=since).order_by("-measured_at", "-pk").first()
+    if newest is None:
+        return False
+    catalogue, day = catalogue_in_force(standing.policies), day_in_zone(newest.measured_at, standing.zone)
+    shown = Measured(newest.value, newest.unit_of_measure, newest.measured_at)
+    refuse_past_limit(defect, shown, catalogue, day, "/measured")
+    return True
+
+
+def _entry_of(defect: Defect) -> EntryInError | None:
+    return getattr(defect, "entry_in_error", None)

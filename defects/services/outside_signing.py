@@ -11,8 +11,8 @@ from common.errors import FieldProblem, Invalid
 from defects.models import Certificate, Defect, Photo, SigningLink
 from defects.selectors.companions import trailers_beside
 from defects.services.cases import open_case_as_it_is
-from defects.services.certificates import Statement
 from defects.services.certify import repaired
+from defects.services.evidence import Statement
 from defects.services.photos import Sent, keep_defect_photo
 from defects.services.shop import Measured
 from defects.services.signing import Signing

@@ -8,9 +8,11 @@ from zoneinfo import ZoneInfo
 from django.db import transaction
 
 from common.canonical import canonical_json, sha256_hex
+from common.clock import day_in_zone
 from common.errors import Conflict, Invalid, NotAllowed, NotFound
 from defects.models import Defect, Refusal, SecondLook
 from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.facts import scope_asked
 from defects.selectors.refusals import refusal_state
 from defects.selectors.words import what_of_defect
 from defects.services.refusal_copies import Copy, write_copy
@@ -83,7 +85,8 @@ def refuse_unit(
 def look_again(*, refusal_id: UUID, finding: str, looked_at: datetime, actor: Person, now: datetime) -> SecondLook:
     """Record what a second qualified person found; the unit may be offered again, as far as nothing else bars it.
 
-    NotFound `refusal_unknown`; those of the table; NotAllowed `second_person_looks` for whoever refused; Invalid
+    NotFound `refusal_unknown`; those of the table; NotAllowed `second_person_looks` for whoever refused,
+    `not_qualified_to_look` (fact `needs`) for who lacks the qualification that a refused defect asks for; Invalid
     `looked_before_refusal`, `instant_in_future`.
     """
     found = Refusal.objects.filter(pk=refusal_id).values_list("unit_id", flat=True).first()
@@ -94,6 +97,7 @@ def look_again(*, refusal_id: UUID, finding: str, looked_at: datetime, actor: Pe
     REFUSALS.resolve("second_look", refusal_state(refusal), actor.current_roles, {"finding": finding.strip()})
     if actor.pk == refusal.person_id:
         raise NotAllowed("second_person_looks")
+    _refuse_unqualified(refusal, actor, now)
     if looked_at > now:
         raise Invalid("instant_in_future", pointer="/looked_at")
     if looked_at < refusal.refused_at:
@@ -112,6 +116,16 @@ def look_again(*, refusal_id: UUID, finding: str, looked_at: datetime, actor: Pe
     tell_of_second_look(look, now=now)
     ledger.write(now=now)
     return look
+
+
+def _refuse_unqualified(refusal: Refusal, actor: Person, now: datetime) -> None:
+    standing = standing_policies(now=now)
+    catalogue = catalogue_in_force(standing.policies)
+    asked = {scope_asked(catalogue.get(defect.point)) for defect in refusal.defects.all()}
+    held = actor.scopes_on(day_in_zone(now, standing.zone))
+    lacking = sorted(scope for scope in asked if scope is not None and scope not in held)
+    if lacking:
+        raise NotAllowed("not_qualified_to_look", needs=[str(scope.label) for scope in lacking])
 
 
 def _known(refusal_id: UUID, content: object, actor: Person) -> Refusal | None:

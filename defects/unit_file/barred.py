@@ -11,6 +11,12 @@ from fleet.unit_file import Asked, Column, Record, Section, Words, add_section
 from fleet.unit_file.names import person_record, signature_record
 from fleet.unit_file.sections import CHUNK
 
+LIFT_FLAGS = {
+    "same_person": gettext_lazy("Lifted by one who had a part in the repair."),
+    "entered_in_error": gettext_lazy("Lifted because a defect was entered in error."),
+}
+"""What a flag of a lift means."""
+
 
 def read_holds(asked: Asked) -> Iterator[Record]:
     """Every hold that stood in the days asked for."""
@@ -40,7 +46,8 @@ def hold_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     placed = f"{words.instant(record['placed_at'])}\n{words.person(record['placed_by'])}"
     lifted = words.signature(record["lift_signature"]) if record["lifted_at"] else _("stands")
     reason = f"{words.choice(HoldKind, record['kind'])}\n{record['reason']}"
-    yield str(record["number"]), reason, placed, "\n".join(filter(None, (lifted, record["lift_reason"])))
+    flagged = [str(LIFT_FLAGS[flag]) for flag in record["lift_flag"].split(", ") if flag]
+    yield str(record["number"]), reason, placed, "\n".join(filter(None, (lifted, record["lift_reason"], *flagged)))
 
 
 def read_refusals(asked: Asked) -> Iterator[Record]:

@@ -7,10 +7,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from defects.enums import DefectState, Severity, SightingHow, Standing
-from defects.models import Certificate, Defect, DriverReview, Photo, Report, Sighting
+from defects.models import Certificate, Defect, DriverReview, EntryInError, Photo, RepeatedTest, Report, Sighting
 from defects.unit_file.parts import certificate_record, certified, review_record, what_record
 from fleet.unit_file import Asked, Column, Record, Section, Words, add_section
-from fleet.unit_file.names import person_record
+from fleet.unit_file.names import person_record, signature_record
 from fleet.unit_file.sections import CHUNK
 
 
@@ -19,8 +19,13 @@ def read_defects(asked: Asked) -> Iterator[Record]:
     sightings = Sighting.objects.select_related("person").order_by("seen_at", "pk")
     defects = (
         Defect.objects.filter(asked.running("found_at", "closed_at"), unit=asked.unit)
-        .select_related("found_by", "comeback_of", "roadside")
-        .prefetch_related(Prefetch("sightings", sightings), Prefetch("photos", Photo.objects.order_by("pk")))
+        .select_related("found_by", "comeback_of", "roadside", "entry_in_error__shown_by")
+        .select_related("entry_in_error__signature__signer", "entry_in_error__signature__token_owner")
+        .prefetch_related(
+            Prefetch("sightings", sightings),
+            Prefetch("photos", Photo.objects.order_by("pk")),
+            Prefetch("repeated_tests", RepeatedTest.objects.select_related("person").order_by("tested_at", "pk")),
+        )
     )
     for defect in defects.order_by("number").iterator(CHUNK):
         yield {
@@ -59,7 +64,28 @@ def read_defects(asked: Asked) -> Iterator[Record]:
                 }
                 for sighting in defect.sightings.all()
             ],
+            "repeated_tests": [
+                {
+                    "person": person_record(test.person),
+                    "passed": test.passed,
+                    "tested_at": test.tested_at,
+                    "note": test.note,
+                }
+                for test in defect.repeated_tests.all()
+            ],
+            "entered_in_error": _entry(getattr(defect, "entry_in_error", None)),
         }
+
+
+def _entry(entry: EntryInError | None) -> Record | None:
+    if entry is None:
+        return None
+    return {
+        "reason": entry.reason,
+        "signature": signature_record(entry.signature),
+        "shown_by": person_record(entry.shown_by),
+        "shown_how": entry.shown_how,
+    }
 
 
 def defect_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
@@ -72,15 +98,17 @@ def defect_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     ]
     state = words.choice(DefectState, record["state"])
     closed = words.instant(record["closed_at"])
+    error = record["entered_in_error"]
+    ended = "" if error is None else f"{words.signature(error['signature'])}\n{error['reason']}"
     said = "\n".join(filter(None, (words.either(record["what"]), record["source"])))
-    yield str(record["number"]), said, grade, "\n".join(found), "\n".join(filter(None, (state, closed)))
+    yield str(record["number"]), said, grade, "\n".join(found), "\n".join(filter(None, (state, closed, ended)))
 
 
 def read_certificates(asked: Asked) -> Iterator[Record]:
     """Every certificate of the days asked for, superseded ones too."""
     certificates = (
         Certificate.objects.filter(asked.within("certified_at"), defect__unit=asked.unit)
-        .select_related("defect", "signature__signer", "signature__token_owner", "measurement")
+        .select_related("defect", "signature__signer", "signature__token_owner", "measurement", "repeated_test__person")
         .prefetch_related("worked_by")
     )
     for certificate in certificates.order_by("certified_at", "pk").iterator(CHUNK):
@@ -93,6 +121,12 @@ def certificate_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     said = [record["statement"]]
     if after := words.measured(record["measured_after"]):
         said.append(_("measured afterwards: {value}").format(value=after))
+    if record["firm"]:
+        said.append(_("signed by a link for {firm}").format(firm=record["firm"]))
+    if record["brake_evidence"]:
+        said.append(_("evidence of qualification for brakes kept by: {who}").format(who=record["brake_evidence"]))
+    if test := record["repeated_test"]:
+        said.append(_("test repeated by {name}").format(name=words.person(test["person"])))
     if record["corrected_on_the_spot"]:
         said.append(_("put right on the spot"))
     if record["agent_reason"]:

@@ -33,6 +33,14 @@ def certificate_record(certificate: Certificate) -> Mapping[str, object]:
         if after is None
         else {"value": after.value, "unit_of_measure": after.unit_of_measure, "measured_at": after.measured_at},
         "photo": certificate.photo_sha256,
+        "firm": certificate.firm,
+        "brake_evidence": certificate.brake_evidence,
+        "repeated_test": None
+        if certificate.repeated_test is None
+        else {
+            "person": person_record(certificate.repeated_test.person),
+            "tested_at": certificate.repeated_test.tested_at,
+        },
         "corrected_on_the_spot": certificate.corrected_on_the_spot,
         "agent_reason": certificate.agent_reason,
         "limit_on": certificate.limit_on,

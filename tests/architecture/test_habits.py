@@ -41,6 +41,7 @@ FACTS = {
     "POST /loads/{ref}/put-into-trailer",
     "POST /loads/{ref}/transload",
     "POST /refusals/{key}/second-look",
+    "POST /defects/{ref}/repeated-tests",
     "POST /notices/{key}/acknowledge",
     "POST /notices/{key}/snooze",
 }

@@ -12,6 +12,7 @@ from tests.support.walks import body, check, client, put, stroke
 
 STROKE = "brakes.service.pushrod-stroke"
 TURN_LAMPS = "lamps.trailer.turn"
+PLATE_LAMP = "lamps.trailer.plate"
 TRAILER = "LR-46"
 MINUTE = timedelta(minutes=1)
 
@@ -38,8 +39,8 @@ def held_stroke(username: str = "iris", value: str = "2.31", *, number: str = TR
 
 
 def lamp_out(username: str = "iris", *, number: str = TRAILER) -> Defect:
-    """A turn lamp out, as a driver reports it."""
-    found = walk_in(username, [check(TURN_LAMPS, "left", "defect")], number=number)["units"][0]["found"]
+    """The plate's lamp out, as a driver reports it: a statement proves its repair."""
+    found = walk_in(username, [check(PLATE_LAMP, "", "defect")], number=number)["units"][0]["found"]
     return Defect.objects.get(pk=found[0]["id"])
 
 
@@ -91,12 +92,9 @@ class Hand:
         return self.send(f"/api/v1/defects/{defect.number}", action, given, tag)
 
     def certify(self, defect: Defect, **given: Any) -> Any:
-        """Certify it repaired unless a kind is given."""
-        return self.do(
-            defect,
-            "certify",
-            {"kind": "repaired", "statement": "Slack adjuster replaced", "signature": signature(), **given},
-        )
+        """Certify it repaired, by oneself, unless a kind is given."""
+        said = {"kind": "repaired", "statement": "Slack adjuster replaced", "signature": signature()}
+        return self.do(defect, "certify", {**said, "worked_by": [str(person(self.username).pk)], **given})
 
     def lift(self, hold: Hold, **given: Any) -> Any:
         return self.send(f"/api/v1/holds/{hold.number}", "lift", {"signature": signature(), **given}, None)

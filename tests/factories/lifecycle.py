@@ -26,15 +26,16 @@ from defects.rules.submission import GivenCheck, GivenFault, GivenReport, GivenS
 from defects.selectors.defects import with_shown_version
 from defects.selectors.holds import defects_under, hold_named, hold_version
 from defects.selectors.reviews import owed_reviews
-from defects.services.certificates import Statement, Until
 from defects.services.certify import certify_repaired, certify_unnecessary, supersede
 from defects.services.errors_in_entry import enter_in_error
+from defects.services.evidence import Statement, Until
 from defects.services.grading import Described, Grade, grade, regrade
 from defects.services.lifting import lift_hold
 from defects.services.moves import LimitedMoveAsked, allow_limited_move
 from defects.services.outside_signing import OutsideSigner, Repaired, sign_by_link
 from defects.services.refusals import refuse_unit
 from defects.services.reopen import reopen
+from defects.services.repeated_tests import record_test
 from defects.services.reviews import review_units
 from defects.services.shop import Measured
 from defects.services.signing import Signing
@@ -160,6 +161,7 @@ class Yard:
         )
 
     def statement(self, signer: Person, *, text: str = "repaired", **given: Any) -> Statement:
+        given.setdefault("worked_by", [signer.pk])
         return Statement(text=text, signing=given.pop("signing", None) or self.signing(signer), **given)
 
     def signing(self, signer: Person, method: SignatureMethod = SignatureMethod.DRAWN) -> Signing:
@@ -201,10 +203,17 @@ class Yard:
             defect_id=defect.pk,
             version=version_of(defect),
             reason=given.pop("reason", "wrong wheel"),
+            signing=self.signing(self[given.pop("signer", by)]),
             measured=given.pop("measured", None),
             photo=given.pop("photo", ""),
             actor=self[by],
             now=self.now,
+        )
+
+    def repeat_test(self, defect: Defect, by: str = "sol", *, passed: bool = True) -> Defect:
+        tested_at = self.later()
+        return record_test(
+            defect_id=defect.pk, passed=passed, note="", tested_at=tested_at, actor=self[by], now=self.now
         )
 
     def reopen(self, defect: Defect, by: str = "hob", reason: str = "still over") -> Defect:
@@ -382,7 +391,7 @@ def hold_version_of(hold: Hold) -> int:
     return hold_version(found, defects_under(found))
 
 
-def photo_on(defect: Defect, sha256: str = "a" * 64) -> str:
+def photo_on(defect: Defect, sha256: str = "a" * 64, *, by: Person | None = None, at: dt.datetime = NOON) -> str:
     """A photo stored on a defect, as far as the database goes; its hash."""
     file, _ = StoredFile.objects.get_or_create(
         sha256=sha256, defaults={"size": 1, "media_type": "image/png", "stored_at": NOON}
@@ -390,7 +399,7 @@ def photo_on(defect: Defect, sha256: str = "a" * 64) -> str:
     Photo.objects.get_or_create(
         defect=defect,
         original=file,
-        defaults={"without_location": file, "received_at": NOON, "received_from": defect.found_by},
+        defaults={"without_location": file, "received_at": at, "received_from": by or defect.found_by},
     )
     return sha256
 

@@ -77,7 +77,7 @@ def make_defect(unit: Unit, found_by: Person, *, state: DefectState = DefectStat
             "bars": Bars.MOVEMENT,
             "rule": f"{point}#test",
             "found_by": found_by,
-            "found_at": NOON,
+            "found_at": NOON - dt.timedelta(hours=1),
             "recorded_at": NOON,
             "state": state,
             "text": "" if point else "knocks when turning",

@@ -16,7 +16,7 @@ from common.clock import day_in_zone
 from defects.models import Defect, Hold, RoadsideInspection
 from fleet.models import Notice
 from fleet.rules.retention import RECORD_KINDS, keep_until
-from tests.factories.defects import Hand
+from tests.factories.defects import Hand, signature
 from tests.support.ninefold import person
 
 pytestmark = pytest.mark.usefixtures("ninefold")
@@ -149,7 +149,7 @@ def test_c3_calling_the_repair_unnecessary_or_entered_in_error_does_not_remove_i
     limit = (clock.now() + timedelta(days=3)).date().isoformat()
 
     unnecessary = Hand("greta").certify(defect, kind="repair_unnecessary", statement="holds", limit_on=limit)
-    error = Hand("hob").do(defect, "entered-in-error", {"reason": "officer was wrong"})
+    error = Hand("hob").do(defect, "entered-in-error", {"reason": "officer was wrong", "signature": signature()})
 
     assert {unnecessary.json()["code"], error.json()["code"]} == {"on_officers_order"}
     assert Hold.objects.get().lifted_at is None

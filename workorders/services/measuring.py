@@ -4,7 +4,8 @@ from datetime import datetime
 
 from common.errors import Invalid
 from common.measures import number
-from defects.models import Measurement
+from defects.models import Defect, Measurement
+from defects.services.evidence import last_found_at
 from defects.services.shop import Measured, is_measured, measured_before, record_measurement, refuse_past_limit
 from fleet.models import Person
 from fleet.selectors.carrier import carriers_day
@@ -25,7 +26,9 @@ def measure_repair(
     """Set what was measured before and after on a task (unsaved); what of it the history is to say.
 
     The value before is the one that the fault was found by, unless another is given. Invalid `measurement_missing`
-    for a fault that was measured, `measurement_not_asked` for work without a fault, `instant_in_future`.
+    for a fault that was measured, `measurement_not_asked` for work without a fault, `instant_in_future`; the one after
+    shows the repair only if it is later than when the fault was last found and the task begun: `measured_before_found`,
+    `measured_before_start`.
     """
     for given, place in ((before, f"{pointer}/before"), (after, f"{pointer}/after")):
         if given is not None:
@@ -38,6 +41,7 @@ def measure_repair(
     if after is None and is_measured(task.defect, catalogue):
         raise Invalid("measurement_missing", pointer=f"{pointer}/after")
     if after is not None:
+        _refuse_early(task, task.defect, after, f"{pointer}/after/measured_at")
         refuse_past_limit(task.defect, after, catalogue, carriers_day(now), f"{pointer}/after")
     task.before = (
         measured_before(task.defect)
@@ -46,6 +50,14 @@ def measure_repair(
     )
     task.after = None if after is None else record_measurement(task.defect, after, person=person, task=task.pk)
     return {"before": _said(task.before), "after": _said(task.after)}
+
+
+def _refuse_early(task: RepairTask, defect: Defect, after: Measured, place: str) -> None:
+    found_at = last_found_at(defect)
+    if after.measured_at <= found_at:
+        raise Invalid("measured_before_found", pointer=place, found_at=found_at)
+    if task.started_at is not None and after.measured_at < task.started_at:
+        raise Invalid("measured_before_start", pointer=place, started_at=task.started_at)
 
 
 def _said(measurement: Measurement | None) -> str | None:

@@ -14,6 +14,7 @@ from defects.services.shop import Measured, note_work, put_in_repair
 from fleet.models import Person
 from fleet.services.instants import refuse_future
 from fleet.services.outside_people import outside_person
+from workorders.enums import OrderState, TaskState
 from workorders.models import OutsideRepair, RepairTask
 from workorders.rules.orders import STANDING_TASKS
 from workorders.services.bench import Bench, lock_order_as_it_is
@@ -49,15 +50,16 @@ class OutsideWork:
 
 @transaction.atomic
 def record_outside_repair(*, order: UUID, given: OutsideWork, actor: Person, now: datetime) -> OutsideRepair:
-    """Take in a repair made by an outside firm on a standing order; its tasks are done, the certificate is another act.
+    """Take in a repair made by an outside firm; its standing tasks are done, the certificate is another act.
 
+    Tasks that are done already stay as they are, so that an invoice is booked when it comes, on a closed order too.
     A fact from the road, so no version is asked. The firm's hand becomes a person without sign-in, once for each name
     and firm. Whoever enters it counts as having worked, so that one person invents no repair and lifts the hold.
-    Conflict `order_ended`; Invalid `task_unknown`, `task_settled`, `instant_in_future`, `cost_without_currency`, and
-    those of `measure_repair`.
+    Conflict `order_ended` once it was cancelled; Invalid `task_unknown`, `task_settled`, `instant_in_future`,
+    `cost_without_currency`, and those of `measure_repair`.
     """
     bench = lock_order_as_it_is(order, actor=actor, now=now)
-    if not bench.is_standing:
+    if bench.order.state == OrderState.CANCELLED:
         raise Conflict("order_ended", state=bench.order.state)
     refuse_future(given.done_at, now, "/done_at")
     if (given.cost is None) != (given.currency == ""):
@@ -89,6 +91,7 @@ def record_outside_repair(*, order: UUID, given: OutsideWork, actor: Person, now
         invoice=row.invoice,
         photo=row.photo_sha256,
         done_at=row.done_at,
+        tasks=[task.pk for task in done],
     )
     settle_order(bench.order, bench.tasks, ledger=bench.ledger, actor=actor, now=now)
     bench.put_away(*SETTLED_FIELDS)
@@ -100,6 +103,10 @@ def _do(bench: Bench, position: int, item: TaskDone, worker: Person) -> RepairTa
     task = next((task for task in bench.tasks if task.pk == item.task), None)
     if task is None:
         raise Invalid("task_unknown", problems=[FieldProblem(f"{pointer}/task", "task_unknown")])
+    if task.state == TaskState.DONE:
+        if item.after is not None:
+            raise Invalid("measurement_not_asked", pointer=f"{pointer}/after")
+        return task
     if task.state not in STANDING_TASKS:
         raise Invalid("task_settled", pointer=f"{pointer}/task", state=task.state)
     said = {"correction": item.correction}

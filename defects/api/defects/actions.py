@@ -15,17 +15,20 @@ from defects.api.defects.bodies import (
     ReasonBody,
     RegradeBody,
     SupersedeBody,
+    TestBody,
     measured_of,
 )
 from defects.api.defects.serializers import DefectPageOut
 from defects.api.defects.views import defect_answer
+from defects.api.signatures import own_signing
 from defects.enums import Bars, CertificateKind, Severity, Standing
 from defects.selectors.defects import defect_for_page, defect_key
 from defects.services.certify import certify_repaired, certify_unnecessary, supersede
 from defects.services.errors_in_entry import enter_in_error
 from defects.services.grading import Described, Grade, grade, regrade
 from defects.services.reopen import reopen
-from defects.transitions import DEFECTS, roles_for
+from defects.services.repeated_tests import record_test
+from defects.transitions import DEFECTS, REPEAT_TEST, roles_for
 from fleet.api.base import ServiceView
 from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
@@ -189,9 +192,36 @@ class EnteredInErrorView(ServiceView):
             defect_id=defect_key(ref),
             version=expected_version(request),
             reason=given["reason"],
+            signing=own_signing(given["signature"], request.person),
             measured=measured_of(given),
             photo=given.get("photo", ""),
             actor=request.person,
             now=request.now,
         )
         return page_of(defect.pk, request)
+
+
+class RepeatedTestView(ServiceView):
+    """A test repeated at an open defect, where no picture shows the repair."""
+
+    roles = {"post": REPEAT_TEST}
+    tag = "defects"
+
+    @extend_schema(
+        operation_id="defects_repeat_test",
+        summary="Record a test that you repeated",
+        request=TestBody,
+        responses={201: DefectPageOut},
+    )
+    def post(self, request: ServiceRequest, ref: str) -> Response:
+        """Your word that it passed, for the certificate of who did the work; or that it failed again."""
+        given = parsed(TestBody, request).validated_data
+        defect = record_test(
+            defect_id=defect_key(ref),
+            passed=given["passed"],
+            note=given.get("note", ""),
+            tested_at=given["tested_at"],
+            actor=request.person,
+            now=request.now,
+        )
+        return page_of(defect.pk, request, HTTPStatus.CREATED)

@@ -5,11 +5,11 @@ from uuid import UUID
 
 from rest_framework import serializers
 
-from common.api.fields import DecimalString, InstantField, Sha256Field, TextField
+from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField
 from common.api.serializers import StrictSerializer
 from defects.api.signatures import OwnSignatureIn, own_signing
 from defects.enums import Bars, CertificateKind, Severity, Standing
-from defects.services.certificates import Statement, Until
+from defects.services.evidence import Statement, Until
 from defects.services.shop import Measured
 from fleet.models import Person
 
@@ -85,11 +85,20 @@ class ReasonBody(StrictSerializer):
 
 
 class InErrorBody(StrictSerializer):
-    """Why it never was a defect, and what a second person measured or photographed."""
+    """Why it never was a defect, and what a second person measured or photographed; a test repeated is on record."""
 
     reason = TextField(max_length=LONG, multiline=True)
+    signature = OwnSignatureIn()
     measured = MeasuredIn(required=False)
     photo = Sha256Field(required=False)
+
+
+class TestBody(StrictSerializer):
+    """A test that you repeated, and how it came out."""
+
+    passed = FlagField()
+    tested_at = InstantField()
+    note = TextField(max_length=LONG, multiline=True, required=False)
 
 
 def measured_of(given: dict[str, Any]) -> Measured | None:

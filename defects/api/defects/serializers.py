@@ -5,6 +5,7 @@ from rest_framework import serializers
 from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField
 from common.api.serializers import StrictSerializer
 from defects.enums import Bars, CertificateKind, DefectState, HoldKind, Severity, SightingHow, Standing
+from defects.rules.vocabulary import Evidence
 from fleet.api.serializers.names import PersonName, UnitName
 
 
@@ -83,6 +84,25 @@ class PhotoOut(StrictSerializer):
     url = TextField(max_length=200)
 
 
+class RepeatedTestOut(StrictSerializer):
+    """A test that somebody repeated."""
+
+    person = PersonName()
+    passed = FlagField()
+    note = TextField(max_length=2000)
+    tested_at = InstantField()
+
+
+class EntryInErrorOut(StrictSerializer):
+    """Who signed that it never was a defect, and who showed it by what."""
+
+    entered_by = PersonName()
+    reason = TextField(max_length=2000)
+    shown_by = PersonName()
+    by = serializers.ChoiceField(choices=("measurement", "photo", "repeated_test", "look"))
+    entered_at = InstantField()
+
+
 class DefectPageOut(DefectOut):
     """One defect with everything that hangs on it and what you may do now."""
 
@@ -92,12 +112,12 @@ class DefectPageOut(DefectOut):
     text = TextField(max_length=2000, help_text="the finder's own words")
     caution = TextField(max_length=1000)
     put_right = TextField(max_length=1000, help_text="what the driver does to end it; empty where the shop must")
-    evidence = serializers.ChoiceField(
-        choices=("measurement", "photo", "statement"), help_text="what a certificate needs"
-    )
+    evidence = serializers.ChoiceField(choices=[str(word) for word in Evidence], help_text="what a certificate needs")
     sightings = SightingOut(many=True)
     certificates = CertificateOut(many=True)
     holds = HoldShortOut(many=True)
     photos = PhotoOut(many=True)
+    repeated_tests = RepeatedTestOut(many=True)
+    entry_in_error = EntryInErrorOut(allow_null=True)
     comebacks = serializers.ListField(child=serializers.IntegerField())
     allowed_actions = serializers.ListField(child=TextField(max_length=40))

@@ -2,11 +2,10 @@
 
 from decimal import Decimal
 
-from defects.models import Certificate, Defect, Hold, Sighting
+from defects.models import Certificate, Defect, EntryInError, Hold, RepeatedTest, Sighting
 from defects.rules.catalogue import Catalogue
-from defects.rules.certifying import evidence_for
 from defects.rules.documents import decimal_text
-from defects.selectors.defects import DefectPage
+from defects.selectors.defects import DefectPage, evidence_of
 from defects.selectors.words import language_of, what_of_defect
 from defects.transitions import DEFECTS
 from fleet.models import Person, Unit
@@ -53,7 +52,7 @@ def page_body(page: DefectPage, catalogue: Catalogue, person: Person) -> Body:
         "text": defect.text,
         "caution": "" if point is None else point.text[language_of(language)].caution,
         "put_right": "" if point is None else point.text[language_of(language)].put_right,
-        "evidence": str(evidence_for(point)),
+        "evidence": str(evidence_of(defect, catalogue)),
         "sightings": [_sighting(sighting) for sighting in page.sightings],
         "certificates": [certificate_body(item, defect) for item in page.certificates],
         "holds": [_hold(hold) for hold in page.holds],
@@ -61,6 +60,8 @@ def page_body(page: DefectPage, catalogue: Catalogue, person: Person) -> Body:
             *(_photo(f"walkarounds/{walkaround}", sha256) for walkaround, sha256 in page.photos_of_reports),
             *(_photo(f"defects/{defect.number}", sha256) for sha256 in page.photos),
         ],
+        "repeated_tests": [_test(test) for test in page.tests],
+        "entry_in_error": None if page.entry is None else _entry(page.entry),
         "comebacks": list(page.comebacks),
         "allowed_actions": allowed_actions(defect, person),
     }
@@ -120,6 +121,25 @@ def _sighting(sighting: Sighting) -> Body:
         "value": decimal_or_none(sighting.value),
         "unit_of_measure": sighting.unit_of_measure,
         "note": sighting.note,
+    }
+
+
+def _test(test: RepeatedTest) -> Body:
+    return {
+        "person": person_body(test.person),
+        "passed": test.passed,
+        "note": test.note,
+        "tested_at": test.tested_at,
+    }
+
+
+def _entry(entry: EntryInError) -> Body:
+    return {
+        "entered_by": person_body(entry.signature.signer),
+        "reason": entry.reason,
+        "shown_by": person_body(entry.shown_by),
+        "by": entry.shown_how,
+        "entered_at": entry.entered_at,
     }
 
 

@@ -7,16 +7,17 @@ from common.api.filters import StrictFilterSet
 from defects.api.holds.serializers import HOLD_STATES
 from defects.enums import HoldKind
 from defects.models import Hold
-from fleet.api.filter_fields import UnitRefsFilter
+from fleet.api.filter_fields import FlagFilter, UnitRefsFilter
 
 
 class HoldFilters(StrictFilterSet):
-    """By unit, kind, and whether they stand or were lifted."""
+    """By unit, kind, whether they stand or were lifted, and whether the lift is flagged."""
 
     multiple = frozenset({"unit"})
 
     unit = UnitRefsFilter(field_name="unit")
     kind = filters.ChoiceFilter(choices=HoldKind.choices)
+    flagged = FlagFilter(method="by_flag")
     state = filters.ChoiceFilter(choices=[(state, state) for state in HOLD_STATES], method="by_state")
 
     class Meta:
@@ -26,3 +27,7 @@ class HoldFilters(StrictFilterSet):
     def by_state(self, rows: QuerySet[Hold], _name: str, value: str) -> QuerySet[Hold]:
         """Standing ones or lifted ones."""
         return rows.filter(lifted_at__isnull=value == "standing")
+
+    def by_flag(self, rows: QuerySet[Hold], _name: str, value: bool) -> QuerySet[Hold]:
+        """Those whose lifting a reader should know something of, or all the others."""
+        return rows.exclude(lift_flag="") if value else rows.filter(lift_flag="")

@@ -7,7 +7,8 @@ from django.utils.translation import gettext as _
 from defects.api.defects.words import Body, decimal_or_none, person_body, unit_body
 from defects.models import Defect, FirmConfirmation, SigningLink
 from defects.rules.catalogue import Catalogue
-from defects.rules.certifying import brake_scopes, evidence_for
+from defects.rules.certifying import brake_scopes
+from defects.selectors.defects import evidence_of
 from defects.selectors.signing_links import link_state
 from defects.selectors.words import what_of_defect
 from fleet.models import Carrier
@@ -61,6 +62,6 @@ def _defect(defect: Defect, catalogue: Catalogue, language: str) -> Body:
         "value": decimal_or_none(defect.value),
         "limit": decimal_or_none(defect.limit_value),
         "unit_of_measure": defect.unit_of_measure,
-        "evidence": str(evidence_for(point)),
+        "evidence": str(evidence_of(defect, catalogue)),
         "of_brakes": bool(brake_scopes(point, counts_as_service_brake=defect.counts_as_service_brake)),
     }

@@ -25,7 +25,13 @@ def signature(**more: Any) -> dict[str, Any]:
 
 
 def certificate(**more: Any) -> dict[str, Any]:
-    return {"kind": "repaired", "statement": "adjuster replaced", "signature": signature(), **more}
+    return {
+        "kind": "repaired",
+        "statement": "adjuster replaced",
+        "signature": signature(),
+        "worked_by": [str(Person.objects.get(username="greta").pk)],
+        **more,
+    }
 
 
 MEASURED = {"value": "1.62", "unit_of_measure": "in", "measured_at": (NOON - MINUTE).isoformat()}
@@ -55,12 +61,15 @@ def refused(answer: Any, status: int, code: str, before: tuple[int, ...]) -> Any
 
 
 MOVES: dict[str, tuple[str, dict[str, Any]]] = {
-    "certify": ("greta", certificate(measured=MEASURED)),
+    "certify": (
+        "greta",
+        {"kind": "repaired", "statement": "adjuster replaced", "signature": signature(), "measured": MEASURED},
+    ),
     "supersede": ("greta", {"statement": "x", "signature": signature()}),
     "grade": ("hob", {"severity": "watch", "bars": "nothing", "standing": "carrier"}),
     "regrade": ("hob", {"severity": "before_next_use", "bars": "movement", "reason": "seen"}),
     "reopen": ("hob", {"reason": "still over"}),
-    "entered-in-error": ("hob", {"reason": "wrong wheel", "measured": MEASURED}),
+    "entered-in-error": ("hob", {"reason": "wrong wheel", "measured": MEASURED, "signature": signature()}),
 }
 
 
@@ -137,7 +146,7 @@ def test_unqualified_for_brakes__refused_by_name(yard: Yard, device: Device) -> 
 
 
 def test_driver_as_agent__reason_asked_for_and_flagged(yard: Yard, device: Device) -> None:
-    defect = yard.finding("lamps.trailer.turn", "left", "out")
+    defect = yard.finding("lamps.trailer.plate", finding="out")
     path, before = f"defects/{defect.number}/certify", everything()
     refused(device("iris").post(path, certificate(), if_match=tag(defect)), 422, "agent_reason_needed", before)
 
@@ -190,7 +199,7 @@ def test_grade_regrade_and_error__over_http(yard: Yard, device: Device) -> None:
     stroke = yard.stroke()
     ended = device("hob").post(
         f"defects/{stroke.number}/entered-in-error",
-        {"reason": "other trailer", "measured": {**MEASURED, "value": "1.75"}},
+        {"reason": "other trailer", "measured": {**MEASURED, "value": "1.75"}, "signature": signature()},
         if_match=tag(stroke),
     )
     assert (ended.status_code, ended.json()["state"]) == (200, "entered_in_error")

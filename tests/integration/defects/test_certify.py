@@ -12,6 +12,7 @@ from defects.enums import Bars, Severity
 from defects.models import Certificate, Defect, Measurement, Sighting
 from defects.rules.submission import GivenCheck
 from defects.services.certify import certify_repaired
+from defects.services.repeated_tests import record_test
 from defects.services.shop import Measured
 from defects.services.signing import Signing
 from defects.signals import defects_certified
@@ -140,16 +141,64 @@ def test_photo_point__needs_a_photo_that_is_stored_on_the_defect(yard: Yard) -> 
 
 
 def test_statement_point__needs_words(yard: Yard) -> None:
-    defect = yard.finding("lamps.trailer.turn", "left", "out")
+    defect = yard.finding("lamps.trailer.plate", finding="out")
 
     found = refused(Invalid, "required_fields_missing", yard, defect, "sam", text="  ")
     assert [problem.pointer for problem in found.problems] == ["/statement"]
     yard.certify(defect, "sam", text="bulb changed")
 
 
+def test_nobody_known_to_have_worked__refused_until_the_certificate_names_who_did(yard: Yard) -> None:
+    defect = yard.finding("lamps.trailer.plate", finding="out")
+    found = refused(Invalid, "nobody_worked", yard, defect, worked_by=())
+    assert found.problems[0].pointer == "/worked_by"
+    certificate = yard.certify(defect, worked_by=[yard["sam"].pk])
+    assert {person.name for person in certificate.worked_by.all()} == {"Greta Lind", "Sam Ruy"}
+
+
+def test_test_point__needs_the_test_repeated_by_another_than_who_worked(yard: Yard) -> None:
+    defect = yard.finding("brakes.trailer.emergency-application")
+    found = refused(Invalid, "certificate_without_evidence", yard, defect)
+    assert found.facts == {"evidence": "repeated_test"}
+    yard.repeat_test(defect, "greta")
+    refused(Invalid, "certificate_without_evidence", yard, defect)
+    yard.repeat_test(defect, "sol")
+    refused(Invalid, "certificate_without_evidence", yard, defect, worked_by=[yard["sol"].pk])
+
+    certificate = yard.certify(defect)
+
+    assert certificate.repeated_test is not None
+    assert (certificate.repeated_test.person, certificate.repeated_test.passed) == (yard["sol"], True)
+
+
+def test_test_at_a_point_that_asks_something_else__refused(yard: Yard) -> None:
+    with pytest.raises(Conflict) as caught:
+        yard.repeat_test(yard.stroke())
+    assert (caught.value.code, caught.value.facts["evidence"]) == ("test_shows_nothing", "measurement")
+
+
+def test_test_before_it_was_found_or_by_one_whose_word_does_not_count__refused(yard: Yard) -> None:
+    defect = yard.finding("brakes.trailer.emergency-application")
+    given: dict[str, Any] = {"defect_id": defect.pk, "passed": True, "note": "", "now": yard.now}
+    with pytest.raises(Invalid) as caught:
+        record_test(tested_at=defect.found_at, actor=yard["sol"], **given)
+    assert caught.value.code == "tested_before_found"
+    with pytest.raises(NotAllowed):
+        record_test(tested_at=yard.now, actor=yard["cal"], **given)
+
+
+def test_held_though_words_were_enough__a_photo_or_a_test_is_asked(yard: Yard) -> None:
+    defect = yard.finding("lamps.trailer.plate", finding="out")
+    yard.regrade(defect, Severity.DO_NOT_MOVE, Bars.MOVEMENT)
+    yard.regrade(defect, Severity.BEFORE_NEXT_USE, Bars.MOVEMENT)
+    found = refused(Invalid, "certificate_without_evidence", yard, defect)
+    assert found.facts == {"evidence": "photo"}
+    yard.certify(defect, photo=photo_on(defect))
+
+
 @pytest.mark.parametrize("by", ["iris", "vera", "cal"])
 def test_role_without_the_right__refused(yard: Yard, by: str) -> None:
-    defect = yard.finding("lamps.trailer.turn", "left", "out")
+    defect = yard.finding("lamps.trailer.plate", finding="out")
     if by == "iris":
         refused(Invalid, "agent_reason_needed", yard, defect, by)
     else:
@@ -157,7 +206,7 @@ def test_role_without_the_right__refused(yard: Yard, by: str) -> None:
 
 
 def test_driver_as_the_carriers_agent__with_a_reason_and_flagged(yard: Yard) -> None:
-    defect = yard.finding("lamps.trailer.turn", "left", "out")
+    defect = yard.finding("lamps.trailer.plate", finding="out")
 
     certificate = yard.certify(defect, "iris", agent_reason="bulb changed at the stop, seen working")
 
@@ -166,7 +215,7 @@ def test_driver_as_the_carriers_agent__with_a_reason_and_flagged(yard: Yard) -> 
 
 
 def test_agent_reason_by_a_mechanic__is_not_kept_as_a_flag(yard: Yard) -> None:
-    defect = yard.finding("lamps.trailer.turn", "left", "out")
+    defect = yard.finding("lamps.trailer.plate", finding="out")
     assert yard.certify(defect, "sam", agent_reason="x").agent_reason == ""
 
 
@@ -191,7 +240,7 @@ def test_signature_of_another__refused(yard: Yard, signer: str) -> None:
 
 
 def test_signed_in_the_future__refused_but_a_clock_a_minute_ahead_is_put_right(yard: Yard) -> None:
-    defect = yard.finding("lamps.trailer.turn", "left", "out")
+    defect = yard.finding("lamps.trailer.plate", finding="out")
     ahead = Signing(yard["sam"], SignatureMethod.DRAWN, yard.now + HOUR, "I sign.")
     refused(Invalid, "signed_in_future", yard, defect, "sam", signing=ahead)
 
@@ -200,7 +249,7 @@ def test_signed_in_the_future__refused_but_a_clock_a_minute_ahead_is_put_right(y
 
 
 def test_signed_before_it_was_found__refused(yard: Yard) -> None:
-    defect = yard.finding("lamps.trailer.turn", "left", "out")
+    defect = yard.finding("lamps.trailer.plate", finding="out")
     early = Signing(yard["sam"], SignatureMethod.DRAWN, defect.found_at - MINUTE, "I sign.")
     refused(Invalid, "signed_before_found", yard, defect, "sam", signing=early)
 
@@ -216,12 +265,11 @@ def test_free_text_fault__is_graded_before_it_is_certified(yard: Yard) -> None:
 def test_defect_that_no_driver_reported__closes_on_its_certificate(yard: Yard) -> None:
     own = Defect.objects.create(
         unit=yard.trailer,
-        point="lamps.trailer.turn",
-        place="right",
+        point="lamps.trailer.plate",
         standing="statutory",
         severity="before_next_use",
         bars="movement",
-        rule="lamps.trailer.turn#dirty_or_broken",
+        rule="lamps.trailer.plate#out",
         found_by=yard["sam"],
         found_at=yard.now,
         recorded_at=yard.now,
@@ -321,4 +369,4 @@ def test_same_fault_after_the_certificate__a_new_defect_linked_as_a_comeback(yar
 
 def test_roles_held_by_no_one__nobody_certifies(yard: Yard) -> None:
     yard["sam"].current_roles = frozenset({Role.TRAINER})
-    refused(NotAllowed, "role_not_allowed", yard, yard.finding("lamps.trailer.turn", "left", "out"), "sam")
+    refused(NotAllowed, "role_not_allowed", yard, yard.finding("lamps.trailer.plate", finding="out"), "sam")

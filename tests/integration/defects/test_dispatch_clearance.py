@@ -10,8 +10,8 @@ from common.errors import Invalid
 from defects.enums import Bars, Severity, Standing
 from defects.models import Clearance, Defect
 from defects.rules.submission import GivenCheck
-from defects.services.certificates import Until
 from defects.services.deferrals import return_past_limit
+from defects.services.evidence import Until
 from defects.services.holds import place_hold
 from defects.services.refusals import look_again
 from fleet.enums import UnitKind

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from common.errors import Conflict, DomainError, Invalid, NotAllowed
-from defects.models import Defect, Measurement, Sighting
+from defects.models import Defect, EntryInError, Measurement, Sighting
 from tests.factories.lifecycle import PLACE, STROKE, Yard, history_of, photo_on
 
 
@@ -37,14 +37,62 @@ def test_measured_within_by_a_second_person__ended_with_the_original_kept(yard: 
     assert "defect_entered_in_error" in history_of(yard.trailer)
 
 
-def test_its_hold__can_then_be_lifted(yard: Yard) -> None:
+def test_its_hold__can_then_be_lifted_by_another_and_the_lift_is_flagged(yard: Yard) -> None:
     defect = yard.stroke()
     hold = defect.holds.get()
     with pytest.raises(Conflict):
         yard.lift(hold)
     yard.in_error(defect, measured=yard.measured("1.75"))
 
-    assert yard.lift(hold).lift_flag == ""
+    with pytest.raises(NotAllowed) as caught:
+        yard.lift(hold)
+    assert caught.value.code == "in_error_by_another"
+    assert yard.lift(hold, "ida").lift_flag == "entered_in_error"
+
+
+def test_entry__is_signed_and_says_who_showed_it_by_what(yard: Yard) -> None:
+    defect = yard.stroke()
+    yard.in_error(defect, measured=yard.measured("1.75"))
+    entry = EntryInError.objects.get(defect=defect)
+    assert (entry.signature.purpose, entry.signature.signer, entry.shown_by, entry.shown_how) == (
+        "in_error",
+        yard["hob"],
+        yard["hob"],
+        "measurement",
+    )
+
+
+def test_signed_by_another__refused(yard: Yard) -> None:
+    refused(NotAllowed, "sign_yourself", yard, yard.stroke(), measured=yard.measured("1.75"), signer="ida")
+
+
+@pytest.mark.parametrize("point", ["brakes.trailer.emergency-application", "lamps.trailer.plate"])
+def test_one_word__ends_nothing_that_a_regulation_grades(yard: Yard, point: str) -> None:
+    defect = yard.finding(point)
+    assert defect.regulation_severity or defect.severity == "do_not_move"
+    found = refused(Invalid, "error_without_evidence", yard, defect, reason="x")
+    assert found.facts["evidence"] in {"photo", "repeated_test"}
+
+
+def test_test_repeated_by_another_whose_word_counts__ends_it(yard: Yard) -> None:
+    defect = yard.finding("brakes.trailer.emergency-application")
+    refused(Invalid, "error_without_evidence", yard, defect)
+    yard.repeat_test(defect, "iris")
+    refused(Invalid, "error_without_evidence", yard, defect)
+    yard.repeat_test(defect, "sol")
+    yard.in_error(defect)
+    assert EntryInError.objects.get(defect=defect).shown_by == yard["sol"]
+
+
+def test_test_that_failed_again__shows_the_fault_and_older_ones_show_nothing(yard: Yard) -> None:
+    defect = yard.finding("brakes.trailer.emergency-application")
+    yard.repeat_test(defect, "sol")
+    yard.repeat_test(defect, "greta", passed=False)
+    refused(Invalid, "error_without_evidence", yard, defect)
+
+
+def test_measured_by_one_whose_word_does_not_count_there__refused(yard: Yard) -> None:
+    refused(Invalid, "word_does_not_count", yard, yard.stroke(), "ida", measured=yard.measured("1.75"))
 
 
 def test_its_work__is_dropped_from_the_order(yard: Yard) -> None:
@@ -94,14 +142,16 @@ def test_looked_at_point__a_photo_where_the_point_asks_for_one(yard: Yard) -> No
     found = refused(Invalid, "error_without_evidence", yard, defect)
     assert found.facts == {"evidence": "photo"}
     refused(Invalid, "photo_not_stored", yard, defect, photo="b" * 64)
-    yard.in_error(defect, photo=photo_on(defect))
+    refused(Invalid, "second_person_needed", yard, defect, photo=photo_on(defect, "c" * 64))
+    yard.in_error(defect, photo=photo_on(defect, by=yard["hob"]))
     assert Defect.objects.get(pk=defect.pk).state == "entered_in_error"
 
 
 def test_looked_at_by_the_foreman_who_found_it__refused(yard: Yard) -> None:
-    defect = yard.finding("lamps.trailer.turn", "left", "out", by="hob")
+    defect = yard.finding("doors.hold-backs", "left", "broken", by="hob")
     refused(Invalid, "second_person_needed", yard, defect)
     yard.in_error(defect, "ida")
+    assert EntryInError.objects.get(defect=defect).shown_how == "look"
 
 
 def test_worked_on__refused_because_it_was_repaired(yard: Yard) -> None:

@@ -14,8 +14,8 @@ from defects.enums import Bars, Severity
 from defects.models import Defect, DriverReview, Hold, Report
 from defects.selectors.reviews import owed_reviews
 from defects.services import cases, certificates, grading, lifting, reviews, signing
-from defects.services.certificates import Statement
 from defects.services.certify import certify_repaired
+from defects.services.evidence import Statement
 from defects.services.grading import Grade, regrade
 from defects.services.lifting import lift_hold
 from defects.services.reviews import review_units
@@ -117,7 +117,8 @@ def certified_against_regraded(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> t
     monkeypatch.setattr(certificates, "signature_of", meeting.before(signing.signature_of))
     monkeypatch.setattr(grading, "_set", meeting.before(grading._set))
     measured = Measured(yard.measured().value, "in", now - MINUTE)
-    statement = Statement(text="adjuster replaced", signing=yard.signing(yard["greta"]), measured=measured)
+    greta = yard["greta"]
+    statement = Statement("adjuster replaced", yard.signing(greta), measured=measured, worked_by=[greta.pk])
     now = yard.now
 
     def certify() -> Any:

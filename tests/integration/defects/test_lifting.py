@@ -128,6 +128,9 @@ def test_carrier_too_small_for_two__lifts_alone_and_is_flagged(yard: Yard) -> No
     decide("small_carrier_lift", value=True, by=yard["vera"])
     alone = repaired(yard, "hob")
 
+    found = refused(Conflict, "new_evidence_needed", yard, alone)
+    assert found.facts["defects"] == [alone.defect.number if alone.defect else 0]
+    yard.walk("hob", checks=[stroke_check("1.64", "fine")])
     yard.lift(alone)
 
     alone.refresh_from_db()
@@ -138,6 +141,17 @@ def test_carrier_too_small_for_two__lifts_alone_and_is_flagged(yard: Yard) -> No
     yard.lift(apart)
     apart.refresh_from_db()
     assert apart.lift_flag == ""
+
+
+def test_small_carrier_alone__a_photo_from_before_the_certificate_shows_nothing_new(yard: Yard) -> None:
+    decide("small_carrier_lift", value=True, by=yard["vera"])
+    defect = yard.stroke()
+    photo_on(defect, by=yard["hob"])
+    yard.repaired_stroke(defect, "hob")
+    hold = Hold.objects.get(defect=defect)
+    refused(Conflict, "new_evidence_needed", yard, hold)
+    photo_on(defect, "b" * 64, by=yard["hob"], at=yard.later())
+    assert yard.lift(hold).lift_flag == "same_person"
 
 
 def test_policy_says_no_again__second_person_needed(yard: Yard) -> None:

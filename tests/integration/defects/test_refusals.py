@@ -59,6 +59,16 @@ def test_copy__in_the_drivers_language(yard: Yard) -> None:
     assert yard.refuse().copy.startswith("Negativa a conducir una unidad: copia del conductor\nConductor: Sol Marrin\n")
 
 
+def test_second_look__at_brakes_by_one_qualified_for_them(yard: Yard) -> None:
+    refusal = yard.refuse(unit=yard.trailer, defects=[yard.stroke()])
+    with pytest.raises(NotAllowed) as caught:
+        look(yard, refusal, "sam")
+    assert (caught.value.code, caught.value.facts["needs"]) == ("not_qualified_to_look", ["inspect brakes"])
+    assert refusal_waits(yard.trailer.pk)
+    look(yard, refusal, "greta")
+    assert not refusal_waits(yard.trailer.pk)
+
+
 def test_refusal__cannot_be_changed_in_the_database(yard: Yard) -> None:
     refusal = yard.refuse()
     with pytest.raises((InternalError, IntegrityError)), transaction.atomic():

@@ -160,7 +160,7 @@ def test_same_driver__may_review_the_own_report(yard: Yard) -> None:
 
 
 def test_corrected_on_the_spot_by_the_driver__closed_by_the_review_that_is_owed(yard: Yard) -> None:
-    defect = yard.finding("lamps.trailer.turn", "left", "out")
+    defect = yard.finding("lamps.trailer.plate", finding="out")
     yard.certify(defect, "sol", agent_reason="changed the bulb")
     yard.review(by="sol")
     assert Defect.objects.get(pk=defect.pk).state == "closed"

@@ -15,8 +15,8 @@ from defects.rules.clearance import Answer, Clearance, answer_clearance
 from defects.rules.submission import GivenCheck, GivenFault
 from defects.selectors.clearance.trips import Trip, trip_facts
 from defects.selectors.combinations import units_of_trip
-from defects.services.certificates import Until
 from defects.services.deferrals import return_past_limit
+from defects.services.evidence import Until
 from defects.services.holds import place_hold
 from defects.services.loading import deliver_load
 from defects.services.refusals import look_again

@@ -8,6 +8,7 @@ import pytest
 
 from common.errors import Conflict, Invalid
 from defects.enums import DefectState
+from defects.services.shop import Measured
 from fleet.models import Person
 from tests.factories.workorders import (
     NOON,
@@ -88,21 +89,51 @@ class TestOutside:
         assert refused.value.code == code
         assert task_of(defect).state == TaskState.OPEN
 
-    def test_task_of_another_order_or_settled__refused(self, driver: Person) -> None:
+    def test_late_invoice__is_booked_on_a_closed_order_and_opens_nothing_again(self, driver: Person) -> None:
+        defect = make_defect(make_unit(), driver)
+        order = make_order(defect, state=OrderState.CLOSED)
+        task = set_task(defect, TaskState.DONE)
+        seen = (task.version, task.correction)
+
+        repair = record_outside_repair(
+            order=order.pk,
+            given=self.work(TaskDone(task.pk, "as certified"), invoice="CRT-4471"),
+            actor=driver,
+            now=NOON + HOUR,
+        )
+
+        order.refresh_from_db()
+        task.refresh_from_db()
+        assert (order.state, task.state, (task.version, task.correction)) == ("closed", "done", seen)
+        assert (repair.invoice, list(repair.tasks.all())) == ("CRT-4471", [task])
+        assert list(order.unit.history.values_list("kind", flat=True)) == ["outside_repair_recorded"]
+        assert not defect.worked_by.exists()
+
+    def test_late_value__is_refused_because_the_repair_was_shown_already(self, driver: Person) -> None:
+        defect = make_defect(make_unit(), driver)
+        order = make_order(defect, state=OrderState.CLOSED)
+        late = TaskDone(set_task(defect, TaskState.DONE).pk, "x", Measured(Decimal("1.6"), "in", NOON))
+        with pytest.raises(Invalid) as refused:
+            record_outside_repair(order=order.pk, given=self.work(late), actor=driver, now=NOON)
+        assert refused.value.code == "measurement_not_asked"
+
+    def test_task_of_another_order_or_cancelled__refused(self, driver: Person) -> None:
         defect, other = make_defect(make_unit(), driver), make_defect(make_unit("LR-45"), driver)
         order = make_order(defect)
         make_order(other)
-        for task, code in ((task_of(other), "task_unknown"), (set_task(defect, TaskState.DONE), "task_settled")):
+        for task, code in (
+            (task_of(other), "task_unknown"),
+            (set_task(defect, TaskState.CANCELLED, cancel_reason="sold"), "task_settled"),
+        ):
             with pytest.raises(Invalid) as refused:
                 record_outside_repair(
                     order=order.pk, given=self.work(TaskDone(task.pk, "changed")), actor=driver, now=NOON
                 )
             assert refused.value.code == code
 
-    @pytest.mark.parametrize("state", [OrderState.CLOSED, OrderState.CANCELLED])
-    def test_ended_order__refused(self, state: OrderState, driver: Person) -> None:
+    def test_cancelled_order__refused(self, driver: Person) -> None:
         defect = make_defect(make_unit(), driver)
-        order = make_order(defect, state=state, cancel_reason="sold")
+        order = make_order(defect, state=OrderState.CANCELLED, cancel_reason="sold")
         with pytest.raises(Conflict) as refused:
             record_outside_repair(
                 order=order.pk, given=self.work(TaskDone(task_of(defect).pk, "changed")), actor=driver, now=NOON

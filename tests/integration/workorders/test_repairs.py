@@ -22,6 +22,7 @@ from tests.factories.workorders import (
     task_of,
 )
 from workorders.enums import OrderState, TaskState
+from workorders.models import RepairTask
 from workorders.services.tasks import Finding, finish_task, mark_not_reproduced, start_task
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("carrier")]
@@ -73,6 +74,19 @@ class TestMeasured:
         with pytest.raises(Invalid) as refused:
             self.finish(stroke, brake_mechanic, None)
         assert refused.value.code == "measurement_missing"
+
+    def test_measured_before_it_was_found_or_the_work_begun__refused(
+        self, stroke: Defect, brake_mechanic: Person
+    ) -> None:
+        for at, started_at, code in (
+            (stroke.found_at, None, "measured_before_found"),
+            (NOON - HOUR / 2, NOON - HOUR / 4, "measured_before_start"),
+        ):
+            RepairTask.objects.filter(defect=stroke).update(started_at=started_at)
+            with pytest.raises(Invalid) as refused:
+                self.finish(stroke, brake_mechanic, Measured(Decimal("1.6"), "in", at))
+            assert (refused.value.code, refused.value.problems[0].pointer) == (code, "/after/measured_at")
+        assert Measurement.objects.count() == 0
 
     def test_measured_tomorrow__refused(self, stroke: Defect, brake_mechanic: Person) -> None:
         with pytest.raises(Invalid) as refused:

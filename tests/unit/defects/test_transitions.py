@@ -125,7 +125,7 @@ def test_every_state_action_and_role__leads_where_it_should_or_is_refused(
         (DEFECTS, "supersede", "certified", ["/statement", "/signature"]),
         (DEFECTS, "grade", "reported", ["/severity", "/bars", "/standing"]),
         (DEFECTS, "regrade", "reported", ["/severity", "/bars", "/reason"]),
-        (DEFECTS, "enter_in_error", "reported", ["/reason"]),
+        (DEFECTS, "enter_in_error", "reported", ["/reason", "/signature"]),
         (DEFECTS, "reopen", "certified", ["/reason"]),
         (HOLDS, "lift", "standing", ["/signature"]),
         (REFUSALS, "second_look", "waiting", ["/finding"]),

@@ -53,7 +53,7 @@ class TaskDoneBody(StrictSerializer):
 
 
 class OutsideBody(StrictSerializer):
-    """What an outside firm did on a standing order, `order` by its key. Cost and currency are given together."""
+    """What an outside firm did on an order, `order` by its key. Cost and currency are given together."""
 
     order = serializers.UUIDField()
     firm = TextField(max_length=120)

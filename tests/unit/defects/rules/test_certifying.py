@@ -5,7 +5,17 @@ from itertools import product
 import pytest
 
 from defects.rules.catalogue import load_catalogue
-from defects.rules.certifying import GradedFinding, brake_scopes, evidence_for, may_be_dismissed, may_be_graded
+from defects.rules.certifying import (
+    GradedFinding,
+    brake_scopes,
+    evidence_for,
+    may_be_dismissed,
+    may_be_graded,
+    word_counts,
+)
+from defects.rules.facts import Observer
+from defects.rules.points import Finding, Limit, Point
+from defects.rules.vocabulary import Evidence, Severity
 
 SEVERITIES = ("watch", "next_shop_visit", "before_next_use", "do_not_move")
 
@@ -15,12 +25,37 @@ SEVERITIES = ("watch", "next_shop_visit", "before_next_use", "do_not_move")
     [
         ("brakes.service.pushrod-stroke", "measurement"),
         ("brakes.hub-seal", "photo"),
-        ("lamps.trailer.turn", "statement"),
+        ("lamps.trailer.turn", "photo"),
+        ("lamps.trailer.plate", "statement"),
+        ("brakes.parking.hold", "repeated_test"),
         (None, "photo"),
     ],
 )
 def test_evidence__as_the_point_says_and_a_photo_for_free_text(point: str | None, evidence: str) -> None:
-    assert evidence_for(None if point is None else load_catalogue().points[point]) == evidence
+    assert evidence_for(None if point is None else load_catalogue().points[point], grave=False) == evidence
+
+
+@pytest.mark.parametrize("point", load_catalogue().points.values(), ids=lambda point: point.name)
+def test_do_not_move__is_never_ended_by_words_alone_however_it_came_to_be_so(point: Point) -> None:
+    rules: list[Finding | Limit] = [*point.findings, *point.limits]
+    grades = {rule.severity for rule in rules} | {step.severity for rule in rules for step in rule.raised}
+    assert Severity.DO_NOT_MOVE not in grades or point.evidence is not Evidence.STATEMENT
+    assert evidence_for(point, grave=True) is not Evidence.STATEMENT  # tightened by the carrier, or regraded
+
+
+@pytest.mark.parametrize(
+    ("point", "roles", "qualified", "counts"),
+    [
+        ("brakes.parking.hold", {"driver"}, False, True),
+        ("brakes.parking.hold", {"dispatch"}, True, False),
+        ("brakes.service.pushrod-stroke", {"driver"}, False, False),
+        ("brakes.service.pushrod-stroke", {"mechanic"}, True, True),
+        (None, {"foreman"}, False, True),
+    ],
+)
+def test_word__counts_as_on_a_walk_around(point: str | None, roles: set[str], qualified: bool, counts: bool) -> None:
+    observer = Observer(frozenset(roles), qualified=qualified)
+    assert word_counts(None if point is None else load_catalogue().points[point], observer) is counts
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,174 @@
+"""What a certificate says and what shows it: a value within the limits, a photo, a test repeated by another person."""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from decimal import Decimal
+from uuid import UUID
+
+from django.db.models import Max
+
+from common.errors import Invalid
+from defects.enums import CertificateKind, SightingHow
+from defects.models import Certificate, Defect, Measurement, RepeatedTest, Sighting, SigningLink
+from defects.rules.vocabulary import Evidence
+from defects.selectors.defects import evidence_of, is_photo_of
+from defects.services.cases import Case
+from defects.services.shop import Measured, is_measured, refuse_past_limit
+from defects.services.signing import Signing
+
+
+@dataclass(frozen=True)
+class Until:
+    """How long repair is unnecessary: a last day, an odometer total in miles, a total of engine hours."""
+
+    on: date | None = None
+    mi: Decimal | None = None
+    engine_h: Decimal | None = None
+
+
+@dataclass(frozen=True)
+class Statement:
+    """A certificate as given. `measured` is entered into the unit's series, `photo` must be stored on the defect.
+
+    `agent_reason` is why a driver signs as the carrier's agent. `worked_by` are people who did the work besides those
+    whom the shop wrote down. `link` is the one by which somebody of another firm signs, `brake_evidence` who at that
+    firm keeps the evidence of the signer's qualification for brakes.
+    """
+
+    text: str
+    signing: Signing
+    measured: Measured | None = None
+    photo: str = ""
+    agent_reason: str = ""
+    until: Until = field(default_factory=Until)
+    worked_by: Sequence[UUID] = ()
+    link: SigningLink | None = None
+    brake_evidence: str = ""
+
+    @property
+    def given(self) -> frozenset[str]:
+        """The fields that the transition table may ask for."""
+        return frozenset({"signature", *(("statement",) if self.text.strip() else ())})
+
+
+@dataclass(frozen=True)
+class Proof:
+    """What shows a certificate to be true, besides its photo."""
+
+    measurement: Measurement | None = None
+    test: RepeatedTest | None = None
+
+
+def proof_of_repair(case: Case, statement: Statement) -> Proof:
+    """Ask for what proves a repair.
+
+    Invalid `certificate_without_evidence` (fact `evidence`), `photo_not_stored`, `nobody_worked` where nobody is known
+    to have done the work, and those of `refuse_past_limit`.
+    """
+    kind = CertificateKind.REPAIRED
+    if statement.link is None and not _known_workers(case, statement, kind):
+        raise Invalid("nobody_worked", pointer="/worked_by")
+    if is_measured(case.defect, case.catalogue):
+        measured = _measured_since(case, statement)
+        shown = Measured(measured.value, measured.unit_of_measure, measured.measured_at)
+        refuse_past_limit(case.defect, shown, case.catalogue, case.day(measured.measured_at), "/measured")
+        refuse_unknown_photo(case, statement)
+        return Proof(measured)
+    return Proof(test=shown_otherwise(case, statement, kind))
+
+
+def shown_otherwise(case: Case, statement: Statement, kind: CertificateKind) -> RepeatedTest | None:
+    """Ask for the photo or the repeated test that the defect wants where nothing is measured; the test."""
+    evidence = evidence_of(case.defect, case.catalogue)
+    refuse_unknown_photo(case, statement)
+    if evidence is Evidence.PHOTO and not statement.photo:
+        raise Invalid("certificate_without_evidence", pointer="/photo", evidence="photo")
+    if evidence is not Evidence.REPEATED_TEST:
+        return None
+    did_it = {statement.signing.signer.pk, *_known_workers(case, statement, kind)}
+    test = passed_since(case.defect, but=did_it)
+    if test is None:
+        raise Invalid("certificate_without_evidence", pointer="/statement", evidence="repeated_test")
+    return test
+
+
+def passed_since(defect: Defect, *, but: Collection[UUID]) -> RepeatedTest | None:
+    """The newest test that passed since the defect was last found, by none of those people."""
+    passed = RepeatedTest.objects.filter(defect=defect, passed=True, tested_at__gt=last_found_at(defect))
+    return passed.exclude(person__in=but).order_by("-tested_at", "-pk").first()
+
+
+def workers_of(case: Case, statement: Statement, kind: CertificateKind) -> set[UUID]:
+    """Whoever worked, signed or entered it; a certificate that takes another's place keeps that one's people."""
+    return {statement.signing.signer.pk, case.actor.pk, *_known_workers(case, statement, kind)}
+
+
+def _known_workers(case: Case, statement: Statement, kind: CertificateKind) -> set[UUID]:
+    workers = {*statement.worked_by, *case.defect.worked_by.values_list("pk", flat=True)}
+    before = case.defect.current_certificate
+    if before is not None and before.kind == kind:
+        workers.update(before.worked_by.values_list("pk", flat=True))
+    return workers
+
+
+def refuse_unknown_photo(case: Case, statement: Statement) -> None:
+    """Invalid `photo_not_stored` for a photo that is not on the defect yet."""
+    if statement.photo and not is_photo_of(case.defect, statement.photo):
+        raise Invalid("photo_not_stored", pointer="/photo")
+
+
+def newest_measurement(case: Case, statement: Statement) -> Measurement | None:
+    """The newest value at the defect's point and place since it was found, the one given with the certificate included.
+
+    Invalid `measured_before_found`, `measured_in_future`.
+    """
+    if statement.measured is not None:
+        enter_measurement(case, statement.measured, statement.signing.signer.pk)
+    return measured_since(case.defect)
+
+
+def measured_since(defect: Defect) -> Measurement | None:
+    """The newest value at the defect's point and place since it was last found."""
+    series = Measurement.objects.filter(
+        unit=defect.unit_id, point=defect.point, place=defect.place, measured_at__gt=last_found_at(defect)
+    )
+    return series.order_by("-measured_at", "-pk").first()
+
+
+def last_found_at(defect: Defect) -> datetime:
+    """When it was found, seen again, or found not to be repaired after all: no older value shows anything."""
+    seen = Sighting.objects.filter(defect=defect).exclude(how=SightingHow.LATE).aggregate(last=Max("seen_at"))["last"]
+    failed = RepeatedTest.objects.filter(defect=defect, passed=False).aggregate(last=Max("tested_at"))["last"]
+    instants: list[datetime] = [defect.found_at, *(instant for instant in (seen, failed) if instant is not None)]
+    certificate = defect.current_certificate
+    if certificate is None or certificate.kind != CertificateKind.REPAIRED:
+        repaired = Certificate.objects.filter(defect=defect, kind=CertificateKind.REPAIRED)
+        withdrawn = repaired.aggregate(last=Max("certified_at"))["last"]
+        instants += [] if withdrawn is None else [withdrawn]
+    return max(instants)
+
+
+def enter_measurement(case: Case, measured: Measured, person: UUID) -> Measurement:
+    """Enter a value into the series of the defect's unit, point and place; errors as above."""
+    if measured.measured_at > case.now:
+        raise Invalid("measured_in_future", pointer="/measured/measured_at")
+    found_at = last_found_at(case.defect)
+    if measured.measured_at <= found_at:
+        raise Invalid("measured_before_found", pointer="/measured/measured_at", found_at=found_at)
+    return Measurement.objects.create(
+        unit_id=case.defect.unit_id,
+        point=case.defect.point,
+        place=case.defect.place,
+        value=measured.value,
+        unit_of_measure=measured.unit_of_measure,
+        measured_at=measured.measured_at,
+        person_id=person,
+    )
+
+
+def _measured_since(case: Case, statement: Statement) -> Measurement:
+    newest = newest_measurement(case, statement)
+    if newest is None:
+        raise Invalid("certificate_without_evidence", pointer="/measured", evidence="measurement")
+    return newest

@@ -1,0 +1,52 @@
+"""Repeating a test at an open defect: a named person's word, at an instant, that it passed or failed again."""
+
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from common.errors import Conflict, Invalid, NotAllowed
+from defects.enums import OPEN_DEFECT_STATES
+from defects.models import Defect, RepeatedTest
+from defects.rules.certifying import word_counts
+from defects.rules.vocabulary import Evidence
+from defects.selectors.defects import evidence_of
+from defects.selectors.facts import observer_of
+from defects.services.cases import open_case_as_it_is
+from defects.services.evidence import last_found_at
+from defects.transitions import REPEAT_TEST
+from fleet.models import Person
+from fleet.services.instants import refuse_future
+
+
+@transaction.atomic
+def record_test(
+    *, defect_id: UUID, passed: bool, note: str, tested_at: datetime, actor: Person, now: datetime
+) -> Defect:
+    """Note a test that the actor repeated; one that failed shows the fault anew. A fact, so no version is asked.
+
+    NotAllowed `role_not_allowed`, `word_does_not_count` for who is not qualified to say that all is well there;
+    Conflict `defect_not_open`, `test_shows_nothing` where something else is asked; Invalid `tested_before_found`,
+    `instant_in_future`.
+    """
+    if REPEAT_TEST.isdisjoint(actor.current_roles):
+        raise NotAllowed("role_not_allowed", action="repeat_test", roles=sorted(REPEAT_TEST))
+    case = open_case_as_it_is(defect_id=defect_id, actor=actor, now=now)
+    defect = case.defect
+    if defect.state not in OPEN_DEFECT_STATES:
+        raise Conflict("defect_not_open", defect=defect.number, state=defect.state)
+    evidence = evidence_of(defect, case.catalogue)
+    if evidence is not Evidence.REPEATED_TEST:
+        raise Conflict("test_shows_nothing", defect=defect.number, evidence=str(evidence))
+    observer = observer_of(actor.current_roles, actor.scopes_on(case.day(tested_at)))(case.point)
+    if not word_counts(case.point, observer):
+        raise NotAllowed("word_does_not_count", person=actor.name)
+    refuse_future(tested_at, now, "/tested_at")
+    found_at = last_found_at(defect)
+    if tested_at <= found_at:
+        raise Invalid("tested_before_found", pointer="/tested_at", found_at=found_at)
+    RepeatedTest.objects.create(
+        defect=defect, person=actor, passed=passed, note=note, tested_at=tested_at, recorded_at=now
+    )
+    case.record("test_repeated", {"passed": passed, "note": note, "by": actor.name}, tested_at)
+    return case.finish()
