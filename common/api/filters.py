@@ -1,5 +1,6 @@
 """Query parameters: what a view does not know is refused, so that a misspelt filter never answers for everything."""
 
+import re
 from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import Any
@@ -16,8 +17,10 @@ from rest_framework.views import APIView
 
 from common.api.instants import in_reach, read_instant
 from common.api.permissions import action_name
-from common.errors import FieldProblem, Unreadable
+from common.errors import FieldProblem, NotFound, Unreadable
+from common.ids import LARGEST_NUMBER
 from common.messages import registered_codes
+from common.text import storage_fault
 
 FORM_CODES = {"null_characters_not_allowed": "text_nul"}
 SHAPES: Mapping[type[forms.Field], str] = {
@@ -43,6 +46,25 @@ class InstantFormField(IsoDateTimeField):
         if instant is None or instant.tzinfo is None or not in_reach(instant):
             raise ValidationError(self.error_messages["invalid"], code="invalid")
         return instant
+
+
+class NumberFormField(forms.IntegerField):
+    """A number that people call a row by."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{**kwargs, "min_value": 0, "max_value": LARGEST_NUMBER})
+
+    def to_python(self, value: Any) -> int | None:
+        """The number, None for nothing; ValidationError `invalid` for what is not written in digits alone."""
+        if value not in self.empty_values and not re.fullmatch(r"\d+", str(value), re.ASCII):
+            raise ValidationError(self.error_messages["invalid"], code="invalid")
+        return super().to_python(value)
+
+
+class NumberedFilter(django_filters.NumberFilter):
+    """By the number that people call a row by."""
+
+    field_class = NumberFormField
 
 
 class InstantFilter(django_filters.IsoDateTimeFilter):
@@ -92,6 +114,8 @@ class StrictQueryMixin(APIView):
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         """Look at the query once the caller is known and allowed."""
         super().initial(request, *args, **kwargs)
+        if any(storage_fault(value) for value in kwargs.values() if isinstance(value, str)):
+            raise NotFound("not_found")
         known = self.known_parameters(action_name(self, request))
         unknown = sorted(set(request.query_params) - known)
         if unknown:
@@ -100,6 +124,9 @@ class StrictQueryMixin(APIView):
         for name, values in request.query_params.lists():
             if len(values) > 1 and name not in several:
                 raise Unreadable("repeated_parameter", name=name)
+            fault = next(filter(None, (storage_fault(str(value)) for value in values)), None)
+            if fault is not None:
+                raise Unreadable("invalid_parameter", problems=[FieldProblem("", fault, parameter=name)])
         empty = [name for name, value in request.query_params.items() if not value and name not in PAGING]
         if empty:  # a filter that is named but says nothing would answer for everything
             problems = [FieldProblem("", "blank", parameter=name) for name in empty]

@@ -5,7 +5,7 @@ as any limit is, and the calendar has an end both ways.
 """
 
 import re
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 EARLIEST, LATEST = datetime(1900, 1, 1, tzinfo=UTC), datetime(2199, 12, 31, tzinfo=UTC)
 """What lies outside is a slip of the pen, or a field that nobody set."""
@@ -36,6 +36,17 @@ def read_instant(text: object) -> datetime | None:
         return instant if instant.tzinfo is None else storable(instant)
     except (ValueError, OverflowError):
         return None
+
+
+def read_day(text: str) -> date | None:
+    """A day as RFC 3339 writes it, within the same ends; None for any other text."""
+    if not re.fullmatch(r"\d{4}-\d\d-\d\d", text, re.ASCII):
+        return None
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        return None
+    return day if EARLIEST.date() <= day <= LATEST.date() else None
 
 
 def in_reach(instant: datetime) -> bool:

@@ -29,7 +29,7 @@ class StrictSerializer(serializers.Serializer[Any]):
 
     def to_internal_value(self, data: Any) -> Any:
         """Return the validated fields; ValidationError with all that is wrong, unknown fields among it."""
-        unknown = self._unknown(data) if isinstance(data, Mapping) else {}
+        unknown = {**self._unknown(data), **self._left_out(data)} if isinstance(data, Mapping) else {}
         try:
             value = super().to_internal_value(data)
         except serializers.ValidationError as error:
@@ -51,6 +51,13 @@ class StrictSerializer(serializers.Serializer[Any]):
             return {}
         message = Message("unknown_field", {"known": sorted(self._known)})
         return {name: [_worded(message)] for name in unknown}
+
+    def _left_out(self, data: Mapping[str, object]) -> dict[str, list[ErrorDetail]]:
+        """What an object inside of a PATCH lacks: only the whole may leave out what stays, an object in it is whole."""
+        if self.root is self or not getattr(self.root, "partial", False):
+            return {}
+        names = [item.field_name for item in self._writable_fields if item.required and item.field_name not in data]
+        return {name: [_worded(Message("required"))] for name in names if name is not None}
 
     def _with_choices(self, name: str, detail: Any) -> Any:
         """Return a field's errors; one that tells of a wrong choice names the right ones."""

@@ -145,7 +145,9 @@ class Submission:
 
 def read_number(text: str) -> Decimal | None:
     """The plain decimal that a text is, None for any other; exponents and words for numbers are none."""
-    return Decimal(text) if _NUMBER.fullmatch(text) else None
+    if not _NUMBER.fullmatch(text):
+        return None
+    return Decimal(text) or Decimal(0)  # zero has no sign
 
 
 def one_for_each_unit(

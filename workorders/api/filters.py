@@ -5,7 +5,7 @@ from typing import Any
 from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
-from common.api.filters import InstantFilter, StrictFilterSet
+from common.api.filters import InstantFilter, NumberedFilter, StrictFilterSet
 from defects.enums import Severity
 from fleet.api.filter_fields import FlagFilter, UnitRefFilter, running
 from fleet.enums import Scope
@@ -39,7 +39,7 @@ class TaskFilter(StrictFilterSet):
     multiple = frozenset({"state"})
 
     state = filters.MultipleChoiceFilter(choices=TaskState.choices)
-    order = filters.NumberFilter(field_name="order__number")
+    order = NumberedFilter(field_name="order__number")
     unit = UnitRefFilter(field_name="order__unit")
     site = filters.CharFilter(field_name="order__site__code")
     lead = filters.UUIDFilter()
@@ -60,6 +60,6 @@ class LaborFilter(StrictFilterSet):
 class OutsideFilter(StrictFilterSet):
     """Outside repairs."""
 
-    order = filters.NumberFilter(field_name="order__number")
+    order = NumberedFilter(field_name="order__number")
     unit = UnitRefFilter(field_name="order__unit")
     firm = filters.CharFilter(lookup_expr="iexact")

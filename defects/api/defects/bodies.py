@@ -5,7 +5,7 @@ from uuid import UUID
 
 from rest_framework import serializers
 
-from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField
+from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField, UuidField
 from common.api.serializers import StrictSerializer
 from defects.api.signatures import OwnSignatureIn, own_signing
 from defects.enums import Bars, CertificateKind, Severity, Standing
@@ -32,7 +32,7 @@ class SupersedeBody(StrictSerializer):
     measured = MeasuredIn(required=False)
     photo = Sha256Field(required=False)
     agent_reason = TextField(max_length=600, required=False, multiline=True)
-    worked_by = serializers.ListField(child=serializers.UUIDField(), required=False, max_length=20)
+    worked_by = serializers.ListField(child=UuidField(), required=False, max_length=20)
     limit_on = serializers.DateField(required=False, help_text="the last day, included")
     limit_mi = DecimalString(max_digits=12, decimal_places=1, required=False, help_text="odometer total")
     limit_engine_h = DecimalString(max_digits=12, decimal_places=1, required=False, help_text="engine hours in total")

@@ -16,8 +16,8 @@ class ReviewBody(StrictSerializer):
 
     id = UuidField(help_text="made by the phone; sent again, it gives the same review")
     units = serializers.ListField(child=UnitRefField(), allow_empty=False, max_length=MAX_UNITS)
-    reports = serializers.ListField(child=serializers.UUIDField(), max_length=200)
-    certificates = serializers.ListField(child=serializers.UUIDField(), max_length=200)
+    reports = serializers.ListField(child=UuidField(), max_length=200)
+    certificates = serializers.ListField(child=UuidField(), max_length=200)
     signature = OwnSignatureIn()
 
 

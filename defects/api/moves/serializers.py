@@ -2,7 +2,7 @@
 
 from rest_framework import serializers
 
-from common.api.fields import DecimalString, FlagField, InstantField, TextField
+from common.api.fields import DecimalString, FlagField, InstantField, TextField, UuidField
 from common.api.serializers import StrictSerializer
 from fleet.api.serializers.names import PersonName, UnitName, UnitRefField
 
@@ -44,7 +44,7 @@ class LimitedMoveBody(StrictSerializer):
     distance_mi = DecimalString(max_digits=6, decimal_places=1)
     why_nearest = TextField(max_length=2000, multiline=True)
     why_less_hazardous = TextField(max_length=2000, multiline=True)
-    driver = serializers.UUIDField()
+    driver = UuidField()
     driver_consented_at = InstantField()
     ends_at = InstantField()
     conditions = TextField(max_length=2000, multiline=True, required=False, allow_blank=True)

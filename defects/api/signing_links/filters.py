@@ -2,14 +2,14 @@
 
 from django_filters import rest_framework as filters
 
-from common.api.filters import StrictFilterSet
+from common.api.filters import NumberedFilter, StrictFilterSet
 from defects.models import FirmConfirmation, SigningLink
 
 
 class LinkFilters(StrictFilterSet):
     """By the number of a defect."""
 
-    defect = filters.NumberFilter(field_name="defects__number")
+    defect = NumberedFilter(field_name="defects__number")
 
     class Meta:
         model = SigningLink

@@ -6,7 +6,7 @@ from typing import Any
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
-from common.api.fields import FlagField, TextField
+from common.api.fields import FlagField, TextField, UuidField
 from common.api.serializers import StrictSerializer
 from fleet.api.serializers.names import PersonName, UnitName, UnitRefField
 from fleet.enums import InspectionProgram
@@ -51,7 +51,7 @@ class DocumentBody(EditPaperBody):
 
     kind = TextField(max_length=48)
     unit = UnitRefField(required=False, allow_null=True)
-    person = serializers.UUIDField(required=False, allow_null=True)
+    person = UuidField(required=False, allow_null=True)
 
     @property
     def facts(self) -> dict[str, object]:

@@ -4,7 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from common.api.fields import TextField
+from common.api.fields import TextField, UuidField
 from common.api.language import current_language
 from common.api.serializers import StrictSerializer
 from fleet.api.expiry_filter import LONGEST_HORIZON_DAYS
@@ -66,8 +66,8 @@ class FeedFilters(StrictSerializer):
     subject = serializers.ChoiceField(sorted(SUBJECTS), required=False)
     site = TextField(max_length=24, required=False)
     unit = UnitRefField(required=False)
-    person = serializers.UUIDField(required=False)
-    responsible = serializers.UUIDField(required=False)
+    person = UuidField(required=False)
+    responsible = UuidField(required=False)
 
 
 class FeedBody(StrictSerializer):
@@ -85,8 +85,8 @@ class FeedShown(serializers.Serializer[Any]):
     subject = serializers.CharField(required=False)
     site = serializers.CharField(required=False)
     unit = serializers.CharField(required=False)
-    person = serializers.UUIDField(required=False)
-    responsible = serializers.UUIDField(required=False)
+    person = UuidField(required=False)
+    responsible = UuidField(required=False)
 
 
 class FeedOut(serializers.Serializer[Any]):

@@ -49,7 +49,7 @@ class PersonName(serializers.Serializer[Any]):
     name = serializers.CharField()
 
 
-@extend_schema_field({"type": ["string", "null"]})
+@extend_schema_field({"type": "string"})
 class SiteCode(serializers.Field[Site, Any, str, Any]):
     """The code of a site that was fetched with its row; null for none."""
 

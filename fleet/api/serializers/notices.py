@@ -5,7 +5,7 @@ from typing import Any
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
-from common.api.fields import TextField
+from common.api.fields import TextField, UuidField
 from common.api.language import current_language
 from common.api.serializers import StrictSerializer
 from common.messages import UnknownCodeError
@@ -30,7 +30,7 @@ class RetryBody(StrictSerializer):
     """Which parked messages to send again: all of them, or those on a channel or to a person."""
 
     channel = serializers.ChoiceField(Channel.choices, required=False)
-    person = serializers.UUIDField(required=False)
+    person = UuidField(required=False)
 
 
 class RetriedOut(serializers.Serializer[Any]):

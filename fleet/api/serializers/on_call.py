@@ -4,7 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from common.api.fields import InstantField, TextField
+from common.api.fields import InstantField, TextField, UuidField
 from common.api.serializers import StrictSerializer
 from fleet.api.serializers.names import PersonName, SiteCode
 from fleet.enums import Role
@@ -13,7 +13,7 @@ from fleet.enums import Role
 class OnCallBody(StrictSerializer):
     """Who is on call in a role from an instant to an instant, for one site (its code) or everywhere."""
 
-    person = serializers.UUIDField()
+    person = UuidField()
     role = serializers.ChoiceField(Role.choices)
     site = TextField(max_length=24, required=False, allow_null=True)
     starts_at = InstantField()

@@ -5,7 +5,7 @@ from typing import Any
 from django.conf import settings
 from rest_framework import serializers
 
-from common.api.fields import TextField
+from common.api.fields import TextField, UuidField
 from common.api.serializers import StrictSerializer
 from fleet.api.serializers.names import PersonName, SiteCode
 from fleet.enums import Role, Scope
@@ -79,7 +79,7 @@ class LastDayBody(StrictSerializer):
 class QualificationBody(StrictSerializer):
     """Evidence that a person may do a scope of work."""
 
-    person = serializers.UUIDField()
+    person = UuidField()
     scope = serializers.ChoiceField(Scope.choices)
     evidence = TextField(max_length=2000, multiline=True)
     starts_on = serializers.DateField()

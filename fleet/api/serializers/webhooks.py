@@ -4,7 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from common.api.fields import TextField
+from common.api.fields import TextField, UuidField
 from common.api.serializers import StrictSerializer
 from fleet.api.serializers.names import PersonName
 
@@ -12,7 +12,7 @@ from fleet.api.serializers.names import PersonName
 class WebhookBody(StrictSerializer):
     """Whose notices are posted, and where."""
 
-    person = serializers.UUIDField()
+    person = UuidField()
     url = TextField(max_length=400)
 
 

@@ -6,6 +6,7 @@ from django.http import FileResponse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 
+from common.api.instants import read_day
 from common.errors import FieldProblem, Unreadable
 from fleet.api.base import ServiceView
 from fleet.api.names import unit_in_path
@@ -43,10 +44,10 @@ def _day(request: ServiceRequest, name: str) -> date | None:
     given = request.query_params.get(name)
     if given is None:
         return None
-    try:
-        return date.fromisoformat(given)
-    except ValueError as error:
-        raise _refused("not_a_day", name) from error
+    day = read_day(given)
+    if day is None:
+        raise _refused("not_a_day", name)
+    return day
 
 
 def _refused(code: str, parameter: str) -> Unreadable:

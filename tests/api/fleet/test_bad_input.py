@@ -123,3 +123,28 @@ def test_mislabelled_scan__refused_and_nothing_changed(desk: Caller) -> None:
 
     assert (answer.status_code, answer.json()["code"]) == (422, "file_mislabelled")
     assert contents() == before
+
+
+@pytest.mark.parametrize(
+    ("address", "status"),
+    [
+        ("sites/%00", 404),
+        ("loads/%00", 404),
+        ("points?catalogue=%00", 400),
+        ("yard?unit=NL-11&unit=%00", 400),
+        ("labor-entries?order=0.5", 400),
+        ("labor-entries?order=-1", 400),
+        (f"labor-entries?order={2**63}", 400),
+    ],
+)
+def test_address_that_nothing_has__refused_without_an_error(address: str, status: int) -> None:
+    make_carrier()
+    answer = caller(Role.FOREMAN, Role.DISPATCH).get(address)
+    assert (answer.status_code, answer.headers["Content-Type"]) == (status, "application/problem+json"), answer.content
+
+
+@pytest.mark.parametrize("key", [False, 0, "0" * 32])
+def test_value_that_is_no_uuid__is_not_taken_for_one(key: object) -> None:
+    make_carrier()
+    refused = caller(Role.COMPLIANCE).post("expiries/feeds", {"name": "mine", "filters": {"responsible": key}})
+    assert (refused.status_code, codes(refused)) == (422, [("/filters/responsible", "not_uuid")])

@@ -32,6 +32,10 @@ def test_file__is_a_zip_named_for_unit_and_day(auditor: Caller) -> None:
         ({"to": "2026-02-30"}, ("to", "not_a_day")),
         ({"from": "2026-03-07", "to": "2026-03-06"}, ("to", "file_days_turned")),
         ({"from": ""}, ("from", "blank")),
+        ({"from": "0001-01-01"}, ("from", "not_a_day")),
+        ({"to": "9999-12-31"}, ("to", "not_a_day")),
+        ({"to": "2026-W48-1"}, ("to", "not_a_day")),
+        ({"to": "20261130"}, ("to", "not_a_day")),
     ],
 )
 def test_days_that_are_none__are_refused_and_nothing_is_noted(

@@ -74,6 +74,15 @@ def test_fuel_rate__is_kept_with_three_decimals(desk: Caller) -> None:
     assert refused.status_code == 422
 
 
+@pytest.mark.parametrize("kind", ["tractors", "trailers"])
+def test_axle_that_says_nothing__refused_in_an_edit_as_in_a_new_unit(desk: Caller, kind: str) -> None:
+    added = desk.post(kind, {"number": "NL-77"})
+    assert added.status_code == 201
+    places = [("/axles/0/number", "required"), ("/axles/0/role", "required"), ("/axles/0/dual", "required")]
+    refused = desk.patch(f"{kind}/NL-77", {"axles": [{}]}, if_match='"1"')
+    assert (refused.status_code, sorted(codes(refused))) == (422, sorted(places))
+
+
 def test_maker_values_of_the_governor__are_kept(desk: Caller) -> None:
     added = desk.post("tractors", {"number": "NL-11", "governor_cut_in_psi": 70, "governor_cut_out_psi": 145})
     assert (added.status_code, added.json()["governor_cut_in_psi"], added.json()["governor_cut_out_psi"]) == (
