@@ -153,6 +153,7 @@ FACTS: Mapping[str, object] = {
     "today": DAY,
     "total": 412300,
     "trailer": "LR-46",
+    "undone": "belt guard to be painted",
     "unit": "LR-46",
     "units": ["NL-15", "LR-46"],
     "unknown": ["colour"],

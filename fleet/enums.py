@@ -111,6 +111,7 @@ class SignaturePurpose(TextChoices):
     REFUSAL = "refusal", _("refusal")
     DISPOSITION = "disposition", _("disposition of food")
     ROADSIDE_ANSWER = "answer", _("answer to an officer's report")
+    WORK_PAUSED = "work_paused", _("work paused as fit to move")
 
 
 class NoticeKind(TextChoices):

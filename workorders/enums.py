@@ -38,12 +38,13 @@ class TaskState(TextChoices):
 
     OPEN = "open", _("open")
     STARTED = "started", _("started")
+    PAUSED = "paused", _("paused as fit to move")
     DONE = "done", _("done")
     NOT_REPRODUCED = "not_reproduced", _("not reproduced")
     CANCELLED = "cancelled", _("cancelled")
 
 
-STANDING_TASK_STATES = (TaskState.OPEN, TaskState.STARTED, TaskState.NOT_REPRODUCED)
+STANDING_TASK_STATES = (TaskState.OPEN, TaskState.STARTED, TaskState.PAUSED, TaskState.NOT_REPRODUCED)
 
 
 class LaborRole(TextChoices):

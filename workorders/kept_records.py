@@ -23,6 +23,7 @@ register_kept(
         "repair_task_done",
         "repair_task_not_reproduced",
         "repair_task_opened",
+        "repair_task_paused",
         "repair_task_started",
     ),
 )

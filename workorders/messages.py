@@ -19,6 +19,11 @@ register(
 )
 register("not_of_the_shop", _("Somebody named is neither a mechanic nor a foreman of this shop today."))
 register("not_the_lead", _("Another person leads this task; a foreman can assign it anew."), title=_("Not the lead"))
+register(
+    "not_the_orders_lead",
+    _("Only the foreman, or the lead of repair order {order}, signs a unit fit to move with work undone."),
+    title=_("Not the order's lead"),
+)
 register("helper_is_lead", _("A helper works under the lead and cannot be the lead too."))
 register("helper_without_lead", _("A helper works under a lead, and this task has none other than you."))
 
@@ -81,6 +86,10 @@ register("history_repair_order_cancelled", _("Repair order {order} was cancelled
 register("history_repair_task_opened", _("On repair order {order}: {complaint}"))
 register("history_repair_task_assigned", _("A task of repair order {order} was given to {name}."))
 register("history_repair_task_started", _("{name} began a task of repair order {order}."))
+register(
+    "history_repair_task_paused",
+    _("{name} paused a task of repair order {order} and signed the unit fit to move. Undone: {undone}"),
+)
 register("history_repair_task_done", _("A task of repair order {order} was done: {correction}"))
 register(
     "history_repair_task_not_reproduced",
@@ -112,6 +121,7 @@ register_words(
             OrderState.IN_PROGRESS,
             OrderState.WORK_DONE,
             TaskState.STARTED,
+            TaskState.PAUSED,
             TaskState.DONE,
             TaskState.NOT_REPRODUCED,
         )

@@ -11,7 +11,8 @@ SWEEP = frozenset({SYSTEM})
 OPEN, ASSIGNED, IN_PROGRESS, WAITING, WORK_DONE = "open", "assigned", "in_progress", "waiting", "work_done"
 CLOSED, CANCELLED = "closed", "cancelled"
 
-STARTED, DONE, NOT_REPRODUCED = "started", "done", "not_reproduced"
+STARTED, PAUSED, DONE, NOT_REPRODUCED = "started", "paused", "done", "not_reproduced"
+STANDING = frozenset({OPEN, STARTED, PAUSED, NOT_REPRODUCED})
 
 
 def _within(
@@ -48,19 +49,21 @@ ORDER_TABLE = TransitionTable(
 TASK_TABLE = TransitionTable(
     "repair task",
     [
-        *_within("assign", (OPEN, STARTED, NOT_REPRODUCED), FOREMAN, ("lead",)),
-        Transition("start", frozenset({OPEN, NOT_REPRODUCED}), STARTED, SHOP),
+        *_within("assign", (OPEN, STARTED, PAUSED, NOT_REPRODUCED), FOREMAN, ("lead",)),
+        Transition("start", frozenset({OPEN, PAUSED, NOT_REPRODUCED}), STARTED, SHOP),
+        # Signed by the foreman or the lead of the order: the unit is fit to move with this undone.
+        Transition("pause", frozenset({STARTED}), PAUSED, SHOP, ("undone", "signature")),
         Transition("finish", frozenset({STARTED}), DONE, SHOP, ("cause", "correction")),
         Transition("not_reproduced", frozenset({STARTED}), NOT_REPRODUCED, SHOP, ("conditions", "road_test_at")),
-        Transition("cancel", frozenset({OPEN, STARTED, NOT_REPRODUCED}), CANCELLED, FOREMAN, ("reason",)),
+        Transition("cancel", STANDING, CANCELLED, FOREMAN, ("reason",)),
         # By the service itself: an outside firm's work came in, a certificate was signed, a defect was an error,
         # the order was cancelled.
-        Transition("done_outside", frozenset({OPEN, STARTED, NOT_REPRODUCED}), DONE, SWEEP, ("correction",)),
-        Transition("certified", frozenset({OPEN, STARTED, NOT_REPRODUCED}), DONE, SWEEP, ("correction",)),
-        Transition("withdrawn", frozenset({OPEN, STARTED, NOT_REPRODUCED}), CANCELLED, SWEEP, ("reason",)),
-        Transition("cancel_with_order", frozenset({OPEN, STARTED, NOT_REPRODUCED}), CANCELLED, SWEEP, ("reason",)),
+        Transition("done_outside", STANDING, DONE, SWEEP, ("correction",)),
+        Transition("certified", STANDING, DONE, SWEEP, ("correction",)),
+        Transition("withdrawn", STANDING, CANCELLED, SWEEP, ("reason",)),
+        Transition("cancel_with_order", STANDING, CANCELLED, SWEEP, ("reason",)),
     ],
-    states=(OPEN, STARTED, DONE, NOT_REPRODUCED, CANCELLED),
+    states=(OPEN, STARTED, PAUSED, DONE, NOT_REPRODUCED, CANCELLED),
     initial=OPEN,
 )
 

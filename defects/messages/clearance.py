@@ -44,6 +44,10 @@ REASONS: dict[Code, Template] = {
     Code.FOOD_DEFECT: _("{unit}: {what}. Defect {defect} bars new food, cold or dry."),
     Code.TO_PUT_RIGHT: _("{unit}: {what}. {put_right}, then answer it again."),
     Code.COOLING_UNIT_MISSING: _("The load needs a temperature and no cooling unit is among the units."),
+    Code.WORK_IN_PROGRESS: _("{unit} is in the shop, order {order}: {work}"),
+    Code.COLD_WORK_IN_PROGRESS: _(
+        "{unit} is in the shop, order {order}: {work}. No new cold freight until it is done."
+    ),
     Code.WALK_DUE: _("{unit}: walk round it: {why}."),
     Code.REVIEW_NOT_SIGNED: _("{unit}: read the last defect report and its certificates, and sign."),
     Code.FUEL_TO_ADD: _("{unit}: add {add_gal} gallons of fuel."),
@@ -69,6 +73,10 @@ REASONS: dict[Code, Template] = {
     Code.FUEL_UNKNOWN: _("{unit}: its fuel level or burn rate is not known."),
     Code.ORDERED_TEMPERATURE_UNKNOWN: _("The load needs a temperature and none is ordered in writing."),
     Code.OTHER_LOAD_IN_THE_WAY: _("{unit}: load {load} is in it. Unload that first."),
+    Code.COLD_WORK_LOAD_UNKNOWN: _(
+        "{unit} is in the shop, order {order}: {work}. It would bar cold freight; the load is not named."
+    ),
+    Code.WORK_PAUSED: _("{unit}: work on order {order} is paused, signed fit to move. Undone: {undone}"),
     Code.DRIVER_NOT_ON_RECORD: _("Whoever is to drive holds no driver's role today."),
     Code.DEFECT_OPEN: _("{unit}: {what}. Defect {defect} is open and does not bar this."),
     Code.DEFECT_DEFERRED: _("{unit}: {what}. The repair of defect {defect} may wait until {limits}."),
@@ -124,6 +132,7 @@ ENDS: dict[EndsWhen, Template] = {
     EndsWhen.UNIT_COMPLETED: _("when it is recorded"),
     EndsWhen.COOLING_UNIT_ADDED: _("with a trailer that has a cooling unit"),
     EndsWhen.LIMIT_SHOWN: _("when the meter is read and the trip's miles are named"),
+    EndsWhen.WORK_DONE: _("when the work is done, or signed paused as fit to move"),
     EndsWhen.WALK_DONE: _("when the walk-around is handed in"),
     EndsWhen.REVIEW_SIGNED: _("when the review is signed"),
     EndsWhen.FUEL_ADDED: _("when the fuel level is handed in"),

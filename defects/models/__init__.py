@@ -3,7 +3,7 @@
 from defects.models.certificates import Certificate, DriverReview, EntryInError, RepeatedTest
 from defects.models.defects import Defect, Sighting
 from defects.models.dispatch import AnswerFlip, Clearance, Load, LoadAtRisk, RiskEntry, StandingBar
-from defects.models.holds import Hold, LimitedMove, Refusal, SecondLook, YardMove
+from defects.models.holds import Hold, LimitedMove, Refusal, SecondLook, WorkInProgress, YardMove
 from defects.models.links import FirmConfirmation, SigningLink
 from defects.models.roadside import RoadsideInspection, RoadsideViolation
 from defects.models.walkarounds import CatalogueVersion, Measurement, Photo, Report, SentBody, Walkaround
@@ -35,5 +35,6 @@ __all__ = [
     "SigningLink",
     "StandingBar",
     "Walkaround",
+    "WorkInProgress",
     "YardMove",
 ]

@@ -135,3 +135,27 @@ class LimitedMove(Keyed):
 
     def __str__(self) -> str:
         return f"limited move of {self.unit_id}"
+
+
+class WorkInProgress(Keyed):
+    """Work that is under way on a unit, for as long as it is: written by the shop, which keeps its history.
+
+    `task_id`, `order_id` and `order_number` are the shop's. `undone` is empty until the work is signed paused as fit to
+    move with this undone.
+    """
+
+    unit = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="+")
+    task_id = models.UUIDField(unique=True)
+    order_id = models.UUIDField()
+    order_number = models.BigIntegerField()
+    what = models.TextField()
+    since = models.DateTimeField()
+    undone = models.TextField(blank=True, default="")
+    expected_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        verbose_name_plural = "works in progress"
+        indexes = (models.Index(fields=("order_id",), name="work_by_order"),)
+
+    def __str__(self) -> str:
+        return f"work on order {self.order_number}"

@@ -1,9 +1,9 @@
-"""What the shop writes down to defects: their order, when they are expected to be done, who worked, what was measured.
+"""What the shop writes down to defects: their order, by when, who worked, what was measured, which work is under way.
 
 Called by workorders alone, inside its transaction, with the units locked. Writes no history: the shop's own says it.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -16,12 +16,24 @@ from common.measures import number
 from common.messages import Message
 from common.transitions import SYSTEM
 from defects.enums import OPEN_DEFECT_STATES, DefectState
-from defects.models import Defect, Measurement
+from defects.models import Defect, Measurement, WorkInProgress
 from defects.rules.catalogue import Catalogue
 from defects.rules.repaired import Fault, must_be_measured, remeasure
 from defects.selectors.facts import DETAILS, facts_of_units
 from defects.transitions import DEFECTS
 from fleet.models import Person, Unit
+
+
+@dataclass(frozen=True)
+class Work:
+    """A task on which work is under way: its unit, itself, its order (key and number), what is done, and by when."""
+
+    unit: UUID
+    task: UUID
+    order: UUID
+    order_number: int
+    what: str
+    expected_at: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -51,6 +63,33 @@ def note_expected(*, order: UUID, expected_at: datetime | None) -> None:
     Defect.objects.filter(order_id=order, state__in=OPEN_DEFECT_STATES).update(
         expected_at=expected_at, version=F("version") + 1
     )
+    WorkInProgress.objects.filter(order_id=order).update(expected_at=expected_at)
+
+
+def note_work_begun(work: Work, *, now: datetime) -> None:
+    """Work on a task was begun, or goes on after a pause."""
+    WorkInProgress.objects.update_or_create(
+        task_id=work.task,
+        defaults={
+            "unit_id": work.unit,
+            "order_id": work.order,
+            "order_number": work.order_number,
+            "what": work.what,
+            "since": now,
+            "undone": "",
+            "expected_at": work.expected_at,
+        },
+    )
+
+
+def note_work_paused(task: UUID, *, undone: str) -> None:
+    """Work on a task was signed paused, its unit fit to move with this undone."""
+    WorkInProgress.objects.filter(task_id=task).update(undone=undone)
+
+
+def note_work_ended(tasks: Collection[UUID]) -> None:
+    """No work on these tasks is under way any more, if it ever was."""
+    WorkInProgress.objects.filter(task_id__in=tasks).delete()
 
 
 def note_work(defect: Defect, people: Iterable[UUID]) -> None:

@@ -71,7 +71,10 @@ class RepairOrder(Edited):
 
 
 class RepairTask(Edited):
-    """One piece of work: complaint, cause, correction, and what was measured before and after."""
+    """One piece of work: complaint, cause, correction, and what was measured before and after.
+
+    While it is paused, `undone` says what is left and `pause_signature` that the unit is fit to move with it.
+    """
 
     order = models.ForeignKey(RepairOrder, on_delete=models.PROTECT, related_name="tasks")
     defect = models.ForeignKey(
@@ -94,6 +97,10 @@ class RepairTask(Edited):
     )
     helpers = models.ManyToManyField("fleet.Person", related_name="repair_tasks_helped", blank=True)
     road_test_at = models.DateTimeField(null=True, blank=True)
+    undone = models.TextField(blank=True, default="")
+    pause_signature = models.OneToOneField(
+        "fleet.Signature", null=True, blank=True, on_delete=models.PROTECT, related_name="paused_task"
+    )
     cancel_reason = models.TextField(blank=True, default="")
     opened_at = models.DateTimeField()
     started_at = models.DateTimeField(null=True, blank=True)
@@ -116,6 +123,10 @@ class RepairTask(Edited):
             models.CheckConstraint(
                 condition=~Q(state="not_reproduced") | (~Q(conditions="") & Q(road_test_at__isnull=False)),
                 name="task_not_reproduced_says_when_next",
+            ),
+            models.CheckConstraint(
+                condition=~Q(state="paused") | (~Q(undone="") & Q(pause_signature__isnull=False)),
+                name="task_paused_says_what_is_undone",
             ),
         )
         indexes = (models.Index(fields=("order", "opened_at"), name="task_of_order"),)

@@ -3,7 +3,7 @@
 from collections.abc import Collection
 from dataclasses import dataclass
 
-STANDING_TASKS = frozenset({"open", "started", "not_reproduced"})
+STANDING_TASKS = frozenset({"open", "started", "paused", "not_reproduced"})
 REPAIRED_DEFECTS = frozenset({"certified", "closed", "entered_in_error"})
 """Defects that ask nothing more of the shop: certified repaired, closed after that, or never there."""
 

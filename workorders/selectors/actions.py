@@ -27,6 +27,7 @@ def task_actions(task: RepairTask, person: Person) -> list[str]:
     others = task.lead_id not in {None, person.pk} and not FOREMAN & roles
     refused = {
         "start": others or task.order.state not in {"assigned", "in_progress", "waiting"},
+        "pause": task.order.assigned_to_id != person.pk and not FOREMAN & roles,
         "finish": others,
         "not_reproduced": others,
         "cancel": task.defect is not None and task.defect.state not in REPAIRED_DEFECTS,

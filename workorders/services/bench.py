@@ -14,6 +14,7 @@ from fleet.models import Person
 from fleet.services.history import Ledger, lock_units
 from workorders.enums import STANDING_ORDER_STATES
 from workorders.models import LaborEntry, OutsideRepair, RepairOrder, RepairTask
+from workorders.services.under_way import tell_of_work
 
 
 @dataclass
@@ -59,9 +60,11 @@ class Bench:
         )
 
     def save_task(self, task: RepairTask, *fields: str) -> None:
-        """Save what was set on a task, as its next version."""
+        """Save what was set on a task, as its next version; where its state was set, tell defects of the work."""
         task.version += 1
         task.save(update_fields=[*fields, "version"])
+        if "state" in fields:
+            tell_of_work([task], now=self.now)
 
     def put_away(self, *fields: str) -> RepairOrder:
         """Save what was set on the order, as its next version, and write the history."""

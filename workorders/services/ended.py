@@ -17,6 +17,7 @@ from workorders.enums import STANDING_ORDER_STATES
 from workorders.models import LaborEntry, RepairOrder, RepairTask
 from workorders.rules.orders import STANDING_TASKS
 from workorders.services.settling import SETTLED_FIELDS, settle_order
+from workorders.services.under_way import tell_of_work
 from workorders.transitions import TASK_TABLE
 
 
@@ -38,7 +39,7 @@ def settle_certified(
 ) -> list[RepairOrder]:
     """Settle the standing tasks of every defect certified repaired, with the certificate's statement as correction.
 
-    The orders that moved. Four statements however many there are, one when nothing stands. The defects' rows must be
+    The orders that moved. Five statements however many there are, one when nothing stands. The defects' rows must be
     saved already. A certificate that repair is unnecessary leaves task and order as they are: the work is still to
     be done.
     """
@@ -63,6 +64,7 @@ def _settle(way: _Way, said: Mapping[UUID, str], ledger: Ledger, actor: Person, 
     if settled:
         LaborEntry.objects.filter(task__in=settled, ended_at__isnull=True).update(ended_at=now)
         RepairTask.objects.bulk_update(settled, ["state", way.column, "done_at", "version"])
+        tell_of_work(settled, now=now)
     for task in settled:
         _record(task, way, ledger, actor, now)
     moved = []

@@ -1,4 +1,4 @@
-"""Working on one task: started, finished with what was measured, not reproduced, or cancelled."""
+"""Working on one task: started, paused, finished with what was measured, not reproduced, or cancelled."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -8,7 +8,10 @@ from django.db import transaction
 
 from common.errors import Conflict, Invalid, NotAllowed
 from defects.services.shop import Measured, note_work, put_in_repair
+from defects.services.signing import Signing, instant_of, refuse_another, signature_of
+from fleet.enums import SignaturePurpose
 from fleet.models import Person
+from workorders.enums import TaskState
 from workorders.models import LaborEntry, RepairTask
 from workorders.rules.orders import REPAIRED_DEFECTS
 from workorders.services.bench import Bench, lock_task
@@ -43,11 +46,37 @@ def start_task(*, task: UUID, version: int | None, actor: Person, now: datetime)
     move_into_work(bench)
     row.state, row.lead, row.road_test_at = move.target, lead, None
     row.started_at = row.started_at or now
-    bench.save_task(row, "state", "lead", "road_test_at", "started_at")
+    row.undone, row.pause_signature = "", None
+    bench.save_task(row, "state", "lead", "road_test_at", "started_at", "undone", "pause_signature")
     if row.defect is not None:
         put_in_repair(row.defect)
     bench.note("repair_task_started", row, lead=lead.pk, name=lead.name)
     bench.put_away("state", "waiting_for")
+    return row
+
+
+@transaction.atomic
+def pause_task(
+    *, task: UUID, version: int | None, undone: str, signing: Signing, actor: Person, now: datetime
+) -> RepairTask:
+    """Sign a started task paused: the unit is fit to move though this is undone. Starting it again ends the pause.
+
+    NotAllowed `not_the_orders_lead`, `sign_yourself`; Invalid `signed_in_future`.
+    """
+    bench, row = lock_task(task, version=version, actor=actor, now=now)
+    move = TASK_TABLE.resolve("pause", row.state, bench.roles, {"undone": undone, "signature": signing})
+    if bench.order.assigned_to_id != actor.pk and not FOREMAN & bench.roles:
+        raise NotAllowed("not_the_orders_lead", order=bench.order.number)
+    refuse_another(signing, actor)
+    instant_of(signing, now)
+    content = {"task": row.pk, "order": bench.order.number, "unit": bench.order.unit_id, "undone": undone}
+    signature = signature_of(signing, purpose=SignaturePurpose.WORK_PAUSED, content=content, actor=actor, now=now)
+    signature.save(force_insert=True)
+    row.state, row.undone, row.pause_signature = move.target, undone, signature
+    bench.save_task(row, "state", "undone", "pause_signature")
+    bench.end_labor([row], cause=TaskState.PAUSED)
+    bench.note("repair_task_paused", row, undone=undone, name=actor.name, signature=signature.pk)
+    bench.put_away()
     return row
 
 

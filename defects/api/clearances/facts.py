@@ -50,5 +50,8 @@ class FactsOut(serializers.Serializer[Any]):
     ends_at = InstantField(required=False)
     name = serializers.CharField(required=False, help_text="who drives a limited move")
     conditions = serializers.CharField(required=False)
+    order = serializers.CharField(required=False, help_text="number of the repair order")
+    work = serializers.CharField(required=False, help_text="what is being done")
+    undone = serializers.CharField(required=False, help_text="what was left undone, signed fit to move")
     load = serializers.CharField(required=False, help_text="number of the load")
     load_at_risk = serializers.UUIDField(required=False)

@@ -19,6 +19,7 @@ from defects.rules.clearance.facts import (
     ReportFact,
     UnitFacts,
     WalkFact,
+    WorkFact,
 )
 from defects.rules.clearance.snapshot import (
     REPORT_GROUPS,
@@ -71,6 +72,7 @@ __all__ = [
     "UnitFacts",
     "Unknown",
     "WalkFact",
+    "WorkFact",
     "answer_clearance",
     "answer_yard",
 ]

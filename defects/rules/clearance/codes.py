@@ -30,6 +30,8 @@ class Code(StrEnum):
     FOOD_DEFECT = "food_defect"
     TO_PUT_RIGHT = "to_put_right"
     COOLING_UNIT_MISSING = "cooling_unit_missing"
+    WORK_IN_PROGRESS = "work_in_progress"
+    COLD_WORK_IN_PROGRESS = "cold_work_in_progress"
     WALK_DUE = "walk_due"
     REVIEW_NOT_SIGNED = "review_not_signed"
     FUEL_TO_ADD = "fuel_to_add"
@@ -48,6 +50,8 @@ class Code(StrEnum):
     FUEL_UNKNOWN = "fuel_unknown"
     ORDERED_TEMPERATURE_UNKNOWN = "ordered_temperature_unknown"
     DRIVER_NOT_ON_RECORD = "driver_not_on_record"
+    COLD_WORK_LOAD_UNKNOWN = "cold_work_load_unknown"
+    WORK_PAUSED = "work_paused"
     DEFECT_OPEN = "defect_open"
     DEFECT_DEFERRED = "defect_deferred"
     LIMITED_MOVE = "limited_move"
@@ -172,6 +176,20 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         Code.FUEL_UNKNOWN: Meaning("the cooling unit's fuel or burn rate is not known", "carrier's rule", "own"),
         Code.ORDERED_TEMPERATURE_UNKNOWN: Meaning(
             "the load needs a temperature and none is ordered", "21 CFR 1.908(b)", "memory"
+        ),
+        Code.WORK_IN_PROGRESS: Meaning(
+            "work on the unit was begun and is not done", "49 CFR 396.3(a)(1), 396.7(a)", "read"
+        ),
+        Code.COLD_WORK_IN_PROGRESS: Meaning(
+            "work on the cooling unit was begun and is not done", "21 CFR 1.906", "memory"
+        ),
+        Code.COLD_WORK_LOAD_UNKNOWN: Meaning(
+            "work on the cooling unit would bar freight that needs a temperature, and the load is not named",
+            "21 CFR 1.906",
+            "memory",
+        ),
+        Code.WORK_PAUSED: Meaning(
+            "work was signed paused, the unit fit to move with something undone", "49 CFR 396.3(a)(1)", "read"
         ),
         Code.OTHER_LOAD_IN_THE_WAY: Meaning(
             "another load is in the trailer that the one asked for needs", "carrier's rule", "own"

@@ -9,7 +9,7 @@ from defects.rules.clearance.findings import Findings
 from defects.rules.clearance.papers import judge_driver, judge_papers
 from defects.rules.clearance.readiness import judge_fuel, judge_not_reached, judge_reviews, judge_walk
 from defects.rules.clearance.snapshot import Snapshot
-from defects.rules.clearance.standing import judge_holds, judge_limited_moves, judge_others, judge_refusals
+from defects.rules.clearance.standing import judge_holds, judge_limited_moves, judge_others, judge_refusals, judge_work
 from defects.rules.clearance.together import judge_together
 from defects.rules.clearance.words import Answer, ReasonKind
 
@@ -28,6 +28,7 @@ def answer_clearance(snapshot: Snapshot) -> Clearance:
     for unit in snapshot.units:
         judge_holds(unit, asking, findings)
         judge_limited_moves(unit, asking, findings)
+        judge_work(unit, asking, findings)
         judge_refusals(unit, findings)
         judge_others(unit, findings)
         judge_defects(unit, asking, findings)

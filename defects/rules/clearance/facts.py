@@ -28,6 +28,17 @@ class HoldFact:
 
 
 @dataclass(frozen=True, slots=True)
+class WorkFact:
+    """Work under way on a unit; `undone` once it is signed paused as fit to move with that undone."""
+
+    order: str
+    what: str
+    since: datetime
+    undone: str = ""
+    expected_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class LimitedMoveFact:
     """Permission for one trip of a barred unit to the nearest place of repair, as 396.7(b) allows it."""
 
@@ -186,6 +197,7 @@ class UnitFacts:
     others: OthersFact | None = None
     holds: tuple[HoldFact, ...] = ()
     limited_moves: tuple[LimitedMoveFact, ...] = ()
+    work: tuple[WorkFact, ...] = ()
     defects: tuple[DefectFact, ...] = ()
     papers: tuple[PaperFact, ...] = ()
     reports_to_review: tuple[ReportFact, ...] = ()

@@ -3,7 +3,7 @@
 from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.asking import Asking
 from defects.rules.clearance.codes import Code
-from defects.rules.clearance.facts import HoldFact, UnitFacts
+from defects.rules.clearance.facts import HoldFact, UnitFacts, WorkFact
 from defects.rules.clearance.findings import Findings
 from defects.rules.clearance.words import EndsWhen, HoldBy
 from defects.rules.vocabulary import Bars, UnitKind
@@ -30,6 +30,22 @@ def judge_limited_moves(unit: UnitFacts, asking: Asking, findings: Findings) -> 
                 *((("conditions", move.conditions),) if move.conditions else ()),
             )
             findings.leave_open(Code.LIMITED_MOVE, unit.ref, facts)
+
+
+def judge_work(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
+    """Work that was begun bars until done or signed paused; on a cooling unit new cold freight, never movement."""
+    for work in unit.work:
+        facts: Facts = (("order", work.order), ("work", work.what))
+        if work.undone:
+            findings.leave_open(Code.WORK_PAUSED, unit.ref, (*facts, ("undone", work.undone)))
+        elif unit.kind is not UnitKind.COOLING_UNIT:
+            _bar_by_work(Code.WORK_IN_PROGRESS, work, unit.ref, facts, findings)
+        elif asking.cold and not asking.pre_loaded:
+            _bar_by_work(Code.COLD_WORK_IN_PROGRESS, work, unit.ref, facts, findings)
+        elif asking.cold is None:
+            findings.not_known(Code.COLD_WORK_LOAD_UNKNOWN, unit.ref, EndsWhen.WORK_DONE, facts)
+        else:
+            findings.leave_open(Code.COLD_WORK_IN_PROGRESS, unit.ref, facts)
 
 
 def judge_refusals(unit: UnitFacts, findings: Findings) -> None:
@@ -62,6 +78,10 @@ def _bar_by_hold(hold: HoldFact, unit: str, asking: Asking, findings: Findings) 
     elif asking.policy.small_carrier:
         ends_when = EndsWhen.HOLD_LIFTED
     findings.bar(code, unit, ends_when, _hold_facts(hold), since=hold.since, expected_at=hold.expected_at)
+
+
+def _bar_by_work(code: Code, work: WorkFact, unit: str, facts: Facts, findings: Findings) -> None:
+    findings.bar(code, unit, EndsWhen.WORK_DONE, facts, since=work.since, expected_at=work.expected_at)
 
 
 def _hold_facts(hold: HoldFact) -> Facts:

@@ -55,6 +55,7 @@ class EndsWhen(StrEnum):
     UNIT_COMPLETED = "unit_completed"
     COOLING_UNIT_ADDED = "cooling_unit_added"
     LIMIT_SHOWN = "limit_shown"
+    WORK_DONE = "work_done"
     WALK_DONE = "walk_done"
     REVIEW_SIGNED = "review_signed"
     FUEL_ADDED = "fuel_added"

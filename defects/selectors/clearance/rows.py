@@ -99,6 +99,7 @@ def _query(wanted: list[UUID], as_of: datetime, asked: Asked | AskedTogether) ->
     first, *others = (
         standing_rows.holds(wanted),
         standing_rows.limited_moves(wanted, as_of),
+        standing_rows.work(wanted),
         standing_rows.defects(wanted),
         standing_rows.reports_to_review(wanted),
         standing_rows.certificates_to_review(wanted),

@@ -18,6 +18,7 @@ from defects.models import (
     RoadsideViolation,
     SecondLook,
     Sighting,
+    WorkInProgress,
 )
 from defects.selectors.clearance.fact_row import Rows, as_rows
 
@@ -50,6 +51,20 @@ def holds(units: Sequence[UUID]) -> Rows:
         defect="defect_id",
         reason="reason",
         expected_at=expected,
+    )
+
+
+def work(units: Sequence[UUID]) -> Rows:
+    """Work that the shop has begun and not ended."""
+    return as_rows(
+        WorkInProgress.objects.filter(KeyIn("unit_id", units)).order_by(),
+        "work",
+        "unit_id",
+        order="order_number",
+        what="what",
+        since="since",
+        undone="undone",
+        expected_at="expected_at",
     )
 
 

@@ -28,6 +28,7 @@ from defects.rules.clearance import (
     ReportFact,
     UnitFacts,
     WalkFact,
+    WorkFact,
 )
 from defects.rules.vocabulary import Answer, Bars, NotReached, PartGroup, Severity, Standing, UnitKind
 from defects.selectors.clearance.fact_row import FactRow
@@ -89,6 +90,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
         others=None if unit.ours else _others(unit, rows),
         holds=tuple(_hold(row) for row in rows.get("hold", ())),
         limited_moves=tuple(_limited_move(row) for row in rows.get("move", ())),
+        work=tuple(_work(row) for row in rows.get("work", ())),
         defects=tuple(_defect(row, reading.catalogue) for row in rows.get("defect", ())),
         papers=papers if unit.ours else tuple(paper for paper in papers if paper.spans),
         reports_to_review=tuple(ReportFact(row["id"], _instant(row["at"])) for row in rows.get("report", ())),
@@ -117,6 +119,12 @@ def _hold(row: dict[str, Any]) -> HoldFact:
 def _limited_move(row: dict[str, Any]) -> LimitedMoveFact:
     return LimitedMoveFact(
         row["to_place"], _decimal(row["distance_mi"]), _instant(row["ends_at"]), row["driver"], row["conditions"]
+    )
+
+
+def _work(row: dict[str, Any]) -> WorkFact:
+    return WorkFact(
+        str(row["order"]), row["what"], _instant(row["since"]), row["undone"], _maybe_instant(row["expected_at"])
     )
 
 

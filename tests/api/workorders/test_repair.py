@@ -151,6 +151,23 @@ def test_lamp_not_reproduced__defect_stays_open_and_order_waits_for_a_road_test(
     assert hob.get(shop.path).json()["state"] == "in_progress"
 
 
+def test_paused_as_fit_to_move__signed_with_what_is_undone_and_begun_again(shop: Shop) -> None:
+    hob, greta = shop["Hob"], shop["Greta"]
+    hob.post(f"{shop.path}/assign", {"assigned_to": str(shop.people["Greta"].pk)}, if_match=shop.tag())
+    lamp = f"repair-tasks/{shop.lamp_task.pk}"
+    started = greta.post(f"{lamp}/start", if_match=tag(shop.lamp_task))
+    assert "pause" in started.json()["allowed_actions"]
+    signature = {"method": "typed", "signed_at": NOON.isoformat(), "shown": "The unit is fit to move with this undone."}
+    unsigned = greta.post(f"{lamp}/pause", {"undone": "lens cover"}, if_match=tag(shop.lamp_task))
+    assert (unsigned.status_code, codes(unsigned)) == (422, [("/signature", "required")])
+    given = {"undone": "lens cover", "signature": signature}
+    paused = greta.post(f"{lamp}/pause", given, if_match=tag(shop.lamp_task))
+    assert (paused.status_code, paused.json()["state"], paused.json()["undone"]) == (200, "paused", "lens cover")
+    assert paused.json()["allowed_actions"] == ["start"]
+    again = greta.post(f"{lamp}/start", if_match=tag(shop.lamp_task))
+    assert (again.json()["state"], again.json()["undone"]) == ("started", "")
+
+
 def test_cancelled__defects_are_reported_again_without_an_order(shop: Shop) -> None:
     hob = shop["Hob"]
     hob.post(f"{shop.path}/assign", {"assigned_to": str(shop.people["Greta"].pk)}, if_match=shop.tag())

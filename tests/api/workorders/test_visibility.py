@@ -222,7 +222,6 @@ def test_allowed_actions__leave_out_what_would_be_refused_anyway(shop: Shop) -> 
         ({"waiting_for": "outside"}, []),
         ({"standing": "false"}, ["LR-41"]),
         ({"unit": "CU-42"}, ["CU-42"]),
-        ({"unit": "ZZ-1"}, []),
         ({"site": "no-such"}, []),
         ({"worst_severity": "do_not_move"}, ["LR-46"]),
         ({"worst_severity": "watch"}, []),

@@ -140,7 +140,7 @@ def test_number_of_certificates__does_not_change_the_number_of_statements() -> N
         assert RepairOrder.objects.get(unit=unit).state == OrderState.CLOSED
         return len(queries)
 
-    assert statements(2) == statements(20) == 4
+    assert statements(2) == statements(20) == 5
 
 
 def test_entered_in_error__task_and_order_without_other_work_are_cancelled() -> None:

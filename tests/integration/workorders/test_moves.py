@@ -9,8 +9,9 @@ import pytest
 from django.db import transaction
 
 from common.errors import Conflict, DomainError, NotAllowed
-from fleet.enums import Role
-from fleet.models import HistoryEntry, Person, Unit
+from defects.services.signing import Signing, signature_of
+from fleet.enums import Role, SignatureMethod, SignaturePurpose
+from fleet.models import HistoryEntry, Person, Signature, Unit
 from tests.factories.fleet import make_carrier
 from tests.factories.workorders import NOON, make_mechanic, make_person, make_unit
 from workorders.models import RepairOrder, RepairTask
@@ -18,7 +19,7 @@ from workorders.services.assigning import assign_order, assign_task
 from workorders.services.ending import cancel_order, close_order
 from workorders.services.progress import mark_work_done, resume_order, start_order, wait_order
 from workorders.services.promising import set_expected_time
-from workorders.services.tasks import Finding, cancel_task, finish_task, mark_not_reproduced, start_task
+from workorders.services.tasks import Finding, cancel_task, finish_task, mark_not_reproduced, pause_task, start_task
 from workorders.transitions import ORDER_TABLE, TASK_TABLE
 
 pytestmark = pytest.mark.django_db
@@ -56,9 +57,19 @@ def stage(order: str, task: str) -> Stage:
         cancel_reason="twice" if task == "cancelled" else "",
         conditions="rain" if task == "not_reproduced" else "",
         road_test_at=LATER if task == "not_reproduced" else None,
+        undone="guard" if task == "paused" else "",
+        pause_signature=_paused_by(mechanic) if task == "paused" else None,
         opened_at=NOON,
     )
     return Stage(row, job, mechanic)
+
+
+def _paused_by(person: Person) -> Signature:
+    signing = Signing(person, SignatureMethod.TYPED, NOON, "Fit to move.")
+    purpose = SignaturePurpose.WORK_PAUSED
+    signature = signature_of(signing, purpose=purpose, content={}, actor=person, now=NOON)
+    signature.save(force_insert=True)
+    return signature
 
 
 Move = Callable[[Stage, Person], object]
@@ -70,6 +81,15 @@ def _order(service: Callable[..., object], **fields: object) -> Move:
 
 def _task(service: Callable[..., object], **fields: object) -> Move:
     return lambda on, actor: service(task=on.task.pk, version=1, actor=actor, now=NOON, **fields)
+
+
+def _pause(undone: str) -> Move:
+    def move(on: Stage, actor: Person) -> object:
+        RepairOrder.objects.filter(pk=on.order.pk).update(assigned_to=actor)
+        signing = Signing(actor, SignatureMethod.TYPED, NOON, "Fit to move.")
+        return _task(pause_task, undone=undone, signing=signing)(on, actor)
+
+    return move
 
 
 ORDER_MOVES: dict[str, Move] = {
@@ -85,6 +105,7 @@ ORDER_MOVES: dict[str, Move] = {
 TASK_MOVES: dict[str, Move] = {
     "assign": lambda on, actor: _task(assign_task, lead=on.mechanic.pk, helpers=())(on, actor),
     "start": _task(start_task),
+    "pause": _pause("guard"),
     "finish": _task(finish_task, finding=Finding("wear", "serviced")),
     "not_reproduced": _task(mark_not_reproduced, conditions="rain", road_test_at=LATER),
     "cancel": _task(cancel_task, reason="twice"),
@@ -167,8 +188,9 @@ def test_task__moves_as_its_table_says_for_every_role(state: str, action: str) -
         ("in_progress", _task(mark_not_reproduced, conditions="", road_test_at=LATER), "/conditions"),
         ("in_progress", _task(mark_not_reproduced, conditions="rain", road_test_at=None), "/road_test_at"),
         ("in_progress", _task(cancel_task, reason=""), "/reason"),
+        ("in_progress", _pause(""), "/undone"),
     ],
-    ids=[f"order-{n}" for n in range(4)] + [f"task-{n}" for n in range(6)],
+    ids=[f"order-{n}" for n in range(4)] + [f"task-{n}" for n in range(7)],
 )
 def test_field_that_the_table_asks_for_is_missing__refused_and_nothing_changed(
     state: str, move: Move, missing: str

@@ -28,6 +28,7 @@ GIVEN = dict.fromkeys(
         "correction",
         "conditions",
         "road_test_at",
+        "undone",
         "statement",
         "signature",
         "severity",

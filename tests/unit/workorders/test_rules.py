@@ -61,7 +61,7 @@ def test_lacking__only_where_a_rule_asks(scope: str, held: list[str], needs: lis
     assert lacking(scope, held) == needs
 
 
-STATES = ("open", "started", "not_reproduced", "done", "cancelled")
+STATES = ("open", "started", "paused", "not_reproduced", "done", "cancelled")
 DEFECTS = (None, "reported", "in_repair", "deferred", "certified", "closed", "entered_in_error")
 
 
@@ -84,6 +84,8 @@ def test_may_close__only_with_the_task_done_and_its_defect_repaired(task: str, d
         (["not_reproduced", "done"], False, False, True),
         (["not_reproduced", "started"], False, False, False),
         (["not_reproduced", "open"], False, False, False),
+        (["paused", "done"], False, False, False),
+        (["paused", "not_reproduced"], False, False, False),
     ],
 )
 def test_how_far_an_order_is(states: list[str], settled: bool, nothing: bool, road_test: bool) -> None:

@@ -20,7 +20,7 @@ FOREMAN_ONLY = {
 }
 SHOP = {
     "repair order": {"start", "wait", "resume", "work_done"},
-    "repair task": {"start", "finish", "not_reproduced"},
+    "repair task": {"start", "pause", "finish", "not_reproduced"},
 }
 MOVES = {
     ("repair order", "open"): {"assign": "assigned", "cancel": "cancelled", "set_expected_time": "open"},
@@ -49,11 +49,13 @@ MOVES = {
     ("repair task", "open"): {"assign": "open", "start": "started", "cancel": "cancelled"},
     ("repair task", "started"): {
         "assign": "started",
+        "pause": "paused",
         "finish": "done",
         "not_reproduced": "not_reproduced",
         "cancel": "cancelled",
     },
     ("repair task", "not_reproduced"): {"assign": "not_reproduced", "start": "started", "cancel": "cancelled"},
+    ("repair task", "paused"): {"assign": "paused", "start": "started", "cancel": "cancelled"},
     ("repair task", "done"): {},
     ("repair task", "cancelled"): {},
 }
@@ -69,7 +71,10 @@ GIVEN = {
     "correction": "x",
     "conditions": "x",
     "road_test_at": 1,
+    "undone": "x",
+    "signature": 1,
 }
+STANDING = ("open", "started", "paused", "not_reproduced")
 CASES = [
     (table, state, action, role)
     for table in TABLES
@@ -123,10 +128,10 @@ def test_state_action_role__leads_where_it_was_asked_to_or_is_refused(
         (ORDER_TABLE, "all_certified", {"work_done": "closed"}),
         (ORDER_TABLE, "nothing_left", dict.fromkeys(("open", "assigned", "in_progress", "waiting"), "cancelled")),
         (ORDER_TABLE, "wait_for_road_test", {"in_progress": "waiting"}),
-        (TASK_TABLE, "done_outside", dict.fromkeys(("open", "started", "not_reproduced"), "done")),
-        (TASK_TABLE, "certified", dict.fromkeys(("open", "started", "not_reproduced"), "done")),
-        (TASK_TABLE, "withdrawn", dict.fromkeys(("open", "started", "not_reproduced"), "cancelled")),
-        (TASK_TABLE, "cancel_with_order", dict.fromkeys(("open", "started", "not_reproduced"), "cancelled")),
+        (TASK_TABLE, "done_outside", dict.fromkeys(STANDING, "done")),
+        (TASK_TABLE, "certified", dict.fromkeys(STANDING, "done")),
+        (TASK_TABLE, "withdrawn", dict.fromkeys(STANDING, "cancelled")),
+        (TASK_TABLE, "cancel_with_order", dict.fromkeys(STANDING, "cancelled")),
     ],
     ids=lambda value: value if isinstance(value, str) else None,
 )

@@ -8,6 +8,7 @@ from rest_framework import serializers
 from common.api.fields import DecimalString, InstantField, TextField
 from common.api.serializers import StrictSerializer
 from common.measures import number
+from defects.api.signatures import OwnSignatureIn
 from defects.enums import DefectState, Severity
 from defects.models import Defect, Measurement
 from defects.selectors.words import what_of_defect
@@ -55,6 +56,13 @@ class NotReproducedBody(StrictSerializer):
 
     conditions = TextField(max_length=2000, multiline=True)
     road_test_at = InstantField()
+
+
+class PauseTaskBody(StrictSerializer):
+    """What is left undone, and the signature of whoever says that the unit is fit to move with that."""
+
+    undone = TextField(max_length=2000, multiline=True)
+    signature = OwnSignatureIn()
 
 
 class CancelBody(StrictSerializer):
@@ -105,6 +113,7 @@ class TaskOut(serializers.Serializer[Any]):
     correction = serializers.CharField()
     conditions = serializers.CharField()
     road_test_at = InstantField(allow_null=True)
+    undone = serializers.CharField(help_text="what a paused task leaves undone")
     lead = PersonName(allow_null=True)
     helpers = PersonName(many=True)
     before = MeasurementOut(allow_null=True)

@@ -9,19 +9,27 @@ from rest_framework.response import Response
 
 from common.api.etags import expected_version
 from common.errors import NotFound
+from defects.api.signatures import own_signing
 from fleet.api.parsed import NothingBody, parsed
 from fleet.api.requests import ServiceRequest
 from workorders.api.base import READERS, ShopViewSet
 from workorders.api.filters import TaskFilter
-from workorders.api.serializers.tasks import CancelBody, FinishBody, NotReproducedBody, TaskAssignBody, TaskOut
+from workorders.api.serializers.tasks import (
+    CancelBody,
+    FinishBody,
+    NotReproducedBody,
+    PauseTaskBody,
+    TaskAssignBody,
+    TaskOut,
+)
 from workorders.models import RepairTask
 from workorders.selectors.rows import with_task_parts
 from workorders.selectors.visible import tasks_in_hands_of, tasks_visible_to
 from workorders.services.assigning import assign_task
-from workorders.services.tasks import cancel_task, finish_task, mark_not_reproduced, start_task
+from workorders.services.tasks import cancel_task, finish_task, mark_not_reproduced, pause_task, start_task
 from workorders.transitions import TASK_TABLE, roles_for
 
-MOVES = ("assign", "start", "finish", "not_reproduced", "cancel")
+MOVES = ("assign", "start", "pause", "finish", "not_reproduced", "cancel")
 
 
 class TaskViewSet(ShopViewSet):
@@ -61,6 +69,13 @@ class TaskViewSet(ShopViewSet):
         """Begin the task, and its order and defect with it."""
         parsed(NothingBody, request)
         return self.shown(self._fresh(start_task(**self._named(request, key))))
+
+    @extend_schema(operation_id="repair_tasks_pause", request=PauseTaskBody, responses=TaskOut)
+    def pause(self, request: ServiceRequest, key: UUID) -> Response:
+        """Sign that the unit is fit to move with this undone; until it goes on, the work does not bar."""
+        body = parsed(PauseTaskBody, request).validated_data
+        signing = own_signing(body["signature"], request.person)
+        return self.shown(self._fresh(pause_task(**self._named(request, key), undone=body["undone"], signing=signing)))
 
     @extend_schema(operation_id="repair_tasks_finish", request=FinishBody, responses=TaskOut)
     def finish(self, request: ServiceRequest, key: UUID) -> Response:

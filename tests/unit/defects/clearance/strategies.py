@@ -32,6 +32,7 @@ from defects.rules.clearance import (
     TripFact,
     UnitFacts,
     WalkFact,
+    WorkFact,
 )
 from defects.rules.vocabulary import Bars, NotReached, PartGroup, Severity, Standing, UnitKind
 from fleet.rules.documents import PeriodEnd, Reading, Span
@@ -72,6 +73,7 @@ holds = st.builds(HoldFact, NUMBERS, st.sampled_from(HoldBy), PAST, st.sampled_f
 moves = st.builds(
     LimitedMoveFact, st.just("the bay"), GALLONS, INSTANTS, st.just("Ada Brisk"), st.sampled_from(["", "20 mph"])
 )
+works = st.builds(WorkFact, NUMBERS, st.just("oil change"), PAST, st.sampled_from(["", "guard off"]), _maybe(INSTANTS))
 refusals = st.builds(RefusalFact, NUMBERS, PAST, st.booleans())
 not_reached = st.builds(NotReachedFact, st.sampled_from(PartGroup), st.sampled_from([*NotReached, "queried"]), PAST)
 ends = st.builds(PeriodEnd, _maybe(DAYS), _maybe(DAYS), st.booleans(), st.one_of(st.none(), st.none(), DAYS))
@@ -115,6 +117,7 @@ def units(ref: str, kind: UnitKind) -> st.SearchStrategy[UnitFacts]:
         ),
         holds=_few(holds, 6),
         limited_moves=_few(moves, 6),
+        work=_few(works, 6),
         defects=_few(defects, 1),
         papers=papers(),
         reports_to_review=_few(st.builds(ReportFact, NUMBERS, PAST)),

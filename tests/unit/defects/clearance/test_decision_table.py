@@ -32,6 +32,7 @@ from defects.rules.clearance import (
     TemperatureClass,
     TripFact,
     WalkFact,
+    WorkFact,
     answer_clearance,
 )
 from defects.rules.vocabulary import Bars, NotReached, PartGroup, Severity, Standing
@@ -151,6 +152,16 @@ ROWS = {
         Code.BRAKE_COUNT_UNKNOWN,
         with_units(trailer={"defects": (defect(**BRAKE),), "service_brakes": None}),
         BARRED, BARRED, BARRED,
+    ),
+    "work in progress": Row(
+        Code.WORK_IN_PROGRESS,
+        with_units(tractor={"work": (WorkFact("1014", "oil change", NOW),)}),
+        BARRED, BARRED, BARRED,
+    ),
+    "work on the cooling unit": Row(
+        Code.COLD_WORK_IN_PROGRESS,
+        with_units(cooling={"work": (WorkFact("1014", "belt", NOW),)}),
+        BARRED, NOTHING, NOTHING,
     ),
     "refusal": Row(
         Code.REFUSAL_NOT_LOOKED_AT,
@@ -550,6 +561,23 @@ def test_limited_move__said_with_its_limits_beside_the_hold_until_its_time_is_ov
     assert answer_clearance(replace(held_fast, as_of=NOW + timedelta(hours=4))).left_open == ()
 
 
+@pytest.mark.parametrize("kind", ["tractor", "trailer", "cooling"])
+def test_work_signed_paused__left_open_with_what_is_undone(kind: str) -> None:
+    paused = WorkFact("1014", "oil change", NOW, undone="guard to be painted")
+    [(code, _, facts)] = _left_open(with_units(**{kind: {"work": (paused,)}}))
+    assert (code, facts) == (
+        Code.WORK_PAUSED,
+        {"order": "1014", "work": "oil change", "undone": "guard to be painted"},
+    )
+
+
+def test_work_on_the_cooling_unit__unknown_without_a_load_and_left_open_where_it_bars_not() -> None:
+    asked = with_units(cooling={"work": (WorkFact("1014", "belt", NOW),)})
+    assert [row.code for row in answer_clearance(replace(asked, load=None)).unknown] == [Code.COLD_WORK_LOAD_UNKNOWN]
+    for freight in (load(TemperatureClass.DRY), load(pre_loaded=True)):
+        assert [row[0] for row in _left_open(replace(asked, load=freight))] == [Code.COLD_WORK_IN_PROGRESS]
+
+
 def test_another_load__said_and_a_step_where_it_is_in_the_way() -> None:
     asked = snapshot(other_loads=(OtherLoadFact("LD-902", "LR-41"),))
     assert _left_open(asked) == [(Code.OTHER_LOAD_ABOARD, "LR-41", {"load": "LD-902"})]
@@ -603,6 +631,8 @@ def test_table__has_a_row_for_every_code_not_tested_by_itself() -> None:
         Code.RESTS_ON_PRE_LOAD_CHECK,
         Code.COLD_DEFECT_LOAD_UNKNOWN,
         Code.DRIVER_NOT_ON_RECORD,
+        Code.COLD_WORK_LOAD_UNKNOWN,
+        Code.WORK_PAUSED,
         Code.OTHER_LOAD_IN_THE_WAY,
         Code.DEFECT_OPEN,
         Code.DEFECT_DEFERRED,
