@@ -121,7 +121,12 @@ def _named(name: str, value: object, language: str) -> str:
 
 
 def word(value: object, language: str) -> str:
-    """Return one fact as a sentence in `language` would spell it; errors as in `render` for a Message."""
+    """Return one fact as a sentence in `language` would spell it; errors as in `render` for a Message.
+
+    A mapping holds a text by language, the service's own among them.
+    """
+    if isinstance(value, Mapping) and settings.LANGUAGE_CODE in value:
+        value = value.get(language.split("-", 1)[0], value[settings.LANGUAGE_CODE])
     if isinstance(value, Message):
         return render(value, language)
     if isinstance(value, list | tuple):

@@ -10,7 +10,7 @@ from django.db.models import Exists
 
 from common.canonical import canonical_json
 from common.errors import FieldProblem, Invalid
-from defects.models import CatalogueVersion
+from defects.models import CatalogueVersion, Defect
 from defects.rules.catalogue import Catalogue, load_catalogue
 from defects.rules.stricter import read_carrier_rule
 from defects.rules.tightening import LooseningRefusedError, tighten
@@ -41,6 +41,14 @@ def stored_catalogue(content_hash: str) -> Catalogue | None:
     """The catalogue of that hash, or None when it was never in force here."""
     version = CatalogueVersion.objects.filter(pk=content_hash).first()
     return None if version is None else _parsed(version.document)
+
+
+def catalogue_naming(defect: Defect) -> Catalogue:
+    """The catalogue that comes with the service, or for a point of the carrier's own the one that judged the defect."""
+    known = load_catalogue()
+    if not defect.point or known.get(defect.point) is not None or defect.catalogue_id is None:
+        return known
+    return stored_catalogue(defect.catalogue_id) or known
 
 
 def check_tightening(value: object) -> None:

@@ -10,6 +10,7 @@ from defects.rules.catalogue import Catalogue
 from defects.rules.naming import NamedFault, name_of_fault
 from defects.rules.places import describe
 from defects.rules.vocabulary import Language
+from defects.selectors.catalogue import catalogue_naming
 
 
 def language_of(code: str) -> Language:
@@ -36,6 +37,12 @@ def what_of_defect(defect: Defect, catalogue: Catalogue, language: str) -> str:
         limit_value=defect.limit_value,
     )
     return what_of_fault(fault, catalogue, language)
+
+
+def names_of_defect(defect: Defect) -> dict[str, str]:
+    """The name of a defect in every language, for what is kept or given away as it was said."""
+    catalogue = catalogue_naming(defect)
+    return {str(language): what_of_defect(defect, catalogue, language) for language in Language}
 
 
 def what_of_fault(fault: NamedFault, catalogue: Catalogue, language: str) -> str:

@@ -15,6 +15,7 @@ from defects.rules.points import Point
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.companions import trailers_beside
 from defects.selectors.defects import with_shown_version
+from defects.selectors.words import names_of_defect
 from defects.services.histories import record_placed
 from defects.services.loads_at_risk import open_for_fresh_faults
 from defects.services.telling import tell_of_holds
@@ -69,7 +70,7 @@ class Case:
             subject=self.defect.pk,
             performed_at=performed_at or self.now,
             actor=self.actor.pk,
-            body={"defect": self.defect.number, **body},
+            body={"defect": self.defect.number, "fault": names_of_defect(self.defect), **body},
         )
 
     def finish(self) -> Defect:

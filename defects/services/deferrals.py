@@ -13,6 +13,7 @@ from common.errors import FieldProblem, Invalid
 from common.transitions import SYSTEM
 from defects.enums import CertificateKind, DefectState
 from defects.models import Defect
+from defects.selectors.words import names_of_defect
 from defects.services.cases import Case
 from defects.services.evidence import Until
 from defects.transitions import DEFECTS
@@ -77,7 +78,11 @@ def _return(defect: Defect, ledger: Ledger, now: datetime) -> None:
         subject=defect.pk,
         performed_at=now,
         actor=None,
-        body={"defect": defect.number, "certificate": None if certificate is None else certificate.pk},
+        body={
+            "defect": defect.number,
+            "fault": names_of_defect(defect),
+            "certificate": None if certificate is None else certificate.pk,
+        },
     )
 
 

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from defects.enums import SightingHow
 from defects.models import Hold
+from defects.selectors.words import names_of_defect
 from fleet.services.history import Ledger
 
 SEEN: Mapping[str, str] = {
@@ -17,13 +18,21 @@ SEEN: Mapping[str, str] = {
 
 
 def record_placed(ledger: Ledger, holds: Iterable[Hold], performed_at: datetime) -> None:
-    """Note holds in the history of their units."""
+    """Note holds in the history of their units; what names the defect in one language is kept in all."""
     for hold in holds:
+        names = {} if hold.defect is None else names_of_defect(hold.defect)
+        is_name = hold.reason in names.values()
         ledger.record(
             hold.unit_id,
             "hold_placed",
             subject=hold.pk,
             performed_at=performed_at,
             actor=hold.placed_by_id,
-            body={"hold": hold.number, "kind": hold.kind, "defect": hold.defect_id, "reason": hold.reason},
+            body={
+                "hold": hold.number,
+                "kind": hold.kind,
+                "defect": hold.defect_id,
+                "reason": names if is_name else hold.reason,
+                **({"fault": names} if names and not is_name else {}),
+            },
         )

@@ -12,6 +12,7 @@ from common.transitions import SYSTEM
 from defects.enums import DefectState
 from defects.models import Defect, DriverReview
 from defects.selectors.reviews import OwedReview, numbers, owed_reviews
+from defects.selectors.words import names_of_defect
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from defects.transitions import DEFECTS, REVIEW
 from fleet.enums import SignaturePurpose
@@ -137,7 +138,7 @@ def _close(defects: Sequence[Defect], ledger: Ledger, actor: Person, instant: da
             subject=defect.pk,
             performed_at=instant,
             actor=actor.pk,
-            body={"defect": defect.number, "how": "close_by_review"},
+            body={"defect": defect.number, "fault": names_of_defect(defect), "how": "close_by_review"},
         )
     if ended:
         Defect.objects.bulk_update(ended, ["state", "closed_at", "version"])

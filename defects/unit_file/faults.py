@@ -8,7 +8,8 @@ from django.utils.translation import gettext_lazy
 
 from defects.enums import DefectState, Severity, SightingHow, Standing
 from defects.models import Certificate, Defect, DriverReview, EntryInError, Photo, RepeatedTest, Report, Sighting
-from defects.unit_file.parts import certificate_record, certified, review_record, what_record
+from defects.selectors.words import names_of_defect
+from defects.unit_file.parts import certificate_record, certified, review_record
 from fleet.unit_file import Asked, Column, Record, Section, Words, add_section
 from fleet.unit_file.names import person_record, signature_record
 from fleet.unit_file.sections import CHUNK
@@ -31,7 +32,7 @@ def read_defects(asked: Asked) -> Iterator[Record]:
         yield {
             "id": defect.pk,
             "number": defect.number,
-            "what": what_record(defect),
+            "what": names_of_defect(defect),
             "point": defect.point,
             "place": defect.place,
             "text": defect.text,

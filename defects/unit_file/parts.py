@@ -5,18 +5,9 @@ from collections.abc import Mapping
 from django.utils.translation import gettext as _
 
 from defects.enums import CertificateKind
-from defects.models import Certificate, Defect, DriverReview
-from defects.rules.catalogue import load_catalogue
-from defects.selectors.words import what_of_defect
+from defects.models import Certificate, DriverReview
 from fleet.unit_file import Record, Words
 from fleet.unit_file.names import person_record, signature_record
-
-LANGUAGES = ("en", "es")
-
-
-def what_record(defect: Defect) -> Mapping[str, str]:
-    """The fault in one line, in every language."""
-    return {language: what_of_defect(defect, load_catalogue(), language) for language in LANGUAGES}
 
 
 def certificate_record(certificate: Certificate) -> Mapping[str, object]:

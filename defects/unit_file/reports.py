@@ -10,8 +10,9 @@ from django.utils.translation import gettext_lazy
 
 from defects.enums import Leg, Severity, WalkaroundKind
 from defects.models import Certificate, DriverReview, Photo, Report, SentBody, Sighting
+from defects.selectors.words import names_of_defect
 from defects.services.photos import names
-from defects.unit_file.parts import certificate_record, certified, review_record, what_record
+from defects.unit_file.parts import certificate_record, certified, review_record
 from fleet.unit_file import Asked, Column, Record, Section, Words, add_section
 from fleet.unit_file.names import person_record, signature_record
 from fleet.unit_file.sections import CHUNK
@@ -87,7 +88,7 @@ def _found(sighting: Sighting) -> Mapping[str, object]:
     defect = sighting.defect
     return {
         "defect": defect.number,
-        "what": what_record(defect),
+        "what": names_of_defect(defect),
         "how": sighting.how,
         "severity": sighting.severity,
         "standing": defect.standing,

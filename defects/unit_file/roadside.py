@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy
 
 from defects.enums import HoldKind
 from defects.models import Hold, RoadsideInspection, RoadsideViolation
-from defects.unit_file.parts import what_record
+from defects.selectors.words import names_of_defect
 from fleet.unit_file import Asked, Column, Record, Section, Words, add_section
 from fleet.unit_file.names import person_record, signature_record, unit_record
 from fleet.unit_file.sections import CHUNK
@@ -40,7 +40,7 @@ def read(asked: Asked) -> Iterator[Record]:
                     "position": line.position,
                     "unit": unit_record(line.unit),
                     "defect": line.defect.number,
-                    "what": what_record(line.defect),
+                    "what": names_of_defect(line.defect),
                     "section": line.section,
                     "text": line.text,
                     "out_of_service": line.out_of_service,

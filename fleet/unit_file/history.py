@@ -6,10 +6,8 @@ from collections.abc import Iterator, Sequence
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from common import messages
-from common.messages import Message
-from fleet.messages.history import PREFIX
 from fleet.models import HistoryEntry
+from fleet.selectors.history_sentences import sentence_of_entry
 from fleet.unit_file.names import person_record
 from fleet.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
 from fleet.unit_file.words import Words
@@ -49,12 +47,9 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
 
 
 def _said(record: Record, words: Words) -> str:
-    code, body = PREFIX + record["kind"], record["body"]
-    if body is None:
+    if record["body"] is None:
         return _("The content was removed when its days of keeping were over.")
-    if code not in messages.registered_codes():
-        return str(record["kind"])
-    return messages.render(Message(code, json.loads(body)), words.language)
+    return sentence_of_entry(record["kind"], json.loads(record["body"]), words.language)
 
 
 add_section(

@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from defects.models import Certificate
-from defects.unit_file.parts import what_record
+from defects.selectors.words import names_of_defect
 from fleet.models import Document
 from fleet.rules.documents import load_document_kinds
 from fleet.selectors.documents import paper_day
@@ -37,7 +37,7 @@ def read(asked: Asked) -> Iterator[Record]:
 def _deferral(certificate: Certificate) -> Record:
     return _due(
         "deferred_repair",
-        what_record(certificate.defect),
+        names_of_defect(certificate.defect),
         on=certificate.limit_on,
         miles=certificate.limit_mi,
         engine_h=certificate.limit_engine_h,

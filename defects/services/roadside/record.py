@@ -11,6 +11,7 @@ from common.errors import FieldProblem, Invalid, NotAllowed
 from defects.enums import HoldKind, SightingHow
 from defects.models import Defect, RoadsideInspection
 from defects.selectors.catalogue import catalogue_in_force, keep_catalogue
+from defects.selectors.words import names_of_defect
 from defects.services.histories import SEEN, record_placed
 from defects.services.roadside.faults import Noted, Noting, known_faults, note_fault
 from defects.services.roadside.judging import judge_lines
@@ -124,6 +125,7 @@ def _record(
             actor=actor.pk,
             body={
                 "defect": item.defect.number,
+                "fault": names_of_defect(item.defect),
                 "point": item.defect.point,
                 "place": item.defect.place,
                 "text": item.violation.text,

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 from defects.models import Report, Walkaround
 from defects.rules.assess import Assessment
+from defects.selectors.words import names_of_defect
 from defects.services.histories import SEEN, record_placed
 from defects.services.walkarounds.corrections import Correction
 from defects.services.walkarounds.findings import Found, unit_of
@@ -68,6 +69,7 @@ def _record_found(ledger: Ledger, walkaround: Walkaround, found: Found) -> None:
             actor=walkaround.person_id,
             body={
                 "defect": defect.number,
+                "fault": names_of_defect(defect),
                 "point": defect.point,
                 "place": defect.place,
                 "text": sighting.note,

@@ -11,8 +11,8 @@ from common.api.language import current_language
 from common.messages import Message
 from fleet.api.serializers.keeping import DeletedContent
 from fleet.api.serializers.names import PersonName
-from fleet.messages.history import PREFIX
 from fleet.models import Deletion, HistoryEntry
+from fleet.selectors.history_sentences import sentence_of_entry
 
 FREE_FORM = "What an entry says depends on its kind; new kinds come by addition."
 """Why the content is an object without listed members."""
@@ -35,8 +35,7 @@ class HistoryOut(serializers.Serializer[Any]):
 
     def get_text(self, entry: HistoryEntry) -> str:
         """Return the entry as a sentence: what it says, that this is past its days and gone, or its bare kind."""
-        code, said = PREFIX + entry.kind, _said(entry)
-        deletion = _deletion(entry)
+        said, deletion = _said(entry), _deletion(entry)
         if deletion is not None:
             facts = {
                 "kept_until": deletion.kept_until,
@@ -45,9 +44,7 @@ class HistoryOut(serializers.Serializer[Any]):
                 "deleted_on": deletion.deleted_at.date(),
             }
             return messages.render(Message("content_deleted", facts), current_language())
-        if said is None or code not in messages.registered_codes():
-            return entry.kind
-        return messages.render(Message(code, said), current_language())
+        return entry.kind if said is None else sentence_of_entry(entry.kind, said, current_language())
 
     @extend_schema_field({"type": ["object", "null"], "additionalProperties": True, "description": FREE_FORM})
     def get_content(self, entry: HistoryEntry) -> dict[str, object] | None:

@@ -103,3 +103,10 @@ def test_second_word_for_one_code_word__refused() -> None:
     register_words("depth", {"knee_deep": "to the knee"})
     with pytest.raises(ValueError, match="knee_deep"):
         register_words("depth", {"knee_deep": "to the calf"})
+
+
+def test_text_by_language__the_readers_or_else_the_services_own() -> None:
+    texts = {"en": "red", "es": "rojo"}
+    register("test_color", "{color}")
+    said = [render(Message("test_color", {"color": texts}), language) for language in ("en", "es", "es-mx", "fr")]
+    assert said == ["red", "rojo", "rojo", "red"]

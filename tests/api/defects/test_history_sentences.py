@@ -1,0 +1,53 @@
+"""A unit's history names each defect by its fault, in the reader's language, as it was named when it was written."""
+
+from defects.enums import Bars, Severity
+from defects.models import Defect
+from fleet.selectors.history_sentences import sentence_of_entry
+from tests.api.defects.conftest import Device
+from tests.factories.lifecycle import Yard
+
+ENGLISH = "Pushrod stroke, axle 2 right: 2.31 in, limit 2 in"
+SPANISH = "Carrera de la varilla de empuje, eje 2 derecha: 2.31 in, límite 2 in"
+
+
+def texts(device: Device, by: str) -> dict[str, str]:
+    entries = device(by).get("units/LR-46/history").json()["results"]
+    return {entry["kind"]: entry["text"] for entry in entries}
+
+
+def test_defect_and_hold__named_by_the_fault_to_each_in_their_language(yard: Yard, device: Device) -> None:
+    yard["greta"].language = "es"
+    yard["greta"].save()
+    defect = yard.stroke()
+    hold = defect.holds.get()
+
+    english, spanish = texts(device, "hob"), texts(device, "greta")
+
+    assert english["defect_reported"] == f"{ENGLISH}. Defect {defect.number} was reported."
+    assert english["hold_placed"] == f"Hold {hold.number} was placed: {ENGLISH}"
+    assert spanish["defect_reported"].startswith(f"{SPANISH}. ")
+    assert spanish["hold_placed"].endswith(SPANISH)
+
+
+def test_defect_named_anew_later__older_entries_keep_the_name_of_their_day(yard: Yard, device: Device) -> None:
+    defect = yard.stroke()
+    Defect.objects.filter(pk=defect.pk).update(value="2.9")
+    assert texts(device, "hob")["defect_reported"].startswith(ENGLISH)
+
+
+def test_hold_for_a_defect_with_a_reason_of_its_own__the_fault_then_the_reason(yard: Yard, device: Device) -> None:
+    defect = yard.finding("lamps.trailer.socket")
+    yard.regrade(defect, Severity.DO_NOT_MOVE, Bars.MOVEMENT, reason="the whole rear is dark")
+    number = defect.holds.get().number
+    assert texts(device, "hob")["hold_placed"] == (
+        f"Trailer electrical socket: corroded or loose. Hold {number} was placed: the whole rear is dark"
+    )
+
+
+def test_entry_from_before_faults_were_named__said_without() -> None:
+    assert sentence_of_entry("defect_reported", {"defect": 7}, "en") == "Defect 7 was reported."
+
+
+def test_fault_in_own_words__no_double_stop() -> None:
+    said = {"defect": 7, "fault": {"en": "It knocks.", "es": "It knocks."}}
+    assert sentence_of_entry("defect_reported", said, "en") == "It knocks. Defect 7 was reported."
