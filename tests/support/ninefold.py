@@ -53,7 +53,8 @@ _loaded: dict[date, Loaded] = {}
 """By the day of the clock, which some tests hold still: the demo's papers run from the day of its loading."""
 
 
-def _database(server: Database, template: str) -> Loaded:
+def loaded_database(server: Database, template: str) -> Loaded:
+    """The worker's database with the demo carrier of the clock's day, loaded by whoever asks first."""
     day = clock.now().date()
     if day not in _loaded:
         settings = connections.settings["default"]
@@ -94,7 +95,7 @@ def ninefold(
     with django_db_blocker.unblock():
         if connections["default"].in_atomic_block:
             pytest.fail("ask for `ninefold` before `db` and what needs it: it brings a database of its own")
-        loaded = _database(database_server, migrated_template)
+        loaded = loaded_database(database_server, migrated_template)
     with rolled_back(loaded.rolling, django_db_blocker):
         yield loaded.at
 
@@ -108,7 +109,7 @@ def ninefold_committed(
 ) -> Iterator[CommittingDatabase]:
     """The demo carrier in a database of its own, where everything commits."""
     with django_db_blocker.unblock():
-        loaded = _database(database_server, migrated_template)
+        loaded = loaded_database(database_server, migrated_template)
     with committing(django_db_blocker, database_server, loaded.name) as made:
         yield made
 
@@ -141,7 +142,7 @@ def stage(
 ) -> Stage:
     """The people of the demo before a real server process, their carrier as loaded; what they are told is printed."""
     with django_db_blocker.unblock():
-        loaded = _database(database_server, migrated_template)
+        loaded = loaded_database(database_server, migrated_template)
     with maintaining(database_server) as connection:
         drop(connection, standing_server.database.name)
         clone(connection, loaded.name, standing_server.database.name)

@@ -46,4 +46,5 @@ def changes(report: ImportReport) -> dict[int, list[tuple[str, object, object]]]
 
 def records(content: bytes) -> list[dict[str, str]]:
     """What a strict reader finds in a CSV."""
+    csv.field_size_limit(100_000_000)  # a catalogue is one cell
     return list(csv.DictReader(io.StringIO(content.decode(), newline=""), strict=True))

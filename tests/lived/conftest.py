@@ -1,0 +1,94 @@
+"""The database as it is after long use: made once for a worker, and copied for each test."""
+
+import os
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from pytest_django import Settings
+from pytest_django.plugin import DjangoDbBlocker
+
+from common import clock
+from config.database_url import Database
+from config.local.roles import WEB
+from fixtures.scenario.client import UnexpectedAnswerError
+from fixtures.scenario.days import DAYS
+from fixtures.scenario.stage import Stage
+from fleet.demo_sign_ins import PASSWORD
+from tests.lived.filling import fill
+from tests.support.committing import committing
+from tests.support.database import clone, drop, maintaining
+from tests.support.ninefold import loaded_database
+from tests.support.prepared import pointed_at, rolled_back
+from tests.support.server import serving
+
+
+@dataclass(frozen=True)
+class LivedIn:
+    """The name of the database, where its files lie, and how the days of the scenario stopped that did not end.
+
+    A day is written for a carrier to which nothing else has happened: after the others, some stop at what these left.
+    """
+
+    name: str
+    folder: Path
+    stopped: Mapping[int, str]
+
+
+@pytest.fixture(scope="session")
+def lived_in(
+    django_db_setup: None,
+    django_db_blocker: DjangoDbBlocker,
+    database_server: Database,
+    migrated_template: str,
+    tmp_path_factory: pytest.TempPathFactory,
+) -> Iterator[LivedIn]:
+    """Every day of the scenario one after the other, then a row in every table and a value in every column."""
+    folder = tmp_path_factory.mktemp("lived")
+    with django_db_blocker.unblock():
+        loaded = loaded_database(database_server, migrated_template)
+        name = f"{loaded.name}_lived"
+        with maintaining(database_server) as connection:
+            clone(connection, loaded.name, name)
+        web = database_server.with_name(name).with_user(WEB, os.environ.get("WEB_ROLE_PASSWORD", ""))
+        with serving(web, folder) as running:
+            stopped = _play(running.url)
+        with pointed_at(name):
+            fill(clock.now())
+    yield LivedIn(name, folder, stopped)
+    with maintaining(database_server) as connection:
+        drop(connection, name)
+
+
+def _play(address: str) -> dict[int, str]:
+    stage, stops = Stage(address, PASSWORD, lambda _: None), {}
+    for number in sorted(DAYS):
+        try:
+            DAYS[number].play(stage)
+        except UnexpectedAnswerError as stopped:
+            stops[number] = str(stopped)
+    return stops
+
+
+@pytest.fixture
+def lived(lived_in: LivedIn, django_db_blocker: DjangoDbBlocker, settings: Settings) -> Iterator[LivedIn]:
+    """It, under Django's default connection; what a test writes is rolled back."""
+    _point_to_files(lived_in, settings)
+    with rolled_back(lived_in.name, django_db_blocker):
+        yield lived_in
+
+
+@pytest.fixture
+def lived_committed(
+    lived_in: LivedIn, django_db_blocker: DjangoDbBlocker, database_server: Database, settings: Settings
+) -> Iterator[LivedIn]:
+    """A copy of it for one test, where everything commits."""
+    _point_to_files(lived_in, settings)
+    with committing(django_db_blocker, database_server, lived_in.name):
+        yield lived_in
+
+
+def _point_to_files(lived_in: LivedIn, settings: Settings) -> None:
+    settings.MEDIA_ROOT = lived_in.folder / "media"
+    settings.HISTORY_DIGEST_DIR = lived_in.folder / "digests"

@@ -1,0 +1,173 @@
+"""Fills what the days of the scenario leave empty: a row in every table, and a value in every optional column.
+
+Found by asking the models, so that a new table or column is filled by itself, or fails here until `SAID` says what.
+"""
+
+import datetime as dt
+from collections.abc import Iterator, Mapping
+from decimal import Decimal
+from typing import Any, TypeAlias
+
+from django.apps import apps
+from django.contrib.postgres.fields import RangeField
+from django.db import DatabaseError, connection, models, transaction
+from psycopg import sql
+
+from common.ids import uuid7
+from fleet.models import Person, Site, Unit
+from fleet.services.document_subjects import DocumentSubject
+from fleet.services.documents import record_document
+from tests.lived.said import SAID
+
+APPS = ("fleet", "defects", "workorders")
+NEW = "new"
+"""In `where`: a row of its own, because the columns that are missing do not go with those that are there."""
+EMPTY: tuple[object, ...] = (None, "", [], {}, ())
+
+Field: TypeAlias = "models.Field[Any, Any]"
+Row: TypeAlias = models.Model
+
+
+def tables() -> list[type[Row]]:
+    """Every table of the service."""
+    return [model for app in APPS for model in apps.get_app_config(app).get_models()]
+
+
+def unfilled() -> Iterator[str]:
+    """Yield each table without a row, and each column that no row has a value in."""
+    for model in tables():
+        rows = list(model._default_manager.all())
+        name = model._meta.label
+        if not rows:
+            yield name
+        for field in model._meta.concrete_fields:
+            if rows and all(is_empty(row, field) for row in rows):
+                yield f"{name}.{field.name}"
+
+
+def is_empty(row: Row, field: Field) -> bool:
+    """Whether a row says nothing in a column."""
+    return getattr(row, field.attname) in EMPTY
+
+
+def fill(now: dt.datetime) -> None:
+    """Make what is missing. Append-only tables are written here as they were by the service: once, and then no more."""
+    faults = []
+    with transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
+        _triggers(cursor, "DISABLE")
+        record_paper_of_a_person(now)
+        for make in (_first_row, _complete):
+            for model in tables():
+                try:
+                    with transaction.atomic():
+                        make(model, now)
+                except DatabaseError as error:
+                    faults.append(f"{model._meta.label}: {error}")
+        _triggers(cursor, "ENABLE")
+    if faults:
+        msg = "say more in said.py:\n" + "\n".join(faults)
+        raise LookupError(msg)
+
+
+def record_paper_of_a_person(now: dt.datetime) -> None:
+    """A driver's paper, which no day of the scenario records."""
+    record_document(
+        kind="medical_certificate",
+        subject=DocumentSubject(person_id=Person.objects.get(username="iris").pk),
+        facts={"ends_on": now.date() + dt.timedelta(days=40)},
+        today=now.date(),
+        actor=_compliance(),
+        now=now,
+    )
+
+
+def _compliance() -> Person:
+    vera = Person.objects.get(username="vera")
+    vera.current_roles = frozenset({"compliance"})
+    return vera
+
+
+def _triggers(cursor: Any, what: str) -> None:
+    for model in tables():
+        table = sql.Identifier(model._meta.db_table)
+        cursor.execute(sql.SQL("ALTER TABLE {} {} TRIGGER USER").format(table, sql.SQL(what)))
+
+
+def _first_row(model: type[Row], now: dt.datetime) -> None:
+    if not model._default_manager.exists():
+        _insert(model, now)
+
+
+def _insert(model: type[Row], now: dt.datetime) -> None:
+    row = model()
+    for field in model._meta.concrete_fields:
+        _set(row, field, _said(model), now)
+    row.save(force_insert=True)
+
+
+def _complete(model: type[Row], now: dt.datetime) -> None:
+    rows = list(model._default_manager.order_by("pk"))
+    given = _said(model)
+    where = given.get("where", _any)
+    if where == NEW:
+        _insert(model, now)
+        return
+    row = next((row for row in rows if where(row)), rows[-1])
+    filled = []
+    for field in model._meta.concrete_fields:
+        if all(is_empty(each, field) for each in rows):
+            _set(row, field, given, now)
+            filled.append(field.name)
+    filled += [name for name in given if name != "where" and name not in filled and hasattr(model, name)]
+    for name in filled:
+        _set(row, model._meta.get_field(name), given, now)  # type: ignore[arg-type]  # a column of its own
+    if filled:
+        row.save(update_fields=filled)
+
+
+def _any(_: Row) -> bool:
+    return True
+
+
+def _said(model: type[Row]) -> Mapping[str, Any]:
+    return SAID.get(model._meta.label, {})
+
+
+def _set(row: Row, field: Field, given: Mapping[str, Any], now: dt.datetime) -> None:
+    if field.primary_key and not is_empty(row, field):
+        return
+    value = given[field.name] if field.name in given else value_for(field, now)
+    setattr(row, field.name, value(row) if callable(value) else value)
+
+
+def value_for(field: Field, now: dt.datetime) -> object:
+    """A plausible value of a column."""
+    if field.choices:
+        return next(value for value, _ in field.flatchoices if value)
+    if isinstance(field, models.ForeignKey):
+        related: type[Row] = field.related_model
+        first = {Person: {"username": "hob"}, Unit: {"number": "LR-46"}, Site: {}}.get(related, {})
+        return related._default_manager.filter(**first).order_by("pk").first()
+    for kind, value in _VALUES:
+        if isinstance(field, kind):
+            plausible = value(now)
+            return plausible[: field.max_length] if isinstance(plausible, str) else plausible
+    msg = f"say in said.py what stands in {field.model._meta.label}.{field.name}, a {type(field).__name__}"
+    raise LookupError(msg)
+
+
+_VALUES: tuple[tuple[Any, Any], ...] = (
+    (models.DateTimeField, lambda now: now - dt.timedelta(minutes=5)),
+    (models.DateField, lambda now: now.date()),
+    (models.UUIDField, lambda _: uuid7()),
+    (models.BooleanField, lambda _: True),
+    (models.DecimalField, lambda _: Decimal(2)),
+    (models.IntegerField, lambda _: 2),
+    (models.EmailField, lambda _: "filled@ninefold.example"),
+    (models.CharField, lambda _: "filled in"),
+    (models.TextField, lambda _: "filled in"),
+    (models.BinaryField, lambda _: b"\x07" * 32),
+    (models.JSONField, lambda _: {}),
+    (RangeField, lambda _: None),
+)

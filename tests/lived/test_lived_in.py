@@ -1,0 +1,180 @@
+"""Everything that reads or runs by itself, over a database as it is after long use: nothing on record breaks it."""
+
+import io
+import json
+import zipfile
+from collections.abc import Collection, Iterator, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from django.core.management import call_command
+from pytest_django import Settings
+
+from common import clock
+from defects.models import DriverReview, Photo
+from fleet.enums import Role
+from fleet.models import Notice, Person, PersonRole, Unit
+from fleet.selectors.exports.registry import tables_for
+from fleet.sweeps import Run, sweeps
+from tests.factories.fleet import make_feed, make_token
+from tests.lived.conftest import LivedIn
+from tests.lived.filling import tables, unfilled
+from tests.lived.names import NAMES, QUERIES
+from tests.support.api import Caller
+from tests.support.routes import Operation, operations
+from tests.support.tables import records
+
+if TYPE_CHECKING:
+    from django.test.client import _MonkeyPatchedWSGIResponse as Answer
+else:
+    Answer = object
+
+pytestmark = [pytest.mark.long, pytest.mark.timeout(240)]  # whichever test comes first plays every day
+
+ELSEWHERE = {"signing-link"}
+"""Read by whoever holds the link, who is nobody of the carrier: `tests/api/defects`."""
+GETS = [get for get in operations() if get.method == "GET" and get.route not in ELSEWHERE]
+EVERYBODY = frozenset(Role)
+OWN: Mapping[str, tuple[type[Notice | DriverReview], str]] = {
+    "notices/{key}": (Notice, "pk"),
+    "driver-reviews/{key}": (DriverReview, "signature_id"),
+}
+"""Read by the person whose they are."""
+
+
+@pytest.fixture
+def everyone(lived: LivedIn) -> dict[str, Caller]:
+    """Somebody with each role alone, and somebody with all of them (`all`)."""
+    return {name: _with_roles(roles) for name, roles in [*((role, {role}) for role in Role), ("all", EVERYBODY)]}
+
+
+def _with_roles(roles: Collection[Role]) -> Caller:
+    person = Person.objects.create(name=f"Reader {len(roles)}", username=None)
+    for role in roles:
+        PersonRole.objects.create(person=person, role=role, starts_on="2026-01-01")
+    return Caller(make_token(person, at=clock.now())[1])
+
+
+def test_database__has_a_row_in_every_table_and_a_value_in_every_column(lived: LivedIn) -> None:
+    assert list(unfilled()) == []
+    assert len(lived.stopped) <= 7, lived.stopped
+
+
+@pytest.mark.parametrize("operation", GETS, ids=lambda operation: operation.name)
+def test_reading__answers_for_every_row_and_every_role(everyone: dict[str, Caller], operation: Operation) -> None:
+    if _place(operation) in OWN:
+        _read_ones_own(operation)
+        return
+    paths = list(_paths(operation))
+    assert paths, "nothing to read"
+    for path in paths:
+        answer = _read(everyone["all"], operation, path)
+        assert answer.status_code == 200, (path, answer.content[:400])
+        _follow(everyone["all"], answer)
+    for role in Role:
+        answer = _read(everyone[role], operation, paths[0])
+        assert _may_be_refused(answer), (role, answer.content[:400])
+
+
+@pytest.mark.parametrize("operation", [get for get in GETS if "<" not in get.route], ids=lambda get: get.name)
+def test_list__answers_everybody_who_works_here(lived: LivedIn, operation: Operation) -> None:
+    for person in Person.objects.filter(username__isnull=False, left_on__isnull=True):
+        answer = _read(Caller(make_token(person, at=clock.now())[1]), operation, operation.path)
+        assert _may_be_refused(answer), (person.username, answer.content[:400])
+        if answer.status_code == 200:
+            _follow(Caller(make_token(person, at=clock.now())[1]), answer)
+
+
+def _read_ones_own(operation: Operation) -> None:
+    model, column = OWN[_place(operation)]
+    for row in model._default_manager.select_related("person"):
+        reader = Caller(make_token(row.person, at=clock.now())[1])
+        answer = reader.get(operation.path_to(str(getattr(row, column))))
+        assert answer.status_code == 200, answer.content[:400]
+
+
+def _may_be_refused(answer: Answer) -> bool:
+    """Whether it is answered, or refused for a person's roles or for want of a unit."""
+    return answer.status_code in {200, 403, 404} or answer.json()["code"] == "unit_needed"
+
+
+def _read(caller: Caller, operation: Operation, path: str) -> Answer:
+    answer = caller.get(path, **QUERIES.get(operation.route, {}))
+    if answer.streaming:
+        answer.getvalue()
+    return answer
+
+
+def _paths(operation: Operation) -> Iterator[str]:
+    if "<" not in operation.route:
+        yield operation.path
+        return
+    if _place(operation) == "expiries/feeds/{token}.ics":
+        yield operation.path_to(make_feed(Person.objects.get(username="vera"))[1])
+        return
+    if _place(operation).endswith("photos/{sha256}"):
+        yield from _photos(operation)
+        return
+    for name in NAMES[_place(operation)]():
+        yield operation.path_to(str(name))
+
+
+def _place(operation: Operation) -> str:
+    """The address as the tables of the tests write it: `units/{ref}/file`."""
+    return operation.name.removeprefix("GET /")
+
+
+def _photos(operation: Operation) -> Iterator[str]:
+    for photo in Photo.objects.select_related("defect"):
+        owner = (
+            photo.walkaround_id if operation.route.startswith("walkarounds") else photo.defect and photo.defect.number
+        )
+        if owner:
+            yield operation.path_to(str(owner), photo.original_id)
+
+
+def _follow(caller: Caller, answer: Answer) -> None:
+    """Every page to the end."""
+    while answer.headers["Content-Type"] == "application/json":
+        page = json.loads(answer.content)
+        following = page.get("next") if isinstance(page, dict) else None
+        if not following:
+            return
+        answer = caller.get(following)
+        assert answer.status_code == 200, (following, answer.content[:400])
+
+
+def test_export__has_every_row_of_every_table(everyone: dict[str, Caller]) -> None:
+    answer = everyone["all"].get("exports/everything.zip")
+    with zipfile.ZipFile(io.BytesIO(answer.getvalue())) as archive:
+        files = {
+            name.removesuffix(".csv"): records(archive.read(name))
+            for name in archive.namelist()
+            if name.endswith("csv")
+        }
+    assert files.keys() == {table.name for table in tables_for(EVERYBODY)}
+    assert {name for name, rows in files.items() if not rows} == set()
+    assert [row for rows in files.values() for row in rows if any("ERROR" in str(cell) for cell in row.values())] == []
+    counts = {model._meta.label: model._default_manager.count() for model in tables()}
+    assert len(files["repair-orders"]) == counts["workorders.RepairOrder"]
+    assert len(files["history"]) == counts["fleet.HistoryEntry"]
+    assert {row["unit"] for row in files["labor-entries"]} <= {str(unit) for unit in Unit.objects.all()}
+    assert all(row["order"] for name in ("labor-entries", "outside-repairs", "repair-tasks") for row in files[name])
+
+
+def test_commands__write_their_files(lived_committed: LivedIn, tmp_path: Path) -> None:
+    call_command("export_rows", str(tmp_path / "all.zip"), stdout=io.StringIO())
+    for unit in Unit.objects.all():
+        call_command("export_file", str(unit.pk), "--out", str(tmp_path / f"{unit.pk}.zip"), stdout=io.StringIO())
+    out = io.StringIO()
+    call_command("rehearse_audit", "--units", "30", "--seed", "7", stdout=out)
+    assert "LR-46" in out.getvalue()
+    call_command("verify_history", stdout=io.StringIO())
+
+
+def test_sweeps__all_run_and_again(lived_committed: LivedIn, settings: Settings) -> None:
+    settings.EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
+    for _ in range(2):
+        for sweep in sweeps():
+            sweep.run(Run(clock=clock.now))
