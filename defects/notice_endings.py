@@ -1,11 +1,15 @@
-"""When what a notice of this app tells of has ended; from then on it is neither sent nor escalated. Tells nobody."""
+"""When what a notice of this app tells of has ended, so that it is neither sent nor escalated, and how it counts days.
+
+Tells nobody.
+"""
 
 from django.db.models import OuterRef, Q
 
 from defects.enums import OPEN_DEFECT_STATES, RiskState
 from defects.models import Defect, Hold, LoadAtRisk, RoadsideInspection, SecondLook
+from defects.services.roadside.reminders import count_to_answers
 from fleet.enums import NoticeKind
-from fleet.services.notices import add_ending
+from fleet.services.notices import add_ending, add_recount
 
 SUBJECT = OuterRef("subject_id")
 
@@ -20,3 +24,4 @@ add_ending(
     Defect.objects.filter(pk=SUBJECT).filter(Q(graded=True) | ~Q(state__in=OPEN_DEFECT_STATES)),
 )
 add_ending(NoticeKind.ROADSIDE_ANSWER_DUE, RoadsideInspection.objects.filter(pk=SUBJECT, answered_at__isnull=False))
+add_recount(NoticeKind.ROADSIDE_ANSWER_DUE, count_to_answers)

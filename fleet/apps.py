@@ -21,6 +21,7 @@ class FleetConfig(AppConfig):
 
     def ready(self) -> None:
         """Add fleet's sections to a unit's file and what it finds missing there; say where no letter can leave."""
+        import_module("fleet.services.reminders.today")
         register(check_mail_server, deploy=True)
         log_mail_server()
         for module in SECTIONS:

@@ -1,6 +1,6 @@
 """The base of every view of this service: device tokens, and one instant per request. The habits are common.api's."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from http import HTTPStatus
 from typing import Any, TypeVar
 
@@ -68,9 +68,11 @@ class ServiceViewSet(ApiViewSet, TimedMixin):
             return none._default_manager.none()  # noqa: SLF001 - Django's documented way to a model's manager
         return rows_for(person_behind(self.request))
 
-    def listed(self) -> Response:
-        """Return one page of the rows that the query asks for."""
+    def listed(self, prepare: Callable[[Sequence[Any]], object] | None = None) -> Response:
+        """Return one page of the rows that the query asks for; `prepare` gets them before they are shown."""
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset()))
+        if prepare is not None and page is not None:
+            prepare(page)
         return self.get_paginated_response(self.output(page, many=True, context=self.get_serializer_context()).data)
 
     def shown(self, row: object, status: int = HTTPStatus.OK) -> Response:

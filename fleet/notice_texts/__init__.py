@@ -2,6 +2,16 @@
 
 from fleet.notice_texts import papers, sentences
 from fleet.notice_texts.letters import Letter, Reader, sentence_of, worded_facts, write_letter
-from fleet.notice_texts.order import as_told
+from fleet.notice_texts.order import as_told, in_order
 
-__all__ = ["Letter", "Reader", "as_told", "papers", "sentence_of", "sentences", "worded_facts", "write_letter"]
+__all__ = [
+    "Letter",
+    "Reader",
+    "as_told",
+    "in_order",
+    "papers",
+    "sentence_of",
+    "sentences",
+    "worded_facts",
+    "write_letter",
+]

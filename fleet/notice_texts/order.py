@@ -34,6 +34,15 @@ def as_told(notices: QuerySet[Notice]) -> QuerySet[Notice]:
     return notices.order_by(place, KT("facts__ends_on").asc(nulls_first=True), "owed_at", "pk")
 
 
+def in_order(notices: Iterable[Notice]) -> list[Notice]:
+    """The same order, of notices whose codes and days are no longer those that are stored."""
+
+    def place(notice: Notice) -> tuple[object, ...]:
+        return _PLACE.get(notice.code, 0), str(notice.facts.get("ends_on", "")), notice.owed_at, notice.pk
+
+    return sorted(notices, key=place)
+
+
 def in_groups(notices: Iterable[Notice]) -> Iterator[tuple[str, list[Notice]]]:
     """Notices in that order, by the code of their heading."""
     for place, group in groupby(notices, key=lambda notice: _PLACE.get(notice.code, 0)):

@@ -10,11 +10,16 @@ from django.utils.translation import gettext_lazy as _
 from common.messages import Template, register
 from fleet.rules.documents import load_document_kinds
 
-# Facts of all: whose, paper. Of those with an end: own_end (what the paper says), ends_on (its last day), days.
-register("document_ending", _("{whose}: {paper}, last day {ends_on}, days left: {days}."))
-register("document_in_grace", _("{whose}: {paper} of {own_end}, in grace until {ends_on}, days left: {days}."))
-register("document_overdue", _("{whose}: {paper}, last day was {ends_on}, days overdue: {days}."))
-register("document_missing", _("{whose}: {paper}, none on record."))
+# Facts of all: whose, paper, effect (whether clearance is barred by it). Of those with an end: own_end (what the paper
+# says), ends_on (its last day), days.
+register("document_ending", _("{whose}: {paper}, last day {ends_on}, days left: {days}. {effect}"))
+register("document_in_grace", _("{whose}: {paper} of {own_end}, in grace until {ends_on}, days left: {days}. {effect}"))
+register("document_overdue", _("{whose}: {paper}, last day was {ends_on}, days overdue: {days}. {effect}"))
+register("document_missing", _("{whose}: {paper}, none on record. {effect}"))
+
+register("paper_bars", _("Clearance is barred."))
+register("paper_will_bar", _("After {good_through} clearance is barred."))
+register("paper_bars_nothing", _("It bars nothing."))
 
 register("papers_unit", _("Unit {unit}"))
 register("papers_person", "{person}")

@@ -9,10 +9,11 @@ from django.db import transaction
 from django.db.models import Case, F, Q, When
 
 from fleet.enums import Channel, DeliveryState
-from fleet.models import Delivery, Notice, WebhookEndpoint
-from fleet.notice_texts import Reader, as_told
+from fleet.models import Delivery, Notice, Person, WebhookEndpoint
+from fleet.notice_texts import Reader, as_told, in_order
 from fleet.rules.notices import PARK_AFTER, PARKED_AGAIN, PARKED_FOR, after_quiet, retry_at
 from fleet.services.notices.hours import Habits
+from fleet.services.notices.recount import as_of_now
 from fleet.services.notices.standing import still_standing
 
 LEASE = timedelta(minutes=2)
@@ -44,9 +45,15 @@ def lease_next(habits: Habits, *, now: datetime) -> Lease | None:
             delivery = _next(now)
             if delivery is None:
                 return None
+            carried = still_standing(delivery.notices.all())
+            notices = as_of_now(as_told(carried)[:SHOWN], now=now)
             address = _address(delivery)
-            if _may_leave(delivery, address, habits, now):
-                return _leased(delivery, address, habits, now)
+            if not notices:
+                _drop(delivery)
+            elif _may_leave(delivery, address, habits, now):
+                _claim(delivery, now)
+                more = max(0, carried.count() - SHOWN)
+                return Lease(delivery, in_order(notices), more, _reader(delivery.person, address, habits))
 
 
 def mark_sent(lease: Lease, *, now: datetime) -> None:
@@ -92,10 +99,6 @@ def _next(now: datetime) -> Delivery | None:
 
 def _may_leave(delivery: Delivery, address: str, habits: Habits, now: datetime) -> bool:
     person = delivery.person
-    if not still_standing(delivery.notices.all()).exists():
-        delivery.state, delivery.claimed_until = DeliveryState.DROPPED, None
-        delivery.save(update_fields=["state", "claimed_until"])
-        return False
     if not person.is_active or not address:
         _park(delivery, "the person has left or has no address", now)
         return False
@@ -119,23 +122,24 @@ def _address(delivery: Delivery) -> str:
     return delivery.person.email
 
 
+def _drop(delivery: Delivery) -> None:
+    delivery.state, delivery.claimed_until = DeliveryState.DROPPED, None
+    delivery.save(update_fields=["state", "claimed_until"])
+
+
 def _park(delivery: Delivery, why: str, now: datetime) -> None:
     delivery.state, delivery.claimed_until, delivery.last_error = DeliveryState.PARKED, None, why
     delivery.next_try_at = now + PARKED_AGAIN
     delivery.save(update_fields=["state", "claimed_until", "last_error", "next_try_at"])
 
 
-def _leased(delivery: Delivery, address: str, habits: Habits, now: datetime) -> Lease:
+def _claim(delivery: Delivery, now: datetime) -> None:
     delivery.claimed_until, delivery.attempts = now + LEASE, delivery.attempts + 1
     if delivery.state == DeliveryState.PARKED:  # a worker lost over it leaves it for its next turn
         delivery.next_try_at = now + PARKED_AGAIN
     delivery.save(update_fields=["claimed_until", "attempts", "next_try_at"])
-    _, zone = habits.of(delivery.person)
-    person = delivery.person
-    carried = still_standing(delivery.notices.all())
-    return Lease(
-        delivery=delivery,
-        notices=list(as_told(carried)[:SHOWN]),
-        more=max(0, carried.count() - SHOWN),
-        reader=Reader(name=person.name, address=address, language=person.language, zone=zone),
-    )
+
+
+def _reader(person: Person, address: str, habits: Habits) -> Reader:
+    _, zone = habits.of(person)
+    return Reader(name=person.name, address=address, language=person.language, zone=zone)

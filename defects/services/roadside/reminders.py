@@ -1,5 +1,6 @@
 """Calling to mind that an officer's report waits for its answer, which is owed within 15 days (396.9(d)(3))."""
 
+from collections.abc import Collection
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
@@ -10,7 +11,13 @@ from defects.models import RoadsideInspection
 from defects.rules.answer_ladder import BEFORE, step_due
 from fleet.enums import NoticeKind, Role
 from fleet.selectors.policies import standing_policies
-from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
+from fleet.services.notices import Audience, NoticeDraft, Recount, Told, owe_notices, people_to_tell
+
+COUNTED = DUE_IN, DUE_TODAY, OVERDUE = (
+    "roadside_answer_due_in",
+    "roadside_answer_due_today",
+    "roadside_answer_overdue",
+)
 
 
 @transaction.atomic
@@ -31,15 +38,31 @@ def remind_of_answers(*, now: datetime) -> int:
     return len(owe_notices(drafts, now=now))
 
 
+def count_to_answers(_: Collection[UUID], now: datetime) -> Recount:
+    """Have reminders of answers say how far off the day is when they are sent or read."""
+    today = day_in_zone(now, standing_policies(now=now).zone)
+
+    def recount(_: UUID | None, told: Told) -> Told:
+        code, facts = told
+        if code not in COUNTED:
+            return told
+        left = (date.fromisoformat(facts["due_on"]) - today).days
+        return _code(left), {**facts, "days": abs(left)}
+
+    return recount
+
+
+def _code(left: int) -> str:
+    if left > 0:
+        return DUE_IN
+    return OVERDUE if left < 0 else DUE_TODAY
+
+
 def _draft(inspection: UUID, number: str, due_on: date, today: date, people: list[UUID]) -> NoticeDraft:
     left = (due_on - today).days
-    if left > 0:
-        code = "roadside_answer_due_in"
-    else:
-        code = "roadside_answer_overdue" if left < 0 else "roadside_answer_due_today"
     return NoticeDraft(
         kind=NoticeKind.ROADSIDE_ANSWER_DUE,
-        code=code,
+        code=_code(left),
         subject=inspection,
         people=people,
         facts={"report_number": number, "due_on": due_on, "days": abs(left)},

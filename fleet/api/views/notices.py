@@ -16,7 +16,7 @@ from fleet.api.roles import ADMINISTRATOR, READERS_OF_KEEPING
 from fleet.api.serializers.notices import DeliveryOut, NoticeOut, ParkedDeliveryOut, RetriedOut, RetryBody, SnoozeBody
 from fleet.models import Delivery, Notice
 from fleet.selectors.notices import notices_of, parked_deliveries, zone_of
-from fleet.services.notices import acknowledge_notice, snooze_notice
+from fleet.services.notices import acknowledge_notice, as_of_now, snooze_notice
 from fleet.services.parked import retry_deliveries, retry_delivery
 
 
@@ -45,29 +45,31 @@ class NoticeViewSet(_Told):
     @extend_schema(responses=NoticeOut(many=True))
     def list(self, request: ServiceRequest) -> Response:
         """One's own notices, newest first, those that were acknowledged among them."""
-        return self.listed()
+        return self.listed(lambda page: as_of_now(page, now=request.now))
 
     @extend_schema(responses=NoticeOut)
     def retrieve(self, request: ServiceRequest, key: UUID) -> Response:
         """One notice of one's own."""
-        return self._again(key)
+        return self._again(key, request)
 
     @extend_schema(request=NothingBody, responses=NoticeOut)
     def acknowledge(self, request: ServiceRequest, key: UUID) -> Response:
         """Say that it was seen: nobody else is told of it then. Saying it again changes nothing."""
         parsed(NothingBody, request)
         acknowledge_notice(notice=key, actor=request.person, now=request.now)
-        return self._again(key)
+        return self._again(key, request)
 
     @extend_schema(request=SnoozeBody, responses=NoticeOut)
     def snooze(self, request: ServiceRequest, key: UUID) -> Response:
         """Put it off with a reason; refused for a hold, an officer's order and a load at risk."""
         body = parsed(SnoozeBody, request).validated_data
         snooze_notice(notice=key, actor=request.person, now=request.now, **body)
-        return self._again(key)
+        return self._again(key, request)
 
-    def _again(self, key: UUID) -> Response:
-        return self.shown(self.row(self.get_queryset(), "notice_unknown", pk=key))
+    def _again(self, key: UUID, request: ServiceRequest) -> Response:
+        notice = self.row(self.get_queryset(), "notice_unknown", pk=key)
+        as_of_now([notice], now=request.now)
+        return self.shown(notice)
 
 
 class ParkedDeliveryViewSet(_Told):
@@ -85,7 +87,7 @@ class ParkedDeliveryViewSet(_Told):
     @extend_schema(responses=ParkedDeliveryOut(many=True))
     def list(self, request: ServiceRequest) -> Response:
         """Messages that failed again and again and are tried only now and then, the latest first."""
-        return self.listed()
+        return self.listed(lambda page: as_of_now((n for row in page for n in row.notices.all()), now=request.now))
 
     @extend_schema(request=NothingBody, responses=DeliveryOut)
     def retry(self, request: ServiceRequest, key: UUID) -> Response:

@@ -21,7 +21,6 @@ from fleet.rules.documents.states import (
     coverage,
     state_on,
     step_now,
-    steps_due,
 )
 
 __all__ = [
@@ -56,7 +55,6 @@ __all__ = [
     "parse_document_kinds",
     "state_on",
     "step_now",
-    "steps_due",
     "stored_end",
     "use_tax_due",
     "use_tax_year_end",

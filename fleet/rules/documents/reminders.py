@@ -21,7 +21,8 @@ class Reminder:
     """The newest step that has come. `step` names it for good: the day counted to, and how far from it.
 
     `code` follows what the paper is today, not the step. `own_end` is the end the paper itself says, `last_day` the
-    last day on which it is honoured or may be renewed; `days` counts to it, or from it once overdue.
+    last day on which it is honoured or may be renewed; `days` counts to it, or from it once overdue. `good_through` is
+    the last day on which it is honoured, a grace included.
     """
 
     code: str
@@ -29,6 +30,7 @@ class Reminder:
     own_end: date
     last_day: date
     days: int
+    good_through: date
 
 
 def reminder_now(
@@ -55,7 +57,7 @@ def reminder_now(
     if step is None:
         return None
     code = ENDING if today <= renew_by else IN_GRACE if today <= last_day else OVERDUE
-    return Reminder(code, f"{counted}:{step.name}", renew_by, counted, abs((counted - today).days))
+    return Reminder(code, f"{counted}:{step.name}", renew_by, counted, abs((counted - today).days), last_day)
 
 
 def missing_step(kind: str, state: str, today: date) -> str:

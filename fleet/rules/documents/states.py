@@ -94,29 +94,6 @@ def coverage(spans: Sequence[Span], day: date, reading: Reading = Reading.BY_DAY
     return Coverage(covered=False, last_day=max((last for _, last in periods if last < day), default=None))
 
 
-def steps_due(
-    ends_on: date,
-    today: date,
-    ladder: Sequence[int] = DEFAULT_LEAD_DAYS,
-    *,
-    since: date | None = None,
-    overdue_every_days: int = OVERDUE_EVERY_DAYS,
-) -> tuple[Step, ...]:
-    """Every step whose day has come by `today`, oldest first; the last one is the one to say now.
-
-    `ladder` counts days before the last day `ends_on`; from then on one step every `overdue_every_days` days. Days up
-    to and including `since` are left out, so that a sweep after missed nights catches up on what it owes.
-    """
-    steps = [Step(ends_on - timedelta(days=days), days) for days in sorted(set(ladder), reverse=True)]
-    weeks = max((today - ends_on).days, 0) // overdue_every_days
-    first = 1
-    if since is not None and since > ends_on:
-        first = (since - ends_on).days // overdue_every_days + 1
-    overdue = [overdue_every_days * week for week in range(first, weeks + 1)]
-    steps += [Step(ends_on + timedelta(days=days), -days) for days in overdue]
-    return tuple(step for step in steps if step.due_on <= today and (since is None or step.due_on > since))
-
-
 def step_now(
     ends_on: date,
     today: date,
@@ -124,10 +101,14 @@ def step_now(
     *,
     overdue_every_days: int = OVERDUE_EVERY_DAYS,
 ) -> Step | None:
-    """The newest step whose day has come, in constant time however long overdue; None before the first."""
+    """The newest step whose day has come, in constant time however long overdue; None before the first.
+
+    `ladder` counts days before the last day `ends_on`; after it there is a step on the first day, then one every
+    `overdue_every_days`.
+    """
     overdue = (today - ends_on).days
-    if overdue >= overdue_every_days:
-        days = overdue - overdue % overdue_every_days
+    if overdue > 0:
+        days = max(overdue - overdue % overdue_every_days, 1)
         return Step(ends_on + timedelta(days=days), -days)
     reached = [days for days in ladder if -overdue <= days]
     return Step(ends_on - timedelta(days=min(reached)), min(reached)) if reached else None

@@ -3,15 +3,20 @@
 from fleet.services.notices.answer import acknowledge_notice, snooze_notice
 from fleet.services.notices.audience import Audience, by_language, people_to_tell
 from fleet.services.notices.owe import NoticeDraft, owe_notices
+from fleet.services.notices.recount import Recount, Told, add_recount, as_of_now
 from fleet.services.notices.standing import add_ending, still_standing
 from fleet.services.notices.sweep import Swept, sweep_notices
 
 __all__ = [
     "Audience",
     "NoticeDraft",
+    "Recount",
     "Swept",
+    "Told",
     "acknowledge_notice",
     "add_ending",
+    "add_recount",
+    "as_of_now",
     "by_language",
     "owe_notices",
     "people_to_tell",

@@ -20,6 +20,7 @@ from fleet.services.notices.standing import still_standing
 logger = logging.getLogger(__name__)
 
 BATCH = 500
+MINUTE = timedelta(minutes=1)
 
 CODE = "unanswered"
 
@@ -105,7 +106,11 @@ def _draft(notice: Notice, subject: UUID, people: list[UUID], wait: timedelta) -
         code=CODE,
         subject=subject,
         people=people,
-        facts={"minutes": int(wait.total_seconds()) // 60, "what": {"code": notice.code, "facts": notice.facts}},
+        facts={
+            "minutes": wait // MINUTE,
+            "since_at": notice.owed_at,
+            "what": {"code": notice.code, "facts": notice.facts},
+        },
         unit=notice.unit_id,
         step=f"{notice.step}:escalated" if notice.step else "escalated",
         urgent=True,

@@ -110,7 +110,7 @@ def _draft(notice: Notice, people: list[UUID], wait: timedelta) -> NoticeDraft:
         code=CODE,
         subject=subject,
         people=people,
-        facts={"days": wait.days, "what": {"code": notice.code, "facts": notice.facts}},
+        facts={"days": wait.days, "since_at": notice.owed_at, "what": {"code": notice.code, "facts": notice.facts}},
         unit=notice.unit_id,
         step=f"{notice.step}/next",
     )

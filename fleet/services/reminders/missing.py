@@ -18,7 +18,7 @@ from fleet.rules.documents.reminders import MISSING, missing_step
 from fleet.selectors.documents import PaperDay
 from fleet.selectors.policies import standing_policies
 from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
-from fleet.services.reminders.wording import missing_facts, paper_needed
+from fleet.services.reminders.wording import missing_facts, what_is_missing
 
 CARRIER = "carrier"
 
@@ -71,7 +71,7 @@ def carrier_lacks(needs: Needs, day: PaperDay, *, now: datetime) -> int:
             code=MISSING,
             subject=carrier,
             people=people,
-            facts={"paper": paper_needed(need), "whose": Message("papers_carrier")},
+            facts={**what_is_missing(need), "whose": Message("papers_carrier")},
             step=missing_step(need.kind.name, need.state, day.today),
         )
         for need in lacking

@@ -59,13 +59,13 @@ def pages(day: PaperDay, begin: Place, *, now: datetime, size: int) -> Iterator[
 def _papers(chunk: Chunk, begin: Place, common: Mapping[str, Any]) -> Iterator[Page]:
     given = {
         **common,
-        "kinds": [rung.kind for rung in chunk.rungs],
+        "kinds": [rung.kind.name for rung in chunk.rungs],
         "programs": [rung.program for rung in chunk.rungs],
         "ends": [rung.ends_on for rung in chunk.rungs],
         "months": [rung.ends_on_month for rung in chunk.rungs],
         "steps": [rung.reminder.step for rung in chunk.rungs],
         "codes": [rung.reminder.code for rung in chunk.rungs],
-        "facts": [rung_facts(rung) for rung in chunk.rungs],
+        "facts": [rung_facts(rung.kind, rung.reminder) for rung in chunk.rungs],
         "first": chunk.first,
         "last": chunk.last,
     }

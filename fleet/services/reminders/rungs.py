@@ -9,7 +9,7 @@ from django.db.models import Count
 
 from fleet.enums import InspectionProgram
 from fleet.models import Document
-from fleet.rules.documents import DocumentKind, load_document_kinds, stored_end
+from fleet.rules.documents import DocumentKind, PeriodEnd, load_document_kinds, stored_end
 from fleet.rules.documents.reminders import Reminder, reminder_now
 from fleet.selectors.documents import PaperDay
 
@@ -20,7 +20,7 @@ logger = logging.getLogger(__name__)
 class Rung:
     """Standing papers of one kind, program and pair of ends, how many there are, and what each of them owes today."""
 
-    kind: str
+    kind: DocumentKind
     program: str
     ends_on: date
     ends_on_month: date | None
@@ -65,9 +65,10 @@ def rungs_of(day: PaperDay) -> Iterator[Rung]:
         if kind is None or ends_on is None:
             logger.error("papers of the kind %s remind of nothing: the catalogue has no such kind", name)
             continue
-        reminder = _reminder(kind, program, ends_on, ends_on_month, day)
+        end = stored_end(kind.rule, ends_on, ends_on_month, under_state_program=program == InspectionProgram.STATE)
+        reminder = reminder_on(day, kind, end)
         if reminder is not None:
-            yield Rung(name, program, ends_on, ends_on_month, papers, reminder)
+            yield Rung(kind, program, ends_on, ends_on_month, papers, reminder)
 
 
 def in_chunks(rungs: Iterable[Rung], size: int) -> Iterator[Chunk]:
@@ -82,10 +83,8 @@ def in_chunks(rungs: Iterable[Rung], size: int) -> Iterator[Chunk]:
         yield chunk
 
 
-def _reminder(
-    kind: DocumentKind, program: str, ends_on: date, ends_on_month: date | None, day: PaperDay
-) -> Reminder | None:
-    end = stored_end(kind.rule, ends_on, ends_on_month, under_state_program=program == InspectionProgram.STATE)
+def reminder_on(day: PaperDay, kind: DocumentKind, end: PeriodEnd) -> Reminder | None:
+    """What a paper of a kind that ends so reminds of on a day, as the carrier decides; None when of nothing."""
     return reminder_now(
         end,
         day.today,

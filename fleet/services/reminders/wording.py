@@ -1,27 +1,38 @@
-"""The facts of reminders as the database stores them: JSON texts that the statements add whose paper it is to."""
+"""The facts of reminders: as the database stores them, and as the paper stands on the day they are sent or read."""
 
 import json
+from collections.abc import Mapping
 
+from common.canonical import Plain
 from common.messages import Message
 from fleet.notice_texts.facts import stored_facts
 from fleet.notice_texts.papers import kind_code
-from fleet.rules.documents import PaperNeed
-from fleet.services.reminders.rungs import Rung
+from fleet.rules.documents import DocumentKind, PaperNeed
+from fleet.rules.documents.reminders import OVERDUE, Reminder
 
 
-def rung_facts(rung: Rung) -> str:
-    """What every paper of a rung is told with: its kind, its own end, its last day, and the days to or from it."""
-    reminder = rung.reminder
-    return json.dumps(
-        stored_facts(
-            {
-                "paper": Message(kind_code(rung.kind)),
-                "own_end": reminder.own_end,
-                "ends_on": reminder.last_day,
-                "days": reminder.days,
-            }
-        )
+def reminder_facts(kind: DocumentKind, reminder: Reminder) -> Mapping[str, Plain]:
+    """A paper's own end, its last day, the days to or from it, and whether it bars."""
+    if not kind.bars_clearance:
+        effect = Message("paper_bars_nothing")
+    elif reminder.code == OVERDUE:
+        effect = Message("paper_bars")
+    else:
+        effect = Message("paper_will_bar", {"good_through": reminder.good_through})
+    return stored_facts(
+        {
+            "own_end": reminder.own_end,
+            "ends_on": reminder.last_day,
+            "days": reminder.days,
+            "effect": effect,
+        }
     )
+
+
+def rung_facts(kind: DocumentKind, reminder: Reminder) -> str:
+    """What every paper of a rung is told with: its kind, and the above."""
+    paper = stored_facts({"paper": Message(kind_code(kind.name))})
+    return json.dumps({**paper, **reminder_facts(kind, reminder)})
 
 
 def paper_needed(need: PaperNeed) -> Message:
@@ -30,6 +41,12 @@ def paper_needed(need: PaperNeed) -> Message:
     return Message("papers_state", {"paper": paper, "state": need.state}) if need.state else paper
 
 
+def what_is_missing(need: PaperNeed) -> dict[str, Message]:
+    """What a paper is told with where there is none, and whether that bars."""
+    effect = "paper_bars" if need.kind.bars_clearance and need.kind.missing_bars else "paper_bars_nothing"
+    return {"paper": paper_needed(need), "effect": Message(effect)}
+
+
 def missing_facts(need: PaperNeed) -> str:
-    """What a paper is told with where there is none."""
-    return json.dumps(stored_facts({"paper": paper_needed(need)}))
+    """The same as the database stores it."""
+    return json.dumps(stored_facts(what_is_missing(need)))

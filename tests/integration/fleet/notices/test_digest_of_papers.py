@@ -32,21 +32,22 @@ What happened
 
 Papers out of date
 
-* Unit NL-16: registration, last day was 2026-02-20, days overdue: 14.
+* Unit NL-16: registration, last day was 2026-02-20, days overdue: 14. Clearance is barred.
 
-* Unit NL-15: registration, last day was 2026-03-01, days overdue: 5.
+* Unit NL-15: registration, last day was 2026-03-01, days overdue: 5. Clearance is barred.
 
 Papers missing
 
-* Unit LR-46: periodic inspection, none on record.
+* Unit LR-46: periodic inspection, none on record. Clearance is barred.
 
 Papers in grace
 
-* Unit NL-15: fuel-tax licence and decals of 2025-12-31, in grace until 2026-02-28, days left: 3.
+* Unit NL-15: fuel-tax licence and decals of 2025-12-31, in grace until 2026-02-28, days left: 3. \
+After 2026-02-28 clearance is barred.
 
 Papers ending
 
-* Unit NL-17: registration, last day 2026-03-09, days left: 3.
+* Unit NL-17: registration, last day 2026-03-09, days left: 3. After 2026-03-09 clearance is barred.
 
 Please acknowledge on your list of notices that you have seen this.
 
@@ -57,7 +58,14 @@ vehicle is safe.
 
 
 def paper(person: Person, code: str, unit: str, kind: str, **facts: Any) -> NoticeDraft:
-    said = {"paper": Message(f"paper_kind_{kind}"), "whose": Message("papers_unit", {"unit": unit}), **facts}
+    bars = code in {"document_overdue", "document_missing"}
+    effect = Message("paper_bars") if bars else Message("paper_will_bar", {"good_through": facts["ends_on"]})
+    said = {
+        "effect": effect,
+        "paper": Message(f"paper_kind_{kind}"),
+        "whose": Message("papers_unit", {"unit": unit}),
+        **facts,
+    }
     return NoticeDraft(
         kind=NoticeKind.DOCUMENT_ENDING,
         code=code,
@@ -118,7 +126,10 @@ def test_digest_for_a_reader_of_spanish__no_word_of_english() -> None:
     text = digest("es").text
 
     assert "Documentos vencidos\n\n* Unidad NL-16: registro del vehículo, el último día fue 2026-02-20" in text
-    assert "Documentos que faltan\n\n* Unidad LR-46: inspección periódica, no hay ninguno registrado." in text
+    assert (
+        "Documentos que faltan\n\n* Unidad LR-46: inspección periódica, no hay ninguno registrado. "
+        "La autorización está impedida." in text
+    )
     assert "Documentos en plazo de gracia\n\n* Unidad NL-15: licencia y calcomanías" in text
     assert "Documentos por vencer\n\n* Unidad NL-17: registro del vehículo, último día 2026-03-09" in text
     assert not {"day", "Papers", "Unit", "registration", "grace"} & set(text.replace(",", " ").split())

@@ -66,11 +66,11 @@ def test_late_and_unacknowledged_for_three_days__administrator_told_once(vera: P
         document.pk,
         document.unit,
         False,
-        "2026-03-05:0-days-left/next",
+        "2026-03-05:1-days-overdue/next",
     )
     assert sentence_of(notice, language="en", zone=CHICAGO) == (
         "Not acknowledged by anyone told for 3 days. Unit CU-15: registration, last day was 2026-03-05, "
-        "days overdue: 1."
+        "days overdue: 1. Clearance is barred."
     )
 
 

@@ -11,6 +11,7 @@ from common.ids import uuid7_time
 from fleet.enums import NoticeKind, Role, UnitKind
 from fleet.models import Carrier, Document, Notice, Person, Policy, Site, SweepPlace, Unit
 from fleet.notice_texts import sentence_of
+from fleet.services.notices import as_of_now, sweep_notices
 from fleet.services.reminders import Reminded, pages, remind_of_papers
 from fleet.services.reminders.statements import MISSING, PAPERS
 from tests.factories.notices import give_role, make_carrier, make_person, make_site, make_unit
@@ -83,10 +84,11 @@ class TestOnePaper:
         )
         assert notice.dedupe_key == f"document_ending:{document.pk}:2026-04-05:30-days-left:{vera.pk}"
         assert sentence_of(notice, language="en", zone=CHICAGO) == (
-            "Unit CU-15: registration (TX), last day 2026-04-05, days left: 30."
+            "Unit CU-15: registration (TX), last day 2026-04-05, days left: 30. After 2026-04-05 clearance is barred."
         )
         assert sentence_of(notice, language="es", zone=CHICAGO) == (
-            "Unidad CU-15: registro del vehículo (TX), último día 2026-04-05, días que quedan: 30."
+            "Unidad CU-15: registro del vehículo (TX), último día 2026-04-05, días que quedan: 30. "
+            "Después del 2026-04-05 la autorización queda impedida."
         )
 
     def test_key_of_the_notice__a_uuid_of_version_7_with_the_present_time(self, vera: Person) -> None:
@@ -111,11 +113,12 @@ class TestOnePaper:
 
         owed = [sweep(NOON + day * A_DAY).owed for day in (0, 0, 1, 2, 3, 4, 9, 10, 16, 17)]
 
-        assert owed == [1, 0, 0, 1, 1, 0, 0, 1, 0, 1]
+        assert owed == [1, 0, 0, 1, 1, 1, 0, 1, 0, 1]
         assert [step.partition(":")[2] for _, _, step in told()] == [
             "3-days-left",
             "1-days-left",
             "0-days-left",
+            "1-days-overdue",
             "7-days-overdue",
             "14-days-overdue",
         ]
@@ -134,7 +137,7 @@ class TestOnePaper:
         sweep()
 
         assert sentence_of(Notice.objects.get(), language="en", zone=CHICAGO) == (
-            "Unit CU-15: registration, last day was 2026-03-04, days overdue: 2."
+            "Unit CU-15: registration, last day was 2026-03-04, days overdue: 2. Clearance is barred."
         )
 
     def test_permit_of_one_trip__told_a_week_after_its_end_and_never_again(self, vera: Person) -> None:
@@ -149,7 +152,8 @@ class TestOnePaper:
 
         first, second = Notice.objects.filter(subject_id=document.pk).order_by("owed_at")
         assert sentence_of(first, language="en", zone=CHICAGO) == (
-            "Unit CU-15: fuel-tax licence and decals of 2025-12-31, in grace until 2026-02-28, days left: 57."
+            "Unit CU-15: fuel-tax licence and decals of 2025-12-31, in grace until 2026-02-28, days left: 57. "
+            "After 2026-02-28 clearance is barred."
         )
         assert (second.code, second.facts["days"]) == ("document_overdue", 1)
 
@@ -212,7 +216,8 @@ class TestSubjects:
 
         assert [name for name, _, _ in told()] == ["Iris Quade", "Una Yard", "Vera Holt"]
         assert sentence_of(Notice.objects.all()[0], language="en", zone=CHICAGO) == (
-            "Iris Quade: driver's medical certificate, last day 2026-03-06, days left: 0."
+            "Iris Quade: driver's medical certificate, last day 2026-03-06, days left: 0. "
+            "After 2026-03-06 clearance is barred."
         )
 
     def test_compliance_manager_with_a_paper_of_her_own__told_once(self, vera: Person) -> None:
@@ -226,7 +231,7 @@ class TestSubjects:
         sweep()
 
         assert sentence_of(Notice.objects.get(), language="en", zone=CHICAGO) == (
-            "The carrier: liability insurance, last day 2026-03-06, days left: 0."
+            "The carrier: liability insurance, last day 2026-03-06, days left: 0. After 2026-03-06 clearance is barred."
         )
 
     def test_nobody_holds_compliance_at_the_units_site__whoever_holds_it(self, db: None) -> None:
@@ -267,7 +272,9 @@ class TestMissing:
             unit.pk,
             "periodic_inspection:2026-W10",
         )
-        assert sentence_of(notice, language="en", zone=CHICAGO) == "Unit LR-46: periodic inspection, none on record."
+        assert sentence_of(notice, language="en", zone=CHICAGO) == (
+            "Unit LR-46: periodic inspection, none on record. Clearance is barred."
+        )
 
     def test_condition_that_the_carrier_set__asked_for(self, vera: Person) -> None:
         Policy.objects.create(
@@ -303,7 +310,7 @@ class TestMissing:
         notice = Notice.objects.get()
         assert notice.step == "weight_distance_permit:OR:2026-W10"
         assert sentence_of(notice, language="en", zone=CHICAGO) == (
-            "Unit NL-15: weight-distance permit (OR), none on record."
+            "Unit NL-15: weight-distance permit (OR), none on record. Clearance is barred."
         )
 
     def test_carrier_without_its_own_papers__told(self, db: None) -> None:
@@ -423,3 +430,57 @@ def test_control_eight_sweeps_without_the_constraint__owed_more_than_once(
 
     assert len(keys()) == 24
     assert Notice.objects.count() > 24
+
+
+class TestOfTheMoment:
+    """Days are counted when a notice is sent or read, whatever stood still since it was owed."""
+
+    def test_on_each_day_of_the_ladder_and_the_first_after_the_end__told_anew(self, vera: Person) -> None:
+        unit_with(ends_on=TODAY + 60 * A_DAY)
+        owed = [day for day in range(70) if sweep(NOON + day * A_DAY).owed]
+        assert [60 - day for day in owed] == [60, 30, 14, 7, 3, 1, 0, -1, -7]
+
+    def test_owed_before_days_without_a_beat__sent_and_read_with_the_days_of_now(self, vera: Person) -> None:
+        unit_with(ends_on=TODAY + 3 * A_DAY)
+        sweep()
+        (notice,) = Notice.objects.all()
+
+        as_read = {days: worded(notice.pk, NOON + days * A_DAY) for days in (0, 2, 5)}
+
+        assert "last day 2026-03-09, days left: 3. After 2026-03-09 clearance is barred." in as_read[0]
+        assert "last day 2026-03-09, days left: 1. After 2026-03-09 clearance is barred." in as_read[2]
+        assert "last day was 2026-03-09, days overdue: 2. Clearance is barred." in as_read[5]
+        notice.refresh_from_db()
+        assert (notice.code, notice.facts["days"]) == ("document_ending", 3)
+
+    def test_escalated_and_sent_days_later__counts_both_by_then(self, vera: Person) -> None:
+        make_person("Ada Min", roles=(Role.ADMINISTRATOR,))
+        unit_with(ends_on=TODAY - A_DAY)
+        sweep()
+        sweep_notices(now=NOON + 3 * A_DAY)
+        notice = Notice.objects.get(code="unanswered_days")
+
+        said = worded(notice.pk, NOON + 5 * A_DAY)
+
+        assert "Not acknowledged by anyone told for 5 days. " in said
+        assert "days overdue: 6." in said
+
+    def test_end_mended_so_that_nothing_is_due__no_letter(self, vera: Person) -> None:
+        document = unit_with(ends_on=TODAY)
+        sweep()
+        Document.objects.filter(pk=document.pk).update(ends_on=TODAY + 200 * A_DAY)
+
+        assert as_of_now(Notice.objects.all(), now=NOON) == []
+
+    def test_two_steps_in_one_letter__said_once(self, vera: Person) -> None:
+        unit_with(ends_on=TODAY + A_DAY)
+        sweep()
+        sweep(NOON + A_DAY)
+        assert Notice.objects.count() == 2
+
+        assert len(as_of_now(Notice.objects.all(), now=NOON + A_DAY)) == 1
+
+
+def worded(notice: UUID, now: dt.datetime) -> str:
+    (reads,) = as_of_now(Notice.objects.filter(pk=notice), now=now)
+    return sentence_of(reads, language="en", zone=CHICAGO)

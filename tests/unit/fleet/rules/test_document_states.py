@@ -1,5 +1,6 @@
 """States, coverage by several papers, and the ladder of reminders."""
 
+from collections.abc import Sequence
 from datetime import date, timedelta
 
 import pytest
@@ -17,7 +18,6 @@ from fleet.rules.documents import (
     coverage,
     state_on,
     step_now,
-    steps_due,
 )
 
 LAST = date(2026, 3, 13)
@@ -104,6 +104,21 @@ def test_coverage__every_day_up_to_the_last_is_in_some_paper_and_the_next_in_non
         assert held.last_day == max(last for _, last in periods if last < day)
 
 
+def steps_due(
+    ends_on: date,
+    today: date,
+    ladder: Sequence[int] = DEFAULT_LEAD_DAYS,
+    *,
+    since: date = date.min,
+    overdue_every_days: int = 7,
+) -> list[Step]:
+    """Every step whose day has come after `since` by `today`, oldest first: the ladder written out day by day."""
+    overdue = {1, *range(overdue_every_days, max((today - ends_on).days, 0) + 1, overdue_every_days)}
+    left = [*sorted(set(ladder), reverse=True), *(-days for days in sorted(overdue))]
+    steps = [Step(ends_on - timedelta(days=days), days) for days in left]
+    return [step for step in steps if since < step.due_on <= today]
+
+
 def test_ladder__each_day_one_step() -> None:
     owed = {}
     for back in range(70, -22, -1):
@@ -118,6 +133,7 @@ def test_ladder__each_day_one_step() -> None:
         3: "3-days-left",
         1: "1-days-left",
         0: "0-days-left",
+        -1: "1-days-overdue",
         -7: "7-days-overdue",
         -14: "14-days-overdue",
         -21: "21-days-overdue",
@@ -127,7 +143,7 @@ def test_ladder__each_day_one_step() -> None:
 def test_nights_missed__caught_up_with_the_newest_step_last() -> None:
     today = LAST + timedelta(days=8)
     steps = steps_due(LAST, today, since=LAST - timedelta(days=2))
-    assert [step.days_left for step in steps] == [1, 0, -7]
+    assert [step.days_left for step in steps] == [1, 0, -1, -7]
     assert step_now(LAST, today) == steps[-1] == Step(LAST + timedelta(days=7), -7)
 
 
@@ -138,7 +154,7 @@ def test_paper_entered_late__all_steps_passed_and_one_to_say() -> None:
 
 
 def test_before_the_first_step__none() -> None:
-    assert steps_due(LAST, LAST - timedelta(days=61)) == ()
+    assert steps_due(LAST, LAST - timedelta(days=61)) == []
     assert step_now(LAST, LAST - timedelta(days=61)) is None
 
 
@@ -146,6 +162,7 @@ def test_ladder_of_its_own__used_as_given() -> None:
     assert [s.days_left for s in steps_due(LAST, LAST + timedelta(days=20), (10, 2), overdue_every_days=10)] == [
         10,
         2,
+        -1,
         -10,
         -20,
     ]
