@@ -49,6 +49,7 @@ REASONS: dict[Code, Template] = {
         "{unit} is in the shop, order {order}: {work}. No new cold freight until it is done."
     ),
     Code.WALK_DUE: _("{unit}: walk round it: {why}."),
+    Code.NO_ANSWER_RECORDED: _("{unit}: no answer yet: {points}."),
     Code.REVIEW_NOT_SIGNED: _("{unit}: read the last defect report and its certificates, and sign."),
     Code.FUEL_TO_ADD: _("{unit}: add {add_gal} gallons of fuel."),
     Code.UNITS_TO_COUPLE: _("Couple the units: {units}."),
@@ -104,12 +105,14 @@ VARIANTS: dict[str, Template] = {
     f"{Code.FUEL_TO_ADD}_beyond_tank": _(
         "{unit}: fill its tank, and plan to fill it again on the way: {add_gal} gallons are wanting."
     ),
+    f"{Code.NO_ANSWER_RECORDED}_more": _("{unit}: {count} points have no answer yet, first {points}."),
     f"{Code.AREA_NOT_REACHED}_queried": _("{unit}: {area}: an answer of the walk-around cannot be used. Look again."),
 }
 """The same reasons where more is known of them than their plain sentence says."""
 
 ENDINGS: dict[Code, Template] = {
     Code.WALK_DUE: _("{unit}: the walk-around is due again."),
+    Code.NO_ANSWER_RECORDED: _("{unit}: an earlier walk-around is too long ago to answer for all points."),
     Code.DOCUMENT_ENDS_BEFORE_ARRIVAL: _(
         "{unit}, {document}: last day {last_day}. Leave later, and it ends before arrival and the carrier's margin."
     ),
@@ -134,6 +137,7 @@ ENDS: dict[EndsWhen, Template] = {
     EndsWhen.LIMIT_SHOWN: _("when the meter is read and the trip's miles are named"),
     EndsWhen.WORK_DONE: _("when the work is done, or signed paused as fit to move"),
     EndsWhen.WALK_DONE: _("when the walk-around is handed in"),
+    EndsWhen.POINTS_ANSWERED: _("when a walk-around answers them"),
     EndsWhen.REVIEW_SIGNED: _("when the review is signed"),
     EndsWhen.FUEL_ADDED: _("when the fuel level is handed in"),
     EndsWhen.UNITS_COUPLED: _("when the walk-around says they are coupled"),
@@ -153,6 +157,7 @@ WHY: dict[str, Template] = {
     NotReached.BLOCKED: _("blocked"),
     NotReached.OTHER: _("another reason"),
     "queried": _("an answer that must be looked at"),
+    "no_answer": _("no answer recorded"),
     "never_walked": _("nobody has walked it yet"),
     "another_driver": _("another driver walked it last"),
     "too_long_ago": _("the last walk was too long ago"),

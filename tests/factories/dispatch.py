@@ -5,6 +5,7 @@ it until a test does something.
 """
 
 import datetime as dt
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -26,6 +27,7 @@ from fleet.enums import Scope, UnitKind
 from fleet.models import Unit
 from tests.factories.fleet import HOUR, NOON, make_coupling, make_document, make_mounting, make_unit
 from tests.factories.lifecycle import BRAKE_AXLE, Yard, make_yard, qualify
+from tests.support.walks import check, hand_in_as, walk_list_of, whole
 
 ALARM = "cooling.alarms"
 FUEL = "cooling.fuel.level"
@@ -97,8 +99,19 @@ class Dock:
         )
         return submit_walkaround(walkaround_id=uuid7(), submission=submission, actor=self.yard[by], now=self.now)
 
-    def walk_all(self, by: str = "sol", fuel: str = "45") -> Receipt:
-        return self.walk((self.tractor, []), (self.trailer, []), (self.cooling_unit, [fuel_check(fuel)]), by=by)
+    def walk_all(
+        self,
+        by: str = "sol",
+        fuel: str = "45",
+        *,
+        kind: str = "pre_trip",
+        found: Mapping[str, Sequence[dict[str, Any]]] | None = None,
+    ) -> Receipt:
+        """Hand in a whole walk-around of the combination, now: every leg signed for, everything else answered."""
+        listed = walk_list_of([self.tractor, self.trailer], self.yard[by], now=self.now, kind=kind)
+        answers = {str(self.cooling_unit): [check(FUEL, value=fuel, unit_of_measure="gal")], **(found or {})}
+        walk = whole(listed, self.yard.later(), answers)
+        return hand_in_as(self.yard[by], walk, now=self.now)
 
     def load(self, number: str = "L-1", temperature_class: str = "frozen", **facts: Any) -> Load:
         """A load as dispatch records it."""

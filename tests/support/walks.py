@@ -12,13 +12,17 @@ from common import clock
 from common.api.field_bodies import read_field_body
 from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
+from defects.api.walk.words import walk_body
 from defects.api.walkarounds.bodies import WalkaroundBody
 from defects.api.walkarounds.reading import Sent, submission_of
+from defects.rules.vocabulary import Language
+from defects.selectors.facts import DETAILS
 from defects.selectors.receipts import Receipt
+from defects.selectors.walk import walk_ground
 from defects.services.walkarounds import submit_walkaround
 from fixtures.scenario.walking import whole_walk
 from fleet.demo_sign_ins import PASSWORD
-from fleet.models import Person
+from fleet.models import Person, Unit
 from tests.support.ninefold import person
 
 UNITS = ("NL-15", "LR-45", "CU-45")
@@ -60,6 +64,12 @@ def walk_list(
     answer = device.get("/api/v1/walk", {**named, "kind": kind})
     assert answer.status_code == 200, answer.content
     return answer.json()
+
+
+def walk_list_of(units: Sequence[Unit], person: Person, *, now: datetime, kind: str = "pre_trip") -> dict[str, Any]:
+    """The same past HTTP: a tractor with its trailer, or one unit alone."""
+    named = list(Unit.objects.filter(pk__in=[unit.pk for unit in units]).select_related(*DETAILS).order_by("-kind"))
+    return walk_body(walk_ground(named, person=person, now=now), kind, Language.ENGLISH)
 
 
 def whole(

@@ -25,6 +25,10 @@ class FactsOut(serializers.Serializer[Any]):
     defective = serializers.IntegerField(required=False, help_text="defective service brakes")
     brakes = serializers.IntegerField(required=False, help_text="service brakes of all the units")
     places = serializers.ListField(child=serializers.CharField(), required=False)
+    points = serializers.ListField(
+        child=serializers.CharField(), required=False, help_text="the first that have no answer, each with its place"
+    )
+    count = serializers.IntegerField(required=False, help_text="how many have no answer")
     refusal = serializers.UUIDField(required=False)
     reports = serializers.ListField(child=serializers.UUIDField(), required=False)
     certificates = serializers.ListField(child=serializers.UUIDField(), required=False)

@@ -5,7 +5,7 @@ from typing import Any
 
 from defects.rules.clearance.words import ReasonKind
 
-NAMING = ("hold", "defect", "refusal", "document", "area", "load_at_risk", "order")
+NAMING = ("hold", "defect", "refusal", "document", "load_at_risk", "order")
 """The facts that name the thing behind a bar; a bar without any of them is named by its code."""
 
 Row = Mapping[str, Any]

@@ -33,6 +33,7 @@ class Code(StrEnum):
     WORK_IN_PROGRESS = "work_in_progress"
     COLD_WORK_IN_PROGRESS = "cold_work_in_progress"
     WALK_DUE = "walk_due"
+    NO_ANSWER_RECORDED = "no_answer_recorded"
     REVIEW_NOT_SIGNED = "review_not_signed"
     FUEL_TO_ADD = "fuel_to_add"
     UNITS_TO_COUPLE = "units_to_couple"
@@ -136,6 +137,11 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
             "freight that needs a temperature, and no cooling unit among the units", "21 CFR 1.906", "memory"
         ),
         Code.WALK_DUE: Meaning("the driver has not walked the unit lately", "49 CFR 392.7(a), 396.13(a)", "read"),
+        Code.NO_ANSWER_RECORDED: Meaning(
+            "what the walk asks every time has no answer: not covered, not answered, or not reached",
+            "49 CFR 392.7(a), 396.13(a)",
+            "read",
+        ),
         Code.REVIEW_NOT_SIGNED: Meaning(
             "a report or a certificate has not been reviewed and signed by the next driver",
             "49 CFR 396.13(b), (c)",
@@ -157,7 +163,7 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         Code.LOAD_AT_RISK_UNDECIDED: Meaning(
             "nobody has decided what becomes of a loaded trailer's load at risk", "21 CFR 1.908", "memory"
         ),
-        Code.AREA_NOT_REACHED: Meaning("a part was not reached on the walk", "49 CFR 392.7(a)", "read"),
+        Code.AREA_NOT_REACHED: Meaning("a part was not looked at on the walk", "49 CFR 392.7(a)", "read"),
         Code.RESTS_ON_PRE_LOAD_CHECK: Meaning(
             "a sealed part was not reached and was checked before loading", "49 CFR 392.9(b)(4)", "read"
         ),

@@ -6,8 +6,9 @@ from defects.rules.clearance.answer import Clearance, Ending, LeftOpen, Reason, 
 from defects.rules.clearance.asking import asking_of
 from defects.rules.clearance.defects import judge_defects
 from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.looks import judge_looks
 from defects.rules.clearance.papers import judge_driver, judge_papers
-from defects.rules.clearance.readiness import judge_fuel, judge_not_reached, judge_reviews, judge_walk
+from defects.rules.clearance.readiness import judge_fuel, judge_reviews, judge_walk
 from defects.rules.clearance.snapshot import Snapshot
 from defects.rules.clearance.standing import judge_holds, judge_limited_moves, judge_others, judge_refusals, judge_work
 from defects.rules.clearance.together import judge_together
@@ -35,7 +36,7 @@ def answer_clearance(snapshot: Snapshot) -> Clearance:
         judge_papers(unit.papers, unit.ref, asking, findings)
         judge_walk(unit, asking, findings)
         judge_reviews(unit, findings)
-        judge_not_reached(unit, asking, findings)
+        judge_looks(unit, asking, findings)
         judge_fuel(unit, asking, findings)
     judge_papers(snapshot.carrier_papers, "", asking, findings)
     if snapshot.driver is not None:

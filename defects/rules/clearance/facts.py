@@ -140,7 +140,7 @@ class RefusalFact:
 
 @dataclass(frozen=True, slots=True)
 class WalkFact:
-    """The last walk-around of the unit that counts before driving: when, by which driver, agreed by which other."""
+    """The last pre-trip or pick-up walk-around of the unit: when, by which driver, agreed by which other."""
 
     at: datetime
     by: str
@@ -148,12 +148,31 @@ class WalkFact:
 
 
 @dataclass(frozen=True, slots=True)
-class NotReachedFact:
-    """A part group that no walk-around has reached since it was due. `why`: a word of `NotReached`, or `queried`."""
+class LeftFact:
+    """A place that a walk-around left without an answer. `why`: a word of `NotReached`, `queried` or `no_answer`.
 
+    `asked`: a pre-trip or pick-up walk asks it every time. `area` is its part group, `behind_seal` whether a seal keeps
+    the driver from it.
+    """
+
+    point: str
+    place: str
     area: PartGroup
+    statutory: bool
+    behind_seal: bool
     why: str
-    since: datetime
+    asked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LookFact:
+    """One recent walk-around: what it left without an answer, and which such places of others it answers."""
+
+    at: datetime
+    by: str
+    team_mate: str = ""
+    left: tuple[LeftFact, ...] = ()
+    answers: frozenset[tuple[str, str]] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,7 +223,7 @@ class UnitFacts:
     certificates_to_review: tuple[CertificateFact, ...] = ()
     refusals: tuple[RefusalFact, ...] = ()
     walk: WalkFact | None = None
-    not_reached: tuple[NotReachedFact, ...] = ()
+    looks: tuple[LookFact, ...] = ()
     service_brakes: int | None = None
     meters: MeterFact = field(default_factory=MeterFact)
     fuel: FuelFact | None = None

@@ -1,4 +1,4 @@
-"""What the driver still owes a unit before driving: the walk, the review, parts not reached, fuel for the cold."""
+"""What the driver still owes a unit before driving: the walk, the review, fuel for the cold."""
 
 from datetime import datetime, timedelta
 from fractions import Fraction
@@ -10,7 +10,7 @@ from defects.rules.clearance.codes import Code
 from defects.rules.clearance.facts import FuelFact, UnitFacts
 from defects.rules.clearance.findings import Findings
 from defects.rules.clearance.words import EndsWhen
-from defects.rules.vocabulary import NotReached, UnitKind
+from defects.rules.vocabulary import UnitKind
 
 _MICROSECOND = timedelta(microseconds=1)
 _HOUR = timedelta(hours=1)
@@ -42,20 +42,6 @@ def judge_reviews(unit: UnitFacts, findings: Findings) -> None:
         )
         since = min(instants)
         findings.step(Code.REVIEW_NOT_SIGNED, unit.ref, EndsWhen.REVIEW_SIGNED, facts, since=since)
-
-
-def judge_not_reached(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
-    """What no walk reached is said; a required part bars. A sealed box may rest on the check before it was loaded."""
-    policy, load = asking.policy, asking.load
-    rests = load is not None and load.sealed and load.pre_load_checked
-    for missed in unit.not_reached:
-        facts = (("area", str(missed.area)), ("why", str(missed.why)))
-        moves = missed.area in policy.required_areas
-        if rests and missed.why == NotReached.SEALED and not moves:
-            findings.not_known(Code.RESTS_ON_PRE_LOAD_CHECK, unit.ref, EndsWhen.WALK_DONE, facts)
-            continue
-        bars = moves or (bool(asking.cold) and missed.area in policy.required_cold_areas)
-        findings.not_known(Code.AREA_NOT_REACHED, unit.ref, EndsWhen.WALK_DONE, facts, bars=bars)
 
 
 def judge_fuel(unit: UnitFacts, asking: Asking, findings: Findings) -> None:

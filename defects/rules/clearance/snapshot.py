@@ -6,25 +6,7 @@ from decimal import Decimal
 
 from defects.rules.clearance.facts import PaperFact, UnitFacts
 from defects.rules.clearance.words import TemperatureClass
-from defects.rules.vocabulary import PartGroup
 from fleet.rules.documents import Reading
-
-REPORT_GROUPS = frozenset(
-    {
-        PartGroup.SERVICE_BRAKES,
-        PartGroup.PARKING_BRAKE,
-        PartGroup.STEERING_MECHANISM,
-        PartGroup.LIGHTING_AND_REFLECTORS,
-        PartGroup.TIRES,
-        PartGroup.HORN,
-        PartGroup.WINDSHIELD_WIPERS,
-        PartGroup.REAR_VISION_MIRRORS,
-        PartGroup.COUPLING_DEVICES,
-        PartGroup.WHEELS_AND_RIMS,
-        PartGroup.EMERGENCY_EQUIPMENT,
-    }
-)
-"""The eleven groups that a driver must be satisfied with before driving (392.7(a))."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +77,7 @@ class DriverFact:
 class ClearancePolicy:
     """The carrier's decisions in force; every default is our own.
 
-    `small_carrier`: nobody second lifts a hold. `half_brake_counts`: see `defects.rules.brakes`. `required_areas` bar
-    when not reached, `required_cold_areas` only with a load that needs a temperature.
+    `small_carrier`: nobody second lifts a hold. `half_brake_counts`: see `defects.rules.brakes`.
     """
 
     document_margin: timedelta = timedelta(days=1)
@@ -105,8 +86,6 @@ class ClearancePolicy:
     fuel_reserve_gal: int = 5
     small_carrier: bool = False
     half_brake_counts: bool = False
-    required_areas: frozenset[PartGroup] = REPORT_GROUPS
-    required_cold_areas: frozenset[PartGroup] = frozenset({PartGroup.FOOD})
 
 
 @dataclass(frozen=True, slots=True)

@@ -57,6 +57,7 @@ class EndsWhen(StrEnum):
     LIMIT_SHOWN = "limit_shown"
     WORK_DONE = "work_done"
     WALK_DONE = "walk_done"
+    POINTS_ANSWERED = "points_answered"
     REVIEW_SIGNED = "review_signed"
     FUEL_ADDED = "fuel_added"
     UNITS_COUPLED = "units_coupled"

@@ -21,7 +21,6 @@ from defects.rules.clearance import (
     HoldFact,
     LimitedMoveFact,
     MeterFact,
-    NotReachedFact,
     OthersFact,
     RefusalFact,
     RepairedFact,
@@ -30,8 +29,9 @@ from defects.rules.clearance import (
     WalkFact,
     WorkFact,
 )
-from defects.rules.vocabulary import Answer, Bars, NotReached, PartGroup, Severity, Standing, UnitKind
+from defects.rules.vocabulary import Bars, Severity, Standing, UnitKind
 from defects.selectors.clearance.fact_row import FactRow
+from defects.selectors.clearance.looks import looks_of
 from defects.selectors.clearance.papers import papers_of, span_of
 from fleet.models import Unit
 
@@ -99,7 +99,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
         ),
         refusals=tuple(RefusalFact(row["id"], _instant(row["at"])) for row in rows.get("refusal", ())),
         walk=next((_walk(row) for row in rows.get("walk", ())), None),
-        not_reached=tuple(_not_reached((*rows.get("walk", ()), *rows.get("checks", ())), reading.catalogue)),
+        looks=looks_of(unit.kind, rows.get("look", ()), reading.catalogue),
         service_brakes=_service_brakes(unit.kind, rows.get("axles", ())),
         meters=_meters(rows.get("meter", ())),
         fuel=_fuel(rows, running=unit.pk in reading.running),
@@ -189,41 +189,6 @@ def _others(unit: Unit, rows: Rows) -> OthersFact:
 
 def _walk(row: dict[str, Any]) -> WalkFact:
     return WalkFact(_instant(row["at"]), row["by"], row["team_mate"] or "")
-
-
-def _not_reached(walks: Sequence[dict[str, Any]], catalogue: Catalogue) -> Iterable[NotReachedFact]:
-    """What walks left unknown and no later one settled, once for each part group and reason.
-
-    Walks of one instant follow each other as they came, which is how the keys of their reports grow.
-    What was reported as a fault stands as a defect and is not unknown; a point that nobody knows is of no group in
-    particular.
-    """
-    left: dict[tuple[str, str], tuple[dict[str, Any], str]] = {}
-    for walk in sorted(walks, key=lambda row: (_instant(row["at"]), row["id"])):
-        for check in walk["known"]:
-            left.pop(_place(check), None)
-        for check in walk["unknown"]:
-            left[_place(check)] = (check, walk["at"])
-    seen: set[tuple[PartGroup, str]] = set()
-    for check, at in left.values():
-        if check["answer"] == Answer.DEFECT or check["verdict"].get("severity") is not None:
-            continue
-        point = catalogue.get(check["point"])
-        group = PartGroup.GENERAL if point is None else point.part_group
-        why = _why(check)
-        if (group, why) not in seen:
-            seen.add((group, why))
-            yield NotReachedFact(group, why, _instant(at))
-
-
-def _why(check: dict[str, Any]) -> str:
-    """Why it is not known: the reason given for not reaching it, where that is a word we know."""
-    reason = str(check.get("reason", NotReached.OTHER)) if check["answer"] == Answer.NOT_REACHED else QUERIED
-    return reason if reason in set(NotReached) else QUERIED
-
-
-def _place(check: dict[str, Any]) -> tuple[str, str]:
-    return check["point"], check.get("place", "")
 
 
 def _service_brakes(kind: str, axles: Sequence[dict[str, Any]]) -> int | None:

@@ -6,7 +6,6 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import (
-    BooleanField,
     Case,
     Count,
     DateTimeField,
@@ -34,54 +33,57 @@ from fleet.enums import ReadingState, UnitKind
 from fleet.models import Axle, MeterReading, Policy, Unit
 from fleet.rules.policies import POLICIES
 
-BEFORE_DRIVING = (WalkaroundKind.PRE_TRIP, WalkaroundKind.PICK_UP, WalkaroundKind.EN_ROUTE)
-"""The walks after which a unit is driven."""
+ASKING = (WalkaroundKind.PRE_TRIP, WalkaroundKind.PICK_UP)
+"""The walks after which a unit is driven, and which ask for an answer."""
+
+ANSWERING = (*ASKING, WalkaroundKind.EN_ROUTE)
+"""A walk en route adds answers and takes the place of none."""
 
 FUEL_LEVEL = "cooling.fuel.level"
 WALK_VALID_HOURS = "walk_valid_hours"
 
-UNKNOWN = '$[*] ? (@.answer == "not_reached" || @.verdict.outcome == "queried")'
 KNOWN = '$[*] ? (@.answer != "not_reached" && @.verdict.outcome != "queried")'
-"""Checks that left something unknown, and checks that did not (SQL/JSON path)."""
+"""Checks that answer their place (SQL/JSON path)."""
 
 
-def newest_walks(units: Sequence[UUID], as_of: datetime) -> Rows:
-    """The last walk of each unit that counts before driving, and what it left unknown where it is too long ago."""
+def newest_walks(units: Sequence[UUID]) -> Rows:
+    """The last walk of each unit that asks."""
     newest = Report.objects.filter(pk__in=_newest_walk(units)).order_by()
-    nothing = Value([], JSONField())
-    unknown = Case(
-        When(performed_at__lt=_counted_since(as_of), then=_array(UNKNOWN)), default=nothing, output_field=JSONField()
-    )
     return as_rows(
         newest,
         "walk",
         "unit_id",
-        id="pk",
         at="performed_at",
         by="walkaround__person_id",
         team_mate="walkaround__team_mate_id",
-        unknown=unknown,
-        known=nothing,
     )
 
 
-def recent_checks(units: Sequence[UUID], as_of: datetime) -> Rows:
-    """What the walks that are not too long ago left unknown.
+def recent_looks(units: Sequence[UUID], as_of: datetime) -> Rows:
+    """What the walks that are not too long ago left without an answer, and by what each may answer it for another.
 
-    `known` are a walk's other checks, read only where an earlier one of them left something unknown.
+    `known` are a walk's checks, read only where another of those walks of the unit left something.
     """
     since = _counted_since(as_of)
-    before = Q(performed_at__lt=OuterRef("performed_at")) | Q(
-        performed_at=OuterRef("performed_at"), pk__lt=OuterRef("pk")
+    others = _answering().filter(
+        ~Q(pk=OuterRef("pk")), ~Q(left_open=[]), unit_id=OuterRef("unit_id"), performed_at__gte=since
     )
-    earlier = _walks().filter(before, unit_id=OuterRef("unit_id"), performed_at__gte=since)
-    known = Case(
-        When(Exists(earlier.annotate(left=_exists(UNKNOWN)).filter(left=True)), then=_array(KNOWN)),
-        default=Value([], JSONField()),
-        output_field=JSONField(),
+    known = Case(When(Exists(others), then=_array(KNOWN)), default=Value([], JSONField()), output_field=JSONField())
+    recent = _answering().filter(KeyIn("unit_id", units), performed_at__gte=since).order_by()
+    return as_rows(
+        recent,
+        "look",
+        "unit_id",
+        at="performed_at",
+        by="walkaround__person_id",
+        team_mate="walkaround__team_mate_id",
+        kind="walkaround__kind",
+        conditions="walkaround__conditions",
+        catalogue="walkaround__catalogue_id",
+        looked_at="looked_at",
+        left="left_open",
+        known=known,
     )
-    recent = _walks().filter(KeyIn("unit_id", units), performed_at__gte=since).order_by()
-    return as_rows(recent, "checks", "unit_id", id="pk", at="performed_at", unknown=_array(UNKNOWN), known=known)
 
 
 def axles(units: Sequence[UUID]) -> Rows:
@@ -123,13 +125,15 @@ def fuel(units: Sequence[UUID]) -> Rows:
     return as_rows(found, "fuel", "unit_id", at="measured_at", value="value")
 
 
-def _walks() -> QuerySet[Report]:
-    return Report.objects.filter(walkaround__kind__in=BEFORE_DRIVING)
+def _answering() -> QuerySet[Report]:
+    return Report.objects.filter(walkaround__kind__in=ANSWERING)
 
 
 def _newest_walk(units: Sequence[UUID]) -> QuerySet[Unit, Any]:
     """The key of each unit's newest walk, one look into the index for each unit; of one instant, the last received."""
-    of_unit = _walks().filter(unit_id=OuterRef("pk")).order_by("-performed_at", "-pk")
+    of_unit = Report.objects.filter(walkaround__kind__in=ASKING, unit_id=OuterRef("pk")).order_by(
+        "-performed_at", "-pk"
+    )
     return Unit.objects.filter(KeyIn("pk", units)).order_by().values(newest=Subquery(of_unit.values("pk")[:1]))
 
 
@@ -151,14 +155,4 @@ def _array(path: str) -> Func:
         function="jsonb_path_query_array",
         template="%(function)s(%(expressions)s::jsonpath)",
         output_field=JSONField(),
-    )
-
-
-def _exists(path: str) -> Func:
-    return Func(
-        F("checks"),
-        Value(path),
-        function="jsonb_path_exists",
-        template="%(function)s(%(expressions)s::jsonpath)",
-        output_field=BooleanField(),
     )

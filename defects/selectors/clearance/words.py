@@ -72,6 +72,12 @@ def _variant(row: Mapping[str, Any]) -> str:
         return "_put_right"
     if code == Code.FUEL_TO_ADD:
         return _fuel_variant(facts)
+    return _look_variant(code, facts)
+
+
+def _look_variant(code: str, facts: Mapping[str, Any]) -> str:
+    if code == Code.NO_ANSWER_RECORDED:
+        return "_more" if facts.get("count", 0) > len(facts.get("points", ())) else ""
     return "_queried" if code == Code.AREA_NOT_REACHED and facts["why"] == QUERIED else ""
 
 
@@ -92,6 +98,8 @@ def _words(prefix: str, code: str, row: Mapping[str, Any], reader: Reader) -> st
         facts.update(_paper(str(facts["document"]), row["unit"], language))
     if "places" in facts:
         facts["places"] = [_on_unit(place, language) for place in facts["places"]]
+    if "points" in facts:
+        facts["points"] = "; ".join(_thing(point, reader.catalogue, language) for point in facts["points"])
     for name in ("why", "area"):
         if name in facts:
             facts[name] = word_or_itself(name, facts[name])
@@ -111,6 +119,12 @@ def _what(facts: Mapping[str, Any], catalogue: Catalogue, language: str) -> str:
         limit_value=limit,
     )
     return what_of_fault(fault, catalogue, language)
+
+
+def _thing(text: str, catalogue: Catalogue, language: str) -> str:
+    """What is looked at at a point and place, "tires.trailer.body axle-1-left-outer", as people say it."""
+    name, _, place = text.partition(" ")
+    return what_of_fault(NamedFault(point=name, place=place), catalogue, language)
 
 
 def _paper(name: str, unit: str, language: str) -> dict[str, object]:

@@ -1,7 +1,7 @@
 """What each report of a walk-around says was looked at, from its legs, its checks and the faults of its unit."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from uuid import UUID
 
@@ -36,7 +36,7 @@ def walked(submission: Submission, timing: Timing, particulars: Particulars, on:
     """What the walk-around itself says of the looking."""
     road_units = {unit.pk for unit in units if unit.kind != UnitKind.COOLING_UNIT}
     return Walked(
-        conditions=together(submission.conditions, len(road_units)),
+        conditions=replace(together(submission.conditions, len(road_units)), walk_kind=submission.kind),
         on=on,
         began=submission.started_at,
         ended=submission.finished_at,

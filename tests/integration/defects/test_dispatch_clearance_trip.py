@@ -17,10 +17,9 @@ from fleet.services.couplings import uncouple
 from tests.factories.dispatch import Dock, codes, fuel_check, left_open, make_cooling_unit, papers, reason, unknowns
 from tests.factories.fleet import HOUR, NOON, make_mounting, make_unit
 from tests.factories.lifecycle import BRAKE_AXLE, decide
+from tests.support.walks import check
 
 DAY = dt.timedelta(days=1)
-CHUTE = GivenCheck("airflow.chute", "not_reached", reason="sealed")
-TIRE = GivenCheck("tires.trailer.body", "not_reached", place="axle-1-left-outer", reason="dark")
 
 
 @pytest.fixture
@@ -44,45 +43,6 @@ def test_walks__due_when_never_done_too_long_ago_or_by_another_driver(dock: Dock
 def test_carriers_own_hours__decide_how_long_a_walk_serves(dock: Dock) -> None:
     decide("walk_valid_hours", 48, dock.yard["vera"])
     assert dock.ask(at=NOON + 40 * HOUR, hours=1).answer == "nothing_known_against"
-
-
-def test_part_not_reached__bars_where_the_driver_must_be_satisfied_with_it(dock: Dock) -> None:
-    """392.7(a): tires are among the parts that a driver must be satisfied with; food parts count for cold freight."""
-    dock.walk((dock.trailer, [TIRE, CHUTE]))
-    dock.load("L-1")
-    dock.load("L-2", "dry")
-    asked = dock.ask()
-    assert [row["facts"] for row in asked.reasons] == [{"area": "tires", "why": "dark"}]
-    assert [row["facts"] for row in asked.unknown] == [{"area": "food", "why": "sealed"}]
-    assert asked.answer == "barred"
-    dock.walk((dock.trailer, [GivenCheck("tires.trailer.body", "fine", place="axle-1-left-outer"), CHUTE]))
-    assert dock.ask().answer == "nothing_known_against"
-    assert dock.ask(load="L-2").answer == "nothing_known_against"
-    assert codes(dock.ask(load="L-1")) == ["area_not_reached"]
-
-
-def test_part_not_reached__not_forgotten_because_of_a_later_walk_that_left_it_out(dock: Dock) -> None:
-    dock.walk((dock.trailer, [TIRE]))
-    dock.walk((dock.trailer, []), kind="en_route")
-    assert codes(dock.ask()) == ["area_not_reached"]
-    other = GivenCheck("tires.trailer.body", "fine", place="axle-1-right-outer")
-    dock.walk((dock.trailer, [other]), kind="en_route")
-    assert codes(dock.ask()) == ["area_not_reached"]
-    dock.walk((dock.trailer, [GivenCheck("tires.trailer.body", "fine", place="axle-1-left-outer")]), kind="en_route")
-    assert codes(dock.ask()) == []
-
-
-def test_part_not_reached_on_a_walk_of_long_ago__still_unknown_while_nobody_walked_since(dock: Dock) -> None:
-    dock.walk((dock.trailer, [TIRE]))
-    asked = dock.ask(at=dock.now + 30 * HOUR)
-    assert {"area_not_reached", "walk_due"} <= set(codes(asked))
-
-
-def test_queried_answer__never_counts_as_fine(dock: Dock) -> None:
-    place = "axle-1-left-outer"
-    tread = GivenCheck("tires.trailer.tread-depth", "fine", place=place, value="900", unit_of_measure="32nds")
-    dock.walk((dock.trailer, [tread]))
-    assert [row["facts"] for row in dock.ask().reasons] == [{"area": "tires", "why": "queried"}]
 
 
 def test_report_open_to_review__a_step_until_signed_certificates_after_it_likewise(dock: Dock) -> None:
@@ -228,11 +188,11 @@ def test_sealed_box__rests_on_the_check_before_loading(dock: Dock) -> None:
     check_before_loading(load_id=load.pk, trailer=dock.trailer, checked_at=now, actor=cal, now=now)
     dock.put(load)
     compare_seal(load_id=load.pk, seal="S-1", compared_at=dock.now, actor=dock.yard["sol"], now=dock.now)
-    dock.walk((dock.tractor, []), (dock.trailer, [CHUTE]), (dock.cooling_unit, [fuel_check("45")]))
-    asked = dock.ask()
+    sealed = check("airflow.chute", answer="not_reached", reason="sealed")
+    dock.walk_all("iris", found={"LR-46": [sealed]})
+    compare_seal(load_id=load.pk, seal="S-1", compared_at=dock.now, actor=dock.yard["iris"], now=dock.now)
+    asked = dock.ask(driver="iris")
     assert (asked.answer, unknowns(asked)) == ("nothing_known_against", ["rests_on_pre_load_check"])
-    dock.walk((dock.trailer, [TIRE]))
-    assert "area_not_reached" in codes(dock.ask())
 
 
 def test_seal_of_a_load_that_is_not_in_the_trailer_yet__not_asked_for(dock: Dock) -> None:

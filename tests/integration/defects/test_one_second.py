@@ -4,17 +4,12 @@ import datetime as dt
 
 import pytest
 
-from defects.rules.submission import GivenCheck
-from tests.factories.dispatch import Dock, codes, unknowns
-
-CHANNELS = "inside.floor-channels"
-NOT_REACHED = GivenCheck(CHANNELS, "not_reached", reason="dark")
-FINE = GivenCheck(CHANNELS, "fine")
+from tests.factories.dispatch import Dock, codes
 
 
-def walk(dock: Dock, at: dt.datetime, by: str, *checks: GivenCheck) -> None:
+def walk(dock: Dock, at: dt.datetime, by: str) -> None:
     for unit in dock.units:
-        dock.yard.walk(by, unit=unit, at=at, checks=checks if unit == dock.trailer else ())
+        dock.yard.walk(by, unit=unit, at=at)
 
 
 @pytest.mark.parametrize(("first", "last"), [("sol", "iris"), ("iris", "sol")])
@@ -24,13 +19,3 @@ def test_two_drivers__the_last_received_has_walked_it(standing_dock: Dock, first
     walk(standing_dock, at, last)
     assert "walk_due" in codes(standing_dock.ask(driver=first))
     assert "walk_due" not in codes(standing_dock.ask(driver=last))
-
-
-@pytest.mark.parametrize(("answers", "left"), [((NOT_REACHED, FINE), []), ((FINE, NOT_REACHED), ["area_not_reached"])])
-def test_two_answers_to_one_point__the_last_received_counts(
-    standing_dock: Dock, answers: tuple[GivenCheck, GivenCheck], left: list[str]
-) -> None:
-    at = standing_dock.yard.later()
-    for answer in answers:
-        walk(standing_dock, at, "sol", answer)
-    assert unknowns(standing_dock.ask(driver="sol")) == left

@@ -4,15 +4,10 @@ import datetime as dt
 
 import pytest
 
-from defects.api.walk.words import walk_body
 from defects.enums import DefectState
 from defects.models import Defect
-from defects.rules.vocabulary import Language
-from defects.selectors.facts import DETAILS
-from defects.selectors.walk import walk_ground
-from fleet.models import Unit
 from tests.factories.lifecycle import Yard, photo_on
-from tests.support.walks import hand_in_as, whole
+from tests.support.walks import hand_in_as, walk_list_of, whole
 
 SKIRTS, PLACE = "body.side-skirts", "left"
 DAY = dt.timedelta(days=1)
@@ -29,14 +24,13 @@ def left_to_answer(yard: Yard) -> list[tuple[str, str]]:
 
     The list says the same of that place as the receipt.
     """
-    units = list(Unit.objects.filter(pk=yard.trailer.pk).select_related(*DETAILS))
-    listed = walk_body(walk_ground(units, person=yard["sol"], now=yard.later()), "pre_trip", Language.ENGLISH)
+    listed = walk_list_of([yard.trailer], yard["sol"], now=yard.later())
     walk = whole(listed, yard.now)
     for report in walk["reports"]:
         report["checks"] = [check for check in report["checks"] if check["point"] != SKIRTS]
     (report,) = hand_in_as(yard["sol"], walk, now=yard.now).reports
     left = [(row["point"], row["place"]) for row in report.without_answer]
-    (stop,) = [stop for stop in listed["stops"] if stop["point"] == SKIRTS]  # type: ignore[attr-defined]
+    (stop,) = [stop for stop in listed["stops"] if stop["point"] == SKIRTS]
     by = {place["place"]: place["answered_by"] for place in stop["places"]}
     assert (by[PLACE] == "one_by_one") == bool(left)
     return left

@@ -9,7 +9,9 @@ from zoneinfo import ZoneInfo
 from defects.rules.clearance import (
     DefectFact,
     FuelFact,
+    LeftFact,
     LoadFact,
+    LookFact,
     PaperFact,
     Snapshot,
     TemperatureClass,
@@ -17,7 +19,7 @@ from defects.rules.clearance import (
     UnitFacts,
     WalkFact,
 )
-from defects.rules.vocabulary import Bars, Severity, Standing, UnitKind
+from defects.rules.vocabulary import Bars, PartGroup, Severity, Standing, UnitKind
 from fleet.rules.documents import PeriodEnd, Span
 
 Changes = dict[str, Any]
@@ -64,6 +66,18 @@ def cold_defect(number: str = "9", **changes: Any) -> DefectFact:
         "point": "box.door-seal",
     }
     return defect(number, **(plain | changes))
+
+
+def left(point: str = "cab.horn", **changes: Any) -> LeftFact:
+    """A statutory place that the walk asks every time and that nothing was said of."""
+    plain = LeftFact(point, "", PartGroup.HORN, statutory=True, behind_seal=False, why="no_answer", asked=True)
+    return replace(plain, **changes)
+
+
+def look(*rows: LeftFact, hours: float = 1, by: str = "ada", answers: tuple[str, ...] = (), **more: Any) -> LookFact:
+    """A walk-around of so many hours ago that left these places; `answers` are points of others that it answers."""
+    answered = frozenset((point, "") for point in answers)
+    return LookFact(NOW - timedelta(hours=hours), by, left=rows, answers=answered, **more)
 
 
 def unit(ref: str = "NL-11", kind: UnitKind = UnitKind.TRACTOR, **changes: Any) -> UnitFacts:

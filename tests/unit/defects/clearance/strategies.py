@@ -16,11 +16,12 @@ from defects.rules.clearance import (
     FuelFact,
     HoldBy,
     HoldFact,
+    LeftFact,
     LimitedMoveFact,
     LoadAtRiskFact,
     LoadFact,
+    LookFact,
     MeterFact,
-    NotReachedFact,
     OtherLoadFact,
     OthersFact,
     PaperFact,
@@ -75,7 +76,32 @@ moves = st.builds(
 )
 works = st.builds(WorkFact, NUMBERS, st.just("oil change"), PAST, st.sampled_from(["", "guard off"]), _maybe(INSTANTS))
 refusals = st.builds(RefusalFact, NUMBERS, PAST, st.booleans())
-not_reached = st.builds(NotReachedFact, st.sampled_from(PartGroup), st.sampled_from([*NotReached, "queried"]), PAST)
+left = st.builds(
+    LeftFact,
+    st.sampled_from(["horn", "lamps", "floor"]),
+    st.just(""),
+    st.sampled_from(PartGroup),
+    st.booleans(),
+    st.booleans(),
+    st.sampled_from([*NotReached, "queried", "no_answer"]),
+    st.booleans(),
+)
+
+
+def looks(instants: st.SearchStrategy[datetime]) -> st.SearchStrategy[LookFact]:
+    """A recent walk-around, which answers some of what another left and has no answer to others."""
+    answers = st.sets(st.sampled_from([("horn", ""), ("lamps", ""), ("floor", "")])).map(frozenset)
+    found = st.builds(
+        LookFact,
+        instants,
+        st.sampled_from(["ada", "tomo"]),
+        st.sampled_from(["", "", "ada"]),
+        st.lists(left, max_size=2, unique_by=lambda row: row.point).map(tuple),
+        answers,
+    )
+    return found.map(lambda look: replace(look, answers=look.answers - {(row.point, row.place) for row in look.left}))
+
+
 ends = st.builds(PeriodEnd, _maybe(DAYS), _maybe(DAYS), st.booleans(), st.one_of(st.none(), st.none(), DAYS))
 spans = st.builds(Span, st.one_of(st.none(), st.none(), DAYS), ends)
 fuels = st.builds(
@@ -123,7 +149,7 @@ def units(ref: str, kind: UnitKind) -> st.SearchStrategy[UnitFacts]:
         reports_to_review=_few(st.builds(ReportFact, NUMBERS, PAST)),
         refusals=_few(refusals, 6),
         walk=_maybe(st.builds(WalkFact, INSTANTS, st.sampled_from(["ada", "tomo"]))),
-        not_reached=_few(not_reached, 6),
+        looks=_few(looks(INSTANTS), 2),
         service_brakes=st.sampled_from([None, 4, 6, 6, 10]),
         meters=st.builds(MeterFact, _maybe(TOTALS), _maybe(TOTALS)),
         fuel=_maybe(fuels),
@@ -214,6 +240,7 @@ def _promising_unit(ref: str, kind: UnitKind) -> st.SearchStrategy[UnitFacts]:
         papers=_lasting_papers,
         reports_to_review=_few(st.builds(ReportFact, NUMBERS, PAST), 6),
         walk=st.builds(WalkFact, SHORT.map(lambda hours: START - hours), st.just("ada")),
+        looks=_few(looks(SHORT.map(lambda hours: START - hours)), 2),
         service_brakes=st.just(6),
         meters=st.just(MeterFact(Decimal(100), Decimal(100))),
         fuel=_fuel,

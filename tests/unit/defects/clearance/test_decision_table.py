@@ -18,10 +18,11 @@ from defects.rules.clearance import (
     FuelFact,
     HoldBy,
     HoldFact,
+    LeftFact,
     LimitedMoveFact,
     LoadAtRiskFact,
+    LoadFact,
     MeterFact,
-    NotReachedFact,
     OtherLoadFact,
     OthersFact,
     ReasonKind,
@@ -35,7 +36,7 @@ from defects.rules.clearance import (
     WorkFact,
     answer_clearance,
 )
-from defects.rules.vocabulary import Bars, NotReached, PartGroup, Severity, Standing
+from defects.rules.vocabulary import Bars, PartGroup, Severity, Standing
 from tests.unit.defects.clearance.snapshots import (
     LEAVE,
     NOW,
@@ -43,7 +44,9 @@ from tests.unit.defects.clearance.snapshots import (
     combination,
     defect,
     held,
+    left,
     load,
+    look,
     missing,
     snapshot,
     with_units,
@@ -57,7 +60,7 @@ BRAKE: dict[str, Any] = {
     "point": "brakes.stroke",
     "certificate": DeferralFact(NOW, date(2027, 1, 1)),
 }
-SEALED_INSIDE = NotReachedFact(PartGroup.FOOD, NotReached.SEALED, NOW)
+INSIDE = left("inside.cleanliness", area=PartGroup.FOOD, statutory=False, behind_seal=True, why="sealed")
 
 
 @dataclass(frozen=True)
@@ -216,13 +219,27 @@ ROWS = {
     "no cooling unit": Row(
         Code.COOLING_UNIT_MISSING, snapshot(units=combination()[:2]), BARRED, NOTHING, NOTHING
     ),
-    "required part not reached": Row(
-        Code.AREA_NOT_REACHED,
-        with_units(trailer={"not_reached": (NotReachedFact(PartGroup.TIRES, NotReached.DARK, NOW),)}),
-        BARRED, BARRED, BARRED,
+    "statutory, no answer": Row(
+        Code.NO_ANSWER_RECORDED, with_units(trailer={"looks": (look(left()),)}), STEPS, STEPS, STEPS
     ),
-    "inside not reached": Row(
-        Code.AREA_NOT_REACHED, with_units(trailer={"not_reached": (SEALED_INSIDE,)}), BARRED, NOTHING, NOTHING
+    "statutory, not reached": Row(
+        Code.NO_ANSWER_RECORDED, with_units(trailer={"looks": (look(left(why="dark")),)}), STEPS, STEPS, STEPS
+    ),
+    "statutory, an answer that cannot be used": Row(
+        Code.NO_ANSWER_RECORDED, with_units(trailer={"looks": (look(left(why="queried")),)}), STEPS, STEPS, STEPS
+    ),
+    "statutory, begun by choice and not reached": Row(
+        Code.AREA_NOT_REACHED,
+        with_units(trailer={"looks": (look(left(why="dark", asked=False)),)}),
+        NOTHING, NOTHING, NOTHING,
+    ),
+    "carrier's own, no answer": Row(
+        Code.AREA_NOT_REACHED,
+        with_units(trailer={"looks": (look(replace(INSIDE, why="no_answer")),)}),
+        NOTHING, NOTHING, NOTHING,
+    ),
+    "carrier's own, not reached": Row(
+        Code.AREA_NOT_REACHED, with_units(trailer={"looks": (look(INSIDE),)}), NOTHING, NOTHING, NOTHING
     ),
     "walk never done": Row(Code.WALK_DUE, with_units(trailer={"walk": None}), STEPS, STEPS, STEPS),
     "walk too old": Row(
@@ -353,17 +370,71 @@ def test_cold_defect_and_unnamed_load__unknown_that_does_not_bar() -> None:
 
 def test_sealed_and_checked_before_loading__inside_rests_on_that_check() -> None:
     """Day 16 of the scenario."""
-    asked = with_units(trailer={"not_reached": (SEALED_INSIDE,)})
     sealed = load(pre_loaded=True, pre_load_checked=True, sealed=True, seal_checked=True)
-    answer = answer_clearance(replace(asked, load=sealed))
+
+    def asked(row: LeftFact, seal: LoadFact = sealed) -> Clearance:
+        return answer_clearance(replace(with_units(trailer={"looks": (look(row),)}), load=seal))
+
+    def unknown(answer: Clearance) -> list[Code]:
+        assert answer.answer is NOTHING
+        return [row.code for row in answer.unknown]
+
+    securement = replace(INSIDE, statutory=True, area=PartGroup.GENERAL)
+    for row in (INSIDE, securement, replace(INSIDE, why="no_answer"), replace(securement, why="no_answer")):
+        assert unknown(asked(row)) == [Code.RESTS_ON_PRE_LOAD_CHECK]
+        assert unknown(asked(row, replace(sealed, pre_load_checked=False))) == [Code.AREA_NOT_REACHED]
+    assert unknown(asked(INSIDE, replace(sealed, sealed=False))) == [Code.AREA_NOT_REACHED]
+    assert asked(securement, replace(sealed, sealed=False)).answer is STEPS
+    assert asked(replace(securement, why="dark")).answer is STEPS
+    assert asked(replace(securement, behind_seal=False)).answer is STEPS
+
+
+def test_no_answer_and_not_reached__one_step_for_the_unit_with_three_named_and_a_count() -> None:
+    """Honesty costs nothing against silence, and silence nothing less than honesty."""
+    silent = tuple(left(f"point.{number}") for number in range(5))
+    honest = tuple(replace(row, why="no_helper") for row in silent)
+    for rows in (silent, honest, (*silent[:2], *honest[2:])):
+        (reason,) = answer_clearance(with_units(trailer={"looks": (look(*rows),)})).reasons
+        assert (reason.kind, reason.code, reason.unit) == (ReasonKind.DRIVER_STEP, Code.NO_ANSWER_RECORDED, "LR-41")
+        assert dict(reason.facts) == {"points": ("point.0", "point.1", "point.2"), "count": 5}
+
+
+@pytest.mark.parametrize("by", ["ada", "tomo"])
+@pytest.mark.parametrize(("hours", "answer"), [(3, NOTHING), (0.5, NOTHING), (23, STEPS)])
+def test_another_walk_of_driver_or_team_mate__answers_what_one_left_while_it_is_not_too_long_ago(
+    by: str, hours: float, answer: Answer
+) -> None:
+    """The trip leaves in two hours, and a walk is good for twenty-four."""
+    looks = (look(left()), look(hours=hours, by=by, team_mate="ada", answers=("cab.horn",)))
+    assert answer_clearance(with_units(trailer={"looks": looks})).answer is answer
+
+
+def test_another_drivers_walk__neither_asks_nor_answers_where_the_driver_is_named() -> None:
+    theirs = look(left("cab.seat"), by="iris", answers=("cab.horn",))
+    asked = with_units(trailer={"looks": (look(left()), theirs)})
+    (named,) = answer_clearance(replace(asked, driver=DriverFact("ada"))).reasons
+    assert dict(named.facts) == {"points": ("cab.horn",), "count": 1}
+    (unnamed,) = answer_clearance(asked).reasons
+    assert dict(unnamed.facts) == {"points": ("cab.seat",), "count": 1}
+
+
+def test_walk_of_another_driver_last__it_is_walked_anew_and_nothing_is_listed() -> None:
+    asked = replace(with_units(trailer={"looks": (look(left()),)}), driver=DriverFact("tomo"))
+    assert {reason.code for reason in answer_clearance(asked).reasons} == {Code.WALK_DUE}
+
+
+def test_walk_that_answers_for_another_grows_too_old__ends_the_yes() -> None:
+    looks = (look(left()), look(hours=20, answers=("cab.horn",)))
+    answer = answer_clearance(with_units(trailer={"looks": looks}))
     assert answer.answer is NOTHING
-    assert [row.code for row in answer.unknown] == [Code.RESTS_ON_PRE_LOAD_CHECK]
-    for short in (replace(sealed, pre_load_checked=False), replace(sealed, sealed=False)):
-        assert answer_clearance(replace(asked, load=short)).answer is BARRED
-    dark = with_units(trailer={"not_reached": (replace(SEALED_INSIDE, why="dark"),)})
-    assert answer_clearance(replace(dark, load=sealed)).answer is BARRED
-    brakes = with_units(trailer={"not_reached": (replace(SEALED_INSIDE, area=PartGroup.SERVICE_BRAKES),)})
-    assert answer_clearance(replace(brakes, load=sealed)).answer is BARRED
+    assert answer.first_to_end_it is not None
+    assert (answer.first_to_end_it.code, answer.valid_until) == (Code.NO_ANSWER_RECORDED, NOW + timedelta(hours=4))
+
+
+def test_reason_given__stands_before_silence() -> None:
+    looks = (look(replace(INSIDE, why="dark"), hours=2), look(replace(INSIDE, why="no_answer")))
+    (row,) = answer_clearance(with_units(trailer={"looks": looks})).unknown
+    assert dict(row.facts)["why"] == "dark"
 
 
 def test_cooling_fault_on_a_loaded_trailer__never_bars_and_waits_for_a_decision() -> None:
@@ -486,10 +557,10 @@ def test_bars_and_steps_together__bars_first() -> None:
 
 
 def test_not_known_and_barring__a_reason_and_only_there() -> None:
-    missed = tuple(NotReachedFact(area, NotReached.DARK, NOW) for area in (PartGroup.FOOD, PartGroup.TIRES))
-    answer = answer_clearance(replace(with_units(trailer={"not_reached": missed}), load=None))
-    assert [(reason.kind, dict(reason.facts)["area"]) for reason in answer.reasons] == [(ReasonKind.BARS, "tires")]
-    assert [dict(row.facts)["area"] for row in answer.unknown] == ["food"]
+    put_off = defect(certificate=DeferralFact(NOW, limit_mi=Decimal(900)))
+    answer = answer_clearance(with_units(trailer={"looks": (look(INSIDE),)}, cooling={"defects": (put_off,)}))
+    assert [(reason.kind, reason.code) for reason in answer.reasons] == [(ReasonKind.BARS, Code.DEFERRAL_LIMIT_UNKNOWN)]
+    assert [row.code for row in answer.unknown] == [Code.AREA_NOT_REACHED]
 
 
 # What a yes leaves open

@@ -84,6 +84,14 @@ def test_words_of_what_is_more_than_plain() -> None:
     assert worded("area_not_reached", area="tires", why="queried")[0] == (
         "LR-46: tires: an answer of the walk-around cannot be used. Look again."
     )
+    points = ["cab.horn", "tires.trailer.body axle-1-left-outer", "no.such.point"]
+    assert worded("no_answer_recorded", points=points[:2], count=2) == [
+        "LR-46: no answer yet: Horn; Trailer tire, axle 1 left outer.",
+        "LR-46: todavía sin respuesta: Bocina; Llanta de remolque, eje 1 izquierda exterior.",
+    ]
+    assert worded("no_answer_recorded", points=points, count=9)[0].startswith(
+        "LR-46: 9 points have no answer yet, first Horn; "
+    )
     places = ["NL-13 axle-1-left", "QX-9@Gravelspoon Foods axle-1-right"]
     english, spanish = worded("steering_axle_brake", "", places=places)
     assert english.endswith(": NL-13 axle 1 left, QX-9@Gravelspoon Foods axle 1 right.")

@@ -20,7 +20,7 @@ from defects.rules.clearance import (
     Ending,
     HoldFact,
     LeftOpen,
-    NotReachedFact,
+    LookFact,
     PaperFact,
     Reason,
     ReasonKind,
@@ -108,7 +108,7 @@ def test_same_facts_in_any_order__same_answer(asked: Snapshot, random: Random) -
             holds=mixed(unit.holds),
             defects=mixed(unit.defects),
             papers=mixed(unit.papers),
-            not_reached=mixed(unit.not_reached),
+            looks=mixed(unit.looks),
             reports_to_review=mixed(unit.reports_to_review),
         )
         for unit in asked.units
@@ -137,12 +137,12 @@ def test_hold_or_refusal_added__never_improves(
 
 
 @SETTINGS
-@given(any_of.snapshots | any_of.promising, WHICH_UNIT, any_of.not_reached)
-def test_report_or_part_not_reached_added_or_walk_lost__never_improves(
-    asked: Snapshot, which: int, missed: NotReachedFact
+@given(any_of.snapshots | any_of.promising, WHICH_UNIT, any_of.looks(any_of.INSTANTS), any_of.INSTANTS)
+def test_report_or_what_has_no_answer_added_or_walk_lost__never_improves(
+    asked: Snapshot, which: int, look: LookFact, at: datetime
 ) -> None:
-    report = ReportFact("77", missed.since)
-    assert _rank(_with(asked, which, not_reached=lambda old: (*old, missed))) <= _rank(asked)
+    report, silent = ReportFact("77", at), replace(look, answers=frozenset())
+    assert _rank(_with(asked, which, looks=lambda old: (*old, silent))) <= _rank(asked)
     assert _rank(_with(asked, which, reports_to_review=lambda old: (*old, report))) <= _rank(asked)
     assert _rank(_with(asked, which, walk=None)) <= _rank(asked)
 
@@ -288,6 +288,8 @@ def _without(asked: Snapshot, ending: Ending) -> Snapshot:
     if ending.code is Code.WALK_DUE:
         assert unit.walk is not None
         return _with(asked, which, walk=replace(unit.walk, at=unit.walk.at + LONG))
+    if ending.code is Code.NO_ANSWER_RECORDED:
+        return _with(asked, which, looks=())
     if ending.code is Code.FUEL_TO_ADD:
         assert unit.fuel is not None
         return _with(asked, which, fuel=replace(unit.fuel, running=False))

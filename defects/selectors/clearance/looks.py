@@ -1,0 +1,66 @@
+"""The recent walk-arounds of one unit as facts: what each left without an answer, and what of it another answers."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+
+from defects.enums import WalkaroundKind
+from defects.rules.assess import Fault
+from defects.rules.catalogue import Catalogue
+from defects.rules.clearance import LeftFact, LookFact
+from defects.rules.facts import Conditions, UnitFacts
+from defects.rules.looks import NO_ANSWER, EarlierLook, settles
+from defects.rules.vocabulary import PartGroup, Standing
+
+Row = dict[str, Any]
+
+
+def looks_of(kind: str, rows: Sequence[Row], in_force: Catalogue) -> tuple[LookFact, ...]:
+    """Every recent walk-around of a unit of that kind."""
+    open_places = {_place(left) for row in rows for left in row["left"]}
+    return tuple(
+        LookFact(
+            at=datetime.fromisoformat(row["at"]),
+            by=row["by"],
+            team_mate=row["team_mate"] or "",
+            left=tuple(_left(left, row["kind"], in_force) for left in row["left"] if _counts(left, row["kind"])),
+            answers=settles(_earlier(row), open_places, UnitFacts(kind), in_force) if open_places else frozenset(),
+        )
+        for row in rows
+    )
+
+
+def _counts(left: Row, kind: str) -> bool:
+    """Silence on a walk en route leaves nothing: it was asked for nothing but what it brings."""
+    return kind != WalkaroundKind.EN_ROUTE or left["why"] != NO_ANSWER
+
+
+def _left(left: Row, kind: str, in_force: Catalogue) -> LeftFact:
+    """A point that nobody knows any more is of no part group in particular, and nothing is asked of it."""
+    point = in_force.get(left["point"])
+    return LeftFact(
+        point=left["point"],
+        place=left["place"],
+        area=PartGroup.GENERAL if point is None else point.part_group,
+        statutory=point is not None and point.standing is Standing.STATUTORY,
+        behind_seal=point is not None and point.behind_seal,
+        why=left["why"],
+        asked=left["asked"] and kind != WalkaroundKind.EN_ROUTE,
+    )
+
+
+def _earlier(row: Row) -> EarlierLook:
+    """Where nobody said that the units were coupled, its legs answer for nothing that is looked at coupled."""
+    given = Conditions(**row["conditions"])
+    return EarlierLook(
+        catalogue=row["catalogue"],
+        conditions=replace(given, coupled=given.coupled or False, walk_kind=row["kind"]),
+        legs=frozenset(look["leg"] for look in row["looked_at"] if look["counts"]),
+        answered=frozenset(_place(check) for check in row["known"]),
+        left=frozenset(_place(left) for left in row["left"]),
+    )
+
+
+def _place(named: Row) -> Fault:
+    return named["point"], named.get("place", "")

@@ -1,0 +1,158 @@
+"""What a walk leaves without an answer, as dispatch hears it: silence and "not reached" alike, one step for a unit."""
+
+import datetime as dt
+from typing import Any
+
+import pytest
+
+from defects.models import Clearance
+from defects.rules.submission import GivenCheck
+from tests.factories.dispatch import Dock, codes, reason, unknowns
+from tests.support.walks import check, hand_in_as, walk_list_of, whole
+
+HOUR = dt.timedelta(hours=1)
+STEP = "no_answer_recorded"
+EMERGENCY, STOP_LAMP, TREAD = "brakes.trailer.emergency-application", "lamps.trailer.stop", "tires.trailer.tread-depth"
+DARK = check(STOP_LAMP, answer="not_reached", reason="dark")
+
+
+@pytest.fixture
+def dock(standing_dock: Dock) -> Dock:
+    """Walked by Sol all over; Iris, who has not walked it yet, takes it."""
+    return standing_dock
+
+
+def ask(dock: Dock, **more: Any) -> Clearance:
+    return dock.ask(driver="iris", **more)
+
+
+def step(asked: Clearance, unit: str) -> dict[str, Any]:
+    (found,) = [row for row in asked.reasons if (row["code"], row["unit"]) == (STEP, unit)]
+    return dict(found)
+
+
+def walk(dock: Dock, found: dict[str, list[dict[str, Any]]] | None = None, **more: Any) -> None:
+    dock.walk_all("iris", found=found, **more)
+
+
+def test_walk_that_says_nothing__a_step_for_each_unit_and_no_yes(dock: Dock) -> None:
+    dock.walk(*((unit, []) for unit in dock.units), by="iris", coupled=True)
+
+    asked = ask(dock)
+
+    assert asked.answer == "after_driver_steps"
+    assert {(row["unit"], row["code"]) for row in asked.reasons} == {("LR-46", STEP), ("NL-13", STEP), ("CU-46", STEP)}
+    facts = step(asked, "NL-13")["facts"]
+    assert len(facts["points"]) == 3
+    assert facts["count"] > 50
+    assert "area_not_reached" in unknowns(asked)
+
+
+def test_walk_that_covers_and_answers_everything__nothing_known_against(dock: Dock) -> None:
+    walk(dock)
+
+    asked = ask(dock)
+
+    assert (asked.answer, unknowns(asked)) == ("nothing_known_against", [])
+
+
+def test_said_not_to_be_reached__the_same_answer_as_said_nothing(dock: Dock) -> None:
+    """On two drivers' walks that differ in this alone: who says so is no worse off."""
+    walk(dock, {"LR-46": [DARK]})
+    honest = ask(dock)
+    listed = walk_list_of([dock.tractor, dock.trailer], dock.yard["sol"], now=dock.now)
+    listed["legs"] = [leg for leg in listed["legs"] if (leg["unit"], leg["leg"]) != ("LR-46", "trailer_rear")]
+    hand_in_as(dock.yard["sol"], whole(listed, dock.yard.later()), now=dock.now)
+    silent = dock.ask(driver="sol", at=dock.now + 24 * HOUR - HOUR / 2)
+
+    assert (honest.answer, codes(honest)) == ("after_driver_steps", [STEP])
+    assert step(honest, "LR-46")["facts"] == {"points": [STOP_LAMP], "count": 1}
+    assert silent.answer == honest.answer
+    assert STEP in codes(silent)
+
+
+def test_answered_on_a_second_walk__no_step_is_left(dock: Dock) -> None:
+    walk(dock, {"LR-46": [DARK]})
+    dock.walk((dock.trailer, [GivenCheck(STOP_LAMP, "fine")]), by="iris", coupled=True)
+
+    assert ask(dock).answer == "nothing_known_against"
+
+
+@pytest.mark.parametrize("leg", ["trailer_rear", "axles"])
+def test_leg_of_a_second_walk__answers_what_is_in_it(dock: Dock, leg: str) -> None:
+    walk(dock, {"LR-46": [DARK]})
+    listed = walk_list_of([dock.tractor, dock.trailer], dock.yard["iris"], now=dock.now, kind="pick_up")
+    listed["legs"] = [row for row in listed["legs"] if (row["unit"], row["leg"]) == ("LR-46", leg)]
+    hand_in_as(dock.yard["iris"], whole(listed, dock.yard.later()), now=dock.now)
+
+    left = [row["facts"]["points"] for row in ask(dock).reasons if row["code"] == STEP and row["unit"] == "LR-46"]
+
+    assert any(STOP_LAMP in points for points in left) is (leg == "axles")
+
+
+def test_walk_en_route__adds_answers_and_asks_for_none(dock: Dock) -> None:
+    walk(dock, {"LR-46": [DARK]})
+    dock.walk((dock.trailer, []), (dock.tractor, []), by="iris", kind="en_route", coupled=True)
+    assert [row["facts"] for row in ask(dock).reasons] == [{"points": [STOP_LAMP], "count": 1}]
+
+    dock.walk((dock.trailer, [GivenCheck(STOP_LAMP, "fine")]), by="iris", kind="en_route", coupled=True)
+
+    assert ask(dock).answer == "nothing_known_against"
+
+
+def test_walk_en_route_alone__takes_the_place_of_none(dock: Dock) -> None:
+    dock.walk_all("iris", kind="en_route")
+
+    assert {row["facts"]["why"] for row in ask(dock).reasons} == {"another_driver"}
+
+
+def test_walk_of_another_driver__answers_nothing_for_this_one(dock: Dock) -> None:
+    """Sol, who walked it all over, is no team mate of Iris."""
+    walk(dock, {"LR-46": [DARK]})
+
+    assert codes(ask(dock)) == [STEP]
+
+
+def test_no_driver_named__what_anybody_answered_lately_has_an_answer(dock: Dock) -> None:
+    walk(dock, {"LR-46": [DARK]})
+
+    assert codes(dock.ask()) == []
+
+
+def test_carriers_own_point__not_known_and_no_step(dock: Dock) -> None:
+    walk(dock, {"LR-46": [check("inside.cleanliness", answer="not_reached", reason="dark")]})
+    dock.load("L-1")
+
+    for asked in (ask(dock), ask(dock, load="L-1")):
+        assert (asked.answer, unknowns(asked)) == ("nothing_known_against", ["area_not_reached"])
+
+
+def test_answer_that_cannot_be_used__like_silence_where_it_is_asked_and_else_not_known(dock: Dock) -> None:
+    value = {"value": "900", "unit_of_measure": "32nds"}
+    walk(dock, {"LR-46": [check(STOP_LAMP, answer="perhaps"), check(TREAD, "axle-1-left-outer", **value)]})
+
+    asked = ask(dock)
+
+    assert step(asked, "LR-46")["facts"] == {"points": [STOP_LAMP], "count": 1}
+    assert [row["facts"] for row in asked.unknown] == [{"area": "tires", "why": "queried"}]
+
+
+def test_fault_reported_at_the_place__is_an_answer(dock: Dock) -> None:
+    walk(dock, {"LR-46": [check(STOP_LAMP, answer="defect")]})
+
+    assert STEP not in codes(ask(dock))
+
+
+def test_walk_that_answers_for_a_later_one_grows_too_old__the_step_is_back(dock: Dock) -> None:
+    walk(dock)
+    answered_at = dock.now
+    dock.yard.later(3 * HOUR)
+    walk(dock, {"LR-46": [DARK]})
+    asked = ask(dock)
+    assert (asked.answer, asked.first_to_end_it["code"]) == ("nothing_known_against", STEP)  # type: ignore[index]
+    assert asked.valid_until == answered_at + 24 * HOUR
+
+    late = ask(dock, at=answered_at + 24 * HOUR, hours=1)
+
+    assert codes(late) == [STEP]
+    assert reason(late, STEP)["ends_when"] == "points_answered"
