@@ -67,7 +67,8 @@ def proof_of_repair(case: Case, statement: Statement) -> Proof:
     to have done the work, and those of `refuse_past_limit`.
     """
     kind = CertificateKind.REPAIRED
-    if statement.link is None and not _known_workers(case, statement, kind):
+    named = statement.link is not None or statement.worked_by
+    if not named and not _known_workers(case, statement, kind):
         raise Invalid("nobody_worked", pointer="/worked_by")
     if is_measured(case.defect, case.catalogue):
         measured = _measured_since(case, statement)
@@ -138,9 +139,9 @@ def measured_since(defect: Defect) -> Measurement | None:
 
 def last_found_at(defect: Defect) -> datetime:
     """When it was found, seen again, or found not to be repaired after all: no older value shows anything."""
-    seen = Sighting.objects.filter(defect=defect).exclude(how=SightingHow.LATE).aggregate(last=Max("seen_at"))["last"]
-    failed = RepeatedTest.objects.filter(defect=defect, passed=False).aggregate(last=Max("tested_at"))["last"]
-    instants: list[datetime] = [defect.found_at, *(instant for instant in (seen, failed) if instant is not None)]
+    seen = Sighting.objects.filter(defect=defect).exclude(how=SightingHow.LATE).values_list("seen_at", flat=True)
+    failed = RepeatedTest.objects.filter(defect=defect, passed=False).values_list("tested_at", flat=True)
+    instants: list[datetime] = [defect.found_at, *seen.union(failed)]
     certificate = defect.current_certificate
     if certificate is None or certificate.kind != CertificateKind.REPAIRED:
         repaired = Certificate.objects.filter(defect=defect, kind=CertificateKind.REPAIRED)

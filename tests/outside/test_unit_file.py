@@ -15,12 +15,18 @@ from zipfile import ZipFile
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.contrib.auth.hashers import make_password
 from pypdf import PdfReader
 
-from tests.factories.defects import Hand, lamp_out, reviewed, told_in_words
+from common import clock
+from defects.models import Defect, Hold
+from fleet.demo_sign_ins import PASSWORD
+from fleet.enums import Role
+from tests.factories.defects import Hand, lamp_out, reviewed, signature, told_in_words, walk_in
+from tests.factories.fleet import make_person
 from tests.support.needs import need_program
 from tests.support.unit_files import Unpacked, unpack
-from tests.support.walks import client
+from tests.support.walks import check, client
 
 pytestmark = pytest.mark.usefixtures("ninefold")
 
@@ -93,8 +99,8 @@ def test_b3_date_and_nature_of_inspection_repair_and_maintenance(file: Unpacked)
     day = datetime.fromisoformat(task["done_at"]).astimezone(ZoneInfo("America/Chicago")).date()
     assert f"Lamp replaced and lit {day}" in repairs
     reports = between(text, "Driver vehicle inspection reports", "Defects 49 CFR")
-    for signature in ("Iris Quade", "Greta Lind", "Sol Marrin", "Tomo Vell"):
-        assert signature in reports, signature
+    for signer in ("Iris Quade", "Greta Lind", "Sol Marrin", "Tomo Vell"):
+        assert signer in reports, signer
     assert ("no certificate" in reports, "review not signed" in reports) == (True, True)
 
 
@@ -150,3 +156,24 @@ def test_hashes__are_borne_out_by_sha256sum_until_a_byte_is_changed(file: Unpack
     done = subprocess.run(command, cwd=file.folder, capture_output=True, text=True, check=False)
     assert done.returncode == 1
     assert "records/history.json: FAILED" in done.stdout
+
+
+def test_error_in_entry__is_shown_with_who_signed_and_showed_it_and_the_lift_is_flagged(tmp_path: Path) -> None:
+    """What was not repaired but entered in error is no maintenance: an auditor sees whose word that is."""
+    found = walk_in("iris", [check("brakes.trailer.emergency-application", "", "defect")])["units"][0]["found"][0]
+    defect = Defect.objects.get(pk=found["id"])
+    tested = {"passed": True, "tested_at": clock.now().isoformat(), "note": "set at once and held"}
+    assert Hand("sol").post(f"/api/v1/defects/{defect.number}/repeated-tests", tested).status_code == 201
+    error = Hand("hob").do(defect, "entered-in-error", {"reason": "valve was shut", "signature": signature()})
+    assert error.status_code == 200, error.content
+    other = make_person("Ida Fell", Role.FOREMAN, username="ida", password=make_password(PASSWORD))
+    assert Hand(other.username or "").lift(Hold.objects.get(defect=defect)).status_code == 200
+    file = asked_for("LR-46", tmp_path)
+    shown = text_of(file)
+    assert "valve was shut" in shown
+    assert "Lifted because a defect was entered in error." in shown
+    [kept] = file.records("defects")
+    assert (kept["entered_in_error"]["shown_how"], kept["repeated_tests"][0]["note"]) == (
+        "repeated_test",
+        "set at once and held",
+    )

@@ -8,7 +8,8 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from rest_framework.views import APIView
 
 PREFIX = "api/v1/"
-PLACES = {"uuid": "019a0000-0000-7000-8000-000000000404", "unit": "ZZ-404", "str": "nowhere", "int": "404"}
+NO_KEY = "019a0000-0000-7000-8000-000000000404"
+PLACES = {"uuid": NO_KEY, "key": NO_KEY, "unit": "ZZ-404", "str": "nowhere", "int": "404"}
 """What stands in an address for each kind of name: something that there is not."""
 
 _NAMED = re.compile(r"<(?:(\w+):)?(\w+)>")

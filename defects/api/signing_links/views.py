@@ -101,9 +101,8 @@ class OpenedLinkView(ServiceView):
     )
     def post(self, request: ServiceRequest) -> Response:
         """Sign that you repaired defects of the link; it is used up."""
-        link = opened(request)
         body = parsed(LinkedSignatureBody, request)
-        made = sign_by_link(link=link, signer=body.signer(), given=body.repaired(), now=request.now)
+        made = sign_by_link(link=opened(request), signer=body.signer(), given=body.repaired(), now=request.now)
         firms = {firm_to_confirm(certificate.defect) for certificate in made}
         answer = {
             "defects": sorted(certificate.defect.number for certificate in made),

@@ -117,7 +117,7 @@ def test_link_of_nothing_unknown_used_or_revoked__looks_the_same(yard: Yard, dev
     assert Person.objects.get(name="Rita Vale").username is None
     for token in ("", "x", "rcs_" + "A" * 43, used, revoked):
         for method, path in (("GET", "signing-link"), ("POST", "signing-link")):
-            answer = send(token, method, path, body={} if method == "POST" else None)
+            answer = send(token, method, path, body=signed(tape, sha256) if method == "POST" else None)
             assert (answer.status_code, answer.json()["code"]) == (404, "link_unknown"), (token, method)
     assert Certificate.objects.count() == 1
 

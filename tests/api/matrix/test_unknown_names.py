@@ -15,6 +15,7 @@ FILES = {
     "POST /imports/units",
     "PUT /defects/{ref}/photos/{sha256}",
     "PUT /documents/{key}/file",
+    "PUT /signing-link/photos/{sha256}",
     "PUT /walkarounds/{key}/photos/{sha256}",
 }
 """What comes there is a file: a JSON body is refused as a whole."""

@@ -202,7 +202,8 @@ def test_outside_repair_told_by_the_driver__tasks_done_by_somebody_without_sign_
     assert told.status_code == 201, told.content
     assert (told.json()["worker"]["name"], told.json()["cost"]) == ("Rita Sand", "184.50")
     assert shop.lamp_task.state == TaskState.DONE
-    worker = Defect.objects.get(pk=shop.lamp.pk).worked_by.get()
+    worker, entered = Defect.objects.get(pk=shop.lamp.pk).worked_by.order_by("-firm")
+    assert entered.name.startswith("Iris")
     assert (worker.name, worker.username, worker.firm) == ("Rita Sand", None, "Crookspoke Road Tire")
     assert shop["Hob"].get("outside-repairs", order=str(shop.order.number)).json()["results"] == [told.json()]
 
