@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from defects.rules.conditions import Match, Situation, match, threshold
 from defects.rules.points import Limit, Point
-from defects.rules.vocabulary import FailsWhen
+from defects.rules.vocabulary import FailsWhen, WhenUnknown
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +24,10 @@ class ShownLimit:
 
 
 def limits_at(point: Point, situation: Situation, on: date) -> list[ShownLimit]:
-    """The limits of a point that hold, or may hold, in a situation on a day, in the catalogue's order."""
+    """The limits of a point that hold, or may hold, in a situation on a day, in the catalogue's order.
+
+    A limit that is left out where its figure is not known is not shown without one.
+    """
     shown = []
     for limit in point.limits:
         answer = match(limit.when, situation)
@@ -34,5 +37,7 @@ def limits_at(point: Point, situation: Situation, on: date) -> list[ShownLimit]:
             shown.append(ShownLimit(limit, answer is Match.YES, low=limit.low, high=limit.high))
             continue
         figure = threshold(limit.share, situation) if limit.share is not None else limit.value
+        if figure is None and limit.when_unknown is WhenUnknown.SKIPPED:
+            continue
         shown.append(ShownLimit(limit, answer is Match.YES and figure is not None, figure=figure))
     return shown

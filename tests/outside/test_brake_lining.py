@@ -7,11 +7,16 @@ thickness less than 1/4 inch at the shoe center for drum brakes", so a steering 
 may not go out again. That an unknown kind of shoe is held to 1/4 in of 393.47(d) is our own choice.
 """
 
+import tomllib
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 
-from tests.support.rule_facts import TRACTOR, TRAILER, check, judge, with_axles
+from defects.rules.conditions import Situation
+from defects.rules.facts import AxleFacts, Conditions, UnitFacts
+from defects.rules.shown_limits import limits_at
+from tests.support.rule_facts import TODAY, TRACTOR, TRAILER, check, judge, point, with_axles
 
 TABLE = [
     ("steer", "drum", "two_pads", "0.25"),  # 1/4
@@ -59,3 +64,14 @@ def test_one_strip_on_a_steering_drum__below_a_quarter_inch_before_next_use(
 def test_brake_type_not_known__never_fine_below_the_strictest() -> None:
     unit = with_axles(TRAILER, brake_type=None)
     assert judge(check("brakes.service.lining", "fine", "axle-1-left", "0.2"), unit).outcome == "queried"
+
+
+def test_demo_carriers_steer_axles__show_the_quarter_inch() -> None:
+    demo = tomllib.loads(Path("fixtures/demo/ninefold.toml").read_text())
+    axles = [axle for axle in demo["axles"]["tractor"] if axle["role"] == "steer"]
+    assert axles
+    for axle in axles:
+        facts = AxleFacts(1, "steer", dual=False, brake_type=axle["brake_type"], lining=axle["lining"])
+        at = Situation(UnitFacts("tractor", (facts,)), Conditions(), "axle-1-left", facts)
+        shown = limits_at(point("brakes.service.lining"), at, TODAY)
+        assert max(limit.figure for limit in shown if limit.figure is not None) == Decimal("0.25")
