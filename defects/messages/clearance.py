@@ -39,7 +39,7 @@ REASONS: dict[Code, Template] = {
     Code.OTHERS_PLATE_MISSING: _("{unit} is not ours: its plate is not recorded."),
     Code.OTHERS_OWNER_MISSING: _("{unit} is not ours: its owner is not recorded."),
     Code.COLD_DEFECT: _(
-        "{unit}: {what}. Defect {defect} bars new freight that needs a temperature; dry freight may go."
+        "{unit}: {what}. Defect {defect} bars new freight that needs a temperature; it does not bar dry freight."
     ),
     Code.FOOD_DEFECT: _("{unit}: {what}. Defect {defect} bars new food, cold or dry."),
     Code.TO_PUT_RIGHT: _("{unit}: {what}. {put_right}, then answer it again."),
@@ -123,11 +123,11 @@ ENDINGS: dict[Code, Template] = {
 
 ENDS: dict[EndsWhen, Template] = {
     EndsWhen.HOLD_LIFTED: _("when a foreman lifts the hold"),
-    EndsWhen.HOLD_LIFTED_BY_SECOND_PERSON: _("when a foreman who did not do the work lifts the hold"),
+    EndsWhen.HOLD_LIFTED_BY_SECOND_PERSON: _("when a foreman who had no part in the repair lifts the hold"),
     EndsWhen.ORDER_FULFILLED: _("when every repair on the officer's notice is done and the order is lifted"),
     EndsWhen.DEFECT_CERTIFIED: _("when the repair is certified, or certified unnecessary"),
     EndsWhen.DEFECT_REPAIRED: _("when it is repaired and certified"),
-    EndsWhen.DEFECT_GRADED: _("when the foreman has graded it"),
+    EndsWhen.DEFECT_GRADED: _("when the foreman has graded it, unless its grade bars too"),
     EndsWhen.ANSWERED_AGAIN: _("when the driver has put it right and answered it again"),
     EndsWhen.DOCUMENT_RECORDED: _("when the paper is recorded"),
     EndsWhen.DOCUMENT_REPLACED: _("when the next paper is recorded"),

@@ -121,7 +121,10 @@ register("answer_barred_further_subject", _("More bars them: {units}"))
 # Facts: unit, what (in the driver's own words), reported_by, at.
 register(
     "fault_to_grade",
-    _('Unit {unit}: "{what}", reported by {reported_by}, {at}. It bars the unit until a foreman has graded it.'),
+    _(
+        'Unit {unit}: "{what}", reported by {reported_by}, {at}. '
+        "It bars the unit at least until a foreman has graded it."
+    ),
 )
 register("fault_to_grade_subject", _("Fault to grade on unit {unit}"))
 # Facts: unit, inspected_on, faults (number and name of each).

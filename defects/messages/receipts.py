@@ -14,7 +14,7 @@ register("receipt_held", _("Do not move {units}. Foreman and dispatch are told."
 # Facts: units (those that are barred by what was found, without a hold).
 register(
     "receipt_barred",
-    _("Do not drive {units} again before the faults are repaired or certified. Tell the foreman."),
+    _("Do not drive {units} again until the faults are certified. Tell the foreman."),
 )
 register(
     "receipt_load_at_risk",
@@ -23,6 +23,7 @@ register(
         "not bar rolling: ask for clearance."
     ),
 )
+register("receipt_put_right", _("Got it. What you put right is on record. Ask for clearance before you roll."))
 register("receipt_found", _("Got it. Faults are on record. Ask for clearance before you roll."))
 register(
     "receipt_queried",

@@ -49,7 +49,10 @@ register("graded_already", _("Defect {defect} has its grade; change that instead
 register("severity_and_bars_do_not_match", _("{severity} and bars {bars} do not go together."))
 register(
     "below_regulation",
-    _("{source} says: {regulation}. Nothing goes below it without a repair or a measurement within the limit."),
+    _(
+        "{source} is graded here: {regulation}. "
+        "Nothing goes below that without a repair or a measurement within the limit."
+    ),
 )
 register("description_refused", _("The unit has no such point, place or condition."))
 register("fault_already_open", _("Defect {defect} stands for the same fault."))

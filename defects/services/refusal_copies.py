@@ -38,7 +38,7 @@ def write_copy(copy: Copy, language: str) -> str:
             _(
                 "Nobody may be coerced or punished for refusing a vehicle that breaks a safety rule or that a driver "
                 "reasonably believes to be unsafe (49 U.S.C. 31105; 49 CFR 390.6). A complaint of coercion must be "
-                "filed within 90 days."
+                "filed within 90 days, one of retaliation within 180 days."
             ),
             _("The unit is offered to nobody until a second qualified person has looked at it."),
         ]

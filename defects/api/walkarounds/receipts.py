@@ -148,26 +148,37 @@ def _says(receipt: Receipt, language: str) -> str:
     barred = {sighting.defect.unit_id for sighting in receipt.sightings if _bars(sighting.defect)}
     queried = bool(receipt.walkaround.queried) or any(report.queried for report in receipt.reports)
     if held or barred:
-        codes = ["receipt_held" if held else "receipt_barred"]
+        codes = [*(["receipt_held"] if held else []), *(["receipt_barred"] if barred - held else [])]
         codes += ["receipt_also_load_at_risk"] if receipt.loads_at_risk else []
     elif receipt.loads_at_risk:
         codes = ["receipt_load_at_risk"]
-    elif receipt.sightings or receipt.certificates:
+    elif receipt.sightings:
         codes = ["receipt_found"]
+    elif receipt.certificates or any(_puts_right(report) for report in receipt.reports):
+        codes = ["receipt_put_right"]
     else:
         all_over = all(report.looked_all_over for report in receipt.reports)
         quiet = "receipt_nothing_found" if all_over else "receipt_nothing_listed"
         codes = ["receipt_queried" if queried else quiet]
     if queried and codes != ["receipt_queried"]:
         codes.append("receipt_also_queried")
-    units = sorted(str(report.unit) for report in receipt.reports if report.unit_id in (held or barred))
+    named = {
+        "receipt_held": sorted(str(report.unit) for report in receipt.reports if report.unit_id in held),
+        "receipt_barred": sorted(str(report.unit) for report in receipt.reports if report.unit_id in barred - held),
+    }
     told, not_reached = receipt.people
     if not_reached:
         codes = [f"{code}_untold" if code in SAY_TOLD and not told else code for code in codes]
         codes.insert(1, "receipt_not_reached")
-    said = [Message(code, {"units": units, "names": not_reached}) for code in codes]
+    said = [
+        Message(code, {"units": named.get(code.removesuffix("_untold"), []), "names": not_reached}) for code in codes
+    ]
     said += [_looked_at(report) for report in receipt.reports if report.without_answer]
     return " ".join(messages.render(message, language) for message in said)
+
+
+def _puts_right(report: Report) -> bool:
+    return any(check["verdict"]["outcome"] == "corrected" for check in report.checks)
 
 
 def _looked_at(report: Report) -> Message:

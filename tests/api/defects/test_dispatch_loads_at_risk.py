@@ -76,7 +76,7 @@ def test_told_at_once__dispatch_and_foremen_however_quiet_the_hour(dock: Dock) -
 
 
 RISK = "dispatch and foreman are told. Call them, and read temperatures."
-BARRED = "Do not drive LR-46 again before the faults are repaired or certified. Tell the foreman."
+BARRED = "Do not drive LR-46 again until the faults are certified. Tell the foreman."
 UNREADABLE = GivenCheck("tires.trailer.tread-depth", "defect", place="axle-1-left-outer", value="2,5")
 
 

@@ -16,7 +16,8 @@ from tests.factories.lifecycle import HORN, HOUR, MINUTE, Yard, history_of
 
 RIGHTS = (
     "Nobody may be coerced or punished for refusing a vehicle that breaks a safety rule or that a driver reasonably "
-    "believes to be unsafe (49 U.S.C. 31105; 49 CFR 390.6). A complaint of coercion must be filed within 90 days."
+    "believes to be unsafe (49 U.S.C. 31105; 49 CFR 390.6). A complaint of coercion must be filed within 90 days, "
+    "one of retaliation within 180 days."
 )
 
 

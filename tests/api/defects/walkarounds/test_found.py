@@ -469,7 +469,7 @@ def test_fault_in_free_words__the_foreman_is_told_at_once_to_grade_it_and_nobody
     assert (notice.kind, notice.subject_id, notice.urgent) == ("fault_to_grade", Defect.objects.get().pk, True)
     (listed,) = client("hob").get("/api/v1/notices").json()["results"]
     assert listed["text"].startswith('Unit LR-45: "knocks when turning", reported by Iris Quade, ')
-    assert listed["text"].endswith("It bars the unit until a foreman has graded it.")
+    assert listed["text"].endswith("It bars the unit at least until a foreman has graded it.")
     again = device.get(f"/api/v1/walkarounds/{receipt['id']}").json()
     assert again["told"] == receipt["told"]
 
@@ -498,5 +498,19 @@ def test_fault_that_bars_without_a_hold__the_first_words_say_so(kind: str) -> No
 
     receipt = put(client("iris"), walk)
 
-    says = "Do not drive LR-45 again before the faults are repaired or certified. Tell the foreman."
+    says = "Do not drive LR-45 again until the faults are certified. Tell the foreman."
     assert receipt["says"].startswith(says)
+
+
+def test_one_unit_held_and_another_barred__the_driver_is_told_of_both() -> None:
+    lamp = {"unit": "LR-45", "checks": [check("lamps.trailer.tail", answer="defect", finding="one_out")]}
+    held = {"unit": "NL-15", "checks": [check("brakes.parking.hold", answer="defect")]}
+    says = put(client("iris"), body([held, lamp], finished_at=clock.now()))["says"]
+    assert says.startswith("Do not move NL-15. Foreman and dispatch are told. Do not drive LR-45 again until ")
+
+
+def test_fault_nobody_knew_of_put_right_on_the_spot__said_to_be_on_record() -> None:
+    done = {"what": "bulb changed, works", "by": "Iris Quade", "photo": "a" * 64}
+    lamp = check("lamps.trailer.plate", answer="corrected", correction=done)
+    says = put(client("iris"), body([{"unit": "LR-45", "checks": [lamp]}], finished_at=clock.now()))["says"]
+    assert says.startswith("Got it. What you put right is on record. Ask for clearance before you roll.")
