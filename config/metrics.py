@@ -22,6 +22,7 @@ from fleet.enums import DeliveryState, Role
 from fleet.models import Delivery, Person, PersonRole, Unit
 from fleet.selectors.carrier import carriers_day
 from fleet.selectors.reach import HAS_ADDRESS
+from fleet.services.notices import passed_over
 from fleet.sweep_states import sweep_states
 from workorders.models import RepairOrder
 
@@ -61,12 +62,18 @@ class BusinessFigures:
         age = GaugeMetricFamily("reefer_sweep_age_seconds", "How long ago a sweep last ended well.", labels=["sweep"])
         late = GaugeMetricFamily("reefer_sweep_late", "Whether a sweep has not ended well when due.", labels=["sweep"])
         failed = GaugeMetricFamily("reefer_sweep_failed", "Whether a sweep's last run failed.", labels=["sweep"])
-        for state in sweep_states(now=self.now):
+        over = GaugeMetricFamily(
+            "reefer_sweep_passed_over", "Records that a sweep could not work on and left out.", labels=["sweep"]
+        )
+        states = sweep_states(now=self.now)
+        counts = passed_over(state.name for state in states)
+        for state in states:
             if state.ended_well_at is not None:
                 age.add_metric([state.name], (self.now - state.ended_well_at).total_seconds())
             late.add_metric([state.name], state.late)
             failed.add_metric([state.name], state.failed)
-        yield from (age, late, failed)
+            over.add_metric([state.name], counts[state.name])
+        yield from (age, late, failed, over)
 
 
 def _open_defects() -> int:

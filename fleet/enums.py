@@ -128,6 +128,7 @@ class NoticeKind(TextChoices):
     FAULT_TO_GRADE = "fault_to_grade", _("a fault waits for its grade")
     HOLD_LIFTED = "hold_lifted", _("a hold was lifted by a foreman of another site")
     FIRM_TO_CONFIRM = "firm_to_confirm", _("a firm waits to be confirmed")
+    RECORD_PASSED_OVER = "record_passed_over", _("a sweep passes over a record")
 
 
 class Channel(TextChoices):

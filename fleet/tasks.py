@@ -4,6 +4,7 @@ import logging
 from typing import Any
 
 from celery import Task, shared_task, states
+from celery.exceptions import SoftTimeLimitExceeded
 from celery.signals import task_postrun
 from django.conf import settings
 from django.db import DatabaseError
@@ -14,6 +15,8 @@ from fleet.services import deliveries, digests, leftovers, notices, purging, rem
 from fleet.services.sweep_runs import note_run
 
 logger = logging.getLogger(__name__)
+
+notices.ends_the_sweep.append(SoftTimeLimitExceeded)
 
 
 @task_postrun.connect

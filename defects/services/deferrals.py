@@ -22,6 +22,7 @@ from fleet.models import MeterReading
 from fleet.rules.unit_meters import has_meter
 from fleet.selectors.policies import standing_policies
 from fleet.services.history import Ledger, lock_units
+from fleet.services.notices import in_batches
 
 METER_OF = {"limit_mi": MeterKind.ODOMETER_MI, "limit_engine_h": MeterKind.ENGINE_H}
 
@@ -53,7 +54,14 @@ def return_past_limit(*, now: datetime) -> int:
     """
     today = day_in_zone(now, standing_policies(now=now).zone)
     units = list(_past_limit(today).order_by("unit_id").values_list("unit_id", flat=True).distinct())
-    return sum(_return_unit(unit, today, now) for unit in units)
+    return in_batches(
+        "return_past_limit",
+        units,
+        lambda batch: sum(_return_unit(unit, today, now) for unit in batch),
+        key=lambda unit: unit,
+        size=1,
+        now=now,
+    )
 
 
 @transaction.atomic

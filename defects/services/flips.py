@@ -16,6 +16,7 @@ from defects.selectors.clearance.watched import rest_of_trip, watched_clearances
 from defects.services.clearances import answer_columns
 from defects.services.standing_bars import Bars, note_bars
 from defects.services.telling_of_flips import BARRED, BARRED_FURTHER, FlipTold, tell_of_flips
+from fleet.services.notices import in_batches
 
 BATCH = 500
 
@@ -28,7 +29,14 @@ def tell_flipped(*, now: datetime) -> int:
     again.
     """
     watched = watched_clearances(now=now)
-    return sum(_judge(watched[start : start + BATCH], now) for start in range(0, len(watched), BATCH))
+    return in_batches(
+        "tell_flipped",
+        watched,
+        lambda batch: _judge(batch, now),
+        key=lambda clearance: clearance.pk,
+        size=BATCH,
+        now=now,
+    )
 
 
 def _judge(watched: Sequence[Clearance], now: datetime) -> int:

@@ -12,7 +12,7 @@ from fleet.models.papers import Document, StoredFile
 from fleet.models.people import DeviceToken, Person, PersonRole, Qualification, SignInAttempt
 from fleet.models.requests import IdempotencyRecord
 from fleet.models.signatures import Signature
-from fleet.models.sweeps import SweepPlace, SweepRun
+from fleet.models.sweeps import PassedOver, SweepPlace, SweepRun
 from fleet.models.units import Axle, CoolingUnitDetails, TractorDetails, TrailerDetails, Unit
 from fleet.models.webhooks import WebhookEndpoint
 
@@ -37,6 +37,7 @@ __all__ = [
     "Mounting",
     "Notice",
     "OnCallTurn",
+    "PassedOver",
     "Person",
     "PersonRole",
     "Policy",

@@ -2,6 +2,8 @@
 
 from django.db import models
 
+from fleet.models.base import Keyed
+
 
 class SweepPlace(models.Model):
     """After which row a sweep of a day was cut off; gone once it has come to the end, of no meaning on another day."""
@@ -24,3 +26,19 @@ class SweepRun(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class PassedOver(Keyed):
+    """What a sweep could not work on; gone once it goes well again. `why` is the error, for administrators."""
+
+    sweep = models.CharField(max_length=40)
+    subject = models.UUIDField()
+    why = models.CharField(max_length=200)
+    first_at = models.DateTimeField()
+    last_at = models.DateTimeField()
+
+    class Meta:
+        constraints = (models.UniqueConstraint(fields=("sweep", "subject"), name="passed_over_once"),)
+
+    def __str__(self) -> str:
+        return f"{self.sweep} passes over {self.subject}"

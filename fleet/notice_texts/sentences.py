@@ -20,6 +20,7 @@ register(
 register("hold_placed_subject", _("Hold {hold} on unit {unit}"))
 
 # Facts: minutes, what (the message that nobody answered).
+register("record_passed_over", _("{sweep} cannot work on record {record} and passes over it: {fault}"))
 register("unanswered", _("Not acknowledged by anyone told for {minutes} minutes. {what}"))
 register("unanswered_subject", _("Not acknowledged: {what}"))
 

@@ -16,6 +16,7 @@ NOT_GIVEN_OUT = frozenset(
         "FileRemoval",
         "SweepPlace",
         "SweepRun",
+        "PassedOver",
         "WebhookEndpoint",
     }
 )

@@ -3,6 +3,7 @@
 from fleet.services.notices.answer import acknowledge_notice, snooze_notice
 from fleet.services.notices.audience import Audience, by_language, people_to_tell
 from fleet.services.notices.owe import NoticeDraft, owe_notices
+from fleet.services.notices.passing_over import ends_the_sweep, in_batches, passed_over
 from fleet.services.notices.recount import Recount, Told, add_recount, as_of_now
 from fleet.services.notices.standing import add_ending, still_standing
 from fleet.services.notices.sweep import Swept, sweep_notices
@@ -18,7 +19,10 @@ __all__ = [
     "add_recount",
     "as_of_now",
     "by_language",
+    "ends_the_sweep",
+    "in_batches",
     "owe_notices",
+    "passed_over",
     "people_to_tell",
     "snooze_notice",
     "still_standing",

@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
-from itertools import islice
+from itertools import groupby, islice
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -17,6 +17,7 @@ from fleet.rules.notices import digest_day, morning_of
 from fleet.selectors.reach import HAS_ADDRESS, channels_of, open_webhook
 from fleet.services.notices.hours import habits_in_force
 from fleet.services.notices.owe import message_id
+from fleet.services.notices.passing_over import in_batches
 from fleet.services.notices.standing import still_standing
 
 BATCH = 2_000
@@ -33,11 +34,15 @@ Morning = tuple[ZoneInfo, date, datetime]
 
 def gather_digests(*, now: datetime) -> int:
     """Owe the digests whose morning has come; how many. Safe to run at once and again: one a day by constraint."""
-    owed = 0
-    for morning, people in _mornings(now).items():
-        told = _told(people, morning)
-        owed += sum(_gather(told[first : first + PEOPLE], morning, now) for first in range(0, len(told), PEOPLE))
-    return owed
+    told = [(morning, person) for morning, people in _mornings(now).items() for person in _told(people, morning)]
+    return in_batches(
+        "sweep_notices", told, lambda batch: _by_morning(batch, now), key=lambda each: each[1].pk, size=PEOPLE, now=now
+    )
+
+
+def _by_morning(batch: Sequence[tuple[Morning, Any]], now: datetime) -> int:
+    together = groupby(batch, key=lambda each: each[0])
+    return sum(_gather([person for _, person in told], morning, now) for morning, told in together)
 
 
 def _mornings(now: datetime) -> dict[Morning, list[Person]]:

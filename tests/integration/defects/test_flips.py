@@ -2,24 +2,28 @@
 
 import datetime as dt
 from decimal import Decimal
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from common.messages import UnknownCodeError
 from defects.models import AnswerFlip, Clearance
+from defects.selectors.clearance import trips
 from defects.selectors.clearance.watched import rest_of_trip
 from defects.services import flips
 from defects.services.flips import tell_flipped
 from defects.services.holds import place_hold
 from defects.services.loading import deliver_load
 from defects.services.loads import cancel_load
-from fleet.enums import NoticeKind, UnitKind
-from fleet.models import Document, Notice
+from fleet.enums import NoticeKind, Role, UnitKind
+from fleet.models import Document, Notice, PassedOver
 from fleet.notice_texts import sentence_of
+from fleet.services.notices import passed_over
 from tests.factories.dispatch import Dock, make_dock, papers
-from tests.factories.fleet import HOUR, NOON, make_unit
+from tests.factories.fleet import HOUR, NOON, make_person, make_unit
 from tests.support.at_once import at_once
 from tests.support.committing import CommittingDatabase
 
@@ -213,3 +217,37 @@ def test_eight_sweeps_at_once__told_once(committing_db: CommittingDatabase) -> N
     now = dock.yard.later()
     assert sum(at_once(8, lambda: tell_flipped(now=now))) == 1
     assert told() == ["Cal Wick"]
+
+
+def test_answer_that_cannot_be_judged__the_others_are_told_and_an_administrator_once(
+    dock: Dock, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    asked = dock.ask(by="sol", departure=dock.now + 3 * HOUR)
+    other = make_unit(number="NL-77", kind=UnitKind.TRACTOR)
+    broken = dock.ask("NL-77", by="sol", departure=dock.now + 3 * HOUR)
+    administrator = make_person("Ada Min", Role.ADMINISTRATOR, username="admin")
+    assert sweep(dock) == 0
+    judge = trips.facts_of_trips
+
+    def fail_for_one(asked_for: Any, **more: Any) -> Any:
+        if any(other in trip.units for trip in asked_for):
+            raise UnknownCodeError("why_too_cold")
+        return judge(asked_for, **more)
+
+    monkeypatch.setattr(flips, "facts_of_trips", fail_for_one)
+    hold(dock)
+    for _ in range(2):
+        sweep(dock)
+
+    assert [flip.clearance_id for flip in AnswerFlip.objects.filter(back_at=None)] == [asked.pk]
+    (row,) = PassedOver.objects.all()
+    assert (row.sweep, row.subject, row.why) == ("tell_flipped", broken.pk, "UnknownCodeError: why_too_cold")
+    (notice,) = Notice.objects.filter(kind=NoticeKind.RECORD_PASSED_OVER)
+    assert notice.person == administrator
+    assert "why_too_cold" in sentence_of(notice, language="en", zone=CHICAGO)
+    assert [record for record in caplog.records if record.exc_info and "passes over" in record.message]
+    assert passed_over(["tell_flipped", "purge_records"]) == {"tell_flipped": 1, "purge_records": 0}
+
+    monkeypatch.setattr(flips, "facts_of_trips", judge)
+    sweep(dock)
+    assert not PassedOver.objects.exists()

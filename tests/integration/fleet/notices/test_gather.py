@@ -240,7 +240,7 @@ def test_however_many_people_have_nothing_waiting__same_few_statements(
     for number in range(people):
         make_person(f"P{number} Person")
 
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(5):
         assert gather_digests(now=MORNING) == 0
 
 
