@@ -64,6 +64,19 @@ class Bars(TextChoices):
     NOTHING = "nothing", _("nothing")
 
 
+class Listing(TextChoices):
+    """Why a defect is on the certified list (396.11(a)(2)(i)); `noted` is for the shop, beside the list."""
+
+    SAFETY = "safety", _("would affect the safety of operation")
+    BREAKDOWN = "breakdown", _("would result in a mechanical breakdown")
+    REGULATION = "regulation", _("a regulation asks for it")
+    DRIVER = "driver", _("listed by the driver")
+    UNGRADED = "ungraded", _("in the driver's words, not graded yet")
+    FOREMAN = "foreman", _("listed by the foreman")
+    OFFICER = "officer", _("on an officer's report")
+    NOTED = "noted", _("noted for the shop")
+
+
 class DefectState(TextChoices):
     REPORTED = "reported", _("reported")
     IN_REPAIR = "in_repair", _("in repair")

@@ -17,7 +17,9 @@ REASONS: dict[Code, Template] = {
     Code.OFFICERS_ORDER: _(
         "{unit}: an officer's order stands, hold {hold}. Nobody may move it until every repair is done."
     ),
-    Code.DEFECT_NOT_CERTIFIED: _("{unit}: {what}. Defect {defect} has no certificate."),
+    Code.DEFECT_NOT_CERTIFIED: _(
+        "{unit}: {what}. Defect {defect} needs its certificate before {unit} is driven again."
+    ),
     Code.CARRIER_DEFECT: _("{unit}: {what}. Defect {defect} bars it by the carrier's own rule."),
     Code.DEFECT_NOT_GRADED: _("{unit}: {what}. The foreman has not graded defect {defect} yet."),
     Code.DEFERRAL_OVER: _("{unit}: {what}. The repair of defect {defect} may not be put off any longer."),

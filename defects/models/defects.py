@@ -3,7 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
-from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, Severity, SightingHow, Standing
+from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, Listing, Severity, SightingHow, Standing
 from fleet.models.base import Edited, Keyed, Sequence
 
 
@@ -24,6 +24,7 @@ class Defect(Edited):
     state = models.CharField(max_length=20, choices=DefectState.choices, default=DefectState.REPORTED)
     severity = models.CharField(max_length=16, choices=Severity.choices)
     bars = models.CharField(max_length=12, choices=Bars.choices)
+    listing = models.CharField(max_length=12, choices=Listing.choices)
     graded = models.BooleanField(default=True)
     value = models.DecimalField(max_digits=12, decimal_places=4, null=True, blank=True)
     unit_of_measure = models.CharField(max_length=16, blank=True, default="")
@@ -67,6 +68,7 @@ class Defect(Edited):
             models.CheckConstraint(condition=Q(state__in=DefectState.values), name="defect_state_known"),
             models.CheckConstraint(condition=Q(severity__in=Severity.values), name="defect_severity_known"),
             models.CheckConstraint(condition=Q(bars__in=Bars.values), name="defect_bars_known"),
+            models.CheckConstraint(condition=Q(listing__in=Listing.values), name="defect_listing_known"),
             models.CheckConstraint(condition=~Q(point="") | ~Q(text=""), name="defect_says_what"),
         )
         indexes = (

@@ -12,7 +12,7 @@ from defects.rules.places import describe
 from defects.rules.points import Point
 from defects.rules.submission import GivenCheck, GivenFault, GivenReport
 from defects.rules.verdicts import Query, Verdict
-from defects.rules.vocabulary import Answer, Language, Outcome, QueryCode, Standing
+from defects.rules.vocabulary import Answer, Language, Listing, Outcome, QueryCode, Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +66,16 @@ class Judged:
     def standing(self) -> Standing:
         """Statutory or carrier; what the catalogue does not know is taken for statutory."""
         return Standing.STATUTORY if self.point is None else self.point.standing
+
+    @property
+    def listing(self) -> Listing:
+        """Why the finding is on the certified list, which a driver may put anything on; or that it is only noted."""
+        return Listing.DRIVER if self.given.listed and self.verdict.listing is Listing.NOTED else self.verdict.listing
+
+    @property
+    def is_listed(self) -> bool:
+        """Whether the finding is on the certified list."""
+        return self.listing is not Listing.NOTED
 
     @property
     def is_finding(self) -> bool:
@@ -133,8 +143,8 @@ class Assessment:
 
     @property
     def review_owed(self) -> bool:
-        """Whether 396.13 asks the next driver to review this report: a statutory defect or free-text fault is on it."""
-        return bool(self.faults) or any(judged.standing is Standing.STATUTORY for judged in self.findings)
+        """Whether 396.13 asks the next driver to review this report: a listed defect or free-text fault is on it."""
+        return bool(self.faults) or any(judged.is_listed for judged in self.findings)
 
     @property
     def queries(self) -> tuple[tuple[int, Query], ...]:

@@ -8,7 +8,7 @@ from defects.rules.conditions import Match, Situation, match
 from defects.rules.limits import Compared
 from defects.rules.points import Finding, Limit, Point, Raise, Source
 from defects.rules.severity import bars_rank, default_bars, rank, worst
-from defects.rules.vocabulary import AxleRole, Bars, Basis, RuleKind, Severity
+from defects.rules.vocabulary import AxleRole, Bars, Basis, Listing, RuleKind, Severity, Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +23,7 @@ class Grade:
     sure: bool
     counts_as_service_brake: bool
     on_steering_axle: bool
+    listing: Listing
     finding: str | None = None
     limit_id: str | None = None
     limit_value: Decimal | None = None
@@ -53,7 +54,7 @@ def grade_everywhere(rule: Limit | Finding) -> tuple[Severity, Bars]:
 def strongest(grades: Iterable[Grade]) -> Grade:
     """The worst of them, first by severity, then by what it bars; it carries the worst regulation grade of all.
 
-    Ties go to the regulation, then to the first. ValueError of none.
+    It is listed if one of them is. Ties go to the regulation, then to the first. ValueError of none.
     """
     found = list(grades)
     top = max(
@@ -69,6 +70,7 @@ def strongest(grades: Iterable[Grade]) -> Grade:
         sure=all(grade.sure for grade in found),
         counts_as_service_brake=any(grade.counts_as_service_brake for grade in found),
         on_steering_axle=any(grade.on_steering_axle for grade in found),
+        listing=next((grade.listing for grade in (top, *found) if grade.listing is not Listing.NOTED), Listing.NOTED),
         finding=top.finding,
         limit_id=top.limit_id,
         limit_value=top.limit_value,
@@ -91,10 +93,27 @@ def _grade(point: Point, rule: Limit | Finding, situation: Situation, *, limit_v
         sure=sure,
         counts_as_service_brake=counts,
         on_steering_axle=counts and situation.axle is not None and situation.axle.role == AxleRole.STEER,
+        listing=listing_of(point, rule, severity),
         finding=None if isinstance(rule, Limit) else code,
         limit_id=code if isinstance(rule, Limit) else None,
         limit_value=limit_value,
     )
+
+
+def listing_of(point: Point, rule: Limit | Finding, severity: Severity) -> Listing:
+    """Whether 396.11(a)(2)(i) wants a finding of that grade listed, and why; else it is noted for the shop.
+
+    Whatever keeps the unit from being used is listed, and what rests on a regulation of the vehicle. Of the rest, the
+    catalogue says whether it would affect the safety of operation or result in a breakdown.
+    """
+    stated = rule.listing
+    if rank(severity) >= rank(Severity.BEFORE_NEXT_USE):
+        return Listing.SAFETY if stated in (None, Listing.NOTED) else stated
+    if stated is not None:
+        return stated
+    if point.standing is Standing.CARRIER or severity is Severity.WATCH:
+        return Listing.NOTED
+    return Listing.REGULATION if rule.kind is RuleKind.REGULATION else Listing.SAFETY
 
 
 def _bars(rule: Limit | Finding, severity: Severity) -> Bars:

@@ -168,6 +168,7 @@ def _found(case: Case, grades: list[Grade], queries: list[Query]) -> Verdict:
         source=grade.source,
         counts_as_service_brake=grade.counts_as_service_brake,
         on_steering_axle=grade.on_steering_axle,
+        listing=grade.listing,
         accepted_value=case.value if known else None,
         queries=tuple(queries),
     )

@@ -14,6 +14,7 @@ from defects.rules.vocabulary import (
     FailsWhen,
     Language,
     Leg,
+    Listing,
     PartGroup,
     PlaceType,
     RuleKind,
@@ -86,6 +87,7 @@ class Limit:
     bars: Bars
     kind: RuleKind
     source: Source
+    listing: Listing | None = None
     when: When = field(default_factory=dict)
     when_unknown: WhenUnknown = WhenUnknown.QUERY
     value: Decimal | None = None
@@ -114,6 +116,7 @@ class Finding:
     kind: RuleKind
     source: Source
     text: Mapping[Language, str]
+    listing: Listing | None = None
     default: bool = False
     raised: tuple[Raise, ...] = ()
     counts_as_service_brake: bool = False

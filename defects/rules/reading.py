@@ -13,6 +13,7 @@ from defects.rules.vocabulary import (
     FailsWhen,
     Language,
     Leg,
+    Listing,
     PartGroup,
     PlaceType,
     RuleKind,
@@ -99,6 +100,10 @@ def _kind(table: Table, source: Source) -> RuleKind:
     return table.choice("kind", RuleKind, default=known)
 
 
+def _listing(table: Table) -> Listing | None:
+    return table.choice("listing", Listing) if table.has("listing") else None
+
+
 def _when(table: Table, key: str = "when") -> When:
     inner = table.table(key)
     if inner is None:
@@ -178,6 +183,7 @@ def _limit(table: Table, fallback: Source | None) -> Limit:
         bars=table.choice("bars", Bars, default=default_bars(severity)),
         kind=_kind(table, source),
         source=source,
+        listing=_listing(table),
         raised=_raised(table),
         counts_as_service_brake=table.flag("counts_as_service_brake"),
         effective_from=table.day("effective_from"),
@@ -197,6 +203,7 @@ def _finding(table: Table, fallback: Source | None) -> Finding:
         bars=table.choice("bars", Bars, default=default_bars(severity)),
         kind=_kind(table, source),
         source=source,
+        listing=_listing(table),
         text={} if text is None else {language: text.text(language) for language in Language},
         default=table.flag("default"),
         raised=_raised(table),

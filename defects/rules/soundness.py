@@ -11,10 +11,13 @@ from defects.rules.severity import go_together, rank
 from defects.rules.vocabulary import (
     AXLE_PLACE_TYPES,
     CARRIER_GROUPS,
+    CATALOGUE_LISTINGS,
     COOLING_SYSTEMS,
     FREIGHT,
     Bars,
+    Listing,
     PlaceType,
+    RuleKind,
     Severity,
     Standing,
     Who,
@@ -66,6 +69,7 @@ def _grades(point: Point) -> Iterator[Found]:
         name = rule.id if isinstance(rule, Limit) else rule.code
         if not go_together(rule.severity, rule.bars):
             yield name, f"{rule.severity} does not go with bars {rule.bars}"
+        yield from _listing(point, rule, name)
         for step in rule.raised:
             if rank(step.severity) <= rank(rule.severity):
                 yield name, f"is raised to {step.severity}, which is no more severe than {rule.severity}"
@@ -76,6 +80,17 @@ def _grades(point: Point) -> Iterator[Found]:
         stops = rule.bars is Bars.MOVEMENT or any(rank(step.severity) > 1 for step in rule.raised)
         if stops and point.standing is Standing.CARRIER and point.system in COOLING_SYSTEMS:
             yield name, "a cooling fault never bars movement"
+
+
+def _listing(point: Point, rule: Limit | Finding, name: str) -> Iterator[Found]:
+    """Of a milder statutory finding that rests on no regulation, the catalogue says whether it is listed, and why."""
+    if rule.listing is not None and rule.listing not in CATALOGUE_LISTINGS:
+        yield name, f"is not listed for {rule.listing} by a catalogue"
+    if rank(rule.severity) > rank(Severity.NEXT_SHOP_VISIT) and rule.listing is Listing.NOTED:
+        yield name, "keeps the unit from being used, and cannot be noted only"
+    own = point.standing is Standing.STATUTORY and rule.kind is RuleKind.CARRIER
+    if own and rule.severity is Severity.NEXT_SHOP_VISIT and rule.listing is None:
+        yield name, "does not say whether it is listed (49 CFR 396.11(a)(2)(i)), and why"
 
 
 def _clauses(point: Point) -> Iterator[Found]:

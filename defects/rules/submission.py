@@ -16,7 +16,10 @@ STORED_DECIMALS = 4
 
 @dataclass(frozen=True, slots=True)
 class GivenCheck:
-    """One answer as given. `value` is text, because a signed report with an unreadable value is kept and queried."""
+    """One answer as given. `value` is text, because a signed report with an unreadable value is kept and queried.
+
+    `listed`: the driver wants the finding on the certified list, whatever the catalogue says.
+    """
 
     point: str
     answer: str
@@ -29,6 +32,7 @@ class GivenCheck:
     corrected_what: str = ""
     corrected_by: str = ""
     corrected_photo: str = ""
+    listed: bool = False
     photos: tuple[str, ...] = ()
 
     @property

@@ -13,7 +13,18 @@ from defects.rules.severity import default_bars, rank
 from defects.rules.soundness import point_problems
 from defects.rules.stricter import CarrierRule, NewPoint, OpenToTrainedDrivers, RaiseSeverity, StricterValue
 from defects.rules.tables import Problem, Table
-from defects.rules.vocabulary import FREIGHT, Bars, Basis, FailsWhen, RuleKind, Severity, Standing, WhenUnknown, Who
+from defects.rules.vocabulary import (
+    FREIGHT,
+    Bars,
+    Basis,
+    FailsWhen,
+    Listing,
+    RuleKind,
+    Severity,
+    Standing,
+    WhenUnknown,
+    Who,
+)
 
 OWN_PREFIX = "own."
 """A carrier's own points live under this name, so that a point added here later never meets one of theirs."""
@@ -109,6 +120,7 @@ def _stricter_value(point: Point, rule: StricterValue, index: int) -> Point:
         raised=tuple(step for step in base.raised if rank(step.severity) > rank(severity)),
         kind=RuleKind.CARRIER,
         source=_own(rule.reason),
+        listing=None if default_bars(severity) is Bars.MOVEMENT else base.listing or Listing.SAFETY,
         when_unknown=WhenUnknown.SKIPPED if base.when_unknown is WhenUnknown.QUERY else base.when_unknown,
     )
     kept = tuple(limit for limit in point.limits if limit.id != own.id)

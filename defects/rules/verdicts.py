@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from defects.rules.points import Source
-from defects.rules.vocabulary import Bars, Outcome, QueryCode, Severity
+from defects.rules.vocabulary import Bars, Listing, Outcome, QueryCode, Severity
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +33,7 @@ class Verdict:
     finding: str | None = None
     limit_id: str | None = None
     limit_value: Decimal | None = None
+    listing: Listing = Listing.NOTED
     source: Source | None = None
     counts_as_service_brake: bool = False
     on_steering_axle: bool = False

@@ -21,6 +21,25 @@ class Bars(StrEnum):
     MOVEMENT = "movement"
 
 
+class Listing(StrEnum):
+    """Why a finding is on the certified list of 49 CFR 396.11(a)(2)(i), or that it is noted for the shop beside it.
+
+    The list holds what would affect the safety of operation of the vehicle or result in its mechanical breakdown.
+    """
+
+    SAFETY = "safety"
+    BREAKDOWN = "breakdown"
+    REGULATION = "regulation"
+    DRIVER = "driver"
+    UNGRADED = "ungraded"
+    FOREMAN = "foreman"
+    OFFICER = "officer"
+    NOTED = "noted"
+
+
+CATALOGUE_LISTINGS = frozenset({Listing.SAFETY, Listing.BREAKDOWN, Listing.NOTED})
+"""What the catalogue may say of a finding; the others follow from who found or graded it."""
+
 FREIGHT = frozenset({Bars.COLD_FREIGHT, Bars.FOOD})
 """What keeps some freight off and never bars movement: `food` is every load of food, cold or dry."""
 

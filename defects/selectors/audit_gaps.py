@@ -7,7 +7,7 @@ from uuid import UUID
 from django.db.models import Min, Prefetch
 
 from common.clock import day_in_zone
-from defects.enums import DefectState, Severity, Standing
+from defects.enums import DefectState, Listing
 from defects.models import Defect, Report, RoadsideInspection, Sighting
 from defects.rules.audit import Inspection, Listed, Reported, Walked, report_gaps, roadside_gaps
 from fleet.audit_gaps import Audited, add_gap_finder
@@ -34,11 +34,10 @@ def find(audited: Audited) -> Iterator[Gap]:
 
 
 def _with_defects(keys: list[UUID]) -> list[Report]:
-    """Reports that list a statutory defect, with when each was first certified and when the report was reviewed."""
+    """Reports that list a defect, with when each was first certified and when the report was reviewed."""
     listed = (
-        Sighting.objects.filter(defect__standing=Standing.STATUTORY)
+        Sighting.objects.exclude(defect__listing=Listing.NOTED)
         .exclude(defect__state=DefectState.ENTERED_IN_ERROR)
-        .exclude(defect__severity=Severity.WATCH, defect__graded=True)
         .order_by("defect__number", "pk")
     )
     first = Defect.objects.annotate(first_certified_at=Min("certificates__certified_at"))

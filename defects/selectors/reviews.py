@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet
 
-from defects.enums import DefectState, Severity, Standing
+from defects.enums import DefectState, Listing
 from defects.models import Certificate, Defect, DriverReview, Report, Sighting
 from fleet.enums import Role
 from fleet.models import Person
@@ -16,7 +16,7 @@ from fleet.models import Person
 class OwedReview:
     """What one unit's next review must name, oldest first, and what keeps it from being signed.
 
-    `missing` are statutory defects that need a certificate and have none in force (396.13(c)).
+    `missing` are listed defects that have no certificate in force (396.13(c)).
     """
 
     reports: list[Report] = field(default_factory=list)
@@ -26,8 +26,8 @@ class OwedReview:
 
 
 def review_will_close(defect: Defect) -> bool:
-    """Whether a driver's review is owed to a defect: a statutory one that a driver reported. One statement at most."""
-    if defect.standing != Standing.STATUTORY:
+    """Whether a driver's review is owed to a defect: a listed one that a driver reported. One statement at most."""
+    if defect.listing == Listing.NOTED:
         return False
     return defect.report_id is not None or Sighting.objects.filter(defect=defect, report__isnull=False).exists()
 
@@ -46,7 +46,7 @@ def owed_reviews(units: Iterable[UUID]) -> dict[UUID, OwedReview]:
         if certificate is not None:
             if not defect.certificate_reviewed:  # type: ignore[attr-defined]  # annotated below
                 found.certificates.append(certificate)
-        elif _needs_certificate(defect):
+        else:
             found.missing.append(defect)
     return owed
 
@@ -78,18 +78,15 @@ def numbers(defects: Sequence[Defect]) -> list[int]:
 
 
 def _listed(units: Sequence[UUID]) -> QuerySet[Defect]:
-    """The statutory defects that drivers reported and that are not ended, each with its certificate in force."""
+    """The listed defects that drivers reported and that are not ended, each with its certificate in force."""
     through = DriverReview.certificates.through
     reviewed = through.objects.filter(certificate_id=OuterRef("current_certificate_id"))
     reported = Sighting.objects.filter(defect=OuterRef("pk"), report__isnull=False)
     return (
-        Defect.objects.filter(Exists(reported), unit_id__in=units, standing=Standing.STATUTORY)
+        Defect.objects.filter(Exists(reported), unit_id__in=units)
+        .exclude(listing=Listing.NOTED)
         .exclude(state__in=(DefectState.CLOSED, DefectState.ENTERED_IN_ERROR))
         .select_related("unit", "current_certificate", "current_certificate__signature__signer")
         .annotate(certificate_reviewed=Exists(reviewed))
         .order_by("number")
     )
-
-
-def _needs_certificate(defect: Defect) -> bool:
-    return not defect.graded or defect.severity != Severity.WATCH

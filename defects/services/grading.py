@@ -8,7 +8,7 @@ from uuid import UUID
 from django.db import transaction
 
 from common.errors import Conflict, FieldProblem, Invalid
-from defects.enums import Bars, Severity, Standing
+from defects.enums import Bars, Listing, Severity, Standing
 from defects.models import Defect
 from defects.rules.certifying import GradedFinding, may_be_graded
 from defects.rules.facts import CheckFacts, Conditions, Observer
@@ -76,7 +76,10 @@ def grade(
     if described.point:
         _describe(case, described, given)
         standing = Standing(case.catalogue.points[described.point].standing)
-    case.defect.graded, case.defect.standing = True, standing
+    defect = case.defect
+    defect.graded, defect.standing = True, standing
+    if not described.point:
+        defect.listing = Listing.FOREMAN if standing == Standing.STATUTORY else Listing.NOTED
     case.record("defect_graded", {"severity": given.severity, "bars": given.bars, "reason": reason})
     _set(case, given, reason)
     case.save(*_GRADE_FIELDS, *_DESCRIBED_FIELDS)
@@ -122,7 +125,7 @@ def regrade(*, defect_id: UUID, version: int | None, given: Grade, reason: str, 
     return case.finish()
 
 
-_GRADE_FIELDS = ("severity", "bars", "graded", "standing")
+_GRADE_FIELDS = ("severity", "bars", "listing", "graded", "standing")
 _DESCRIBED_FIELDS = (
     "point",
     "place",
@@ -136,7 +139,13 @@ _DESCRIBED_FIELDS = (
 
 
 def _set(case: Case, given: Grade, reason: str) -> None:
-    case.defect.severity, case.defect.bars = given.severity, given.bars
+    """Give the grade; what keeps the unit from being used is listed, and what is only watched is not."""
+    defect = case.defect
+    defect.severity, defect.bars = given.severity, given.bars
+    if given.bars == Bars.MOVEMENT and defect.listing == Listing.NOTED:
+        defect.listing = Listing.SAFETY
+    elif given.severity == Severity.WATCH and defect.listing != Listing.DRIVER:
+        defect.listing = Listing.NOTED
     hold_if_grave(case, reason)
 
 
@@ -171,6 +180,7 @@ def _describe(case: Case, described: Described, given: Grade) -> None:
     defect.point, defect.place = described.point, described.place
     defect.rule, defect.finding, defect.regulation_severity = verdict.rule_id, verdict.finding or "", floor
     defect.source = "" if verdict.source is None else str(verdict.source)
+    defect.listing = str(verdict.listing)
     defect.counts_as_service_brake = verdict.counts_as_service_brake
     defect.on_steering_axle = verdict.on_steering_axle
 

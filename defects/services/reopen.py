@@ -22,6 +22,7 @@ COPIED = (
     "standing",
     "severity",
     "bars",
+    "listing",
     "value",
     "unit_of_measure",
     "limit",

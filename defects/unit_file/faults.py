@@ -6,7 +6,7 @@ from django.db.models import Prefetch
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from defects.enums import DefectState, Severity, SightingHow, Standing
+from defects.enums import DefectState, Listing, Severity, SightingHow, Standing
 from defects.models import Certificate, Defect, DriverReview, EntryInError, Photo, RepeatedTest, Report, Sighting
 from defects.selectors.words import names_of_defect
 from defects.unit_file.parts import certificate_record, certified, review_record
@@ -37,6 +37,7 @@ def read_defects(asked: Asked) -> Iterator[Record]:
             "place": defect.place,
             "text": defect.text,
             "standing": defect.standing,
+            "listing": defect.listing,
             "state": defect.state,
             "severity": defect.severity,
             "bars": defect.bars,
@@ -91,7 +92,13 @@ def _entry(entry: EntryInError | None) -> Record | None:
 
 def defect_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """The fault, how bad it is, who found it when, and how far it is."""
-    grade = f"{words.choice(Severity, record['severity'])}\n{words.choice(Standing, record['standing'])}"
+    grade = "\n".join(
+        (
+            words.choice(Severity, record["severity"]),
+            words.choice(Standing, record["standing"]),
+            words.choice(Listing, record["listing"]),
+        )
+    )
     found = [f"{words.instant(record['found_at'])}\n{words.person(record['found_by'])}"]
     found += [
         f"{words.choice(SightingHow, seen['how'])}: {words.instant(seen['seen_at'])}"

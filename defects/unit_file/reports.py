@@ -92,6 +92,7 @@ def _found(sighting: Sighting) -> Mapping[str, object]:
         "how": sighting.how,
         "severity": sighting.severity,
         "standing": defect.standing,
+        "listing": defect.listing,
         "value": sighting.value,
         "unit_of_measure": sighting.unit_of_measure,
         "note": sighting.note,

@@ -14,7 +14,7 @@ from typing import Any
 from django.db.backends.postgresql.psycopg_any import DateTimeTZRange
 
 from common.ids import uuid7
-from defects.enums import Bars, DefectState, HoldKind, Severity, Standing
+from defects.enums import Bars, DefectState, HoldKind, Listing, Severity, Standing
 from defects.models import CatalogueVersion, Defect, Hold, Measurement, Report, Walkaround
 from defects.rules.catalogue import load_catalogue
 from fleet.enums import SignatureMethod, SignaturePurpose, UnitKind
@@ -188,6 +188,7 @@ def _fault(rows: _Rows, unit: Unit, actor: Person) -> None:
             state=DefectState.REPORTED,
             severity=severity,
             bars=bars,
+            listing=Listing.NOTED if standing == Standing.CARRIER else Listing.SAFETY,
             rule=f"{point}#filled",
             counts_as_service_brake="brakes" in point,
             found_by=actor,

@@ -4,7 +4,7 @@ from rest_framework import serializers
 
 from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField
 from common.api.serializers import StrictSerializer
-from defects.enums import Bars, CertificateKind, DefectState, HoldKind, Severity, SightingHow, Standing
+from defects.enums import Bars, CertificateKind, DefectState, HoldKind, Listing, Severity, SightingHow, Standing
 from defects.rules.vocabulary import Evidence
 from fleet.api.serializers.names import PersonName, UnitName
 
@@ -22,6 +22,9 @@ class DefectOut(StrictSerializer):
     severity = serializers.ChoiceField(choices=Severity.choices)
     bars = serializers.ChoiceField(choices=Bars.choices)
     standing = serializers.ChoiceField(choices=Standing.choices)
+    listing = serializers.ChoiceField(
+        choices=Listing.choices, help_text="why it needs its certificate before the unit is driven again, or `noted`"
+    )
     graded = FlagField()
     value = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
     limit = DecimalString(max_digits=12, decimal_places=4, allow_null=True)

@@ -26,6 +26,7 @@ def defect_body(defect: Defect, catalogue: Catalogue, language: str) -> Body:
         "severity": defect.severity,
         "bars": defect.bars,
         "standing": defect.standing,
+        "listing": defect.listing,
         "graded": defect.graded,
         "value": decimal_or_none(defect.value),
         "limit": decimal_or_none(defect.limit_value),

@@ -32,6 +32,11 @@ class CheckBody(StrictSerializer):
     finding = TextField(max_length=40, required=False, allow_blank=True)
     note = TextField(max_length=1000, required=False, allow_blank=True, multiline=True)
     reason = TextField(max_length=20, required=False, allow_blank=True)
+    listed = FlagField(
+        required=False,
+        default=False,
+        help_text="the driver lists it: it would affect safety, or break the vehicle down",
+    )
     correction = CorrectionBody(required=False)
     photos = serializers.ListField(child=Sha256Field(), required=False, max_length=8)
 

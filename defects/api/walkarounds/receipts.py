@@ -10,7 +10,7 @@ from common.api.fields import DecimalString, FlagField, InstantField, TextField
 from common.api.serializers import StrictSerializer
 from common.measures import number
 from common.messages import Message
-from defects.enums import Bars, CertificateKind, DefectState, Severity, SightingHow
+from defects.enums import Bars, CertificateKind, DefectState, Listing, Severity, SightingHow
 from defects.models import Certificate, Defect, Report, Sighting
 from defects.rules.catalogue import Catalogue
 from defects.rules.clearance.defects import stops_movement
@@ -28,7 +28,10 @@ class FoundOut(StrictSerializer):
     point = TextField(max_length=80)
     place = TextField(max_length=40)
     severity = serializers.ChoiceField(choices=Severity.choices)
-    bars = serializers.ChoiceField(choices=Bars.choices)
+    bars = serializers.ChoiceField(choices=Bars.choices, help_text="what it keeps the unit from until it is certified")
+    listing = serializers.ChoiceField(
+        choices=Listing.choices, help_text="why it needs its certificate before the unit is driven again, or `noted`"
+    )
     value = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
     limit = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
     unit_of_measure = TextField(max_length=16)
@@ -189,7 +192,7 @@ def _looked_at(report: Report) -> Message:
 def _bars(defect: Defect) -> bool:
     """Whether the driver's own finding will bar the unit when clearance is asked; a deferral is weighed only then."""
     waiting = defect.state in {DefectState.REPORTED, DefectState.IN_REPAIR}
-    return waiting and (not defect.graded or stops_movement(defect.standing, defect.severity, defect.bars))
+    return waiting and (not defect.graded or stops_movement(defect.bars, listed=defect.listing != Listing.NOTED))
 
 
 def _unit(receipt: Receipt, report: Report, catalogue: Catalogue, language: str) -> dict[str, object]:
@@ -231,7 +234,8 @@ def _found(
             "point": defect.point,
             "place": defect.place,
             "severity": defect.severity,
-            "bars": defect.bars,
+            "bars": Bars.MOVEMENT if _bars(defect) else defect.bars,
+            "listing": defect.listing,
             "value": None if sighting.value is None else number(sighting.value),
             "limit": None if defect.limit_value is None else number(defect.limit_value),
             "unit_of_measure": sighting.unit_of_measure,

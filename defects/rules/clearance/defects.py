@@ -8,7 +8,7 @@ from defects.rules.clearance.deferrals import DeferralState, deferral_state
 from defects.rules.clearance.facts import DefectFact, DeferralFact, RepairedFact, UnitFacts
 from defects.rules.clearance.findings import Findings
 from defects.rules.clearance.words import EndsWhen
-from defects.rules.vocabulary import FREIGHT, Bars, Severity, Standing
+from defects.rules.vocabulary import FREIGHT, Bars, Standing
 
 
 def judge_defects(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
@@ -29,7 +29,7 @@ def judge_defects(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
             _bar(Code.DEFECT_NOT_GRADED, unit.ref, defect, EndsWhen.DEFECT_GRADED, findings)
         elif defect.bars in FREIGHT:
             _judge_freight(defect, deferral, unit.ref, asking, findings)
-        elif stops_movement(defect.standing, defect.severity, defect.bars):
+        elif stops_movement(defect.bars, listed=defect.listed):
             _judge_movement(defect, deferral, unit.ref, findings)
         else:
             _leave_open(defect, unit.ref, findings)
@@ -46,16 +46,19 @@ def defect_facts(defect: DefectFact) -> Facts:
     )
 
 
-def stops_movement(standing: str, severity: str, bars: str) -> bool:
-    """Whether a graded defect with these words stops movement until it is certified; one of freight never does."""
-    listed = bars not in FREIGHT and standing == Standing.STATUTORY and severity != Severity.WATCH
-    return listed or bars == Bars.MOVEMENT
+def stops_movement(bars: str, *, listed: bool) -> bool:
+    """Whether a graded defect stops movement until it is certified: it bars it, or stands on the certified list.
+
+    What is listed needs its certificate before the unit is driven again (396.11(a)(3), 396.13); freight's faults are
+    weighed for freight alone.
+    """
+    return bars == Bars.MOVEMENT or (listed and bars not in FREIGHT)
 
 
 def _judge_movement(defect: DefectFact, deferral: DeferralState | None, unit: str, findings: Findings) -> None:
     if deferral is None:
-        statutory = defect.standing is Standing.STATUTORY
-        code = Code.DEFECT_NOT_CERTIFIED if statutory else Code.CARRIER_DEFECT
+        own = defect.standing is Standing.CARRIER and defect.bars is Bars.MOVEMENT
+        code = Code.CARRIER_DEFECT if own else Code.DEFECT_NOT_CERTIFIED
         _bar(code, unit, defect, _ends(defect), findings)
     elif deferral.ended is not None:
         _bar(deferral.ended, unit, defect, EndsWhen.DEFECT_REPAIRED, findings)

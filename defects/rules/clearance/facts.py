@@ -75,7 +75,7 @@ class DefectFact:
 
     `over_in`: how far a brake stroke is past its limit, in inches, where that is what is wrong. `must_be_repaired`: its
     repair may not be certified unnecessary. `said`: the further facts that name it, as `defect_facts` hands them on.
-    `ends_by_driver`: a driver puts it right and answers it again.
+    `listed`: on the certified list of 396.11(a)(2)(i). `ends_by_driver`: a driver puts it right and answers it again.
     """
 
     number: str
@@ -86,6 +86,7 @@ class DefectFact:
     standing: Standing
     since: datetime
     source: str = ""
+    listed: bool = False
     graded: bool = True
     certificate: RepairedFact | DeferralFact | None = None
     counts_as_service_brake: bool = False

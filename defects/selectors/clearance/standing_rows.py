@@ -7,7 +7,7 @@ from uuid import UUID
 from django.db.models import Case, Count, DateTimeField, Exists, F, Max, OuterRef, Subquery, When
 
 from common.keys import KeyIn
-from defects.enums import OPEN_DEFECT_STATES, DefectState, HoldKind, Standing
+from defects.enums import OPEN_DEFECT_STATES, DefectState, HoldKind, Listing
 from defects.models import (
     Defect,
     DriverReview,
@@ -99,6 +99,7 @@ def defects(units: Sequence[UUID]) -> Rows:
         bars="bars",
         regulation_severity="regulation_severity",
         standing="standing",
+        listing="listing",
         since="found_at",
         source="source",
         graded="graded",
@@ -123,7 +124,7 @@ def reports_to_review(units: Sequence[UUID]) -> Rows:
 
 
 def certificates_to_review(units: Sequence[UUID]) -> Rows:
-    """Certificates in force that no driver has reviewed, to statutory defects that a driver reported (396.13(c))."""
+    """Certificates in force that no driver has reviewed, to listed defects that a driver reported (396.13(c))."""
     reviewed = DriverReview.certificates.through.objects.filter(certificate_id=OuterRef("current_certificate_id"))
     reported = Sighting.objects.filter(defect=OuterRef("pk"), report__isnull=False)
     owed = (
@@ -131,9 +132,9 @@ def certificates_to_review(units: Sequence[UUID]) -> Rows:
             Exists(reported),
             ~Exists(reviewed),
             KeyIn("unit_id", units),
-            standing=Standing.STATUTORY,
             current_certificate__isnull=False,
         )
+        .exclude(listing=Listing.NOTED)
         .exclude(state__in=ENDED)
         .order_by()
     )

@@ -29,7 +29,7 @@ from defects.rules.clearance import (
     WalkFact,
     WorkFact,
 )
-from defects.rules.vocabulary import Bars, Severity, Standing, UnitKind
+from defects.rules.vocabulary import Bars, Listing, Severity, Standing, UnitKind
 from defects.selectors.clearance.fact_row import FactRow
 from defects.selectors.clearance.looks import looks_of
 from defects.selectors.clearance.papers import papers_of, span_of
@@ -143,6 +143,7 @@ def _defect(row: dict[str, Any], catalogue: Catalogue) -> DefectFact:
         standing=Standing(row["standing"]),
         since=_instant(row["since"]),
         source=row["source"],
+        listed=row["listing"] != Listing.NOTED,
         graded=row["graded"],
         certificate=_certificate(row),
         counts_as_service_brake=row["counts"],

@@ -8,7 +8,7 @@ from uuid import UUID
 from django.db.models import Q
 
 from common.transitions import SYSTEM
-from defects.enums import OPEN_DEFECT_STATES, Bars, CertificateKind, DefectState, SightingHow, Standing
+from defects.enums import OPEN_DEFECT_STATES, Bars, CertificateKind, DefectState, Listing, SightingHow, Standing
 from defects.models import Defect, RoadsideInspection
 from defects.rules.merging import how_far_past
 from defects.rules.officers import SOURCE, NotedFault, severity_of_noted
@@ -23,6 +23,7 @@ Fault = tuple[UUID, str, str]
 """Unit, point and place."""
 
 JOINED_FIELDS = (
+    "listing",
     "severity",
     "regulation_severity",
     "bars",
@@ -131,6 +132,7 @@ def _defect(line: Violation, verdict: Verdict | None, noting: Noting) -> Defect:
         standing=Standing.STATUTORY,
         severity=severity,
         bars=Bars.MOVEMENT,
+        listing=Listing.OFFICER,
         value=line.value if own else None,
         unit_of_measure=line.unit_of_measure if own else "",
         limit=(verdict.limit_id or "") if verdict else "",
@@ -157,6 +159,7 @@ def _join(defect: Defect, line: Violation, verdict: Verdict | None, inspection: 
     floors = [floor for floor in (defect.regulation_severity, severity) if floor]
     defect.regulation_severity = str(worst(floors) or severity)
     defect.bars, defect.standing, defect.graded = Bars.MOVEMENT, Standing.STATUTORY, True
+    defect.listing = Listing.OFFICER
     if verdict is not None:
         defect.counts_as_service_brake = defect.counts_as_service_brake or verdict.counts_as_service_brake
         defect.on_steering_axle = defect.on_steering_axle or verdict.on_steering_axle

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from uuid import UUID
 
-from defects.enums import Bars, DefectState, HoldKind, Severity, SightingHow, Standing
+from defects.enums import Bars, DefectState, HoldKind, Listing, Severity, SightingHow, Standing
 from defects.models import Defect, Hold, Report, Sighting
 from defects.rules.assess import Assessment, Judged
 from defects.rules.catalogue import Catalogue
@@ -23,6 +23,7 @@ class Found:
 
     new: list[Defect] = field(default_factory=list)
     raised: list[Defect] = field(default_factory=list)
+    listed: list[Defect] = field(default_factory=list)
     renamed: list[Defect] = field(default_factory=list)
     sightings: list[Sighting] = field(default_factory=list)
     holds: list[Hold] = field(default_factory=list)
@@ -96,6 +97,10 @@ def _plan(
             if item.merge is Merge.RAISED:
                 _raise(defect, item.judged)
                 found.raised.append(defect)
+            if item.merge is not Merge.LATE and defect.listing == Listing.NOTED and item.judged.is_listed:
+                defect.listing = str(item.judged.listing)
+                defect.version += item.merge is not Merge.RAISED
+                found.listed.append(defect)
             elif item.names:
                 _name(defect, item.judged)
                 found.renamed.append(defect)
@@ -113,6 +118,7 @@ def _defect(report: Report, item: Merged, finder: Finder) -> Defect:
         standing=str(judged.standing),
         severity=str(severity_of(judged)),
         bars=str(verdict.bars),
+        listing=str(judged.listing),
         value=judged.value,
         unit_of_measure=judged.unit_of_measure,
         limit=verdict.limit_id or "",
@@ -140,6 +146,7 @@ def _ungraded(report: Report, fault: GivenFault, finder: Finder) -> Defect:
         standing=Standing.STATUTORY,
         severity=Severity.BEFORE_NEXT_USE,
         bars=Bars.MOVEMENT,
+        listing=Listing.UNGRADED,
         graded=False,
         rule="free-text#ungraded",
         catalogue_id=finder.catalogue.content_hash,
@@ -226,6 +233,8 @@ def _save(found: Found, finder: Finder) -> None:
         Defect.objects.bulk_create(found.new)
     if found.raised:
         Defect.objects.bulk_update(found.raised, _RAISED_FIELDS)
+    if found.listed:
+        Defect.objects.bulk_update(found.listed, ["listing", "version"])
     if found.renamed:
         Defect.objects.bulk_update(found.renamed, _NAMING_FIELDS)
     if found.sightings:

@@ -128,7 +128,9 @@ def measurements_of(assessed: Iterable[tuple[Report, Assessment]]) -> list[Measu
 def _check(given: GivenCheck, verdict: Verdict) -> dict[str, object]:
     """One check as stored, schema 1: what was given without what is empty, and what was judged."""
     given_as = ((name, getattr(given, name)) for name in CHECK_FIELDS)  # flat, so nothing need be copied deep
-    stored: dict[str, object] = {name: value for name, value in given_as if value not in ("", ()) or name in ALWAYS}
+    stored: dict[str, object] = {
+        name: value for name, value in given_as if value not in ("", (), False) or name in ALWAYS
+    }
     if given.photos:
         stored["photos"] = list(given.photos)
     judged: Mapping[str, object] = {

@@ -79,7 +79,8 @@ def test_barred__each_reason_with_its_source_its_end_and_the_time_the_shop_promi
     assert hold["says"] == f"LR-46: hold {defect.holds.get().number} stands. Expected to end at 2026-03-06 17:00-06:00."
     assert hold["ends"] == "when a foreman who had no part in the repair lifts the hold"
     assert fault["says"] == (
-        f"LR-46: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Defect {defect.number} has no certificate. "
+        f"LR-46: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Defect {defect.number} needs its "
+        "certificate before LR-46 is driven again. "
         "Expected to end at 2026-03-06 17:00-06:00."
     )
     assert (fault["ends"], fault["source"]) == (

@@ -269,6 +269,7 @@ def test_defect_that_no_driver_reported__closes_on_its_certificate(yard: Yard) -
         standing="statutory",
         severity="before_next_use",
         bars="movement",
+        listing="safety",
         rule="lamps.trailer.plate#out",
         found_by=yard["sam"],
         found_at=yard.now,

@@ -35,8 +35,8 @@ def ahead(yard: Yard, settings: Settings, tmp_path: Path) -> None:
 
 
 def walk_with_photo(yard: Yard, photo: Sent, answer: str = "fine") -> tuple[Report, Photo]:
-    given = {"finding": "damaged"} if answer == "defect" else {}
-    yard.walk(checks=[GivenCheck(TAPE, answer, photos=(photo.sha256,), **given)])
+    finding = "damaged" if answer == "defect" else ""
+    yard.walk(checks=[GivenCheck(TAPE, answer, finding=finding, photos=(photo.sha256,))])
     report = Report.objects.filter(unit=yard.trailer).latest("performed_at")
     kept, _ = keep_walkaround_photo(
         walkaround_id=report.walkaround_id, sent=photo, actor=yard["iris"], now=yard.later()

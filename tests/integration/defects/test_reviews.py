@@ -76,11 +76,11 @@ def test_defect_without_certificate__refused_with_the_list(yard: Yard) -> None:
     assert Defect.objects.get(pk=stroke.pk).state == "certified"
 
 
-def test_watch_alone__needs_no_certificate(yard: Yard) -> None:
+def test_watch_alone__is_noted_and_owes_neither_certificate_nor_review(yard: Yard) -> None:
     defect = yard.finding("approach.stance", finding="new_lean")
-    assert (defect.standing, defect.severity) == ("statutory", "watch")
-    [row] = yard.review()
-    assert row.reports.count() == 1
+    assert (defect.standing, defect.severity, defect.listing) == ("statutory", "watch", "noted")
+    owed = owed_reviews([yard.trailer.pk])[yard.trailer.pk]
+    assert (owed.reports, owed.missing) == ([], [])
     assert Defect.objects.get(pk=defect.pk).state == "reported"
 
 

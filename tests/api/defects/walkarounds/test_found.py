@@ -125,8 +125,14 @@ def test_no_mail_server_or_no_address__the_driver_is_not_told_that_anybody_is_to
 @pytest.mark.parametrize(
     ("check_", "severity", "hold", "order", "owed"),
     [
-        (check(TREAD, "axle-1-left-outer", value="2.5", unit_of_measure="32nds"), "watch", False, False, True),
-        (check(TIRE, "axle-1-left-outer", "defect", finding="valve_cap_missing"), "next_shop_visit", False, True, True),
+        (check(TREAD, "axle-1-left-outer", value="2.5", unit_of_measure="32nds"), "watch", False, False, False),
+        (
+            check(TIRE, "axle-1-left-outer", "defect", finding="valve_cap_missing"),
+            "next_shop_visit",
+            False,
+            True,
+            False,
+        ),
         (check(TIRE, "axle-1-left-outer", "defect", finding="cord_showing"), "do_not_move", True, True, True),
         (check(CLEAN, answer="defect"), "next_shop_visit", False, False, False),
     ],

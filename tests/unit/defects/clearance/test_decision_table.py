@@ -100,7 +100,14 @@ ROWS = {
     ),
     "statutory, next shop visit": Row(
         Code.DEFECT_NOT_CERTIFIED,
-        with_units(tractor={"defects": (defect(severity=Severity.NEXT_SHOP_VISIT, bars=Bars.NOTHING),)}),
+        with_units(tractor={"defects": (defect(severity=Severity.NEXT_SHOP_VISIT, bars=Bars.NOTHING, listed=True),)}),
+        BARRED, BARRED, BARRED,
+    ),
+    "carrier's point that the driver listed": Row(
+        Code.DEFECT_NOT_CERTIFIED,
+        with_units(tractor={"defects": (
+            defect(severity=Severity.WATCH, bars=Bars.NOTHING, standing=Standing.CARRIER, listed=True),
+        )}),
         BARRED, BARRED, BARRED,
     ),
     "carrier's, before next use": Row(
@@ -595,6 +602,11 @@ def test_cold_fault_and_decided_load_at_risk_on_what_is_aboard__both_left_open()
     assert [row[:2] for row in _left_open(asked)] == [(Code.DEFECT_OPEN, "CU-41"), (Code.LOAD_AT_RISK, "LR-41")]
     disposed = replace(asked, loads_at_risk=(replace(risk, disposed=True),))
     assert [row[0] for row in _left_open(disposed)] == [Code.DEFECT_OPEN]
+
+
+def test_statutory_fault_that_is_noted_for_the_shop__bars_nothing_and_is_left_open() -> None:
+    noted = defect("6", severity=Severity.NEXT_SHOP_VISIT, bars=Bars.NOTHING)
+    assert [row[:2] for row in _left_open(with_units(trailer={"defects": (noted,)}))] == [(Code.DEFECT_OPEN, "LR-41")]
 
 
 def test_cold_fault_under_dry_freight__left_open() -> None:

@@ -1,0 +1,112 @@
+"""What is listed needs its certificate before the unit is driven again; what is noted bars nothing."""
+
+import datetime as dt
+from typing import Any
+
+import pytest
+
+from defects.api.walkarounds.receipts import receipt_body
+from defects.enums import Bars, Severity, Standing
+from defects.models import Defect, Report
+from defects.rules.catalogue import load_catalogue
+from defects.rules.submission import GivenCheck
+from defects.selectors.clearance.words import Reader, reason_words
+from defects.selectors.reviews import owed_reviews
+from tests.factories.dispatch import Dock, codes, reason
+from tests.factories.lifecycle import photo_on
+
+CAP = "tires.trailer.body"
+PLACE = "axle-1-left-outer"
+
+
+@pytest.fixture
+def dock(standing_dock: Dock) -> Dock:
+    return standing_dock
+
+
+def cap(dock: Dock, *, listed: bool = False, finding: str = "valve_cap_missing") -> tuple[Defect, dict[str, Any]]:
+    given = GivenCheck(CAP, "defect", place=PLACE, finding=finding, listed=listed)
+    receipt = dock.walk((dock.trailer, [given]), kind="en_route")
+    body: Any = receipt_body(receipt, "en")
+    return Defect.objects.get(unit=dock.trailer), body
+
+
+def test_missing_valve_cap__noted_for_the_shop_and_bars_nothing(dock: Dock) -> None:
+    defect, receipt = cap(dock)
+    assert (defect.listing, defect.order_number is None) == ("noted", False)
+    [found] = receipt["units"][0]["found"]
+    assert (found["bars"], found["listing"]) == ("nothing", "noted")
+    assert "Do not drive" not in receipt["says"]
+    asked = dock.ask()
+    assert (asked.answer, codes(asked)) == ("nothing_known_against", [])
+    owed = owed_reviews([dock.trailer.pk])[dock.trailer.pk]
+    assert (owed.reports, owed.missing, owed.defects) == ([], [], [])
+    assert not Report.objects.filter(review_owed=True).exists()
+
+
+def test_noted_defect_that_the_shop_repairs__closes_without_a_review(dock: Dock) -> None:
+    defect, _ = cap(dock)
+    dock.yard.certify(defect, photo=photo_on(defect))
+    defect.refresh_from_db()
+    assert defect.state == "closed"
+
+
+def test_driver_lists_it__needs_its_certificate_and_every_field_says_so(dock: Dock) -> None:
+    defect, receipt = cap(dock, listed=True)
+    assert defect.listing == "driver"
+    [found] = receipt["units"][0]["found"]
+    assert (found["bars"], found["listing"]) == ("movement", "driver")
+    assert receipt["says"].startswith("Do not drive LR-46 again")
+    asked = dock.ask()
+    assert asked.answer == "barred"
+    assert codes(asked) == ["defect_not_certified", "review_not_signed"]
+    said = reason_words(reason(asked, "defect_not_certified"), Reader(load_catalogue(), dt.UTC, "en"))
+    assert said.endswith(f"Defect {defect.number} needs its certificate before LR-46 is driven again.")
+
+
+def test_noted_first_and_listed_by_the_next_driver__listed(dock: Dock) -> None:
+    defect, _ = cap(dock)
+    again, receipt = cap(dock, listed=True)
+    assert again == defect
+    assert again.listing == "driver"
+    assert receipt["units"][0]["found"][0]["bars"] == "movement"
+    assert "defect_not_certified" in codes(dock.ask())
+
+
+def test_listed_and_seen_again_without_a_word__stays_listed(dock: Dock) -> None:
+    cap(dock, listed=True)
+    again, _ = cap(dock)
+    assert again.listing == "driver"
+
+
+def test_noted_and_found_worse__listed(dock: Dock) -> None:
+    cap(dock)
+    worse, _ = cap(dock, finding="cord_showing")
+    assert worse.listing == "safety"
+
+
+@pytest.mark.parametrize(
+    ("standing", "severity", "listing"),
+    [
+        (Standing.STATUTORY, Severity.NEXT_SHOP_VISIT, "foreman"),
+        (Standing.STATUTORY, Severity.WATCH, "noted"),
+        (Standing.CARRIER, Severity.NEXT_SHOP_VISIT, "noted"),
+        (Standing.CARRIER, Severity.BEFORE_NEXT_USE, "safety"),
+    ],
+)
+def test_free_words__listed_until_graded_and_then_as_the_foreman_says(
+    dock: Dock, standing: Standing, severity: Severity, listing: str
+) -> None:
+    defect = dock.yard.fault()
+    assert defect.listing == "ungraded"
+    bars = Bars.MOVEMENT if severity == Severity.BEFORE_NEXT_USE else Bars.NOTHING
+    dock.yard.grade(defect, severity, bars, standing=standing)
+    defect.refresh_from_db()
+    assert defect.listing == listing
+
+
+def test_noted_defect_regraded_before_next_use__listed(dock: Dock) -> None:
+    defect, _ = cap(dock)
+    dock.yard.regrade(defect, Severity.BEFORE_NEXT_USE, Bars.MOVEMENT)
+    defect.refresh_from_db()
+    assert defect.listing == "safety"
