@@ -41,7 +41,7 @@ replay: .venv/demo-installed ## play a day of the demo carrier against the runni
 test: .venv/dev-installed ## run the whole suite
 	$(PY) -m pytest $(SPREAD)
 
-drills: .venv/dev-installed ## run the long forms that the suite leaves out
+drills: .venv/dev-installed .venv-contract/installed ## run the long forms that the suite leaves out
 	$(PY) -m pytest $(SPREAD) --drills
 
 check: lint types imports migrations deploy-check openapi-check sentences-check test ## everything a change must pass
@@ -86,6 +86,15 @@ pin: ## choose versions anew; needs uv
 			--no-emit-index-url --upgrade --quiet $$(test $$set = production || echo --group $$set) \
 			-o requirements/$$set.txt || exit 1; \
 	done
+	uv pip compile --group contract --universal --python-version 3.11 --generate-hashes --no-header \
+		--no-emit-index-url --upgrade --quiet -o requirements/contract.txt
+
+# Apart from the suite's environment, whose test runner it would change.
+.venv-contract/installed: requirements/contract.txt | .venv/pyvenv.cfg
+	@echo "Installing what tries the API's description on the running service …"
+	@$(PYTHON) -m venv .venv-contract
+	@.venv-contract/bin/python -m pip --disable-pip-version-check --no-input install --quiet --require-hashes -r $<
+	@touch $@
 
 .venv/pyvenv.cfg:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' \

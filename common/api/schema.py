@@ -64,7 +64,7 @@ class ProblemAutoSchema(AutoSchema):
         return answers
 
     def _statuses(self) -> set[int]:
-        statuses = {400, 406, 500, 503, *getattr(self.view, "problem_statuses", {}).get(self._action(), ())}
+        statuses = {400, 406, 414, 500, 503, *getattr(self.view, "problem_statuses", {}).get(self._action(), ())}
         rule = self._rule()
         if rule is not ANONYMOUS:
             statuses |= {401, 403}

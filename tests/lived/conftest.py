@@ -2,7 +2,7 @@
 
 import os
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
@@ -34,6 +34,8 @@ class LivedIn:
     name: str
     folder: Path
     stopped: Mapping[int, str]
+    web: Database | None = None
+    """A committing copy as the web process's role, where a test has one."""
 
 
 @pytest.fixture(scope="session")
@@ -85,8 +87,8 @@ def lived_committed(
 ) -> Iterator[LivedIn]:
     """A copy of it for one test, where everything commits."""
     _point_to_files(lived_in, settings)
-    with committing(django_db_blocker, database_server, lived_in.name):
-        yield lived_in
+    with committing(django_db_blocker, database_server, lived_in.name) as made:
+        yield replace(lived_in, web=made.web)
 
 
 def _point_to_files(lived_in: LivedIn, settings: Settings) -> None:

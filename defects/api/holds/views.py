@@ -26,6 +26,7 @@ class HoldViewSet(ServiceViewSet):
     """Holds, newest first, and one hold by its number or key."""
 
     roles = {"list": READERS, "retrieve": READERS, "create": PLACE_HOLD}
+    problem_statuses = {"create": frozenset({404})}
     queryset = Hold.objects.none()
     filterset_class = HoldFilters
     serializer_class = HoldOut

@@ -29,6 +29,7 @@ class RefusalViewSet(ServiceViewSet):
     """A driver's own refusals; all of them for the shop and those who keep the record."""
 
     roles = {"list": READERS, "retrieve": READERS, "create": REFUSE}
+    problem_statuses = {"create": frozenset({404})}
     idempotency = "none"
     queryset = Refusal.objects.none()
     filterset_class = RefusalFilters

@@ -84,7 +84,7 @@ class OpenedLinkView(ServiceView):
     roles = {"get": ANONYMOUS, "post": ANONYMOUS}
     authentication_classes = ()  # type: ignore[assignment]  # the token of the link is all that there is
     idempotency = "none"
-    problem_statuses = {"get": frozenset({429}), "post": frozenset({429})}
+    problem_statuses = {"get": frozenset({404, 429}), "post": frozenset({404, 429})}
     tag = "signing-links"
 
     @extend_schema(operation_id="signing_link_read", parameters=[HEADER], responses=OpenedLinkOut)

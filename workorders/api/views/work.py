@@ -36,6 +36,7 @@ class LaborViewSet(ShopViewSet):
         "stop": SHOP,
         "pause": SHOP,
     }
+    problem_statuses = {"create": frozenset({404})}
     filterset_class = LaborFilter
     ordering = ("-started_at",)
     output = LaborOut
