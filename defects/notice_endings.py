@@ -5,7 +5,7 @@ Tells nobody.
 
 from django.db.models import OuterRef, Q
 
-from defects.enums import OPEN_DEFECT_STATES, RiskState
+from defects.enums import OPEN_DEFECT_STATES, DefectState, RiskState, Severity
 from defects.models import Defect, Hold, LoadAtRisk, RoadsideInspection, SecondLook
 from defects.services.roadside.reminders import count_to_answers
 from fleet.enums import NoticeKind
@@ -22,6 +22,12 @@ add_ending(NoticeKind.UNIT_REFUSED, SecondLook.objects.filter(refusal_id=SUBJECT
 add_ending(
     NoticeKind.FAULT_TO_GRADE,
     Defect.objects.filter(pk=SUBJECT).filter(Q(graded=True) | ~Q(state__in=OPEN_DEFECT_STATES)),
+)
+add_ending(
+    NoticeKind.FAULT_BEFORE_USE,
+    Defect.objects.filter(pk=SUBJECT).exclude(
+        state__in=(DefectState.REPORTED, DefectState.IN_REPAIR), severity=Severity.BEFORE_NEXT_USE
+    ),
 )
 add_ending(NoticeKind.ROADSIDE_ANSWER_DUE, RoadsideInspection.objects.filter(pk=SUBJECT, answered_at__isnull=False))
 add_recount(NoticeKind.ROADSIDE_ANSWER_DUE, count_to_answers)

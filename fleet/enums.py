@@ -126,6 +126,7 @@ class NoticeKind(TextChoices):
     SECOND_LOOK_DONE = "second_look_done", _("a second person looked at a refused unit")
     INSPECTION_QUERIED = "inspection_queried", _("a passed inspection is queried")
     FAULT_TO_GRADE = "fault_to_grade", _("a fault waits for its grade")
+    FAULT_BEFORE_USE = "fault_before_use", _("a fault is to be repaired before the next use")
     HOLD_LIFTED = "hold_lifted", _("a hold was lifted by a foreman of another site")
     FIRM_TO_CONFIRM = "firm_to_confirm", _("a firm waits to be confirmed")
     RECORD_PASSED_OVER = "record_passed_over", _("a sweep passes over a record")

@@ -127,6 +127,12 @@ register(
     ),
 )
 register("fault_to_grade_subject", _("Fault to grade on unit {unit}"))
+# Facts: unit, what, reported_by, at.
+register(
+    "fault_before_use",
+    _("Unit {unit}: {what}. To be repaired before its next use. Reported by {reported_by}, {at}."),
+)
+register("fault_before_use_subject", _("Repair before next use: unit {unit}, {what}"))
 # Facts: unit, inspected_on, faults (number and name of each).
 register(
     "inspection_queried",

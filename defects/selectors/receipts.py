@@ -38,8 +38,8 @@ class Receipt:
 
     @property
     def people(self) -> tuple[list[str], list[str]]:
-        """The names of those who are told of what was found, and of those whom no message can reach."""
-        reached = {notice.person.name: _reached(notice) for notice in self.told}
+        """The names of those who are told at once of what was found, and of those whom no message can reach."""
+        reached = {notice.person.name: _reached(notice) for notice in self.told if notice.urgent}
         return (
             sorted(name for name, told in reached.items() if told),
             sorted(name for name, told in reached.items() if not told),

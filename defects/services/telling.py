@@ -4,8 +4,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from uuid import UUID
 
+from defects.enums import Severity
 from defects.models import Defect, Hold
 from defects.rules.catalogue import Catalogue
+from defects.selectors.clearance.watched import units_with_a_trip
 from defects.selectors.words import what_of_defect
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice, Person, Site, Unit
@@ -21,24 +23,29 @@ def tell_of_holds(
 
 def tell_of_bars(
     holds: Sequence[Hold],
-    to_grade: Sequence[Defect],
+    faults: Sequence[Defect],
     *,
     units: Iterable[Unit],
     catalogue: Catalogue,
     site: Site | None,
     now: datetime,
 ) -> list[Notice]:
-    """Owe the foreman and dispatch word of each new hold, and the foreman of each fault that bars until it is graded.
+    """Owe the foreman and dispatch word of each new hold, and the foreman of what else bars, newly found or raised.
 
-    In as many statements for both as for one; nothing is read when there is neither.
+    Of `faults`, those that bar until they are graded, and those before next use that no hold is told of: at once where
+    the unit has a trip ahead, else with the digest. Nothing is read when there is nothing to tell.
     """
-    if not holds and not to_grade:
+    to_grade = [fault for fault in faults if not fault.graded]
+    before_use = [fault for fault in faults if fault.graded and fault.severity == Severity.BEFORE_NEXT_USE]
+    if not (holds or to_grade or before_use):
         return []
     numbers = {unit.pk: str(unit) for unit in units}
     foremen = Audience(Role.FOREMAN, None if site is None else site.pk, on_call=True)
     dispatch = Audience(Role.DISPATCH, on_call=True)
-    told = people_to_tell([foremen, dispatch] if holds else [foremen], now=now)
-    everybody = {person.pk: person for people in told.values() for person in people}
+    every_foreman = Audience(Role.FOREMAN, foremen.site)
+    leaving = units_with_a_trip([fault.unit_id for fault in before_use], now=now)
+    told = people_to_tell([foremen, every_foreman, dispatch], now=now)
+    everybody = {person.pk: person for person in [*told[foremen], *told[dispatch]]}
     drafts = [
         NoticeDraft(
             kind=NoticeKind.HOLD_PLACED,
@@ -58,7 +65,13 @@ def tell_of_bars(
         for hold in holds
         for language, keys in by_language(everybody.values()).items()
     ]
-    return owe_notices([*drafts, *(_to_grade(defect, numbers, told[foremen]) for defect in to_grade)], now=now)
+    drafts += [_to_grade(defect, numbers, told[foremen]) for defect in to_grade]
+    drafts += [
+        _before_use(fault, numbers, keys, what_of_defect(fault, catalogue, language), urgent=fault.unit_id in leaving)
+        for fault in before_use
+        for language, keys in by_language(told[foremen if fault.unit_id in leaving else every_foreman]).items()
+    ]
+    return owe_notices(drafts, now=now)
 
 
 def _to_grade(defect: Defect, numbers: Mapping[UUID, str], foremen: Iterable[Person]) -> NoticeDraft:
@@ -76,4 +89,23 @@ def _to_grade(defect: Defect, numbers: Mapping[UUID, str], foremen: Iterable[Per
         },
         unit=defect.unit_id,
         urgent=True,
+    )
+
+
+def _before_use(
+    fault: Defect, numbers: Mapping[UUID, str], people: list[UUID], what: str, *, urgent: bool
+) -> NoticeDraft:
+    return NoticeDraft(
+        kind=NoticeKind.FAULT_BEFORE_USE,
+        code="fault_before_use",
+        subject=fault.pk,
+        people=people,
+        facts={
+            "unit": numbers[fault.unit_id],
+            "what": what,
+            "reported_by": fault.found_by.name,
+            "at": fault.found_at,
+        },
+        unit=fault.unit_id,
+        urgent=urgent,
     )

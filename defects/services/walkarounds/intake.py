@@ -108,7 +108,7 @@ def take_in(intake: Intake) -> Receipt:
         defects_certified.send(Walkaround, certificates=certificates, ledger=scene.ledger, actor=actor, now=now)
     told = tell_of_bars(
         found.holds,
-        [defect for defect in found.new if not defect.graded],
+        [*found.new, *found.raised],
         units=scene.units.values(),
         catalogue=catalogue,
         site=particulars.site,

@@ -1,0 +1,74 @@
+"""A fault before next use is the foreman's to hear of, at a carrier without any decision of its own."""
+
+import pytest
+
+from defects.models import Defect, Hold
+from fleet.enums import NoticeKind
+from fleet.models import Delivery, Notice, Policy
+from fleet.services.notices import still_standing
+from tests.factories.dispatch import Dock
+
+
+@pytest.fixture
+def dock(standing_dock: Dock) -> Dock:
+    """A carrier that has tightened nothing."""
+    now, vera = standing_dock.now, standing_dock.yard["vera"]
+    Policy.objects.create(key="catalogue_tightening", value=[], valid_from=now, set_by=vera, recorded_at=now)
+    for name in ("hob", "cal"):
+        person = standing_dock.yard[name]
+        person.email = f"{name}@carrier.invalid"
+        person.save()
+    return standing_dock
+
+
+def stroke(dock: Dock) -> Defect:
+    defect = dock.yard.stroke("2.95")
+    assert (defect.severity, Hold.objects.count()) == ("before_next_use", 0)
+    return defect
+
+
+def told() -> list[tuple[str, str, bool]]:
+    rows = Notice.objects.filter(kind=NoticeKind.FAULT_BEFORE_USE).select_related("person")
+    return [(row.person.name, row.facts["what"], row.urgent) for row in rows.order_by("person__name")]
+
+
+def test_stroke_beyond_the_limit__the_foreman_hears_of_it_in_the_digest(dock: Dock) -> None:
+    defect = stroke(dock)
+
+    what = "Pushrod stroke, axle 2 right: 2.95 in, limit 2 in"
+    assert told() == [("Hob Anselm", what, False), ("Ida Fell", what, False)]
+    assert Delivery.objects.count() == 0
+    notice = Notice.objects.get(subject_id=defect.pk, person=dock.yard["hob"])
+    assert (notice.unit_id, notice.facts["reported_by"]) == (defect.unit_id, defect.found_by.name)
+
+
+def test_trip_asked_for_or_a_load_in_it__at_once(dock: Dock) -> None:
+    dock.ask()
+    defect = stroke(dock)
+
+    assert [(name, urgent) for name, _, urgent in told()] == [("Hob Anselm", True), ("Ida Fell", True)]
+    assert Delivery.objects.get().person == dock.yard["hob"]
+    assert Delivery.objects.get().notices.get().subject_id == defect.pk
+
+
+def test_load_waits_for_the_trailer__at_once(dock: Dock) -> None:
+    dock.put(dock.load())
+    stroke(dock)
+
+    assert [(name, urgent) for name, _, urgent in told()] == [("Hob Anselm", True), ("Ida Fell", True)]
+
+
+def test_seen_again__not_told_twice_and_certified_before_the_letter_leaves__not_told_at_all(dock: Dock) -> None:
+    defect = stroke(dock)
+    dock.yard.stroke("2.97")
+    assert len(told()) == 2
+
+    standing = Notice.objects.filter(kind=NoticeKind.FAULT_BEFORE_USE)
+    assert still_standing(standing).count() == 2
+    dock.yard.repaired_stroke(defect)
+    assert still_standing(standing).count() == 0
+
+
+def test_do_not_move_by_the_carriers_own_rule__told_as_a_hold_alone(standing_dock: Dock) -> None:
+    standing_dock.yard.stroke("2.95")
+    assert (Hold.objects.count(), told()) == (1, [])
