@@ -14,7 +14,7 @@ from drf_spectacular.utils import extend_schema_field
 from common.api.filters import StrictFilterSet, cleaned
 from fleet.api.filter_fields import UnitRefFilter
 from fleet.models import Document
-from fleet.rules.documents import SUBJECTS, load_document_kinds
+from fleet.rules.documents import SUBJECTS, load_document_kinds, qualification_kinds
 from fleet.selectors.expiries import Question
 from fleet.selectors.units import resolve_unit
 
@@ -70,11 +70,13 @@ class UnitFilter(_Asked, UnitRefFilter):
 
 
 class ExpiryFilter(StrictFilterSet):
-    """Papers that end, and papers that are missing whatever the horizon."""
+    """Papers and qualifications that end, and papers that are missing or not known whatever the horizon."""
 
     within_days = DaysFilter()
     until = DayFilter()
-    kind = ChoiceFilter(choices=lazy(lambda: [(name, name) for name in load_document_kinds()], list)())
+    kind = ChoiceFilter(
+        choices=lazy(lambda: [(name, name) for name in (*load_document_kinds(), *qualification_kinds())], list)()
+    )
     subject = ChoiceFilter(choices=[(name, name) for name in sorted(SUBJECTS)])
     site = CodeFilter()
     unit = UnitFilter()

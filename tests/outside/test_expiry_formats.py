@@ -19,7 +19,7 @@ from icalendar import Calendar
 from python_calamine import CalamineWorkbook
 
 from fleet.enums import Role, UnitKind
-from fleet.models import Document, Person
+from fleet.models import Document, Person, Policy
 from tests.factories.fleet import NOON, make_carrier, make_document, make_feed, make_person, make_unit, sign_in
 from tests.support.api import Caller
 
@@ -40,7 +40,10 @@ def vera(db: None, clock: time_machine.Traveller) -> Person:
     make_document(trailer, number=NUMBER, starts_on=None, ends_on=dt.date(2026, 3, 8), state="IL")
     make_document(trailer, kind="periodic_inspection", starts_on=dt.date(2025, 3, 1), ends_on=None)
     make_document(make_unit(number="NL-11"), number="=1+2", starts_on=None, ends_on=dt.date(2028, 2, 29))
-    return make_person("Vera Holt", Role.COMPLIANCE)
+    vera = make_person("Vera Holt", Role.COMPLIANCE)
+    long_ago = NOON - dt.timedelta(days=1000)
+    Policy.objects.create(key="paper_conditions", value={}, valid_from=long_ago, set_by=vera, recorded_at=NOON)
+    return vera
 
 
 def read(path: str) -> bytes:

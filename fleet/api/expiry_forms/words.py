@@ -1,8 +1,13 @@
 """What an expiry says to a person: its state as a sentence, and whose it is in words of the reader."""
 
+from collections.abc import Mapping
+
 from common.messages import Message, render
 from fleet.rules.documents import DocumentState
 from fleet.selectors.expiries import Expiry
+
+TITLES: Mapping[str, str] = {DocumentState.MISSING: "expiry_task", DocumentState.NOT_KNOWN: "expiry_undecided"}
+"""What a calendar shows of what has no day."""
 
 
 def sentence(row: Expiry, language: str) -> str:
@@ -24,7 +29,7 @@ def whose(row: Expiry, language: str) -> str:
 
 def title(row: Expiry, language: str) -> str:
     """Return the line that a calendar shows."""
-    code = "expiry_task" if row.status == DocumentState.MISSING else "expiry_event"
+    code = TITLES.get(row.status, "expiry_event")
     return render(Message(code, {"whose": whose(row, language), "kind": kind_in_words(row, language)}), language)
 
 

@@ -10,12 +10,14 @@ from common.api.serializers import StrictSerializer
 from fleet.api.expiry_filter import LONGEST_HORIZON_DAYS
 from fleet.api.expiry_forms.words import kind_in_words, sentence
 from fleet.api.serializers.names import PersonName, UnitName, UnitRefField
-from fleet.rules.documents import SUBJECTS, DocumentState, load_document_kinds
+from fleet.rules.documents import SUBJECTS, DocumentState, load_document_kinds, qualification_kinds
 from fleet.selectors.expiries import Expiry
 
 
 class ExpiryOut(serializers.Serializer[Any]):
-    """One paper that ends or is missing, as it stands on the carrier's present day.
+    """One paper or qualification that ends, or a paper that is missing, as it stands on the carrier's present day.
+
+    Until the carrier has said which conditional papers apply, each kind of them is listed with the status `not_known`.
 
     `ends_on` and `ends_on_month` are both readings of an end; `last_day` is the one that counts under the carrier's
     reading, a grace included. `days_left` counts to the day to act by, in a grace to its last day, and is negative once
@@ -23,8 +25,9 @@ class ExpiryOut(serializers.Serializer[Any]):
     at the home site, or everywhere.
     """
 
-    id = serializers.UUIDField(help_text="The document's, or a stable key of what is missing.")
+    id = serializers.UUIDField(help_text="The document's or qualification's, or a stable key of what is missing.")
     document = serializers.UUIDField(allow_null=True)
+    qualification = serializers.UUIDField(allow_null=True)
     link = serializers.CharField(allow_null=True)
     subject = serializers.ChoiceField(sorted(SUBJECTS))
     unit = UnitName(allow_null=True)
@@ -62,7 +65,7 @@ class FeedFilters(StrictSerializer):
     """What a feed shows, as the query of the list would say it; days count from the day of each reading."""
 
     within_days = serializers.IntegerField(min_value=0, max_value=LONGEST_HORIZON_DAYS, required=False)
-    kind = serializers.ChoiceField(list(load_document_kinds()), required=False)
+    kind = serializers.ChoiceField([*load_document_kinds(), *qualification_kinds()], required=False)
     subject = serializers.ChoiceField(sorted(SUBJECTS), required=False)
     site = TextField(max_length=24, required=False)
     unit = UnitRefField(required=False)

@@ -56,6 +56,13 @@ def expected_papers(
     return tuple(found)
 
 
+def undecided_papers(kinds: Iterable[DocumentKind]) -> tuple[tuple[str, str], ...]:
+    """Sort of subject and kind of every required paper that hangs on a condition the carrier has not decided on."""
+    return tuple(
+        (subject, kind.name) for kind in kinds if kind.required and kind.when for subject in sorted(kind.applies_to)
+    )
+
+
 def graces(kinds: Iterable[DocumentKind], today: date) -> tuple[Grace, ...]:
     """Every grace of the kinds that have one, for the years around `today`."""
     found = []

@@ -13,12 +13,13 @@ _ONE_DAY = timedelta(days=1)
 
 
 class DocumentState(StrEnum):
-    """Computed from dates: good, to be renewed, past its last day, or not there though it should be."""
+    """Good, to be renewed, past its last day, missing; or not known whether it should be there."""
 
     CURRENT = "current"
     DUE = "due"
     EXPIRED = "expired"
     MISSING = "missing"
+    NOT_KNOWN = "not_known"
 
 
 @dataclass(frozen=True, slots=True)

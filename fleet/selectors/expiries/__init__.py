@@ -1,4 +1,4 @@
-"""The expiry list: papers that end and papers that are missing, as one person may see them on a day."""
+"""The expiry list: papers and qualifications that end, papers missing or not known to be asked for, for one person."""
 
 from fleet.selectors.expiries.ask import MOST_ROWS, Expiries, expiries_for, whole_list
 from fleet.selectors.expiries.question import Question, Slice

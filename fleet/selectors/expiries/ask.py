@@ -11,8 +11,20 @@ from django.db import connection
 from common.errors import Unreadable
 from fleet.enums import InspectionProgram
 from fleet.models import Person
-from fleet.rules.documents import PeriodEnd, Reading, expected_papers, graces, load_document_kinds, stored_end
+from fleet.rules.documents import (
+    DocumentKind,
+    DocumentState,
+    PeriodEnd,
+    Reading,
+    expected_papers,
+    graces,
+    load_document_kinds,
+    qualification_kinds,
+    stored_end,
+    undecided_papers,
+)
 from fleet.rules.documents.expected import SHOWN_BY_ROLE, SHOWN_BY_SCOPE
+from fleet.rules.documents.qualified import PREFIX
 from fleet.selectors.documents import PaperDay, paper_day_under
 from fleet.selectors.expiries.question import Place, Question, Slice
 from fleet.selectors.expiries.responsible import Responsible, responsible_on
@@ -20,6 +32,9 @@ from fleet.selectors.expiries.row import Expiry, Named
 from fleet.selectors.expiries.statement import BACKWARDS, FORWARDS
 from fleet.selectors.policies import standing_policies
 from fleet.selectors.visible import sees_records
+
+CONDITIONS = "paper_conditions"
+"""The policy that says which conditional papers apply; until it is decided, each of them is listed as not known."""
 
 MISSING = 1
 """The rank of what is missing: after what has expired, before what will."""
@@ -54,8 +69,9 @@ class Expiries:
     def _facts(self, part: Slice) -> dict[str, Any]:
         """What the statement asks for by name."""
         kinds = load_document_kinds().values()
-        conditions = cast("Mapping[str, list[str]]", self.decided.get("paper_conditions") or {})
+        conditions = cast("Mapping[str, list[str]]", self.decided.get(CONDITIONS) or {})
         states = cast("list[str]", self.decided.get("states_run") or [])
+        undecided = undecided_papers(kinds) if CONDITIONS not in self.decided else ()
         needs = expected_papers(kinds, {name: set(met) for name, met in conditions.items()}, set(states))
         known = graces(kinds, self.day.today)
         rank, day, kind, name, state, key = part.beyond or _FIRST
@@ -69,6 +85,9 @@ class Expiries:
             "grace_count": [grace.counts_to for grace in known],
             "need_subjects": [need.subject for need in needs],
             "need_kinds": [need.kind for need in needs],
+            "undecided_subjects": [subject for subject, _ in undecided],
+            "undecided_kinds": [kind for _, kind in undecided],
+            "qualification": PREFIX,
             "need_states": [need.state for need in needs],
             "need_conditions": [" ".join(sorted(need.conditions)) for need in needs],
             **self.responsible.condition(question.responsible),
@@ -91,9 +110,11 @@ class Expiries:
         }
 
     def _row(self, row: Mapping[str, Any]) -> Expiry:
-        kind = load_document_kinds()[row["kind"]]
+        qualified = qualification_kinds().get(row["kind"])
+        kind = qualified or load_document_kinds()[row["kind"]]
         missing = row["rank"] == MISSING
-        end = None if missing else self._end(row)
+        undecided = missing and bool(kind.when) and CONDITIONS not in self.decided
+        end = None if missing else self._end(kind, row)
         last_day = None if end is None else end.last_day(self.day.reading)
         day = None if missing else row["day"]
         grace_until = None if end is None else end.grace_until
@@ -104,9 +125,10 @@ class Expiries:
             kind=kind,
             subject=subject,
             unit=None if row["owner"] is None else Named(key, row["name"], row["owner"], subject),
-            person=Named(key, row["name"]) if subject == "person" else None,
+            person=Named(key, row["name"]) if subject == "person" and key != NOBODY else None,
             site=row["site"],
-            document=None if missing else row["id"],
+            document=None if missing or qualified else row["id"],
+            qualification=row["id"] if qualified else None,
             number=row["number"] or "",
             state=row["state"],
             starts_on=row["starts_on"],
@@ -118,16 +140,15 @@ class Expiries:
             day=day,
             days_left=None if day is None else (day - self.day.today).days,
             in_grace=bool(grace_until and end and end.by_day and end.by_day < self.day.today <= grace_until),
-            status=self.day.state(kind, end),
+            status=DocumentState.NOT_KNOWN if undecided else self.day.state(kind, end),
             responsible=self.responsible.at(row["site_id"]),
             recorded_at=row["recorded_at"],
             version=row["version"] or 0,
         )
 
-    def _end(self, row: Mapping[str, Any]) -> PeriodEnd:
+    def _end(self, kind: DocumentKind, row: Mapping[str, Any]) -> PeriodEnd:
         under_state = row["program"] == InspectionProgram.STATE
-        rule = load_document_kinds()[row["kind"]].rule
-        return stored_end(rule, row["ends_on"], row["ends_on_month"], under_state_program=under_state)
+        return stored_end(kind.rule, row["ends_on"], row["ends_on_month"], under_state_program=under_state)
 
 
 def expiries_for(person: Person, question: Question, *, now: datetime) -> Expiries:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
-from fleet.rules.documents import DocumentKind
+from fleet.rules.documents import DocumentKind, DocumentState
 from fleet.selectors.expiries.question import Place
 from fleet.selectors.expiries.responsible import Holder
 
@@ -30,12 +30,14 @@ class Named:
 
 @dataclass(frozen=True, slots=True)
 class Expiry:
-    """A standing paper that ends, or one that is missing: then `document` and every day of it are None.
+    """A standing paper or qualification that ends, a paper that is missing, or one not known to be asked for.
+
+    Of the last two `document`, `qualification` and every day are None.
 
     `ends_on` and `ends_on_month` are both readings of the end, `last_day` the one that counts for the carrier with a
     grace included, `grace_until` the last day of the grace. `day` is the one that is counted to: the day to act by,
-    and in a grace its last day. `days_left` is negative once `last_day` is over. `id` is the document's, or a stable
-    key of what is missing.
+    and in a grace its last day. `days_left` is negative once `last_day` is over. `id` is the document's or the
+    qualification's, or a stable key of what is missing or not known.
     """
 
     id: UUID
@@ -46,6 +48,7 @@ class Expiry:
     person: Named | None
     site: str | None
     document: UUID | None
+    qualification: UUID | None
     number: str
     state: str
     starts_on: date | None
@@ -70,9 +73,13 @@ class Expiry:
     @property
     def bars(self) -> bool:
         """Return whether it keeps units from rolling once it has run out; of what is missing, whether that does."""
-        return self.kind.missing_bars if self.document is None else self.kind.bars_clearance
+        if self.status in {DocumentState.MISSING, DocumentState.NOT_KNOWN}:
+            return self.kind.missing_bars and self.status == DocumentState.MISSING
+        return self.kind.bars_clearance
 
     @property
     def link(self) -> str | None:
-        """Return where the document is read; None for what is missing."""
+        """Return where the document or the qualification is read; None for what is missing or not known."""
+        if self.qualification is not None:
+            return f"/api/v1/qualifications/{self.qualification}"
         return None if self.document is None else f"/api/v1/documents/{self.document}"

@@ -1,4 +1,4 @@
-"""The one statement behind the expiry list: what ends and what is missing, in order, a stretch at a time.
+"""The one statement behind the expiry list: what ends, what is missing or undecided, in order, a stretch at a time.
 
 The list is three parts one after the other: what has expired, what is missing, what will end. A part is looked at only
 where the parts before it do not fill the stretch that is asked for.
@@ -43,6 +43,25 @@ _PAPERS = """
        AND {asked}
 """
 
+_QUALIFIED = """
+    SELECT {rank} AS rank, held.ends_on AS day, %(qualification)s || held.scope AS kind, whose.name, '' AS state,
+           held.id, whose.key, whose.subject, whose.site_id
+      FROM fleet_qualification AS held
+      JOIN fleet_person AS person ON person.id = held.person_id AND person.left_on IS NULL
+     CROSS JOIN LATERAL (
+           SELECT person.id AS key, person.name, 'person' AS subject, person.home_site_id AS site_id) AS whose
+     WHERE {span}
+       AND NOT EXISTS (SELECT 1 FROM fleet_qualification AS later
+                        WHERE later.person_id = held.person_id AND later.scope = held.scope
+                          AND (later.ends_on IS NULL OR (later.ends_on, later.id) > (held.ends_on, held.id)))
+       AND %(unit)s::uuid IS NULL
+       AND (%(person)s::uuid IS NULL OR person.id = %(person)s::uuid)
+       AND (%(all_people)s OR person.id = %(me)s)
+       AND (%(kind)s::text IS NULL OR %(qualification)s || held.scope = %(kind)s)
+       AND (%(until)s::date IS NULL OR held.ends_on <= %(until)s::date)
+       AND {asked}
+"""
+
 _LACKS = """
        NOT EXISTS (SELECT 1 FROM fleet_document AS paper
                     WHERE {held} AND paper.kind = expected.kind AND paper.replaced_at IS NULL
@@ -51,16 +70,16 @@ _LACKS = """
 
 _MISSING = """
     SELECT 1 AS rank, DATE '0001-01-01' AS day, whose.kind, whose.name, whose.state,
-           md5(concat_ws(' ', whose.key, whose.kind, whose.state))::uuid AS id,
+           md5(concat_ws(' ', whose.key, whose.kind, whose.state, whose.undecided))::uuid AS id,
            whose.key, whose.subject, whose.site_id
       FROM (SELECT unit.id AS key, unit.kind AS subject, unit.number AS name, unit.home_site_id AS site_id,
-                   expected.kind, expected.state
+                   expected.kind, expected.state, NULL AS undecided
               FROM fleet_unit AS unit JOIN expected ON expected.subject = unit.kind
              WHERE unit.retired_on IS NULL AND %(person)s::uuid IS NULL
                AND (%(unit)s::uuid IS NULL OR unit.id = %(unit)s::uuid)
                AND {lacked_by_unit}
              UNION ALL
-            SELECT person.id, 'person', person.name, person.home_site_id, expected.kind, expected.state
+            SELECT person.id, 'person', person.name, person.home_site_id, expected.kind, expected.state, NULL
               FROM fleet_person AS person
               LEFT JOIN met ON met.person_id = person.id
               JOIN expected ON expected.subject = 'person'
@@ -69,10 +88,14 @@ _MISSING = """
                AND (%(person)s::uuid IS NULL OR person.id = %(person)s::uuid)
                AND {lacked_by_person}
              UNION ALL
-            SELECT %(nobody)s::uuid, 'carrier', '', NULL, expected.kind, expected.state
+            SELECT %(nobody)s::uuid, 'carrier', '', NULL, expected.kind, expected.state, NULL
               FROM expected
              WHERE expected.subject = 'carrier' AND %(unit)s::uuid IS NULL AND %(person)s::uuid IS NULL
-               AND {lacked_by_carrier}) AS whose
+               AND {lacked_by_carrier}
+             UNION ALL
+            SELECT %(nobody)s::uuid, asked.subject, '', NULL, asked.kind, '', asked.subject
+              FROM unnest(%(undecided_subjects)s::text[], %(undecided_kinds)s::text[]) AS asked (subject, kind)
+             WHERE %(unit)s::uuid IS NULL AND %(person)s::uuid IS NULL) AS whose
      WHERE (%(kind)s::text IS NULL OR whose.kind = %(kind)s)
        AND {asked}
 """
@@ -120,18 +143,24 @@ WITH grace AS (
      LIMIT %(limit)s
 )
 SELECT page.rank, page.day, page.kind, page.name, page.state, page.id, page.key, page.subject, page.site_id,
-       site.code AS site, unit.owner, paper.number, paper.starts_on, paper.ends_on, paper.ends_on_month, paper.program,
-       paper.recorded_at, paper.version
+       site.code AS site, unit.owner, paper.number, COALESCE(paper.starts_on, held.starts_on) AS starts_on,
+       COALESCE(paper.ends_on, held.ends_on) AS ends_on, paper.ends_on_month, paper.program,
+       COALESCE(paper.recorded_at, held.recorded_at) AS recorded_at, paper.version
   FROM page
   LEFT JOIN fleet_site AS site ON site.id = page.site_id
   LEFT JOIN fleet_unit AS unit ON unit.id = page.key
   LEFT JOIN fleet_document AS paper ON page.rank <> 1 AND paper.id = page.id
+  LEFT JOIN fleet_qualification AS held ON page.rank <> 1 AND held.id = page.id
  ORDER BY page.rank {way}, page.day {way}, page.kind {way}, page.name {way}, page.state {way}, page.id {way}
 """
 
 _SPANS = {
-    "expired": (0, "paper.ends_on < %(today)s AND ends.last_day < %(today)s"),  # no reading ends before ends_on
-    "ending": (2, "paper.ends_on IS NOT NULL AND ends.last_day >= %(today)s"),
+    "expired": (
+        0,
+        "paper.ends_on < %(today)s AND ends.last_day < %(today)s",  # no reading ends before ends_on
+        "held.ends_on < %(today)s",
+    ),
+    "ending": (2, "paper.ends_on IS NOT NULL AND ends.last_day >= %(today)s", "held.ends_on >= %(today)s"),
 }
 
 
@@ -140,8 +169,12 @@ def _rows(part: str) -> sql.Composed:
     if part not in _SPANS:
         lacks = {name: sql.SQL(_LACKS).format(held=sql.SQL(held)) for name, held in _HOLDERS.items()}
         return sql.SQL(_MISSING).format(asked=asked, **lacks)
-    rank, span = _SPANS[part]
-    return sql.SQL(_PAPERS).format(rank=sql.SQL(str(rank)), span=sql.SQL(span), asked=asked)
+    rank, of_paper, of_qualification = _SPANS[part]
+    facts = {"rank": sql.SQL(str(rank)), "asked": asked}
+    papers = sql.SQL(_PAPERS).format(span=sql.SQL(of_paper), **facts)
+    return sql.SQL("{} UNION ALL {}").format(
+        papers, sql.SQL(_QUALIFIED).format(span=sql.SQL(of_qualification), **facts)
+    )
 
 
 def _list(parts: tuple[str, ...], beyond: str, way: str) -> sql.Composed:

@@ -11,7 +11,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from fleet.enums import Role, Scope, UnitKind
-from fleet.models import Document, Person, PersonRole, Qualification, Unit
+from fleet.models import Document, Person, PersonRole, Policy, Qualification, Unit
+from fleet.rules.documents import load_document_kinds, qualification_kinds
 from fleet.services.policies import set_policy
 from tests.factories.fleet import (
     NOON,
@@ -32,7 +33,10 @@ DAY = dt.timedelta(days=1)
 
 @pytest.fixture(autouse=True)
 def carrier() -> None:
+    """A carrier that has said that no conditional paper applies."""
     make_carrier()
+    long_ago, vee = NOON - 1000 * DAY, make_person("Vee")
+    Policy.objects.create(key="paper_conditions", value={}, valid_from=long_ago, set_by=vee, recorded_at=NOON)
 
 
 @pytest.fixture
@@ -163,6 +167,79 @@ class TestGrace:
         assert [row["days_left"] for row in rows(desk, kind="fuel_tax_licence", until="2026-12-31")] == [300]
 
 
+def qualified(person: Person, scope: Scope, ends_on: dt.date | None) -> Qualification:
+    return Qualification.objects.create(
+        person=person,
+        scope=scope,
+        evidence="course",
+        starts_on=dt.date(2025, 1, 1),
+        ends_on=ends_on,
+        recorded_by=person,
+        recorded_at=NOON,
+    )
+
+
+class TestQualifications:
+    def test_ends__stand_among_the_papers_in_every_form(self, desk: Caller) -> None:
+        nell, site = make_person("Nell Park"), make_site("North")
+        Person.objects.filter(pk=nell.pk).update(home_site=site)
+        held = qualified(nell, Scope.BRAKES_REPAIR, TODAY + 5 * DAY)
+        paper(make_unit(UnitKind.TRAILER, "LR-41"), TODAY + 3 * DAY)
+        qualified(nell, Scope.TIRES, TODAY - DAY)
+        qualified(nell, Scope.REFRIGERANT, None)
+        listed = [row for row in rows(desk) if row["status"] != "missing"]
+        assert in_short(listed) == [
+            ("Nell Park", "qualification_tires", "expired", -1),
+            ("LR-41", "registration", "due", 3),
+            ("Nell Park", "qualification_brakes_repair", "due", 5),
+        ]
+        row = listed[-1]
+        assert (row["document"], row["qualification"], row["link"], row["id"]) == (
+            None,
+            str(held.pk),
+            f"/api/v1/qualifications/{held.pk}",
+            str(held.pk),
+        )
+        assert (row["kind_text"], row["last_day"], row["site"], row["bars_clearance"], row["source"]) == (
+            "qualified to repair brakes",
+            (TODAY + 5 * DAY).isoformat(),
+            site.code,
+            False,
+            "49 CFR 396.25",
+        )
+        assert desk.get(row["link"]).status_code == 200
+        table = list(csv.DictReader(StringIO(desk.get("expiries", format="csv").content.decode("utf-8-sig"))))
+        assert [line["last_day"] for line in table if line["kind"] == row["kind"]] == [row["last_day"]]
+        assert b"Nell Park: qualified to repair brakes" in desk.get("expiries", format="ics").content
+
+    def test_one_renewed__is_listed_by_its_newest_end_alone(self, desk: Caller) -> None:
+        nell = make_person("Nell Park")
+        qualified(nell, Scope.TIRES, TODAY - 10 * DAY)
+        newest = qualified(nell, Scope.TIRES, TODAY + 10 * DAY)
+        assert [row["id"] for row in rows(desk, kind="qualification_tires")] == [str(newest.pk)]
+        qualified(nell, Scope.TIRES, None)
+        assert rows(desk, kind="qualification_tires") == []
+
+    def test_horizon_person_and_who_sees_it__as_of_a_persons_papers(self, desk: Caller) -> None:
+        nell, sam = make_person("Nell Park"), make_person("Sam Ruy", Role.MECHANIC)
+        qualified(nell, Scope.TIRES, TODAY + 10 * DAY)
+        qualified(sam, Scope.TIRES, TODAY + 20 * DAY)
+        assert len(rows(desk, kind="qualification_tires")) == 2
+        assert in_short(rows(desk, within_days="15", subject="person")) == [
+            ("Nell Park", "qualification_tires", "due", 10)
+        ]
+        assert in_short(rows(desk, person=str(sam.pk))) == [("Sam Ruy", "qualification_tires", "due", 20)]
+        assert in_short(rows(sign_in(sam), subject="person")) == [("Sam Ruy", "qualification_tires", "due", 20)]
+        make_unit(number="NL-11")
+        assert "qualification_tires" not in {row["kind"] for row in rows(desk, unit="NL-11")}
+        Person.objects.filter(pk=nell.pk).update(left_on=TODAY)
+        assert len(rows(desk, kind="qualification_tires")) == 1
+
+    def test_kinds__are_the_scopes_that_people_are_qualified_for(self) -> None:
+        assert set(qualification_kinds()) == {f"qualification_{scope}" for scope in Scope}
+        assert not set(qualification_kinds()) & set(load_document_kinds())
+
+
 class TestMissing:
     def test_conditional_papers__are_missing_only_once_the_carrier_says_so(self, desk: Caller) -> None:
         make_unit(number="NL-11")
@@ -200,9 +277,9 @@ class TestMissing:
                 recorded_by=sam,
                 recorded_at=NOON,
             )
-        assert rows(desk, subject="person") == []
+        assert [row for row in rows(desk, subject="person") if row["status"] == "missing"] == []
         decide("paper_conditions", {"person": ["inspects_periodically", "answers_for_brakes"]})
-        assert in_short(rows(desk, subject="person")) == [
+        assert in_short([row for row in rows(desk, subject="person") if row["status"] == "missing"]) == [
             ("Greta Lind", "periodic_inspector_evidence", "missing", None)
         ]
 

@@ -40,6 +40,8 @@ def test_persons_paper__keeps_the_condition_that_the_person_must_meet() -> None:
         ("periodic_inspector_evidence", frozenset({"inspects_periodically"})),
         ("brake_inspector_evidence", frozenset({"answers_for_brakes"})),
         ("refrigerant_card", frozenset({"opens_refrigerant_circuits"})),
+        ("commercial_driver_licence", frozenset({"drives"})),
+        ("medical_certificate", frozenset({"drives"})),
     }
     assert all(not paper.conditions for paper in found if paper.subject != "person")
 
