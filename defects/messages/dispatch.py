@@ -194,7 +194,10 @@ register(
 # Facts: unit, firm, signer, defect.
 register(
     "firm_to_confirm",
-    _("{firm} is not confirmed. {signer} signed for it that defect {defect} on unit {unit} is repaired. Ring it up."),
+    _(
+        "{firm} is not confirmed. {signer} signed for it that defect {defect} on unit {unit} is repaired: {what}. "
+        "Ring it up."
+    ),
 )
 register("firm_to_confirm_subject", _("Unit {unit}: confirm the firm {firm}"))
 register("hold_lifted_elsewhere_subject", _("Hold {hold} on unit {unit} was lifted elsewhere"))

@@ -6,7 +6,10 @@ from common.messages import register
 
 register(
     "gap_certificate_missing",
-    _("Defect {defect}, reported on {reported}, had no certificate when the unit was driven again on {driven}."),
+    _(
+        "{what}. Defect {defect}, reported on {reported}, had no certificate "
+        "when the unit was driven again on {driven}."
+    ),
 )
 register(
     "gap_review_missing",

@@ -4,7 +4,7 @@ A unit counts as driven when a walk-around says so that is made on the road or a
 a later day than the report: a walk before a trip alone moves nothing.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -26,10 +26,11 @@ class Walked:
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """A statutory defect on a report: its number, and when it was first certified; None while it never was."""
+    """A statutory defect on a report: its number, when it was first certified (None: never), its name by language."""
 
     number: int
     certified_at: datetime | None
+    what: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,12 @@ def report_gaps(report: Reported, walks: Sequence[Walked]) -> Iterator[Gap]:
     link = f"/api/v1/reports/{report.key}"
     for defect in report.listed:
         if defect.certified_at is None or defect.certified_at > driven.at:
-            facts = {"defect": defect.number, "reported": report.walked.day, "driven": driven.day}
+            facts: dict[str, object] = {
+                "what": defect.what,
+                "defect": defect.number,
+                "reported": report.walked.day,
+                "driven": driven.day,
+            }
             yield Gap(report.unit, "gap_certificate_missing", "49 CFR 396.11(a)(3)", link, facts)
     if report.review_owed and (report.reviewed_at is None or report.reviewed_at > driven.at):
         facts = {"reported": report.walked.day, "driven": driven.day}

@@ -10,6 +10,7 @@ from common.clock import day_in_zone
 from defects.enums import DefectState, Listing
 from defects.models import Defect, Report, RoadsideInspection, Sighting
 from defects.rules.audit import Inspection, Listed, Reported, Walked, report_gaps, roadside_gaps
+from defects.selectors.words import names_of_defect
 from fleet.audit_gaps import Audited, add_gap_finder
 from fleet.rules.rehearsal import Gap
 
@@ -59,7 +60,11 @@ def _reported(report: Report, zone: str) -> Reported:
         key=report.pk,
         walked=Walked(report.performed_at, day_in_zone(report.performed_at, zone), walk.kind, walk.person_id),
         listed=[
-            Listed(sighting.defect.number, sighting.defect.first_certified_at)  # type: ignore[attr-defined]  # annotated above
+            Listed(
+                sighting.defect.number,
+                sighting.defect.first_certified_at,  # type: ignore[attr-defined]  # annotated above
+                names_of_defect(sighting.defect),
+            )
             for sighting in report.sightings.all()
         ],
         review_owed=report.review_owed,

@@ -18,6 +18,7 @@ from defects.rules.catalogue import Catalogue
 from defects.rules.vocabulary import FREIGHT
 from defects.selectors.companions import companions_of
 from defects.selectors.loads import KEPT_FROM_FAULTS, ON_BOARD, bars_of
+from defects.selectors.words import names_of_defect
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from defects.services.telling_of_loads import RiskTold, tell_of_loads_at_risk
 from defects.transitions import LOADS_AT_RISK
@@ -95,7 +96,7 @@ def open_loads_at_risk(
                 subject=risk.pk,
                 performed_at=defect.found_at,
                 actor=actor.pk,
-                body={"load": load.number, "defect": defect.number},
+                body={"load": load.number, "defect": defect.number, "fault": names_of_defect(defect)},
             )
     LoadAtRisk.objects.bulk_create(risks)
     return Opened(risks, tell_of_loads_at_risk(told, catalogue=catalogue, now=now))

@@ -11,6 +11,7 @@ from common.errors import Conflict, NotAllowed, NotFound
 from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Defect, SigningLink
 from defects.selectors.signing_links import link_in_force, links_visible_to
+from defects.selectors.words import names_of_defect
 from defects.transitions import DEFECTS, roles_for
 from fleet.models import Person
 from fleet.rules.tokens import LINK_PREFIX, TOKEN_BYTES, link_digest
@@ -48,7 +49,7 @@ def create_link(*, defects: Sequence[UUID], actor: Person, now: datetime) -> tup
             subject=link.pk,
             performed_at=now,
             actor=actor.pk,
-            body={"defect": defect.number, "expires_at": link.expires_at},
+            body={"defect": defect.number, "fault": names_of_defect(defect), "expires_at": link.expires_at},
         )
     ledger.write(now=now)
     return link, token

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from defects.models import Certificate
 from defects.selectors.signing_links import firm_to_confirm
+from defects.selectors.words import names_of_defect
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice
 from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
@@ -27,6 +28,7 @@ def tell_of_firm(certificates: Sequence[Certificate], *, now: datetime) -> list[
             "firm": certificate.firm,
             "signer": certificate.signature.signer.name,
             "defect": defect.number,
+            "what": names_of_defect(defect),
         }
         drafts.append(
             NoticeDraft(

@@ -51,3 +51,8 @@ def test_entry_from_before_faults_were_named__said_without() -> None:
 def test_fault_in_own_words__no_double_stop() -> None:
     said = {"defect": 7, "fault": {"en": "It knocks.", "es": "It knocks."}}
     assert sentence_of_entry("defect_reported", said, "en") == "It knocks. Defect 7 was reported."
+
+
+def test_load_at_risk__the_history_says_through_which_fault() -> None:
+    said = {"load": "LD-903", "defect": 7, "fault": {"en": "Cooling unit exhaust: leak, or heat on the skin"}}
+    assert sentence_of_entry("load_at_risk_opened", said, "es-mx").startswith("Cooling unit exhaust: ")

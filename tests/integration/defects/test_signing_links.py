@@ -183,6 +183,7 @@ def test_firm_on_no_record__the_foremen_hear_at_once_but_for_the_links_maker(yar
     yard.by_link(yard.finding(TAPE, finding="damaged"), maker="hob")
     [notice] = Notice.objects.filter(kind="firm_to_confirm")
     assert (notice.person, notice.urgent, notice.facts["firm"]) == (yard["ida"], True, "Crookspoke Road Tire")
+    assert notice.facts["what"]["es"].endswith(": sucia, rota o despegada")
     confirm(yard, "vera")
     yard.later(MINUTE)
     yard.by_link(yard.finding("lamps.trailer.plate", finding="out"), maker="hob")

@@ -14,16 +14,19 @@ DRIVEN = REPORTED + timedelta(hours=16)
 SECOND = timedelta(seconds=1)
 WALK = Walked(REPORTED, date(2026, 3, 6), "post_trip", IRIS)
 AGAIN = Walked(DRIVEN, date(2026, 3, 7), "en_route", SOL)
-REPORT = Reported(UNIT, UUID(int=9), WALK, [Listed(7, DRIVEN - SECOND)], review_owed=True, reviewed_at=DRIVEN - SECOND)
+HORN = {"en": "Horn: silent", "es": "Bocina: muda"}
+REPORT = Reported(
+    UNIT, UUID(int=9), WALK, [Listed(7, DRIVEN - SECOND, HORN)], review_owed=True, reviewed_at=DRIVEN - SECOND
+)
 ANSWER = Inspection(UNIT, UUID(int=8), "IL-1", date(2026, 3, 21), date(2026, 3, 21))
 
 
 @pytest.mark.parametrize("certified_at", [None, DRIVEN + SECOND])
 def test_driven_again_without_certificate__gap_of_the_defect(certified_at: datetime | None) -> None:
-    [gap] = report_gaps(replace(REPORT, listed=[Listed(7, certified_at)]), [WALK, AGAIN])
+    [gap] = report_gaps(replace(REPORT, listed=[Listed(7, certified_at, HORN)]), [WALK, AGAIN])
     assert (gap.code, gap.section) == ("gap_certificate_missing", "49 CFR 396.11(a)(3)")
     assert gap.link == f"/api/v1/reports/{REPORT.key}"
-    assert gap.facts == {"defect": 7, "reported": WALK.day, "driven": AGAIN.day}
+    assert gap.facts == {"what": HORN, "defect": 7, "reported": WALK.day, "driven": AGAIN.day}
 
 
 @pytest.mark.parametrize("reviewed_at", [None, DRIVEN + SECOND])
@@ -35,7 +38,7 @@ def test_driven_again_without_review__gap(reviewed_at: datetime | None) -> None:
 
 def test_certified_and_reviewed_before_it_is_driven__no_gap() -> None:
     assert list(report_gaps(REPORT, [WALK, AGAIN])) == []
-    at_once = replace(REPORT, listed=[Listed(7, DRIVEN)], reviewed_at=DRIVEN)
+    at_once = replace(REPORT, listed=[Listed(7, DRIVEN, HORN)], reviewed_at=DRIVEN)
     assert list(report_gaps(at_once, [WALK, AGAIN])) == []
 
 
@@ -51,7 +54,7 @@ def test_certified_and_reviewed_before_it_is_driven__no_gap() -> None:
     ids=["none", "before the report", "before a trip", "at a pick-up", "the same trip"],
 )
 def test_not_driven_again__no_gap_yet(walks: list[Walked]) -> None:
-    nothing_done = replace(REPORT, listed=[Listed(7, None)], reviewed_at=None)
+    nothing_done = replace(REPORT, listed=[Listed(7, None, HORN)], reviewed_at=None)
     assert list(report_gaps(nothing_done, [WALK, *walks])) == []
 
 
