@@ -12,7 +12,7 @@ from defects.models import Defect, Photo, Report, Walkaround
 from defects.services.photo_copies import without_notes
 from fleet.models import Person, StoredFile
 from fleet.rules.file_types import JPEG, PNG
-from fleet.services.files import store_file
+from fleet.services.files import is_lost, store_file
 from fleet.services.history import lock_units
 
 ALLOWED = frozenset({JPEG, PNG})
@@ -64,10 +64,15 @@ def names(report: Report) -> frozenset[str]:
 
 
 def _keep(photo: Photo, units: Collection[UUID], sent: Sent, *, proves_repair: bool) -> tuple[Photo, bool]:
-    """Store both files before the units are locked: opening a large picture takes a while."""
+    """Store both files before the units are locked: opening a large picture takes a while.
+
+    One that is known is stored again where the store has lost it.
+    """
     stored = Photo.objects.filter(walkaround=photo.walkaround, defect=photo.defect, original=sent.sha256)
     known = stored.first()
     if known is not None:
+        if is_lost(known.original_id) or is_lost(known.without_location_id):
+            _store(sent, photo.received_at)
         return known, False
     photo.original, photo.without_location = _store(sent, photo.received_at)
     ledger = lock_units(units)

@@ -8,7 +8,7 @@ from django.db import transaction
 
 from common.canonical import sha256_hex
 from common.errors import Invalid, NotFound, TooLarge
-from fleet.models import StoredFile
+from fleet.models import FileRemoval, StoredFile
 from fleet.rules.file_types import media_type
 from fleet.services.file_stores import the_store
 from fleet.services.file_stores.folder import Folder
@@ -67,6 +67,11 @@ def read_file(sha256: str) -> bytes:
     if content is None:
         raise NotFound("file_missing")
     return content
+
+
+def is_lost(sha256: str) -> bool:
+    """Whether the store has lost a file that is still to be kept: not one that was deleted after its days."""
+    return not FileRemoval.objects.filter(file=sha256).exists() and not the_store().has(sha256)
 
 
 def remove_file(sha256: str) -> None:

@@ -45,6 +45,11 @@ class Bucket:
                 checksum = b64encode(bytes.fromhex(sha256)).decode()
                 client.put_object(**place, Body=content, ChecksumSHA256=checksum)
 
+    def has(self, sha256: str) -> bool:
+        """Whether the file is in the bucket."""
+        with _reached():
+            return self._is_there(_client(self.access), self._place(sha256))
+
     def get(self, sha256: str) -> bytes | None:
         """Return a file's bytes; None when there is none."""
         with _reached():

@@ -20,6 +20,9 @@ class FileStore(Protocol):
     def put(self, sha256: str, content: bytes) -> None:
         """Keep a file, whole and durable when this returns; one that is there already stays."""
 
+    def has(self, sha256: str) -> bool:
+        """Whether the file is there."""
+
     def get(self, sha256: str) -> bytes | None:
         """Return a file's bytes; None when there is none."""
 

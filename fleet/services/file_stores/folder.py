@@ -30,6 +30,10 @@ class Folder:
         """Put a file in its place whole or not at all, synced with its folder."""
         write_once(self.path_of(sha256), content)
 
+    def has(self, sha256: str) -> bool:
+        """Whether the file is on the disk."""
+        return self.path_of(sha256).exists()
+
     def get(self, sha256: str) -> bytes | None:
         """Return a file's bytes; None when the disk has lost it."""
         try:

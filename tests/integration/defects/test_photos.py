@@ -15,7 +15,7 @@ from defects.rules.submission import GivenCheck, GivenFault
 from defects.selectors.defects import defect_page
 from defects.selectors.photos import photo_file
 from defects.services.photos import Sent, keep_defect_photo, keep_walkaround_photo
-from fleet.models import StoredFile
+from fleet.models import FileRemoval, StoredFile
 from fleet.services.files import path_of, read_file
 from tests.factories.lifecycle import TAPE, Yard, history_of
 
@@ -73,6 +73,30 @@ def test_sent_again__nothing_new(yard: Yard) -> None:
     kinds = history_of(yard.trailer)
     assert keep(yard, report, photo) == (first, False)
     assert (Photo.objects.count(), history_of(yard.trailer)) == (1, kinds)
+
+
+@pytest.mark.parametrize("which", ["original", "without_location"])
+def test_lost_from_the_store_and_sent_again__is_there_again(yard: Yard, which: str) -> None:
+    photo = sent(jpeg())
+    report = walk_with(yard, photo.sha256)
+    kept, _ = keep(yard, report, photo)
+    name = getattr(kept, f"{which}_id")
+    content = read_file(name)
+    path_of(name).unlink()
+    with pytest.raises(NotFound, match="file_missing"):
+        read_file(name)
+    assert keep(yard, report, photo) == (kept, False)
+    assert read_file(name) == content
+
+
+def test_deleted_after_its_days_and_sent_again__stays_deleted(yard: Yard) -> None:
+    photo = sent(jpeg())
+    report = walk_with(yard, photo.sha256)
+    kept, _ = keep(yard, report, photo)
+    FileRemoval.objects.create(file=kept.original, asked_at=yard.later(), done_at=yard.later())
+    path_of(kept.original_id).unlink()
+    keep(yard, report, photo)
+    assert not path_of(kept.original_id).exists()
 
 
 @pytest.mark.parametrize(
