@@ -16,7 +16,7 @@ from defects.selectors.facts import scope_asked
 from defects.selectors.refusals import refusal_state
 from defects.selectors.words import what_of_defect
 from defects.services.refusal_copies import Copy, write_copy
-from defects.services.signing import Signing, instant_of, refuse_another, signature_of
+from defects.services.signing import AS_MEANT, AsSent, Signing, instant_of, refuse_another, signature_of
 from defects.services.telling_of_refusals import tell_of_refusal, tell_of_second_look
 from defects.transitions import REFUSALS, REFUSE
 from fleet.enums import SignaturePurpose
@@ -35,6 +35,7 @@ def refuse_unit(
     signing: Signing,
     actor: Person,
     now: datetime,
+    sent: AsSent = AS_MEANT,
 ) -> Refusal:
     """Record a driver's refusal of a unit (49 U.S.C. 31105, 49 CFR 390.6) with the driver's own copy.
 
@@ -68,13 +69,19 @@ def refuse_unit(
         copy_hash=sha256_hex(copy),
     )
     refusal.defects.add(*named)
+    sent.keep(refusal_id, now)
     ledger.record(
         unit.pk,
         "unit_refused",
         subject=refusal.pk,
         performed_at=refused_at,
         actor=actor.pk,
-        body={"reason": reason, "defects": [defect.number for defect in named], "copy_hash": refusal.copy_hash},
+        body={
+            "reason": reason,
+            "defects": [defect.number for defect in named],
+            "copy_hash": refusal.copy_hash,
+            **sent.history,
+        },
     )
     tell_of_refusal(refusal, now=now)
     ledger.write(now=now)

@@ -13,7 +13,7 @@ from defects.enums import DefectState
 from defects.models import Defect, DriverReview
 from defects.selectors.reviews import OwedReview, numbers, owed_reviews
 from defects.selectors.words import names_of_defect
-from defects.services.signing import Signing, instant_of, refuse_another, signature_of
+from defects.services.signing import AS_MEANT, AsSent, Signing, instant_of, refuse_another, signature_of
 from defects.transitions import DEFECTS, REVIEW
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
@@ -30,6 +30,7 @@ def review_units(
     signing: Signing,
     actor: Person,
     now: datetime,
+    sent: AsSent = AS_MEANT,
 ) -> list[DriverReview]:
     """Sign that every report since the last review, and the certificates to it, were seen; one row for each unit.
 
@@ -58,13 +59,14 @@ def review_units(
     signature = signature_of(signing, purpose=SignaturePurpose.REVIEW, content=content, actor=actor, now=now)
     signature.pk = act
     signature.save(force_insert=True)
+    sent.keep(act, now)
     rows = DriverReview.objects.bulk_create(
         DriverReview(unit_id=unit, person=actor, signature=signature, reviewed_at=instant, recorded_at=now)
         for unit in dict.fromkeys(units)
     )
     _link(rows, owed)
     for row in rows:
-        _record(ledger, row, owed[row.unit_id])
+        _record(ledger, row, owed[row.unit_id], sent)
     _close([defect for item in owed.values() for defect in item.defects], ledger, actor, instant, now)
     ledger.write(now=now)
     return rows
@@ -110,7 +112,7 @@ def _link(rows: Sequence[DriverReview], owed: Mapping[UUID, OwedReview]) -> None
     )
 
 
-def _record(ledger: Ledger, row: DriverReview, owed: OwedReview) -> None:
+def _record(ledger: Ledger, row: DriverReview, owed: OwedReview, sent: AsSent) -> None:
     ledger.record(
         row.unit_id,
         "driver_reviewed",
@@ -121,6 +123,7 @@ def _record(ledger: Ledger, row: DriverReview, owed: OwedReview) -> None:
             "reports": [report.pk for report in owed.reports],
             "certificates": [certificate.pk for certificate in owed.certificates],
             "defects": numbers(owed.defects),
+            **sent.history,
         },
     )
 

@@ -1,10 +1,13 @@
-"""Signatures under certificates, reviews, lifts and refusals: whose they are and when they count. Saves nothing."""
+"""Signatures under certificates, reviews, lifts and refusals: whose they are and when they count."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from datetime import datetime
+from uuid import UUID
 
 from common.errors import Invalid, NotAllowed
-from defects.rules.timing import SKEW_TOLERATED
+from defects.models import SentBody
+from defects.rules.timing import LONGEST_ON_THE_WAY, SKEW_TOLERATED
 from fleet.enums import SignatureMethod, SignaturePurpose
 from fleet.models import Person, Signature
 from fleet.services.signatures import sign
@@ -22,6 +25,37 @@ class Signing:
     signed_at: datetime
     shown: str
     device: str = ""
+
+
+@dataclass(frozen=True)
+class AsSent:
+    """What was signed in the field where it was read otherwise: its whole text, and what is queried about it."""
+
+    text: str = ""
+    queries: tuple[Mapping[str, object], ...] = ()
+
+    @property
+    def history(self) -> dict[str, object]:
+        """What the history says of it."""
+        return {"queried": [dict(query) for query in self.queries]} if self.queries else {}
+
+    def keep(self, name: UUID, now: datetime) -> None:
+        """Keep the text under the name that the phone gave."""
+        if self.text:
+            SentBody.objects.create(id=name, text=self.text, received_at=now)
+
+
+AS_MEANT = AsSent()
+
+
+def as_of_receipt(signing: Signing, now: datetime) -> tuple[Signing, list[str]]:
+    """The signature as it counts, and what is queried: a clock that tells nothing is replaced by the receipt."""
+    ago = now - signing.signed_at
+    if ago < -SKEW_TOLERATED:
+        return replace(signing, signed_at=now), ["clock_ahead"]
+    if ago > LONGEST_ON_THE_WAY:
+        return replace(signing, signed_at=now), ["clock_behind"]
+    return signing, []
 
 
 def instant_of(signing: Signing, now: datetime) -> datetime:

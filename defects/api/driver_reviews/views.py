@@ -7,18 +7,18 @@ from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework.response import Response
 
 from common.api.filters import StrictFilterSet
-from common.errors import FieldProblem, NotFound, Unreadable
+from common.api.parsers import FieldJSONParser
+from common.errors import FieldProblem, Invalid, NotFound, Unreadable
 from defects.api.catalogues import catalogue_for
 from defects.api.driver_reviews.serializers import MAX_UNITS, OwedOut, ReviewBody, ReviewOut
 from defects.api.driver_reviews.words import owed_body, review_body
+from defects.api.field_acts import field_act
 from defects.api.readers import READERS
-from defects.api.signatures import own_signing
 from defects.selectors.reviews import owed_reviews, review_named
 from defects.services.reviews import review_units
 from defects.transitions import REVIEW
 from fleet.api.base import ServiceView
 from fleet.api.names import units_in_body
-from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
 from fleet.selectors import resolve_units
 
@@ -64,6 +64,7 @@ class DriverReviewsView(ServiceView):
     """Signing a review. Naming it makes sending again harmless."""
 
     roles = {"post": REVIEW}
+    parser_classes = (FieldJSONParser,)
     idempotency = "none"
     tag = "driver-reviews"
 
@@ -75,19 +76,23 @@ class DriverReviewsView(ServiceView):
     )
     def post(self, request: ServiceRequest) -> Response:
         """Sign that the reports since the last review and the certificates to them were seen."""
-        given = parsed(ReviewBody, request).validated_data
-        units = units_in_body(given["units"], [f"/units/{index}" for index in range(len(given["units"]))])
+        act = field_act(ReviewBody, request)
+        refs = act.given.get("units", [])
+        if not refs:
+            raise Invalid("required", pointer="/units")
+        units = units_in_body(refs, [f"/units/{index}" for index in range(len(refs))])
         review_units(
-            act=given["id"],
+            act=act.name,
             units=[unit.pk for unit in units],
-            reports=given["reports"],
-            certificates=given["certificates"],
-            signing=own_signing(given["signature"], request.person),
+            reports=act.given.get("reports", []),
+            certificates=act.given.get("certificates", []),
+            signing=act.signing,
             actor=request.person,
             now=request.now,
+            sent=act.sent,
         )
-        answer = Response(review_body(review_named(given["id"], request.person)), status=HTTPStatus.CREATED)
-        answer.headers["Location"] = f"/api/v1/driver-reviews/{given['id']}"
+        answer = Response(review_body(review_named(act.name, request.person)), status=HTTPStatus.CREATED)
+        answer.headers["Location"] = f"/api/v1/driver-reviews/{act.name}"
         return answer
 
 

@@ -7,12 +7,13 @@ from uuid import UUID
 from drf_spectacular.utils import extend_schema
 from rest_framework.response import Response
 
+from common.api.parsers import FieldJSONParser
 from common.errors import NotFound
 from defects.api.defects.words import Body, person_body, unit_body
+from defects.api.field_acts import field_act
 from defects.api.readers import READERS
 from defects.api.refusals.filters import RefusalFilters
 from defects.api.refusals.serializers import RefusalBody, RefusalOut, SecondLookBody
-from defects.api.signatures import own_signing
 from defects.models import Refusal
 from defects.selectors.defects import defect_keys
 from defects.selectors.refusals import may_see_copy, refusal_state, refusals_visible_to, told_of
@@ -30,6 +31,7 @@ class RefusalViewSet(ServiceViewSet):
 
     roles = {"list": READERS, "retrieve": READERS, "create": REFUSE}
     problem_statuses = {"create": frozenset({404})}
+    parser_classes = (FieldJSONParser,)
     idempotency = "none"
     queryset = Refusal.objects.none()
     filterset_class = RefusalFilters
@@ -52,18 +54,19 @@ class RefusalViewSet(ServiceViewSet):
     )
     def create(self, request: ServiceRequest) -> Response:
         """The signed refusal with its copy; the unit is offered to nobody until a second person has looked."""
-        given = parsed(RefusalBody, request).validated_data
+        act = field_act(RefusalBody, request)
         refuse_unit(
-            refusal_id=given["id"],
-            unit_id=unit_in_body(given["unit"], "/unit").pk,
-            reason=given["reason"],
-            defects=defect_keys(given.get("defects", ())),
-            signing=own_signing(given["signature"], request.person),
+            refusal_id=act.name,
+            unit_id=unit_in_body(act.given.get("unit", ""), "/unit").pk,
+            reason=act.given.get("reason", ""),
+            defects=defect_keys(act.given.get("defects", ())),
+            signing=act.signing,
             actor=request.person,
             now=request.now,
+            sent=act.sent,
         )
-        answer = _body(given["id"], request.person)
-        headers = {"Location": f"/api/v1/refusals/{given['id']}"}
+        answer = _body(act.name, request.person)
+        headers = {"Location": f"/api/v1/refusals/{act.name}"}
         return Response(answer, status=HTTPStatus.CREATED, headers=headers)
 
 

@@ -2,6 +2,7 @@
 
 import datetime as dt
 import io
+import json
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +11,18 @@ from PIL import Image
 
 from common.canonical import sha256_hex
 from common.ids import uuid7
-from defects.models import Certificate, Defect, DriverReview, Hold, LimitedMove, Photo, Refusal, Report, YardMove
+from defects.models import (
+    Certificate,
+    Defect,
+    DriverReview,
+    Hold,
+    LimitedMove,
+    Photo,
+    Refusal,
+    Report,
+    SentBody,
+    YardMove,
+)
 from defects.rules.submission import GivenCheck
 from fleet.enums import Role
 from fleet.models import HistoryEntry, Person
@@ -338,6 +350,39 @@ def test_review_named_by_any_uuid__signed_once_under_it(device: Device, key: str
         answer = device("sol").post("driver-reviews", body)
         assert (answer.status_code, answer.json()["id"]) == (201, key.lower())
     assert device("sol").get(f"driver-reviews/{key}").status_code == 200
+
+
+ODD_SIGNATURES: dict[str, tuple[dict[str, Any], list[str]]] = {
+    "no offset": ({"signed_at": "2026-03-06T11:59:00"}, ["instant_without_zone"]),
+    "zero date": ({"signed_at": "0001-01-01T00:00:00Z"}, ["instant_out_of_reach", "clock_behind"]),
+    "end of the calendar": ({"signed_at": "9999-12-31T00:00:00Z"}, ["instant_out_of_reach", "clock_ahead"]),
+    "clock of tomorrow": ({"signed_at": (NOON + 1440 * MINUTE).isoformat()}, ["clock_ahead"]),
+    "unknown way": ({"method": "thought"}, ["field_set_aside"]),
+    "unknown field and too long": ({"pen": 1, "shown": "x" * 1001}, ["field_unknown", "field_cut"]),
+    "NUL": ({"device": "a\0"}, ["field_changed"]),
+}
+
+
+@pytest.mark.parametrize("name", ODD_SIGNATURES)
+def test_review_or_refusal_signed_oddly__kept_queried_and_whole(yard: Yard, device: Device, name: str) -> None:
+    odd, codes_expected = ODD_SIGNATURES[name]
+    acts: dict[str, dict[str, Any]] = {
+        "driver-reviews": {"units": ["LR-46"], "reports": [], "certificates": []},
+        "refusals": {"unit": "NL-15", "reason": "smoke under the cab"},
+    }
+    for address, act in acts.items():
+        body = {"id": str(uuid7()), **act, "signature": signature(**odd)}
+        for _ in range(2):
+            answer = device("sol").post(address, body)
+            assert (answer.status_code, answer.json()["id"]) == (201, body["id"]), answer.content
+        assert json.loads(SentBody.objects.get(pk=body["id"]).text) == body
+        kind = {"driver-reviews": "driver_reviewed", "refusals": "unit_refused"}[address]
+        said = json.loads(HistoryEntry.objects.filter(kind=kind).latest("sequence").content.body)
+        assert [query["code"] for query in said["queried"]] == codes_expected
+        unsigned = device("sol").post(address, {**body, "id": str(uuid7()), "signature": {}})
+        assert (unsigned.status_code, codes(unsigned)) == (422, [("/signature", "unsigned")])
+        nameless = device("sol").post(address, {**body, "id": 7})
+        assert (nameless.status_code, codes(nameless)) == (422, [("/id", "required")])
 
 
 # Refusals
