@@ -54,6 +54,8 @@ register_kept(
         "load_changed",
         "loaded",
         "seal_compared",
+        "seal_differs",
+        "seal_decided",
         "unloaded",
     ),
 )

@@ -6,7 +6,7 @@ Tells nobody.
 from django.db.models import OuterRef, Q
 
 from defects.enums import OPEN_DEFECT_STATES, DefectState, RiskState, Severity
-from defects.models import Defect, Hold, LoadAtRisk, RoadsideInspection, SecondLook
+from defects.models import Defect, Hold, Load, LoadAtRisk, RoadsideInspection, SecondLook
 from defects.services.roadside.reminders import count_to_answers
 from fleet.enums import NoticeKind
 from fleet.services.notices import add_ending, add_recount
@@ -18,6 +18,7 @@ _lifted = Hold.objects.filter(pk=SUBJECT, lifted_at__isnull=False)
 add_ending(NoticeKind.HOLD_PLACED, _lifted)
 add_ending(NoticeKind.ORDER_BY_OFFICER, _lifted)
 add_ending(NoticeKind.LOAD_AT_RISK, LoadAtRisk.objects.filter(pk=SUBJECT).exclude(state=RiskState.OPEN))
+add_ending(NoticeKind.SEAL_DIFFERS, Load.objects.filter(pk=SUBJECT, seal_decided_at__isnull=False))
 add_ending(NoticeKind.UNIT_REFUSED, SecondLook.objects.filter(refusal_id=SUBJECT))
 add_ending(
     NoticeKind.FAULT_TO_GRADE,

@@ -99,6 +99,7 @@ LOADS = TransitionTable(
         Transition("put_into_trailer", frozenset({PLANNED}), LOADED, AT_THE_DOCK, ("trailer",)),
         *_staying("transload", (LOADED,), AT_THE_DOCK, ("trailer",)),
         *_staying("compare_seal", (LOADED,), AT_THE_DOCK, ("seal",)),
+        *_staying("decide_seal", (LOADED,), DISPATCH, ("decision",)),
         Transition("deliver", frozenset({LOADED}), DELIVERED, AT_THE_DOCK),
         Transition("cancel", frozenset({PLANNED}), CANCELLED, DISPATCH, ("reason",)),
     ],

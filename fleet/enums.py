@@ -129,6 +129,8 @@ class NoticeKind(TextChoices):
     FAULT_BEFORE_USE = "fault_before_use", _("a fault is to be repaired before the next use")
     HOLD_LIFTED = "hold_lifted", _("a hold was lifted by a foreman of another site")
     FIRM_TO_CONFIRM = "firm_to_confirm", _("a firm waits to be confirmed")
+    SEAL_DIFFERS = "seal_differs", _("a seal is not the one on the papers")
+    UNIT_UNKNOWN = "unit_unknown", _("a fault was reported on a unit that is not known")
     RECORD_PASSED_OVER = "record_passed_over", _("a sweep passes over a record")
 
 

@@ -59,6 +59,7 @@ REASONS: dict[Code, Template] = {
     Code.FOOD_NOT_DISPOSED: _(
         "{unit}: food at risk was in it and nobody has signed what becomes of it. No new cold freight until then."
     ),
+    Code.SEAL_DIFFERS: _("The seal reads {seal_read}, not as on the papers. Do not open it; call dispatch."),
     Code.SEAL_TO_CHECK: _("Compare the seal with the papers."),
     Code.LOAD_AT_RISK_UNDECIDED: _("{unit}: its load is at risk and nobody has decided what becomes of it."),
     Code.AREA_NOT_REACHED: _("{unit}: {area} not looked at: {why}."),
@@ -146,6 +147,7 @@ ENDS: dict[EndsWhen, Template] = {
     EndsWhen.UNITS_UNCOUPLED: _("when the uncoupling is recorded"),
     EndsWhen.LOAD_DELIVERED: _("when the load is recorded as delivered"),
     EndsWhen.DISPOSITION_SIGNED: _("when it is signed what becomes of the food"),
+    EndsWhen.SEAL_DECIDED: _("when dispatch has decided over the seal"),
     EndsWhen.SEAL_CHECKED: _("when the seal is recorded as compared"),
     EndsWhen.DECISION_RECORDED: _("when the decision is recorded"),
     EndsWhen.FACT_RECORDED: _("when it is recorded"),

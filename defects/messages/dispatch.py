@@ -39,6 +39,7 @@ register(
 register("food_not_disposed", _("Food at risk was in this trailer and nobody has signed what becomes of it."))
 register("same_trailer", _("The load is in that trailer already."))
 register("load_not_sealed", _("The papers name no seal."))
+register("seal_agrees", _("No other seal waits for a decision."))
 register("seal_differs", _("That is not the seal on the papers. Do not open it; call dispatch."))
 register_constraint("defects_load_number_key", "load_number_taken")
 register_constraint("defects_roadsideinspection_report_number_key", "roadside_report_known")
@@ -61,6 +62,8 @@ register("history_box_checked_before_loading", _("The box was checked before loa
 register("history_loaded", _("Load {load} was put into the trailer."))
 register("history_unloaded", _("Load {load} was taken out of the trailer."))
 register("history_load_changed", _("What was ordered for load {load} was changed."))
+register("history_seal_differs", _("The seal of load {load} reads {read}, not {seal} as on the papers."))
+register("history_seal_decided", _("Dispatch decided on the seal {read} of load {load}: {decision}"))
 register("history_seal_compared", _("The seal of load {load} was compared."))
 register("history_load_at_risk_opened", _("Load {load} is at risk through defect {defect}."))
 register("history_load_at_risk_joined", _("Load {load} was at risk already; defect {defect} came to it."))
@@ -90,6 +93,21 @@ register(
     ),
 )
 register("dry_load_at_risk_subject", _("Load {load} on {unit} is at risk"))
+# Facts: unit, load, read (what was read), seal (on the papers), reported_by, at.
+register(
+    "seal_reads_otherwise",
+    _(
+        "The seal on {unit}, load {load}, reads {read}, not {seal}. Read by {reported_by}, {at}. "
+        "Decide what becomes of the load."
+    ),
+)
+register("seal_reads_otherwise_subject", _("Wrong seal on {unit}, load {load}"))
+# Facts: unit (as given), what, reported_by, at.
+register(
+    "fault_on_unknown_unit",
+    _("{reported_by} reported on {unit}, {at}: {what}. No unit is called so. Find out which it is, and hold it."),
+)
+register("fault_on_unknown_unit_subject", _("Fault on an unknown unit: {unit}"))
 register("load_at_risk_subject", _("Load {load} on {unit} is at risk"))
 # Facts: unit, hold, report_number, officer, state, what, at.
 register(

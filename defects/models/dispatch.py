@@ -11,6 +11,7 @@ from fleet.models.base import Edited, Keyed
 class Load(Edited):
     """What is to be carried, as the shipper ordered it in writing (21 CFR 1.908). Temperatures in °F.
 
+    `seal_read` is what was read on the doors where it was another seal, until dispatch has decided.
     `pre_loaded`: the shipper fills the trailer before our driver comes. `trailer` is where it is, or is to be, loaded.
     """
 
@@ -30,6 +31,14 @@ class Load(Edited):
     pre_load_checked_at = models.DateTimeField(null=True, blank=True)
     seal_checked_at = models.DateTimeField(null=True, blank=True)
     seal_checked_by = models.ForeignKey(
+        "fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    seal_read = models.CharField(max_length=40, blank=True, default="")
+    seal_read_at = models.DateTimeField(null=True, blank=True)
+    seal_read_by = models.ForeignKey("fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    seal_decision = models.TextField(blank=True, default="")
+    seal_decided_at = models.DateTimeField(null=True, blank=True)
+    seal_decided_by = models.ForeignKey(
         "fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
     loaded_at = models.DateTimeField(null=True, blank=True)
@@ -59,6 +68,14 @@ class Load(Edited):
             models.CheckConstraint(
                 condition=Q(seal_checked_at__isnull=True) | Q(seal_checked_by__isnull=False),
                 name="load_seal_checked_by_someone",
+            ),
+            models.CheckConstraint(
+                condition=Q(seal_read_at__isnull=True) | Q(seal_read_by__isnull=False),
+                name="load_seal_read_by_someone",
+            ),
+            models.CheckConstraint(
+                condition=Q(seal_decided_at__isnull=True) | Q(seal_decided_by__isnull=False),
+                name="load_seal_decided_by_someone",
             ),
             models.UniqueConstraint(
                 fields=("trailer",),

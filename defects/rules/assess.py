@@ -8,6 +8,7 @@ from decimal import Decimal
 from defects.rules.catalogue import Catalogue
 from defects.rules.facts import CheckFacts, Conditions, Correction, Observer, UnitFacts
 from defects.rules.judge import judge_check
+from defects.rules.naming import NamedFault
 from defects.rules.places import describe
 from defects.rules.points import Point
 from defects.rules.submission import GivenCheck, GivenFault, GivenReport
@@ -140,6 +141,13 @@ class Assessment:
     def endings(self) -> tuple[Judged, ...]:
         """The checks that end an open fault: put right on the spot, or the driver's to end and answered fine."""
         return tuple(judged for judged in self.judged if judged.ends_fault)
+
+    @property
+    def reported(self) -> tuple[NamedFault, ...]:
+        """Everything that was reported as wrong, whatever the rules could make of it."""
+        checks = (judged.given for judged in self.judged if judged.is_reported)
+        named = [NamedFault(given.point, given.place, given.note, given.finding) for given in checks]
+        return (*named, *(NamedFault("", fault.place, fault.text) for fault in self.faults))
 
     @property
     def review_owed(self) -> bool:

@@ -27,7 +27,7 @@ class FreightBars:
 
 def load_rows() -> QuerySet[Load]:
     """Loads with their trailer and people, in one statement."""
-    return Load.objects.select_related("trailer", "recorded_by", "seal_checked_by")
+    return Load.objects.select_related("trailer", "recorded_by", "seal_checked_by", "seal_read_by", "seal_decided_by")
 
 
 def load_key(ref: str) -> UUID:
@@ -84,6 +84,11 @@ def freight_bars(
         defects=list(barring.exclude(covered).order_by("number").values_list("number", flat=True)),
         loads_at_risk=list(risks.order_by("pk").values_list("pk", flat=True)) if is_cold(load) else [],
     )
+
+
+def seal_waits(load: Load) -> bool:
+    """Whether another seal than that on the papers was read and dispatch has not decided."""
+    return load.seal_read_at is not None and load.seal_decided_at is None
 
 
 def is_cold(load: Load) -> bool:

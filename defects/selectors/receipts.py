@@ -80,7 +80,8 @@ def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
     at_risk = Q(kind=NoticeKind.LOAD_AT_RISK) & (Q(unit_id__in=units) | Q(unit_id__in=trailers))
     told = list(
         Notice.objects.filter(
-            at_risk | Q(subject_id__in=[*(hold.pk for hold in holds), *defects]), owed_at=walkaround.received_at
+            at_risk | Q(subject_id__in=[*(hold.pk for hold in holds), *defects, *(report.pk for report in reports)]),
+            owed_at=walkaround.received_at,
         )
         .select_related("person")
         .annotate(posted=open_webhook("person_id"))

@@ -6,14 +6,25 @@ from uuid import UUID
 from django.db import transaction
 
 from common.errors import Conflict, Invalid
+from common.versions import require_version
 from defects.models import Load
-from defects.selectors.loads import ON_BOARD
+from defects.selectors.loads import ON_BOARD, seal_waits
 from defects.services.barred_loading import refuse_barred_loading
 from defects.services.loads import LoadCase, open_for_faults_since_loading, open_load
+from defects.services.telling_of_loads import tell_of_seal
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
 from fleet.services.instants import refuse_end_before, refuse_future
 from fleet.services.units import refuse_retired
+
+SEAL_READ = (
+    "seal_read",
+    "seal_read_at",
+    "seal_read_by",
+    "seal_decision",
+    "seal_decided_at",
+    "seal_decided_by",
+)
 
 
 @transaction.atomic
@@ -64,9 +75,9 @@ def transload(*, load_id: UUID, trailer: Unit, transloaded_at: datetime, actor: 
 
 @transaction.atomic
 def compare_seal(*, load_id: UUID, seal: str, compared_at: datetime, actor: Person, now: datetime) -> Load:
-    """Say that the seal on the doors reads as on the papers.
+    """Say what the seal on the doors reads; one that is not on the papers is kept, and dispatch is told and decides.
 
-    Conflict `load_not_sealed`; Invalid `seal_differs`, `instant_in_future`, `end_before_beginning`.
+    Conflict `load_not_sealed`; Invalid `instant_in_future`, `end_before_beginning`.
     """
     case = open_load(load_id=load_id, trailer=None, actor=actor, now=now)
     case.move("compare_seal", {"seal": seal})
@@ -76,11 +87,36 @@ def compare_seal(*, load_id: UUID, seal: str, compared_at: datetime, actor: Pers
         raise Conflict("load_not_sealed")
     if compared_at < load.loaded_at:
         raise Invalid("end_before_beginning", pointer="/compared_at", beginning=load.loaded_at)
-    if _plainly(seal) != _plainly(load.seal):
-        raise Invalid("seal_differs", pointer="/seal")
-    load.seal_checked_at, load.seal_checked_by = compared_at, actor
-    case.save("seal_checked_at", "seal_checked_by")
-    case.record(load.trailer_id, "seal_compared", compared_at, {"seal": load.seal})
+    if _plainly(seal) == _plainly(load.seal):
+        load.seal_checked_at, load.seal_checked_by = compared_at, actor
+        case.save("seal_checked_at", "seal_checked_by")
+        case.record(load.trailer_id, "seal_compared", compared_at, {"seal": load.seal})
+    else:
+        load.seal_read, load.seal_read_at, load.seal_read_by = seal, compared_at, actor
+        load.seal_decision, load.seal_decided_at, load.seal_decided_by = "", None, None
+        load.seal_checked_at = load.seal_checked_by = None
+        case.save(*SEAL_READ, "seal_checked_at", "seal_checked_by")
+        case.record(load.trailer_id, "seal_differs", compared_at, {"seal": load.seal, "read": seal})
+        tell_of_seal(load, now=now)
+    case.ledger.write(now=now)
+    return load
+
+
+@transaction.atomic
+def decide_seal(*, load_id: UUID, version: int | None, decision: str, actor: Person, now: datetime) -> Load:
+    """Dispatch's word on a seal that is not the one on the papers; the reading stays on record.
+
+    Conflict `seal_agrees` where none waits for it; PreconditionFailed `version_changed`, and those of the table.
+    """
+    case = open_load(load_id=load_id, trailer=None, actor=actor, now=now)
+    require_version(case.load, version)
+    case.move("decide_seal", {"decision": decision.strip()})
+    load = case.load
+    if load.trailer_id is None or not seal_waits(load):
+        raise Conflict("seal_agrees")
+    load.seal_decision, load.seal_decided_at, load.seal_decided_by = decision, now, actor
+    case.save("seal_decision", "seal_decided_at", "seal_decided_by")
+    case.record(load.trailer_id, "seal_decided", now, {"read": load.seal_read, "decision": decision})
     case.ledger.write(now=now)
     return load
 

@@ -15,7 +15,7 @@ from defects.enums import OPEN_DEFECT_STATES, TemperatureClass
 from defects.models import Defect, Load
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.companions import Companions, companions_of, mounted_beside
-from defects.selectors.loads import bars_of, load_state
+from defects.selectors.loads import bars_of, load_state, seal_waits
 from defects.services.barred_loading import refuse_barred_loading
 from defects.services.loads_at_risk import open_loads_at_risk
 from defects.transitions import LOADS
@@ -78,8 +78,9 @@ def edit_load(
     """Change what was ordered, until the load is delivered or called off; its trailer's history says what.
 
     A load in a trailer becomes a cold one, or food, only where such a one might have been loaded, and is at risk from
-    the start under a fault found since. Another seal is to be compared anew. PreconditionFailed `version_changed`, and
-    those of the table, of `record_load` and `refuse_barred_loading`.
+    the start under a fault found since. Another seal is to be compared anew, and decides over one
+    that was read. PreconditionFailed `version_changed`, and those of the table, of `record_load` and of
+    `refuse_barred_loading`.
     """
     case = open_load(load_id=load_id, trailer=None, actor=actor, now=now)
     require_version(case.load, version)
@@ -98,7 +99,10 @@ def edit_load(
         case.record(load.trailer_id, "load_changed", now, body)
     if "seal" in changed:
         load.seal_checked_at = load.seal_checked_by = None
-    case.save(*changes, "seal_checked_at", "seal_checked_by")
+        if seal_waits(load):
+            load.seal_decision, load.seal_decided_at, load.seal_decided_by = load.seal, now, actor
+    seals = ("seal_checked_at", "seal_checked_by", "seal_decision", "seal_decided_at", "seal_decided_by")
+    case.save(*changes, *seals)
     if newly_barred:
         open_for_faults_since_loading(case)
     case.ledger.write(now=now)

@@ -5,10 +5,11 @@ from datetime import datetime
 from uuid import UUID
 
 from defects.enums import Severity
-from defects.models import Defect, Hold
+from defects.models import Defect, Hold, Report
+from defects.rules.assess import Assessment
 from defects.rules.catalogue import Catalogue
 from defects.selectors.clearance.watched import units_with_a_trip
-from defects.selectors.words import what_of_defect
+from defects.selectors.words import what_of_defect, what_of_fault
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice, Person, Site, Unit
 from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
@@ -70,6 +71,42 @@ def tell_of_bars(
         _before_use(fault, numbers, keys, what_of_defect(fault, catalogue, language), urgent=fault.unit_id in leaving)
         for fault in before_use
         for language, keys in by_language(told[foremen if fault.unit_id in leaving else every_foreman]).items()
+    ]
+    return owe_notices(drafts, now=now)
+
+
+def tell_of_unknown_units(
+    reported: Sequence[tuple[Report, Assessment]],
+    *,
+    catalogue: Catalogue,
+    site: Site | None,
+    reporter: Person,
+    now: datetime,
+) -> list[Notice]:
+    """Owe the foremen and dispatch word of every fault on a unit that nobody knows; nothing is read for none."""
+    faulty = [(report, assessment) for report, assessment in reported if report.unit_id is None and assessment.reported]
+    if not faulty:
+        return []
+    foremen = Audience(Role.FOREMAN, None if site is None else site.pk, on_call=True)
+    dispatch = Audience(Role.DISPATCH, on_call=True)
+    told = people_to_tell([foremen, dispatch], now=now)
+    everybody = {person.pk: person for people in told.values() for person in people}
+    drafts = [
+        NoticeDraft(
+            kind=NoticeKind.UNIT_UNKNOWN,
+            code="fault_on_unknown_unit",
+            subject=report.pk,
+            people=keys,
+            facts={
+                "unit": report.given_unit,
+                "what": [what_of_fault(fault, catalogue, language) for fault in assessment.reported],
+                "reported_by": reporter.name,
+                "at": report.performed_at,
+            },
+            urgent=True,
+        )
+        for report, assessment in faulty
+        for language, keys in by_language(everybody.values()).items()
     ]
     return owe_notices(drafts, now=now)
 

@@ -42,6 +42,34 @@ def tell_of_loads_at_risk(told: Sequence[RiskTold], *, catalogue: Catalogue, now
     return owe_notices(drafts, now=now)
 
 
+def tell_of_seal(load: Load, *, now: datetime) -> list[Notice]:
+    """Owe dispatch word of a seal that is not the one on the papers; the foremen too, for food and for the cold."""
+    if load.trailer is None or load.seal_read_by is None or load.seal_read_at is None:
+        raise TypeError("a seal was read by somebody on a load in a trailer")
+    guarded = is_cold(load) or load.food
+    audiences = [DISPATCH, *([_foremen(load.trailer.home_site_id)] if guarded else [])]
+    people = people_to_tell(audiences, now=now)
+    told = {person.pk: person for audience in audiences for person in people[audience]}
+    draft = NoticeDraft(
+        kind=NoticeKind.SEAL_DIFFERS,
+        code="seal_reads_otherwise",
+        subject=load.pk,
+        people=list(told),
+        facts={
+            "unit": str(load.trailer),
+            "load": load.number,
+            "read": load.seal_read,
+            "seal": load.seal,
+            "reported_by": load.seal_read_by.name,
+            "at": load.seal_read_at,
+        },
+        unit=load.trailer_id,
+        step=load.seal_read_at.isoformat(),
+        urgent=True,
+    )
+    return owe_notices([draft], now=now)
+
+
 def _audience(item: RiskTold, people: dict[Audience, list[Person]]) -> Iterable[Person]:
     site = None if item.load.trailer is None else item.load.trailer.home_site_id
     return [*people[DISPATCH], *people[_foremen(site)]]

@@ -45,6 +45,7 @@ class FactsOut(serializers.Serializer[Any]):
     add_gal = serializers.IntegerField(required=False)
     reserve_gal = serializers.IntegerField(required=False, help_text="what the carrier keeps in the tank")
     more_than_the_tank_holds = serializers.BooleanField(required=False)
+    seal_read = serializers.CharField(required=False, help_text="what was read on the doors")
     units = serializers.ListField(child=serializers.CharField(), required=False)
     limit_on = serializers.DateField(required=False, help_text="last day that the repair may wait")
     limit_mi = serializers.DecimalField(max_digits=12, decimal_places=1, required=False)

@@ -2,13 +2,16 @@
 
 from typing import Any
 
+from django.utils.translation import get_language
 from rest_framework import serializers
 
+from common import messages
 from common.api.fields import DecimalString, FlagField, InstantField, TextField
 from common.api.serializers import StrictSerializer
+from common.messages import Message
 from defects.enums import CoolingMode, TemperatureClass
 from defects.models import Load
-from defects.selectors.loads import load_state
+from defects.selectors.loads import load_state, seal_waits
 from defects.transitions import LOADS
 from fleet.api.serializers.names import PersonName, UnitName, UnitRefField
 
@@ -65,6 +68,12 @@ class SealBody(StrictSerializer):
     compared_at = InstantField(required=False)
 
 
+class SealDecisionBody(StrictSerializer):
+    """What becomes of a load whose seal is not the one on the papers."""
+
+    decision = TextField(max_length=400, multiline=True)
+
+
 class DeliverBody(StrictSerializer):
     """Now when no instant is given."""
 
@@ -99,6 +108,13 @@ class LoadOut(serializers.Serializer[Any]):
     loaded_at = InstantField(allow_null=True)
     seal_checked_at = InstantField(allow_null=True)
     seal_checked_by = PersonName(allow_null=True)
+    seal_read = serializers.CharField(help_text="what was read on the doors where it was another seal")
+    seal_read_at = InstantField(allow_null=True)
+    seal_read_by = PersonName(allow_null=True)
+    seal_says = serializers.SerializerMethodField(help_text="what to do while dispatch has not decided over the seal")
+    seal_decision = serializers.CharField()
+    seal_decided_at = InstantField(allow_null=True)
+    seal_decided_by = PersonName(allow_null=True)
     delivered_at = InstantField(allow_null=True)
     cancelled_at = InstantField(allow_null=True)
     cancel_reason = serializers.CharField()
@@ -110,6 +126,10 @@ class LoadOut(serializers.Serializer[Any]):
     def get_state(self, load: Load) -> str:
         """Planned, loaded, delivered or cancelled."""
         return load_state(load)
+
+    def get_seal_says(self, load: Load) -> str:
+        """Empty where no other seal waits for a decision."""
+        return messages.render(Message("seal_differs"), get_language() or "en") if seal_waits(load) else ""
 
     def get_allowed_actions(self, load: Load) -> list[str]:
         """What the caller may do with it now."""

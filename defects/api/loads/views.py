@@ -17,12 +17,20 @@ from defects.api.loads.serializers import (
     LoadOut,
     PutBody,
     SealBody,
+    SealDecisionBody,
     TransloadBody,
 )
 from defects.api.readers import READERS
 from defects.models import Load
 from defects.selectors.loads import load_key, load_rows
-from defects.services.loading import check_before_loading, compare_seal, deliver_load, put_into_trailer, transload
+from defects.services.loading import (
+    check_before_loading,
+    compare_seal,
+    decide_seal,
+    deliver_load,
+    put_into_trailer,
+    transload,
+)
 from defects.services.loads import cancel_load, edit_load, record_load
 from defects.transitions import DISPATCH, LOADS, roles_for
 from fleet.api.base import ServiceViewSet
@@ -30,7 +38,7 @@ from fleet.api.names import unit_in_body
 from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
 
-MOVES = ("check_before_loading", "put_into_trailer", "transload", "compare_seal", "deliver", "cancel")
+MOVES = ("check_before_loading", "put_into_trailer", "transload", "compare_seal", "decide_seal", "deliver", "cancel")
 
 
 class LoadViewSet(ServiceViewSet):
@@ -43,7 +51,7 @@ class LoadViewSet(ServiceViewSet):
         "partial_update": roles_for(LOADS, "edit"),
         **{move: roles_for(LOADS, move) for move in MOVES},
     }
-    if_match = frozenset({"partial_update", "cancel"})
+    if_match = frozenset({"partial_update", "cancel", "decide_seal"})
     filterset_class = LoadFilters
     ordering = ("-recorded_at",)
     output = LoadOut
@@ -127,10 +135,22 @@ class LoadViewSet(ServiceViewSet):
         summary="Compare the seal on the doors with the papers",
     )
     def compare_seal(self, request: ServiceRequest, ref: str) -> Response:
-        """Refused when it is another one."""
+        """Another one is kept and told to dispatch, who decides; `seal_says` is for whoever read it."""
         body = parsed(SealBody, request).validated_data
         at = body.get("compared_at", request.now)
         load = compare_seal(**self._named(request, ref), seal=body["seal"], compared_at=at)
+        return self._fresh(load.pk)
+
+    @extend_schema(
+        operation_id="loads_decide_seal",
+        request=SealDecisionBody,
+        responses=LoadOut,
+        summary="Decide over a seal that is not the one on the papers",
+    )
+    def decide_seal(self, request: ServiceRequest, ref: str) -> Response:
+        """The load, with what was decided."""
+        decision = parsed(SealDecisionBody, request).validated_data["decision"]
+        load = decide_seal(**self._named(request, ref), version=expected_version(request), decision=decision)
         return self._fresh(load.pk)
 
     @extend_schema(

@@ -38,6 +38,7 @@ class Code(StrEnum):
     FUEL_TO_ADD = "fuel_to_add"
     UNITS_TO_COUPLE = "units_to_couple"
     SEAL_TO_CHECK = "seal_to_check"
+    SEAL_DIFFERS = "seal_differs"
     UNITS_TO_UNCOUPLE = "units_to_uncouple"
     LOAD_AT_RISK_UNDECIDED = "load_at_risk_undecided"
     FOOD_NOT_DISPOSED = "food_not_disposed"
@@ -150,6 +151,11 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         Code.FUEL_TO_ADD: Meaning("the cooling unit's fuel does not last to arrival", "carrier's rule", "own"),
         Code.UNITS_TO_COUPLE: Meaning(
             "the units are not recorded as running together", "49 CFR 393.70, 396.13", "read"
+        ),
+        Code.SEAL_DIFFERS: Meaning(
+            "the seal on the doors is not the one on the papers, and dispatch has not decided",
+            "49 CFR 392.9(b)(4); carrier's rule",
+            "own",
         ),
         Code.SEAL_TO_CHECK: Meaning("the seal has not been compared", "49 CFR 392.9(b)(4); carrier's rule", "own"),
         Code.UNITS_TO_UNCOUPLE: Meaning(

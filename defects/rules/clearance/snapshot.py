@@ -15,6 +15,7 @@ class LoadFact:
 
     `food`: it is food, which pests, residue and odor keep out of a box whether it needs a temperature or not.
     `pre_load_checked`: the box was checked before that. `seal_checked`: the seal was compared since the take-over.
+    `seal_read`: another seal was read on the doors, and dispatch has not decided.
     """
 
     temperature_class: TemperatureClass
@@ -24,6 +25,7 @@ class LoadFact:
     pre_load_checked: bool = False
     sealed: bool = False
     seal_checked: bool = False
+    seal_read: str = ""
     states: frozenset[str] = frozenset()
 
 

@@ -24,7 +24,9 @@ def judge_together(snapshot: Snapshot, asking: Asking, findings: Findings) -> No
     elif snapshot.left_behind and any(unit.kind is UnitKind.TRACTOR for unit in units):
         facts = (("units", tuple(sorted(snapshot.left_behind))),)
         findings.step(Code.UNITS_TO_UNCOUPLE, "", EndsWhen.UNITS_UNCOUPLED, facts)
-    if asking.load is not None and asking.pre_loaded and asking.load.sealed and not asking.load.seal_checked:
+    if asking.load is not None and asking.pre_loaded and asking.load.seal_read:
+        findings.bar(Code.SEAL_DIFFERS, "", EndsWhen.SEAL_DECIDED, (("seal_read", asking.load.seal_read),))
+    elif asking.load is not None and asking.pre_loaded and asking.load.sealed and not asking.load.seal_checked:
         findings.step(Code.SEAL_TO_CHECK, "", EndsWhen.SEAL_CHECKED)
     if asking.cold:
         _judge_cold_freight(units, asking, findings)

@@ -63,6 +63,7 @@ class EndsWhen(StrEnum):
     UNITS_COUPLED = "units_coupled"
     UNITS_UNCOUPLED = "units_uncoupled"
     SEAL_CHECKED = "seal_checked"
+    SEAL_DECIDED = "seal_decided"
     LOAD_DELIVERED = "load_delivered"
     DECISION_RECORDED = "decision_recorded"
     DISPOSITION_SIGNED = "disposition_signed"

@@ -153,6 +153,7 @@ def load_fact(load: LoadRow, driver: str = "") -> LoadFact:
         pre_loaded=is_aboard(load),
         pre_load_checked=load["pre_load_checked_at"] is not None,
         sealed=bool(load["seal"]),
+        seal_read=load["seal_read"] if load["seal_read_at"] and not load["seal_decided_at"] else "",
         seal_checked=compared_by is not None and driver in {"", compared_by},
         states=frozenset(load["states"]),
     )

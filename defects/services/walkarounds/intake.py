@@ -16,7 +16,7 @@ from defects.selectors.catalogue import catalogue_in_force, is_kept, keep_catalo
 from defects.selectors.facts import DETAILS, facts_of_units, observer_of
 from defects.selectors.receipts import Receipt
 from defects.services.loads_at_risk import open_loads_at_risk
-from defects.services.telling import tell_of_bars
+from defects.services.telling import tell_of_bars, tell_of_unknown_units
 from defects.services.walkarounds.corrections import certify_corrections, corrections_of, to_measure
 from defects.services.walkarounds.findings import Finder, store_findings
 from defects.services.walkarounds.looking import Looking, walked
@@ -114,6 +114,7 @@ def take_in(intake: Intake) -> Receipt:
         site=particulars.site,
         now=now,
     )
+    unknown = tell_of_unknown_units(assessed, catalogue=catalogue, site=particulars.site, reporter=actor, now=now)
     at_risk = open_loads_at_risk(
         found.seen,
         fresh={defect.pk for defect in (*found.new, *found.raised)},
@@ -130,7 +131,7 @@ def take_in(intake: Intake) -> Receipt:
         found.sightings,
         [*found.holds, *found.standing],
         certificates,
-        [*told, *at_risk.told],
+        [*told, *unknown, *at_risk.told],
         catalogue,
     )
 
