@@ -22,7 +22,8 @@ from common.translations import CHECKOUT, FOLDERS, KEYWORDS
 from config.sentence_examples import FACTS, FACTS_OF
 from defects.rules.catalogue import load_catalogue
 from defects.rules.naming import NamedFault, name_of_fault
-from defects.rules.vocabulary import Language, PlaceType
+from defects.rules.points import Measure, Point
+from defects.rules.vocabulary import FailsWhen, Language, PlaceType
 
 FILE = Path("docs", "sentences.md")
 EXAMPLE_PLACES = {
@@ -121,16 +122,21 @@ def _defects() -> Iterator[str]:
     for point in load_catalogue().points.values():
         place = next(iter(point.places), EXAMPLE_PLACES.get(point.place_type, ""))
         faults = [NamedFault(point.name, place, finding=finding.code) for finding in point.findings]
-        if point.measure is not None:
-            unit, limit = (
-                str(point.measure.unit_of_measure),
-                next((one.value or one.high for one in point.limits), None),
-            )
-            faults.append(NamedFault(point.name, place, "", "", point.measure.maximum, unit, limit or Decimal(1)))
+        if point.measure is not None and point.limits:
+            faults.append(_past_a_limit(point, place, point.measure))
         for fault in faults:
             english, spanish = (name_of_fault(fault, point, language) for language in Language)
             yield f"- `{point.name}#{fault.finding or 'value'}`: {english}"
             yield f"  - {spanish}"
+
+
+def _past_a_limit(point: Point, place: str, measure: Measure) -> NamedFault:
+    """A value past the point's first limit; of a share the percentage stands for the figure."""
+    limit = point.limits[0]
+    figure = limit.value or limit.high or (limit.share.percent if limit.share else Decimal(0))
+    step = figure / 10 or Decimal(1)
+    value = figure - step if limit.fails_when in {FailsWhen.BELOW, FailsWhen.AT_OR_BELOW} else figure + step
+    return NamedFault(point.name, place, value=value, unit_of_measure=str(measure.unit_of_measure), limit_value=figure)
 
 
 def main(arguments: list[str], root: Path = CHECKOUT) -> int:

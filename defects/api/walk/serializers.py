@@ -5,7 +5,7 @@ from rest_framework import serializers
 from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField
 from common.api.serializers import StrictSerializer
 from defects.api.points.serializers import ConditionOut, MeasureOut, SourceOut, one_of, some_of
-from defects.enums import Bars, Severity, Standing, WalkaroundKind
+from defects.enums import Bars, Listing, Severity, Standing, WalkaroundKind
 from defects.rules import fieldwork
 from defects.rules import vocabulary as words
 from fleet.api.serializers.names import UnitName
@@ -20,7 +20,8 @@ class LimitHereOut(StrictSerializer):
     low = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
     high = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
     severity = serializers.ChoiceField(choices=Severity.choices)
-    bars = serializers.ChoiceField(choices=Bars.choices)
+    bars = serializers.ChoiceField(choices=Bars.choices, help_text="what it keeps the unit from until it is certified")
+    listing = serializers.ChoiceField(choices=Listing.choices)
     certain = FlagField()
     source = SourceOut()  # type: ignore[assignment]  # a field may be called like an attribute of fields
 
@@ -30,7 +31,8 @@ class GradeHereOut(StrictSerializer):
 
     code = TextField(max_length=40)
     severity = serializers.ChoiceField(choices=Severity.choices)
-    bars = serializers.ChoiceField(choices=Bars.choices)
+    bars = serializers.ChoiceField(choices=Bars.choices, help_text="what it keeps the unit from until it is certified")
+    listing = serializers.ChoiceField(choices=Listing.choices)
     certain = FlagField()
 
 

@@ -8,14 +8,15 @@ from common.messages import Message
 from defects.api.points.words import Body, condition_body, measure_body, source_body, text_or_none, texts
 from defects.models import Defect, Measurement
 from defects.rules.answers import may_pass
+from defects.rules.clearance.defects import stops_movement
 from defects.rules.conditions import Situation
 from defects.rules.facts import CheckFacts, Conditions, UnitFacts
-from defects.rules.grading import grade_here
+from defects.rules.grading import Grade, grade_here
 from defects.rules.looks import answered_by, stops_of
 from defects.rules.places import axle_of, describe
 from defects.rules.points import Finding, Point
 from defects.rules.shown_limits import ShownLimit, limits_at
-from defects.rules.vocabulary import Answer, Language
+from defects.rules.vocabulary import Answer, Bars, Language, Listing
 from defects.selectors.walk import WalkGround
 from defects.selectors.words import what_of_defect
 from fleet.models import Unit
@@ -115,7 +116,7 @@ def _place(asked: _Asked, place: str) -> Body:
         "answered_by": str(answered_by(point, place, ground.one_by_one.get(asked.unit.pk, frozenset()))),
         "words": describe(place, asked.language) if place else "",
         "limits": [_limit(point, shown, situation) for shown in limits_at(point, situation, ground.today)],
-        "findings": [_grade(point, finding, situation) for finding in point.findings],
+        "findings": [_finding(point, finding, situation) for finding in point.findings],
         "last_value": None if last is None else _last(last, ground),
         "open_defects": [_defect(defect, ground, asked.language) for defect in ground.open_defects.get(spot, ())],
     }
@@ -129,20 +130,24 @@ def _limit(point: Point, shown: ShownLimit, situation: Situation) -> Body:
         "value": text_or_none(shown.figure),
         "low": text_or_none(shown.low),
         "high": text_or_none(shown.high),
-        "severity": str(grade.severity),
-        "bars": str(grade.bars),
+        **_grade(grade),
         "certain": shown.certain and grade.sure,
         "source": source_body(shown.limit.source),
     }
 
 
-def _grade(point: Point, finding: Finding, situation: Situation) -> Body:
+def _finding(point: Point, finding: Finding, situation: Situation) -> Body:
     grade = grade_here(point, finding, situation)
+    return {"code": finding.code, **_grade(grade), "certain": grade.sure}
+
+
+def _grade(grade: Grade) -> Body:
+    """As the receipt will give it; what is listed keeps the unit from moving until it is certified."""
+    stops = stops_movement(grade.bars, listed=grade.listing is not Listing.NOTED)
     return {
-        "code": finding.code,
         "severity": str(grade.severity),
-        "bars": str(grade.bars),
-        "certain": grade.sure,
+        "bars": str(Bars.MOVEMENT if stops else grade.bars),
+        "listing": str(grade.listing),
     }
 
 

@@ -67,7 +67,8 @@ def values(stop: dict[str, Any], place: dict[str, Any]) -> Iterator[tuple[dict[s
             value=str(value),
             unit_of_measure=measure["unit_of_measure"],
         )
-        yield given, (grave["severity"], grave["bars"])
+        listed = any(other["listing"] != "noted" for other in failed) and grave["bars"] not in {"cold_freight", "food"}
+        yield given, (grave["severity"], "movement" if listed else grave["bars"])
 
 
 def rounds(shown: Any, ways: Any) -> Iterator[list[Asked]]:
