@@ -3,6 +3,7 @@
 import datetime as dt
 from collections import Counter
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.db import DatabaseError, connection, transaction
@@ -21,6 +22,7 @@ from fleet.services.purging.files import remove_files
 from tests.factories.lifecycle import TAPE, Yard
 from tests.integration.defects.test_photos import jpeg, sent
 
+LISTS = ("checks", "faults", "queried", "looked_at", "left_open")
 DAY_AFTER = dt.datetime(2026, 6, 7, 18, tzinfo=dt.UTC)
 """The day after the last one of keeping a report of 6 March 2026."""
 DAY = dt.timedelta(days=1)
@@ -52,8 +54,9 @@ def test_past_its_days__lists_and_files_gone_row_signature_and_hashes_there(yard
     purged = purge_records(now=DAY_AFTER)
 
     after = Report.objects.filter(pk=report.pk).values().get()
-    emptied = {"checks": [], "faults": [], "queried": [], "checks_schema": 0}
+    emptied: dict[str, Any] = {name: [] for name in LISTS} | {"checks_schema": 0}
     assert before["checks"] != []
+    assert before["left_open"] != []
     assert after == {**before, **emptied}
     deleted = {row.what: row for row in Deletion.objects.filter(record__in=[report.pk, photo.pk])}
     assert deleted["report_checks"].content_hash == report.walkaround.body_hash
@@ -140,7 +143,7 @@ def test_report_changed_by_hand__refused_unless_it_is_its_recorded_deletion(yard
     report, _ = walk_with_photo(yard, sent(jpeg()))
     if recorded:
         purge_records(now=DAY_AFTER)
-    empty = "checks = '[]', faults = '[]', queried = '[]', checks_schema = 0"
+    empty = ", ".join([*(f"{name} = '[]'" for name in LISTS), "checks_schema = 0"])
     for change in ("given_unit = 'another'", f"{empty}, given_unit = 'another'", "checks = '[1]'"):
         with pytest.raises(DatabaseError, match="append-only"), transaction.atomic(), connection.cursor() as cursor:
             cursor.execute(f"UPDATE defects_report SET {change} WHERE id = %s", [report.pk])  # noqa: S608 - above

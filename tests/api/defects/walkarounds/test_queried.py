@@ -62,10 +62,19 @@ def foremans_list() -> dict[str, int]:
     return {row["given_unit"]: row["queried"] for row in rows}
 
 
-def unknown_of(unit: str) -> list[tuple[str, str]]:
-    """What the answer to dispatch calls unknown of a unit: part group and why."""
+def unusable_of(unit: str) -> list[tuple[str, str]]:
+    """What was said of a unit and answers nothing, by part group and why: left to the driver, or not known."""
     (row,) = client("cal").get("/api/v1/yard", {"unit": unit}).json()["results"]
-    return [(item["facts"]["area"], item["facts"]["why"]) for item in row["unknown"] if "area" in item["facts"]]
+    unknown = {(item["facts"]["area"], item["facts"]["why"]) for item in row["unknown"] if "area" in item["facts"]}
+    report = Report.objects.filter(unit__number=unit).latest("performed_at", "pk")
+    asked = {(area_of(left["point"]), left["why"]) for left in report.without_answer}
+    return sorted(given for given in unknown | asked if given[1] != "no_answer")
+
+
+def area_of(name: str) -> str:
+    point = load_catalogue().get(name)
+    assert point is not None, name
+    return str(point.part_group)
 
 
 @contextmanager
@@ -86,7 +95,7 @@ def test_nothing_wrong__nothing_queried() -> None:
     assert receipt["queried"] == []
     assert receipt["says"].startswith("Got it. You listed no fault. Ask for clearance before you roll.")
     assert foremans_list() == {}
-    assert unknown_of("LR-45") == []
+    assert unusable_of("LR-45") == []
 
 
 LIGHTS = "lighting_and_reflectors"
@@ -162,12 +171,7 @@ def test_answer_with_something_wrong__kept_told_listed_and_never_fine(name: str)
     assert foremans_list() == {"LR-45": len(expected)}
     page = client("hob").get(f"/api/v1/reports/{trailer['report']}").json()
     assert codes(page["queries"]) == codes(trailer["queried"])
-    assert unknown_of("LR-45") == [(area, why_of(wrong))]
-
-
-def why_of(wrong: dict[str, Any]) -> str:
-    """What was not reached says why, and "other" without a word; everything else was queried."""
-    return wrong.get("reason", "other") if wrong["answer"] == "not_reached" else "queried"
+    assert unusable_of("LR-45") == [(area, "queried")]
 
 
 def test_point_that_ended_yesterday__kept_and_never_fine(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -181,7 +185,7 @@ def test_point_that_ended_yesterday__kept_and_never_fine(monkeypatch: pytest.Mon
     assert codes(receipt["units"][1]["queried"]) == [("point_retired", 1, None)]
     assert Report.objects.get(unit__number="LR-45").checks[1]["verdict"]["outcome"] == "queried"
     assert foremans_list() == {"LR-45": 1}
-    assert unknown_of("LR-45") == [(LIGHTS, "queried")]
+    assert unusable_of("LR-45") == [(LIGHTS, "queried")]
 
 
 def test_measured_by_a_driver_who_is_not_trained_for_it__kept_and_enters_no_series() -> None:
@@ -189,7 +193,7 @@ def test_measured_by_a_driver_who_is_not_trained_for_it__kept_and_enters_no_seri
 
     assert codes(receipt["units"][1]["queried"]) == [("needs_qualified_person", 1, None)]
     assert not Measurement.objects.filter(point=STROKE).exists()
-    assert unknown_of("LR-45") == [("service_brakes", "queried")]
+    assert unusable_of("LR-45") == [("service_brakes", "queried")]
 
 
 @pytest.mark.parametrize(
@@ -358,7 +362,7 @@ def test_something_wrong_about_the_walkaround__told_and_listed_with_each_report_
     assert foremans_list() == dict.fromkeys(UNITS, len(expected))
     page = client("hob").get(f"/api/v1/reports/{receipt['units'][0]['report']}").json()
     assert codes(page["queries"]) == codes(receipt["queried"])
-    assert unknown_of("LR-45") == []
+    assert unusable_of("LR-45") == []
 
 
 @pytest.mark.parametrize("off", [-2 * DAY, -HOUR, HOUR, 2 * DAY])
@@ -416,5 +420,5 @@ def test_nobody_knows_when_it_was_done__findings_stand_as_of_now_and_nothing_els
     ]
     outcomes = [kept["verdict"]["outcome"] for kept in Report.objects.get(unit__number="LR-45").checks]
     assert outcomes == ["queried", "finding", "queried"]
-    assert unknown_of("LR-45") == [(LIGHTS, "queried"), ("tires", "queried")]
+    assert unusable_of("LR-45") == [(LIGHTS, "queried"), ("tires", "queried")]
     assert foremans_list() == {"NL-15": 2, "LR-45": 1, "CU-45": 2}

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from rest_framework.test import APIClient
 
 from common.ids import uuid7
-from defects.models import Walkaround
+from defects.models import Report, Walkaround
 from fleet.sweeps import Run, sweeps
 from tests.factories.fleet import NOON
 from tests.support.walks import body, check, client, send, stroke
@@ -242,8 +242,9 @@ def test_word_that_nobody_knows_as_a_reason__said_as_it_stands(word: str) -> Non
     taken_or_refused(client("iris"), json.dumps(body([{"unit": "LR-45", "checks": [lamp]}], finished_at=NOON)).encode())
     readers()()
     (row,) = client("cal").get("/api/v1/yard", {"unit": "LR-45"}).json()["results"]
-    said = [item["facts"].get("why") for item in (*row["unknown"], *row["reasons"])]
-    assert "queried" in said, row
+    assert "no_answer_recorded" in [item["code"] for item in row["reasons"]], row
+    (report,) = Report.objects.filter(unit__number="LR-45")
+    assert {"point": lamp["point"], "place": "", "why": "queried", "asked": True} in report.left_open
 
 
 @pytest.mark.timeout(120)
