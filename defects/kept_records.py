@@ -36,6 +36,7 @@ register_kept(
         "inspection_queried",
         "limited_move_allowed",
         "limited_move_ended",
+        "look_link_made",
         "second_look",
         "signing_link_made",
         "test_repeated",

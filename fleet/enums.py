@@ -109,6 +109,7 @@ class SignaturePurpose(TextChoices):
     LIFT = "lift", _("lifting of a hold")
     IN_ERROR = "in_error", _("entered in error")
     REFUSAL = "refusal", _("refusal")
+    SECOND_LOOK = "second_look", _("second look by an outsider")
     DISPOSITION = "disposition", _("disposition of food")
     ROADSIDE_ANSWER = "answer", _("answer to an officer's report")
     WORK_PAUSED = "work_paused", _("work paused as fit to move")

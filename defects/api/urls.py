@@ -26,7 +26,13 @@ from defects.api.points.views import PointsView
 from defects.api.refusals.views import RefusalViewSet, SecondLookView
 from defects.api.reports.views import ReportViewSet
 from defects.api.roadside.views import RoadsideViewSet
-from defects.api.signing_links.views import FirmConfirmationViewSet, LinkPhotoView, OpenedLinkView, SigningLinkViewSet
+from defects.api.signing_links.views import (
+    FirmConfirmationViewSet,
+    LinkedLookView,
+    LinkPhotoView,
+    OpenedLinkView,
+    SigningLinkViewSet,
+)
 from defects.api.walk.views import WalkView
 from defects.api.walkarounds.views import WalkaroundView
 
@@ -53,6 +59,7 @@ urlpatterns: list[URLPattern] = [
     path("signing-links", SigningLinkViewSet.as_view({"get": "list", "post": "create"}), name="signing-links"),
     path("signing-links/<key:key>", SigningLinkViewSet.as_view({"delete": "destroy"}), name="signing-link"),
     path("signing-link", OpenedLinkView.as_view(), name="signing-link-opened"),
+    path("signing-link/second-look", LinkedLookView.as_view(), name="signing-link-look"),
     path("signing-link/photos/<str:sha256>", LinkPhotoView.as_view(), name="signing-link-photo"),
     path(
         "firm-confirmations",

@@ -38,6 +38,7 @@ register("review_not_current", _("Something else is to be reviewed by now; read 
 register("refusal_unknown", _("There is no such refusal that you may see."))
 register("refusal_differs", _("Another refusal is on record under this name; nothing was changed."))
 register("not_qualified_to_look", _("You lack the qualification to look at what was refused: {needs}."))
+register("firm_confirmed_first", _("Somebody else must confirm {firm} before its look counts."))
 register("second_person_looks", _("Another qualified person than the one who refused must look."))
 register("looked_before_refusal", _("The unit was refused only at {refused_at}."))
 

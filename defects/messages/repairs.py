@@ -10,6 +10,7 @@ register("sign_yourself", _("Only the person who sends this may sign it."))
 register("signed_in_future", _("The signature is from a time to come; look at the device's clock."))
 register("link_unknown", _("This link was used, was taken back or is over. Ask for a new one."))
 register("link_used", _("Somebody has signed by this link already."))
+register("link_for_one_thing", _("A link is for defects or for a refusal: name one of the two."))
 register("not_on_the_link", _("The link is not for this defect."))
 register("signed_twice", _("Sign once for each defect."))
 

@@ -81,10 +81,19 @@ class Refusal(Keyed):
 
 
 class SecondLook(Keyed):
-    """The look by a second qualified person that a refusal waits for. Never by the person who refused."""
+    """The look by a second qualified person that a refusal waits for. Never by the person who refused.
+
+    Somebody of another firm signs it by a `link`; our own people need no more than their sign-in.
+    """
 
     refusal = models.OneToOneField(Refusal, on_delete=models.PROTECT, related_name="second_look")
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+    link = models.ForeignKey(
+        "defects.SigningLink", null=True, blank=True, on_delete=models.PROTECT, related_name="second_looks"
+    )
+    signature = models.OneToOneField(
+        "fleet.Signature", null=True, blank=True, on_delete=models.PROTECT, related_name="second_look"
+    )
     finding = models.TextField()
     looked_at = models.DateTimeField()
     recorded_at = models.DateTimeField()

@@ -7,10 +7,16 @@ from fleet.models.base import Keyed
 
 
 class SigningLink(Keyed):
-    """A link that one person made for one signing act of an outsider; only the SHA-256 of its token is kept."""
+    """A link that one person made for one signing act of an outsider; only the SHA-256 of its token is kept.
+
+    It is for repairs of `defects`, or for the second look that a `refusal` waits for.
+    """
 
     digest = models.BinaryField(max_length=32, unique=True)
     defects = models.ManyToManyField("defects.Defect", related_name="signing_links")
+    refusal = models.ForeignKey(
+        "defects.Refusal", null=True, blank=True, on_delete=models.PROTECT, related_name="signing_links"
+    )
     made_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="signing_links")
     made_at = models.DateTimeField()
     expires_at = models.DateTimeField()

@@ -25,7 +25,7 @@ def links_visible_to(person: Person) -> QuerySet[SigningLink]:
 def link_in_force(digest: bytes, *, now: datetime) -> SigningLink | None:
     """The link of that digest that is not used, revoked or over; its `made_by` carries the roles in force."""
     standing = SigningLink.objects.filter(digest=digest, used_at=None, revoked_at=None, expires_at__gt=now)
-    link = standing.select_related("made_by").first()
+    link = standing.select_related("made_by", "refusal__unit").first()
     if link is not None:
         set_roles(link.made_by, now=now)
     return link
@@ -49,9 +49,11 @@ def firm_to_confirm(defect: Defect) -> str:
     certificate = defect.current_certificate
     if certificate is None or certificate.link is None:
         return ""
-    confirmed = FirmConfirmation.objects.filter(firm__iexact=certificate.firm).exclude(
-        confirmed_by=certificate.link.made_by_id
-    )
-    if certificate.brake_evidence:
-        confirmed = confirmed.exclude(brake_evidence="")
-    return "" if confirmed.exists() else certificate.firm
+    confirmed = is_confirmed(certificate.firm, certificate.link, brakes=certificate.brake_evidence != "")
+    return "" if confirmed else certificate.firm
+
+
+def is_confirmed(firm: str, link: SigningLink, *, brakes: bool) -> bool:
+    """Whether another than the link's maker confirmed the firm, for `brakes` with who keeps the evidence there."""
+    confirmed = FirmConfirmation.objects.filter(firm__iexact=firm).exclude(confirmed_by=link.made_by_id)
+    return (confirmed.exclude(brake_evidence="") if brakes else confirmed).exists()

@@ -1,4 +1,4 @@
-"""What somebody of another firm signs by a link: certificates of repair, each with a photo, in one act."""
+"""What somebody of another firm signs by a link: certificates of repair, each with a photo, or a second look."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -8,14 +8,15 @@ from uuid import UUID
 from django.db import transaction
 
 from common.errors import FieldProblem, Invalid
-from defects.models import Certificate, Defect, Photo, SigningLink
+from defects.models import Certificate, Defect, Photo, SecondLook, SigningLink
 from defects.selectors.companions import trailers_beside
 from defects.services.cases import open_case_as_it_is
 from defects.services.certify import repaired
 from defects.services.evidence import Statement
 from defects.services.photos import Sent, keep_defect_photo
+from defects.services.refusals import ByLink, look_again
 from defects.services.shop import Measured
-from defects.services.signing import Signing
+from defects.services.signing import Signing, instant_of
 from defects.services.signing_links import use_link
 from defects.services.telling_of_firms import tell_of_firm
 from fleet.enums import SignatureMethod
@@ -79,6 +80,29 @@ def sign_by_link(
     ]
     tell_of_firm(made, now=now)
     return made
+
+
+@transaction.atomic
+def look_by_link(
+    *, link: SigningLink, signer: OutsideSigner, finding: str, looked_at: datetime, now: datetime
+) -> SecondLook:
+    """Sign the second look that a link is for, and use the link up. Invalid `not_on_the_link`; those of the look."""
+    refusal = link.refusal
+    if refusal is None:
+        raise Invalid("not_on_the_link", pointer="/finding")
+    lock_units([refusal.unit_id])
+    use_link(link, now=now)
+    person = outside_person(name=signer.name, firm=signer.firm, actor=link.made_by, title=signer.job_title)
+    signing = Signing(person, signer.method, signer.signed_at, signer.shown, signer.device)
+    instant_of(signing, now)
+    return look_again(
+        refusal_id=refusal.pk,
+        finding=finding,
+        looked_at=looked_at,
+        actor=link.made_by,
+        now=now,
+        outsider=ByLink(link, signing, signer.brake_evidence),
+    )
 
 
 def keep_photo_by_link(*, link: SigningLink, sent: Sent, now: datetime) -> tuple[list[Photo], bool]:

@@ -1,6 +1,7 @@
 """A driver refuses a unit and keeps a copy; it is offered to nobody until a second qualified person has looked."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -10,17 +11,18 @@ from django.db import transaction
 from common.canonical import canonical_json, sha256_hex
 from common.clock import day_in_zone
 from common.errors import Conflict, Invalid, NotAllowed, NotFound
-from defects.models import Defect, Refusal, SecondLook
+from defects.models import Defect, Refusal, SecondLook, SigningLink
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.facts import scope_asked
 from defects.selectors.refusals import refusal_state
+from defects.selectors.signing_links import is_confirmed
 from defects.selectors.words import what_of_defect
 from defects.services.refusal_copies import Copy, write_copy
 from defects.services.signing import AS_MEANT, AsSent, Signing, instant_of, refuse_another, signature_of
 from defects.services.telling_of_refusals import tell_of_refusal, tell_of_second_look
 from defects.transitions import REFUSALS, REFUSE
-from fleet.enums import SignaturePurpose
-from fleet.models import Carrier, Person, Unit
+from fleet.enums import Scope, SignaturePurpose
+from fleet.models import Carrier, Person, Signature, Unit
 from fleet.selectors.policies import Standing, standing_policies
 from fleet.services.history import lock_units
 
@@ -88,9 +90,29 @@ def refuse_unit(
     return refusal
 
 
+@dataclass(frozen=True)
+class ByLink:
+    """A look by somebody of another firm: the link, the signature, who there keeps the evidence for brakes."""
+
+    link: SigningLink
+    signing: Signing
+    brake_evidence: str = ""
+
+
 @transaction.atomic
-def look_again(*, refusal_id: UUID, finding: str, looked_at: datetime, actor: Person, now: datetime) -> SecondLook:
+def look_again(
+    *,
+    refusal_id: UUID,
+    finding: str,
+    looked_at: datetime,
+    actor: Person,
+    now: datetime,
+    outsider: ByLink | None = None,
+) -> SecondLook:
     """Record what a second qualified person found; the unit may be offered again, as far as nothing else bars it.
+
+    It is the actor, or an outsider by a link of the actor's, whose firm another must have confirmed before: Conflict
+    `firm_confirmed_first`.
 
     NotFound `refusal_unknown`; those of the table; NotAllowed `second_person_looks` for whoever refused,
     `not_qualified_to_look` (fact `needs`) for who lacks the qualification that a refused defect asks for; Invalid
@@ -104,13 +126,20 @@ def look_again(*, refusal_id: UUID, finding: str, looked_at: datetime, actor: Pe
     REFUSALS.resolve("second_look", refusal_state(refusal), actor.current_roles, {"finding": finding.strip()})
     if actor.pk == refusal.person_id:
         raise NotAllowed("second_person_looks")
-    _refuse_unqualified(refusal, actor, now)
+    person = actor if outsider is None else outsider.signing.signer
+    _refuse_unqualified(refusal, person, outsider, now)
     if looked_at > now:
         raise Invalid("instant_in_future", pointer="/looked_at")
     if looked_at < refusal.refused_at:
         raise Invalid("looked_before_refusal", pointer="/looked_at", refused_at=refusal.refused_at)
     look = SecondLook.objects.create(
-        refusal=refusal, person=actor, finding=finding, looked_at=looked_at, recorded_at=now
+        refusal=refusal,
+        person=person,
+        link=None if outsider is None else outsider.link,
+        signature=None if outsider is None else _signed(refusal, finding, outsider, actor, now),
+        finding=finding,
+        looked_at=looked_at,
+        recorded_at=now,
     )
     ledger.record(
         refusal.unit_id,
@@ -118,18 +147,32 @@ def look_again(*, refusal_id: UUID, finding: str, looked_at: datetime, actor: Pe
         subject=refusal.pk,
         performed_at=looked_at,
         actor=actor.pk,
-        body={"finding": finding},
+        body={"finding": finding, "by": person.name, "firm": "" if outsider is None else person.firm},
     )
     tell_of_second_look(look, now=now)
     ledger.write(now=now)
     return look
 
 
-def _refuse_unqualified(refusal: Refusal, actor: Person, now: datetime) -> None:
+def _signed(refusal: Refusal, finding: str, outsider: ByLink, actor: Person, now: datetime) -> Signature:
+    content = {"refusal": refusal.pk, "finding": finding, "brake_evidence": outsider.brake_evidence}
+    purpose = SignaturePurpose.SECOND_LOOK
+    signature = signature_of(outsider.signing, purpose=purpose, content=content, actor=actor, now=now)
+    signature.save(force_insert=True)
+    return signature
+
+
+def _refuse_unqualified(refusal: Refusal, person: Person, outsider: ByLink | None, now: datetime) -> None:
+    """Of an outsider the firm keeps the evidence for brakes (396.25(e)); any other qualification is on record here."""
     standing = standing_policies(now=now)
     catalogue = catalogue_in_force(standing.policies)
     asked = {scope_asked(catalogue.get(defect.point)) for defect in refusal.defects.all()}
-    held = actor.scopes_on(day_in_zone(now, standing.zone))
+    held = set(person.scopes_on(day_in_zone(now, standing.zone)))
+    if outsider is not None:
+        brakes = outsider.brake_evidence.strip() != ""
+        if not is_confirmed(person.firm, outsider.link, brakes=brakes):
+            raise Conflict("firm_confirmed_first", firm=person.firm)
+        held |= {Scope.BRAKES_INSPECT} if brakes else set()
     lacking = sorted(scope for scope in asked if scope is not None and scope not in held)
     if lacking:
         raise NotAllowed("not_qualified_to_look", needs=[str(scope.label) for scope in lacking])

@@ -9,10 +9,11 @@ from django.db import transaction
 
 from common.errors import Conflict, NotAllowed, NotFound
 from defects.enums import OPEN_DEFECT_STATES
-from defects.models import Defect, SigningLink
+from defects.models import Defect, Refusal, SigningLink
+from defects.selectors.refusals import refusal_state
 from defects.selectors.signing_links import link_in_force, links_visible_to
 from defects.selectors.words import names_of_defect
-from defects.transitions import DEFECTS, roles_for
+from defects.transitions import DEFECTS, REFUSALS, roles_for
 from fleet.models import Person
 from fleet.rules.tokens import LINK_PREFIX, TOKEN_BYTES, link_digest
 from fleet.services.history import lock_units
@@ -39,8 +40,7 @@ def create_link(*, defects: Sequence[UUID], actor: Person, now: datetime) -> tup
     for defect in named:
         if defect.state not in OPEN_DEFECT_STATES:
             raise Conflict("defect_not_open", defect=defect.number, state=defect.state)
-    token = LINK_PREFIX + secrets.token_urlsafe(TOKEN_BYTES)
-    link = SigningLink.objects.create(digest=link_digest(token), made_by=actor, made_at=now, expires_at=now + LASTS)
+    link, token = _new(actor, now)
     link.defects.set(named)
     for defect in named:
         ledger.record(
@@ -51,6 +51,33 @@ def create_link(*, defects: Sequence[UUID], actor: Person, now: datetime) -> tup
             actor=actor.pk,
             body={"defect": defect.number, "fault": names_of_defect(defect), "expires_at": link.expires_at},
         )
+    ledger.write(now=now)
+    return link, token
+
+
+@transaction.atomic
+def create_link_for_look(*, refusal_id: UUID, actor: Person, now: datetime) -> tuple[SigningLink, str]:
+    """The same for the second look that a refusal waits for.
+
+    NotFound `refusal_unknown`; those of the table; NotAllowed `second_person_looks` for whoever refused.
+    """
+    unit = Refusal.objects.filter(pk=refusal_id).values_list("unit_id", flat=True).first()
+    if unit is None:
+        raise NotFound("refusal_unknown")
+    ledger = lock_units([unit])
+    refusal = Refusal.objects.select_related("second_look").get(pk=refusal_id)
+    REFUSALS.resolve("second_look", refusal_state(refusal), actor.current_roles, {"finding"})
+    if actor.pk == refusal.person_id:
+        raise NotAllowed("second_person_looks")
+    link, token = _new(actor, now, refusal)
+    ledger.record(
+        refusal.unit_id,
+        "look_link_made",
+        subject=link.pk,
+        performed_at=now,
+        actor=actor.pk,
+        body={"expires_at": link.expires_at},
+    )
     ledger.write(now=now)
     return link, token
 
@@ -95,3 +122,11 @@ def use_link(link: SigningLink, *, now: datetime) -> None:
         raise NotFound("link_unknown")
     link.used_at = now
     link.save(update_fields=["used_at"])
+
+
+def _new(actor: Person, now: datetime, refusal: Refusal | None = None) -> tuple[SigningLink, str]:
+    token = LINK_PREFIX + secrets.token_urlsafe(TOKEN_BYTES)
+    link = SigningLink.objects.create(
+        digest=link_digest(token), made_by=actor, made_at=now, expires_at=now + LASTS, refusal=refusal
+    )
+    return link, token

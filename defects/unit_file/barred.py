@@ -53,7 +53,12 @@ def hold_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
 def read_refusals(asked: Asked) -> Iterator[Record]:
     """Every refusal of the days asked for, with the driver's own copy."""
     refusals = Refusal.objects.filter(asked.within("refused_at"), unit=asked.unit).select_related(
-        "person", "signature__signer", "signature__token_owner", "second_look__person"
+        "person",
+        "signature__signer",
+        "signature__token_owner",
+        "second_look__person",
+        "second_look__signature__signer",
+        "second_look__signature__token_owner",
     )
     for refusal in refusals.order_by("refused_at", "pk").iterator(CHUNK):
         look = getattr(refusal, "second_look", None)
@@ -67,7 +72,12 @@ def read_refusals(asked: Asked) -> Iterator[Record]:
             "copy_hash": refusal.copy_hash,
             "second_look": None
             if look is None
-            else {"person": person_record(look.person), "finding": look.finding, "looked_at": look.looked_at},
+            else {
+                "person": person_record(look.person),
+                "finding": look.finding,
+                "looked_at": look.looked_at,
+                "signature": signature_record(look.signature),
+            },
         }
 
 

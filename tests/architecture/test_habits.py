@@ -23,6 +23,7 @@ WITHOUT_KEY = {
     "POST /expiries/feeds": "a kept answer would keep the token",
     "POST /signing-links": "a kept answer would keep the token",
     "POST /signing-link": "a link serves once",
+    "POST /signing-link/second-look": "a link serves once",
     "POST /webhooks": "a kept answer would keep the secret; a second open one is refused",
     "POST /webhooks/{key}/close": "a second time is refused",
 }

@@ -17,9 +17,10 @@ LINK_STATES = ("open", "used", "revoked", "over")
 
 
 class LinkBody(StrictSerializer):
-    """Which defects somebody of another firm is to sign for; numbers or keys."""
+    """Which defects somebody of another firm is to sign for (numbers or keys), or the refusal that waits for a look."""
 
-    defects = serializers.ListField(child=TextField(max_length=36), allow_empty=False, max_length=20)
+    defects = serializers.ListField(child=TextField(max_length=36), allow_empty=False, max_length=20, required=False)
+    refusal = serializers.UUIDField(required=False)
 
 
 class LinkOut(StrictSerializer):
@@ -28,6 +29,7 @@ class LinkOut(StrictSerializer):
     id = serializers.UUIDField()
     state = serializers.ChoiceField(choices=LINK_STATES)
     defects = serializers.ListField(child=serializers.IntegerField())
+    refusal = serializers.UUIDField(allow_null=True)
     made_by = PersonName()
     made_at = InstantField()
     expires_at = InstantField()
@@ -55,6 +57,14 @@ class LinkedDefectOut(StrictSerializer):
     of_brakes = FlagField(help_text="whether `brake_evidence` is asked of a signer without qualification on record")
 
 
+class LinkedRefusalOut(StrictSerializer):
+    """The refusal that waits for a second look."""
+
+    unit = UnitName()
+    reason = TextField(max_length=2000)
+    refused_at = InstantField()
+
+
 class OpenedLinkOut(StrictSerializer):
     """What a signer sees: for whom, until when, the defects, and the sentence to sign under."""
 
@@ -62,6 +72,7 @@ class OpenedLinkOut(StrictSerializer):
     made_by = TextField(max_length=120)
     expires_at = InstantField()
     defects = LinkedDefectOut(many=True)
+    refusal = LinkedRefusalOut(allow_null=True)
     sentence = TextField(max_length=200)
 
 
@@ -83,14 +94,13 @@ class HandSignatureIn(StrictSerializer):
     device = TextField(max_length=80, required=False)
 
 
-class LinkedSignatureBody(StrictSerializer):
-    """What somebody of another firm signs. `brake_evidence`: who at the firm keeps that of your qualification."""
+class OutsiderBody(StrictSerializer):
+    """Who signs for which firm. `brake_evidence`: who at the firm keeps that of your qualification."""
 
     name = TextField(max_length=120)
     firm = TextField(max_length=120)
     title = TextField(max_length=120, required=False)
     brake_evidence = TextField(max_length=600, required=False, multiline=True)
-    certificates = serializers.ListField(child=LinkedCertificateIn(), allow_empty=False, max_length=20)
     signature = HandSignatureIn()
 
     def signer(self) -> OutsideSigner:
@@ -108,6 +118,19 @@ class LinkedSignatureBody(StrictSerializer):
             device=signature.get("device", ""),
         )
 
+
+class LinkedLookBody(OutsiderBody):
+    """What you found at the unit that was refused."""
+
+    finding = TextField(max_length=2000, multiline=True)
+    looked_at = InstantField()
+
+
+class LinkedSignatureBody(OutsiderBody):
+    """What somebody of another firm signs for each defect that was repaired."""
+
+    certificates = serializers.ListField(child=LinkedCertificateIn(), allow_empty=False, max_length=20)
+
     def repaired(self) -> list[Repaired]:
         """What is said of each defect, as values."""
         return [
@@ -121,6 +144,13 @@ class LinkSignedOut(StrictSerializer):
 
     defects = serializers.ListField(child=serializers.IntegerField())
     firm_to_confirm = TextField(max_length=120)
+
+
+class LookSignedOut(StrictSerializer):
+    """The unit that was looked at."""
+
+    unit = UnitName()
+    finding = TextField(max_length=2000)
 
 
 class FirmBody(StrictSerializer):

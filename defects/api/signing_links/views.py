@@ -9,7 +9,9 @@ from rest_framework.response import Response
 
 from common.api.language import current_language
 from common.api.permissions import ANONYMOUS
+from common.errors import Invalid
 from defects.api.catalogues import catalogue_for
+from defects.api.defects.words import unit_body
 from defects.api.photos.views import SENT, photo_sent
 from defects.api.readers import READERS
 from defects.api.signing_links.filters import FirmFilters, LinkFilters
@@ -17,9 +19,11 @@ from defects.api.signing_links.serializers import (
     FirmBody,
     FirmOut,
     LinkBody,
+    LinkedLookBody,
     LinkedSignatureBody,
     LinkOut,
     LinkSignedOut,
+    LookSignedOut,
     NewLinkOut,
     OpenedLinkOut,
 )
@@ -28,8 +32,8 @@ from defects.models import FirmConfirmation, SigningLink
 from defects.selectors.defects import defect_keys
 from defects.selectors.signing_links import firm_to_confirm, links_visible_to
 from defects.services.firms import confirm_firm
-from defects.services.outside_signing import keep_photo_by_link, sign_by_link
-from defects.services.signing_links import MAKES_LINKS, create_link, open_link, revoke_link
+from defects.services.outside_signing import keep_photo_by_link, look_by_link, sign_by_link
+from defects.services.signing_links import MAKES_LINKS, create_link, create_link_for_look, open_link, revoke_link
 from defects.transitions import CONFIRM_FIRM
 from fleet.api.base import ServiceView, ServiceViewSet
 from fleet.api.parsed import parsed
@@ -65,9 +69,14 @@ class SigningLinkViewSet(ServiceViewSet):
 
     @extend_schema(operation_id="signing_links_make", request=LinkBody, responses={201: NewLinkOut})
     def create(self, request: ServiceRequest) -> Response:
-        """Make a link for defects of one visit, good for four hours and one signing act."""
+        """Make a link for defects of one visit or for a second look, good for four hours and one signing act."""
         given = parsed(LinkBody, request).validated_data
-        link, token = create_link(defects=defect_keys(given["defects"]), actor=request.person, now=request.now)
+        if ("defects" in given) == ("refusal" in given):
+            raise Invalid("link_for_one_thing", pointer="/refusal")
+        if "refusal" in given:
+            link, token = create_link_for_look(refusal_id=given["refusal"], actor=request.person, now=request.now)
+        else:
+            link, token = create_link(defects=defect_keys(given["defects"]), actor=request.person, now=request.now)
         answer = {**link_body(link, request.now), "token": token}
         return Response(answer, status=HTTPStatus.CREATED, headers=NEVER_KEPT)
 
@@ -108,6 +117,33 @@ class OpenedLinkView(ServiceView):
             "defects": sorted(certificate.defect.number for certificate in made),
             "firm_to_confirm": max(firms),
         }
+        return Response(answer, status=HTTPStatus.CREATED, headers=NEVER_KEPT)
+
+
+class LinkedLookView(ServiceView):
+    """The second look at a refused unit, signed by a link."""
+
+    roles = {"post": ANONYMOUS}
+    authentication_classes = ()  # type: ignore[assignment]  # as above
+    idempotency = "none"
+    problem_statuses = {"post": frozenset({429})}
+    tag = "signing-links"
+
+    @extend_schema(
+        operation_id="signing_link_look", parameters=[HEADER], request=LinkedLookBody, responses={201: LookSignedOut}
+    )
+    def post(self, request: ServiceRequest) -> Response:
+        """Sign what you found; the link is used up, and the unit may be offered again."""
+        body = parsed(LinkedLookBody, request)
+        given = body.validated_data
+        look = look_by_link(
+            link=opened(request),
+            signer=body.signer(),
+            finding=given["finding"],
+            looked_at=given["looked_at"],
+            now=request.now,
+        )
+        answer = {"unit": unit_body(look.refusal.unit), "finding": look.finding}
         return Response(answer, status=HTTPStatus.CREATED, headers=NEVER_KEPT)
 
 

@@ -5,7 +5,7 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 
 from defects.api.defects.words import Body, decimal_or_none, person_body, unit_body
-from defects.models import Defect, FirmConfirmation, SigningLink
+from defects.models import Defect, FirmConfirmation, Refusal, SigningLink
 from defects.rules.catalogue import Catalogue
 from defects.rules.certifying import brake_scopes
 from defects.selectors.defects import evidence_of
@@ -20,6 +20,7 @@ def link_body(link: SigningLink, now: datetime) -> Body:
         "id": link.pk,
         "state": link_state(link, now=now),
         "defects": sorted(defect.number for defect in link.defects.all()),
+        "refusal": link.refusal_id,
         "made_by": person_body(link.made_by),
         "made_at": link.made_at,
         "expires_at": link.expires_at,
@@ -36,7 +37,10 @@ def opened_body(link: SigningLink, catalogue: Catalogue, language: str) -> Body:
         "made_by": link.made_by.name,
         "expires_at": link.expires_at,
         "defects": [_defect(defect, catalogue, language) for defect in defects],
-        "sentence": _("I did this work, and these faults are repaired."),
+        "refusal": None if link.refusal is None else _refusal(link.refusal),
+        "sentence": _("I did this work, and these faults are repaired.")
+        if link.refusal is None
+        else _("I looked at this unit, and found what I wrote."),
     }
 
 
@@ -50,6 +54,10 @@ def firm_body(row: FirmConfirmation) -> Body:
         "confirmed_by": person_body(row.confirmed_by),
         "confirmed_at": row.confirmed_at,
     }
+
+
+def _refusal(refusal: Refusal) -> Body:
+    return {"unit": unit_body(refusal.unit), "reason": refusal.reason, "refused_at": refusal.refused_at}
 
 
 def _defect(defect: Defect, catalogue: Catalogue, language: str) -> Body:

@@ -150,3 +150,27 @@ def test_firm_confirmed__listed_with_who_and_how(yard: Yard, device: Device) -> 
     assert device("cal").post("firm-confirmations", body).status_code == 201
     [row] = device("vera").get("firm-confirmations", firm="mile nine brakes").json()["results"]
     assert (row["how"], row["brake_evidence"], row["confirmed_by"]["name"]) == ("rang them", "", "Cal Wick")
+
+
+def test_second_look_by_a_link__over_http_and_one_thing_for_each_link(yard: Yard, device: Device) -> None:
+    refusal = yard.refuse(unit=yard.trailer, reason="pulls to the left")
+    both = {"defects": ["1001"], "refusal": str(refusal.pk)}
+    for body in (both, {}):
+        assert codes(device("hob").post("signing-links", body)) == [("/refusal", "link_for_one_thing")]
+    made = device("hob").post("signing-links", {"refusal": str(refusal.pk)})
+    assert (made.status_code, made.json()["refusal"], made.json()["defects"]) == (201, str(refusal.pk), [])
+    token = made.json()["token"]
+    shown = send(token, "GET").json()
+    assert (shown["refusal"]["unit"]["number"], shown["refusal"]["reason"], shown["sentence"]) == (
+        "LR-46",
+        "pulls to the left",
+        "I looked at this unit, and found what I wrote.",
+    )
+    found = {**RITA, "signature": SIGNATURE, "finding": "brakes even", "looked_at": NOON.isoformat()}
+    waits = send(token, "POST", "signing-link/second-look", body=found)
+    assert (waits.status_code, waits.json()["code"]) == (409, "firm_confirmed_first")
+    assert device("cal").post("firm-confirmations", {"firm": RITA["firm"], "how": "rang them"}).status_code == 201
+    looked = send(token, "POST", "signing-link/second-look", body=found)
+    assert (looked.status_code, looked.json()["finding"]) == (201, "brakes even")
+    page = device("hob").get(f"refusals/{refusal.pk}").json()
+    assert (page["state"], page["second_look"]["person"]["name"]) == ("looked_at", "Rita Vale")

@@ -5,10 +5,12 @@ from typing import Any
 import pytest
 
 from common.errors import Conflict, DomainError, Invalid, NotAllowed, NotFound, TooOften
-from defects.models import Certificate, Defect, Hold, SigningLink
+from defects.models import Certificate, Defect, Hold, Refusal, SecondLook, SigningLink
+from defects.selectors.refusals import refusal_waits
 from defects.services.firms import confirm_firm
-from defects.services.signing_links import LASTS, create_link, open_link, revoke_link
-from fleet.enums import Role
+from defects.services.outside_signing import OutsideSigner, Repaired, look_by_link, sign_by_link
+from defects.services.signing_links import LASTS, create_link, create_link_for_look, open_link, revoke_link
+from fleet.enums import Role, SignatureMethod
 from fleet.models import Notice, Person
 from tests.factories.lifecycle import MINUTE, TAPE, Yard, history_of, photo_on
 
@@ -194,3 +196,71 @@ def test_firm_on_no_record__the_foremen_hear_at_once_but_for_the_links_maker(yar
 def test_nobody_but_foreman_compliance_and_dispatch__confirms(yard: Yard, by: str) -> None:
     with pytest.raises(NotAllowed):
         confirm(yard, by)
+
+
+# The second look at a refused unit
+
+
+def look(yard: Yard, refusal: Refusal, brake_evidence: str = "", maker: str = "hob") -> SecondLook:
+    _, token = create_link_for_look(refusal_id=refusal.pk, actor=yard[maker], now=yard.later())
+    signer = OutsideSigner(
+        name="Rita Sand",
+        firm="Crookspoke Road Tire",
+        method=SignatureMethod.DRAWN,
+        signed_at=yard.later(),
+        shown="I looked at this unit, and found what I wrote.",
+        brake_evidence=brake_evidence,
+    )
+    return look_by_link(
+        link=opened(yard, token), signer=signer, finding="stroke 1.6 in", looked_at=yard.now, now=yard.now
+    )
+
+
+def test_second_look_by_an_outsider__counts_once_another_confirmed_the_firm_and_the_evidence(yard: Yard) -> None:
+    refusal = yard.refuse(unit=yard.trailer, defects=[yard.stroke()])
+    confirm(yard, "hob", "as signed")
+    confirm(yard, "cal")
+    for evidence, error, code in (
+        ("", NotAllowed, "not_qualified_to_look"),
+        ("the shop manager", Conflict, "firm_confirmed_first"),
+    ):
+        with pytest.raises(error) as caught:
+            look(yard, refusal, evidence)
+        assert caught.value.code == code
+        assert not SecondLook.objects.exists()
+    confirm(yard, "cal", "the shop manager")
+
+    made = look(yard, refusal, "the shop manager")
+
+    assert made.signature is not None
+    assert (made.person.name, made.signature.purpose, made.signature.token_owner) == (
+        "Rita Sand",
+        "second_look",
+        yard["hob"],
+    )
+    assert not refusal_waits(yard.trailer.pk)
+
+
+def test_link_for_a_look__never_made_by_whoever_refused_nor_by_a_driver(yard: Yard) -> None:
+    refusal = yard.refuse("sol")
+    for by in ("sol", "iris"):
+        with pytest.raises(NotAllowed) as caught:
+            create_link_for_look(refusal_id=refusal.pk, actor=yard[by], now=yard.later())
+        assert caught.value.code == "role_not_allowed"
+    yard["sol"].current_roles |= {Role.FOREMAN}
+    with pytest.raises(NotAllowed) as own:
+        create_link_for_look(refusal_id=refusal.pk, actor=yard["sol"], now=yard.later())
+    assert own.value.code == "second_person_looks"
+
+
+def test_link_for_repairs__serves_no_look_and_the_other_way_round(yard: Yard) -> None:
+    refusal, defect = yard.refuse(unit=yard.trailer), yard.finding(TAPE, finding="damaged")
+    _, token = make(yard, defect, by="hob")
+    signer = OutsideSigner("Rita Sand", "Crookspoke", SignatureMethod.DRAWN, yard.now, "I sign.")
+    with pytest.raises(Invalid):
+        look_by_link(link=opened(yard, token), signer=signer, finding="x", looked_at=yard.now, now=yard.now)
+    _, other = create_link_for_look(refusal_id=refusal.pk, actor=yard["hob"], now=yard.later())
+    with pytest.raises(Invalid):
+        sign_by_link(
+            link=opened(yard, other), signer=signer, given=[Repaired(defect.number, "x", "a" * 64)], now=yard.now
+        )
