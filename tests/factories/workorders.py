@@ -9,10 +9,10 @@ from typing import Any
 
 from django.db import transaction
 
-from defects.enums import Bars, CertificateKind, DefectState, Severity, Standing
+from defects.enums import Bars, CertificateKind, DefectState, Listing, Severity, Standing
 from defects.models import Certificate, Defect
 from fleet.enums import Role, Scope, SignatureMethod, SignaturePurpose
-from fleet.models import Axle, Person, Qualification, Unit
+from fleet.models import Axle, Person, Qualification, Signature, Unit
 from fleet.services.history import Ledger, lock_units
 from fleet.services.signatures import sign
 from tests.factories.notices import NOON, make_person, make_unit
@@ -73,6 +73,7 @@ def make_defect(unit: Unit, found_by: Person, *, state: DefectState = DefectStat
             "point": point,
             "place": f"{next(_places)}",
             "standing": Standing.STATUTORY,
+            "listing": Listing.SAFETY,
             "severity": Severity.BEFORE_NEXT_USE,
             "bars": Bars.MOVEMENT,
             "rule": f"{point}#test",
@@ -134,6 +135,9 @@ def set_task(defect: Defect, state: TaskState, **fields: Any) -> RepairTask:
         TaskState.CANCELLED: {"cancel_reason": "twice"},
         TaskState.NOT_REPRODUCED: {"conditions": "rain", "road_test_at": NOON},
     }
+    if state == TaskState.PAUSED:
+        signature = _signed(defect.found_by, SignaturePurpose.WORK_PAUSED, "Fit to move.", {"defect": defect.pk})
+        given[state] = {"undone": "guard to be painted", "pause_signature": signature}
     RepairTask.objects.filter(defect=defect).update(state=state, **given.get(state, {}), **fields)
     return task_of(defect)
 
@@ -147,19 +151,8 @@ def make_certificate(
     **fields: Any,
 ) -> Certificate:
     """A signed certificate, with the defect's row moved as the signing would move it."""
-    signature = sign(
-        purpose=SignaturePurpose.CERTIFICATE,
-        signer=signer,
-        token_owner=signer,
-        shown=statement,
-        content={"defect": defect.pk, "statement": statement},
-        method=SignatureMethod.TYPED,
-        device="",
-        signed_at=NOON,
-        offset_minutes=-360,
-        now=NOON,
-    )
-    signature.save(force_insert=True)
+    content = {"defect": defect.pk, "statement": statement}
+    signature = _signed(signer, SignaturePurpose.CERTIFICATE, statement, content)
     if kind == CertificateKind.REPAIR_UNNECESSARY:
         fields.setdefault("limit_on", dt.date(2026, 3, 14))
     certificate = Certificate.objects.create(
@@ -175,6 +168,23 @@ def make_certificate(
     defect.current_certificate = certificate
     defect.save(update_fields=["state", "current_certificate"])
     return certificate
+
+
+def _signed(signer: Person, purpose: SignaturePurpose, shown: str, content: object) -> Signature:
+    signature = sign(
+        purpose=purpose,
+        signer=signer,
+        token_owner=signer,
+        shown=shown,
+        content=content,
+        method=SignatureMethod.TYPED,
+        device="",
+        signed_at=NOON,
+        offset_minutes=-360,
+        now=NOON,
+    )
+    signature.save(force_insert=True)
+    return signature
 
 
 def history_of(unit: Unit) -> list[str]:
