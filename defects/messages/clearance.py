@@ -74,6 +74,7 @@ REASONS: dict[Code, Template] = {
     Code.FOOD_DEFECT_LOAD_UNKNOWN: _(
         "{unit}: {what}. Defect {defect} would bar food, cold or dry; the load is not named."
     ),
+    Code.RECORD_UNREADABLE: _("{unit}: a record of it cannot be read. Tell an administrator."),
     Code.FUEL_UNKNOWN: _("{unit}: its fuel level or burn rate is not known."),
     Code.ORDERED_TEMPERATURE_UNKNOWN: _("The load needs a temperature and none is ordered in writing."),
     Code.OTHER_LOAD_IN_THE_WAY: _("{unit}: load {load} is in it. Unload that first."),
@@ -151,6 +152,7 @@ ENDS: dict[EndsWhen, Template] = {
     EndsWhen.SEAL_CHECKED: _("when the seal is recorded as compared"),
     EndsWhen.DECISION_RECORDED: _("when the decision is recorded"),
     EndsWhen.FACT_RECORDED: _("when it is recorded"),
+    EndsWhen.RECORD_MENDED: _("when an administrator has had the record mended"),
 }
 
 WHY: dict[str, Template] = {

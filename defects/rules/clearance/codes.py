@@ -50,6 +50,7 @@ class Code(StrEnum):
     COLD_DEFECT_LOAD_UNKNOWN = "cold_defect_load_unknown"
     FOOD_DEFECT_LOAD_UNKNOWN = "food_defect_load_unknown"
     FUEL_UNKNOWN = "fuel_unknown"
+    RECORD_UNREADABLE = "record_unreadable"
     ORDERED_TEMPERATURE_UNKNOWN = "ordered_temperature_unknown"
     DRIVER_NOT_ON_RECORD = "driver_not_on_record"
     COLD_WORK_LOAD_UNKNOWN = "cold_work_load_unknown"
@@ -185,6 +186,7 @@ CODES: Mapping[Code, Meaning] = MappingProxyType(
         Code.FOOD_DEFECT_LOAD_UNKNOWN: Meaning(
             "a fault would keep food out of the box, and the load is not named", "21 CFR 1.906, 1.908(a)(3)", "memory"
         ),
+        Code.RECORD_UNREADABLE: Meaning("a record of the unit cannot be read", "carrier's rule", "own"),
         Code.FUEL_UNKNOWN: Meaning("the cooling unit's fuel or burn rate is not known", "carrier's rule", "own"),
         Code.ORDERED_TEMPERATURE_UNKNOWN: Meaning(
             "the load needs a temperature and none is ordered", "21 CFR 1.908(b)", "memory"

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 
 from defects.rules.clearance.answer import Clearance, Ending, LeftOpen, Reason, Unknown
 from defects.rules.clearance.asking import asking_of
+from defects.rules.clearance.codes import Code
 from defects.rules.clearance.defects import judge_defects
 from defects.rules.clearance.findings import Findings
 from defects.rules.clearance.looks import judge_looks
@@ -12,7 +13,7 @@ from defects.rules.clearance.readiness import judge_fuel, judge_reviews, judge_w
 from defects.rules.clearance.snapshot import Snapshot
 from defects.rules.clearance.standing import judge_holds, judge_limited_moves, judge_others, judge_refusals, judge_work
 from defects.rules.clearance.together import judge_together
-from defects.rules.clearance.words import Answer, ReasonKind
+from defects.rules.clearance.words import Answer, EndsWhen, ReasonKind
 
 
 def answer_clearance(snapshot: Snapshot) -> Clearance:
@@ -27,6 +28,9 @@ def answer_clearance(snapshot: Snapshot) -> Clearance:
     asking = asking_of(snapshot)
     findings = Findings()
     for unit in snapshot.units:
+        if unit.unreadable:
+            findings.bar(Code.RECORD_UNREADABLE, unit.ref, EndsWhen.RECORD_MENDED)
+            continue
         judge_holds(unit, asking, findings)
         judge_limited_moves(unit, asking, findings)
         judge_work(unit, asking, findings)

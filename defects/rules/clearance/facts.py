@@ -209,7 +209,8 @@ class OthersFact:
 class UnitFacts:
     """One unit and everything that stands for or against it. `others` is None for a unit of our own.
 
-    `service_brakes` counts its service brakes, None if its axles are not recorded.
+    `service_brakes` counts its service brakes, None if its axles are not recorded. `unreadable` when a record of it
+    could not be read: then nothing else is known.
     """
 
     ref: str
@@ -228,3 +229,4 @@ class UnitFacts:
     service_brakes: int | None = None
     meters: MeterFact = field(default_factory=MeterFact)
     fuel: FuelFact | None = None
+    unreadable: bool = False

@@ -68,3 +68,4 @@ class EndsWhen(StrEnum):
     DECISION_RECORDED = "decision_recorded"
     DISPOSITION_SIGNED = "disposition_signed"
     FACT_RECORDED = "fact_recorded"
+    RECORD_MENDED = "record_mended"

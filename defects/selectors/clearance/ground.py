@@ -1,5 +1,6 @@
 """What trips and the yard have in common: the carrier's decisions, the loads aboard, what stands with what."""
 
+import logging
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
@@ -22,6 +23,7 @@ from defects.rules.clearance import (
     TemperatureClass,
     UnitFacts,
 )
+from defects.rules.vocabulary import UnitKind as RulesUnitKind
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.clearance.papers import papers_of
 from defects.selectors.clearance.units import Gathered, Reading, unit_facts
@@ -30,6 +32,8 @@ from fleet.models import Unit
 from fleet.rules.documents import Reading as PaperReading
 from fleet.rules.policies import POLICIES
 from fleet.selectors.policies import Standing, standing_of
+
+logger = logging.getLogger(__name__)
 
 PAPER_CONDITIONS = "paper_conditions"
 """The policy that says which conditional papers the carrier's units, drivers and itself should have."""
@@ -95,8 +99,8 @@ class Ground:
         return [row for _, row in self.gathered.every("load")]
 
     def units(self, units: Iterable[Unit]) -> tuple[UnitFacts, ...]:
-        """The facts of units."""
-        return tuple(unit_facts(unit, self.gathered, self.reading) for unit in units)
+        """The facts of units; of one that cannot be read, that it bars."""
+        return tuple(self._facts(unit) for unit in units)
 
     def aboard(self, units: Iterable[Unit]) -> LoadRow | None:
         """The load in one of these trailers; of several the one that needs a temperature."""
@@ -128,6 +132,13 @@ class Ground:
     def coupling_of(self, unit: Unit) -> str | None:
         """The key of the combination that a unit is recorded in."""
         return next((str(row["coupling"]) for row in self.gathered.of(unit.pk, "coupling")), None)
+
+    def _facts(self, unit: Unit) -> UnitFacts:
+        try:
+            return unit_facts(unit, self.gathered, self.reading)
+        except Exception:  # whatever is wrong with one record, the other units are answered for
+            logger.exception("the records of unit %s cannot be read", unit.pk)
+            return UnitFacts(str(unit), RulesUnitKind(unit.kind), unreadable=True)
 
     def _running(self) -> Iterable[UUID]:
         """The cooling units under a cold load: they burn fuel, whether they roll or wait."""

@@ -1,14 +1,16 @@
 """The facts that answer dispatch: the statement put into words once gives what the query built for the trip gives."""
 
 import datetime as dt
+from typing import Any
 
 import pytest
 
-from defects.selectors.clearance import rows
+from defects.selectors.clearance import ground, rows, units
 from defects.selectors.clearance.fact_row import FactRow
 from defects.selectors.clearance.rows import Asked, fact_rows
 from fleet.models import Person, Unit
 from tests.support.ninefold import person
+from tests.support.walks import client
 
 NAMED = {"nobody": "", "by key": "key", "by name": "IRIS", "a stranger": "nobody-of-that-name"}
 
@@ -18,10 +20,36 @@ NAMED = {"nobody": "", "by key": "key", "by name": "IRIS", "a stranger": "nobody
 def test_any_trip__the_rows_of_its_own_query(ninefold: dt.datetime, driver: str, load: str) -> None:
     iris: Person = person("iris")
     asked = Asked(str(iris.pk) if driver == "key" else driver, load)
-    units = list(Unit.objects.order_by("pk").values_list("pk", flat=True))
+    keys = list(Unit.objects.order_by("pk").values_list("pk", flat=True))
 
-    found = fact_rows(units, as_of=ninefold, asked=asked)
+    found = fact_rows(keys, as_of=ninefold, asked=asked)
 
-    assert sorted(map(str, found)) == sorted(str(FactRow(*row)) for row in rows._query(units, ninefold, asked))
+    assert sorted(map(str, found)) == sorted(str(FactRow(*row)) for row in rows._query(keys, ninefold, asked))
     assert {row.kind for row in found} >= {"carrier", "details", "document", "coupling", "mounting"}
     assert [row.unit for row in found if row.kind == "driver"] == ([iris.pk] if driver in {"key", "IRIS"} else [])
+
+
+def test_unit_whose_records_cannot_be_read__barred_for_it_and_the_others_are_answered_for(
+    ninefold: dt.datetime, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    read = units.unit_facts
+    cal = client("cal")
+
+    def reasons() -> dict[str, set[str]]:
+        answer = cal.get("/api/v1/yard")
+        assert answer.status_code == 200
+        return {row["unit"]: {reason["code"] for reason in row["reasons"]} for row in answer.json()["results"]}
+
+    def unreadable(unit: Unit, *given: Any) -> Any:
+        if unit.number == "LR-47":
+            raise KeyError("severity")
+        return read(unit, *given)
+
+    before = reasons()
+    monkeypatch.setattr(ground, "unit_facts", unreadable)
+    now = reasons()
+
+    assert "record_unreadable" in now["LR-47"]
+    assert {unit: codes for unit, codes in now.items() if "record_unreadable" not in codes}.items() <= before.items()
+    assert len(now) == len(before) > 3
+    assert [record for record in caplog.records if record.exc_info and "cannot be read" in record.message]

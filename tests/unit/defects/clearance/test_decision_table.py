@@ -277,6 +277,9 @@ ROWS = {
         with_units(cooling={"fuel": FuelFact(NOW, Decimal(9), Decimal("0.5"))}),
         STEPS, NOTHING, NOTHING,
     ),
+    "record that cannot be read": Row(
+        Code.RECORD_UNREADABLE, with_units(trailer={"unreadable": True}), BARRED, BARRED, BARRED
+    ),
     "fuel not known": Row(Code.FUEL_UNKNOWN, with_units(cooling={"fuel": None}), NOTHING, NOTHING, NOTHING),
     "not coupled": Row(Code.UNITS_TO_COUPLE, snapshot(joined=False), STEPS, STEPS, STEPS),
     "coupled to another": Row(Code.UNITS_TO_UNCOUPLE, snapshot(left_behind=("LR-42",)), STEPS, STEPS, STEPS),
