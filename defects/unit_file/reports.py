@@ -101,18 +101,20 @@ def _found(sighting: Sighting) -> Mapping[str, object]:
 
 
 def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
-    """A line for each thing found, one line for a report on which nothing was found."""
+    """A line for each thing found, one line for a report on which nothing was found; the legs once for each report."""
     walk = f"{words.instant(record['performed_at'])}\n{words.choice(WalkaroundKind, record['kind'])}"
     signed = words.signature(record["signature"])
     reviewed = "\n".join(words.signature(review["signature"]) for review in record["reviews"])
     if not reviewed:
         reviewed = _("review not signed") if record["review_owed"] else _("none owed")
+    looked = looked_at(record, words)
     if not record["found"]:
-        yield walk, signed, f"{nothing_found(record)}\n{looked_at(record, words)}".rstrip(), "", reviewed
+        yield walk, signed, f"{nothing_found(record)}\n{looked}".rstrip(), "", reviewed
     for found in record["found"]:
         said = f"{found['defect']}: {words.either(found['what'])}\n{words.choice(Severity, found['severity'])}"
         certificates = "\n".join(certified(certificate, words) for certificate in found["certificates"])
-        yield walk, signed, said, certificates or _("no certificate"), reviewed
+        yield walk, signed, f"{said}\n{looked}".rstrip(), certificates or _("no certificate"), reviewed
+        looked = ""
 
 
 def nothing_found(record: Record) -> str:

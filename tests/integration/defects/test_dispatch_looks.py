@@ -1,12 +1,17 @@
 """What a walk leaves without an answer, as dispatch hears it: silence and "not reached" alike, one step for a unit."""
 
 import datetime as dt
+import json
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 
+from common.canonical import canonical_json
 from defects.models import Clearance
 from defects.rules.submission import GivenCheck
+from defects.unit_file.reports import read, rows
+from fleet.unit_file import Asked, Words
 from tests.factories.dispatch import Dock, codes, reason, unknowns
 from tests.support.walks import check, hand_in_as, walk_list_of, whole
 
@@ -156,3 +161,19 @@ def test_walk_that_answers_for_a_later_one_grows_too_old__the_step_is_back(dock:
 
     assert codes(late) == [STEP]
     assert reason(late, STEP)["ends_when"] == "points_answered"
+
+
+@pytest.mark.parametrize("found", [[], [check("lamps.trailer.tail", answer="defect")]])
+def test_units_file__shows_the_legs_with_their_times_and_how_much_has_an_answer(
+    dock: Dock, found: list[dict[str, Any]]
+) -> None:
+    walk(dock, {"LR-46": [DARK, *found]})
+    day = dock.now.date()
+
+    *_, record = read(Asked(dock.trailer, day, day, "UTC", dock.now))
+    (row,) = rows(json.loads(canonical_json(record)), Words("en", ZoneInfo("UTC")))
+
+    at = (dock.now - dt.timedelta(minutes=10)).strftime("%H:%M")
+    assert f"trailer rear {at}" in row[2]
+    assert ("90 of 91 points have an answer" in row[2]) is not bool(found)
+    assert [left["point"] for left in record["left_open"]] == [STOP_LAMP]
