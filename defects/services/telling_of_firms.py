@@ -5,10 +5,10 @@ from datetime import datetime
 
 from defects.models import Certificate
 from defects.selectors.signing_links import firm_to_confirm
-from defects.selectors.words import names_of_defect
+from defects.selectors.words import language_of, names_of_defect
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice
-from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
+from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
 
 
 def tell_of_firm(certificates: Sequence[Certificate], *, now: datetime) -> list[Notice]:
@@ -22,23 +22,24 @@ def tell_of_firm(certificates: Sequence[Certificate], *, now: datetime) -> list[
         if link is None or not firm_to_confirm(defect):
             continue
         shop = Audience(Role.FOREMAN, defect.unit.home_site_id, on_call=True)
-        people = [person.pk for person in people_to_tell([shop], now=now)[shop] if person.pk != link.made_by_id]
+        people = [person for person in people_to_tell([shop], now=now)[shop] if person.pk != link.made_by_id]
         facts = {
             "unit": str(defect.unit),
             "firm": certificate.firm,
             "signer": certificate.signature.signer.name,
             "defect": defect.number,
-            "what": names_of_defect(defect),
         }
-        drafts.append(
+        names = names_of_defect(defect)
+        drafts += [
             NoticeDraft(
                 kind=NoticeKind.FIRM_TO_CONFIRM,
                 code="firm_to_confirm",
                 subject=certificate.pk,
-                people=people,
-                facts=facts,
+                people=keys,
+                facts={**facts, "what": names[language_of(language)]},
                 unit=defect.unit_id,
                 urgent=True,
             )
-        )
+            for language, keys in by_language(people).items()
+        ]
     return owe_notices(drafts, now=now)

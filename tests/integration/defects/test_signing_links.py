@@ -1,6 +1,7 @@
 """One-time links: an outsider signs once for what the link names, and one person with a link frees no unit."""
 
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -12,6 +13,7 @@ from defects.services.outside_signing import OutsideSigner, Repaired, look_by_li
 from defects.services.signing_links import LASTS, create_link, create_link_for_look, open_link, revoke_link
 from fleet.enums import Role, SignatureMethod
 from fleet.models import Notice, Person
+from fleet.notice_texts import sentence_of
 from tests.factories.lifecycle import MINUTE, TAPE, Yard, history_of, photo_on
 
 EVIDENCE: dict[str, Any] = {"signer": {"brake_evidence": "Ben Hale, shop manager, keeps the certificates"}}
@@ -182,10 +184,14 @@ def test_firm_on_no_record__confirmed_by_another_than_the_links_maker_before_the
 
 
 def test_firm_on_no_record__the_foremen_hear_at_once_but_for_the_links_maker(yard: Yard) -> None:
+    Person.objects.filter(pk=yard["ida"].pk).update(language="es")
     yard.by_link(yard.finding(TAPE, finding="damaged"), maker="hob")
     [notice] = Notice.objects.filter(kind="firm_to_confirm")
     assert (notice.person, notice.urgent, notice.facts["firm"]) == (yard["ida"], True, "Crookspoke Road Tire")
-    assert notice.facts["what"]["es"].endswith(": sucia, rota o despegada")
+    assert notice.facts["what"].endswith(": sucia, rota o despegada")
+    assert sentence_of(notice, language="en", zone=ZoneInfo("America/Chicago")).startswith(
+        "Crookspoke Road Tire is not confirmed. Rita Sand signed for it that defect"
+    )
     confirm(yard, "vera")
     yard.later(MINUTE)
     yard.by_link(yard.finding("lamps.trailer.plate", finding="out"), maker="hob")
