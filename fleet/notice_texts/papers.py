@@ -8,7 +8,7 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
 from common.messages import Template, register
-from fleet.rules.documents import load_document_kinds
+from fleet.rules.documents import load_document_kinds, qualification_kinds
 
 # Facts of all: whose, paper, effect (whether clearance is barred by it). Of those with an end: own_end (what the paper
 # says), ends_on (its last day), days.
@@ -20,6 +20,9 @@ register("document_missing", _("{whose}: {paper}, none on record. {effect}"))
 register("paper_bars", _("Clearance is barred."))
 register("paper_will_bar", _("After {good_through} clearance is barred."))
 register("paper_bars_nothing", _("It bars nothing."))
+
+register("qualification_will_end", _("After {good_through} the qualification does not count."))
+register("qualification_over", _("The qualification does not count."))
 
 register("papers_unit", _("Unit {unit}"))
 register("papers_person", "{person}")
@@ -43,9 +46,10 @@ class _InReadersLanguage:
 
 
 KIND_NAMES: dict[str, Template] = {
-    kind.name: lazystr(_InReadersLanguage(kind.text)) for kind in load_document_kinds().values()
+    kind.name: lazystr(_InReadersLanguage(kind.text))
+    for kind in (*load_document_kinds().values(), *qualification_kinds().values())
 }
-"""What each kind of paper is called."""
+"""What each kind of paper and each qualification is called."""
 
 for _kind, _name in KIND_NAMES.items():
     register(kind_code(_kind), _name)

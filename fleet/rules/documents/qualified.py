@@ -44,7 +44,7 @@ _SCOPES: Mapping[str, tuple[Source, str, str]] = {
 
 @lru_cache
 def qualification_kinds() -> Mapping[str, DocumentKind]:
-    """The kinds by name; none of them is required of anybody, and none bars a unit."""
+    """The kinds by name. None is required of anybody or bars a unit; none reminds long: one may be wanted no more."""
     return MappingProxyType({f"{PREFIX}{scope}": _kind(scope, *facts) for scope, facts in _SCOPES.items()})
 
 
@@ -60,7 +60,7 @@ def _kind(scope: str, source: Source, english: str, spanish: str) -> DocumentKin
         missing_bars=False,
         lead_days=DEFAULT_LEAD_DAYS,
         overdue_every_days=OVERDUE_EVERY_DAYS,
-        overdue_for_days=None,
+        overdue_for_days=OVERDUE_EVERY_DAYS,
         keep="qualification",
         source=source,
         text={"en": english, "es": spanish},

@@ -8,7 +8,7 @@ from typing import Any
 from django.db.models import CharField, Exists, Func, OuterRef, Q, QuerySet, Value
 
 from fleet.enums import NoticeKind
-from fleet.models import Document, Notice
+from fleet.models import Document, Notice, Qualification
 from fleet.rules.documents.reminders import MISSING
 
 _endings: dict[NoticeKind, QuerySet[Any]] = {}
@@ -32,6 +32,14 @@ def still_standing(notices: QuerySet[Notice]) -> QuerySet[Notice]:
     replaced = Document.objects.filter(pk=OuterRef("subject_id")).filter(
         Q(replaced_at__isnull=False) | Q(unit__retired_on__isnull=False) | Q(person__left_on__isnull=False)
     )
+    newer = Qualification.objects.filter(person=OuterRef("person"), scope=OuterRef("scope")).filter(
+        Q(ends_on__isnull=True)
+        | Q(ends_on__gt=OuterRef("ends_on"))
+        | Q(ends_on=OuterRef("ends_on"), pk__gt=OuterRef("pk"))
+    )
+    followed = Qualification.objects.filter(pk=OuterRef("subject_id"), ends_on__isnull=False).filter(
+        Exists(newer) | Q(person__left_on__isnull=False)
+    )
     recorded = (
         Document.objects.filter(replaced_at__isnull=True, kind=kind)
         .filter(Q(unit_id=OuterRef("subject_id")) | Q(unit__isnull=True, person__isnull=True))
@@ -40,7 +48,8 @@ def still_standing(notices: QuerySet[Notice]) -> QuerySet[Notice]:
     )
     of_papers = Q(kind=NoticeKind.DOCUMENT_ENDING)
     missing = of_papers & (Q(code=MISSING) | Q(facts__what__code=MISSING))
-    return notices.exclude(of_papers & Exists(replaced)).exclude(missing & Exists(recorded))
+    over = Exists(replaced) | Exists(followed)
+    return notices.exclude(of_papers & over).exclude(missing & Exists(recorded))
 
 
 def _part_of_step(position: int) -> Func:

@@ -1,4 +1,4 @@
-"""Owing reminders page by page, one statement each: papers by their end day, then what carrier and units lack."""
+"""Owing reminders page by page, one statement each: papers by their end day, qualifications, what is lacking."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -9,11 +9,12 @@ from uuid import UUID
 from django.db import connection
 
 from fleet.enums import NoticeKind
+from fleet.rules.documents.qualified import PREFIX
 from fleet.selectors.documents import PaperDay
 from fleet.services.reminders.audience import NO_SITE, compliance_by_site
 from fleet.services.reminders.missing import carrier_lacks, needs_in_force, unit_columns
-from fleet.services.reminders.rungs import Chunk, in_chunks, rungs_of
-from fleet.services.reminders.statements import MISSING, PAPERS
+from fleet.services.reminders.rungs import Chunk, in_chunks, rungs_of, rungs_of_qualifications
+from fleet.services.reminders.statements import MISSING, PAPERS, QUALIFICATIONS
 from fleet.services.reminders.wording import rung_facts
 
 FIRST = UUID(int=0)
@@ -52,13 +53,33 @@ def pages(day: PaperDay, begin: Place, *, now: datetime, size: int) -> Iterator[
         for chunk in in_chunks(rungs_of(day), size):
             if chunk.last >= begin.day:
                 yield from _papers(chunk, begin, common)
-        yield Page(carrier_lacks(needs, day, now=now), 0, Place(None))
+        owed, looked_at = _qualifications(Chunk(list(rungs_of_qualifications(day))), common)
+        yield Page(owed + carrier_lacks(needs, day, now=now), looked_at, Place(None))
     yield from _units(unit_columns(needs, day), FIRST if begin.day is not None else begin.key, common)
 
 
 def _papers(chunk: Chunk, begin: Place, common: Mapping[str, Any]) -> Iterator[Page]:
-    given = {
-        **common,
+    given = {**common, **_rungs(chunk)}
+    after: Place | None = begin
+    while after is not None:
+        row = _run(PAPERS, {**given, "after_day": after.day, "after_id": after.key})
+        if row is None:
+            return
+        owed, looked_at, last_day, last = row
+        place = Place(last_day, last)
+        yield Page(owed, looked_at, place)
+        after = place if looked_at == common["size"] else None
+
+
+def _qualifications(chunk: Chunk, common: Mapping[str, Any]) -> tuple[int, int]:
+    """How many notices, over how many: people have few, so that one statement takes them all."""
+    row = _run(QUALIFICATIONS, {**common, **_rungs(chunk), "qualification": PREFIX}) if chunk.rungs else None
+    return (0, 0) if row is None else (row[0], row[1])
+
+
+def _rungs(chunk: Chunk) -> dict[str, Any]:
+    """A chunk as columns for the statement."""
+    return {
         "kinds": [rung.kind.name for rung in chunk.rungs],
         "programs": [rung.program for rung in chunk.rungs],
         "ends": [rung.ends_on for rung in chunk.rungs],
@@ -69,15 +90,6 @@ def _papers(chunk: Chunk, begin: Place, common: Mapping[str, Any]) -> Iterator[P
         "first": chunk.first,
         "last": chunk.last,
     }
-    after: Place | None = begin
-    while after is not None:
-        row = _run(PAPERS, {**given, "after_day": after.day, "after_id": after.key})
-        if row is None:
-            return
-        owed, looked_at, last_day, last = row
-        place = Place(last_day, last)
-        yield Page(owed, looked_at, place)
-        after = place if looked_at == common["size"] else None
 
 
 def _units(columns: Mapping[str, Any], begin: UUID, common: Mapping[str, Any]) -> Iterator[Page]:

@@ -8,8 +8,9 @@ from datetime import date, timedelta
 from django.db.models import Count
 
 from fleet.enums import InspectionProgram
-from fleet.models import Document
-from fleet.rules.documents import DocumentKind, PeriodEnd, load_document_kinds, stored_end
+from fleet.models import Document, Qualification
+from fleet.rules.documents import DocumentKind, PeriodEnd, load_document_kinds, qualification_kinds, stored_end
+from fleet.rules.documents.qualified import PREFIX
 from fleet.rules.documents.reminders import Reminder, reminder_now
 from fleet.selectors.documents import PaperDay
 
@@ -69,6 +70,24 @@ def rungs_of(day: PaperDay) -> Iterator[Rung]:
         reminder = reminder_on(day, kind, end)
         if reminder is not None:
             yield Rung(kind, program, ends_on, ends_on_month, papers, reminder)
+
+
+def rungs_of_qualifications(day: PaperDay) -> Iterator[Rung]:
+    """The same of qualifications, those that something newer stands in for included; in one statement."""
+    kinds = qualification_kinds()
+    longest = max(max(kind.lead_days) for kind in kinds.values())
+    groups = (
+        Qualification.objects.filter(ends_on__lte=day.today + timedelta(days=longest))
+        .values_list("scope", "ends_on")
+        .annotate(held=Count("pk"))
+        .order_by("ends_on", "scope")
+    )
+    for scope, ends_on, held in groups:
+        if ends_on is not None:
+            kind = kinds[PREFIX + scope]
+            reminder = reminder_on(day, kind, PeriodEnd(ends_on))
+            if reminder is not None:
+                yield Rung(kind, "", ends_on, None, held, reminder)
 
 
 def in_chunks(rungs: Iterable[Rung], size: int) -> Iterator[Chunk]:

@@ -1,4 +1,4 @@
-"""The two statements that owe reminders set by set, since a million papers are too many to fetch. Decides nothing.
+"""The statements that owe reminders set by set, since a million papers are too many to fetch. Decides nothing.
 
 Notices are inserted in one order (end day or unit, then paper, then person), so that sweeps at once never wait for
 each other in a circle; the unique key of a notice lets only one of them owe it.
@@ -19,15 +19,27 @@ _INSERT = """
     RETURNING 1
 """.replace("<key>", UUID7)
 
-PAPERS = """
-WITH page AS MATERIALIZED (
+_STANDING_PAPERS = """
     SELECT id, kind, program, state, ends_on, ends_on_month, unit_id, person_id
       FROM fleet_document
      WHERE replaced_at IS NULL AND ends_on BETWEEN %(first)s AND %(last)s
        AND (ends_on, id) > (%(after_day)s, %(after_id)s)
      ORDER BY ends_on, id
      LIMIT %(size)s
-), rung AS (
+"""
+
+_STANDING_QUALIFICATIONS = """
+    SELECT held.id, concat(%(qualification)s::text, held.scope) AS kind, '' AS program, '' AS state, held.ends_on,
+           NULL::date AS ends_on_month, NULL::uuid AS unit_id, held.person_id
+      FROM fleet_qualification AS held
+     WHERE held.ends_on BETWEEN %(first)s AND %(last)s
+       AND NOT EXISTS (SELECT 1 FROM fleet_qualification AS later
+                        WHERE later.person_id = held.person_id AND later.scope = held.scope
+                          AND (later.ends_on IS NULL OR (later.ends_on, later.id) > (held.ends_on, held.id)))
+"""
+
+_ENDING = """
+WITH page AS MATERIALIZED (<standing>), rung AS (
     SELECT * FROM unnest(%(kinds)s::text[], %(programs)s::text[], %(ends)s::date[], %(months)s::date[],
                          %(steps)s::text[], %(codes)s::text[], %(facts)s::jsonb[])
                   AS rung (kind, program, ends_on, ends_on_month, step, code, facts)
@@ -65,10 +77,15 @@ WITH page AS MATERIALIZED (
 SELECT (SELECT count(*) FROM owed), (SELECT count(*) FROM page), page.ends_on, page.id
   FROM page ORDER BY page.ends_on DESC, page.id DESC LIMIT 1
 """.replace("<insert>", _INSERT)
+
+PAPERS = _ENDING.replace("<standing>", _STANDING_PAPERS)
 """One page of standing papers in service, whose rungs and readers are given as columns.
 
 Gives how many notices were owed, how many papers looked at, and the last of them; no row when there was none left.
 """
+
+QUALIFICATIONS = _ENDING.replace("<standing>", _STANDING_QUALIFICATIONS)
+"""All qualifications whose end is near or over and that nothing newer stands in for; gives the same."""
 
 MISSING = """
 WITH page AS MATERIALIZED (

@@ -1,4 +1,4 @@
-"""Reminders as their papers stand today: a mended end, days gone by without a sweep. Owes nothing."""
+"""Reminders as papers and qualifications stand today: a mended end, days gone by without a sweep. Owes nothing."""
 
 from collections.abc import Collection
 from datetime import datetime
@@ -6,8 +6,9 @@ from uuid import UUID
 
 from common.errors import NotFound
 from fleet.enums import NoticeKind
-from fleet.models import Document
-from fleet.rules.documents import load_document_kinds
+from fleet.models import Document, Qualification
+from fleet.rules.documents import DocumentKind, PeriodEnd, load_document_kinds, qualification_kinds
+from fleet.rules.documents.qualified import PREFIX
 from fleet.rules.documents.reminders import ENDING, IN_GRACE, OVERDUE
 from fleet.selectors.documents import end_of, paper_day
 from fleet.services.notices import Recount, Told, add_recount
@@ -18,23 +19,32 @@ COUNTED = frozenset({ENDING, IN_GRACE, OVERDUE})
 
 
 def _prepare(subjects: Collection[UUID], now: datetime) -> Recount:
-    papers = Document.objects.in_bulk(list(subjects))
-    kinds = load_document_kinds()
+    ends = _ends(subjects)
     try:
         day = paper_day(now=now)
     except NotFound:
-        papers = {}
+        ends = {}
 
     def recount(subject: UUID | None, told: Told) -> Told | None:
         code, facts = told
-        paper = None if subject is None else papers.get(subject)
-        if code not in COUNTED or paper is None or paper.kind not in kinds:
+        ending = None if subject is None else ends.get(subject)
+        if code not in COUNTED or ending is None:
             return told
-        kind = kinds[paper.kind]
-        reminder = reminder_on(day, kind, end_of(paper))
+        kind, end = ending
+        reminder = reminder_on(day, kind, end)
         return None if reminder is None else (reminder.code, {**facts, **reminder_facts(kind, reminder)})
 
     return recount
+
+
+def _ends(subjects: Collection[UUID]) -> dict[UUID, tuple[DocumentKind, PeriodEnd]]:
+    """Of each paper and qualification its kind and its end as they stand."""
+    kinds = load_document_kinds()
+    papers = Document.objects.filter(pk__in=subjects, kind__in=kinds)
+    qualifications = Qualification.objects.filter(pk__in=subjects)
+    return {paper.pk: (kinds[paper.kind], end_of(paper)) for paper in papers} | {
+        held.pk: (qualification_kinds()[PREFIX + held.scope], PeriodEnd(held.ends_on)) for held in qualifications
+    }
 
 
 add_recount(NoticeKind.DOCUMENT_ENDING, _prepare)

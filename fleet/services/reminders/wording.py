@@ -7,15 +7,19 @@ from common.canonical import Plain
 from common.messages import Message
 from fleet.notice_texts.facts import stored_facts
 from fleet.notice_texts.papers import kind_code
-from fleet.rules.documents import DocumentKind, PaperNeed
+from fleet.rules.documents import DocumentKind, PaperNeed, qualification_kinds
 from fleet.rules.documents.reminders import OVERDUE, Reminder
 
 
 def reminder_facts(kind: DocumentKind, reminder: Reminder) -> Mapping[str, Plain]:
     """A paper's own end, its last day, the days to or from it, and whether it bars."""
-    if not kind.bars_clearance:
+    over = reminder.code == OVERDUE
+    if kind.name in qualification_kinds():
+        code = "qualification_over" if over else "qualification_will_end"
+        effect = Message(code, {} if over else {"good_through": reminder.good_through})
+    elif not kind.bars_clearance:
         effect = Message("paper_bars_nothing")
-    elif reminder.code == OVERDUE:
+    elif over:
         effect = Message("paper_bars")
     else:
         effect = Message("paper_will_bar", {"good_through": reminder.good_through})

@@ -383,7 +383,7 @@ class TestTheRun:
         for count in (2, 40):
             for number in range(count):
                 unit_with(f"CU-{count}-{number}", ends_on=TODAY + number * A_DAY)
-            with django_assert_num_queries(12):  # two of them are the savepoint and its release
+            with django_assert_num_queries(13):  # two of them are the savepoint and its release
                 sweep()
 
 
