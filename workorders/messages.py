@@ -36,12 +36,12 @@ register("defects_on_order", _("All of these defects are on the unit's order alr
 register("work_not_done", _("Some of its tasks are still to be done."), title=_("Work not done"))
 register(
     "defects_unrepaired",
-    _("These defects are not certified repaired: {defects}. Until they are, the order stays open."),
+    _("These defects are not certified repaired: {faults}. Until they are, the order stays open."),
     title=_("Defects not repaired"),
 )
 register(
     "order_has_deferred",
-    _("These defects were put off by a certificate and stay on the shop's list: {defects}."),
+    _("These defects were put off by a certificate and stay on the shop's list: {faults}."),
     title=_("Deferred defects"),
 )
 register("expected_in_past", _("The time at which it is expected to be done must lie ahead."))
@@ -50,7 +50,7 @@ register("unit_needed", _("Name the units whose repair orders you want to see.")
 # Tasks
 register("task_unknown", _("There is no such repair task."))
 register("task_settled", _("This task is settled already: {state}."))
-register("defect_unrepaired", _("Defect {defect} is not repaired, so its task stays."), title=_("Defect not repaired"))
+register("defect_unrepaired", _("The task stays until this is repaired: {faults}."), title=_("Defect not repaired"))
 register("road_test_in_past", _("The road test must be planned ahead."))
 register("measured_before_start", _("Measure after the work began, {started_at}: an older value shows no repair."))
 register("measurement_missing", _("A fault that was measured needs a value measured after the repair."))

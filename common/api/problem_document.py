@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterable, Mapping
 from http import HTTPStatus
 
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.utils.text import capfirst
 
@@ -78,9 +79,11 @@ def _facts(facts: Mapping[str, object]) -> dict[str, Plain]:
 
 
 def _without_words(value: object) -> object:
-    """Return a sentence inside a fact is for the reader; the program gets its code."""
+    """A sentence inside a fact is for the reader; the program gets its code, and a text by language in one of them."""
     if isinstance(value, Message):
         return value.code
+    if isinstance(value, Mapping) and settings.LANGUAGE_CODE in value:
+        return messages.word(value, current_language())
     if isinstance(value, list | tuple):
         return [_without_words(item) for item in value]
     return value

@@ -93,7 +93,7 @@ REASONS: dict[Code, Template] = {
 }
 
 VARIANTS: dict[str, Template] = {
-    f"{Code.CARRIER_HOLD}_because": _("{unit}: hold {hold} stands: {reason}"),
+    f"{Code.CARRIER_HOLD}_because": _("{unit}: hold {hold} stands: {reason}."),
     f"{Code.OFFICERS_ORDER}_because": _(
         "{unit}: an officer's order stands, hold {hold}: {reason}. Nobody may move it until every repair is done."
     ),

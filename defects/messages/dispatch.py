@@ -28,12 +28,12 @@ register("trailer_loaded", _("{trailer} has another load in it."))
 register("no_cooling_unit", _("The trailer has no cooling unit; freight that needs a temperature stays out of it."))
 register(
     "cold_loading_barred",
-    _("The trailer takes no new freight that needs a temperature. In the way are these defects: {defects}."),
+    _("The trailer takes no new freight that needs a temperature. In the way are these defects: {faults}."),
     title=_("No new cold freight"),
 )
 register(
     "food_loading_barred",
-    _("The trailer takes no food. In the way are these defects: {defects}."),
+    _("The trailer takes no food. In the way are these defects: {faults}."),
     title=_("No new food"),
 )
 register("food_not_disposed", _("Food at risk was in this trailer and nobody has signed what becomes of it."))
@@ -55,7 +55,7 @@ register("roadside_report_known", _("A report of this number is on record alread
 register("violation_unit_not_named", _("The report names no such unit."))
 register("violation_refused", _("A violation names something that its unit has not."))
 register("roadside_clean", _("A clean inspection owes no answer."))
-register("violations_outstanding", _("These defects are not certified repaired: {defects}."))
+register("violations_outstanding", _("These defects are not certified repaired: {faults}."))
 
 # In a unit's history
 register("history_box_checked_before_loading", _("The box was checked before loading {load}."))
@@ -162,7 +162,7 @@ register(
 )
 register(
     "inspection_defects_open",
-    _("Found on the day of the inspection and still open: {defects}. Repair them first; it passes then (396.17(c))."),
+    _("Found on the day of the inspection and still open: {faults}. Repair them first; it passes then (396.17(c))."),
 )
 register("inspection_queried_subject", _("Unit {unit}: a passed inspection is queried"))
 # Facts: report_number, due_on, days (to it, or since).
@@ -207,7 +207,10 @@ register("second_look_done_subject", _("A second person looked at unit {unit}"))
 # Facts: unit, hold, lifted_by, at.
 register(
     "hold_lifted_elsewhere",
-    _("{lifted_by}, no foreman of your site, lifted hold {hold} on unit {unit}, {at}. Read why, and look at it."),
+    _(
+        "{lifted_by}, no foreman of your site, lifted hold {hold} on unit {unit}, {at}: {what}. "
+        "Read why, and look at it."
+    ),
 )
 # Facts: unit, firm, signer, defect.
 register(

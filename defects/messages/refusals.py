@@ -31,7 +31,7 @@ register(
 )
 register("review_unknown", _("There is no such review of yours."))
 register("review_differs", _("Another review is on record under this name; nothing was changed."))
-register("certificate_missing", _("No certificate stands for defects {defects}. The unit may not be driven."))
+register("certificate_missing", _("The unit may not be driven: no certificate stands for {faults}."))
 register("review_not_current", _("Something else is to be reviewed by now; read what is owed and sign again."))
 
 # A driver's refusal of a unit
@@ -44,7 +44,8 @@ register("looked_before_refusal", _("The unit was refused only at {refused_at}."
 
 # Moves of a barred unit
 register(
-    "order_forbids_move", _("An officer's order stands, hold {hold}: nobody moves the unit until all is repaired.")
+    "order_forbids_move",
+    _("An officer's order stands, hold {hold}: {what}. Nobody moves the unit until all is repaired."),
 )
 register("refusal_waits", _("A driver refused the unit and nobody has looked since."))
 register("nothing_found_unsafe", _("Nothing on record makes the unit unsafe, so it needs no limited move."))

@@ -15,7 +15,7 @@ register("not_on_the_link", _("The link is not for this defect."))
 register("signed_twice", _("Sign once for each defect."))
 
 # Certificates
-register("defect_not_graded", _("The foreman must grade defect {defect} first."))
+register("defect_not_graded", _("The foreman must grade this first: {faults}."))
 register("certificate_without_evidence", _("A certificate needs evidence here: {evidence}."))
 register("nobody_worked", _("Nobody is known to have worked on this. Name in the certificate who did."))
 register("test_shows_nothing", _("A test repeated shows nothing here. What is needed: {evidence}."))
@@ -39,14 +39,14 @@ register(
     "dismissal_refused",
     _("This finding can be ended only by a repair, or by a new measurement within the limit."),
 )
-register("on_officers_order", _("Defect {defect} is on an officer's notice: only its repair ends it."))
+register("on_officers_order", _("It is on an officer's notice, so only its repair ends it: {faults}."))
 register("limit_needed", _("Say until when: a last day, an odometer total or a total of engine hours."))
 register("limit_refused", _("The limit is not one that can be kept."))
 register("limit_passed", _("This limit has passed already; it stands at {now_at}."))
 register("meter_never_read", _("This meter of the unit was never read, so nothing can show the limit to pass."))
 
 # Grades
-register("graded_already", _("Defect {defect} has its grade; change that instead."))
+register("graded_already", _("It has its grade; change that instead: {faults}."))
 register("severity_and_bars_do_not_match", _("{severity} and bars {bars} do not go together."))
 register(
     "below_regulation",
@@ -56,22 +56,22 @@ register(
     ),
 )
 register("description_refused", _("The unit has no such point, place or condition."))
-register("fault_already_open", _("Defect {defect} stands for the same fault."))
+register("fault_already_open", _("The same fault stands already: {faults}."))
 
 # Entered in error
-register("worked_on_already", _("Somebody worked on defect {defect}, so it is repaired, not entered in error."))
+register("worked_on_already", _("Somebody worked on it, so it is repaired, not entered in error: {faults}."))
 register("error_without_evidence", _("An error in entry needs evidence here: {evidence}."))
 register("second_person_needed", _("Another person than those who found it must measure or look."))
 
 # Holds
 register("defect_not_of_unit", _("The unit has no such defect."))
-register("defect_not_open", _("Defect {defect} is not open any more."))
+register("defect_not_open", _("This defect is not open any more: {faults}."))
 register("defect_held_already", _("A hold stands for this defect already."))
-register("photo_not_arrived", _("Hold {hold} stands until a photo of what was fixed on the spot is here: {defects}."))
-register("firm_not_confirmed", _("Hold {hold} stands until somebody else has confirmed the firm: {firms}."))
-register("new_evidence_needed", _("Lifting alone asks a new photo or measurement after the certificate: {defects}."))
+register("photo_not_arrived", _("Hold {hold} stands until a photo of what was fixed on the spot is here: {faults}."))
+register("firm_not_confirmed", _("Hold {hold} stands: {what}. Somebody else must confirm the firm first: {firms}."))
+register("new_evidence_needed", _("Lifting alone asks a new photo or measurement after the certificate: {faults}."))
 register("in_error_by_another", _("You entered the defect in error. Another foreman lifts the hold."))
-register("repairs_outstanding", _("Hold {hold} stands until these defects are certified repaired: {defects}."))
+register("repairs_outstanding", _("Hold {hold} stands until these defects are certified repaired: {faults}."))
 register("order_without_repairs", _("The repairs on the officer's notice are not on record, so none can be done."))
 register("second_person_lifts", _("You worked on the repair, signed it or entered it. Another foreman lifts the hold."))
 register_constraint("hold_one_standing_for_defect", "defect_held_already")

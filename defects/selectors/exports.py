@@ -1,16 +1,21 @@
 """What defects gives out: all that drivers found, and what came of it, for those who keep the records."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
-from django.db.models import F
+from django.db.models import F, Model
 from django.db.models.expressions import Combinable
 
 from defects import models
+from defects.models import Defect
+from defects.rules.vocabulary import Language
+from defects.selectors.words import names_of_defect
 from fleet.selectors.exports.registry import add_tables
 from fleet.selectors.exports.tables import KEEPERS_OF_RECORDS, ExportTable, add_names, model_table, unit_name
 
-NOT_GIVEN_OUT = frozenset({"SigningLink"})
-"""A link is a way to sign; what was signed by it stands with the certificates."""
+NOT_GIVEN_OUT = frozenset({"SigningLink", "WorkInProgress"})
+"""A link is a way to sign; what was signed by it stands with the certificates. Work in
+progress is told by the shop's tasks."""
 UNITS: Mapping[str, Combinable] = {
     "sightings": unit_name("defect__unit"),
     "certificates": unit_name("defect__unit"),
@@ -20,6 +25,15 @@ UNITS: Mapping[str, Combinable] = {
     "load-at-risk-entries": unit_name("risk__trailer"),
 }
 """The unit that rows without one of their own are about."""
+DEFECTS: Mapping[str, str] = {
+    "defects": "",
+    "sightings": "defect__",
+    "holds": "defect__",
+    "certificates": "defect__",
+}
+"""The tables that say in English what a defect is called, by the path to it."""
+NAMING = ("point", "place", "text", "finding", "value", "unit_of_measure", "limit_value", "catalogue_id")
+"""What a defect's name is made of."""
 
 
 def tables() -> Sequence[ExportTable]:
@@ -52,8 +66,28 @@ def tables() -> Sequence[ExportTable]:
         "roadside-inspections": models.RoadsideInspection,
         "roadside-violations": models.RoadsideViolation,
     }
-    units = {name: {"unit": unit} for name, unit in UNITS.items()}
-    return [model_table(name, KEEPERS_OF_RECORDS, model, more=units.get(name)) for name, model in given.items()]
+    return [_table(name, model) for name, model in given.items()]
+
+
+def _table(name: str, model: type[Model]) -> ExportTable:
+    unit = {"unit": UNITS[name]} if name in UNITS else {}
+    if name not in DEFECTS:
+        return model_table(name, KEEPERS_OF_RECORDS, model, more=unit)
+    naming = {f"defect_{column}": F(f"{DEFECTS[name]}{column}") for column in NAMING}
+    table = model_table(name, KEEPERS_OF_RECORDS, model, more={**unit, **naming})
+    columns = table.columns[: -len(NAMING)]
+
+    def read() -> Iterator[Sequence[object]]:
+        for row in table.rows():
+            yield *row[: len(columns)], _called(row[len(columns) :])
+
+    return replace(table, columns=(*columns, "defect_name"), rows=read)
+
+
+def _called(naming: Sequence[object]) -> str | None:
+    """A defect's name in English; none where a row has no defect."""
+    known = dict(zip(NAMING, naming, strict=True))
+    return None if known["point"] is None else names_of_defect(Defect(**known))[Language.ENGLISH]
 
 
 add_names({f"defects.{model}": lambda path: F(f"{path}__number") for model in ("defect", "load")})

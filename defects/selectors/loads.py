@@ -19,9 +19,9 @@ KEPT_FROM_FAULTS = ~Q(temperature_class=TemperatureClass.DRY) | Q(food=True)
 
 @dataclass(frozen=True)
 class FreightBars:
-    """What bars a load: numbers of open defects, and keys of loads at risk whose food is not disposed of."""
+    """What bars a load: open defects, and keys of loads at risk whose food is not disposed of."""
 
-    defects: list[int]
+    defects: list[Defect]
     loads_at_risk: list[UUID]
 
 
@@ -81,7 +81,7 @@ def freight_bars(
     )
     risks = LoadAtRisk.objects.filter(trailer_id=trailer, state=RiskState.OPEN)
     return FreightBars(
-        defects=list(barring.exclude(covered).order_by("number").values_list("number", flat=True)),
+        defects=list(barring.exclude(covered).order_by("number")),
         loads_at_risk=list(risks.order_by("pk").values_list("pk", flat=True)) if is_cold(load) else [],
     )
 

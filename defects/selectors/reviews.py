@@ -72,11 +72,6 @@ def review_named(act: UUID, person: Person) -> list[DriverReview]:
     return list(rows if not SEE_ALL.isdisjoint(person.current_roles) else rows.filter(person=person))
 
 
-def numbers(defects: Sequence[Defect]) -> list[int]:
-    """The numbers people call them by."""
-    return [defect.number for defect in defects]
-
-
 def _listed(units: Sequence[UUID]) -> QuerySet[Defect]:
     """The listed defects that drivers reported and that are not ended, each with its certificate in force."""
     through = DriverReview.certificates.through

@@ -1,11 +1,11 @@
 """What a person reads of a defect, a check and a query, in their language, from the catalogue."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from common import messages
 from common.messages import Message
-from defects.models import Defect
+from defects.models import Defect, Hold
 from defects.rules.catalogue import Catalogue
 from defects.rules.naming import NamedFault, name_of_fault
 from defects.rules.places import describe
@@ -43,6 +43,31 @@ def names_of_defect(defect: Defect) -> dict[str, str]:
     """The name of a defect in every language, for what is kept or given away as it was said."""
     catalogue = catalogue_naming(defect)
     return {str(language): what_of_defect(defect, catalogue, language) for language in Language}
+
+
+def numbers(defects: Iterable[Defect]) -> list[int]:
+    """The numbers that people call defects by, in order."""
+    return sorted(defect.number for defect in defects)
+
+
+def faults_named(defects: Iterable[Defect]) -> dict[str, str]:
+    """Each defect's number and name, in every language: what a sentence about defects shows a person."""
+    named = [(defect.number, names_of_defect(defect)) for defect in sorted(defects, key=lambda defect: defect.number)]
+    return {
+        str(language): "; ".join(f"{number} {names[str(language)]}" for number, names in named) for language in Language
+    }
+
+
+def what_of_hold(hold: Hold, catalogue: Catalogue, language: str) -> str:
+    """What a hold is for: the name of the defect under it, or the words of whoever placed one without."""
+    return hold.reason if hold.defect is None else what_of_defect(hold.defect, catalogue, language)
+
+
+def names_of_hold(hold: Hold) -> dict[str, str]:
+    """The same in every language."""
+    if hold.defect is None:
+        return dict.fromkeys(map(str, Language), hold.reason)
+    return names_of_defect(hold.defect)
 
 
 def what_of_fault(fault: NamedFault, catalogue: Catalogue, language: str) -> str:

@@ -8,6 +8,7 @@ from common.errors import Conflict
 from defects.models import Load
 from defects.selectors.companions import Companions
 from defects.selectors.loads import bars_of, freight_bars, is_cold
+from defects.selectors.words import faults_named, numbers
 from fleet.selectors.policies import standing_policies
 
 
@@ -27,6 +28,10 @@ def refuse_barred_loading(
     day = day_in_zone(loaded_at, standing_policies(now=now).zone)
     bars = freight_bars(load, trailer, mounted, loaded_at=loaded_at, on=day)
     if bars.defects:
-        raise Conflict("cold_loading_barred" if is_cold(load) else "food_loading_barred", defects=bars.defects)
+        raise Conflict(
+            "cold_loading_barred" if is_cold(load) else "food_loading_barred",
+            defects=numbers(bars.defects),
+            faults=faults_named(bars.defects),
+        )
     if bars.loads_at_risk:
         raise Conflict("food_not_disposed", loads_at_risk=[str(key) for key in bars.loads_at_risk])

@@ -15,7 +15,7 @@ from defects.rules.points import Point
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.companions import trailers_beside
 from defects.selectors.defects import with_shown_version
-from defects.selectors.words import names_of_defect
+from defects.selectors.words import faults_named, names_of_defect
 from defects.services.histories import record_placed
 from defects.services.loads_at_risk import open_for_fresh_faults
 from defects.services.telling import tell_of_holds
@@ -146,11 +146,10 @@ def refuse_second_open_fault(defect: Defect, point: str, place: str) -> None:
     other = (
         Defect.objects.filter(unit=defect.unit_id, point=point, place=place, state__in=OPEN_DEFECT_STATES)
         .exclude(pk=defect.pk)
-        .values_list("number", flat=True)
         .first()
     )
     if other is not None:
-        raise Conflict("fault_already_open", defect=other)
+        raise Conflict("fault_already_open", defect=other.number, faults=faults_named([other]))
 
 
 def on_standing_order(defect: Defect) -> bool:

@@ -10,6 +10,7 @@ from defects.enums import CertificateKind, DefectState
 from defects.models import Certificate
 from defects.rules.certifying import GradedFinding, may_be_dismissed
 from defects.selectors.reviews import review_will_close
+from defects.selectors.words import faults_named
 from defects.services.cases import Case, on_standing_order, open_case
 from defects.services.certificates import refuse_signer, write_certificate
 from defects.services.deferrals import refuse_limit
@@ -81,14 +82,14 @@ def close(case: Case, action: str) -> None:
 def _begin(case: Case, action: str, statement: Statement) -> None:
     case.move(action, statement.given)
     if not case.defect.graded:
-        raise Conflict("defect_not_graded", defect=case.defect.number)
+        raise Conflict("defect_not_graded", defect=case.defect.number, faults=faults_named([case.defect]))
     refuse_signer(case, statement)
 
 
 def _dismissal(case: Case, statement: Statement) -> Proof:
     defect = case.defect
     if on_standing_order(defect):
-        raise Conflict("on_officers_order", defect=defect.number)
+        raise Conflict("on_officers_order", defect=defect.number, faults=faults_named([defect]))
     refuse_limit(case, statement.until)
     test = shown_otherwise(case, statement, CertificateKind.REPAIR_UNNECESSARY)
     newest = newest_measurement(case, statement)

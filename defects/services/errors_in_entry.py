@@ -12,6 +12,7 @@ from defects.rules.certifying import evidence_for, word_counts
 from defects.rules.vocabulary import Evidence
 from defects.selectors.defects import evidence_of
 from defects.selectors.facts import observer_of
+from defects.selectors.words import faults_named
 from defects.services.cases import Case, on_standing_order, open_case
 from defects.services.evidence import enter_measurement, measured_since, passed_since
 from defects.services.shop import Measured, is_measured, refuse_past_limit
@@ -58,9 +59,9 @@ def enter_in_error(
     instant_of(signing, now)
     defect = case.defect
     if on_standing_order(defect):
-        raise Conflict("on_officers_order", defect=defect.number)
+        raise Conflict("on_officers_order", defect=defect.number, faults=faults_named([defect]))
     if defect.worked_by.exists():
-        raise Conflict("worked_on_already", defect=defect.number)
+        raise Conflict("worked_on_already", defect=defect.number, faults=faults_named([defect]))
     shown = _measured(case, measured) if is_measured(defect, case.catalogue) else _looked_at(case, photo)
     _refuse_word_of(case, shown.by)
     entry = _write(case, shown, reason, signing)

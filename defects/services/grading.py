@@ -19,6 +19,7 @@ from defects.rules.vocabulary import Answer, Outcome, QueryCode
 from defects.rules.vocabulary import Bars as RuleBars
 from defects.rules.vocabulary import Severity as RuleSeverity
 from defects.selectors.facts import DETAILS, facts_of_units
+from defects.selectors.words import faults_named
 from defects.services.cases import (
     Case,
     end_deferral,
@@ -72,7 +73,7 @@ def grade(
     case.move("grade", {"severity", "bars", "standing"})
     _refuse_pair(given)
     if case.defect.graded:
-        raise Conflict("graded_already", defect=case.defect.number)
+        raise Conflict("graded_already", defect=case.defect.number, faults=faults_named([case.defect]))
     if described.point:
         _describe(case, described, given)
         standing = Standing(case.catalogue.points[described.point].standing)
@@ -100,12 +101,12 @@ def regrade(*, defect_id: UUID, version: int | None, given: Grade, reason: str, 
     defect = case.defect
     _refuse_pair(given)
     if not defect.graded:
-        raise Conflict("defect_not_graded", defect=defect.number)
+        raise Conflict("defect_not_graded", defect=defect.number, faults=faults_named([defect]))
     raised = is_worse(given.severity, defect.severity) or bars_rank(given.bars) > bars_rank(defect.bars)
     if raised:
         end_deferral(case)
     elif on_standing_order(defect):
-        raise Conflict("on_officers_order", defect=defect.number)
+        raise Conflict("on_officers_order", defect=defect.number, faults=faults_named([defect]))
     finding = GradedFinding(defect.severity, defect.bars, defect.regulation_severity)
     if not may_be_graded(finding, given.severity, given.bars, measured_within=_measured_within(case)):
         raise Conflict(

@@ -9,6 +9,7 @@ from common.errors import Conflict, Invalid, NotAllowed, NotFound
 from defects.enums import OPEN_DEFECT_STATES, HoldKind
 from defects.models import Defect, Hold
 from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.words import faults_named
 from defects.services.cases import has_standing_hold
 from defects.services.histories import record_placed
 from defects.services.telling import tell_of_holds
@@ -53,7 +54,7 @@ def _defect(defect_id: UUID, unit: Unit) -> Defect:
     if defect is None:
         raise Invalid("defect_not_of_unit", pointer="/defect")
     if defect.state not in OPEN_DEFECT_STATES:
-        raise Conflict("defect_not_open", defect=defect.number, state=defect.state)
+        raise Conflict("defect_not_open", defect=defect.number, faults=faults_named([defect]), state=defect.state)
     if has_standing_hold(defect):
         raise Conflict("defect_held_already", defect=defect.number)
     return defect

@@ -13,7 +13,7 @@ from defects.rules.catalogue import Catalogue
 from defects.rules.inspections import speaks_against_passing
 from defects.rules.vocabulary import Severity, Standing
 from defects.selectors.catalogue import catalogue_in_force
-from defects.selectors.words import what_of_defect
+from defects.selectors.words import faults_named, numbers, what_of_defect
 from fleet.enums import NoticeKind, Role
 from fleet.models import Document, Person
 from fleet.selectors.policies import standing_policies
@@ -39,20 +39,19 @@ def query_passed_inspections(
     policies = standing_policies(now=now)
     catalogue = catalogue_in_force(policies.policies)
     against: dict[UUID, list[Defect]] = defaultdict(list)
-    found_there: list[int] = []
+    found_there: list[Defect] = []
     for defect in standing:
         inspected_on = papers[defect.unit_id].starts_on
         found_on = day_in_zone(defect.found_at, policies.zone)
         if inspected_on is not None and found_on <= inspected_on and _speaks_against(defect, catalogue):
             against[defect.unit_id].append(defect)
             if may_refuse and found_on == inspected_on:
-                found_there.append(defect.number)
+                found_there.append(defect)
     if found_there:
-        raise Conflict("inspection_defects_open", defects=found_there)
+        raise Conflict("inspection_defects_open", defects=numbers(found_there), faults=faults_named(found_there))
     for unit, defects in against.items():
         paper = papers[unit]
-        numbers = ", ".join(str(defect.number) for defect in defects)
-        body = {"kind": KIND, "starts_on": paper.starts_on, "defects": numbers}
+        body = {"kind": KIND, "starts_on": paper.starts_on, "defects": numbers(defects), "fault": faults_named(defects)}
         ledger.record(unit, "inspection_queried", subject=paper.pk, performed_at=now, actor=actor.pk, body=body)
     _tell(papers, against, catalogue, now)
 

@@ -13,6 +13,7 @@ from defects.models import Defect, EntryInError, Hold, Measurement, Photo
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.holds import defects_under, hold_rows, hold_state, hold_version, photo_awaited
 from defects.selectors.signing_links import firm_to_confirm
+from defects.selectors.words import faults_named, names_of_hold, numbers
 from defects.services.shop import Measured, refuse_past_limit
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from defects.services.telling_of_lifts import tell_of_lift_elsewhere
@@ -65,7 +66,13 @@ def lift_hold(
         subject=hold.pk,
         performed_at=now,
         actor=actor.pk,
-        body={"hold": hold.number, "kind": hold.kind, "reason": reason, "flag": hold.lift_flag},
+        body={
+            "hold": hold.number,
+            "kind": hold.kind,
+            "reason": reason,
+            "flag": hold.lift_flag,
+            "fault": names_of_hold(hold),
+        },
     )
     tell_of_lift_elsewhere(hold, now=now)
     ledger.write(now=now)
@@ -84,18 +91,20 @@ def _refuse_unrepaired(hold: Hold, under: Sequence[Defect], reason: str) -> None
     if officer and not under:
         raise Conflict("order_without_repairs", hold=hold.number)
     outstanding = [
-        defect.number
+        defect
         for defect in under
         if not is_repaired(defect) and (officer or defect.state != DefectState.ENTERED_IN_ERROR)
     ]
     if outstanding:
-        raise Conflict("repairs_outstanding", hold=hold.number, defects=outstanding)
-    unproven = [defect.number for defect in under if photo_awaited(defect)]
+        raise Conflict(
+            "repairs_outstanding", hold=hold.number, defects=numbers(outstanding), faults=faults_named(outstanding)
+        )
+    unproven = [defect for defect in under if photo_awaited(defect)]
     if unproven:
-        raise Conflict("photo_not_arrived", hold=hold.number, defects=unproven)
+        raise Conflict("photo_not_arrived", hold=hold.number, defects=numbers(unproven), faults=faults_named(unproven))
     firms = sorted({firm for defect in under if (firm := firm_to_confirm(defect))})
     if firms:
-        raise Conflict("firm_not_confirmed", hold=hold.number, firms=firms)
+        raise Conflict("firm_not_confirmed", hold=hold.number, what=names_of_hold(hold), firms=firms)
     if not under and not reason.strip():
         raise Invalid("required_fields_missing", problems=[FieldProblem("/reason", "required")])
 
@@ -112,9 +121,9 @@ def _flag(under: Sequence[Defect], actor: Person, now: datetime) -> str:
         standing = standing_policies(now=now)
         if not standing.policies.get("small_carrier_lift", False):
             raise NotAllowed("in_error_by_another" if own == in_error else "second_person_lifts")
-        lacking = [defect.number for defect in own if not _shown_anew(defect, standing)]
+        lacking = [defect for defect in own if not _shown_anew(defect, standing)]
         if lacking:
-            raise Conflict("new_evidence_needed", defects=lacking)
+            raise Conflict("new_evidence_needed", defects=numbers(lacking), faults=faults_named(lacking))
     flags = {SAME_PERSON: own, ENTERED_IN_ERROR: in_error}
     return ", ".join(flag for flag, defects in flags.items() if defects)
 

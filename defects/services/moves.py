@@ -13,6 +13,7 @@ from defects.enums import OPEN_DEFECT_STATES, Bars, HoldKind
 from defects.models import Defect, Hold, LimitedMove, YardMove
 from defects.selectors.moves import move_state
 from defects.selectors.refusals import refusal_waits
+from defects.selectors.words import names_of_hold
 from defects.transitions import ALLOW_LIMITED_MOVE, LIMITED_MOVES, MOVE_IN_YARD
 from fleet.enums import Role
 from fleet.models import Person, PersonRole, Site
@@ -169,9 +170,9 @@ def end_limited_move(*, move_id: UUID, ended_at: datetime, note: str, actor: Per
 
 def _refuse_officers_order(unit_id: UUID) -> None:
     order = Hold.objects.filter(unit=unit_id, kind=HoldKind.OFFICER, lifted_at__isnull=True)
-    number = order.order_by("number").values_list("number", flat=True).first()
-    if number is not None:
-        raise Conflict("order_forbids_move", hold=number)
+    standing = order.select_related("defect").order_by("number").first()
+    if standing is not None:
+        raise Conflict("order_forbids_move", hold=standing.number, what=names_of_hold(standing))
 
 
 def _found_unsafe(unit_id: UUID) -> bool:

@@ -8,6 +8,7 @@ from django.db import transaction
 from common.errors import Conflict
 from defects.enums import OPEN_DEFECT_STATES, DefectState, Severity, SightingHow
 from defects.models import Defect, Sighting
+from defects.selectors.words import faults_named
 from defects.services.cases import Case, hold_if_grave, open_case, put_load_at_risk, refuse_second_open_fault
 from defects.signals import defects_reported
 from fleet.models import Person
@@ -49,7 +50,8 @@ def reopen(*, defect_id: UUID, version: int | None, reason: str, actor: Person, 
     case.move("reopen", {"reason"} if reason.strip() else set())
     refuse_second_open_fault(case.defect, case.defect.point, case.defect.place)
     if closed and case.defect.comebacks.filter(state__in=OPEN_OR_CERTIFIED).exists():
-        raise Conflict("fault_already_open", defect=case.defect.comebacks.order_by("-number")[0].number)
+        newest = case.defect.comebacks.order_by("-number")[0]
+        raise Conflict("fault_already_open", defect=newest.number, faults=faults_named([newest]))
     case.record("defect_reopened", {"reason": reason})
     if closed:
         case.defect = _comeback(case, reason)

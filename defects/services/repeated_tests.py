@@ -12,6 +12,7 @@ from defects.rules.certifying import word_counts
 from defects.rules.vocabulary import Evidence
 from defects.selectors.defects import evidence_of
 from defects.selectors.facts import observer_of
+from defects.selectors.words import faults_named
 from defects.services.cases import open_case_as_it_is
 from defects.services.evidence import last_found_at
 from defects.transitions import REPEAT_TEST
@@ -34,7 +35,7 @@ def record_test(
     case = open_case_as_it_is(defect_id=defect_id, actor=actor, now=now)
     defect = case.defect
     if defect.state not in OPEN_DEFECT_STATES:
-        raise Conflict("defect_not_open", defect=defect.number, state=defect.state)
+        raise Conflict("defect_not_open", defect=defect.number, faults=faults_named([defect]), state=defect.state)
     evidence = evidence_of(defect, case.catalogue)
     if evidence is not Evidence.REPEATED_TEST:
         raise Conflict("test_shows_nothing", defect=defect.number, evidence=str(evidence))

@@ -11,8 +11,8 @@ from common.errors import Conflict, NotAllowed, NotFound
 from common.transitions import SYSTEM
 from defects.enums import DefectState
 from defects.models import Defect, DriverReview
-from defects.selectors.reviews import OwedReview, numbers, owed_reviews
-from defects.selectors.words import names_of_defect
+from defects.selectors.reviews import OwedReview, owed_reviews
+from defects.selectors.words import faults_named, names_of_defect, numbers
 from defects.services.signing import AS_MEANT, AsSent, Signing, instant_of, refuse_another, signature_of
 from defects.transitions import DEFECTS, REVIEW
 from fleet.enums import SignaturePurpose
@@ -84,9 +84,9 @@ def _known(act: UUID, content: Mapping[str, object], actor: Person) -> list[Driv
 
 
 def _refuse_missing(owed: Mapping[UUID, OwedReview]) -> None:
-    missing = [number for item in owed.values() for number in numbers(item.missing)]
+    missing = [defect for item in owed.values() for defect in item.missing]
     if missing:
-        raise Conflict("certificate_missing", defects=sorted(missing))
+        raise Conflict("certificate_missing", defects=numbers(missing), faults=faults_named(missing))
 
 
 def _refuse_other(owed: Mapping[UUID, OwedReview], reports: Collection[UUID], certificates: Collection[UUID]) -> None:
@@ -123,6 +123,7 @@ def _record(ledger: Ledger, row: DriverReview, owed: OwedReview, sent: AsSent) -
             "reports": [report.pk for report in owed.reports],
             "certificates": [certificate.pk for certificate in owed.certificates],
             "defects": numbers(owed.defects),
+            "fault": faults_named(owed.defects),
             **sent.history,
         },
     )

@@ -12,7 +12,7 @@ from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Defect, Refusal, SigningLink
 from defects.selectors.refusals import refusal_state
 from defects.selectors.signing_links import link_in_force, links_visible_to
-from defects.selectors.words import names_of_defect
+from defects.selectors.words import faults_named, names_of_defect
 from defects.transitions import DEFECTS, REFUSALS, roles_for
 from fleet.models import Person
 from fleet.rules.tokens import LINK_PREFIX, TOKEN_BYTES, link_digest
@@ -39,7 +39,7 @@ def create_link(*, defects: Sequence[UUID], actor: Person, now: datetime) -> tup
         raise NotFound("defect_unknown")
     for defect in named:
         if defect.state not in OPEN_DEFECT_STATES:
-            raise Conflict("defect_not_open", defect=defect.number, state=defect.state)
+            raise Conflict("defect_not_open", defect=defect.number, faults=faults_named([defect]), state=defect.state)
     link, token = _new(actor, now)
     link.defects.set(named)
     for defect in named:

@@ -9,7 +9,7 @@ from defects.models import Defect, Hold, Report
 from defects.rules.assess import Assessment
 from defects.rules.catalogue import Catalogue
 from defects.selectors.clearance.watched import units_with_a_trip
-from defects.selectors.words import what_of_defect, what_of_fault
+from defects.selectors.words import what_of_defect, what_of_fault, what_of_hold
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice, Person, Site, Unit
 from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
@@ -56,7 +56,7 @@ def tell_of_bars(
             facts={
                 "unit": numbers[hold.unit_id],
                 "hold": hold.number,
-                "what": hold.reason if hold.defect is None else what_of_defect(hold.defect, catalogue, language),
+                "what": what_of_hold(hold, catalogue, language),
                 "reported_by": hold.placed_by.name,
                 "at": hold.placed_at,
             },

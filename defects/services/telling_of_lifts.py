@@ -3,9 +3,10 @@
 from datetime import datetime
 
 from defects.models import Hold
+from defects.selectors.words import language_of, names_of_hold
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice
-from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
+from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
 
 
 def tell_of_lift_elsewhere(hold: Hold, *, now: datetime) -> list[Notice]:
@@ -17,13 +18,24 @@ def tell_of_lift_elsewhere(hold: Hold, *, now: datetime) -> list[Notice]:
     if site is None or lifter is None or Role.FOREMAN in lifter.roles_at(site):
         return []
     shop = Audience(Role.FOREMAN, site)
-    draft = NoticeDraft(
-        kind=NoticeKind.HOLD_LIFTED,
-        code="hold_lifted_elsewhere",
-        subject=hold.pk,
-        people=[person.pk for person in people_to_tell([shop], now=now)[shop] if person.pk != lifter.pk],
-        facts={"unit": str(hold.unit), "hold": hold.number, "lifted_by": lifter.name, "at": hold.lifted_at},
-        unit=hold.unit_id,
-        urgent=True,
-    )
-    return owe_notices([draft], now=now)
+    people = [person for person in people_to_tell([shop], now=now)[shop] if person.pk != lifter.pk]
+    names = names_of_hold(hold)
+    drafts = [
+        NoticeDraft(
+            kind=NoticeKind.HOLD_LIFTED,
+            code="hold_lifted_elsewhere",
+            subject=hold.pk,
+            people=keys,
+            facts={
+                "unit": str(hold.unit),
+                "hold": hold.number,
+                "what": names[language_of(language)],
+                "lifted_by": lifter.name,
+                "at": hold.lifted_at,
+            },
+            unit=hold.unit_id,
+            urgent=True,
+        )
+        for language, keys in by_language(people).items()
+    ]
+    return owe_notices(drafts, now=now)

@@ -7,6 +7,7 @@ from django.utils.translation import gettext_lazy
 
 from defects.enums import HoldKind
 from defects.models import Hold, LimitedMove, Refusal, YardMove
+from defects.selectors.words import names_of_hold
 from fleet.unit_file import Asked, Column, Record, Section, Words, add_section
 from fleet.unit_file.names import person_record, signature_record
 from fleet.unit_file.sections import CHUNK
@@ -31,6 +32,7 @@ def read_holds(asked: Asked) -> Iterator[Record]:
             "defect": None if hold.defect is None else hold.defect.number,
             "roadside_report": None if hold.roadside is None else hold.roadside.report_number,
             "reason": hold.reason,
+            "what": names_of_hold(hold),
             "placed_at": hold.placed_at,
             "placed_by": person_record(hold.placed_by),
             "lifted_at": hold.lifted_at,
@@ -45,7 +47,7 @@ def hold_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """Why it was placed by whom, and who lifted it."""
     placed = f"{words.instant(record['placed_at'])}\n{words.person(record['placed_by'])}"
     lifted = words.signature(record["lift_signature"]) if record["lifted_at"] else _("stands")
-    reason = f"{words.choice(HoldKind, record['kind'])}\n{record['reason']}"
+    reason = f"{words.choice(HoldKind, record['kind'])}\n{words.either(record['what'])}"
     flagged = [str(LIFT_FLAGS[flag]) for flag in record["lift_flag"].split(", ") if flag]
     yield str(record["number"]), reason, placed, "\n".join(filter(None, (lifted, record["lift_reason"], *flagged)))
 

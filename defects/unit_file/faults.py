@@ -121,7 +121,8 @@ def read_certificates(asked: Asked) -> Iterator[Record]:
     )
     for certificate in certificates.order_by("certified_at", "pk").iterator(CHUNK):
         in_force = certificate.pk == certificate.defect.current_certificate_id
-        yield {**certificate_record(certificate), "defect": certificate.defect.number, "in_force": in_force}
+        named = {"defect": certificate.defect.number, "what": names_of_defect(certificate.defect)}
+        yield {**certificate_record(certificate), **named, "in_force": in_force}
 
 
 def certificate_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
@@ -141,7 +142,8 @@ def certificate_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
         said.append(_("signed by a driver as the carrier's agent: {reason}").format(reason=record["agent_reason"]))
     workers = "\n".join(words.person(person) for person in record["worked_by"])
     force = "" if record["in_force"] else _("no longer in force")
-    yield str(record["defect"]), f"{certified(record, words)}\n{force}".rstrip(), "\n".join(said), workers
+    defect = f"{record['defect']} {words.either(record['what'])}"
+    yield defect, f"{certified(record, words)}\n{force}".rstrip(), "\n".join(said), workers
 
 
 def certificate_photos(record: Record) -> Iterable[str]:

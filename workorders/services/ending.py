@@ -8,6 +8,7 @@ from django.db import transaction
 from common.errors import Conflict
 from common.transitions import SYSTEM
 from defects.models import Defect
+from defects.selectors.words import faults_named, numbers
 from defects.services.shop import put_back
 from fleet.models import Person
 from workorders.models import RepairOrder, RepairTask
@@ -23,8 +24,8 @@ def close_order(*, order: UUID, version: int | None, actor: Person, now: datetim
     bench = lock_order(order, version=version, actor=actor, now=now)
     move = ORDER_TABLE.resolve("close", bench.order.state, bench.roles)
     if not may_close(facts_of(bench.tasks)):
-        unrepaired = [defect.number for defect in bench.defects if defect.state not in REPAIRED_DEFECTS]
-        raise Conflict("defects_unrepaired", defects=unrepaired)
+        unrepaired = [defect for defect in bench.defects if defect.state not in REPAIRED_DEFECTS]
+        raise Conflict("defects_unrepaired", defects=numbers(unrepaired), faults=faults_named(unrepaired))
     bench.order.state, bench.order.closed_at = move.target, now
     bench.note("repair_order_closed", bench.order, state=move.target, because="said")
     return bench.put_away("state", "closed_at")
@@ -39,9 +40,9 @@ def cancel_order(*, order: UUID, version: int | None, reason: str, actor: Person
     bench = lock_order(order, version=version, actor=actor, now=now)
     fields = {"reason": reason}
     move = ORDER_TABLE.resolve("cancel", bench.order.state, bench.roles, fields)
-    deferred = [defect.number for defect in bench.defects if _deferred(defect)]
+    deferred = [defect for defect in bench.defects if _deferred(defect)]
     if deferred:
-        raise Conflict("order_has_deferred", defects=deferred)
+        raise Conflict("order_has_deferred", defects=numbers(deferred), faults=faults_named(deferred))
     back = put_back(bench.defects)
     standing = [task for task in bench.tasks if task.state in STANDING_TASKS]
     bench.end_labor(standing)
@@ -49,8 +50,7 @@ def cancel_order(*, order: UUID, version: int | None, reason: str, actor: Person
         _cancel(bench, task, reason)
     bench.order.state, bench.order.waiting_for, bench.order.cancel_reason = move.target, "", reason
     bench.order.expected_at = None
-    numbers = [defect.number for defect in back]
-    bench.note("repair_order_cancelled", bench.order, state=move.target, because=reason, put_back=numbers)
+    bench.note("repair_order_cancelled", bench.order, state=move.target, because=reason, put_back=numbers(back))
     return bench.put_away("state", "waiting_for", "cancel_reason", "expected_at")
 
 

@@ -7,6 +7,7 @@ from uuid import UUID
 from django.db import transaction
 
 from common.errors import Conflict, Invalid, NotAllowed
+from defects.selectors.words import faults_named
 from defects.services.shop import Measured, note_work, put_in_repair
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from fleet.enums import SignaturePurpose
@@ -134,7 +135,9 @@ def cancel_task(*, task: UUID, version: int | None, reason: str, actor: Person, 
     bench, row = lock_task(task, version=version, actor=actor, now=now)
     move = TASK_TABLE.resolve("cancel", row.state, bench.roles, {"reason": reason})
     if row.defect is not None and row.defect.state not in REPAIRED_DEFECTS:
-        raise Conflict("defect_unrepaired", defect=row.defect.number, state=row.defect.state)
+        raise Conflict(
+            "defect_unrepaired", defect=row.defect.number, faults=faults_named([row.defect]), state=row.defect.state
+        )
     row.state, row.cancel_reason = move.target, reason
     bench.save_task(row, "state", "cancel_reason")
     bench.end_labor([row])

@@ -7,7 +7,7 @@ from defects.models import Defect, Hold
 from defects.rules.catalogue import Catalogue
 from defects.selectors.holds import hold_state, photo_awaited
 from defects.selectors.signing_links import firm_to_confirm
-from defects.selectors.words import what_of_defect
+from defects.selectors.words import what_of_defect, what_of_hold
 from defects.transitions import HOLDS
 from fleet.models import Person
 
@@ -21,7 +21,7 @@ def hold_body(hold: Hold, catalogue: Catalogue, language: str) -> Body:
         "kind": hold.kind,
         "state": hold_state(hold),
         "defect": None if hold.defect is None else hold.defect.number,
-        "what": hold.reason if hold.defect is None else what_of_defect(hold.defect, catalogue, language),
+        "what": what_of_hold(hold, catalogue, language),
         "roadside_inspection": "" if hold.roadside is None else hold.roadside.report_number,
         "placed_at": hold.placed_at,
         "placed_by": person_body(hold.placed_by),

@@ -47,6 +47,7 @@ class CorrectedOut(StrictSerializer):
     """An open defect that was put right on the spot and certified."""
 
     defect = serializers.IntegerField()
+    what = TextField(max_length=600, help_text="what was put right, in your language")
     certificate = serializers.ChoiceField(choices=CertificateKind.choices)
     statement = TextField(max_length=600)
 
@@ -203,7 +204,9 @@ def _unit(receipt: Receipt, report: Report, catalogue: Catalogue, language: str)
         "known": report.unit_id is not None,
         "looks": looks_body(report),
         "found": list(_found(receipt, sightings, catalogue, language)),
-        "corrected": [_corrected(c) for c in receipt.certificates if c.defect.unit_id == report.unit_id],
+        "corrected": [
+            _corrected(c, catalogue, language) for c in receipt.certificates if c.defect.unit_id == report.unit_id
+        ],
         "queried": [_queried(item, language) for item in report.queried],
     }
 
@@ -248,9 +251,10 @@ def _found(
         }
 
 
-def _corrected(certificate: Certificate) -> dict[str, object]:
+def _corrected(certificate: Certificate, catalogue: Catalogue, language: str) -> dict[str, object]:
     return {
         "defect": certificate.defect.number,
+        "what": what_of_defect(certificate.defect, catalogue, language),
         "certificate": certificate.kind,
         "statement": certificate.statement,
     }

@@ -16,7 +16,8 @@ from fleet.rules.documents import Span
 class HoldFact:
     """A standing hold. `expected_at` is when the shop expects its last defect to be done.
 
-    `reason` is the text of whoever placed a hold that rests on no defect of ours alone.
+    `said` names the defect it rests on, as in `defect_facts`; `reason` is the text of whoever placed one that rests on
+    none.
     """
 
     number: str
@@ -25,6 +26,7 @@ class HoldFact:
     bars: Bars = Bars.MOVEMENT
     expected_at: datetime | None = None
     reason: str = ""
+    said: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

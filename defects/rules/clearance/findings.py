@@ -40,12 +40,9 @@ class Findings:
         """Add something the driver still has to do."""
         self.reasons.append(Reason(ReasonKind.DRIVER_STEP, code, unit, facts, CODES[code].source, ends_when, since))
 
-    def not_known(self, code: Code, unit: str, ends_when: EndsWhen, facts: Facts = (), *, bars: bool = False) -> None:
-        """Add something that was not or could not be assessed; where it bars for that, it is a reason."""
-        if bars:
-            self.bar(code, unit, ends_when, facts)
-        else:
-            self.unknown.append(Unknown(code, unit, facts, ends_when))
+    def not_known(self, code: Code, unit: str, ends_when: EndsWhen, facts: Facts = ()) -> None:
+        """Add something that was not or could not be assessed and does not bar for that."""
+        self.unknown.append(Unknown(code, unit, facts, ends_when))
 
     def leave_open(self, code: Code, unit: str, facts: Facts = ()) -> None:
         """Add something that stands and is said beside the answer."""

@@ -85,4 +85,4 @@ def _bar_by_work(code: Code, work: WorkFact, unit: str, facts: Facts, findings: 
 
 
 def _hold_facts(hold: HoldFact) -> Facts:
-    return (("hold", hold.number), *((("reason", hold.reason),) if hold.reason else ()))
+    return (("hold", hold.number), *hold.said, *((("reason", hold.reason),) if hold.reason else ()))

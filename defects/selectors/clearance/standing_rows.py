@@ -22,6 +22,16 @@ from defects.models import (
 )
 from defects.selectors.clearance.fact_row import Rows, as_rows
 
+NAMING = {
+    "point": "point",
+    "place": "place",
+    "text": "text",
+    "finding": "finding",
+    "unit_of_measure": "unit_of_measure",
+    "value": "value",
+    "limit": "limit_value",
+}
+"""What a defect's name is made of, by the name of the fact."""
 ENDED = (DefectState.CLOSED, DefectState.ENTERED_IN_ERROR)
 
 
@@ -51,6 +61,7 @@ def holds(units: Sequence[UUID]) -> Rows:
         defect="defect_id",
         reason="reason",
         expected_at=expected,
+        **{name: f"defect__{column}" for name, column in NAMING.items()},
     )
 
 
@@ -90,11 +101,7 @@ def defects(units: Sequence[UUID]) -> Rows:
         "defect",
         "unit_id",
         number="number",
-        point="point",
-        place="place",
-        text="text",
-        finding="finding",
-        unit_of_measure="unit_of_measure",
+        **NAMING,
         severity="severity",
         bars="bars",
         regulation_severity="regulation_severity",
@@ -106,8 +113,6 @@ def defects(units: Sequence[UUID]) -> Rows:
         state="state",
         counts="counts_as_service_brake",
         steering="on_steering_axle",
-        value="value",
-        limit="limit_value",
         expected_at="expected_at",
         certified_at="current_certificate__certified_at",
         limit_on="current_certificate__limit_on",

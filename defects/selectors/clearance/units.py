@@ -113,6 +113,7 @@ def _hold(row: dict[str, Any]) -> HoldFact:
         since=_instant(row["since"]),
         expected_at=_maybe_instant(row["expected_at"]),
         reason="" if row["defect"] else row["reason"],
+        said=(("point", row["point"] or row["text"]), ("place", row["place"]), *_said(row)) if row["defect"] else (),
     )
 
 

@@ -62,7 +62,7 @@ def end_words(row: Mapping[str, Any], language: str) -> str:
 def _variant(row: Mapping[str, Any]) -> str:
     """What to add to a code whose facts say more than its plain sentence does."""
     code, facts = row["code"], row["facts"]
-    if facts.get("reason"):
+    if facts.get("reason") or ("hold" in facts and "point" in facts):
         return "_because"
     if facts.get("conditions"):
         return "_on_conditions"
@@ -93,6 +93,8 @@ def _words(prefix: str, code: str, row: Mapping[str, Any], reader: Reader) -> st
     if "point" in facts:
         facts["what"] = _what(facts, reader.catalogue, language)
         facts["put_right"] = put_right_of(str(facts["point"]), reader.catalogue, language)
+    if "hold" in facts:
+        facts["reason"] = str(facts.get("reason") or facts.get("what", "")).rstrip(" .")
     facts["limits"] = [f"{facts[name]} {of}".strip() for name, of in LIMITS.items() if name in facts]
     if "document" in facts:
         facts.update(_paper(str(facts["document"]), row["unit"], language))

@@ -8,8 +8,9 @@ from django.db import transaction
 from common.errors import Conflict, NotFound
 from common.versions import require_version
 from defects.enums import DefectState
-from defects.models import RoadsideInspection, RoadsideViolation
+from defects.models import Defect, RoadsideInspection, RoadsideViolation
 from defects.selectors.roadside import roadside_state
+from defects.selectors.words import faults_named, numbers
 from defects.services.lifting import is_repaired
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from defects.transitions import ROADSIDE_INSPECTIONS
@@ -42,7 +43,7 @@ def answer_roadside_inspection(
     instant = instant_of(signing, now)
     outstanding = _outstanding(inspection)
     if outstanding:
-        raise Conflict("violations_outstanding", defects=outstanding)
+        raise Conflict("violations_outstanding", defects=numbers(outstanding), faults=faults_named(outstanding))
     content = {
         "roadside_inspection": inspection.pk,
         "report_number": inspection.report_number,
@@ -68,15 +69,13 @@ def answer_roadside_inspection(
     return inspection
 
 
-def _outstanding(inspection: RoadsideInspection) -> list[int]:
+def _outstanding(inspection: RoadsideInspection) -> list[Defect]:
     lines = RoadsideViolation.objects.filter(inspection=inspection).select_related(
         "defect", "defect__current_certificate"
     )
-    return sorted(
-        {
-            line.defect.number
-            for line in lines
-            if not is_repaired(line.defect)
-            and (line.out_of_service or line.defect.state != DefectState.ENTERED_IN_ERROR)
-        }
-    )
+    outstanding = {
+        line.defect_id: line.defect
+        for line in lines
+        if not is_repaired(line.defect) and (line.out_of_service or line.defect.state != DefectState.ENTERED_IN_ERROR)
+    }
+    return list(outstanding.values())

@@ -6,6 +6,7 @@ import pytest
 
 from defects.enums import RiskEntryKind
 from defects.models import Clearance
+from defects.services.holds import place_hold
 from defects.services.loads_at_risk import Note, enter
 from fleet.enums import UnitKind
 from fleet.models import Coupling, Person, Unit
@@ -76,7 +77,10 @@ def test_barred__each_reason_with_its_source_its_end_and_the_time_the_shop_promi
     assert (body["answer"], body["says"], body["valid_until"]) == ("barred", says, None)
     hold, fault, review = body["reasons"]
     assert (hold["code"], hold["kind"], hold["unit"]) == ("carrier_hold", "bars", "LR-46")
-    assert hold["says"] == f"LR-46: hold {defect.holds.get().number} stands. Expected to end at 2026-03-06 17:00-06:00."
+    assert hold["says"] == (
+        f"LR-46: hold {defect.holds.get().number} stands: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. "
+        "Expected to end at 2026-03-06 17:00-06:00."
+    )
     assert hold["ends"] == "when a foreman who had no part in the repair lifts the hold"
     assert fault["says"] == (
         f"LR-46: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Defect {defect.number} needs its "
@@ -113,6 +117,18 @@ def test_answer__in_the_language_of_whoever_reads_it(dock: Dock) -> None:
     body = on(dock, "sol").get(f"clearances/{key}").json()
     assert body["says"] == "No autorizado. No puede rodar como se pidió. No se sabe cuándo terminará todo esto."
     assert any("izquierda" in reason["says"] for reason in body["reasons"])
+
+
+def test_hold__says_what_it_is_for_in_the_readers_language_in_answer_and_yard(dock: Dock) -> None:
+    hold = dock.yard.stroke().holds.get()
+    place_hold(unit_id=dock.trailer.pk, defect_id=None, reason="smells burnt.", actor=dock.yard["hob"], now=NOON)
+    Person.objects.filter(pk=dock.yard["sol"].pk).update(language="es")
+    dock.yard.people["sol"].refresh_from_db()
+    key = asked(dock)["id"]
+    said = [row["says"] for row in on(dock, "sol").get(f"clearances/{key}").json()["reasons"]]
+    fault = f"rige la retención {hold.number}: Carrera de la varilla de empuje, eje 2 derecha: 2.31 in, límite 2 in."
+    assert f"LR-46: {fault}" in said
+    assert any(words.endswith(": smells burnt.") for words in said)
 
 
 @pytest.mark.parametrize(

@@ -336,7 +336,7 @@ def test_fault_put_off_by_a_certificate__bars_only_after_its_last_day(cal: Calle
         day: freight_bars(load, dock.trailer.pk, mounted, loaded_at=NOON, on=dt.date(2026, 3, day)).defects
         for day in (6, 7)
     }
-    assert barred == {6: [], 7: [defect.number]}
+    assert barred == {6: [], 7: [defect]}
     cal.post("loads", FROZEN)
     assert cal.post("loads/NL-7001/put-into-trailer", {"trailer": "LR-46"}).status_code == 200
 

@@ -1,5 +1,6 @@
 """Lifting a hold: after the repair, by a second person; an officer's order apart; nobody overrides."""
 
+import json
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -7,12 +8,15 @@ import pytest
 
 from common.errors import Conflict, DomainError, Invalid, NotAllowed, NotFound, PreconditionFailed
 from common.ids import uuid7
+from common.messages import Message, render
 from defects.enums import Bars, HoldKind, Severity
 from defects.models import Defect, Hold
+from defects.selectors.words import names_of_hold
 from defects.services.holds import place_hold
 from defects.services.lifting import lift_hold
-from fleet.models import Notice, Signature, Unit
+from fleet.models import HistoryEntry, Notice, Signature, Unit
 from fleet.notice_texts import sentence_of
+from fleet.selectors.history_sentences import sentence_of_entry
 from tests.factories.lifecycle import HOUR, TAPE, Yard, decide, history_of, hold_version_of, photo_on, stroke_check
 from tests.factories.notices import make_site
 
@@ -50,6 +54,26 @@ def test_before_the_repair__refused_with_the_defects(yard: Yard) -> None:
     defect = yard.stroke()
     found = refused(Conflict, "repairs_outstanding", yard, Hold.objects.get(defect=defect))
     assert found.facts["defects"] == [defect.number]
+
+
+def test_what_a_hold_is_for__said_in_both_languages_wherever_the_hold_is_spoken_of(yard: Yard) -> None:
+    """By the name of the fault, or in the words of whoever placed it; never by a number alone."""
+    defect = yard.stroke()
+    hold = Hold.objects.get(defect=defect)
+    english = "Pushrod stroke, axle 2 right: 2.31 in, limit 2 in"
+    spanish = "Carrera de la varilla de empuje, eje 2 derecha: 2.31 in, límite 2 in"
+    assert names_of_hold(hold) == {"en": english, "es": spanish}
+    smell = place_hold(
+        unit_id=yard.trailer.pk, defect_id=None, reason="a smell of burning.", actor=yard["hob"], now=yard.now
+    )
+    assert names_of_hold(smell) == {"en": "a smell of burning.", "es": "a smell of burning."}
+    found = refused(Conflict, "repairs_outstanding", yard, hold)
+    shown = f"{defect.number} {spanish}"
+    assert shown in render(Message(found.code, found.facts), "es")
+    yard.repaired_stroke(defect)
+    yard.lift(hold)
+    lifted = json.loads(HistoryEntry.objects.filter(kind="hold_lifted").get().content.body)
+    assert sentence_of_entry("hold_lifted", lifted, "es").startswith(f"{spanish}. ")
 
 
 def test_reopened_since__refused(yard: Yard) -> None:
@@ -117,6 +141,7 @@ def test_lifted_by_a_foreman_of_another_site__the_home_foreman_is_told_at_once(t
     assert (notice.person, notice.urgent, notice.subject_id) == (two_shops["hob"], True, hold.pk)
     said = sentence_of(notice, language="en", zone=ZoneInfo("America/Chicago"))
     assert said.startswith(f"Ida Fell, no foreman of your site, lifted hold {hold.number} on unit LR-46, 2026-03-06")
+    assert ": Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Read why" in said
 
 
 def test_lifted_by_the_home_foreman__nobody_is_told(two_shops: Yard) -> None:

@@ -14,12 +14,14 @@ from django.core.management import call_command
 
 from common.tables.archive import zip_chunks
 from common.tables.writing import csv_chunks
+from defects.services.holds import place_hold
 from fleet.enums import Role
 from fleet.models import DeviceToken, HistoryContent, Person
 from fleet.selectors.exports import own
 from fleet.selectors.exports.registry import add_tables, tables_for
 from fleet.selectors.exports.tables import OFFICE, model_table
 from tests.factories.fleet import NOON, caller, make_coupling, make_document, make_person, make_reading, make_token
+from tests.factories.lifecycle import make_yard
 from tests.support.tables import records
 
 EVERYBODY = frozenset(Role)
@@ -86,6 +88,25 @@ def test_archive__holds_all_that_each_role_may_see_and_no_secret() -> None:
     bodies = {r["id"]: r["body"] for r in records(files["history.csv"])}
     assert bodies == {str(key): body for key, body in HistoryContent.objects.values_list("entry_id", "body")}
     assert b"apostrophe" in files["READ-ME.txt"]
+
+
+@pytest.mark.django_db
+def test_rows_about_a_defect__name_it_by_its_fault_beside_its_number() -> None:
+    yard = make_yard()
+    defect = yard.stroke()
+    place_hold(unit_id=yard.trailer.pk, defect_id=None, reason="smells burnt", actor=yard["hob"], now=yard.now)
+    yard.repaired_stroke(defect)
+    name = "Pushrod stroke, axle 2 right: 2.31 in, limit 2 in"
+    vera = caller(Role.COMPLIANCE, name="A keeper")
+    rows = {
+        table: records(vera.get(f"exports/{table}.csv").getvalue())
+        for table in ("defects", "sightings", "holds", "certificates")
+    }
+    for table, found in rows.items():
+        assert {(row["number" if table == "defects" else "defect"], row["defect_name"]) for row in found} == {
+            (str(defect.number), name),
+            *({("", "")} if table == "holds" else set()),
+        }, table
 
 
 @pytest.mark.django_db

@@ -75,12 +75,13 @@ def test_open_defect_corrected__certified_as_the_carriers_agent_and_its_hold_sta
     assert unit["corrected"] == [
         {
             "defect": defect.number,
+            "what": "Trailer turn signal, left: out",
             "certificate": "repaired",
             "statement": "Corrected on the spot by Ada Brisk: lamp changed, works",
         }
     ]
     assert (unit["found"], unit["queried"]) == ([], [])
-    assert receipt["says"].startswith("Got it. Faults are on record. Ask for clearance before you roll.")
+    assert receipt["says"].startswith("Got it. What you put right is on record. Ask for clearance before you roll.")
     assert Hold.objects.get().lifted_at is None
     assert (RepairTask.objects.get().state, RepairOrder.objects.get().state) == ("done", "closed")
     assert [entry.kind for entry in defect.unit.history.order_by("sequence")][-5:] == [

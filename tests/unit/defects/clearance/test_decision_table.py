@@ -710,9 +710,18 @@ def test_setting_under_a_loaded_cold_load__the_drivers_step_whatever_was_decided
     assert _codes(answer_clearance(asked)) == {Code.TO_PUT_RIGHT}
 
 
+def test_another_seal_than_on_the_papers__bars_what_is_loaded_under_it_and_takes_the_place_of_the_step() -> None:
+    wrong = load(TemperatureClass.DRY, sealed=True, pre_loaded=True, seal_read="4417")
+    answer = answer_clearance(snapshot(load=wrong))
+    assert ([row.code for row in answer.reasons], answer.answer) == ([Code.SEAL_DIFFERS], BARRED)
+    assert dict(answer.reasons[0].facts) == {"seal_read": "4417"}
+    assert answer_clearance(snapshot(load=replace(wrong, pre_loaded=False))).reasons == ()
+
+
 def test_table__has_a_row_for_every_code_not_tested_by_itself() -> None:
     by_themselves = {
         Code.SEAL_TO_CHECK,
+        Code.SEAL_DIFFERS,
         Code.LOAD_AT_RISK_UNDECIDED,
         Code.RESTS_ON_PRE_LOAD_CHECK,
         Code.COLD_DEFECT_LOAD_UNKNOWN,

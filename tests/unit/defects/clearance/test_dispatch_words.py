@@ -72,7 +72,13 @@ def worded(code: str, unit: str = "LR-46", **facts: Any) -> list[str]:
 
 
 def test_words_of_what_is_more_than_plain() -> None:
-    assert worded("carrier_hold", hold="7", reason="smells of fuel")[0] == "LR-46: hold 7 stands: smells of fuel"
+    for reason in ("smells of fuel", "smells of fuel."):
+        assert worded("carrier_hold", hold="7", reason=reason)[0] == "LR-46: hold 7 stands: smells of fuel."
+    named = {"point": "lamps.trailer.turn", "place": "left", "finding": "out"}
+    assert worded("carrier_hold", hold="7", **named) == [
+        "LR-46: hold 7 stands: Trailer turn signal, left: out.",
+        "LR-46: rige la retención 7: Direccional del remolque, izquierda: apagada.",
+    ]
     assert worded("fuel_to_add", add_gal=60, more_than_the_tank_holds=True)[0] == (
         "LR-46: fill its tank, and plan to fill it again on the way: 60 gallons are wanting."
     )
