@@ -46,7 +46,7 @@ REASONS: dict[Code, Template] = {
     Code.FOOD_DEFECT: _("{unit}: {what}. Defect {defect} bars new food, cold or dry."),
     Code.TO_PUT_RIGHT: _("{unit}: {what}. {put_right}, then answer it again."),
     Code.COOLING_UNIT_MISSING: _("The load needs a temperature and no cooling unit is among the units."),
-    Code.WORK_IN_PROGRESS: _("{unit} is in the shop, order {order}: {work}"),
+    Code.WORK_IN_PROGRESS: _("{unit} is in the shop, order {order}: {work}."),
     Code.COLD_WORK_IN_PROGRESS: _(
         "{unit} is in the shop, order {order}: {work}. No new cold freight until it is done."
     ),
@@ -59,7 +59,7 @@ REASONS: dict[Code, Template] = {
     Code.FOOD_NOT_DISPOSED: _(
         "{unit}: food at risk was in it and nobody has signed what becomes of it. No new cold freight until then."
     ),
-    Code.SEAL_DIFFERS: _("The seal reads {seal_read}, not as on the papers. Do not open it; call dispatch."),
+    Code.SEAL_DIFFERS: _("{seal_read} was read, not the seal on the papers. Do not open it; call dispatch."),
     Code.SEAL_TO_CHECK: _("Compare the seal with the papers."),
     Code.LOAD_AT_RISK_UNDECIDED: _("{unit}: its load is at risk and nobody has decided what becomes of it."),
     Code.AREA_NOT_REACHED: _("{unit}: {area} not looked at: {why}."),

@@ -14,6 +14,7 @@ register("clearance_unknown", _("There is no such clearance."))
 # Loads
 register("load_unknown", _("There is no such load."))
 register("load_ended", _("Load {load} is delivered or called off."))
+register("cooling_unit_elsewhere", _("{unit} is on none of the trailers named. Name the trailer that it cools."))
 register("load_elsewhere", _("Load {load} is in {trailer}, which is not among the units."))
 register("load_number_taken", _("Another load has this number."))
 register(
@@ -40,7 +41,7 @@ register("food_not_disposed", _("Food at risk was in this trailer and nobody has
 register("same_trailer", _("The load is in that trailer already."))
 register("load_not_sealed", _("The papers name no seal."))
 register("seal_agrees", _("No other seal waits for a decision."))
-register("seal_differs", _("That is not the seal on the papers. Do not open it; call dispatch."))
+register("seal_differs", _("{seal_read} was read, not the seal on the papers. Do not open it; call dispatch."))
 register_constraint("defects_load_number_key", "load_number_taken")
 register_constraint("defects_roadsideinspection_report_number_key", "roadside_report_known")
 

@@ -33,10 +33,12 @@ def ask_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
     """Answer whether the units may roll, from one snapshot of the database, and keep what was asked and answered.
 
     Invalid `arrival_before_departure`, `no_units`, `unit_retired`, `combination_impossible` for two tractors or the
-    like, and those of `trip_facts`.
+    like, `cooling_unit_elsewhere` for one that is on none of the trailers asked for, and those of `trip_facts`.
     """
     _refuse_impossible(trip)
     facts = trip_facts(trip, now=now)
+    if facts.snapshot.cooling_elsewhere:
+        raise Invalid("cooling_unit_elsewhere", pointer="/units", unit=facts.snapshot.cooling_elsewhere[0])
     answer = answer_clearance(facts.snapshot)
     stored = Clearance.objects.create(
         asked_by=actor,

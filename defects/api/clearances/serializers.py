@@ -31,7 +31,11 @@ class ClearanceBody(StrictSerializer):
     departure = InstantField(required=False, help_text="now when left out")
     arrival = InstantField()
     miles = DecimalString(max_digits=7, decimal_places=1, required=False, min_value=0, help_text="length of the trip")
-    driver = TextField(max_length=64, required=False, help_text="the driver's name at sign-in, or key")
+    driver = TextField(
+        max_length=64,
+        required=False,
+        help_text="the driver's name at sign-in, or key; a driver who asks and names nobody",
+    )
 
 
 class ReasonOut(StrictSerializer):

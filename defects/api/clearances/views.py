@@ -33,10 +33,12 @@ from fleet.api.base import ServiceViewSet
 from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
 from fleet.enums import Role
-from fleet.models import Unit
+from fleet.models import Person, Unit
 from fleet.selectors.policies import Standing, standing_policies
 
 ASKERS = frozenset({Role.DRIVER, Role.DISPATCH, Role.FOREMAN, Role.COMPLIANCE, Role.MECHANIC, Role.TRAINER})
+PLANNERS = frozenset({Role.DISPATCH, Role.FOREMAN, Role.COMPLIANCE})
+"""They ask for others too: who does not name a driver means none."""
 
 
 class ClearanceViewSet(ServiceViewSet):
@@ -144,5 +146,11 @@ def _trip(given: dict[str, Any], request: ServiceRequest) -> Trip:
         departure=given.get("departure", request.now),
         arrival=given["arrival"],
         miles=given.get("miles"),
-        asked=Asked(driver=given.get("driver", ""), load=given.get("load", "")),
+        asked=Asked(driver=given.get("driver") or _who_asks(request.person), load=given.get("load", "")),
     )
+
+
+def _who_asks(person: Person) -> str:
+    """The driver that is meant when none is named: whoever asks and drives, and plans for nobody else."""
+    drives = Role.DRIVER in person.current_roles and not PLANNERS & person.current_roles
+    return str(person.pk) if drives else ""

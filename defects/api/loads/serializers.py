@@ -129,7 +129,9 @@ class LoadOut(serializers.Serializer[Any]):
 
     def get_seal_says(self, load: Load) -> str:
         """Empty where no other seal waits for a decision."""
-        return messages.render(Message("seal_differs"), get_language() or "en") if seal_waits(load) else ""
+        if not seal_waits(load):
+            return ""
+        return messages.render(Message("seal_differs", {"seal_read": load.seal_read}), get_language() or "en")
 
     def get_allowed_actions(self, load: Load) -> list[str]:
         """What the caller may do with it now."""

@@ -49,7 +49,7 @@ def judge_fuel(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
     if unit.kind is not UnitKind.COOLING_UNIT or not asking.cold or not asking.has_trip:
         return
     fuel = unit.fuel
-    if fuel is None or fuel.level_gal is None or fuel.burn_gal_per_h is None:
+    if fuel is None or fuel.level_gal is None or fuel.burn_gal_per_h is None or _overfull(fuel):
         findings.not_known(Code.FUEL_UNKNOWN, unit.ref, EndsWhen.FACT_RECORDED)
         return
     level, burn = Fraction(fuel.level_gal), Fraction(fuel.burn_gal_per_h)
@@ -61,6 +61,11 @@ def judge_fuel(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
         _ask_for_fuel(unit.ref, fuel, ceil(-spare), asking.policy.fuel_reserve_gal, findings)
     elif fuel.running and burn > 0:
         _note_when_fuel_falls_short(unit.ref, max(asking.leave, at), spare / burn, findings)
+
+
+def _overfull(fuel: FuelFact) -> bool:
+    """More than the tank holds is a slip of the pen, and no level."""
+    return fuel.tank_gal is not None and fuel.level_gal is not None and fuel.level_gal > fuel.tank_gal
 
 
 def _ask_for_fuel(unit: str, fuel: FuelFact, gallons: int, reserve: int, findings: Findings) -> None:

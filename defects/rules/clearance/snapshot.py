@@ -96,7 +96,8 @@ class Snapshot:
 
     Without a `trip` the question is the yard's: leaving at `as_of`, going nowhere yet. Without a `load` it is not
     known what will be carried. `joined`: the units are recorded as running together; `left_behind` are units recorded
-    as coupled to them that are not asked for. `zone` is the carrier's.
+    as coupled to them that are not asked for; `cooling_elsewhere` are cooling units asked for that sit on none of the
+    trailers asked for, and cool nothing here. `zone` is the carrier's.
     """
 
     as_of: datetime
@@ -110,6 +111,7 @@ class Snapshot:
     other_loads: tuple[OtherLoadFact, ...] = ()
     joined: bool = True
     left_behind: tuple[str, ...] = ()
+    cooling_elsewhere: tuple[str, ...] = ()
     policy: ClearancePolicy = field(default_factory=ClearancePolicy)
 
     @property

@@ -29,7 +29,7 @@ def judge_together(snapshot: Snapshot, asking: Asking, findings: Findings) -> No
     elif asking.load is not None and asking.pre_loaded and asking.load.sealed and not asking.load.seal_checked:
         findings.step(Code.SEAL_TO_CHECK, "", EndsWhen.SEAL_CHECKED)
     if asking.cold:
-        _judge_cold_freight(units, asking, findings)
+        _judge_cold_freight(snapshot, asking, findings)
     _judge_loads_at_risk(snapshot, asking, findings)
     _judge_other_loads(snapshot, findings)
 
@@ -54,10 +54,11 @@ def _judge_share(units: Iterable[UnitFacts], defective: int, findings: Findings)
         findings.bar(Code.BRAKE_SHARE, "", EndsWhen.DEFECT_REPAIRED, share)
 
 
-def _judge_cold_freight(units: Iterable[UnitFacts], asking: Asking, findings: Findings) -> None:
+def _judge_cold_freight(snapshot: Snapshot, asking: Asking, findings: Findings) -> None:
     if asking.load is not None and asking.load.setpoint_f is None:
         findings.not_known(Code.ORDERED_TEMPERATURE_UNKNOWN, "", EndsWhen.FACT_RECORDED)
-    if all(unit.kind is not UnitKind.COOLING_UNIT for unit in units):
+    here = (unit for unit in snapshot.units if unit.ref not in snapshot.cooling_elsewhere)
+    if all(unit.kind is not UnitKind.COOLING_UNIT for unit in here):
         findings.bar(Code.COOLING_UNIT_MISSING, "", EndsWhen.COOLING_UNIT_ADDED)
 
 

@@ -84,6 +84,7 @@ def _lay_out(trip: Trip, ground: Ground, now: datetime) -> TripFacts:
         other_loads=ground.other_loads(trip.units, load),
         joined=_joined(trip.units, ground),
         left_behind=_left_behind(trip.units, ground),
+        cooling_elsewhere=_cooling_elsewhere(trip.units, ground),
         policy=ground.policy,
     )
     return TripFacts(
@@ -125,10 +126,16 @@ def _load(ground: Ground, trip: Trip) -> LoadRow | None:
 def _joined(units: Sequence[Unit], ground: Ground) -> bool:
     """Whether the units run together as recorded: one coupling for the road, each cooling unit on one of its units."""
     road = [unit for unit in units if unit.kind != UnitKind.COOLING_UNIT]
-    trailers = {str(unit.pk) for unit in road}
-    mounted = all(ground.trailer_under(unit) in trailers for unit in units if unit.kind == UnitKind.COOLING_UNIT)
     couplings = {ground.coupling_of(unit) for unit in road}
-    return mounted and (len(road) == 1 or (len(couplings) == 1 and None not in couplings))
+    coupled = len(road) == 1 or (len(couplings) == 1 and None not in couplings)
+    return coupled and not _cooling_elsewhere(units, ground)
+
+
+def _cooling_elsewhere(units: Sequence[Unit], ground: Ground) -> tuple[str, ...]:
+    """The cooling units asked for with others that are mounted on none of these; alone it is asked for as it is."""
+    road = {str(unit.pk) for unit in units if unit.kind != UnitKind.COOLING_UNIT}
+    cooling = (unit for unit in units if unit.kind == UnitKind.COOLING_UNIT)
+    return tuple(str(unit) for unit in cooling if road and ground.trailer_under(unit) not in road)
 
 
 def _left_behind(units: Sequence[Unit], ground: Ground) -> tuple[str, ...]:

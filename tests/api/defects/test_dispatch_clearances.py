@@ -42,6 +42,13 @@ def yard(dock: Dock, **query: str) -> dict[str, dict[str, Any]]:
 # Asking
 
 
+def test_driver_who_asks_and_names_nobody__is_the_driver(dock: Dock) -> None:
+    """Else an expired card of one's own is never looked at."""
+    assert asked(dock, by="sol")["driver"] == "Sol Marrin"
+    assert asked(dock, by="sol", driver="iris")["driver"] == dock.yard["iris"].name
+    assert asked(dock, by="cal")["driver"] is None
+
+
 def test_asked__answered_with_everything_it_was_about_and_where_it_can_be_read_again(dock: Dock) -> None:
     load = dock.load()
     made = on(dock, "cal").post("clearances", {**ASK, "load": "l-1", "driver": "sol", "miles": "412.5"})

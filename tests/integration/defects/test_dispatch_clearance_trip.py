@@ -72,10 +72,13 @@ def test_units_recorded_elsewhere__to_be_coupled(dock: Dock) -> None:
     assert codes(dock.ask(at=dock.now + HOUR)) == ["units_to_couple"]
 
 
-def test_cooling_unit_of_another_trailer__to_be_coupled(dock: Dock) -> None:
+def test_cooling_unit_of_another_trailer__refused_by_name(dock: Dock) -> None:
+    """It would stand for the cold of a trailer that has none."""
     other = make_unit(UnitKind.TRAILER, "LR-47")
     make_mounting(other, make_cooling_unit("CU-47"))
-    assert "units_to_couple" in codes(dock.ask("NL-13", "LR-46", "CU-47"))
+    with pytest.raises(Invalid) as elsewhere:
+        dock.ask("NL-13", "LR-46", "CU-47")
+    assert (elsewhere.value.code, elsewhere.value.facts) == ("cooling_unit_elsewhere", {"unit": "CU-47"})
 
 
 # Cold freight
