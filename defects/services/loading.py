@@ -77,6 +77,7 @@ def transload(*, load_id: UUID, trailer: Unit, transloaded_at: datetime, actor: 
 def compare_seal(*, load_id: UUID, seal: str, compared_at: datetime, actor: Person, now: datetime) -> Load:
     """Say what the seal on the doors reads; one that is not on the papers is kept, and dispatch is told and decides.
 
+    One that dispatch has decided over is compared like that on the papers, or its bar would never end.
     Conflict `load_not_sealed`; Invalid `instant_in_future`, `end_before_beginning`.
     """
     case = open_load(load_id=load_id, trailer=None, actor=actor, now=now)
@@ -87,10 +88,10 @@ def compare_seal(*, load_id: UUID, seal: str, compared_at: datetime, actor: Pers
         raise Conflict("load_not_sealed")
     if compared_at < load.loaded_at:
         raise Invalid("end_before_beginning", pointer="/compared_at", beginning=load.loaded_at)
-    if _plainly(seal) == _plainly(load.seal):
+    if _plainly(seal) in {_plainly(load.seal), _decided(load)}:
         load.seal_checked_at, load.seal_checked_by = compared_at, actor
         case.save("seal_checked_at", "seal_checked_by")
-        case.record(load.trailer_id, "seal_compared", compared_at, {"seal": load.seal})
+        case.record(load.trailer_id, "seal_compared", compared_at, {"seal": seal.strip()})
     else:
         load.seal_read, load.seal_read_at, load.seal_read_by = seal, compared_at, actor
         load.seal_decision, load.seal_decided_at, load.seal_decided_by = "", None, None
@@ -161,6 +162,11 @@ def _load(case: LoadCase, trailer: Unit, loaded_at: datetime, pointer: str) -> N
     body = {"temperature_class": load.temperature_class, "setpoint_f": load.setpoint_f, "seal": load.seal}
     case.record(trailer.pk, "loaded", loaded_at, body)
     open_for_faults_since_loading(case)
+
+
+def _decided(load: Load) -> str:
+    """The other seal that dispatch decided over; empty where none was, and no seal reads so."""
+    return _plainly(load.seal_read) if load.seal_decided_at is not None else ""
 
 
 def _plainly(seal: str) -> str:

@@ -48,11 +48,11 @@ def test_wrong_seal__kept_told_and_said_until_dispatch_decides(dock: Dock) -> No
         dock.yard["sol"].name,
         None,
     )
-    assert body["seal_says"] == "That is not the seal on the papers. Do not open it; call dispatch."
+    assert body["seal_says"] == "S-2 was read, not the seal on the papers. Do not open it; call dispatch."
     told = {notice.person for notice in Notice.objects.filter(kind="seal_differs")}
     assert told >= {dock.yard["cal"], dock.yard["hob"]}
     assert "seal_differs" in history_of(dock.trailer)
-    assert said(dock) == ["The seal reads S-2, not as on the papers. Do not open it; call dispatch."]
+    assert said(dock) == ["S-2 was read, not the seal on the papers. Do not open it; call dispatch."]
 
     decision, version = {"decision": "shipper confirms S-2"}, f'"{body["version"]}"'
     decided = on(dock, "cal").post("loads/NL-7001/decide-seal", decision, if_match=version)
@@ -65,8 +65,20 @@ def test_wrong_seal__kept_told_and_said_until_dispatch_decides(dock: Dock) -> No
 def test_right_number_afterwards__does_not_take_the_wrong_one_back(dock: Dock) -> None:
     loaded(dock, FROZEN)
     on(dock, "sol").post("loads/NL-7001/compare-seal", {"seal": "S-2"})
-    assert on(dock, "sol").post("loads/NL-7001/compare-seal", {"seal": "s-1"}).json()["seal_says"]
+    after = on(dock, "sol").post("loads/NL-7001/compare-seal", {"seal": "s-1"}).json()
+    assert after["seal_says"] == "S-2 was read, not the seal on the papers. Do not open it; call dispatch."
     assert len(said(dock)) == 1
+
+
+def test_seal_that_dispatch_decided_over__bars_no_second_time(dock: Dock) -> None:
+    loaded(dock, FROZEN)
+    version = on(dock, "sol").post("loads/NL-7001/compare-seal", {"seal": "S-2"}).json()["version"]
+    on(dock, "cal").post("loads/NL-7001/decide-seal", {"decision": "goes on"}, if_match=f'"{version}"')
+    compared = on(dock, "sol").post("loads/NL-7001/compare-seal", {"seal": "s-2"}).json()
+    assert (compared["seal_says"], compared["seal_checked_by"]["name"]) == ("", dock.yard["sol"].name)
+    assert said(dock) == []
+    another = on(dock, "sol").post("loads/NL-7001/compare-seal", {"seal": "S-3"}).json()
+    assert another["seal_says"] == "S-3 was read, not the seal on the papers. Do not open it; call dispatch."
 
 
 def test_papers_corrected_by_dispatch__decide(dock: Dock) -> None:

@@ -52,6 +52,18 @@ def test_food__barred_whether_cold_or_dry_until_looked_at_again(dock: Dock, kind
     assert dock.put(load).loaded_at is not None
 
 
+def test_seal_that_differs_or_is_broken__puts_the_food_aboard_at_risk_and_keeps_new_food_out(dock: Dock) -> None:
+    """Told on the walk, it must reach dispatch as one that is read to the papers does."""
+    dock.put(dock.load("F-1", "dry", seal="S-1"))
+    dock.yard.later()
+    dock.yard.walk("sol", unit=dock.trailer, checks=[GivenCheck("doors.seal-number", "defect")])
+    assert LoadAtRisk.objects.get().load.number == "F-1"
+    assert dock.yard["cal"] in {notice.person for notice in Notice.objects.filter(kind="load_at_risk")}
+    dock.load("F-2", "dry")
+    said = says(reason(dock.ask(load="F-2"), "food_defect"))
+    assert said.endswith("seal broken. No food, cold or dry. Do not open it; call dispatch, then answer it again.")
+
+
 def test_freight_that_is_no_food__goes(dock: Dock) -> None:
     load = dock.load("T-1", "dry", food=False)
     box(dock)

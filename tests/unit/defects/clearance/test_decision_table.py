@@ -226,6 +226,9 @@ ROWS = {
     "no cooling unit": Row(
         Code.COOLING_UNIT_MISSING, snapshot(units=combination()[:2]), BARRED, NOTHING, NOTHING
     ),
+    "cooling unit of another trailer": Row(
+        Code.COOLING_UNIT_MISSING, snapshot(cooling_elsewhere=(combination()[2].ref,)), BARRED, NOTHING, NOTHING
+    ),
     "statutory, no answer": Row(
         Code.NO_ANSWER_RECORDED, with_units(trailer={"looks": (look(left()),)}), STEPS, STEPS, STEPS
     ),
@@ -281,6 +284,11 @@ ROWS = {
         Code.RECORD_UNREADABLE, with_units(trailer={"unreadable": True}), BARRED, BARRED, BARRED
     ),
     "fuel not known": Row(Code.FUEL_UNKNOWN, with_units(cooling={"fuel": None}), NOTHING, NOTHING, NOTHING),
+    "more fuel than the tank holds": Row(
+        Code.FUEL_UNKNOWN,
+        with_units(cooling={"fuel": FuelFact(NOW, Decimal(81), Decimal("0.5"), tank_gal=Decimal(50))}),
+        NOTHING, NOTHING, NOTHING,
+    ),
     "not coupled": Row(Code.UNITS_TO_COUPLE, snapshot(joined=False), STEPS, STEPS, STEPS),
     "coupled to another": Row(Code.UNITS_TO_UNCOUPLE, snapshot(left_behind=("LR-42",)), STEPS, STEPS, STEPS),
     "food at risk decided over, not disposed of": Row(
@@ -366,6 +374,10 @@ def test_seal_not_compared__step_until_it_is() -> None:
     assert [r.code for r in answer_clearance(snapshot(load=sealed)).reasons] == [Code.SEAL_TO_CHECK]
     assert answer_clearance(snapshot(load=replace(sealed, pre_loaded=False))).reasons == ()
     assert answer_clearance(snapshot(load=replace(sealed, seal_checked=True))).reasons == ()
+    other = replace(sealed, seal_read="S-2")
+    assert [(r.kind, r.code) for r in answer_clearance(snapshot(load=other)).reasons] == [
+        (ReasonKind.BARS, Code.SEAL_DIFFERS)
+    ]
 
 
 def test_cold_load_without_ordered_temperature__unknown_and_not_barred() -> None:
