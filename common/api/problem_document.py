@@ -3,6 +3,7 @@
 import json
 from collections.abc import Iterable, Mapping
 from http import HTTPStatus
+from itertools import islice
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
@@ -17,6 +18,8 @@ from common.messages import Message
 
 CONTENT_TYPE = "application/problem+json"
 TYPE_PREFIX = "/problems/"
+MOST_ERRORS = 100
+"""So many are told one by one: the answer to a body stays in proportion to it."""
 
 
 def problem_type(code: str) -> str:
@@ -63,7 +66,7 @@ def problem_response(
         "detail": messages.render(Message(code, facts), current_language()),
         "instance": request_id(request),
         "code": code,
-        "errors": list(errors),
+        "errors": list(islice(errors, MOST_ERRORS)),
     }
     response = HttpResponse(json.dumps(body, ensure_ascii=False), status=status, content_type=CONTENT_TYPE)
     response.headers["Link"] = f'<{problem_type(code)}>; rel="describedby"'

@@ -2,6 +2,8 @@
 
 from typing import Any
 
+from common.api.problem_document import MOST_ERRORS
+
 PROBLEM_SCHEMA: dict[str, Any] = {
     "type": "object",
     "description": (
@@ -18,6 +20,8 @@ PROBLEM_SCHEMA: dict[str, Any] = {
         "code": {"type": "string"},
         "errors": {
             "type": "array",
+            "description": "The first that are wrong, in the order of the body.",
+            "maxItems": MOST_ERRORS,
             "items": {
                 "type": "object",
                 "required": ["code", "detail"],

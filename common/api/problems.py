@@ -56,7 +56,7 @@ def problem_for(exc: BaseException, request: HttpRequest) -> HttpResponse | None
     if isinstance(exc, errors.DomainError):
         return _domain_problem(exc, request)
     if isinstance(exc, drf.ValidationError):
-        found = [error_entry(place, str(item.code), str(item)) for place, item in flatten(exc.detail)]
+        found = (error_entry(place, str(item.code), str(item)) for place, item in flatten(exc.detail))
         return problem_response(request, 422, "invalid", errors=found)
     if isinstance(exc, drf.APIException):
         return _framework_problem(exc, request)
@@ -77,7 +77,7 @@ _DJANGO_KINDS: tuple[tuple[type[Exception] | tuple[type[Exception], ...], int, s
 def _domain_problem(exc: errors.DomainError, request: HttpRequest) -> HttpResponse:
     status = next(STATUS_BY_KIND[kind] for kind in type(exc).__mro__ if kind in STATUS_BY_KIND)
     headers = {"WWW-Authenticate": SIGN_IN_SCHEME} if status == HTTPStatus.UNAUTHORIZED else {}
-    found = [field_error(problem) for problem in exc.problems]
+    found = (field_error(problem) for problem in exc.problems)
     return problem_response(request, status, exc.code, exc.facts, errors=found, headers=headers)
 
 

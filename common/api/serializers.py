@@ -29,7 +29,10 @@ class StrictSerializer(serializers.Serializer[Any]):
 
     def to_internal_value(self, data: Any) -> Any:
         """Return the validated fields; ValidationError with all that is wrong, unknown fields among it."""
-        unknown = {**self._unknown(data), **self._left_out(data)} if isinstance(data, Mapping) else {}
+        unknown: dict[str, list[ErrorDetail]] = {}
+        if isinstance(data, Mapping):
+            unknown = {**self._unknown(data), **self._left_out(data)}
+            data = self._cut(data)
         try:
             value = super().to_internal_value(data)
         except serializers.ValidationError as error:
@@ -49,8 +52,18 @@ class StrictSerializer(serializers.Serializer[Any]):
         unknown = [name for name in data if name not in self._known]
         if not unknown:
             return {}
-        message = Message("unknown_field", {"known": sorted(self._known)})
-        return {name: [_worded(message)] for name in unknown}
+        worded = [_worded(Message("unknown_field", {"known": sorted(self._known)}))]
+        return dict.fromkeys(unknown, worded)
+
+    def _cut(self, data: Mapping[str, object]) -> Mapping[str, object]:
+        """Leave of a list that is too long as much as shows it: each item would be read, and worded, before that."""
+        cut: dict[str, object] = {}
+        for item in self._writable_fields:
+            most = item.max_length if isinstance(item, serializers.ListField) else None
+            sent = data.get(item.field_name or "")
+            if most is not None and isinstance(sent, list) and len(sent) > most:
+                cut[item.field_name or ""] = sent[: most + 1]
+        return {**data, **cut} if cut else data
 
     def _left_out(self, data: Mapping[str, object]) -> dict[str, list[ErrorDetail]]:
         """What an object inside of a PATCH lacks: only the whole may leave out what stays, an object in it is whole."""

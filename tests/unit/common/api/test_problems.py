@@ -19,6 +19,7 @@ from rest_framework.response import Response
 
 from common import constraints, errors
 from common.api.permissions import ANONYMOUS
+from common.api.problem_document import MOST_ERRORS
 from common.api.serializers import StrictSerializer
 from common.api.views import ApiView
 from common.constraints import register_constraint
@@ -417,6 +418,14 @@ def test_value_refused_by_a_serializer__pointer_and_code(caller: Client) -> None
         {"pointer": "/extra", "code": "unknown_field", "detail": "This field is not known here. Known are: minutes."},
     ]
     assert_problem(response, 422, "invalid", "A value is refused.", title="Values refused", found=found)
+
+
+def test_more_wrong_than_anybody_reads__the_first_are_told(caller: Client) -> None:
+    """A small body could ask for an answer many times its size."""
+    body = {f"x{count}": 0 for count in range(500)}
+    response = caller.post("/api", json.dumps(body), content_type="application/json")
+    assert response.status_code == 422
+    assert len(response.json()["errors"]) == MOST_ERRORS
 
 
 def test_stranger_where_a_role_is_needed__not_authenticated(caller: Client) -> None:

@@ -6,9 +6,11 @@ import pytest
 from rest_framework import serializers
 from rest_framework.exceptions import ErrorDetail, ValidationError
 
+from common import messages
 from common.api.fields import TextField, WholeField
 from common.api.pointers import flatten, pointer
 from common.api.serializers import StrictSerializer
+from common.messages import Message
 
 
 class Axle(StrictSerializer):
@@ -38,6 +40,11 @@ def faults(data: object) -> list[tuple[str, str]]:
     with pytest.raises(ValidationError) as caught:
         Unit(data=data).is_valid(raise_exception=True)
     return [(place, str(detail.code)) for place, detail in flatten(caught.value.detail)]
+
+
+def flatten_codes(body: StrictSerializer) -> list[tuple[str, str]]:
+    assert not body.is_valid()
+    return [(place, str(detail.code)) for place, detail in flatten(body.errors)]
 
 
 def test_known_fields__taken() -> None:
@@ -81,6 +88,33 @@ def test_wrong_word__the_right_ones_are_named(more: dict[str, object], place: st
     with pytest.raises(ValidationError) as caught:
         Unit(data={"number": "T", **more}).is_valid(raise_exception=True)
     assert {where: str(detail) for where, detail in flatten(caught.value.detail)}[place] == says
+
+
+def test_many_unknown_fields__one_sentence_worded_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    worded: list[str] = []
+
+    def render(message: Message, language: str) -> str:
+        worded.append(message.code)
+        return message.code
+
+    monkeypatch.setattr(messages, "render", render)
+    found = faults({"number": "T", **{f"x{count}": 0 for count in range(500)}})
+    assert len(found) == 500
+    assert worded == ["unknown_field"]
+
+
+def test_list_longer_than_it_may_be__not_read_to_its_end() -> None:
+    """As large a body as is read holds hundreds of thousands of items, and each would be worded."""
+
+    class Tagged(StrictSerializer):
+        tags = serializers.ListField(child=TextField(max_length=3), max_length=2)
+
+    tagged = Tagged(data={"tags": [5] * 500})
+    assert not tagged.is_valid()
+    assert len(list(flatten(tagged.errors))) == 3
+    assert flatten_codes(Tagged(data={"tags": ["a"] * 500})) == [("/tags", "max_length")]
+    assert flatten_codes(Tagged(data={"tags": ["a"] * 3})) == [("/tags", "max_length")]
+    assert Tagged(data={"tags": ["a", "b"]}).is_valid()
 
 
 def test_partial_update__unknown_field_refused_as_well() -> None:
