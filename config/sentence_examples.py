@@ -70,6 +70,7 @@ FACTS: Mapping[str, object] = {
     "found_at": NOON,
     "from": "bay 2",
     "given": "mm",
+    "given_unit": "LR 45",
     "good_through": DAY,
     "grace_until": DAY,
     "hold": 1001,

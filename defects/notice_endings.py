@@ -6,7 +6,7 @@ Tells nobody.
 from django.db.models import OuterRef, Q
 
 from defects.enums import OPEN_DEFECT_STATES, DefectState, RiskState, Severity
-from defects.models import Defect, Hold, Load, LoadAtRisk, RoadsideInspection, SecondLook
+from defects.models import Defect, Hold, Load, LoadAtRisk, Report, RoadsideInspection, SecondLook
 from defects.services.roadside.reminders import count_to_answers
 from fleet.enums import NoticeKind
 from fleet.services.notices import add_ending, add_recount
@@ -30,5 +30,6 @@ add_ending(
         state__in=(DefectState.REPORTED, DefectState.IN_REPAIR), severity=Severity.BEFORE_NEXT_USE
     ),
 )
+add_ending(NoticeKind.UNIT_UNKNOWN, Report.objects.filter(pk=SUBJECT, unit__isnull=False))
 add_ending(NoticeKind.ROADSIDE_ANSWER_DUE, RoadsideInspection.objects.filter(pk=SUBJECT, answered_at__isnull=False))
 add_recount(NoticeKind.ROADSIDE_ANSWER_DUE, count_to_answers)

@@ -82,6 +82,8 @@ MOVE_IN_YARD = SHOP | {"driver"}
 PLACE_HOLD = frozenset({"foreman", "compliance"})
 """Who may place a hold that no finding places."""
 REPEAT_TEST = SHOP | {"driver", "trainer"}
+ASSIGN_UNIT = frozenset({"foreman", "dispatch"})
+"""Who may say which unit a kept report is on; both are told of a fault on a unit that nobody knows."""
 CONFIRM_FIRM = frozenset({"foreman", "compliance", "dispatch"})
 """Who may confirm an outside firm: whoever is there to ring it up, at night dispatch."""
 

@@ -24,6 +24,7 @@ from defects.api.moves.views import EndLimitedMoveView, LimitedMoveViewSet, Yard
 from defects.api.photos.views import DefectPhotoView, WalkaroundPhotoView
 from defects.api.points.views import PointsView
 from defects.api.refusals.views import RefusalViewSet, SecondLookView
+from defects.api.reports.actions import AssignUnitView
 from defects.api.reports.views import ReportViewSet
 from defects.api.roadside.views import RoadsideViewSet
 from defects.api.signing_links.views import (
@@ -42,6 +43,7 @@ urlpatterns: list[URLPattern] = [
     path("walkarounds/<key:key>", WalkaroundView.as_view(), name="walkaround"),
     path("walkarounds/<key:key>/photos/<str:sha256>", WalkaroundPhotoView.as_view(), name="walkaround-photo"),
     path("reports", ReportViewSet.as_view({"get": "list"}), name="reports"),
+    path("reports/<key:key>/assign-unit", AssignUnitView.as_view(), name="report-assign-unit"),
     path("reports/<key:key>", ReportViewSet.as_view({"get": "retrieve"}), name="report"),
     path("defects", DefectViewSet.as_view({"get": "list"}), name="defects"),
     path("defects/<str:ref>", DefectViewSet.as_view({"get": "retrieve"}), name="defect"),

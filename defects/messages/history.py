@@ -6,6 +6,7 @@ from common.messages import register
 
 # A walk-around
 register("history_report_signed", _("A report was signed: {checks} checks, {findings} found, {queried} queried."))
+register("history_report_assigned", _("A report that named {given_unit} was said to be on this unit."))
 register("history_photo_received", _("A photo came in."))
 register("history_defect_reported", _("Defect {defect} was reported."))
 register("history_defect_seen_again", _("Defect {defect} was seen again."))

@@ -71,7 +71,8 @@ class Walkaround(models.Model):
 class Report(Keyed):
     """The driver vehicle inspection report of one unit (396.11). `checks` is one JSON value of `checks_schema`.
 
-    `unit` is empty only while `given_unit` names none that is known. `review_owed` when a statutory defect is on it.
+    `unit` is empty only while `given_unit` names none that is known and nobody has said which it is
+    (`unit_assigned_by`). `review_owed` when a statutory defect is on it.
     `looked_at` are the legs signed for, each with whether it counts. Of the places that the walk asks every time
     (`places_asked`) so many are covered by a leg (`places_covered`); what has no answer is `left_open`.
     """
@@ -95,11 +96,24 @@ class Report(Keyed):
     queried = models.JSONField(default=list)
     review_owed = models.BooleanField()
     performed_at = models.DateTimeField()
+    unit_assigned_by = models.ForeignKey(
+        "fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    unit_assigned_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         constraints = (
             models.UniqueConstraint(fields=("walkaround", "position"), name="report_position_unique"),
-            models.UniqueConstraint(fields=("walkaround", "unit"), name="report_one_for_each_unit"),
+            models.UniqueConstraint(
+                fields=("walkaround", "unit"),
+                condition=Q(unit_assigned_at__isnull=True),
+                name="report_one_for_each_unit",
+            ),
+            models.CheckConstraint(
+                condition=Q(unit_assigned_at__isnull=True, unit_assigned_by__isnull=True)
+                | Q(unit_assigned_at__isnull=False, unit_assigned_by__isnull=False, unit__isnull=False),
+                name="report_unit_assigned_whole",
+            ),
         )
         indexes = (
             models.Index(fields=("unit", "-performed_at", "-id"), name="report_unit_newest"),

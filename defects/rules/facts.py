@@ -1,8 +1,10 @@
 """What the rules are told of a unit, of the surroundings and of one answer. None always means not known."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from typing import Any, Self
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +71,12 @@ class Conditions:
     coupled: bool | None = None
     walk_kind: str | None = None
     fuel_needed_gal: Decimal | None = None
+
+    @classmethod
+    def of(cls, stored: Mapping[str, Any]) -> Self:
+        """The same out of JSON, where a decimal is a text."""
+        fuel = stored.get("fuel_needed_gal")
+        return cls(**{**stored, "fuel_needed_gal": None if fuel is None else Decimal(fuel)})
 
 
 @dataclass(frozen=True, slots=True)

@@ -136,6 +136,12 @@ def look_over(
     return Looks(legs, len(asked), by_leg, tuple(left), queries)
 
 
+def unlooked(given: Sequence[GivenLook], walked: Walked) -> Looks:
+    """What a report on a unit nobody knows says was looked at: kept until somebody says which unit it is."""
+    queries = tuple(_without_list(look) for look in given) if walked.named is None else ()
+    return Looks(tuple((look, False) for look in given), queries=queries)
+
+
 @dataclass(frozen=True, slots=True)
 class EarlierLook:
     """A stored report, as far as it may answer what another one left open. `legs` are those that count."""
@@ -184,7 +190,7 @@ def _legs(
 
 def _leg_query(look: GivenLook, listed: AbstractSet[str], walked: Walked) -> Query | None:
     if walked.named is None:
-        return Query(QueryCode.LEG_WITHOUT_LIST, {"leg": look.leg})
+        return _without_list(look)
     if look.leg not in listed:
         return Query(QueryCode.LEG_NOT_OF_THIS_WALK, {"leg": look.leg})
     began, ended = sorted((walked.began, walked.ended))
@@ -192,6 +198,10 @@ def _leg_query(look: GivenLook, listed: AbstractSet[str], walked: Walked) -> Que
     if at is None or began - at > TIME_AROUND or at - ended > TIME_AROUND:
         return Query(QueryCode.LEG_TIME_IMPLAUSIBLE, {"leg": look.leg})
     return None
+
+
+def _without_list(look: GivenLook) -> Query:
+    return Query(QueryCode.LEG_WITHOUT_LIST, {"leg": look.leg})
 
 
 def _answers(judged: Iterable[Judged]) -> tuple[AbstractSet[Fault], Mapping[Fault, str]]:

@@ -17,6 +17,9 @@ LONGEST_ON_THE_WAY = timedelta(days=90)
 LARGEST_SKEW = timedelta(seconds=2**31 - 1)
 """What a skew in seconds is stored in; no clock that is further off tells anything."""
 
+TIME_UNKNOWN = frozenset({"time_not_given", "clock_ahead", "clock_behind"})
+"""What is queried where it is not known when a walk-around was done."""
+
 
 @dataclass(frozen=True, slots=True)
 class Timing:

@@ -52,25 +52,24 @@ def _reached(notice: Any) -> bool:
 
 
 def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
-    """The receipt of a stored walk-around, in six statements, worded by the catalogue in force now."""
+    """The receipt of a stored walk-around, in six statements, worded by the catalogue in force now.
+
+    A report whose unit was not known then counts from when somebody said which it is.
+    """
     reports = list(Report.objects.filter(walkaround=walkaround).select_related("unit").order_by("position"))
     sightings = list(
         Sighting.objects.filter(report__in=reports).select_related("defect", "defect__unit").order_by("pk")
     )
-    defects = {sighting.defect_id for sighting in sightings}
-    # Those that stood when it came in, whatever became of them since.
-    holds = list(
-        Hold.objects.filter(defect_id__in=defects, recorded_at__lte=walkaround.received_at)
-        .exclude(lifted_at__lte=walkaround.received_at)
-        .select_related("defect")
-        .order_by("number")
-    )
+    brought = {report.pk: report.unit_assigned_at or walkaround.received_at for report in reports}
+    defects = {sighting.defect_id: brought[sighting.report_id] for sighting in sightings if sighting.report_id}
+    placed = Hold.objects.filter(defect_id__in=defects.keys()).select_related("defect").order_by("number")
+    holds = [hold for hold in placed if _stood(hold, defects[hold.defect_id])]
     units = [report.unit_id for report in reports if report.unit_id]
     certificates = list(
         Certificate.objects.filter(
             corrected_on_the_spot=True,
             signature__signer_id=walkaround.person_id,
-            recorded_at=walkaround.received_at,
+            recorded_at__in=brought.values(),
             defect__unit_id__in=units,
         )
         .select_related("defect")
@@ -81,7 +80,7 @@ def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
     told = list(
         Notice.objects.filter(
             at_risk | Q(subject_id__in=[*(hold.pk for hold in holds), *defects, *(report.pk for report in reports)]),
-            owed_at=walkaround.received_at,
+            owed_at__in=[walkaround.received_at, *brought.values()],
         )
         .select_related("person")
         .annotate(posted=open_webhook("person_id"))
@@ -89,3 +88,8 @@ def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
     )
     catalogue = catalogue_in_force(standing_policies(now=now).policies)
     return Receipt(walkaround, reports, sightings, holds, certificates, told, catalogue, replayed=True)
+
+
+def _stood(hold: Hold, at: datetime) -> bool:
+    """Whether it stood at that instant, whatever became of it since."""
+    return hold.recorded_at <= at and (hold.lifted_at is None or hold.lifted_at > at)

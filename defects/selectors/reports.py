@@ -18,7 +18,13 @@ def report_rows() -> QuerySet[Report]:
     """Reports with their walk-around, driver and unit, and whether a driver has reviewed them, in one statement."""
     reviews = DriverReview.reports.through.objects.filter(report_id=OuterRef("pk"))
     return Report.objects.select_related(
-        "unit", "walkaround", "walkaround__person", "walkaround__team_mate", "walkaround__site", "signature"
+        "unit",
+        "unit_assigned_by",
+        "walkaround",
+        "walkaround__person",
+        "walkaround__team_mate",
+        "walkaround__site",
+        "signature",
     ).annotate(reviewed=Exists(reviews))
 
 

@@ -27,7 +27,7 @@ def read(asked: Asked) -> Iterator[Record]:
     reports = (
         Report.objects.filter(asked.within("performed_at"), unit=asked.unit)
         .annotate(as_sent=Subquery(sent[:1]))
-        .select_related("walkaround__person", "walkaround__team_mate", "walkaround__site")
+        .select_related("walkaround__person", "walkaround__team_mate", "walkaround__site", "unit_assigned_by")
         .select_related("signature__signer", "signature__token_owner")
         .prefetch_related(
             Prefetch("sightings", Sighting.objects.select_related("defect").order_by("defect__number", "pk")),
@@ -61,6 +61,8 @@ def _report(report: Report) -> Mapping[str, Any]:
         "team_mate": person_record(walk.team_mate),
         "site": None if walk.site is None else walk.site.name,
         "given_unit": report.given_unit,
+        "unit_assigned_by": person_record(report.unit_assigned_by),
+        "unit_assigned_at": report.unit_assigned_at,
         "started_at": walk.started_at,
         "finished_at": walk.finished_at,
         "performed_at": report.performed_at,

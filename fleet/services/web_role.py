@@ -11,11 +11,15 @@ from psycopg import sql
 from fleet.services.role_rights import SCHEMA, forget_rights, on_schema, refuse_strong
 
 MIGRATIONS = "django_migrations"
-LIFT_COLUMNS = {
+SET_ONCE = {
     "defects_hold": ("lifted_at", "lifted_by_id", "lift_signature_id", "lift_reason", "lift_flag"),
+    "defects_report": (
+        *("unit_id", "checks", "looked_at", "places_asked", "places_covered", "left_open", "queried", "review_owed"),
+        *("unit_assigned_by_id", "unit_assigned_at"),
+    ),
     "fleet_legalhold": ("lifted_at", "lifted_by_id", "lift_reason"),
 }
-"""The columns of a hold that its trigger lets be set, once."""
+"""The columns that the trigger of an append-only table lets be set, once."""
 READ_ONLY = (MIGRATIONS, "fleet_deletion")
 """What only the owner's migrations and functions write."""
 
@@ -75,6 +79,6 @@ def _grants(role: str, granted: Granted) -> list[sql.Composed]:
         sql.SQL("GRANT UPDATE ({}) ON {} TO {}").format(
             sql.SQL(", ").join(map(sql.Identifier, columns)), sql.Identifier(SCHEMA, table), sql.Identifier(role)
         )
-        for table, columns in LIFT_COLUMNS.items()
+        for table, columns in SET_ONCE.items()
     ]
     return [*statements, *lifts]

@@ -52,6 +52,7 @@ NEVER_EDITED = {
     "POST /notices/parked-deliveries/{key}/retry",
     "POST /on-call/{key}/withdraw",
     "POST /people/{key}/roles",
+    "POST /reports/{key}/assign-unit",
     "POST /people/{key}/roles/{role}/end",
     "POST /qualifications/{key}/end",
     "POST /webhooks/{key}/close",

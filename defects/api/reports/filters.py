@@ -19,7 +19,7 @@ SEE_OF_PEOPLE = SEE_QUERIED | {Role.TRAINER}
 
 
 class ReportFilters(StrictFilterSet):
-    """By unit, driver, kind of walk-around, when it was walked, and whether something on it must be looked at."""
+    """By unit and whether it is known, driver, kind of walk-around, when, and whether something must be looked at."""
 
     multiple = frozenset({"unit"})
 
@@ -29,6 +29,7 @@ class ReportFilters(StrictFilterSet):
     since = InstantFilter(field_name="performed_at", lookup_expr="gte")
     until = InstantFilter(field_name="performed_at", lookup_expr="lt")
     queried = FlagFilter(method="by_queried")
+    unit_known = FlagFilter(field_name="unit", lookup_expr="isnull", exclude=True)
 
     class Meta:
         model = Report

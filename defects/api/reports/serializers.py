@@ -22,6 +22,7 @@ class ReportOut(StrictSerializer):
     kind = serializers.ChoiceField(choices=WalkaroundKind.choices)
     unit = UnitName(allow_null=True)
     given_unit = TextField(max_length=160)
+    unit_assigned_by = PersonName(allow_null=True, help_text="who said later which unit it is")
     driver = PersonName()
     team_mate = PersonName(allow_null=True)
     site = TextField(max_length=24)

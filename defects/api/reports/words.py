@@ -23,6 +23,7 @@ def report_body(report: Report) -> Body:
         "kind": walkaround.kind,
         "unit": None if report.unit is None else unit_body(report.unit),
         "given_unit": report.given_unit,
+        "unit_assigned_by": None if report.unit_assigned_by is None else person_body(report.unit_assigned_by),
         "driver": person_body(walkaround.person),
         "team_mate": None if walkaround.team_mate is None else person_body(walkaround.team_mate),
         "site": "" if walkaround.site is None else walkaround.site.code,

@@ -52,7 +52,7 @@ def _left(left: Row, kind: str, in_force: Catalogue) -> LeftFact:
 
 def _earlier(row: Row) -> EarlierLook:
     """Where nobody said that the units were coupled, its legs answer for nothing that is looked at coupled."""
-    given = Conditions(**row["conditions"])
+    given = Conditions.of(row["conditions"])
     return EarlierLook(
         catalogue=row["catalogue"],
         conditions=replace(given, coupled=given.coupled or False, walk_kind=row["kind"]),

@@ -13,7 +13,6 @@ from defects.enums import Bars, CertificateKind, DefectState
 from defects.models import Certificate, Defect, Report
 from defects.rules.assess import Assessment, Fault, Judged
 from defects.rules.catalogue import Catalogue
-from defects.rules.submission import Submission
 from defects.selectors.reviews import review_will_close
 from defects.services.shop import is_measured
 from defects.services.walkarounds.findings import Finder
@@ -73,13 +72,15 @@ def _done(report: Report, judged: Judged) -> tuple[str, str]:
     return report.walkaround.person.name, value or _("answered again, no fault")
 
 
-def certify_corrections(corrections: Iterable[Correction], submission: Submission, finder: Finder) -> list[Certificate]:
+def certify_corrections(corrections: Iterable[Correction], signed: Signature, finder: Finder) -> list[Certificate]:
     """Certify the open defects among the corrections; their holds stay until a foreman lifts them.
+
+    `signed` is the driver's signature of the walk-around.
 
     A driver may sign the certification as the carrier's agent if satisfied that the repair was made (FMCSA guidance
     on 396.13, question 1).
     """
-    made = [_certificate(item, item.defect, submission, finder) for item in corrections if item.defect is not None]
+    made = [_certificate(item, item.defect, signed, finder) for item in corrections if item.defect is not None]
     if not made:
         return []
     Signature.objects.bulk_create([certificate.signature for certificate in made])
@@ -100,8 +101,8 @@ def certify_corrections(corrections: Iterable[Correction], submission: Submissio
     return made
 
 
-def _certificate(item: Correction, defect: Defect, submission: Submission, finder: Finder) -> Certificate:
-    given, signature = item.judged.given, submission.signature
+def _certificate(item: Correction, defect: Defect, signed: Signature, finder: Finder) -> Certificate:
+    given = item.judged.given
     statement = _("Corrected on the spot by %(by)s: %(what)s") % {"by": item.by, "what": item.what}
     content = {
         "defect": defect.pk,
@@ -109,7 +110,6 @@ def _certificate(item: Correction, defect: Defect, submission: Submission, finde
         "statement": statement,
         "photo": given.corrected_photo,
     }
-    offset = signature.signed_at.utcoffset()
     return Certificate(
         defect=defect,
         kind=CertificateKind.REPAIRED,
@@ -117,13 +117,13 @@ def _certificate(item: Correction, defect: Defect, submission: Submission, finde
         signature=sign(
             purpose=SignaturePurpose.CORRECTION,
             signer=finder.person,
-            token_owner=finder.person,
+            token_owner=finder.entered_by,
             shown=statement,
             content=content,
-            method=SignatureMethod(signature.method),
-            device=signature.device,
-            signed_at=signature.signed_at,
-            offset_minutes=0 if offset is None else int(offset.total_seconds() // 60),
+            method=SignatureMethod(signed.method),
+            device=signed.device,
+            signed_at=signed.signed_at,
+            offset_minutes=signed.offset_minutes,
             now=finder.now,
         ),
         photo_sha256=given.corrected_photo,

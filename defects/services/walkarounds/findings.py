@@ -47,12 +47,16 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class Finder:
-    """Who found it, when, and by which catalogue it was judged."""
+    """Who found it, when, and by which catalogue it was judged.
+
+    `entered_by` is who brought it onto the unit: the finder, or who said later which unit it is.
+    """
 
     person: Person
     performed_at: datetime
     catalogue: Catalogue
     now: datetime
+    entered_by: Person
 
 
 def store_findings(assessed: Iterable[tuple[Report, Assessment]], known: KnownDefects, finder: Finder) -> Found:

@@ -1,32 +1,26 @@
 """One attempt at taking in a walk-around: lock, judge, store, announce, tell, write history, in that order."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
 from common.clock import day_in_zone
 from defects.models import Measurement, Report, SentBody, Walkaround
-from defects.rules.assess import Assessment, Circumstances, assess_report, unassessed, without_unmeasured
+from defects.rules.assess import Assessment, Circumstances
 from defects.rules.catalogue import Catalogue
-from defects.rules.facts import UnitFacts
-from defects.rules.submission import GivenReport, Submission, one_for_each_unit
+from defects.rules.submission import Submission, one_for_each_unit
 from defects.rules.timing import Timing
 from defects.selectors.catalogue import catalogue_in_force, is_kept, keep_catalogue
-from defects.selectors.facts import DETAILS, facts_of_units, observer_of
+from defects.selectors.facts import DETAILS, observer_of
 from defects.selectors.receipts import Receipt
-from defects.services.loads_at_risk import open_loads_at_risk
-from defects.services.telling import tell_of_bars, tell_of_unknown_units
-from defects.services.walkarounds.corrections import certify_corrections, corrections_of, to_measure
-from defects.services.walkarounds.findings import Finder, store_findings
-from defects.services.walkarounds.looking import Looking, walked
-from defects.services.walkarounds.meters import ShownReading, store_meters
+from defects.services.telling import tell_of_unknown_units
+from defects.services.walkarounds.findings import Finder
+from defects.services.walkarounds.judging import Given, judge_given
 from defects.services.walkarounds.others import add_others, complete_others
 from defects.services.walkarounds.particulars import particulars_of
-from defects.services.walkarounds.records import record_walkaround
-from defects.services.walkarounds.rows import Header, Queried, build_report, build_walkaround, measurements_of
-from defects.services.walkarounds.scene import KnownDefects, Scene, defects_of, lock_scene
-from defects.signals import defects_certified, defects_reported
+from defects.services.walkarounds.results import bring_about
+from defects.services.walkarounds.rows import Header, Queried, build_walkaround, measurements_of
+from defects.services.walkarounds.scene import Scene, lock_scene
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
 from fleet.rules.combinations import is_combination
@@ -82,56 +76,20 @@ def take_in(intake: Intake) -> Receipt:
         observer_of=observer_of(actor.current_roles, actor.scopes_on(on)),
         time_known=timing.known,
     )
-    given = _given(submission, scene)
-    meter_queries = store_meters(walkaround, _shown(given), time_known=timing.known)
-    facts = facts_of_units(scene.units.values())
-    judged = _assess(given, facts, under)
-    known = defects_of(scene.units.values(), [assessment for _, assessment in judged], timing.performed_at)
-    looking = Looking(walked(submission, timing, particulars, on, scene.units.values()), facts, known)
-    assessed = _reports(walkaround, _measured_again(judged, known, catalogue), looking, meter_queries)
+    judging = judge_given(walkaround, _given(submission, scene), scene, under, particulars.named)
+    assessed, known = judging.assessed, judging.known
     _store(walkaround, assessed, submission.as_sent)
-    finder = Finder(actor, timing.performed_at, catalogue, now)
-    found = store_findings(assessed, known, finder)
-    corrections = corrections_of(assessed, known)
-    certificates = certify_corrections(corrections, submission, finder)
-    record_walkaround(scene.ledger, walkaround, assessed, found, corrections)
-    if found.to_repair:
-        defects_reported.send(
-            Walkaround,
-            defects=found.to_repair,
-            ledger=scene.ledger,
-            actor=actor,
-            now=now,
-            seen_at=timing.performed_at,
-        )
-    if certificates:
-        defects_certified.send(Walkaround, certificates=certificates, ledger=scene.ledger, actor=actor, now=now)
-    told = tell_of_bars(
-        found.holds,
-        [*found.new, *found.raised],
-        units=scene.units.values(),
-        catalogue=catalogue,
-        site=particulars.site,
-        now=now,
-    )
+    finder = Finder(actor, timing.performed_at, catalogue, now, entered_by=actor)
+    results = bring_about(walkaround, assessed, known, scene, finder)
     unknown = tell_of_unknown_units(assessed, catalogue=catalogue, site=particulars.site, reporter=actor, now=now)
-    at_risk = open_loads_at_risk(
-        found.seen,
-        fresh={defect.pk for defect in (*found.new, *found.raised)},
-        mounted=scene.companions.mounted,
-        ledger=scene.ledger,
-        catalogue=catalogue,
-        actor=actor,
-        now=now,
-    )
     scene.ledger.write(now=now)
     return Receipt(
         walkaround,
         [report for report, _ in assessed],
-        found.sightings,
-        [*found.holds, *found.standing],
-        certificates,
-        [*told, *unknown, *at_risk.told],
+        results.sightings,
+        results.holds,
+        results.certificates,
+        [*results.told, *unknown],
         catalogue,
     )
 
@@ -178,74 +136,9 @@ def _not_together(intake: Intake, scene: Scene) -> list[Queried]:
     return [{"code": "not_a_combination", "facts": {}}] if impossible else []
 
 
-@dataclass(frozen=True)
-class _Given:
-    """All that was given on one unit, which is None while nobody knows it. `doubled`: it was named more than once."""
-
-    report: GivenReport
-    unit: Unit | None
-    doubled: bool
-
-
-def _given(submission: Submission, scene: Scene) -> list[_Given]:
+def _given(submission: Submission, scene: Scene) -> list[Given]:
     joined = one_for_each_unit(submission.reports, {ref: unit.pk for ref, unit in scene.units.items()})
-    return [_Given(report, scene.units.get(report.unit), doubled) for report, doubled in joined]
-
-
-def _assess(
-    given: list[_Given], facts: Mapping[UUID, UnitFacts], under: Circumstances
-) -> list[tuple[_Given, Assessment]]:
-    return [
-        (item, unassessed(item.report) if item.unit is None else assess_report(item.report, facts[item.unit.pk], under))
-        for item in given
-    ]
-
-
-def _measured_again(
-    judged: list[tuple[_Given, Assessment]], known: KnownDefects, catalogue: Catalogue
-) -> list[tuple[_Given, Assessment]]:
-    """The same, with what a correction of a measured defect lacks queried: its certificate needs the value after."""
-    return [
-        (
-            item,
-            assessment
-            if item.unit is None
-            else without_unmeasured(assessment, to_measure(known, item.unit, catalogue)),
-        )
-        for item, assessment in judged
-    ]
-
-
-def _shown(given: list[_Given]) -> list[ShownReading]:
-    return [
-        ShownReading(position, index, item.unit, meter.meter, meter.shown)
-        for position, item in enumerate(given)
-        for index, meter in enumerate(item.report.meters)
-    ]
-
-
-def _reports(
-    walkaround: Walkaround,
-    assessed: list[tuple[_Given, Assessment]],
-    looking: Looking,
-    meter_queries: Mapping[int, list[Queried]],
-) -> list[tuple[Report, Assessment]]:
-    reports = []
-    for position, (given, assessment) in enumerate(assessed):
-        queried: list[Queried] = []
-        if given.unit is None:
-            queried.append({"code": "unit_unknown", "facts": {"unit": given.report.unit}})
-        if given.doubled:
-            queried.append({"code": "unit_named_twice", "facts": {"unit": given.report.unit}})
-        queried += [
-            {"code": str(query.code), "facts": dict(query.facts), "check": index} for index, query in assessment.queries
-        ]
-        looks = looking.over(given.report, given.unit, assessment)
-        queried += [{"code": str(query.code), "facts": dict(query.facts)} for query in looks.queries]
-        queried += meter_queries.get(position, [])
-        report = build_report(walkaround, position, given.report, assessment, looks, unit=given.unit, queried=queried)
-        reports.append((report, assessment))
-    return reports
+    return [Given(n, report, scene.units.get(report.unit), doubled) for n, (report, doubled) in enumerate(joined)]
 
 
 def _store(walkaround: Walkaround, assessed: list[tuple[Report, Assessment]], as_sent: str) -> None:

@@ -2,15 +2,14 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import date
 from uuid import UUID
 
-from defects.rules.assess import Assessment
+from defects.models import Walkaround
+from defects.rules.assess import Assessment, Circumstances
+from defects.rules.catalogue import Catalogue
 from defects.rules.facts import UnitFacts
-from defects.rules.looks import Looks, Walked, look_over, together
-from defects.rules.submission import GivenReport, Submission
-from defects.rules.timing import Timing
-from defects.services.walkarounds.particulars import Particulars
+from defects.rules.looks import Looks, Walked, look_over, together, unlooked
+from defects.rules.submission import GivenReport
 from defects.services.walkarounds.scene import KnownDefects
 from fleet.enums import UnitKind
 from fleet.models import Unit
@@ -25,22 +24,22 @@ class Looking:
     known: KnownDefects
 
     def over(self, report: GivenReport, unit: Unit | None, assessment: Assessment) -> Looks:
-        """What one report covers and leaves; nothing of a unit that nobody knows."""
+        """What one report covers and leaves; of a unit that nobody knows its legs are kept, and none counts."""
         if unit is None:
-            return Looks()
+            return unlooked(report.looked_at, self.walked)
         faults = self.known.one_by_one.get(unit.pk, set())
         return look_over(report.looked_at, assessment.judged, self.facts[unit.pk], self.walked, faults)
 
 
-def walked(submission: Submission, timing: Timing, particulars: Particulars, on: date, units: Iterable[Unit]) -> Walked:
-    """What the walk-around itself says of the looking."""
+def walked(walkaround: Walkaround, under: Circumstances, named: Catalogue | None, units: Iterable[Unit]) -> Walked:
+    """What the walk-around itself says of the looking; `units` are all those on it that are known."""
     road_units = {unit.pk for unit in units if unit.kind != UnitKind.COOLING_UNIT}
     return Walked(
-        conditions=replace(together(submission.conditions, len(road_units)), walk_kind=submission.kind),
-        on=on,
-        began=submission.started_at,
-        ended=submission.finished_at,
-        time_known=timing.known,
-        in_force=particulars.catalogues[0],
-        named=particulars.named,
+        conditions=replace(together(under.conditions, len(road_units)), walk_kind=walkaround.kind),
+        on=under.on,
+        began=walkaround.started_at,
+        ended=walkaround.finished_at,
+        time_known=under.time_known,
+        in_force=under.catalogues[0],
+        named=named,
     )

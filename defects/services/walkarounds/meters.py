@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from defects.models import Walkaround
 from defects.rules.submission import read_number
-from defects.services.walkarounds.rows import Queried
+from defects.services.walkarounds.rows import METER_OF_UNKNOWN, Queried
 from fleet.enums import ReadingState
 from fleet.models import MeterReading, Unit
 from fleet.selectors.meters import meter_book
@@ -43,7 +43,7 @@ def store_meters(
     for reading in shown:
         number = read_number(reading.shown)
         if reading.unit is None:
-            queried[reading.report].append(_query(reading, "meter_of_unknown_unit"))
+            queried[reading.report].append(_query(reading, METER_OF_UNKNOWN))
         elif number is None:
             queried[reading.report].append(_query(reading, "value_unreadable"))
         elif number >= LARGEST:

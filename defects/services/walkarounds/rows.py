@@ -9,7 +9,7 @@ from common.canonical import plain
 from defects.models import Measurement, Report, Walkaround
 from defects.rules.assess import Assessment
 from defects.rules.looks import Looks
-from defects.rules.submission import GivenCheck, GivenReport, Submission
+from defects.rules.submission import GivenCheck, GivenFault, GivenLook, GivenMeter, GivenReport, Submission
 from defects.rules.timing import Timing
 from defects.rules.verdicts import Verdict
 from fleet.enums import SignatureMethod, SignaturePurpose
@@ -20,6 +20,8 @@ Queried = dict[str, object]
 """One thing a foreman must look at: `code`, `facts`, and `check` or `meter` (index) where it belongs to one."""
 
 CHECK_FIELDS = tuple(field.name for field in fields(GivenCheck))
+METER_OF_UNKNOWN = "meter_of_unknown_unit"
+"""What is queried of a meter on a unit that nobody knows."""
 ALWAYS = frozenset({"point", "answer"})
 """What every stored check has, even where nothing was given."""
 
@@ -145,3 +147,16 @@ def _check(given: GivenCheck, verdict: Verdict) -> dict[str, object]:
     }
     stored["verdict"] = {name: value for name, value in judged.items() if value is not None}
     return stored
+
+
+def given_of(report: Report) -> GivenReport:
+    """What was given on a unit that nobody knows, out of the stored report; its meters stand in what is queried."""
+    checks = ({name: check[name] for name in CHECK_FIELDS if name in check} for check in report.checks)
+    meters = (item["facts"] for item in report.queried if item["code"] == METER_OF_UNKNOWN)
+    return GivenReport(
+        unit=report.given_unit,
+        checks=tuple(GivenCheck(**{**check, "photos": tuple(check.get("photos", ()))}) for check in checks),
+        faults=tuple(GivenFault(**{**fault, "photos": tuple(fault.get("photos", ()))}) for fault in report.faults),
+        meters=tuple(GivenMeter(meter["meter"], meter["shown"]) for meter in meters),
+        looked_at=tuple(GivenLook(look["leg"], look["at"]) for look in report.looked_at),
+    )

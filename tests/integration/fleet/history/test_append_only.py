@@ -121,6 +121,27 @@ def test_hold__nothing_but_a_lift_accepted(change: str) -> None:
     assert refused(f"UPDATE defects_hold SET {change}")  # noqa: S608 - listed above
 
 
+ASSIGNED = "unit_id = gen_random_uuid(), unit_assigned_by_id = gen_random_uuid(), unit_assigned_at = now()"
+
+
+def test_report_on_an_unknown_unit__bound_to_one_once_and_what_was_given_stays() -> None:
+    any_row("defects_report")
+    changed("ALTER TABLE defects_report DISABLE TRIGGER append_only")
+    given = """[{"point": "p", "answer": "defect", "verdict": {}}]"""
+    looked = """[{"leg": "cab", "at": "", "counts": false}]"""
+    changed(f"UPDATE defects_report SET unit_id = NULL, checks = '{given}', looked_at = '{looked}'")  # noqa: S608
+    changed("ALTER TABLE defects_report ENABLE TRIGGER append_only")
+    otherwise = given.replace("defect", "fine")
+
+    assert refused("UPDATE defects_report SET queried = '[]'")
+    for change in (f"checks = '{otherwise}'", "checks = '[]'", "looked_at = '[]'", "given_unit = 'LR-45'"):
+        assert refused(f"UPDATE defects_report SET {ASSIGNED}, {change}")  # noqa: S608 - written above
+    judged = given.replace("{}", """{"outcome": "finding"}""")
+    counted = looked.replace("false", "true")
+    assert changed(f"UPDATE defects_report SET {ASSIGNED}, checks = '{judged}', looked_at = '{counted}'") == 1  # noqa: S608
+    assert refused(f"UPDATE defects_report SET {ASSIGNED}")  # noqa: S608 - written above
+
+
 def test_legal_hold__lifted_once_and_changed_in_nothing_else() -> None:
     any_row("fleet_legalhold")
     lift = "lifted_at = now(), lifted_by_id = gen_random_uuid(), lift_reason = 'settled'"

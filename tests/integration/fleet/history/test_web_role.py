@@ -18,7 +18,7 @@ from fleet.services.deliveries import deliver_owed
 from fleet.services.digests import write_history_digest
 from fleet.services.notices import acknowledge_notice, sweep_notices
 from fleet.services.verification import verify_history
-from fleet.services.web_role import LIFT_COLUMNS
+from fleet.services.web_role import SET_ONCE
 from tests.factories.histories import write_entries
 from tests.factories.notices import NOON, hold_draft, make_carrier, make_person, make_unit, owe
 from tests.support.any_row import any_row
@@ -156,7 +156,7 @@ def test_hold__only_its_lift_can_be_set(granted: CommittingDatabase, web: psycop
         " AND has_column_privilege('defects_hold', attname, 'UPDATE') ORDER BY attname",
     )
 
-    assert set(may) == set(LIFT_COLUMNS["defects_hold"])
+    assert set(may) == set(SET_ONCE["defects_hold"])
     assert web.execute("SELECT id FROM defects_hold FOR NO KEY UPDATE").rowcount == 1
     lifted = web.execute("UPDATE defects_hold SET lifted_at = now(), lift_reason = 'repaired and measured'")
     assert lifted.rowcount == 1

@@ -1,0 +1,105 @@
+"""Saying which unit a kept report is on that named none that was known: it is then judged as on the day it was made."""
+
+from datetime import date, datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from common.clock import day_in_zone
+from common.errors import Conflict, NotAllowed, NotFound
+from defects.models import Measurement, Report, Walkaround
+from defects.rules.assess import Circumstances
+from defects.rules.catalogue import Catalogue
+from defects.rules.facts import Conditions
+from defects.rules.timing import TIME_UNKNOWN
+from defects.rules.vocabulary import QueryCode
+from defects.selectors.catalogue import catalogue_in_force, keep_catalogue, stored_catalogue
+from defects.selectors.facts import DETAILS, observer_of
+from defects.services.walkarounds.findings import Finder
+from defects.services.walkarounds.judging import Given, judge_given
+from defects.services.walkarounds.results import bring_about
+from defects.services.walkarounds.rows import given_of, measurements_of
+from defects.services.walkarounds.scene import lock_scene
+from defects.transitions import ASSIGN_UNIT
+from fleet.models import Person, Unit
+from fleet.selectors.policies import standing_policies
+from fleet.selectors.sign_in import set_roles
+
+_JUDGED = (
+    "unit",
+    "checks",
+    "looked_at",
+    "places_asked",
+    "places_covered",
+    "left_open",
+    "queried",
+    "review_owed",
+)
+"""What changes of the report: which unit it is on, and how it is judged there; never what the driver gave."""
+
+
+@transaction.atomic
+def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime) -> Report:
+    """Bring a report onto the unit it is on, once: judged, stored and told of as if it had named the unit.
+
+    Only where its units stand together stays as it was. Whoever says it has entered what the driver certified on it.
+    NotAllowed `role_not_allowed`; NotFound `report_unknown`; Conflict `unit_known_already`,
+    `units_moved`.
+    """
+    if ASSIGN_UNIT.isdisjoint(actor.current_roles):
+        raise NotAllowed("role_not_allowed", action="assign_unit", roles=sorted(ASSIGN_UNIT))
+    walkaround = Walkaround.objects.select_related("person", "signature", "site").filter(reports=report_id).first()
+    if walkaround is None:
+        raise NotFound("report_unknown")
+    unit = Unit.objects.select_related(*DETAILS).get(pk=unit_id)
+    scene = lock_scene({unit.number: unit}, (), walkaround.performed_at)
+    report = Report.objects.select_for_update().get(pk=report_id)
+    if report.unit_id is not None:
+        raise Conflict("unit_known_already")
+    standing = standing_policies(now=now)
+    catalogue = catalogue_in_force(standing.policies)
+    keep_catalogue(catalogue, now=now)
+    set_roles(walkaround.person, now=walkaround.received_at)
+    under = _under(walkaround, catalogue, day_in_zone(walkaround.performed_at, standing.zone))
+    given = Given(report.position, given_of(report), unit)
+    judging = judge_given(walkaround, [given], scene, under, _named(report, under))
+    judged, assessment = judging.assessed[0]
+    for name in _JUDGED:
+        setattr(report, name, getattr(judged, name))
+    report.walkaround, report.unit_assigned_by, report.unit_assigned_at = walkaround, actor, now
+    report.save(update_fields=[*_JUDGED, "unit_assigned_by", "unit_assigned_at"])
+    assessed = [(report, assessment)]
+    Measurement.objects.bulk_create(measurements_of(assessed))
+    scene.ledger.record(
+        unit.pk,
+        "report_assigned",
+        subject=report.pk,
+        performed_at=now,
+        actor=actor.pk,
+        body={"walkaround": walkaround.pk, "given_unit": report.given_unit},
+    )
+    finder = Finder(walkaround.person, walkaround.performed_at, catalogue, now, entered_by=actor)
+    bring_about(walkaround, assessed, judging.known, scene, finder)
+    scene.ledger.write(now=now)
+    return report
+
+
+def _under(walkaround: Walkaround, catalogue: Catalogue, on: date) -> Circumstances:
+    """What was so when the walk-around was made; judged by the catalogue in force, and behind it by the older one."""
+    person = walkaround.person
+    older = None
+    if walkaround.catalogue_id != catalogue.content_hash:
+        older = stored_catalogue(walkaround.catalogue_id)
+    return Circumstances(
+        catalogues=(catalogue,) if older is None else (catalogue, older),
+        conditions=Conditions.of(walkaround.conditions),
+        on=on,
+        observer_of=observer_of(person.current_roles, person.scopes_on(on)),
+        time_known=TIME_UNKNOWN.isdisjoint(query["code"] for query in walkaround.queried),
+    )
+
+
+def _named(report: Report, under: Circumstances) -> Catalogue | None:
+    """The catalogue by which the phone listed the legs; None where it named none of ours, which was queried then."""
+    without = any(query["code"] == QueryCode.LEG_WITHOUT_LIST for query in report.queried)
+    return None if without else under.catalogues[-1]
