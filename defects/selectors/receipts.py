@@ -63,7 +63,7 @@ def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
     brought = {report.pk: report.unit_assigned_at or walkaround.received_at for report in reports}
     defects = {sighting.defect_id: brought[sighting.report_id] for sighting in sightings if sighting.report_id}
     placed = Hold.objects.filter(defect_id__in=defects.keys()).select_related("defect").order_by("number")
-    holds = [hold for hold in placed if _stood(hold, defects[hold.defect_id])]
+    holds = [hold for hold in placed if hold.defect_id and _stood(hold, defects[hold.defect_id])]
     units = [report.unit_id for report in reports if report.unit_id]
     certificates = list(
         Certificate.objects.filter(
