@@ -63,6 +63,7 @@ def tables() -> Sequence[ExportTable]:
         "clearances": models.Clearance,
         "answer-flips": models.AnswerFlip,
         "standing-bars": models.StandingBar,
+        "work-in-progress": models.WorkInProgress,
         "roadside-inspections": models.RoadsideInspection,
         "roadside-violations": models.RoadsideViolation,
     }

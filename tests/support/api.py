@@ -57,14 +57,16 @@ class Caller:
         headers = self._headers(key=key, if_match=if_match)
         address = path if path.startswith("/") or "://" in path else PREFIX + path
         if body is None:
-            return client.generic(method, address, headers=headers, query_params=query)
-        return client.generic(
-            method,
-            address,
-            json.dumps(body),
-            content_type="application/json",
-            headers=headers,
-            query_params=query,
+            return _whole(client.generic(method, address, headers=headers, query_params=query))
+        return _whole(
+            client.generic(
+                method,
+                address,
+                json.dumps(body),
+                content_type="application/json",
+                headers=headers,
+                query_params=query,
+            )
         )
 
     def _headers(self, *, key: str | None = None, if_match: str | None = None) -> dict[str, str]:
@@ -74,6 +76,13 @@ class Caller:
         if if_match is not None:
             headers["If-Match"] = if_match
         return headers
+
+
+def _whole(answer: Answer) -> Answer:
+    """A file that was to be sent in pieces is read to its end, with which it is closed, as a server does."""
+    if answer.streaming:
+        answer.streaming_content = [answer.getvalue()]  # type: ignore[attr-defined]  # of a streamed one
+    return answer
 
 
 def codes(response: Answer) -> list[tuple[str, str]]:

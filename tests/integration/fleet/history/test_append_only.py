@@ -30,6 +30,7 @@ APPEND_ONLY = (
     "defects_roadsideinspection_units",
     "defects_roadsideviolation",
     "defects_secondlook",
+    "defects_sentbody",
     "defects_sighting",
     "defects_walkaround",
     "defects_yardmove",

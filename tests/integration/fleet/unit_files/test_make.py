@@ -134,7 +134,7 @@ def test_statements__as_many_for_20_reports_with_all_that_hangs_on_them_as_for_2
     few = statements(yard, tmp_path, "few")
     for place in range(9):
         yard.later(HOUR)
-        defect = yard.finding("lamps.trailer.turn", "left", by="iris" if place % 2 else "sol")
+        defect = yard.finding("lamps.trailer.reflectors", "left", by="iris" if place % 2 else "sol")
         yard.certify(defect, photo="")
         yard.fault(f"knocks {place}")
     assert yard.trailer.reports.count() == 20
