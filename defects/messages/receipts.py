@@ -11,6 +11,8 @@ register("walk_leg", "{leg}")
 
 # Facts: units (those that are held).
 register("receipt_held", _("Do not move {units}. Foreman and dispatch are told."))
+# Facts: units (as they were named, with a fault on each).
+register("receipt_unknown_unit", _("Do not move {units}: we have no such unit. Call the foreman."))
 # Facts: units (those that are barred by what was found, without a hold).
 register(
     "receipt_barred",

@@ -37,6 +37,12 @@ class Receipt:
         return sorted(subject for subject in told if subject is not None)
 
     @property
+    def unknown_units(self) -> list[str]:
+        """The units that nobody knows and on which a fault was reported, as they were named."""
+        told = {notice.subject_id for notice in self.told}
+        return sorted({report.given_unit for report in self.reports if report.unit_id is None and report.pk in told})
+
+    @property
     def people(self) -> tuple[list[str], list[str]]:
         """The names of those who are told at once of what was found, and of those whom no message can reach."""
         reached = {notice.person.name: _reached(notice) for notice in self.told if notice.urgent}

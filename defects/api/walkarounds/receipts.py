@@ -150,6 +150,7 @@ def _says(receipt: Receipt, language: str) -> str:
     """The gravest thing first, and after it what must not be missed beside it; silence is never nothing found."""
     held = {hold.unit_id for hold in receipt.holds}
     barred = {sighting.defect.unit_id for sighting in receipt.sightings if _bars(sighting.defect)}
+    unknown = receipt.unknown_units
     queried = bool(receipt.walkaround.queried) or any(report.queried for report in receipt.reports)
     if held or barred:
         codes = [*(["receipt_held"] if held else []), *(["receipt_barred"] if barred - held else [])]
@@ -158,15 +159,19 @@ def _says(receipt: Receipt, language: str) -> str:
         codes = ["receipt_load_at_risk"]
     elif receipt.sightings:
         codes = ["receipt_found"]
+    elif unknown:
+        codes = []
     elif receipt.certificates or any(_puts_right(report) for report in receipt.reports):
         codes = ["receipt_put_right"]
     else:
         all_over = all(report.looked_all_over for report in receipt.reports)
         quiet = "receipt_nothing_found" if all_over else "receipt_nothing_listed"
         codes = ["receipt_queried" if queried else quiet]
+    codes = ["receipt_unknown_unit", *codes] if unknown else codes
     if queried and codes != ["receipt_queried"]:
         codes.append("receipt_also_queried")
     named = {
+        "receipt_unknown_unit": unknown,
         "receipt_held": sorted(str(report.unit) for report in receipt.reports if report.unit_id in held),
         "receipt_barred": sorted(str(report.unit) for report in receipt.reports if report.unit_id in barred - held),
     }

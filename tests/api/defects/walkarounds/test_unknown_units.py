@@ -21,13 +21,15 @@ def test_fault_on_an_unknown_unit__foreman_and_dispatch_are_told_and_named() -> 
     assert facts["unit"] == "NOPE-1"
     assert len(facts["what"]) == 2
     assert facts["what"][1] == "smells of fuel"
+    assert receipt["says"].startswith("Do not move NOPE-1: we have no such unit. Call the foreman. Not all of it")
     again = put(client("iris"), walk, key, status=200)
-    assert again["told"] == receipt["told"]
+    assert (again["told"], again["says"]) == (receipt["told"], receipt["says"])
 
 
 def test_nothing_wrong_on_an_unknown_unit__tells_nobody() -> None:
     receipt = put(client("iris"), body([{"unit": "NOPE-1"}], finished_at=NOON))
     assert receipt["told"] == []
+    assert "Do not move" not in receipt["says"]
     assert not Notice.objects.exists()
 
 
