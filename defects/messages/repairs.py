@@ -22,6 +22,7 @@ register("test_shows_nothing", _("A test repeated shows nothing here. What is ne
 register("tested_before_found", _("The test must be later than when the defect was last found, {found_at}."))
 register("word_does_not_count", _("{person} is not qualified to say that all is well here."))
 register("photo_not_stored", _("Send the photo first."))
+register("photo_before_found", _("The photo is from before the defect was last found, {found_at}. Take a new one."))
 register("photo_unknown", _("There is no such photo here."))
 register("photo_not_named", _("No signed report of this walk-around names a photo with this hash."))
 register("photo_unreadable", _("The file cannot be opened as a picture."))

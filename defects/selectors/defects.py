@@ -138,11 +138,6 @@ def evidence_of(defect: Defect, catalogue: Catalogue) -> Evidence:
     return evidence_for(point, grave=grave)
 
 
-def is_photo_of(defect: Defect, sha256: str) -> bool:
-    """Whether a photo of that hash is stored on the defect itself."""
-    return Photo.objects.filter(defect=defect, original=sha256).exists()
-
-
 def points_of_system(catalogue: Catalogue, system: str) -> list[str]:
     """The names of the points of a system."""
     return [point.name for point in catalogue.points.values() if point.system == system]

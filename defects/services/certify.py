@@ -37,6 +37,7 @@ def repaired(case: Case, statement: Statement) -> Certificate:
     certificate = write_certificate(case, statement, CertificateKind.REPAIRED, proof_of_repair(case, statement))
     if not review_will_close(case.defect):
         close(case, "close_on_certificate")
+    case.defect.worked_by.clear()
     _end(case, certificate)
     return certificate
 
@@ -103,7 +104,6 @@ def _dismissal(case: Case, statement: Statement) -> Proof:
 
 
 def _end(case: Case, certificate: Certificate) -> None:
-    case.defect.worked_by.clear()
     case.save("current_certificate", "closed_at")
     defects_certified.send(Certificate, certificates=[certificate], ledger=case.ledger, actor=case.actor, now=case.now)
     case.finish()

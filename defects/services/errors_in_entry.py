@@ -7,14 +7,15 @@ from uuid import UUID
 from django.db import transaction
 
 from common.errors import Conflict, Invalid
-from defects.models import Defect, EntryInError, Measurement, Photo, RepeatedTest, Sighting
+from defects.enums import CertificateKind
+from defects.models import Defect, EntryInError, Measurement, RepeatedTest, Sighting
 from defects.rules.certifying import evidence_for, word_counts
 from defects.rules.vocabulary import Evidence
 from defects.selectors.defects import evidence_of
 from defects.selectors.facts import observer_of
 from defects.selectors.words import faults_named
 from defects.services.cases import Case, on_standing_order, open_case
-from defects.services.evidence import enter_measurement, measured_since, passed_since
+from defects.services.evidence import enter_measurement, measured_since, passed_since, stored_photo
 from defects.services.shop import Measured, is_measured, refuse_past_limit
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from defects.signals import defects_withdrawn
@@ -48,10 +49,11 @@ def enter_in_error(
     """End a defect that never was one; whoever enters it does not lift its hold.
 
     Another than those who found it must have shown it, one whose word counts at the point: a measured fault by a value
-    within the limits; what a regulation grades, and what says do not move, by a photo or a test repeated; any other by
-    a look, with a photo where the point asks for one. Conflict `worked_on_already` once somebody worked on it, for
-    then it was repaired; `on_officers_order`; NotAllowed `sign_yourself`; Invalid `second_person_needed`,
-    `word_does_not_count`, `error_without_evidence` (fact `evidence`), and those of `refuse_past_limit`.
+    within the limits; what a regulation grades, and what says do not move, by a photo, or by a test repeated where no
+    picture shows it; any other by a look, with a photo where the point asks for one. Conflict `worked_on_already` once
+    somebody worked on it, for then it was repaired; `on_officers_order`; NotAllowed `sign_yourself`; Invalid
+    `second_person_needed`, `word_does_not_count`, `error_without_evidence` (fact `evidence`), and those of
+    `stored_photo` and `refuse_past_limit`.
     """
     case = open_case(defect_id=defect_id, version=version, actor=actor, now=now)
     case.move("enter_in_error", {"signature", *(("reason",) if reason.strip() else ())})
@@ -60,7 +62,7 @@ def enter_in_error(
     defect = case.defect
     if on_standing_order(defect):
         raise Conflict("on_officers_order", defect=defect.number, faults=faults_named([defect]))
-    if defect.worked_by.exists():
+    if defect.worked_by.exists() or defect.certificates.filter(kind=CertificateKind.REPAIRED).exists():
         raise Conflict("worked_on_already", defect=defect.number, faults=faults_named([defect]))
     shown = _measured(case, measured) if is_measured(defect, case.catalogue) else _looked_at(case, photo)
     _refuse_word_of(case, shown.by)
@@ -85,21 +87,19 @@ def _measured(case: Case, measured: Measured | None) -> _Shown:
 
 
 def _looked_at(case: Case, photo: str) -> _Shown:
-    if photo:
-        stored = Photo.objects.select_related("received_from").filter(defect=case.defect, original=photo).first()
-        if stored is None:
-            raise Invalid("photo_not_stored", pointer="/photo")
-        return _Shown(stored.received_from, photo=photo)
     evidence = evidence_of(case.defect, case.catalogue)
     if case.defect.regulation_severity:
         evidence = evidence_for(case.point, grave=True)
+    stored = stored_photo(case.defect, photo) if photo else None
+    if stored is not None and evidence is not Evidence.REPEATED_TEST:
+        return _Shown(stored.received_from, photo=photo)
     if evidence is Evidence.STATEMENT:
         return _Shown(case.actor)
     test = passed_since(case.defect, but=_finders(case)) if evidence is Evidence.REPEATED_TEST else None
     if test is None:
         pointer = "/reason" if evidence is Evidence.REPEATED_TEST else "/photo"
         raise Invalid("error_without_evidence", pointer=pointer, evidence=str(evidence))
-    return _Shown(test.person, test=test)
+    return _Shown(test.person, test=test, photo=photo)
 
 
 def _refuse_word_of(case: Case, person: Person) -> None:

@@ -10,9 +10,9 @@ from django.db.models import Max
 
 from common.errors import Invalid
 from defects.enums import CertificateKind, SightingHow
-from defects.models import Certificate, Defect, Measurement, RepeatedTest, Sighting, SigningLink
+from defects.models import Certificate, Defect, Measurement, Photo, RepeatedTest, Sighting, SigningLink
 from defects.rules.vocabulary import Evidence
-from defects.selectors.defects import evidence_of, is_photo_of
+from defects.selectors.defects import evidence_of
 from defects.services.cases import Case
 from defects.services.shop import Measured, is_measured, refuse_past_limit
 from defects.services.signing import Signing
@@ -63,8 +63,8 @@ class Proof:
 def proof_of_repair(case: Case, statement: Statement) -> Proof:
     """Ask for what proves a repair.
 
-    Invalid `certificate_without_evidence` (fact `evidence`), `photo_not_stored`, `nobody_worked` where nobody is known
-    to have done the work, and those of `refuse_past_limit`.
+    Invalid `certificate_without_evidence` (fact `evidence`), `nobody_worked` where nobody is known to have done the
+    work, and those of `stored_photo` and `refuse_past_limit`.
     """
     kind = CertificateKind.REPAIRED
     named = statement.link is not None or statement.worked_by
@@ -74,7 +74,8 @@ def proof_of_repair(case: Case, statement: Statement) -> Proof:
         measured = _measured_since(case, statement)
         shown = Measured(measured.value, measured.unit_of_measure, measured.measured_at)
         refuse_past_limit(case.defect, shown, case.catalogue, case.day(measured.measured_at), "/measured")
-        refuse_unknown_photo(case, statement)
+        if statement.photo:
+            stored_photo(case.defect, statement.photo)
         return Proof(measured)
     return Proof(test=shown_otherwise(case, statement, kind))
 
@@ -82,8 +83,9 @@ def proof_of_repair(case: Case, statement: Statement) -> Proof:
 def shown_otherwise(case: Case, statement: Statement, kind: CertificateKind) -> RepeatedTest | None:
     """Ask for the photo or the repeated test that the defect wants where nothing is measured; the test."""
     evidence = evidence_of(case.defect, case.catalogue)
-    refuse_unknown_photo(case, statement)
-    if evidence is Evidence.PHOTO and not statement.photo:
+    if statement.photo:
+        stored_photo(case.defect, statement.photo)
+    elif evidence is Evidence.PHOTO:
         raise Invalid("certificate_without_evidence", pointer="/photo", evidence="photo")
     if evidence is not Evidence.REPEATED_TEST:
         return None
@@ -113,10 +115,18 @@ def _known_workers(case: Case, statement: Statement, kind: CertificateKind) -> s
     return workers
 
 
-def refuse_unknown_photo(case: Case, statement: Statement) -> None:
-    """Invalid `photo_not_stored` for a photo that is not on the defect yet."""
-    if statement.photo and not is_photo_of(case.defect, statement.photo):
+def stored_photo(defect: Defect, sha256: str) -> Photo:
+    """The photo on the defect of that hash, come since the defect was last found: an older one shows the fault.
+
+    Invalid `photo_not_stored`, `photo_before_found`.
+    """
+    photo = Photo.objects.select_related("received_from").filter(defect=defect, original=sha256).first()
+    if photo is None:
         raise Invalid("photo_not_stored", pointer="/photo")
+    found_at = last_found_at(defect)
+    if photo.received_at <= found_at:
+        raise Invalid("photo_before_found", pointer="/photo", found_at=found_at)
+    return photo
 
 
 def newest_measurement(case: Case, statement: Statement) -> Measurement | None:

@@ -28,7 +28,7 @@ from defects.selectors.holds import defects_under, hold_named, hold_version
 from defects.selectors.reviews import owed_reviews
 from defects.services.certify import certify_repaired, certify_unnecessary, supersede
 from defects.services.errors_in_entry import enter_in_error
-from defects.services.evidence import Statement, Until
+from defects.services.evidence import Statement, Until, last_found_at
 from defects.services.grading import Described, Grade, grade, regrade
 from defects.services.lifting import lift_hold
 from defects.services.moves import LimitedMoveAsked, allow_limited_move
@@ -391,15 +391,19 @@ def hold_version_of(hold: Hold) -> int:
     return hold_version(found, defects_under(found))
 
 
-def photo_on(defect: Defect, sha256: str = "a" * 64, *, by: Person | None = None, at: dt.datetime = NOON) -> str:
-    """A photo stored on a defect, as far as the database goes; its hash."""
+def photo_on(defect: Defect, sha256: str = "a" * 64, *, by: Person | None = None, at: dt.datetime | None = None) -> str:
+    """A photo stored on a defect, as far as the database goes, right after it was last found; its hash."""
     file, _ = StoredFile.objects.get_or_create(
         sha256=sha256, defaults={"size": 1, "media_type": "image/png", "stored_at": NOON}
     )
     Photo.objects.get_or_create(
         defect=defect,
         original=file,
-        defaults={"without_location": file, "received_at": at, "received_from": by or defect.found_by},
+        defaults={
+            "without_location": file,
+            "received_at": at or last_found_at(defect) + dt.timedelta(seconds=1),
+            "received_from": by or defect.found_by,
+        },
     )
     return sha256
 

@@ -23,6 +23,7 @@ from tests.factories.lifecycle import (
     MINUTE,
     PLACE,
     STROKE,
+    TAPE,
     Yard,
     history_of,
     photo_on,
@@ -106,6 +107,19 @@ def test_measured_before_it_was_found__refused(yard: Yard) -> None:
     early = Measured(Decimal("1.62"), "in", defect.found_at)
     found = refused(Invalid, "measured_before_found", yard, defect, measured=early)
     assert found.facts["found_at"] == defect.found_at
+
+
+def test_photo_of_before_it_was_last_found__proves_no_repair(yard: Yard) -> None:
+    defect = yard.finding(TAPE, finding="damaged")
+    photo = photo_on(defect, at=yard.later())
+    yard.finding(TAPE, finding="damaged", by="sol")
+    found = refused(Invalid, "photo_before_found", yard, defect, "sam", photo=photo)
+    assert (found.problems[0].pointer, found.facts["found_at"]) == ("/photo", yard.now - MINUTE)
+
+    yard.certify(defect, "sam", photo=photo_on(defect, "b" * 64, at=yard.later()))
+    yard.reopen(defect)
+    defect.refresh_from_db()
+    refused(Invalid, "photo_before_found", yard, defect, "sam", photo="b" * 64)
 
 
 def test_seen_again_after_the_measurement__the_older_value_shows_nothing(yard: Yard) -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from common.errors import Conflict, DomainError, Invalid, NotAllowed
 from defects.models import Defect, EntryInError, Measurement, Sighting
-from tests.factories.lifecycle import PLACE, STROKE, Yard, history_of, photo_on
+from tests.factories.lifecycle import PLACE, STROKE, TAPE, Yard, history_of, photo_on
 
 
 def refused(
@@ -147,6 +147,19 @@ def test_looked_at_point__a_photo_where_the_point_asks_for_one(yard: Yard) -> No
     assert Defect.objects.get(pk=defect.pk).state == "entered_in_error"
 
 
+def test_point_that_is_tried_out__no_picture_shows_that_nothing_is_wrong(yard: Yard) -> None:
+    defect = yard.finding("brakes.trailer.emergency-application")
+    found = refused(Invalid, "error_without_evidence", yard, defect, photo=photo_on(defect, by=yard["hob"]))
+    assert found.facts == {"evidence": "repeated_test"}
+
+
+def test_photo_of_before_it_was_found_again__shows_nothing(yard: Yard) -> None:
+    defect = yard.finding("lamps.trailer.plate")
+    photo = photo_on(defect, by=yard["hob"], at=yard.later())
+    yard.finding("lamps.trailer.plate", by="sol")
+    refused(Invalid, "photo_before_found", yard, defect, photo=photo)
+
+
 def test_looked_at_by_the_foreman_who_found_it__refused(yard: Yard) -> None:
     defect = yard.finding("doors.hold-backs", "left", "broken", by="hob")
     refused(Invalid, "second_person_needed", yard, defect)
@@ -158,6 +171,22 @@ def test_worked_on__refused_because_it_was_repaired(yard: Yard) -> None:
     defect = yard.stroke()
     defect.worked_by.add(yard["greta"])
     refused(Conflict, "worked_on_already", yard, defect, measured=yard.measured("1.75"))
+
+
+def test_repaired_once_and_reopened__was_no_error(yard: Yard) -> None:
+    defect = yard.stroke()
+    yard.repaired_stroke(defect)
+    yard.reopen(defect)
+    defect.refresh_from_db()
+    refused(Conflict, "worked_on_already", yard, defect, measured=yard.measured("1.75"))
+
+
+def test_worked_on_and_then_put_off__was_no_error(yard: Yard) -> None:
+    defect = yard.finding(TAPE, finding="damaged")
+    defect.worked_by.add(yard["greta"])
+    yard.dismiss(defect, photo=photo_on(defect))
+    defect.refresh_from_db()
+    refused(Conflict, "worked_on_already", yard, defect, photo=photo_on(defect, "b" * 64, by=yard["hob"]))
 
 
 def test_on_an_officers_notice__refused(yard: Yard) -> None:
