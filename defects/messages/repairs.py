@@ -69,7 +69,10 @@ register("defect_not_of_unit", _("The unit has no such defect."))
 register("defect_not_open", _("This defect is not open any more: {faults}."))
 register("defect_held_already", _("A hold stands for this defect already."))
 register("photo_not_arrived", _("Hold {hold} stands until a photo of what was fixed on the spot is here: {faults}."))
-register("firm_not_confirmed", _("Hold {hold} stands: {what}. Somebody else must confirm the firm first: {firms}."))
+register(
+    "firm_not_confirmed",
+    _("Hold {hold} stands: {what}. Somebody who did not make the link must confirm the firm first: {firms}."),
+)
 register("new_evidence_needed", _("Lifting alone asks a new photo or measurement after the certificate: {faults}."))
 register("in_error_by_another", _("You entered the defect in error. Another foreman lifts the hold."))
 register("repairs_outstanding", _("Hold {hold} stands until these defects are certified repaired: {faults}."))

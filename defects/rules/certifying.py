@@ -1,5 +1,6 @@
 """What a certificate needs before it may be signed, and how far a finding may be lowered without a repair. Pure."""
 
+import re
 from dataclasses import dataclass
 
 from defects.rules.facts import Observer
@@ -9,6 +10,8 @@ from defects.rules.severity import bars_rank, rank
 from defects.rules.vocabulary import FREIGHT, Evidence, Severity, System, Who
 
 BRAKE_WORK = frozenset({"brakes_repair", "brakes_adjust"})
+_ON_BRAKES = re.compile(r"(?<!\d)393\.(4\d|5[0-5])(?!\d)")
+"""49 CFR part 393, subpart C, brakes: sections 393.40 to 393.55."""
 
 
 WALKS = frozenset({"driver", "trainer", "mechanic", "foreman"})
@@ -77,10 +80,17 @@ def may_be_graded(finding: GradedFinding, severity: str, bars: str, *, measured_
     return keeps_freight_off and rank(severity) >= rank(finding.regulation_severity)
 
 
-def brake_scopes(point: Point | None, *, counts_as_service_brake: bool) -> frozenset[str]:
+def system_of(point: Point | None, source: str) -> System | None:
+    """The system that a fault is of: its point's, or without one the brakes where its source is a section on brakes."""
+    if point is not None:
+        return point.system
+    return System.BRAKES if _ON_BRAKES.search(source) else None
+
+
+def brake_scopes(system: System | None, *, counts_as_service_brake: bool) -> frozenset[str]:
     """The qualifications of which one is needed to certify a repair of the brakes (396.25); none for other work.
 
     The air supply is part of the brakes (49 CFR part 393, subpart C).
     """
-    of_brakes = point is not None and point.system in {System.BRAKES, System.AIR_SUPPLY}
+    of_brakes = system in {System.BRAKES, System.AIR_SUPPLY}
     return BRAKE_WORK if of_brakes or counts_as_service_brake else frozenset()

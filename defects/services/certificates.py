@@ -5,7 +5,7 @@ from datetime import datetime
 from common.errors import Invalid, NotAllowed
 from defects.enums import CertificateKind
 from defects.models import Certificate
-from defects.rules.certifying import brake_scopes
+from defects.rules.certifying import brake_scopes, system_of
 from defects.selectors.facts import scopes_of
 from defects.services.cases import Case
 from defects.services.evidence import Proof, Statement, workers_of
@@ -29,7 +29,9 @@ def refuse_signer(case: Case, statement: Statement) -> None:
         refuse_another(signing, actor)
         if CERTIFIERS.isdisjoint(actor.current_roles) and not statement.agent_reason.strip():
             raise Invalid("agent_reason_needed", pointer="/agent_reason")
-    needed = brake_scopes(case.point, counts_as_service_brake=case.defect.counts_as_service_brake)
+    needed = brake_scopes(
+        system_of(case.point, case.defect.source), counts_as_service_brake=case.defect.counts_as_service_brake
+    )
     if not needed or not needed.isdisjoint(scopes_of(signing.signer.pk, case.day(case.now))):
         return
     if statement.link is None:

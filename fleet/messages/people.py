@@ -12,6 +12,7 @@ register("token_unknown", _("There is no such device of yours."))
 
 # People
 register("person_unknown", _("There is no such person."))
+register("firm_is_the_carrier", _("That is the carrier itself. Its own people sign in and sign for themselves."))
 register("person_left", _("The person left on {left_on}."))
 register("username_taken", _("Another person signs in with this name."))
 register("sign_in_needs_administrator", _("Only an administrator gives a name to sign in with."))

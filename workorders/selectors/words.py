@@ -8,6 +8,7 @@ from django.conf import settings
 from defects.enums import Bars
 from defects.models import Defect
 from defects.rules.catalogue import Catalogue, load_catalogue
+from defects.rules.certifying import system_of
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.words import what_of_defect
 from fleet.selectors.policies import standing_policies
@@ -48,5 +49,5 @@ def is_for_the_shop(defect: Defect, catalogue: Catalogue) -> bool:
 
 def scope_of_defect(defect: Defect, catalogue: Catalogue) -> str:
     """What the work on a defect asks a person to be qualified for; empty when nothing particular."""
-    point = catalogue.get(defect.point)
-    return scope_of(None if point is None else point.system, service_brake=defect.counts_as_service_brake)
+    system = system_of(catalogue.get(defect.point), defect.source)
+    return scope_of(system, service_brake=defect.counts_as_service_brake)

@@ -52,12 +52,17 @@ class SightingOut(StrictSerializer):
 
 
 class CertificateOut(StrictSerializer):
-    """One certificate. `flags` say what a reader should know: by a driver as the carrier's agent, on the spot."""
+    """One certificate. `flags` tell a reader: by a driver as the carrier's agent, on the spot, by a link.
+
+    Somebody of another firm signs by a link that one of `worked_by` made, who so has a part in it.
+    """
 
     id = serializers.UUIDField()
     kind = serializers.ChoiceField(choices=CertificateKind.choices)
     statement = TextField(max_length=2000)
     signed_by = PersonName()
+    firm = TextField(max_length=120, help_text="that signed by a link; empty for the carrier's own people")
+    brake_evidence = TextField(max_length=600, help_text="who at the firm keeps that of the signer's qualification")
     worked_by = PersonName(many=True)
     certified_at = InstantField()
     limit_on = serializers.DateField(allow_null=True)
@@ -66,7 +71,7 @@ class CertificateOut(StrictSerializer):
     after_value = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
     photo_sha256 = TextField(max_length=64)
     agent_reason = TextField(max_length=600)
-    flags = serializers.ListField(child=serializers.ChoiceField(choices=("driver_as_agent", "on_the_spot")))
+    flags = serializers.ListField(child=serializers.ChoiceField(choices=("driver_as_agent", "on_the_spot", "by_link")))
     in_force = FlagField()
     superseded = FlagField()
 

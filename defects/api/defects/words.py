@@ -77,12 +77,18 @@ def allowed_actions(defect: Defect, person: Person) -> list[str]:
 
 def certificate_body(certificate: Certificate, defect: Defect) -> Body:
     """One certificate with its signer and the people who did the work."""
-    flags = {"driver_as_agent": certificate.agent_reason != "", "on_the_spot": certificate.corrected_on_the_spot}
+    flags = {
+        "driver_as_agent": certificate.agent_reason != "",
+        "on_the_spot": certificate.corrected_on_the_spot,
+        "by_link": certificate.link_id is not None,
+    }
     return {
         "id": certificate.pk,
         "kind": certificate.kind,
         "statement": certificate.statement,
         "signed_by": person_body(certificate.signature.signer),
+        "firm": certificate.firm,
+        "brake_evidence": certificate.brake_evidence,
         "worked_by": [person_body(person) for person in sorted(certificate.worked_by.all(), key=lambda who: who.name)],
         "certified_at": certificate.certified_at,
         "limit_on": certificate.limit_on,

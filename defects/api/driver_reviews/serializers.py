@@ -38,6 +38,7 @@ class OwedCertificateOut(StrictSerializer):
     kind = serializers.ChoiceField(choices=CertificateKind.choices)
     statement = TextField(max_length=2000)
     signed_by = PersonName()
+    firm = TextField(max_length=120, help_text="that signed by a link; empty for the carrier's own people")
     certified_at = InstantField()
 
 

@@ -84,5 +84,6 @@ def _certificate(certificate: Certificate, defect: Defect) -> Body:
         "kind": certificate.kind,
         "statement": certificate.statement,
         "signed_by": person_body(certificate.signature.signer),
+        "firm": certificate.firm,
         "certified_at": certificate.certified_at,
     }

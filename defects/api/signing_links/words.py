@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from defects.api.defects.words import Body, decimal_or_none, person_body, unit_body
 from defects.models import Defect, FirmConfirmation, Refusal, SigningLink
 from defects.rules.catalogue import Catalogue
-from defects.rules.certifying import brake_scopes
+from defects.rules.certifying import brake_scopes, system_of
 from defects.selectors.defects import evidence_of
 from defects.selectors.signing_links import link_state
 from defects.selectors.words import what_of_defect
@@ -61,7 +61,7 @@ def _refusal(refusal: Refusal) -> Body:
 
 
 def _defect(defect: Defect, catalogue: Catalogue, language: str) -> Body:
-    point = catalogue.get(defect.point)
+    system = system_of(catalogue.get(defect.point), defect.source)
     return {
         "defect": defect.number,
         "unit": unit_body(defect.unit),
@@ -71,5 +71,5 @@ def _defect(defect: Defect, catalogue: Catalogue, language: str) -> Body:
         "limit": decimal_or_none(defect.limit_value),
         "unit_of_measure": defect.unit_of_measure,
         "evidence": str(evidence_of(defect, catalogue)),
-        "of_brakes": bool(brake_scopes(point, counts_as_service_brake=defect.counts_as_service_brake)),
+        "of_brakes": bool(brake_scopes(system, counts_as_service_brake=defect.counts_as_service_brake)),
     }

@@ -139,7 +139,7 @@ def _defect(line: Violation, verdict: Verdict | None, noting: Noting) -> Defect:
         limit_value=verdict.limit_value if verdict else None,
         regulation_severity=severity,
         rule=verdict.rule_id if verdict else "officer#violation",
-        source=str(verdict.source) if verdict and verdict.source else SOURCE,
+        source=str(verdict.source) if verdict and verdict.source else _source(line),
         counts_as_service_brake=verdict is not None and verdict.counts_as_service_brake,
         on_steering_axle=verdict is not None and verdict.on_steering_axle,
         catalogue_id=noting.catalogue,
@@ -148,6 +148,11 @@ def _defect(line: Violation, verdict: Verdict | None, noting: Noting) -> Defect:
         found_at=noting.inspection.inspected_at,
         recorded_at=noting.now,
     )
+
+
+def _source(line: Violation) -> str:
+    """The section that the officer named, and what gives the officer's word its force."""
+    return f"{line.section}; {SOURCE}" if line.section.strip() else SOURCE
 
 
 def _join(defect: Defect, line: Violation, verdict: Verdict | None, inspection: RoadsideInspection) -> SightingHow:

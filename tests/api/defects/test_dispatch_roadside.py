@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from common.errors import Conflict
+from common.errors import Conflict, NotAllowed
 from defects.models import Defect, Hold, RoadsideInspection, RoadsideViolation, Sighting
 from fleet.models import Document, Notice, Person, Signature
 from tests.factories.dispatch import Dock, reason
@@ -13,7 +13,7 @@ from tests.factories.dispatch import codes as reasons
 from tests.factories.fleet import HOUR, NOON, sign_in
 from tests.factories.lifecycle import history_of, photo_on
 from tests.support.api import Caller, codes
-from workorders.models import RepairOrder
+from workorders.models import RepairOrder, RepairTask
 
 REPORT: dict[str, Any] = {
     "report_number": "IA-0099",
@@ -123,6 +123,18 @@ def test_each_violation__is_a_statutory_defect_with_its_line_and_a_repair_order(
         "repair_task_opened",
         "repair_task_opened",
     ]
+
+
+def test_brakes_told_in_words_under_their_section__ask_the_qualification_for_brakes(dock: Dock) -> None:
+    record(dock, words("LR-46", "air line chafed through", section="393.45(b)"), words("LR-46", "mud flap torn"))
+    line, flap = Defect.objects.order_by("number")
+    assert line.source == "393.45(b); 49 CFR 396.9(c)(2), (d)(2)"
+    assert {task.defect: task.scope for task in RepairTask.objects.all()} == {line: "brakes_repair", flap: ""}
+    with pytest.raises(NotAllowed) as caught:
+        dock.yard.certify(line, "sam", photo=photo_on(line))
+    assert caught.value.code == "brake_qualification_needed"
+    dock.yard.certify(flap, "sam", photo=photo_on(flap))
+    dock.yard.certify(line, photo=photo_on(line))
 
 
 def test_fault_that_stands_already__joined_raised_and_no_longer_put_off(dock: Dock) -> None:

@@ -12,7 +12,7 @@ from defects.services.firms import confirm_firm
 from defects.services.outside_signing import OutsideSigner, Repaired, look_by_link, sign_by_link
 from defects.services.signing_links import LASTS, create_link, create_link_for_look, open_link, revoke_link
 from fleet.enums import Role, SignatureMethod
-from fleet.models import Notice, Person
+from fleet.models import Carrier, Notice, Person
 from fleet.notice_texts import sentence_of
 from tests.factories.lifecycle import MINUTE, TAPE, Yard, history_of, photo_on
 
@@ -115,6 +115,13 @@ def test_others_link__is_not_there_for_a_driver_but_a_foreman_ends_it(yard: Yard
 def test_nobody_but_who_may_certify__makes_one(yard: Yard, by: str) -> None:
     with pytest.raises(NotAllowed):
         make(yard, yard.finding(TAPE, finding="damaged"), by=by)
+
+
+def test_signed_for_the_carrier_itself__refused_because_its_people_have_sign_ins(yard: Yard) -> None:
+    name = Carrier.objects.get().name.upper()
+    given = {"signer": {"name": "Hob Anselm", "firm": f"  {name} "}}
+    found = refused(Invalid, "firm_is_the_carrier", yard, yard.finding(TAPE, finding="damaged"), **given)
+    assert found.problems[0].pointer == "/firm"
 
 
 def test_defect_that_is_repaired_or_not_on_the_link__refused(yard: Yard) -> None:

@@ -11,6 +11,7 @@ from defects.rules.certifying import (
     evidence_for,
     may_be_dismissed,
     may_be_graded,
+    system_of,
     word_counts,
 )
 from defects.rules.facts import Observer
@@ -72,8 +73,31 @@ def test_word__counts_as_on_a_walk_around(point: str | None, roles: set[str], qu
 def test_brake_work__brakes_air_supply_and_whatever_counts_as_a_brake(
     point: str | None, counts: bool, needed: bool
 ) -> None:
-    found = brake_scopes(None if point is None else load_catalogue().points[point], counts_as_service_brake=counts)
-    assert found == ({"brakes_repair", "brakes_adjust"} if needed else frozenset())
+    system = system_of(None if point is None else load_catalogue().points[point], "")
+    assert brake_scopes(system, counts_as_service_brake=counts) == (
+        {"brakes_repair", "brakes_adjust"} if needed else frozenset()
+    )
+
+
+@pytest.mark.parametrize(
+    ("source", "of_brakes"),
+    [
+        ("393.40; 49 CFR 396.9(c)(2), (d)(2)", True),
+        ("49 CFR 393.47(e)", True),
+        ("393.55", True),
+        ("393.45B2", True),
+        ("393.39", False),
+        ("393.56", False),
+        ("393.9", False),
+        ("393.430", False),
+        ("", False),
+    ],
+)
+def test_fault_without_a_point__is_of_the_brakes_by_the_section_that_an_officer_named(
+    source: str, of_brakes: bool
+) -> None:
+    assert (system_of(None, source) == "brakes") is of_brakes
+    assert system_of(load_catalogue().points["wheels.nuts-and-rims"], source) != "brakes"
 
 
 @pytest.mark.parametrize("within", [False, True])
