@@ -113,7 +113,7 @@ def _named(name: str, value: object, language: str) -> str:
     """A fact as its sentence shows it: a code word by its word in the reader's language."""
     if isinstance(value, list | tuple):
         return ", ".join(_named(name, item, language) for item in value) or NOTHING
-    template = _words.get((name, value)) if isinstance(value, str) else None
+    template = _words.get((name, str(value))) if isinstance(value, str | bool) else None
     if template is None:
         return word(value, language)
     with translation.override(language):

@@ -16,9 +16,9 @@ register("history_fault_corrected_on_the_spot", _("Put right on the spot by {by}
 register("history_hold_placed", _("Hold {hold} was placed: {reason}"))
 
 # Certificates, grades, errors
-register("history_certificate_signed", _("Defect {defect}: {signer} signed a certificate. {statement}"))
+register("history_certificate_signed", _("Defect {defect}: {signer} certified: {kind}. {statement}"))
 register("history_signing_link_made", _("A link to sign for defect {defect} was made, good until {expires_at}."))
-register("history_test_repeated", _("Defect {defect}: {by} repeated the test. {note}"))
+register("history_test_repeated", _("Defect {defect}: {by} repeated the test, {passed}. {note}"))
 register("history_defect_closed", _("Defect {defect} was closed."))
 register("history_deferral_ended", _("Defect {defect}: the time for which repair was unnecessary is over."))
 register("history_defect_graded", _("Defect {defect} was graded: {severity}. {reason}"))

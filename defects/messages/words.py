@@ -3,7 +3,7 @@
 from django.utils.translation import gettext_lazy as _
 
 from common.messages import Template, register_words
-from defects.enums import Bars, DefectState, Leg, Severity
+from defects.enums import Bars, CertificateKind, DefectState, Leg, Severity
 
 STATES: dict[str, Template] = {
     **{str(state): state.label for state in DefectState if state != DefectState.CLOSED},
@@ -40,3 +40,5 @@ register_words("bars", {str(bars): bars.label for bars in Bars})
 register_words("evidence", EVIDENCE)
 register_words("leg", {str(leg): leg.label for leg in Leg})
 register_words("missing", MISSING)
+register_words("kind", {str(kind): kind.label for kind in CertificateKind})
+register_words("passed", {"True": _("it passed"), "False": _("it failed again")})

@@ -98,7 +98,7 @@ def write_certificate(case: Case, statement: Statement, kind: CertificateKind, p
             "certificate": certificate.pk,
             "kind": kind,
             "statement": statement.text,
-            "signer": signing.signer.name,
+            "signer": ", ".join(filter(None, (signing.signer.name, certificate.firm))),
             "supersedes": None if before is None else before.pk,
             "as_agent": certificate.agent_reason,
             "firm": certificate.firm,

@@ -130,6 +130,7 @@ def test_brakes_told_in_words_under_their_section__ask_the_qualification_for_bra
     line, flap = Defect.objects.order_by("number")
     assert line.source == "393.45(b); 49 CFR 396.9(c)(2), (d)(2)"
     assert {task.defect: task.scope for task in RepairTask.objects.all()} == {line: "brakes_repair", flap: ""}
+    dock.yard.now = NOON
     with pytest.raises(NotAllowed) as caught:
         dock.yard.certify(line, "sam", photo=photo_on(line))
     assert caught.value.code == "brake_qualification_needed"

@@ -4,7 +4,7 @@ from defects.enums import Bars, Severity
 from defects.models import Defect
 from fleet.selectors.history_sentences import sentence_of_entry
 from tests.api.defects.conftest import Device
-from tests.factories.lifecycle import Yard
+from tests.factories.lifecycle import TAPE, Yard, photo_on
 
 ENGLISH = "Pushrod stroke, axle 2 right: 2.31 in, limit 2 in"
 SPANISH = "Carrera de la varilla de empuje, eje 2 derecha: 2.31 in, límite 2 in"
@@ -13,6 +13,12 @@ SPANISH = "Carrera de la varilla de empuje, eje 2 derecha: 2.31 in, límite 2 in
 def texts(device: Device, by: str) -> dict[str, str]:
     entries = device(by).get("units/LR-46/history").json()["results"]
     return {entry["kind"]: entry["text"] for entry in entries}
+
+
+def newest(device: Device, by: str, kind: str) -> str:
+    entries = device(by).get("units/LR-46/history").json()["results"]
+    text: str = next(entry["text"] for entry in entries if entry["kind"] == kind)
+    return text
 
 
 def test_defect_and_hold__named_by_the_fault_to_each_in_their_language(yard: Yard, device: Device) -> None:
@@ -42,6 +48,27 @@ def test_hold_for_a_defect_with_a_reason_of_its_own__the_fault_then_the_reason(y
     assert texts(device, "hob")["hold_placed"] == (
         f"Trailer electrical socket: corroded or loose. Hold {number} was placed: the whole rear is dark"
     )
+
+
+def test_test_repeated__said_whether_it_passed_or_failed_again(yard: Yard, device: Device) -> None:
+    yard["greta"].language = "es"
+    yard["greta"].save()
+    defect = yard.finding("brakes.trailer.emergency-application")
+    yard.repeat_test(defect, passed=False)
+    assert f"Defect {defect.number}: Sol Marrin repeated the test, it failed again." in newest(
+        device, "hob", "test_repeated"
+    )
+    assert "volvió a fallar" in newest(device, "greta", "test_repeated")
+    yard.repeat_test(defect)
+    assert "repeated the test, it passed." in newest(device, "hob", "test_repeated")
+
+
+def test_certificate__said_what_it_certifies_and_for_which_firm(yard: Yard, device: Device) -> None:
+    defect = yard.finding(TAPE, finding="damaged")
+    yard.dismiss(defect, photo=photo_on(defect))
+    assert "Greta Lind certified: repair unnecessary. " in newest(device, "hob", "certificate_signed")
+    yard.by_link(defect, photo=photo_on(defect, "b" * 64))
+    assert "Rita Sand, Crookspoke Road Tire certified: repaired. " in newest(device, "hob", "certificate_signed")
 
 
 def test_entry_from_before_faults_were_named__said_without() -> None:

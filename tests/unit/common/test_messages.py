@@ -99,6 +99,12 @@ def test_code_word_that_has_a_word__shown_by_it_also_in_a_list_and_only_as_that_
     )
 
 
+def test_yes_or_no_that_has_a_word__shown_by_it() -> None:
+    register("tides", "{tide_in}")
+    register_words("tide_in", {"True": "high", "False": "low"})
+    assert [render(Message("tides", {"tide_in": tide}), "en") for tide in (True, False)] == ["high", "low"]
+
+
 def test_second_word_for_one_code_word__refused() -> None:
     register_words("depth", {"knee_deep": "to the knee"})
     with pytest.raises(ValueError, match="knee_deep"):
