@@ -33,9 +33,21 @@ class ServerProcess:
 @contextmanager
 def serving(database: Database, folder: Path, *, workers: int = 2) -> Iterator[ServerProcess]:
     """Run gunicorn over the database until the block ends; files and log go into the folder."""
+    (folder / "server.log").unlink(missing_ok=True)
+    with socket.create_server(("127.0.0.1", 0)) as door:
+        running = launch(database, folder, door, workers=workers)
+        try:
+            wait_until_it_answers(running)
+            yield running
+        finally:
+            running.process.terminate()
+            running.process.wait(START_WAIT_S)
+
+
+def launch(database: Database, folder: Path, door: socket.socket, *, workers: int = 2) -> ServerProcess:
+    """Start gunicorn behind an open door, which stays whoever opened it: what comes meanwhile waits in it."""
     log = folder / "server.log"
-    with socket.create_server(("127.0.0.1", 0)) as door, log.open("wb") as output:
-        url = f"http://127.0.0.1:{door.getsockname()[1]}"
+    with log.open("ab") as output:
         process = subprocess.Popen(
             [
                 *(sys.executable, "-m", "gunicorn", "--config=python:config.gunicorn"),
@@ -54,27 +66,22 @@ def serving(database: Database, folder: Path, *, workers: int = 2) -> Iterator[S
             stdout=output,
             stderr=output,
         )
-        try:
-            _wait_until_it_answers(url, process, log)
-            yield ServerProcess(url=url, process=process, log=log)
-        finally:
-            process.terminate()
-            process.wait(START_WAIT_S)
+    return ServerProcess(url=f"http://127.0.0.1:{door.getsockname()[1]}", process=process, log=log)
 
 
-def _wait_until_it_answers(url: str, process: "subprocess.Popen[bytes]", log: Path) -> None:
+def wait_until_it_answers(running: ServerProcess) -> None:
     """Any answer will do: connections queue in the open door until a worker takes them."""
     until = time.monotonic() + START_WAIT_S
-    while time.monotonic() < until and process.poll() is None:
+    while time.monotonic() < until and running.process.poll() is None:
         try:
-            with urllib.request.urlopen(f"{url}/livez", timeout=START_WAIT_S):
+            with urllib.request.urlopen(f"{running.url}/livez", timeout=START_WAIT_S):
                 return
         except urllib.error.HTTPError as answer:
             answer.close()
             return
         except OSError:
             time.sleep(0.05)
-    pytest.fail(f"the server did not answer:\n{log.read_text(errors='replace')}")
+    pytest.fail(f"the server did not answer:\n{running.log.read_text(errors='replace')}")
 
 
 @pytest.fixture
