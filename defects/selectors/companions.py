@@ -7,7 +7,7 @@ from functools import cache
 from typing import Any
 from uuid import UUID
 
-from django.db.models import CharField, Q, QuerySet, Value
+from django.db.models import Case, CharField, Q, QuerySet, Value, When
 
 from common.compiled import Compiled, Values, compile_query
 from common.keys import KeyIn
@@ -16,10 +16,14 @@ from fleet.models import CouplingMember, Mounting
 
 @dataclass(frozen=True, slots=True)
 class Companions:
-    """`mounted` holds (trailer, cooling unit) pairs now; `coupled` (coupling, unit) pairs at the instant or after."""
+    """`mounted` holds (trailer, cooling unit) pairs now; `coupled` (coupling, unit) pairs at the instant or after.
+
+    `later` are the couplings that begin only after the instant.
+    """
 
     mounted: frozenset[tuple[UUID, UUID]]
     coupled: frozenset[tuple[UUID, UUID]]
+    later: frozenset[UUID] = frozenset()
 
     @property
     def units(self) -> frozenset[UUID]:
@@ -27,10 +31,10 @@ class Companions:
         return frozenset(unit for _, unit in self.coupled) | frozenset(unit for pair in self.mounted for unit in pair)
 
     def together(self, units: frozenset[UUID]) -> UUID | None:
-        """The only coupling known of, when it holds exactly these units."""
+        """The only coupling known of, when it holds exactly these units and has begun."""
         couplings = {coupling for coupling, _ in self.coupled}
         held = frozenset(unit for _, unit in self.coupled)
-        return next(iter(couplings)) if len(couplings) == 1 and held == units else None
+        return next(iter(couplings)) if len(couplings) == 1 and held == units and not self.later else None
 
 
 def all_beside(values: Values) -> tuple[QuerySet[Any, UUID], ...]:
@@ -54,7 +58,8 @@ def companions_of(units: Iterable[UUID], at: datetime) -> Companions:
     rows = _compiled().fetch({"units": list(units), "at": at})
     return Companions(
         mounted=frozenset((first, second) for first, second, kind in rows if kind == "mounted"),
-        coupled=frozenset((first, second) for first, second, kind in rows if kind == "coupled"),
+        coupled=frozenset((first, second) for first, second, kind in rows if kind != "mounted"),
+        later=frozenset(first for first, _, kind in rows if kind == "later"),
     )
 
 
@@ -68,7 +73,10 @@ def _compiled() -> Compiled:
 def _standing_with(values: Values) -> QuerySet[Any, Any]:
     units, at = values["units"], values["at"]
     mounted = _mounted(units).values_list("trailer_id", "cooling_unit_id", Value("mounted", output_field=CharField()))
-    coupled = _coupled(units, at).values_list("coupling_id", "unit_id", Value("coupled", output_field=CharField()))
+    standing = Case(
+        When(span__startswith__gt=at, then=Value("later")), default=Value("coupled"), output_field=CharField()
+    )
+    coupled = _coupled(units, at).values_list("coupling_id", "unit_id", standing)
     return mounted.union(coupled)
 
 

@@ -336,6 +336,14 @@ def test_two_drivers_swapping_trailers_within_one_second__all_kept_and_the_last_
     assert Walkaround.objects.count() == 6
 
 
+def test_walk_from_before_the_only_combination_of_its_units__is_of_one_of_its_own_until_then() -> None:
+    begun = Coupling.objects.get(members__unit__number="NL-15", members__span__upper_inf=True)
+    take("NL-15", "LR-45", at=begun.started_at - HOUR)
+    own = Walkaround.objects.get().coupling
+    assert own is not None
+    assert (own.started_at, own.ended_at) == (begun.started_at - HOUR, begun.started_at)
+
+
 def test_nobody_knows_when_it_was__takes_over_nothing() -> None:
     take("NL-11", "LR-45", at=NOON + DAY)
     assert standing("LR-45") == [frozenset({"NL-15", "LR-45"})]
