@@ -82,6 +82,7 @@ register("required_fields_missing", _("Fields that this needs are missing."))
 
 # One value each: the framework's own codes keep its wording where it answers, and are explained by these
 register("invalid", _("A value is refused."))
+register("row_unreadable", _("This row cannot be shown. Tell an administrator its key."))
 register("required", _("This field is needed."))
 register("null", _("This field may not be null."))
 register("blank", _("This field may not be empty."))

@@ -34,6 +34,8 @@ class Cursor:
 class CursorPagination(BasePagination):
     """Answers `{"results": […], "next": url|null, "previous": url|null}` and the same in a Link header (RFC 8288).
 
+    Rows that cannot be shown stand beside the others under `unreadable`, a member that is there for them alone.
+
     The view's `ordering` (`("-reported_at",)`; a leading minus descends; across relations with `__`) is completed with
     the primary key; its columns may not be null. `?limit=` takes 1 to 200. Unreadable `invalid_parameter`,
     `bad_cursor`.
@@ -79,10 +81,13 @@ class CursorPagination(BasePagination):
     def get_paginated_response_schema(self, schema: dict[str, Any]) -> dict[str, Any]:
         """Return the page in OpenAPI's words."""
         url = {"type": ["string", "null"], "format": "uri"}
+        text = {"type": "string"}
+        row = {"type": "object", "required": ["id", "says"], "properties": {"id": text, "says": text}}
+        unreadable = {"type": "array", "items": row, "description": "Rows of this page that cannot be shown, by key."}
         return {
             "type": "object",
             "required": ["results", "next", "previous"],
-            "properties": {"results": schema, "next": url, "previous": url},
+            "properties": {"results": schema, "unreadable": unreadable, "next": url, "previous": url},
         }
 
     def get_schema_operation_parameters(self, view: APIView) -> list[dict[str, Any]]:  # noqa: ARG002 - the framework's signature

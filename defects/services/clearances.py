@@ -10,8 +10,9 @@ from common.canonical import plain
 from common.errors import Invalid
 from defects.models import Clearance
 from defects.rules.clearance import Clearance as Answer
-from defects.rules.clearance import Ending, Facts, LeftOpen, Reason, Unknown, answer_clearance
+from defects.rules.clearance import Ending, Facts, LeftOpen, Reason, Unknown
 from defects.selectors.clearance.trips import Named, Trip, trip_facts
+from defects.selectors.clearance.weighing import weigh
 from fleet.enums import UnitKind
 from fleet.models import Person
 from fleet.rules.combinations import MAX_TRAILERS
@@ -39,7 +40,7 @@ def ask_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
     facts = trip_facts(trip, now=now)
     if facts.snapshot.cooling_elsewhere:
         raise Invalid("cooling_unit_elsewhere", pointer="/units", unit=facts.snapshot.cooling_elsewhere[0])
-    answer = answer_clearance(facts.snapshot)
+    answer = weigh(facts.snapshot)
     stored = Clearance.objects.create(
         asked_by=actor,
         asked_at=now,

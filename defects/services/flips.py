@@ -9,10 +9,11 @@ from django.db.models import Max, Q
 
 from defects.enums import ClearanceAnswer
 from defects.models import AnswerFlip, Clearance
-from defects.rules.clearance import Answer, answer_clearance
+from defects.rules.clearance import Answer
 from defects.rules.clearance.bars import Row, bars_by_name
 from defects.selectors.clearance.trips import facts_of_trips
 from defects.selectors.clearance.watched import rest_of_trip, watched_clearances
+from defects.selectors.clearance.weighing import weigh
 from defects.services.clearances import answer_columns
 from defects.services.standing_bars import Bars, note_bars
 from defects.services.telling_of_flips import BARRED, BARRED_FURTHER, FlipTold, tell_of_flips
@@ -41,7 +42,7 @@ def tell_flipped(*, now: datetime) -> int:
 
 def _judge(watched: Sequence[Clearance], now: datetime) -> int:
     facts = facts_of_trips([rest_of_trip(clearance, now=now) for clearance in watched], now=now)
-    answers = {clearance.pk: answer_clearance(item.snapshot) for clearance, item in zip(watched, facts, strict=True)}
+    answers = {clearance.pk: weigh(item.snapshot) for clearance, item in zip(watched, facts, strict=True)}
     barred: dict[UUID, Mapping[str, Row]] = {}
     for key, answer in answers.items():
         if answer.answer is Answer.BARRED:

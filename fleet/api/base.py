@@ -1,6 +1,6 @@
 """The base of every view of this service: device tokens, and one instant per request. The habits are common.api's."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from http import HTTPStatus
 from typing import Any, TypeVar
 
@@ -14,6 +14,7 @@ from rest_framework.views import APIView
 from common import clock
 from common.api.etags import set_etag
 from common.api.permissions import roles_of
+from common.api.rows_shown import rows_shown
 from common.api.views import ApiView, ApiViewSet
 from common.errors import NotFound
 from fleet.api.authentication import DeviceTokenAuthentication
@@ -70,10 +71,18 @@ class ServiceViewSet(ApiViewSet, TimedMixin):
 
     def listed(self, prepare: Callable[[Sequence[Any]], object] | None = None) -> Response:
         """Return one page of the rows that the query asks for; `prepare` gets them before they are shown."""
-        page = self.paginate_queryset(self.filter_queryset(self.get_queryset()))
-        if prepare is not None and page is not None:
+        page = self.paginate_queryset(self.filter_queryset(self.get_queryset())) or []
+        if prepare is not None:
             prepare(page)
-        return self.get_paginated_response(self.output(page, many=True, context=self.get_serializer_context()).data)
+        return self.paged(page, self.output(context=self.get_serializer_context()).to_representation)
+
+    def paged(self, page: Iterable[R], body: Callable[[R], Any]) -> Response:
+        """Return one page with the body of each row; rows of which none can be made stand under `unreadable`."""
+        shown, unreadable = rows_shown(page, body)
+        response = self.get_paginated_response(shown)
+        if unreadable:
+            response.data["unreadable"] = unreadable
+        return response
 
     def shown(self, row: object, status: int = HTTPStatus.OK) -> Response:
         """Return one row, with its ETag where people edit it."""

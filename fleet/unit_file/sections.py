@@ -1,15 +1,19 @@
 """The sections of a unit's file, each added by the app that keeps its records. It reads nothing itself."""
 
+import logging
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
 from common.clock import end_of_day
 from fleet.models import Unit
 from fleet.unit_file.words import Words
+
+logger = logging.getLogger(__name__)
 
 Record = Mapping[str, Any]
 """One record as `common.canonical` spells it; read back from its JSON before it is put into words."""
@@ -75,6 +79,18 @@ class Section:
     files: Callable[[Record], Iterable[str]] = _no_files
     folder: str = "photos"
     note: Any = ""
+
+    def lines(self, record: Record, words: Words) -> list[Sequence[str]]:
+        """The lines of one record; of one that cannot be put into words one line that says so, in the widest column."""
+        try:
+            return list(self.rows(record, words))
+        except Exception:  # whatever stands in one record, the others are written
+            logger.exception("a record of section %s cannot be put into words: %s", self.name, record.get("id"))
+        said = _("Record {record} cannot be put into words. It stands as it is in records/{section}.json.")
+        line = [""] * len(self.columns)
+        widest = max(range(len(line)), key=lambda number: self.columns[number].share)
+        line[widest] = said.format(record=record.get("id", ""), section=self.name)
+        return [line]
 
 
 _sections: dict[str, Section] = {}

@@ -23,10 +23,14 @@ class Words:
     zone: ZoneInfo
 
     def instant(self, text: str | None) -> str:
-        """An instant in the carrier's zone, to the minute; empty for none."""
+        """An instant in the carrier's zone, to the minute; empty for none, as it stands at the ends of the calendar."""
         if text is None:
             return ""
-        return datetime.fromisoformat(text).astimezone(self.zone).strftime("%Y-%m-%d %H:%M %Z")
+        try:
+            local = datetime.fromisoformat(text).astimezone(self.zone)
+        except OverflowError:
+            return text
+        return local.strftime("%Y-%m-%d %H:%M %Z")
 
     def choice(self, choices: type[TextChoices], value: str) -> str:
         """The label of a value; the bare value where it is none of them."""

@@ -21,10 +21,10 @@ from defects.api.clearances.serializers import (
     clearance_body,
 )
 from defects.models import Clearance
-from defects.rules.clearance import answer_clearance
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.clearance.rows import Asked
 from defects.selectors.clearance.trips import Trip
+from defects.selectors.clearance.weighing import weigh
 from defects.selectors.clearance.words import Reader
 from defects.selectors.clearance.yard import Combination, yard_of
 from defects.selectors.combinations import units_of_trip
@@ -79,7 +79,7 @@ class ClearanceViewSet(ServiceViewSet):
         """A page of askings."""
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset())) or ()
         reader = reader_under(standing_policies(now=request.now), request)
-        return self.get_paginated_response([_stored_body(clearance, reader) for clearance in page])
+        return self.paged(page, lambda clearance: _stored_body(clearance, reader))
 
 
 class YardViewSet(ServiceViewSet):
@@ -115,7 +115,7 @@ def reader_under(standing: Standing, request: ServiceRequest) -> Reader:
 
 def _yard_bodies(combination: Combination, reader: Reader) -> dict[str, dict[str, Any]]:
     """The row of every unit of one combination, by unit."""
-    answer = answer_clearance(combination.snapshot)
+    answer = weigh(combination.snapshot)
     worded = answer_body(answer.answer, answer_columns(answer), reader)
     refs = [facts.ref for facts in combination.snapshot.units]
     return {

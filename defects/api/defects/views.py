@@ -31,8 +31,7 @@ class DefectViewSet(ServiceViewSet):
         """One page of the defects asked for, each in one line of the person's language."""
         page = self.paginate_queryset(self.filter_queryset(defect_rows())) or []
         catalogue = catalogue_for(request)
-        rows = [defect_body(defect, catalogue, request.person.language) for defect in page]
-        return self.get_paginated_response(rows)
+        return self.paged(page, lambda defect: defect_body(defect, catalogue, request.person.language))
 
     @extend_schema(operation_id="defects_read", summary="One defect with its story", responses=DefectPageOut)
     def retrieve(self, request: ServiceRequest, ref: str) -> Response:

@@ -37,8 +37,7 @@ class HoldViewSet(ServiceViewSet):
         """One page of the holds asked for."""
         page = self.paginate_queryset(self.filter_queryset(hold_rows())) or []
         catalogue = catalogue_for(request)
-        rows = [hold_body(hold, catalogue, request.person.language) for hold in page]
-        return self.get_paginated_response(rows)
+        return self.paged(page, lambda hold: hold_body(hold, catalogue, request.person.language))
 
     @extend_schema(operation_id="holds_read", summary="One hold and what it waits for", responses=HoldPageOut)
     def retrieve(self, request: ServiceRequest, ref: str) -> Response:

@@ -34,7 +34,7 @@ class YardMoveViewSet(ServiceViewSet):
     def list(self, request: ServiceRequest) -> Response:
         """One page of the moves asked for."""
         page = self.paginate_queryset(self.filter_queryset(yard_move_rows())) or []
-        return self.get_paginated_response([yard_move_body(move) for move in page])
+        return self.paged(page, yard_move_body)
 
     @extend_schema(
         operation_id="yard_moves_record",
@@ -69,7 +69,7 @@ class LimitedMoveViewSet(ServiceViewSet):
     def list(self, request: ServiceRequest) -> Response:
         """One page of the moves asked for."""
         page = self.paginate_queryset(self.filter_queryset(limited_move_rows())) or []
-        return self.get_paginated_response([limited_move_body(move, request.person) for move in page])
+        return self.paged(page, lambda move: limited_move_body(move, request.person))
 
     @extend_schema(
         operation_id="limited_moves_allow",

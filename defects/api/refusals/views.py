@@ -1,6 +1,6 @@
 """Refusing a unit, the second look, and reading refusals with one's own copy."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from http import HTTPStatus
 from uuid import UUID
 
@@ -42,7 +42,8 @@ class RefusalViewSet(ServiceViewSet):
     def list(self, request: ServiceRequest) -> Response:
         """One page of the refusals that the person may see."""
         page = self.paginate_queryset(self.filter_queryset(refusals_visible_to(request.person))) or []
-        return self.get_paginated_response(refusal_bodies(page, request.person))
+        told = told_of(page)
+        return self.paged(page, lambda refusal: refusal_body(refusal, request.person, told))
 
     @extend_schema(operation_id="refusals_read", summary="One refusal; your own copy with it", responses=RefusalOut)
     def retrieve(self, request: ServiceRequest, key: UUID) -> Response:
@@ -95,13 +96,8 @@ class SecondLookView(ServiceView):
         return Response(_body(key, request.person), status=HTTPStatus.CREATED)
 
 
-def refusal_bodies(refusals: Sequence[Refusal], person: Person) -> list[Body]:
-    """Refusals for a person, the driver's copy only for whoever may read it."""
-    told = told_of(refusals)
-    return [_refusal_body(refusal, person, told.get(refusal.pk, [])) for refusal in refusals]
-
-
-def _refusal_body(refusal: Refusal, person: Person, told: Sequence[str]) -> Body:
+def refusal_body(refusal: Refusal, person: Person, told: Mapping[UUID, Sequence[str]]) -> Body:
+    """A refusal for a person, the driver's copy only for whoever may read it."""
     state = refusal_state(refusal)
     look = None
     if state != "waiting":
@@ -119,7 +115,7 @@ def _refusal_body(refusal: Refusal, person: Person, told: Sequence[str]) -> Body
         "copy": refusal.copy if may_see_copy(refusal, person) else "",
         "copy_sha256": refusal.copy_hash,
         "second_look": look,
-        "told": told,
+        "told": told.get(refusal.pk, []),
         "allowed_actions": REFUSALS.allowed_actions(state, person.current_roles),
     }
 
@@ -128,4 +124,4 @@ def _body(key: UUID, person: Person) -> Body:
     refusal = refusals_visible_to(person).filter(pk=key).first()
     if refusal is None:
         raise NotFound("refusal_unknown")
-    return refusal_bodies([refusal], person)[0]
+    return refusal_body(refusal, person, told_of([refusal]))

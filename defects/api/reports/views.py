@@ -29,7 +29,7 @@ class ReportViewSet(ServiceViewSet):
     def list(self, request: ServiceRequest) -> Response:
         """One page of the reports asked for."""
         page = self.paginate_queryset(self.filter_queryset(report_rows())) or []
-        return self.get_paginated_response([report_body(report) for report in page])
+        return self.paged(page, report_body)
 
     @extend_schema(operation_id="reports_read", summary="One whole report in plain words", responses=ReportPageOut)
     def retrieve(self, request: ServiceRequest, key: UUID) -> Response:

@@ -65,7 +65,7 @@ class SigningLinkViewSet(ServiceViewSet):
     def list(self, request: ServiceRequest) -> Response:
         """Your links, everybody's for foremen, compliance and auditors; newest first."""
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset())) or []
-        return self.get_paginated_response([link_body(link, request.now) for link in page])
+        return self.paged(page, lambda link: link_body(link, request.now))
 
     @extend_schema(operation_id="signing_links_make", request=LinkBody, responses={201: NewLinkOut})
     def create(self, request: ServiceRequest) -> Response:
@@ -182,7 +182,7 @@ class FirmConfirmationViewSet(ServiceViewSet):
         """Confirmations, newest first."""
         rows = FirmConfirmation.objects.select_related("confirmed_by")
         page = self.paginate_queryset(self.filter_queryset(rows)) or []
-        return self.get_paginated_response([firm_body(row) for row in page])
+        return self.paged(page, firm_body)
 
     @extend_schema(operation_id="firm_confirmations_confirm", request=FirmBody, responses={201: FirmOut})
     def create(self, request: ServiceRequest) -> Response:

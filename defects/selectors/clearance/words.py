@@ -1,6 +1,7 @@
 """Reasons and unknowns in a person's language: the code's sentence, filled with the facts named for people."""
 
-from collections.abc import Mapping
+import logging
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from decimal import Decimal
@@ -14,6 +15,8 @@ from defects.rules.naming import NamedFault
 from defects.rules.places import describe
 from defects.selectors.words import language_of, put_right_of, what_of_fault
 from fleet.rules.documents import load_document_kinds
+
+logger = logging.getLogger(__name__)
 
 QUERIED = "queried"
 LIMITS = {"limit_on": "", "limit_mi": "mi", "limit_engine_h": "h"}
@@ -42,16 +45,28 @@ class Reader:
 def reason_words(row: Mapping[str, Any], reader: Reader) -> str:
     """The sentence of one stored reason, unknown or thing left open; its code is registered as `clearance_<code>`.
 
-    When it is expected to end is said behind it, where that is known.
+    When it is expected to end is said behind it, where that is known. Of one that cannot be worded, that.
     """
-    said = _words("clearance", row["code"] + _variant(row), row, reader)
-    expected_at = row.get("expected_at")
-    return f"{said} {reader.says('clearance_expected', expected_at=expected_at)}" if expected_at else said
+    return _said(row, reader, _reason)
 
 
 def ending_words(row: Mapping[str, Any], reader: Reader) -> str:
     """The sentence of what first ends an answer; its code is registered as `ending_<code>`."""
-    return _words("ending", row["code"], row, reader)
+    return _said(row, reader, lambda row, reader: _words("ending", row["code"], row, reader))
+
+
+def _said(row: Mapping[str, Any], reader: Reader, words: Callable[[Mapping[str, Any], Reader], str]) -> str:
+    try:
+        return words(row, reader)
+    except Exception:  # whatever stands in one row, the others are worded
+        logger.exception("what stands against %s cannot be worded: %s", row["unit"], row["code"])
+        return reader.says(f"clearance_{Code.RECORD_UNREADABLE}", unit=row["unit"])
+
+
+def _reason(row: Mapping[str, Any], reader: Reader) -> str:
+    said = _words("clearance", row["code"] + _variant(row), row, reader)
+    expected_at = row.get("expected_at")
+    return f"{said} {reader.says('clearance_expected', expected_at=expected_at)}" if expected_at else said
 
 
 def end_words(row: Mapping[str, Any], language: str) -> str:

@@ -139,7 +139,7 @@ def _section(section: Section, cover: Cover) -> Iterator[Flowable]:
     rows = (
         lines
         for record in cover.gathered.records(section)
-        for cells in section.rows(record, cover.words)
+        for cells in section.lines(record, cover.words)
         for lines in grid.wrapped(cells)
     )
     yield RowsFlowable(grid, rows)

@@ -320,3 +320,27 @@ def test_pages__within_their_budget_however_much_hangs_on_them(yard: Yard, devic
         yard.stroke(by="sol", value=f"2.3{number}")
     assert statements(device, path) == few
     assert few <= budget
+
+
+# A row that cannot be shown
+
+
+def test_report_that_cannot_be_shown__stands_beside_the_others_by_its_key(
+    yard: Yard, device: Device, caplog: pytest.LogCaptureFixture
+) -> None:
+    yard.stroke()
+    yard.fault()
+    broken, whole = Report.objects.filter(unit=yard.trailer).order_by("performed_at")
+    with connection.cursor() as cursor:
+        cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
+        cursor.execute("ALTER TABLE defects_report DISABLE TRIGGER USER")
+    Report.objects.filter(pk=broken.pk).update(checks=[{"point": "a word of another time"}])
+
+    answer = device("iris").get("reports", unit="LR-46")
+
+    assert answer.status_code == 200
+    assert [row["id"] for row in answer.json()["results"]] == [str(whole.pk)]
+    says = "This row cannot be shown. Tell an administrator its key."
+    assert answer.json()["unreadable"] == [{"id": str(broken.pk), "says": says}]
+    assert [record for record in caplog.records if record.exc_info and str(broken.pk) in record.message]
+    assert "unreadable" not in device("iris").get("defects").json()

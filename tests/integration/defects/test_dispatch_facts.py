@@ -5,7 +5,9 @@ from typing import Any
 
 import pytest
 
-from defects.selectors.clearance import ground, rows, units
+from defects.rules.clearance import UnitFacts
+from defects.rules.clearance.readiness import judge_walk
+from defects.selectors.clearance import ground, rows, units, words
 from defects.selectors.clearance.fact_row import FactRow
 from defects.selectors.clearance.rows import Asked, fact_rows
 from fleet.models import Person, Unit
@@ -53,3 +55,46 @@ def test_unit_whose_records_cannot_be_read__barred_for_it_and_the_others_are_ans
     assert {unit: codes for unit, codes in now.items() if "record_unreadable" not in codes}.items() <= before.items()
     assert len(now) == len(before) > 3
     assert [record for record in caplog.records if record.exc_info and "cannot be read" in record.message]
+
+
+def test_unit_that_cannot_be_weighed__barred_for_it_and_the_others_are_answered_for(
+    ninefold: dt.datetime, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+
+    def trip_over(unit: UnitFacts, *given: Any) -> None:
+        if unit.ref == "LR-45":
+            raise ValueError("year 0 is out of range")
+        judge_walk(unit, *given)
+
+    monkeypatch.setattr("defects.rules.clearance.evaluate.judge_walk", trip_over)
+
+    answer = client("cal").get("/api/v1/yard?unit=NL-15&unit=NL-16")
+    assert answer.status_code == 200
+    barred, other = answer.json()["results"]
+    assert [reason["unit"] for reason in barred["reasons"] if reason["code"] == "record_unreadable"] == ["LR-45"]
+    assert barred["answer"] == "barred"
+    assert "record_unreadable" not in {reason["code"] for reason in other["reasons"]}
+    assert [record for record in caplog.records if record.exc_info and "cannot be weighed" in record.message]
+
+
+def test_reason_that_cannot_be_worded__says_so_and_the_others_are_worded(
+    ninefold: dt.datetime, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    cal = client("cal")
+    before = cal.get("/api/v1/yard?unit=NL-15").json()["results"][0]
+
+    def unsayable(row: dict[str, Any]) -> str:
+        if row["code"] == "walk_due":
+            raise KeyError("why_dunno")
+        return ""
+
+    monkeypatch.setattr(words, "_variant", unsayable)
+
+    now = cal.get("/api/v1/yard?unit=NL-15").json()["results"][0]
+    (said,) = {
+        reason["says"] for reason in now["reasons"] if reason["code"] == "walk_due" and reason["unit"] == "NL-15"
+    }
+    assert said == "NL-15: a record of it cannot be read. Tell an administrator."
+    assert [reason["code"] for reason in now["reasons"]] == [reason["code"] for reason in before["reasons"]]
+    assert now["answer"] == before["answer"]
+    assert [record for record in caplog.records if record.exc_info and "cannot be worded" in record.message]

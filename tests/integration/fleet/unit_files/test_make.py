@@ -1,18 +1,21 @@
 """What is in a unit's file: every record of its days, its scans and photos, and the note of who was given it."""
 
+import json
 from dataclasses import replace
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 
+from common.canonical import canonical_json
 from common.errors import Invalid
 from defects.models import Photo
-from fleet.models import FileRemoval, HistoryEntry
+from fleet.models import FileRemoval, HistoryEntry, Signature
 from fleet.services.files import path_of
-from fleet.unit_file import sections
+from fleet.unit_file import Asked, Words, sections
 from tests.factories.lifecycle import HOUR, Yard, stroke_check
 from tests.integration.fleet.unit_files.conftest import PHOTO, SCAN
 from tests.support.unit_files import Unpacked, made_file
@@ -139,3 +142,37 @@ def test_statements__as_many_for_20_reports_with_all_that_hangs_on_them_as_for_2
         yard.fault(f"knocks {place}")
     assert yard.trailer.reports.count() == 20
     assert statements(yard, tmp_path, "many") == few
+
+
+def test_signed_and_recorded_at_the_ends_of_the_calendar__the_file_is_made_and_says_so(
+    yard: Yard, tmp_path: Path
+) -> None:
+    """Rows of a time when a phone's year 1 was stored as it came."""
+    report = yard.trailer.reports.earliest("performed_at")
+    with connection.cursor() as cursor:
+        cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
+        cursor.execute("ALTER TABLE fleet_signature DISABLE TRIGGER USER")
+    for year in (1, 9999):
+        Signature.objects.filter(pk=report.signature_id).update(signed_at=datetime(year, 1, 1, tzinfo=UTC))
+        file = made_file(yard.trailer, yard["vera"], yard.now, tmp_path, name=f"of-{year}")
+        assert file.records("driver_reports")[0]["signature"]["signed_at"].startswith(f"{year:04}-01-01")
+        assert file.verify()[0] == 0
+
+
+def test_record_that_cannot_be_put_into_words__one_line_says_so_and_the_others_are_written(
+    yard: Yard, caplog: pytest.LogCaptureFixture
+) -> None:
+    words = Words("en", ZoneInfo("UTC"))
+    section = next(section for section in sections() if section.name == "driver_reports")
+    asked = Asked(yard.trailer, None, None, "UTC", yard.now)
+    broken, whole = [json.loads(canonical_json(record)) for record in section.read(asked)]
+    del broken["signature"]["signer"]["name"]
+
+    (line,) = section.lines(broken, words)
+
+    assert [cell for cell in line if cell] == [
+        f"Record {broken['id']} cannot be put into words. It stands as it is in records/driver_reports.json."
+    ]
+    assert len(line) == len(section.columns)
+    assert section.lines(whole, words) == list(section.rows(whole, words))
+    assert [record for record in caplog.records if record.exc_info]
