@@ -1,17 +1,17 @@
 """Calling to mind that an officer's report waits for its answer, which is owed within 15 days (396.9(d)(3))."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from datetime import date, datetime, timedelta
 from uuid import UUID
-
-from django.db import transaction
 
 from common.clock import day_in_zone
 from defects.models import RoadsideInspection
 from defects.rules.answer_ladder import BEFORE, step_due
 from fleet.enums import NoticeKind, Role
 from fleet.selectors.policies import standing_policies
-from fleet.services.notices import Audience, NoticeDraft, Recount, Told, owe_notices, people_to_tell
+from fleet.services.notices import Audience, NoticeDraft, Recount, Told, in_batches, owe_notices, people_to_tell
+
+BATCH = 500
 
 COUNTED = DUE_IN, DUE_TODAY, OVERDUE = (
     "roadside_answer_due_in",
@@ -20,7 +20,6 @@ COUNTED = DUE_IN, DUE_TODAY, OVERDUE = (
 )
 
 
-@transaction.atomic
 def remind_of_answers(*, now: datetime) -> int:
     """Owe compliance word of every answer whose day comes near or has passed; how many notices are new.
 
@@ -30,12 +29,14 @@ def remind_of_answers(*, now: datetime) -> int:
     near = today + timedelta(days=max(BEFORE))
     waiting = RoadsideInspection.objects.filter(answer_due_on__lte=near, answered_at__isnull=True)
     rows = list(waiting.order_by("answer_due_on", "pk").values_list("pk", "report_number", "answer_due_on"))
-    if not rows:
-        return 0
     office = Audience(Role.COMPLIANCE)
     people = [person.pk for person in people_to_tell([office], now=now)[office]]
-    drafts = [_draft(key, number, due_on, today, people) for key, number, due_on in rows if due_on is not None]
-    return len(owe_notices(drafts, now=now))
+
+    def remind(batch: Sequence[tuple[UUID, str, date | None]]) -> int:
+        drafts = [_draft(key, number, due_on, today, people) for key, number, due_on in batch if due_on is not None]
+        return len(owe_notices(drafts, now=now))
+
+    return in_batches("remind_of_answers", rows, remind, key=lambda row: row[0], size=BATCH, now=now)
 
 
 def count_to_answers(_: Collection[UUID], now: datetime) -> Recount:

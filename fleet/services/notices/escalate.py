@@ -2,11 +2,10 @@
 
 import logging
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from django.db import transaction
 from django.db.models import Exists, OuterRef, QuerySet
 
 from fleet.enums import NoticeKind
@@ -15,6 +14,7 @@ from fleet.rules.notices import ESCALATE_WITHIN, ESCALATION
 from fleet.services.notices.audience import Audience, first_with_somebody_new, people_to_tell
 from fleet.services.notices.hours import habits_in_force
 from fleet.services.notices.owe import NoticeDraft, owe_notices
+from fleet.services.notices.passing_over import in_batches
 from fleet.services.notices.standing import still_standing
 
 logger = logging.getLogger(__name__)
@@ -35,24 +35,26 @@ def escalate_unanswered(*, now: datetime) -> int:
     escalated again, nor is what the next role got. Safe to run at once and again.
     """
     wait = habits_in_force(now).escalate_after
-    owed = 0
-    while True:
-        handled, newly = _escalate_batch(now, wait)
-        owed += newly
-        if handled < BATCH:
-            return owed
+    keys = list(still_standing(_unanswered(now, wait)).order_by("owed_at", "pk").values_list("pk", flat=True))
+    return in_batches(
+        "sweep_notices: unanswered",
+        keys,
+        lambda batch: _escalate_batch(batch, now, wait),
+        key=lambda notice: notice,
+        size=BATCH,
+        now=now,
+    )
 
 
-@transaction.atomic
-def _escalate_batch(now: datetime, wait: timedelta) -> tuple[int, int]:
+def _escalate_batch(keys: Sequence[UUID], now: datetime, wait: timedelta) -> int:
     notices = list(
-        still_standing(_unanswered(now, wait))
+        still_standing(_unanswered(now, wait).filter(pk__in=keys))
         .select_for_update(skip_locked=True, of=("self",))
         .select_related("unit")
-        .order_by("owed_at", "pk")[:BATCH]
+        .order_by("owed_at", "pk")
     )
     if not notices:
-        return 0, 0
+        return 0
     events = {
         (notice.kind, notice.subject_id, notice.step): notice for notice in notices if notice.subject_id is not None
     }
@@ -65,7 +67,7 @@ def _escalate_batch(now: datetime, wait: timedelta) -> tuple[int, int]:
     owed = owe_notices(drafts, now=now)
     handled = [notice.pk for notice in (*notices, *owed)]
     Notice.objects.filter(pk__in=handled).update(escalated_at=now)
-    return len(notices), len(owed)
+    return len(owed)
 
 
 def _unanswered(now: datetime, wait: timedelta) -> QuerySet[Notice]:

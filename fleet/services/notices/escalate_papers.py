@@ -5,7 +5,6 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from django.db import transaction
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from fleet.enums import NoticeKind
@@ -15,6 +14,7 @@ from fleet.rules.notices import ESCALATE_WITHIN, PAPER_ESCALATION
 from fleet.services.notices.audience import Audience, first_with_somebody_new, people_to_tell
 from fleet.services.notices.hours import habits_in_force
 from fleet.services.notices.owe import NoticeDraft, owe_notices
+from fleet.services.notices.passing_over import in_batches
 from fleet.services.notices.standing import still_standing
 
 BATCH = 500
@@ -34,25 +34,26 @@ def escalate_late_papers(*, now: datetime) -> int:
     was put off to. A paper replaced meanwhile is left alone. Safe to run at once and again.
     """
     wait = habits_in_force(now).papers_after
-    owed = 0
-    for _ in range(MOST_BATCHES):
-        handled, newly = _escalate_batch(now, wait)
-        owed += newly
-        if handled < BATCH:
-            break
-    return owed
+    late = still_standing(_unanswered(now, wait)).order_by("owed_at", "pk")
+    return in_batches(
+        "sweep_notices: late papers",
+        list(late.values_list("pk", flat=True)[: MOST_BATCHES * BATCH]),
+        lambda batch: _escalate_batch(batch, now, wait),
+        key=lambda notice: notice,
+        size=BATCH,
+        now=now,
+    )
 
 
-@transaction.atomic
-def _escalate_batch(now: datetime, wait: timedelta) -> tuple[int, int]:
+def _escalate_batch(keys: Sequence[UUID], now: datetime, wait: timedelta) -> int:
     notices = list(
-        still_standing(_unanswered(now, wait))
+        still_standing(_unanswered(now, wait).filter(pk__in=keys))
         .select_for_update(skip_locked=True, of=("self",))
         .select_related("unit")
-        .order_by("owed_at", "pk")[:BATCH]
+        .order_by("owed_at", "pk")
     )
     if not notices:
-        return 0, 0
+        return 0
     events = {_event(notice): notice for notice in notices}
     people = people_to_tell([audience for notice in events.values() for audience in _audiences(notice)], now=now)
     told = _told(notices)
@@ -62,7 +63,7 @@ def _escalate_batch(now: datetime, wait: timedelta) -> tuple[int, int]:
     ]
     owed = owe_notices(drafts, now=now)
     Notice.objects.filter(pk__in=[notice.pk for notice in notices]).update(escalated_at=now)
-    return len(notices), len(owed)
+    return len(owed)
 
 
 def _unanswered(now: datetime, wait: timedelta) -> QuerySet[Notice]:

@@ -36,7 +36,12 @@ def gather_digests(*, now: datetime) -> int:
     """Owe the digests whose morning has come; how many. Safe to run at once and again: one a day by constraint."""
     told = [(morning, person) for morning, people in _mornings(now).items() for person in _told(people, morning)]
     return in_batches(
-        "sweep_notices", told, lambda batch: _by_morning(batch, now), key=lambda each: each[1].pk, size=PEOPLE, now=now
+        "sweep_notices: digests",
+        told,
+        lambda batch: _by_morning(batch, now),
+        key=lambda each: each[1].pk,
+        size=PEOPLE,
+        now=now,
     )
 
 

@@ -35,7 +35,7 @@ def in_batches(
     size: int,
     now: datetime,
 ) -> int:
-    """Do the work for all things, `size` at once; what it adds up to.
+    """Do the work for all things, `size` at once; what it adds up to. Of several parts each is named, `sweep: part`.
 
     A batch that fails is done again thing by thing, each in a transaction of its own, and what fails then is passed
     over.
@@ -89,6 +89,6 @@ def _note(sweep: str, key: UUID, why: str, now: datetime) -> None:
 
 
 def passed_over(sweeps: Iterable[str]) -> dict[str, int]:
-    """How many things each sweep passed over when it last ran."""
-    names = list(PassedOver.objects.values_list("sweep", flat=True))
+    """How many things each sweep passed over when it last ran, in all that it does: `sweep: part`."""
+    names = [name.partition(":")[0] for name in PassedOver.objects.values_list("sweep", flat=True)]
     return {sweep: names.count(sweep) for sweep in sweeps}

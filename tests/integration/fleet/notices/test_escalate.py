@@ -1,13 +1,14 @@
 import datetime as dt
 from dataclasses import replace
+from typing import Any
 from uuid import UUID
 
 import pytest
 
 from common.ids import uuid7
 from fleet.enums import NoticeKind, Role
-from fleet.models import Delivery, Notice, Policy
-from fleet.services.notices import acknowledge_notice, owe_notices
+from fleet.models import Delivery, Notice, PassedOver, Policy
+from fleet.services.notices import NoticeDraft, acknowledge_notice, escalate, owe_notices, passed_over, sweep_notices
 from fleet.services.notices.escalate import escalate_unanswered
 from tests.factories.notices import NOON, give_role, hold_draft, make_person, make_site, make_unit, waiting_draft
 
@@ -77,6 +78,31 @@ def test_another_hold_answered__this_one_still_escalates() -> None:
 
     assert told(first) == {"Hob Anselm"}
     assert told(second) == {"Hob Anselm", "Vera Holt"}
+
+
+def test_one_that_cannot_be_escalated__the_others_are_and_it_is_noted_once_for_its_part_of_the_sweep(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    hob = make_person(roles=(Role.FOREMAN,))
+    make_person("Vera Holt", roles=(Role.COMPLIANCE,))
+    broken, whole = uuid7(), uuid7()
+    owed = owe_notices([hold_draft(hob, subject=broken), hold_draft(hob, subject=whole)], now=NOON)
+    draft = escalate._draft
+
+    def fail_for_one(notice: Notice, *given: Any) -> NoticeDraft:
+        if notice.subject_id == broken:
+            raise KeyError("what")
+        return draft(notice, *given)
+
+    monkeypatch.setattr(escalate, "_draft", fail_for_one)
+    for minutes in (15, 16):
+        sweep_notices(now=NOON + minutes * MINUTE)
+
+    assert told(whole) == {"Hob Anselm", "Vera Holt"}
+    assert told(broken) == {"Hob Anselm"}
+    (row,) = PassedOver.objects.all()
+    assert (row.sweep, row.subject) == ("sweep_notices: unanswered", owed[0].pk)
+    assert passed_over(["sweep_notices"]) == {"sweep_notices": 1}
 
 
 def test_first_fault_under_a_load_answered__the_one_that_joined_it_still_escalates_once() -> None:
