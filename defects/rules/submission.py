@@ -4,7 +4,7 @@ import re
 from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from defects.rules.facts import Conditions
 
@@ -39,7 +39,9 @@ class GivenCheck:
     def number(self) -> Decimal | None:
         """The value as a number, or None when it is absent or unreadable; judged no finer than it is stored."""
         number = read_number(self.value)
-        return number if number is None or number == round(number, STORED_DECIMALS) else round(number, STORED_DECIMALS)
+        if number is None or number == round(number, STORED_DECIMALS):
+            return number
+        return number.quantize(Decimal(1).scaleb(-STORED_DECIMALS), ROUND_HALF_UP)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from datetime import datetime
 from typing import Any
 
 from common.api.field_bodies import CUT, UNREAD, FieldBody, as_text
+from common.api.instants import read_instant
 from common.errors import Invalid
 from common.text import readable_text
 from defects.api.field_queries import queries_of
@@ -106,8 +107,16 @@ def _report(given: Mapping[str, Any]) -> GivenReport:
         checks=tuple(_check(check) for check in given.get("checks", ())),
         faults=(*faults, *_unread(given, "checks"), *_unread(given, "faults")),
         meters=tuple(GivenMeter(meter.get("meter", ""), meter.get("shown", "")) for meter in given.get("meters", ())),
-        looked_at=tuple(GivenLook(look.get("leg", ""), look.get("at", "")) for look in given.get("looked_at", ())),
+        looked_at=tuple(
+            GivenLook(look.get("leg", ""), _spelled(look.get("at", ""))) for look in given.get("looked_at", ())
+        ),
     )
+
+
+def _spelled(at: str) -> str:
+    """An instant as everywhere else is read; what is none stays as it was written."""
+    instant = read_instant(at)
+    return at if instant is None else instant.isoformat()
 
 
 def _worded(given: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:

@@ -106,6 +106,16 @@ def test_leg_that_cannot_be_taken__kept_queried_and_counts_for_nothing(
     assert (row["looks"]["answered"], row["looks"]["legs"][0]["counts"]) == (0, False)
 
 
+@pytest.mark.parametrize("at", [f"{AT:%Y-%m-%dt%H:%M:%S}z", f"{AT:%Y-%m-%dT%H:%M:%S}.123456789Z"])
+def test_time_as_any_phone_writes_it__read_and_counts(at: str) -> None:
+    iris = client("iris")
+    given = body([{"unit": TRAILER, "looked_at": [{"leg": "axles", "at": at}]}], finished_at=AT)
+
+    receipt = put(iris, {**given, "catalogue": walk_list(iris)["catalogue"]})
+
+    assert (of(receipt)["queried"], of(receipt)["looks"]["legs"][0]["counts"]) == ([], True)
+
+
 def test_no_list_named__no_leg_counts() -> None:
     at = AT.isoformat()
 

@@ -26,7 +26,9 @@ def test_anything_else__no_number(text: str) -> None:
     assert given_check("tires.trailer.tread-depth", value=text).number is None
 
 
-@pytest.mark.parametrize(("text", "number"), [("2.00004", "2.0000"), ("2.00006", "2.0001"), ("-0.00001", "0.0000")])
+@pytest.mark.parametrize(
+    ("text", "number"), [("2.00004", "2.0000"), ("2.00005", "2.0001"), ("2.00006", "2.0001"), ("-0.00001", "0.0000")]
+)
 def test_value_finer_than_what_is_stored__judged_as_it_is_stored(text: str, number: str) -> None:
     """50.801 mm in inches is 2.00004: no gauge reads that, and no defect may say 2 at a limit of 2."""
     assert given_check("brakes.service.pushrod-stroke", value=text).number == Decimal(number)
