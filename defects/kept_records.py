@@ -13,7 +13,7 @@ def photo(happened: Happened) -> Kept:
 
 # The report, the certification of the repair and that of the driver's review: 396.11(a)(4). The certificate is the
 # record of a repair as well, and the later of the two days counts.
-register_kept(report, ("report_signed", "report_assigned", "driver_reviewed"))
+register_kept(report, ("report_signed", "report_assigned", "report_set_aside", "driver_reviewed"))
 register_kept(photo, ("photo_received",))
 register_kept(as_kind("roadside_inspection"), ("roadside_inspected", "roadside_answered"))
 register_kept(

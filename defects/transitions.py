@@ -81,6 +81,8 @@ ALLOW_LIMITED_MOVE = FOREMAN
 MOVE_IN_YARD = SHOP | {"driver"}
 PLACE_HOLD = frozenset({"foreman", "compliance"})
 """Who may place a hold that no finding places."""
+SET_ASIDE = frozenset({"foreman", "compliance"})
+"""Who may have answers given without a report that cannot be read."""
 REPEAT_TEST = SHOP | {"driver", "trainer"}
 ASSIGN_UNIT = frozenset({"foreman", "dispatch"})
 """Who may say which unit a kept report is on; both are told of a fault on a unit that nobody knows."""

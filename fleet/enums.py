@@ -113,6 +113,7 @@ class SignaturePurpose(TextChoices):
     DISPOSITION = "disposition", _("disposition of food")
     ROADSIDE_ANSWER = "answer", _("answer to an officer's report")
     WORK_PAUSED = "work_paused", _("work paused as fit to move")
+    SET_ASIDE = "set_aside", _("report set aside")
 
 
 class NoticeKind(TextChoices):

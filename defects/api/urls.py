@@ -45,6 +45,7 @@ urlpatterns: list[URLPattern] = [
     path("reports", ReportViewSet.as_view({"get": "list"}), name="reports"),
     path("reports/<key:key>/assign-unit", AssignUnitView.as_view(), name="report-assign-unit"),
     path("reports/<key:key>", ReportViewSet.as_view({"get": "retrieve"}), name="report"),
+    path("reports/<key:key>/set-aside", ReportViewSet.as_view({"post": "set_aside"}), name="report-set-aside"),
     path("defects", DefectViewSet.as_view({"get": "list"}), name="defects"),
     path("defects/<str:ref>", DefectViewSet.as_view({"get": "retrieve"}), name="defect"),
     path("clearances", ClearanceViewSet.as_view({"get": "list", "post": "create"}), name="clearances"),

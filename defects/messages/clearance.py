@@ -152,7 +152,7 @@ ENDS: dict[EndsWhen, Template] = {
     EndsWhen.SEAL_CHECKED: _("when the seal is recorded as compared"),
     EndsWhen.DECISION_RECORDED: _("when the decision is recorded"),
     EndsWhen.FACT_RECORDED: _("when it is recorded"),
-    EndsWhen.RECORD_MENDED: _("when an administrator has had the record mended"),
+    EndsWhen.RECORD_MENDED: _("when the record is mended, or the report is set aside"),
 }
 
 WHY: dict[str, Template] = {

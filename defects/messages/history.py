@@ -28,6 +28,7 @@ register("history_defect_reopened", _("Defect {defect} was reopened. {reason}"))
 
 # Holds, reviews, refusals, moves
 register("history_hold_lifted", _("Hold {hold} was lifted. {reason}"))
+register("history_report_set_aside", _("A report that cannot be read was set aside: {reason}"))
 register("history_driver_reviewed", _("A driver reviewed the reports and certificates of defects {defects}."))
 register("history_unit_refused", _("A driver refused the unit: {reason}"))
 register("history_look_link_made", _("A link for a second look was made, good until {expires_at}."))

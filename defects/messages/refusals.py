@@ -9,6 +9,8 @@ register("walkaround_differs", _("Another walk-around is on record under this na
 register("unsigned", _("It is not signed. Sign and send it again."))
 register("signed_by_another", _("A walk-around is signed by the person who hands it in."))
 register("walkaround_unknown", _("There is no such walk-around of yours."))
+register("set_aside_already", _("This report is set aside already."))
+register("report_of_no_unit", _("This report is of no unit that is known, so it bars none."))
 register("busy", _("Others are writing about these units; send it again."))
 
 # Reading

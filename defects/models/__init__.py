@@ -6,7 +6,7 @@ from defects.models.dispatch import AnswerFlip, Clearance, Load, LoadAtRisk, Ris
 from defects.models.holds import Hold, LimitedMove, Refusal, SecondLook, WorkInProgress, YardMove
 from defects.models.links import FirmConfirmation, SigningLink
 from defects.models.roadside import RoadsideInspection, RoadsideViolation
-from defects.models.walkarounds import CatalogueVersion, Measurement, Photo, Report, SentBody, Walkaround
+from defects.models.walkarounds import CatalogueVersion, Measurement, Photo, Report, SentBody, SetAside, Walkaround
 
 __all__ = [
     "AnswerFlip",
@@ -31,6 +31,7 @@ __all__ = [
     "RoadsideViolation",
     "SecondLook",
     "SentBody",
+    "SetAside",
     "Sighting",
     "SigningLink",
     "StandingBar",

@@ -139,6 +139,24 @@ class Report(Keyed):
         return f"report on {self.given_unit}"
 
 
+class SetAside(Keyed):
+    """Somebody's signed word that answers are given without a report that cannot be read. Never changed.
+
+    The report stays in the file; what it found and the review that it owes stand as before.
+    """
+
+    report = models.OneToOneField(Report, on_delete=models.PROTECT, related_name="set_aside")
+    reason = models.TextField()
+    signature = models.OneToOneField("fleet.Signature", on_delete=models.PROTECT, related_name="set_aside")
+    set_aside_at = models.DateTimeField()
+
+    class Meta:
+        verbose_name_plural = "reports set aside"
+
+    def __str__(self) -> str:
+        return f"report {self.report_id} set aside"
+
+
 class SentBody(models.Model):
     """What somebody signed in the field, whole, as the phone sent it under its name; kept where it was read otherwise.
 

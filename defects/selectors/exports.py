@@ -43,6 +43,7 @@ def tables() -> Sequence[ExportTable]:
         "walkarounds": models.Walkaround,
         "sent-bodies": models.SentBody,
         "reports": models.Report,
+        "reports-set-aside": models.SetAside,
         "measurements": models.Measurement,
         "photos": models.Photo,
         "defects": models.Defect,

@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from defects.enums import Leg, Severity, WalkaroundKind
-from defects.models import Certificate, DriverReview, Photo, Report, SentBody, Sighting
+from defects.models import Certificate, DriverReview, Photo, Report, SentBody, SetAside, Sighting
 from defects.selectors.words import names_of_defect
 from defects.services.photos import names
 from defects.unit_file.parts import certificate_record, certified, review_record
@@ -29,6 +29,7 @@ def read(asked: Asked) -> Iterator[Record]:
         .annotate(as_sent=Subquery(sent[:1]))
         .select_related("walkaround__person", "walkaround__team_mate", "walkaround__site", "unit_assigned_by")
         .select_related("signature__signer", "signature__token_owner")
+        .select_related("set_aside__signature__signer", "set_aside__signature__token_owner")
         .prefetch_related(
             Prefetch("sightings", Sighting.objects.select_related("defect").order_by("defect__number", "pk")),
             Prefetch("sightings__defect__certificates", _certificates()),
@@ -80,10 +81,15 @@ def _report(report: Report) -> Mapping[str, Any]:
         "queried": [*report.queried, *walk.queried],
         "review_owed": report.review_owed,
         "signature": signature_record(report.signature),
+        "set_aside": _set_aside(getattr(report, "set_aside", None)),
         "found": [_found(sighting) for sighting in report.sightings.all()],
         "reviews": [review_record(review) for review in report.driver_reviews.all()],
         "photos": [{"sha256": sha256, "received": sha256 in received} for sha256 in sorted(names(report))],
     }
+
+
+def _set_aside(row: SetAside | None) -> Mapping[str, object] | None:
+    return None if row is None else {"reason": row.reason, "signature": signature_record(row.signature)}
 
 
 def _found(sighting: Sighting) -> Mapping[str, object]:
@@ -106,6 +112,9 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """A line for each thing found, one line for a report on which nothing was found; the legs once for each report."""
     walk = f"{words.instant(record['performed_at'])}\n{words.choice(WalkaroundKind, record['kind'])}"
     signed = words.signature(record["signature"])
+    if aside := record["set_aside"]:
+        said = _("Set aside: {reason}").format(reason=aside["reason"])
+        signed = f"{signed}\n{said}\n{words.signature(aside['signature'])}"
     reviewed = "\n".join(words.signature(review["signature"]) for review in record["reviews"])
     if not reviewed:
         reviewed = _("review not signed") if record["review_owed"] else _("none owed")

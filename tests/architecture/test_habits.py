@@ -53,6 +53,7 @@ NEVER_EDITED = {
     "POST /on-call/{key}/withdraw",
     "POST /people/{key}/roles",
     "POST /reports/{key}/assign-unit",
+    "POST /reports/{key}/set-aside",
     "POST /people/{key}/roles/{role}/end",
     "POST /qualifications/{key}/end",
     "POST /webhooks/{key}/close",

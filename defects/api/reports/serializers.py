@@ -5,6 +5,7 @@ from rest_framework import serializers
 from common.api.fields import FlagField, InstantField, TextField
 from common.api.serializers import StrictSerializer
 from defects.api.points.serializers import one_of
+from defects.api.signatures import OwnSignatureIn
 from defects.api.walkarounds.receipts import LooksOut, QueriedOut
 from defects.enums import CheckAnswer, DefectState, Severity, WalkaroundKind
 from defects.rules import vocabulary as words
@@ -111,3 +112,18 @@ class ReportPageOut(ReportOut):
     defects = DefectOnReportOut(many=True)
     signature = SignedOut()
     reviews = ReviewedOut(many=True)
+
+
+class SetAsideBody(StrictSerializer):
+    """Why, and your signature under it."""
+
+    reason = TextField(max_length=1000, multiline=True)
+    signature = OwnSignatureIn()
+
+
+class SetAsideOut(StrictSerializer):
+    """The report that answers are given without, and why."""
+
+    report = serializers.UUIDField()
+    reason = TextField(max_length=1000)
+    set_aside_at = InstantField()

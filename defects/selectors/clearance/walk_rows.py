@@ -126,14 +126,14 @@ def fuel(units: Sequence[UUID]) -> Rows:
 
 
 def _answering() -> QuerySet[Report]:
-    return Report.objects.filter(walkaround__kind__in=ANSWERING)
+    return Report.objects.filter(walkaround__kind__in=ANSWERING, set_aside__isnull=True)
 
 
 def _newest_walk(units: Sequence[UUID]) -> QuerySet[Unit, Any]:
     """The key of each unit's newest walk, one look into the index for each unit; of one instant, the last received."""
-    of_unit = Report.objects.filter(walkaround__kind__in=ASKING, unit_id=OuterRef("pk")).order_by(
-        "-performed_at", "-pk"
-    )
+    of_unit = Report.objects.filter(
+        walkaround__kind__in=ASKING, unit_id=OuterRef("pk"), set_aside__isnull=True
+    ).order_by("-performed_at", "-pk")
     return Unit.objects.filter(KeyIn("pk", units)).order_by().values(newest=Subquery(of_unit.values("pk")[:1]))
 
 

@@ -31,6 +31,7 @@ APPEND_ONLY = (
     "defects_roadsideviolation",
     "defects_secondlook",
     "defects_sentbody",
+    "defects_setaside",
     "defects_sighting",
     "defects_walkaround",
     "defects_yardmove",

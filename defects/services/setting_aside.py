@@ -1,0 +1,45 @@
+"""Setting a report aside that cannot be read, so that answers are given without it: signed, once, and kept."""
+
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from common.errors import Conflict, Invalid, NotAllowed, NotFound
+from defects.models import Report, SetAside
+from defects.services.signing import Signing, instant_of, refuse_another, signature_of
+from defects.transitions import SET_ASIDE
+from fleet.enums import SignaturePurpose
+from fleet.models import Person
+from fleet.services.history import lock_units
+
+
+@transaction.atomic
+def set_report_aside(*, report_id: UUID, reason: str, signing: Signing, actor: Person, now: datetime) -> SetAside:
+    """Have answers read past a report: its walk counts for none, so that the unit is walked round again.
+
+    The defects found in it, their holds and the review that it owes stand as before. NotAllowed `role_not_allowed`,
+    `sign_yourself`; NotFound `not_found`; Invalid `report_of_no_unit` for one that bars nothing;
+    Conflict `set_aside_already`.
+    """
+    if SET_ASIDE.isdisjoint(actor.current_roles):
+        raise NotAllowed("role_not_allowed", action="set_aside", roles=sorted(SET_ASIDE))
+    refuse_another(signing, actor)
+    at = instant_of(signing, now)
+    report = Report.objects.only("pk", "unit_id").filter(pk=report_id).first()
+    if report is None:
+        raise NotFound("not_found")
+    if report.unit_id is None:
+        raise Invalid("report_of_no_unit")
+    ledger = lock_units([report.unit_id])
+    if SetAside.objects.filter(report=report).exists():
+        raise Conflict("set_aside_already")
+    content = {"report": report.pk, "reason": reason}
+    signature = signature_of(signing, purpose=SignaturePurpose.SET_ASIDE, content=content, actor=actor, now=now)
+    signature.save(force_insert=True)
+    made = SetAside.objects.create(report=report, reason=reason, signature=signature, set_aside_at=now)
+    ledger.record(
+        report.unit_id, "report_set_aside", subject=report.pk, performed_at=at, actor=actor.pk, body={"reason": reason}
+    )
+    ledger.write(now=now)
+    return made
