@@ -1,6 +1,6 @@
 """A review or a refusal as it was signed in the field: kept whatever stands in it, as far as it says what it is."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -27,6 +27,11 @@ class FieldAct:
     given: dict[str, Any]
     signing: Signing
     sent: AsSent
+    text: str
+
+    def queried(self, queries: Sequence[Mapping[str, object]]) -> AsSent:
+        """What was sent, with what is queried about the rows that it names."""
+        return AsSent(self.text, (*self.sent.queries, *queries)) if queries else self.sent
 
 
 def field_act(body: type[StrictSerializer], request: ServiceRequest) -> FieldAct:
@@ -49,4 +54,4 @@ def field_act(body: type[StrictSerializer], request: ServiceRequest) -> FieldAct
     signing, codes = as_of_receipt(given, request.now)
     queries: list[Mapping[str, object]] = [*queries_of(read.odd)]
     queries += [{"code": code, "facts": {}} for code in codes]
-    return FieldAct(name, read.given, signing, AsSent(sent.text if queries else "", tuple(queries)))
+    return FieldAct(name, read.given, signing, AsSent(sent.text if queries else "", tuple(queries)), sent.text)

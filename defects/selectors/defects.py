@@ -59,6 +59,17 @@ def defect_keys(refs: Iterable[str]) -> list[UUID]:
     return found
 
 
+def defects_of_unit(refs: Iterable[str], unit: UUID) -> tuple[list[UUID], list[str]]:
+    """The keys of the unit's defects that are named, and the names that are none of them, in one statement."""
+    wanted = {ref: lookup_of(ref) or {} for ref in refs}
+    named = Q(pk__in=[])
+    for lookup in filter(None, wanted.values()):
+        named |= Q(**lookup)
+    found = list(Defect.objects.filter(named, unit=unit).values("pk", "number"))
+    names = {value for row in found for value in row.values()}
+    return [row["pk"] for row in found], [ref for ref, lookup in wanted.items() if names.isdisjoint(lookup.values())]
+
+
 def defect_for_page(ref: str) -> Defect:
     """The defect that a number or a key names, as its page shows it; NotFound `defect_unknown`."""
     defect = with_shown_version(defect_rows()).filter(**_named(ref)).first()

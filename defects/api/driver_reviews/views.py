@@ -75,7 +75,12 @@ class DriverReviewsView(ServiceView):
         responses={201: ReviewOut},
     )
     def post(self, request: ServiceRequest) -> Response:
-        """Sign that the reports since the last review and the certificates to them were seen."""
+        """Sign that the reports since the last review and the certificates to them were seen.
+
+        201 again with the same review when it is sent again. Kept as a walk-around is, whatever differs from this
+        description; only `id`, units on record and the signature must be there, and what is named must be what is
+        owed: after a 409 read `/driver-reviews/owed` and sign again under a new `id`.
+        """
         act = field_act(ReviewBody, request)
         refs = act.given.get("units", [])
         if not refs:

@@ -15,7 +15,7 @@ from defects.api.readers import READERS
 from defects.api.refusals.filters import RefusalFilters
 from defects.api.refusals.serializers import RefusalBody, RefusalOut, SecondLookBody
 from defects.models import Refusal
-from defects.selectors.defects import defect_keys
+from defects.selectors.defects import defects_of_unit
 from defects.selectors.refusals import may_see_copy, refusal_state, refusals_visible_to, told_of
 from defects.services.refusals import look_again, refuse_unit
 from defects.transitions import REFUSALS, REFUSE, roles_for
@@ -54,17 +54,24 @@ class RefusalViewSet(ServiceViewSet):
         operation_id="refusals_sign", summary="Refuse a unit", request=RefusalBody, responses={201: RefusalOut}
     )
     def create(self, request: ServiceRequest) -> Response:
-        """The signed refusal with its copy; the unit is offered to nobody until a second person has looked."""
+        """The signed refusal with its copy; the unit is offered to nobody until a second person has looked.
+
+        201 again with the same refusal when it is sent again. Kept as a walk-around is, whatever differs from this
+        description, defects that are none of the unit's included; only `id`, a unit on record and the signature must
+        be there.
+        """
         act = field_act(RefusalBody, request)
+        unit = unit_in_body(act.given.get("unit", ""), "/unit").pk
+        defects, others = defects_of_unit(act.given.get("defects", ()), unit)
         refuse_unit(
             refusal_id=act.name,
-            unit_id=unit_in_body(act.given.get("unit", ""), "/unit").pk,
+            unit_id=unit,
             reason=act.given.get("reason", ""),
-            defects=defect_keys(act.given.get("defects", ())),
+            defects=defects,
             signing=act.signing,
             actor=request.person,
             now=request.now,
-            sent=act.sent,
+            sent=act.queried([{"code": "defect_not_of_unit", "facts": {"defect": ref}} for ref in others]),
         )
         answer = _body(act.name, request.person)
         headers = {"Location": f"/api/v1/refusals/{act.name}"}

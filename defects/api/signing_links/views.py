@@ -52,6 +52,7 @@ class SigningLinkViewSet(ServiceViewSet):
 
     roles = {"list": READERS, "create": MAKES_LINKS, "destroy": MAKES_LINKS}
     idempotency = "none"
+    problem_statuses = {"create": frozenset({404})}
     queryset = SigningLink.objects.none()
     filterset_class = LinkFilters
     serializer_class = LinkOut
@@ -126,7 +127,7 @@ class LinkedLookView(ServiceView):
     roles = {"post": ANONYMOUS}
     authentication_classes = ()  # type: ignore[assignment]  # as above
     idempotency = "none"
-    problem_statuses = {"post": frozenset({429})}
+    problem_statuses = {"post": frozenset({404, 429})}
     tag = "signing-links"
 
     @extend_schema(

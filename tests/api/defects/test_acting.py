@@ -425,6 +425,26 @@ def test_refusal__own_copy_second_look_and_nobody_elses(yard: Yard, device: Devi
     assert device("iris").get("refusals").json()["results"] == []
 
 
+def test_refusal_naming_defects_that_are_none_of_the_unit__kept_and_queried(yard: Yard, device: Device) -> None:
+    horn = yard.finding(HORN, finding="silent", unit=yard.tractor)
+    others = [str(yard.stroke().number), "4040404", str(uuid7()), "the horn", "9" * 30]
+    body = {
+        "id": str(uuid7()),
+        "unit": "NL-15",
+        "reason": "5 1/2 in of free play",
+        "defects": [str(horn.number), *others, str(horn.pk)],
+        "signature": signature(),
+    }
+
+    for _ in range(2):
+        made = device("sol").post("refusals", body)
+        assert (made.status_code, made.json()["defects"]) == (201, [horn.number]), made.content
+
+    assert json.loads(SentBody.objects.get(pk=body["id"]).text) == body
+    said = json.loads(HistoryEntry.objects.filter(kind="unit_refused").latest("sequence").content.body)
+    assert said["queried"] == [{"code": "defect_not_of_unit", "facts": {"defect": name}} for name in others]
+
+
 # Moves
 
 
