@@ -2,7 +2,7 @@
 
 import logging
 
-from django.db import IntegrityError, InterfaceError, OperationalError
+from django.db import IntegrityError, InterfaceError, InternalError, OperationalError
 
 from common.constraints import constraint_code
 from common.errors import Conflict, Unavailable
@@ -12,8 +12,9 @@ logger = logging.getLogger(__name__)
 _TAKEN = frozenset({"23505", "23P01"})
 """unique_violation, exclusion_violation."""
 
-_BUSY = frozenset({"57014", "55P03", "40001", "40P01"})
-"""query_canceled (statement timeout), lock_not_available, serialization_failure, deadlock_detected."""
+_BUSY = frozenset({"57014", "55P03", "40001", "40P01", "25P03"})
+"""query_canceled (statement timeout), lock_not_available, serialization_failure, deadlock_detected,
+idle_in_transaction_session_timeout (an answer that took too long between two statements)."""
 
 RETRY_AFTER_BUSY_S = 1
 RETRY_AFTER_LOST_S = 5
@@ -37,9 +38,11 @@ def integrity_refusal(error: IntegrityError) -> Conflict | Unavailable:
 
 def lost_database_refusal(error: BaseException) -> Unavailable | None:
     """Unavailable for a lost or overloaded database, else None."""
-    if not isinstance(error, OperationalError | InterfaceError):
+    if not isinstance(error, OperationalError | InterfaceError | InternalError):
         return None
     state = _sqlstate(error)
+    if isinstance(error, InternalError) and state not in _BUSY:
+        return None
     logger.error("database error %s: %s", state, error)
     if state in _BUSY:
         return Unavailable("database_busy", retry_after=RETRY_AFTER_BUSY_S)

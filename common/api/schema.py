@@ -12,6 +12,8 @@ from common.api.permissions import ANONYMOUS, ANY_ROLE, RoleRule, role_rule
 from common.api.problem_document import CONTENT_TYPE
 from common.api.problem_schema import PROBLEM_SCHEMA
 
+LIMITS = {413: "The body is too large: JSON over 1 MiB, a photo or paper over 15 MiB, a table over 10 MiB."}
+"""What a client must know of a status beside its name; what a carrier set otherwise stands in the answer."""
 WITH_BODY = frozenset({"POST", "PUT", "PATCH"})
 
 IDEMPOTENCY_KEY = OpenApiParameter(
@@ -80,7 +82,7 @@ class ProblemAutoSchema(AutoSchema):
         problem = ResolvedComponent("Problem", ResolvedComponent.SCHEMA, PROBLEM_SCHEMA, "Problem")  # type: ignore[no-untyped-call]  # the library's own
         self.registry.register_on_missing(problem)
         answer = {
-            "description": HTTPStatus(status).phrase,
+            "description": LIMITS.get(status, HTTPStatus(status).phrase),
             "content": {CONTENT_TYPE: {"schema": problem.ref}},
         }
         name = f"Problem{status}"

@@ -46,7 +46,7 @@ class WalkaroundPhotoView(ServiceView):
         responses={201: None, 204: None},
     )
     def put(self, request: ServiceRequest, key: UUID, sha256: str) -> Response:
-        """201 when it is new, 204 when it is here already."""
+        """201 when it is new, 204 when it is here already; its name is the SHA-256 of its bytes in hexadecimal."""
         _, new = keep_walkaround_photo(
             walkaround_id=key, sent=photo_sent(request, sha256), actor=request.person, now=request.now
         )
@@ -72,7 +72,7 @@ class DefectPhotoView(ServiceView):
         responses={201: None, 204: None},
     )
     def put(self, request: ServiceRequest, ref: str, sha256: str) -> Response:
-        """201 when it is new, 204 when it is here already."""
+        """201 when it is new, 204 when it is here already; its name is the SHA-256 of its bytes in hexadecimal."""
         _, new = keep_defect_photo(
             defect_id=defect_key(ref), sent=photo_sent(request, sha256), actor=request.person, now=request.now
         )
@@ -86,9 +86,10 @@ def photo_sent(request: ServiceRequest, sha256: str) -> Sent:
 
 
 def _digits(sha256: str) -> str:
-    if not SHA256_TEXT.fullmatch(sha256):
+    digits = sha256.lower()
+    if not SHA256_TEXT.fullmatch(digits):
         raise NotFound("photo_unknown")
-    return sha256
+    return digits
 
 
 def _served(file: StoredFile) -> HttpResponse:

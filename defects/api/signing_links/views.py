@@ -164,7 +164,7 @@ class LinkPhotoView(ServiceView):
         responses={201: None, 204: None},
     )
     def put(self, request: ServiceRequest, sha256: str) -> Response:
-        """201 when it is new, 204 when it is here already."""
+        """201 when it is new, 204 when it is here already; its name is the SHA-256 of its bytes in hexadecimal."""
         _, new = keep_photo_by_link(link=opened(request), sent=photo_sent(request, sha256), now=request.now)
         return Response(status=HTTPStatus.CREATED if new else HTTPStatus.NO_CONTENT)
 

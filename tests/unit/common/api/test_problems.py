@@ -7,7 +7,7 @@ from urllib.parse import quote
 
 import pytest
 from django.core.exceptions import PermissionDenied, RequestDataTooBig, SuspiciousOperation
-from django.db import IntegrityError, InterfaceError, OperationalError
+from django.db import IntegrityError, InterfaceError, InternalError, OperationalError
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.test import Client
 from django.urls import path
@@ -273,6 +273,7 @@ DATABASE = [
     (database_error(OperationalError, "55P03"), "database_busy", 1, "The service is busy; try again in 1 seconds."),
     (database_error(OperationalError, "40P01"), "database_busy", 1, "The service is busy; try again in 1 seconds."),
     (database_error(OperationalError, "40001"), "database_busy", 1, "The service is busy; try again in 1 seconds."),
+    (database_error(InternalError, "25P03"), "database_busy", 1, "The service is busy; try again in 1 seconds."),
     (
         database_error(OperationalError, "57P01"),
         "database_unavailable",
