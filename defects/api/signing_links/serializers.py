@@ -95,12 +95,14 @@ class HandSignatureIn(StrictSerializer):
 
 
 class OutsiderBody(StrictSerializer):
-    """Who signs for which firm. `brake_evidence`: who at the firm keeps that of your qualification."""
+    """Who signs for which firm."""
 
     name = TextField(max_length=120)
     firm = TextField(max_length=120)
-    title = TextField(max_length=120, required=False)
-    brake_evidence = TextField(max_length=600, required=False, multiline=True)
+    title = TextField(max_length=120, required=False, help_text="what you are there, in your words")
+    brake_evidence = TextField(
+        max_length=600, required=False, multiline=True, help_text="who at the firm keeps that of your qualification"
+    )
     signature = HandSignatureIn()
 
     def signer(self) -> OutsideSigner:

@@ -58,10 +58,14 @@ class MeterBody(StrictSerializer):
 
 
 class LookBody(StrictSerializer):
-    """One leg of the walk that was looked at, as `/walk` lists it, and when by the device's clock."""
+    """One leg of the walk that was looked at, as `/walk` lists it for this kind of walk, and when.
+
+    It counts with its `at` within the walk, and with the `catalogue` that `/walk` gave in the walk-around; else it is
+    queried.
+    """
 
     leg = TextField(max_length=40)
-    at = TextField(max_length=40, required=False, allow_blank=True, help_text="an instant with its offset")
+    at = TextField(max_length=40, required=False, allow_blank=True, help_text="with its offset, by the device's clock")
 
 
 class ReportBody(StrictSerializer):
@@ -121,7 +125,7 @@ class WalkaroundBody(StrictSerializer):
     started_at = InstantField()
     finished_at = InstantField()
     sent_at = InstantField(required=False)
-    catalogue = Sha256Field(required=False)
+    catalogue = Sha256Field(required=False, help_text="the list of checks that was walked by, as `/walk` gave it")
     site = TextField(max_length=24, required=False, allow_blank=True)
     team_mate = TextField(max_length=64, required=False, allow_blank=True)
     coupled = FlagField(required=False)

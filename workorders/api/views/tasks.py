@@ -66,7 +66,11 @@ class TaskViewSet(ShopViewSet):
 
     @extend_schema(operation_id="repair_tasks_start", request=NothingBody, responses=TaskOut)
     def start(self, request: ServiceRequest, key: UUID) -> Response:
-        """Begin the task, and its order and defect with it."""
+        """Begin the task, and its order and defect with it.
+
+        Until it is done, not reproduced, cancelled or paused as fit to move, it bars the unit from moving; on a cooling
+        unit, from new cold freight alone.
+        """
         parsed(NothingBody, request)
         return self.shown(self._fresh(start_task(**self._named(request, key))))
 
