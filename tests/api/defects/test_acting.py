@@ -428,7 +428,7 @@ def test_refusal__own_copy_second_look_and_nobody_elses(yard: Yard, device: Devi
 def test_refusal_naming_defects_that_are_none_of_the_unit__kept_and_queried(yard: Yard, device: Device) -> None:
     horn = yard.finding(HORN, finding="silent", unit=yard.tractor)
     others = [str(yard.stroke().number), "4040404", str(uuid7()), "the horn", "9" * 30]
-    body = {
+    body: dict[str, Any] = {
         "id": str(uuid7()),
         "unit": "NL-15",
         "reason": "5 1/2 in of free play",
