@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from functools import cached_property
+from itertools import islice
 from typing import Any
 
 from rest_framework import serializers
@@ -9,6 +10,7 @@ from rest_framework.exceptions import ErrorDetail
 
 from common import messages
 from common.api.language import current_language
+from common.api.problem_document import MOST_ERRORS
 from common.messages import Message
 
 
@@ -49,7 +51,7 @@ class StrictSerializer(serializers.Serializer[Any]):
         return frozenset(field.field_name for field in self._writable_fields if field.field_name is not None)
 
     def _unknown(self, data: Mapping[str, object]) -> dict[str, list[ErrorDetail]]:
-        unknown = [name for name in data if name not in self._known]
+        unknown = list(islice((name for name in data if name not in self._known), MOST_ERRORS))
         if not unknown:
             return {}
         worded = [_worded(Message("unknown_field", {"known": sorted(self._known)}))]
