@@ -3,11 +3,24 @@
 Tells nobody.
 """
 
-from django.db.models import OuterRef, Q
+from django.db.models import Exists, OuterRef, Q, TextField, Value
+from django.db.models.functions import Cast, Concat
 
 from defects.enums import OPEN_DEFECT_STATES, DefectState, RiskState, Severity
-from defects.models import Defect, Hold, Load, LoadAtRisk, Report, RoadsideInspection, SecondLook
+from defects.models import (
+    AnswerFlip,
+    Clearance,
+    Defect,
+    Hold,
+    Load,
+    LoadAtRisk,
+    Report,
+    RoadsideInspection,
+    SecondLook,
+    StandingBar,
+)
 from defects.services.roadside.reminders import count_to_answers
+from defects.services.telling_of_flips import BAR, FLIP
 from fleet.enums import NoticeKind
 from fleet.services.notices import add_ending, add_recount
 
@@ -15,6 +28,23 @@ SUBJECT = OuterRef("subject_id")
 
 _lifted = Hold.objects.filter(pk=SUBJECT, lifted_at__isnull=False)
 
+# Of an answer, under its step: the turn that was told, or what came on top of it together.
+_step = OuterRef(OuterRef("step"))
+_turned_back = AnswerFlip.objects.filter(clearance=OuterRef("pk"), back_at__isnull=False).alias(
+    step=Concat(Value(FLIP), Cast("number", TextField()), output_field=TextField())
+)
+_with_it = StandingBar.objects.filter(
+    clearance=OuterRef("clearance"), seen_at=OuterRef("seen_at"), gone_at__isnull=True
+)
+_gone = StandingBar.objects.filter(~Exists(_with_it), clearance=OuterRef("pk")).alias(
+    step=Concat(Value(BAR), Cast("pk", TextField()), output_field=TextField())
+)
+add_ending(
+    NoticeKind.ANSWER_FLIPPED,
+    Clearance.objects.filter(pk=SUBJECT).filter(
+        Exists(_turned_back.filter(step=_step)) | Exists(_gone.filter(step=_step))
+    ),
+)
 add_ending(NoticeKind.HOLD_PLACED, _lifted)
 add_ending(NoticeKind.ORDER_BY_OFFICER, _lifted)
 add_ending(NoticeKind.LOAD_AT_RISK, LoadAtRisk.objects.filter(pk=SUBJECT).exclude(state=RiskState.OPEN))

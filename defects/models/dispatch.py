@@ -121,7 +121,10 @@ class Clearance(Keyed):
 
 
 class AnswerFlip(Keyed):
-    """A time during which what a clearance did not bar was barred: `number` counts them for each clearance, from 1."""
+    """A time during which what a clearance did not bar was barred: `number` counts them for each clearance, from 1.
+
+    `back_at`: when it was barred no more, or planned by no more.
+    """
 
     clearance = models.ForeignKey(Clearance, on_delete=models.PROTECT, related_name="flips")
     number = models.PositiveSmallIntegerField()

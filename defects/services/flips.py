@@ -8,7 +8,7 @@ from django.db import transaction
 from django.db.models import Max, Q
 
 from defects.enums import ClearanceAnswer
-from defects.models import AnswerFlip, Clearance
+from defects.models import AnswerFlip, Clearance, StandingBar
 from defects.rules.clearance import Answer
 from defects.rules.clearance.bars import Row, bars_by_name
 from defects.selectors.clearance.trips import facts_of_trips
@@ -16,7 +16,7 @@ from defects.selectors.clearance.watched import rest_of_trip, watched_clearances
 from defects.selectors.clearance.weighing import weigh
 from defects.services.clearances import answer_columns
 from defects.services.standing_bars import Bars, note_bars
-from defects.services.telling_of_flips import BARRED, BARRED_FURTHER, FlipTold, tell_of_flips
+from defects.services.telling_of_flips import BAR, BARRED, BARRED_FURTHER, FLIP, FlipTold, tell_of_flips
 from fleet.services.notices import in_batches
 
 BATCH = 500
@@ -26,10 +26,13 @@ def tell_flipped(*, now: datetime) -> int:
     """Judge again every answer that dispatch still plans by, and owe word of what bars them newly; of how many.
 
     An answer that turns to barred is told once for each time it turns. To one that stands barred, or was barred when it
-    was asked, each new thing is told once for each time it comes. Turning back is not told. Safe to run at once and
-    again.
+    was asked, each new thing is told once for each time it comes. Turning back is not told. What stands against an
+    answer that nobody plans by any more ends with that. Safe to run at once and again.
     """
     watched = watched_clearances(now=now)
+    planned = [clearance.pk for clearance in watched]
+    AnswerFlip.objects.filter(back_at__isnull=True).exclude(clearance__in=planned).update(back_at=now)
+    StandingBar.objects.filter(gone_at__isnull=True).exclude(clearance__in=planned).update(gone_at=now)
     return in_batches(
         "tell_flipped",
         watched,
@@ -53,13 +56,13 @@ def _judge(watched: Sequence[Clearance], now: datetime) -> int:
         rows.update(back_at=now)
         flips = _turned({key: bars for key, bars in barred.items() if not _was_barred(asked[key])}, now)
         told = [
-            FlipTold(asked[flip.clearance_id], BARRED, f"flip {flip.number}", list(barred[flip.clearance_id].values()))
+            FlipTold(asked[flip.clearance_id], BARRED, f"{FLIP}{flip.number}", list(barred[flip.clearance_id].values()))
             for flip in flips
         ]
         turned = {flip.clearance_id for flip in flips}
         for key, bars in note_bars(barred, watched=asked, now=now).items():
             if key not in turned:
-                step, rows_now = f"bar {bars[0].pk}", [barred[key][bar.bar] for bar in bars]
+                step, rows_now = f"{BAR}{bars[0].pk}", [barred[key][bar.bar] for bar in bars]
                 told.append(FlipTold(asked[key], BARRED_FURTHER, step, rows_now))
         tell_of_flips(told, standing=facts[0].standing, now=now)
     return len(told)

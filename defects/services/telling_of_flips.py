@@ -19,6 +19,8 @@ AT_ONCE_WITHIN = timedelta(hours=24)
 """A trip that leaves sooner than this, or is under way, cannot wait for the morning's digest. Our own default."""
 BARRED = "answer_flipped"
 BARRED_FURTHER = "answer_barred_further"
+FLIP, BAR = "flip ", "bar "
+"""Before the turn's number, or the key of the first bar told, in the name of a telling."""
 SHOWN = 3
 """So many reasons stand in the notice; the clearance asked for anew names them all."""
 
