@@ -25,8 +25,9 @@ COPY defects defects
 COPY workorders workorders
 COPY config config
 USER clearance
-# Connects to nothing: the address only satisfies the settings.
-RUN DATABASE_URL=postgresql:///unused SECRET_KEY=unused ALLOWED_HOSTS=unused \
+# Connects to nothing and signs nothing: address and key only satisfy the settings.
+RUN DATABASE_URL=postgresql:///unused ALLOWED_HOSTS=unused \
+    SECRET_KEY=unused-while-the-image-is-built-and-nowhere-kept-in-it \
     python manage.py collectstatic --no-input --verbosity=0
 EXPOSE 8000
 CMD ["gunicorn", "--config=python:config.gunicorn", "config.wsgi"]

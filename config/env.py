@@ -16,6 +16,9 @@ CHECKOUT = Path(__file__).resolve().parent.parent
 RUNNING_DEMO = CHECKOUT / ".state" / "demo.json"
 """Written by the demo while it runs, so that other manage.py commands find its database."""
 
+SECRET_KEY_LENGTH = 50
+"""As `manage.py check --deploy` wants it at least."""
+
 _assumed: dict[str, str] = {}
 
 NO_DATABASE = (
@@ -137,7 +140,7 @@ class _Reader:
         made = Environment(
             database=self.database(),
             purge_database=self.purge_database(),
-            secret_key=self.text("SECRET_KEY", "only-for-the-demo-on-this-machine" if demo else None),
+            secret_key=self.secret_key(demo=demo),
             allowed_hosts=self.words("ALLOWED_HOSTS", "localhost,127.0.0.1,[::1]" if demo else None),
             local_demo=demo,
             behind_tls_proxy=self.flag("BEHIND_TLS_PROXY"),
@@ -166,6 +169,13 @@ class _Reader:
         if self.problems:
             raise EnvironmentInvalid(self.problems)
         return made
+
+    def secret_key(self, *, demo: bool) -> str:
+        """Refuse one that could be guessed, without repeating it."""
+        key = self.text("SECRET_KEY", "only-for-the-demo-on-this-machine" if demo else None)
+        if key and len(key) < SECRET_KEY_LENGTH and not demo:
+            self.problems.append(f"SECRET_KEY: has {len(key)} characters, must have at least {SECRET_KEY_LENGTH}")
+        return key
 
     def files(self) -> Files:
         bucket = self.text("FILES_BUCKET", "")

@@ -1,6 +1,9 @@
-"""Who acts at the server's console: somebody who may sign in, with the roles in force today."""
+"""Who acts at the server's console: somebody who may sign in, with the roles in force today; files written there."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import datetime
+from pathlib import Path
 
 from django.core.management.base import CommandError
 
@@ -26,3 +29,12 @@ def worded(error: DomainError, language: str) -> CommandError:
     lines = [messages.render(Message(error.code, error.facts), language)]
     lines += [f"{p.pointer}: {messages.render(Message(p.code, p.facts), language)}" for p in error.problems]
     return CommandError("\n".join(lines))
+
+
+@contextmanager
+def writing(file: Path) -> Iterator[None]:
+    """Say in a sentence, as a CommandError, why a file cannot be written."""
+    try:
+        yield
+    except OSError as error:
+        raise CommandError(f"{file} cannot be written: {error.strerror or error}") from error

@@ -10,7 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from common import clock
 from common.errors import DomainError
-from fleet.management.acting import worded
+from fleet.management.acting import worded, writing
 from fleet.selectors.units import resolve_unit
 from fleet.services.unit_files import FileAsked, make_unit_file
 from fleet.services.unit_files.make import save_as
@@ -40,5 +40,6 @@ class Command(BaseCommand):
         except DomainError as refused:
             raise worded(refused, "en") from refused
         out = options["out"] or Path(made.name)
-        save_as(made, out)
+        with writing(out):
+            save_as(made, out)
         self.stdout.write(f"{out}: manifest SHA-256 {made.manifest_sha256}")

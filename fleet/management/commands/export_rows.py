@@ -10,6 +10,7 @@ from common import clock
 from common.tables.archive import zip_chunks
 from fleet.api.tables.giving_out import everything, note
 from fleet.enums import Role
+from fleet.management.acting import writing
 from fleet.selectors.exports.registry import tables_for
 
 
@@ -26,8 +27,9 @@ class Command(BaseCommand):
         """Write it beside its name first, so that no half archive stands under it."""
         part = file.with_name(f"{file.name}.part")
         tables = tables_for(frozenset({Role.COMPLIANCE, Role.ADMINISTRATOR}))
-        with part.open("wb") as written:
-            for piece in zip_chunks(everything(tables, note()), clock.now()):
-                written.write(piece)
-        part.replace(file)
+        with writing(file):
+            with part.open("wb") as written:
+                for piece in zip_chunks(everything(tables, note()), clock.now()):
+                    written.write(piece)
+            part.replace(file)
         self.stdout.write(f"{len(tables)} tables in {file}")

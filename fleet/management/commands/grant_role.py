@@ -1,4 +1,4 @@
-"""`manage.py grant_role USERNAME ROLE --by NAME --reason …`: for a sole administrator, whom nobody second can ask.
+"""`manage.py grant_role USERNAME ROLE --by USERNAME --reason …`: for a sole administrator, whom nobody second can ask.
 
 The role is flagged: `console_reason` stands on it wherever roles are read.
 """
@@ -27,7 +27,7 @@ class Command(BaseCommand):
         parser.add_argument("username", help="whose role it will be: a name to sign in with")
         parser.add_argument("role", choices=Role.values)
         parser.add_argument("--site", metavar="CODE", help="at one site; everywhere without it")
-        parser.add_argument("--by", required=True, metavar="NAME", help="the administrator: a name to sign in with")
+        parser.add_argument("--by", required=True, metavar="USERNAME", help="the administrator: a name to sign in with")
         parser.add_argument("--reason", required=True, help="why it is given here")
 
     def handle(self, *, username: str, role: str, site: str | None, by: str, reason: str, **_options: Any) -> None:

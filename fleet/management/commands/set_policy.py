@@ -1,4 +1,4 @@
-"""`manage.py set_policy KEY VALUE --by NAME --reason …`: for an owner who works alone. The decision is flagged."""
+"""`manage.py set_policy KEY VALUE --by USERNAME --reason …`: for an owner who works alone. The decision is flagged."""
 
 import json
 from argparse import ArgumentParser
@@ -24,7 +24,7 @@ class Command(BaseCommand):
         """Take what is decided, by whom and why."""
         parser.add_argument("key", help="as in GET /policies, such as small_carrier_lift")
         parser.add_argument("value", help="as JSON, such as true")
-        parser.add_argument("--by", required=True, metavar="NAME", help="who decides: a name to sign in with")
+        parser.add_argument("--by", required=True, metavar="USERNAME", help="who decides: a name to sign in with")
         parser.add_argument("--reason", required=True, help="why it is set here")
 
     def handle(self, *, key: str, value: str, by: str, reason: str, **_options: Any) -> None:
@@ -33,6 +33,8 @@ class Command(BaseCommand):
         actor = person_acting(by, now)
         if DECIDERS.isdisjoint(actor.current_roles):
             raise CommandError(f"{by} holds none of the roles {', '.join(sorted(DECIDERS))}")
+        if not reason.strip():
+            raise CommandError("say why it is set here")
         try:
             decided = json.loads(value)
         except ValueError as error:

@@ -28,7 +28,7 @@ from tests.support.ports import free_port
 pytestmark = pytest.mark.long
 
 VALUES = {
-    "SECRET_KEY": "known-to-everyone-and-used-by-the-tests-alone",
+    "SECRET_KEY": "known-to-everyone-and-used-by-these-tests-of-the-containers-alone",
     "ALLOWED_HOSTS": "clearance.example",
     "POSTGRES_PASSWORD": "a",
     "OWNER_PASSWORD": "b",

@@ -1,6 +1,7 @@
 """What an owner who works alone does at the server's console: a role of one's own, a lift without a second person."""
 
 import io
+from pathlib import Path
 
 import pytest
 import time_machine
@@ -10,7 +11,7 @@ from common.errors import NotAllowed
 from fleet.enums import Role
 from fleet.models import Person, Policy
 from fleet.services.policies import set_policy
-from tests.factories.fleet import NOON, TODAY, make_person, make_site
+from tests.factories.fleet import NOON, TODAY, make_carrier, make_person, make_site, make_unit
 from tests.support.refusals import refused
 
 pytestmark = pytest.mark.django_db
@@ -95,3 +96,18 @@ def test_policy_at_the_console__is_refused_in_words(owner: Person, key: str, val
     with pytest.raises(CommandError, match=why):
         run("set_policy", key, value, "--by", by, "--reason", WHY)
     assert not Policy.objects.exists()
+
+
+def test_decision_at_the_console_without_a_reason__is_refused(owner: Person) -> None:
+    with pytest.raises(CommandError, match="say why"):
+        run("set_policy", LIFT, "true", "--by", "ola", "--reason", " ")
+    assert not Policy.objects.exists()
+
+
+@pytest.mark.parametrize("command", [("export_rows", "{}"), ("export_file", "NL-12", "--out", "{}")])
+def test_file_cannot_be_written__is_said_in_a_sentence(owner: Person, tmp_path: Path, command: tuple[str, ...]) -> None:
+    make_carrier()
+    make_unit(number="NL-12")
+    nowhere = str(tmp_path / "no-such-folder" / "out.zip")
+    with pytest.raises(CommandError, match="cannot be written: No such file or directory"):
+        run(*(word.format(nowhere) for word in command))
