@@ -11,6 +11,9 @@ from fleet.rules.documents.states import DEFAULT_LEAD_DAYS, OVERDUE_EVERY_DAYS
 PREFIX = "qualification_"
 """Before the scope's name in the name of its kind."""
 
+OVERDUE_FOR_DAYS = 30
+"""One that ended longer ago is wanted no more, and reminds no more. Our own default, no source."""
+
 _BRAKES = Source("49 CFR 396.25", "read")
 _OWN = Source("carrier's rule", "own")
 _SCOPES: Mapping[str, tuple[Source, str, str]] = {
@@ -60,7 +63,7 @@ def _kind(scope: str, source: Source, english: str, spanish: str) -> DocumentKin
         missing_bars=False,
         lead_days=DEFAULT_LEAD_DAYS,
         overdue_every_days=OVERDUE_EVERY_DAYS,
-        overdue_for_days=OVERDUE_EVERY_DAYS,
+        overdue_for_days=OVERDUE_FOR_DAYS,
         keep="qualification",
         source=source,
         text={"en": english, "es": spanish},

@@ -71,12 +71,12 @@ def test_step_has_come__told_to_whoever_is_qualified_and_to_compliance_at_their_
     )
 
 
-def test_on_each_day_of_the_ladder_and_the_first_after_the_end__told_anew_and_a_week_later_for_the_last_time(
+def test_on_each_day_of_the_ladder_and_the_first_after_the_end__told_anew_and_weekly_for_a_month(
     greta: Person,
 ) -> None:
     qualified(greta, ends_on=TODAY + 60 * A_DAY)
-    owed = [day for day in range(90) if sweep(NOON + day * A_DAY).owed]
-    assert [60 - day for day in owed] == [60, 30, 14, 7, 3, 1, 0, -1, -7]
+    owed = [day for day in range(120) if sweep(NOON + day * A_DAY).owed]
+    assert [60 - day for day in owed] == [60, 30, 14, 7, 3, 1, 0, -1, -7, -14, -21, -28]
 
 
 def test_paper_and_qualification_of_one_person__both(greta: Person) -> None:
