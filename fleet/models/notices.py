@@ -54,7 +54,8 @@ class Delivery(Keyed):
     """One message on one channel: what one event made urgent for one person, or a day's digest.
 
     A worker leases it (`claimed_until`, attempt counted, committed), sends outside any transaction, then marks it.
-    One that is parked is tried more seldom; one whose notices all ended before it left is dropped.
+    One that is parked is tried more seldom; one whose notices all ended before it left, or whose person has left, is
+    dropped.
     """
 
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="deliveries")

@@ -21,11 +21,11 @@ register("hold_placed_subject", _("Hold {hold} on unit {unit}"))
 
 # Facts: minutes, what (the message that nobody answered).
 register("record_passed_over", _("{sweep} cannot work on record {record} and passes over it: {fault}"))
-register("unanswered", _("Not acknowledged by anyone told for {minutes} minutes. {what}"))
+register("unanswered", _("Not acknowledged by anyone for {minutes} minutes. {what}"))
 register("unanswered_subject", _("Not acknowledged: {what}"))
 
 # Facts: days, what (the reminder of a late paper that nobody answered).
-register("unanswered_days", _("Not acknowledged by anyone told for {days} days. {what}"))
+register("unanswered_days", _("Not acknowledged by anyone for {days} days. {what}"))
 
 # The message around them
 register("letter_greeting", _("Good day, {name},"))

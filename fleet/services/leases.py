@@ -38,7 +38,7 @@ def lease_next(habits: Habits, *, now: datetime) -> Lease | None:
 
     Committed before it returns (RuntimeError inside a transaction of the caller's): a worker that dies afterwards
     leaves a counted attempt and a lease that ends by itself. What cannot leave now or ever is put off or parked, and
-    what tells only of what has ended meanwhile is dropped.
+    what tells only of what has ended meanwhile, or goes to somebody who left, is dropped.
     """
     while True:
         with transaction.atomic(durable=True):
@@ -50,6 +50,8 @@ def lease_next(habits: Habits, *, now: datetime) -> Lease | None:
             address = _address(delivery)
             if not notices:
                 _drop(delivery)
+            elif not delivery.person.is_active:
+                _drop(delivery, "the person has left")
             elif _may_leave(delivery, address, habits, now):
                 _claim(delivery, now)
                 more = max(0, carried.count() - SHOWN)
@@ -99,8 +101,8 @@ def _next(now: datetime) -> Delivery | None:
 
 def _may_leave(delivery: Delivery, address: str, habits: Habits, now: datetime) -> bool:
     person = delivery.person
-    if not person.is_active or not address:
-        _park(delivery, "the person has left or has no address", now)
+    if not address:
+        _park(delivery, "the person has no address", now)
         return False
     if delivery.channel == Channel.MAIL and not settings.MAIL_SERVER_SET:
         _park(delivery, "not sent: no mail server is set (EMAIL_HOST)", now)
@@ -122,9 +124,10 @@ def _address(delivery: Delivery) -> str:
     return delivery.person.email
 
 
-def _drop(delivery: Delivery) -> None:
+def _drop(delivery: Delivery, why: str = "") -> None:
     delivery.state, delivery.claimed_until = DeliveryState.DROPPED, None
-    delivery.save(update_fields=["state", "claimed_until"])
+    delivery.last_error = why or delivery.last_error
+    delivery.save(update_fields=["state", "claimed_until", "last_error"])
 
 
 def _park(delivery: Delivery, why: str, now: datetime) -> None:

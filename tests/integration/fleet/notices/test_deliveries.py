@@ -15,6 +15,7 @@ from fleet.services.leases import LEASE, lease_next
 from fleet.services.notices import NoticeDraft, owe_notices
 from fleet.services.notices.gather import gather_digests
 from fleet.services.notices.hours import habits_in_force
+from fleet.services.parked import retry_deliveries
 from tests.factories.notices import HOLD_FACTS, NOON, hold_draft, make_carrier, make_person, make_webhook, waiting_draft
 from tests.support.outbox import Outbox
 
@@ -249,8 +250,16 @@ def test_failure_told_after_the_lease_went_to_another__changes_nothing() -> None
     assert (delivery.attempts, delivery.claimed_until, delivery.last_error) == (2, NOON + 2 * LEASE, "")
 
 
-@pytest.mark.parametrize(("field", "value"), [("email", ""), ("left_on", dt.date(2026, 3, 6))])
-def test_person_no_longer_reachable__parked_at_once_without_an_attempt(field: str, value: object) -> None:
+@pytest.mark.parametrize(
+    ("field", "value", "state", "why"),
+    [
+        ("email", "", DeliveryState.PARKED, "the person has no address"),
+        ("left_on", dt.date(2026, 3, 6), DeliveryState.DROPPED, "the person has left"),
+    ],
+)
+def test_person_no_longer_reachable__parked_until_there_is_an_address_and_dropped_for_one_who_left(
+    field: str, value: object, state: DeliveryState, why: str
+) -> None:
     hob = make_person()
     owe_notices([hold_draft(hob)], now=NOON)
     setattr(hob, field, value)
@@ -259,8 +268,21 @@ def test_person_no_longer_reachable__parked_at_once_without_an_attempt(field: st
     assert deliver(Outbox()) == Delivered()
 
     delivery = Delivery.objects.get()
-    assert (delivery.state, delivery.attempts) == (DeliveryState.PARKED, 0)
-    assert delivery.last_error == "the person has left or has no address"
+    assert (delivery.state, delivery.attempts, delivery.last_error) == (state, 0, why)
+
+
+def test_parked_for_long_when_the_person_left__sent_again_it_is_parked_no_more() -> None:
+    hob = make_person()
+    owe_notices([hold_draft(hob)], now=NOON)
+    Delivery.objects.update(state=DeliveryState.PARKED)
+    hob.left_on = dt.date(2026, 3, 6)
+    hob.save()
+    later = NOON + dt.timedelta(days=10)
+
+    retry_deliveries(channel=None, person=None, now=later)
+    deliver(Outbox(), later)
+
+    assert Delivery.objects.get().state == DeliveryState.DROPPED
 
 
 def test_digest_found_in_quiet_hours__put_off_to_their_end_without_an_attempt() -> None:

@@ -462,7 +462,7 @@ class TestOfTheMoment:
 
         said = worded(notice.pk, NOON + 5 * A_DAY)
 
-        assert "Not acknowledged by anyone told for 5 days. " in said
+        assert "Not acknowledged by anyone for 5 days. " in said
         assert "days overdue: 6." in said
 
     def test_end_mended_so_that_nothing_is_due__no_letter(self, vera: Person) -> None:

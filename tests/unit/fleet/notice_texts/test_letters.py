@@ -92,7 +92,7 @@ def test_unanswered__says_so_before_what_it_is_about() -> None:
     written = letter(unanswered)
 
     assert written.subject == "Not acknowledged: Hold 12 on unit LR-46"
-    assert f"Not acknowledged by anyone told for 15 minutes. {SENTENCE}" in written.text
+    assert f"Not acknowledged by anyone for 15 minutes. {SENTENCE}" in written.text
 
 
 def test_reader_of_spanish__every_word_around_it_in_spanish() -> None:
