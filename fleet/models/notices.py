@@ -13,8 +13,11 @@ from fleet.rules.documents.reminders import LATE_PAPERS
 class Notice(Keyed):
     """Owed to one person exactly once (`dedupe_key`). Its words are `code` plus `facts`, in the person's language.
 
-    `step` is the rung of a ladder of reminders, empty for what happened once.
+    `step` is the rung of a ladder of reminders, empty for what happened once. `ended` is not stored: whether what it
+    tells of has ended, where somebody looked.
     """
+
+    ended = False
 
     kind = models.CharField(max_length=24, choices=NoticeKind.choices)
     dedupe_key = models.CharField(max_length=200, unique=True)

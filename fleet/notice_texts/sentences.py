@@ -24,6 +24,9 @@ register("record_passed_over", _("{sweep} cannot work on record {record} and pas
 register("unanswered", _("Not acknowledged by anyone for {minutes} minutes. {what}"))
 register("unanswered_subject", _("Not acknowledged: {what}"))
 
+# Facts: what (the notice, of what has ended meanwhile).
+register("notice_ended", _("No longer so: {what}"))
+
 # Facts: days, what (the reminder of a late paper that nobody answered).
 register("unanswered_days", _("Not acknowledged by anyone for {days} days. {what}"))
 

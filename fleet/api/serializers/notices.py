@@ -8,7 +8,7 @@ from rest_framework import serializers
 from common.api.fields import TextField, UuidField
 from common.api.language import current_language
 from common.api.serializers import StrictSerializer
-from common.messages import UnknownCodeError
+from common.messages import Message, UnknownCodeError, render
 from fleet.api.serializers.names import PersonName, UnitName
 from fleet.enums import Channel, DeliveryState, NoticeKind
 from fleet.models import Notice
@@ -65,12 +65,14 @@ class ToldNotice(serializers.Serializer[Any]):
         source="subject_id", allow_null=True, help_text="What it is about: a hold, a paper."
     )
     urgent = serializers.BooleanField()
+    ended = serializers.BooleanField(help_text="What it tells of has ended: the text then says so, and nothing leaves.")
     owed_at = serializers.DateTimeField()
 
     def get_text(self, notice: Notice) -> str:
         """Return the sentence."""
         try:
-            return sentence_of(notice, language=current_language(), zone=self.context["zone"])
+            says = sentence_of(notice, language=current_language(), zone=self.context["zone"])
+            return render(Message("notice_ended", {"what": says}), current_language()) if notice.ended else says
         except UnknownCodeError:
             return str(dict(NoticeKind.choices).get(notice.kind, notice.kind))
 

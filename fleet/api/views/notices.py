@@ -1,5 +1,7 @@
 """What is owed to the caller, what the caller answers, and what could not leave."""
 
+from collections.abc import Iterable
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -16,8 +18,14 @@ from fleet.api.roles import ADMINISTRATOR, READERS_OF_KEEPING
 from fleet.api.serializers.notices import DeliveryOut, NoticeOut, ParkedDeliveryOut, RetriedOut, RetryBody, SnoozeBody
 from fleet.models import Delivery, Notice
 from fleet.selectors.notices import notices_of, parked_deliveries, zone_of
-from fleet.services.notices import acknowledge_notice, as_of_now, snooze_notice
+from fleet.services.notices import acknowledge_notice, as_of_now, note_ended, snooze_notice
 from fleet.services.parked import retry_deliveries, retry_delivery
+
+
+def _as_read(notices: Iterable[Notice], now: datetime) -> None:
+    given = list(notices)
+    note_ended(given)
+    as_of_now(given, now=now)
 
 
 class _Told(ServiceViewSet):
@@ -45,7 +53,7 @@ class NoticeViewSet(_Told):
     @extend_schema(responses=NoticeOut(many=True))
     def list(self, request: ServiceRequest) -> Response:
         """One's own notices, newest first, those that were acknowledged among them."""
-        return self.listed(lambda page: as_of_now(page, now=request.now))
+        return self.listed(lambda page: _as_read(page, request.now))
 
     @extend_schema(responses=NoticeOut)
     def retrieve(self, request: ServiceRequest, key: UUID) -> Response:
@@ -68,7 +76,7 @@ class NoticeViewSet(_Told):
 
     def _again(self, key: UUID, request: ServiceRequest) -> Response:
         notice = self.row(self.get_queryset(), "notice_unknown", pk=key)
-        as_of_now([notice], now=request.now)
+        _as_read([notice], request.now)
         return self.shown(notice)
 
 
@@ -87,7 +95,7 @@ class ParkedDeliveryViewSet(_Told):
     @extend_schema(responses=ParkedDeliveryOut(many=True))
     def list(self, request: ServiceRequest) -> Response:
         """Messages that failed again and again and are tried only now and then, the latest first."""
-        return self.listed(lambda page: as_of_now((n for row in page for n in row.notices.all()), now=request.now))
+        return self.listed(lambda page: _as_read((n for row in page for n in row.notices.all()), request.now))
 
     @extend_schema(request=NothingBody, responses=DeliveryOut)
     def retry(self, request: ServiceRequest, key: UUID) -> Response:

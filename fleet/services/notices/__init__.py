@@ -5,7 +5,7 @@ from fleet.services.notices.audience import Audience, by_language, people_to_tel
 from fleet.services.notices.owe import NoticeDraft, owe_notices
 from fleet.services.notices.passing_over import ends_the_sweep, in_batches, passed_over
 from fleet.services.notices.recount import Recount, Told, add_recount, as_of_now
-from fleet.services.notices.standing import add_ending, still_standing
+from fleet.services.notices.standing import add_ending, note_ended, still_standing
 from fleet.services.notices.sweep import Swept, sweep_notices
 
 __all__ = [
@@ -21,6 +21,7 @@ __all__ = [
     "by_language",
     "ends_the_sweep",
     "in_batches",
+    "note_ended",
     "owe_notices",
     "passed_over",
     "people_to_tell",

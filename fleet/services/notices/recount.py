@@ -44,6 +44,7 @@ def as_of_now(notices: Iterable[Notice], *, now: datetime) -> list[Notice]:
     told: dict[tuple[str, str], Notice] = {}
     for notice in given:
         reads = _reads(notice, recounts.get(notice.kind, _as_it_was), now)
+        notice.ended = notice.ended or reads is None
         if reads is not None:
             notice.code, notice.facts = reads[0], dict(reads[1])
             told.setdefault((str(notice.subject_id or notice.pk), repr(reads)), notice)

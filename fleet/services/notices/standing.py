@@ -3,6 +3,7 @@
 A kind without an ending tells of what happened, and holds for good. An app above adds the endings of its own kinds.
 """
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.db.models import CharField, Exists, Func, OuterRef, Q, QuerySet, Value
@@ -50,6 +51,15 @@ def still_standing(notices: QuerySet[Notice]) -> QuerySet[Notice]:
     missing = of_papers & (Q(code=MISSING) | Q(facts__what__code=MISSING))
     over = Exists(replaced) | Exists(followed)
     return notices.exclude(of_papers & over).exclude(missing & Exists(recorded))
+
+
+def note_ended(notices: Iterable[Notice]) -> None:
+    """Have each of the notices say of itself, as `ended`, whether what it tells of has ended; in one statement."""
+    given = list(notices)
+    rows = Notice.objects.filter(pk__in=[notice.pk for notice in given])
+    standing = set(still_standing(rows).values_list("pk", flat=True))
+    for notice in given:
+        notice.ended = notice.pk not in standing
 
 
 def _part_of_step(position: int) -> Func:

@@ -54,6 +54,7 @@ class TestReading:
             "unit": {"id": str(unit.pk), "kind": "tractor", "number": "LR-46", "owner": ""},
             "subject": str(hold),
             "urgent": True,
+            "ended": False,
             "owed_at": "2026-03-06T18:00:00Z",
             "acknowledged_at": None,
             "snoozed_until": None,

@@ -2,6 +2,8 @@
 
 import datetime as dt
 
+import time_machine
+
 from defects.enums import Bars, Severity
 from defects.models import Hold, RoadsideInspection, SecondLook
 from defects.services.loads_at_risk import dispose
@@ -11,6 +13,7 @@ from fleet.services.channels import Senders
 from fleet.services.deliveries import deliver_owed
 from fleet.services.notices import still_standing, sweep_notices
 from tests.factories.dispatch import Dock
+from tests.factories.fleet import sign_in
 from tests.factories.lifecycle import Yard
 from tests.support.outbox import Outbox
 
@@ -82,3 +85,19 @@ def test_load_at_risk__until_the_food_is_disposed_of(standing_dock: Dock) -> Non
         now=standing_dock.yard.later(),
     )
     assert standing(NoticeKind.LOAD_AT_RISK) == 0
+
+
+def test_hold_lifted__the_list_says_that_it_is_no_longer_so(yard: Yard) -> None:
+    defect = yard.stroke()
+    hob = sign_in(yard["hob"])
+    with time_machine.travel(yard.now, tick=False):
+        (placed,) = hob.get("notices?kind=hold_placed").json()["results"]
+    assert (placed["ended"], placed["text"][:5]) == (False, "Hold ")
+    yard.repaired_stroke(defect)
+    yard.lift(Hold.objects.get(defect=defect))
+
+    with time_machine.travel(yard.now, tick=False):
+        listed = hob.get("notices?kind=hold_placed").json()["results"][0]
+        alone = hob.get(f"notices/{placed['id']}").json()
+    for read in (listed, alone):
+        assert (read["ended"], read["text"]) == (True, f"No longer so: {placed['text']}")
