@@ -101,6 +101,12 @@ VARIANTS: dict[str, Template] = {
     f"{Code.LIMITED_MOVE}_on_conditions": _(
         "{unit}: one trip to {to_place}, {distance_mi} miles, by {name} is permitted until {ends_at}: {conditions}"
     ),
+    f"{Code.COLD_WORK_IN_PROGRESS}_paused": _(
+        "{unit}: work on order {order} is paused. Undone: {undone}. Nobody signed it fit for cold freight."
+    ),
+    f"{Code.COLD_WORK_LOAD_UNKNOWN}_paused": _(
+        "{unit}: work on order {order} is paused. Undone: {undone}. It would bar cold freight; the load is not named."
+    ),
     "expected": _("Expected to end at {expected_at}."),
     f"{Code.FOOD_DEFECT}_put_right": _("{unit}: {what}. No food, cold or dry. {put_right}, then answer it again."),
     f"{Code.FUEL_TO_ADD}_with_reserve": _(
@@ -140,6 +146,7 @@ ENDS: dict[EndsWhen, Template] = {
     EndsWhen.COOLING_UNIT_ADDED: _("with a trailer that has a cooling unit"),
     EndsWhen.LIMIT_SHOWN: _("when the meter is read and the trip's miles are named"),
     EndsWhen.WORK_DONE: _("when the work is done, or signed paused as fit to move"),
+    EndsWhen.COLD_WORK_DONE: _("when the work is done, or paused and signed fit for cold freight"),
     EndsWhen.WALK_DONE: _("when the walk-around is handed in"),
     EndsWhen.POINTS_ANSWERED: _("when a walk-around answers them"),
     EndsWhen.REVIEW_SIGNED: _("when the review is signed"),

@@ -150,7 +150,7 @@ class WorkInProgress(Keyed):
     """Work that is under way on a unit, for as long as it is: written by the shop, which keeps its history.
 
     `task_id`, `order_id` and `order_number` are the shop's. `undone` is empty until the work is signed paused as fit to
-    move with this undone.
+    move with this undone, and `cold_freight_too` once the signer says that it may carry cold freight with it.
     """
 
     unit = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="+")
@@ -160,6 +160,7 @@ class WorkInProgress(Keyed):
     what = models.TextField()
     since = models.DateTimeField()
     undone = models.TextField(blank=True, default="")
+    cold_freight_too = models.BooleanField(default=False)
     expected_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:

@@ -77,14 +77,15 @@ def note_work_begun(work: Work, *, now: datetime) -> None:
             "what": work.what,
             "since": now,
             "undone": "",
+            "cold_freight_too": False,
             "expected_at": work.expected_at,
         },
     )
 
 
-def note_work_paused(task: UUID, *, undone: str) -> None:
-    """Work on a task was signed paused, its unit fit to move with this undone."""
-    WorkInProgress.objects.filter(task_id=task).update(undone=undone)
+def note_work_paused(task: UUID, *, undone: str, cold_freight_too: bool) -> None:
+    """Work on a task was signed paused, its unit fit to move, or to carry cold freight too, with this undone."""
+    WorkInProgress.objects.filter(task_id=task).update(undone=undone, cold_freight_too=cold_freight_too)
 
 
 def note_work_ended(tasks: Collection[UUID]) -> None:
@@ -107,6 +108,14 @@ def put_in_repair(defect: Defect) -> None:
     defect.state = DEFECTS.resolve("start_repair", defect.state, {SYSTEM}).target
     defect.version += 1
     defect.save(update_fields=["state", "version"])
+
+
+def put_off_again(defect: Defect) -> None:
+    """Work on a defect that a certificate puts off is paused: it is deferred as before. Nothing for any other."""
+    if defect.state == DefectState.IN_REPAIR and defect.current_certificate_id is not None:
+        defect.state = DEFECTS.resolve("put_back_deferred", defect.state, {SYSTEM}).target
+        defect.version += 1
+        defect.save(update_fields=["state", "version"])
 
 
 def put_back(defects: Iterable[Defect]) -> list[Defect]:

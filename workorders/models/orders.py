@@ -73,7 +73,8 @@ class RepairOrder(Edited):
 class RepairTask(Edited):
     """One piece of work: complaint, cause, correction, and what was measured before and after.
 
-    While it is paused, `undone` says what is left and `pause_signature` that the unit is fit to move with it.
+    While it is paused, `undone` says what is left and `pause_signature` that the unit is fit to move with it,
+    where `cold_freight_too` also to carry cold freight.
     """
 
     order = models.ForeignKey(RepairOrder, on_delete=models.PROTECT, related_name="tasks")
@@ -98,6 +99,7 @@ class RepairTask(Edited):
     helpers = models.ManyToManyField("fleet.Person", related_name="repair_tasks_helped", blank=True)
     road_test_at = models.DateTimeField(null=True, blank=True)
     undone = models.TextField(blank=True, default="")
+    cold_freight_too = models.BooleanField(default=False)
     pause_signature = models.OneToOneField(
         "fleet.Signature", null=True, blank=True, on_delete=models.PROTECT, related_name="paused_task"
     )

@@ -8,7 +8,7 @@ from django.db import transaction
 
 from common.errors import Conflict, Invalid, NotAllowed
 from defects.selectors.words import faults_named
-from defects.services.shop import Measured, note_work, put_in_repair
+from defects.services.shop import Measured, note_work, put_in_repair, put_off_again
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
@@ -21,6 +21,8 @@ from workorders.services.people import refuse_unqualified
 from workorders.services.progress import move_into_work
 from workorders.services.settling import SETTLED_FIELDS, settle_order
 from workorders.transitions import FOREMAN, TASK_TABLE
+
+PAUSE_FIELDS = ("undone", "cold_freight_too", "pause_signature")
 
 
 @dataclass(frozen=True)
@@ -47,8 +49,8 @@ def start_task(*, task: UUID, version: int | None, actor: Person, now: datetime)
     move_into_work(bench)
     row.state, row.lead, row.road_test_at = move.target, lead, None
     row.started_at = row.started_at or now
-    row.undone, row.pause_signature = "", None
-    bench.save_task(row, "state", "lead", "road_test_at", "started_at", "undone", "pause_signature")
+    row.undone, row.cold_freight_too, row.pause_signature = "", False, None
+    bench.save_task(row, "state", "lead", "road_test_at", "started_at", *PAUSE_FIELDS)
     if row.defect is not None:
         put_in_repair(row.defect)
     bench.note("repair_task_started", row, lead=lead.pk, name=lead.name)
@@ -58,10 +60,18 @@ def start_task(*, task: UUID, version: int | None, actor: Person, now: datetime)
 
 @transaction.atomic
 def pause_task(
-    *, task: UUID, version: int | None, undone: str, signing: Signing, actor: Person, now: datetime
+    *,
+    task: UUID,
+    version: int | None,
+    undone: str,
+    signing: Signing,
+    actor: Person,
+    now: datetime,
+    cold_freight_too: bool = False,
 ) -> RepairTask:
     """Sign a started task paused: the unit is fit to move though this is undone. Starting it again ends the pause.
 
+    Only `cold_freight_too` says that it may carry cold freight as well. A defect that was put off is put off again.
     NotAllowed `not_the_orders_lead`, `sign_yourself`; Invalid `signed_in_future`.
     """
     bench, row = lock_task(task, version=version, actor=actor, now=now)
@@ -70,13 +80,23 @@ def pause_task(
         raise NotAllowed("not_the_orders_lead", order=bench.order.number)
     refuse_another(signing, actor)
     instant_of(signing, now)
-    content = {"task": row.pk, "order": bench.order.number, "unit": bench.order.unit_id, "undone": undone}
+    content = {
+        "task": row.pk,
+        "order": bench.order.number,
+        "unit": bench.order.unit_id,
+        "undone": undone,
+        "cold_freight_too": cold_freight_too,
+    }
     signature = signature_of(signing, purpose=SignaturePurpose.WORK_PAUSED, content=content, actor=actor, now=now)
     signature.save(force_insert=True)
     row.state, row.undone, row.pause_signature = move.target, undone, signature
-    bench.save_task(row, "state", "undone", "pause_signature")
+    row.cold_freight_too = cold_freight_too
+    bench.save_task(row, "state", *PAUSE_FIELDS)
+    if row.defect is not None:
+        put_off_again(row.defect)
     bench.end_labor([row], cause=TaskState.PAUSED)
-    bench.note("repair_task_paused", row, undone=undone, name=actor.name, signature=signature.pk)
+    said = {"undone": undone, "cold_freight_too": cold_freight_too}
+    bench.note("repair_task_paused", row, **said, name=actor.name, signature=signature.pk)
     bench.put_away()
     return row
 

@@ -17,7 +17,7 @@ def tell_of_work(tasks: Iterable[RepairTask], *, now: datetime) -> None:
             work = Work(order.unit_id, task.pk, order.pk, order.number, task.complaint, order.expected_at)
             note_work_begun(work, now=now)
         elif task.state == TaskState.PAUSED:
-            note_work_paused(task.pk, undone=task.undone)
+            note_work_paused(task.pk, undone=task.undone, cold_freight_too=task.cold_freight_too)
         else:
             ended.append(task.pk)
     if ended:

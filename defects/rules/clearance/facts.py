@@ -31,13 +31,17 @@ class HoldFact:
 
 @dataclass(frozen=True, slots=True)
 class WorkFact:
-    """Work under way on a unit; `undone` once it is signed paused as fit to move with that undone."""
+    """Work under way on a unit; `undone` once it is signed paused as fit to move with that undone.
+
+    `cold_freight_too`: whoever signed said that it may carry cold freight with that undone.
+    """
 
     order: str
     what: str
     since: datetime
     undone: str = ""
     expected_at: datetime | None = None
+    cold_freight_too: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,17 +33,22 @@ def judge_limited_moves(unit: UnitFacts, asking: Asking, findings: Findings) -> 
 
 
 def judge_work(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
-    """Work that was begun bars until done or signed paused; on a cooling unit new cold freight, never movement."""
+    """Work that was begun bars until done or signed paused; on a cooling unit new cold freight, never movement.
+
+    Fit to move says nothing of cold freight: a pause frees a cooling unit for that only where its signer says so.
+    """
     for work in unit.work:
-        facts: Facts = (("order", work.order), ("work", work.what))
-        if work.undone:
-            findings.leave_open(Code.WORK_PAUSED, unit.ref, (*facts, ("undone", work.undone)))
-        elif unit.kind is not UnitKind.COOLING_UNIT:
+        undone: Facts = (("undone", work.undone),) if work.undone else ()
+        facts: Facts = (("order", work.order), ("work", work.what), *undone)
+        cooling = unit.kind is UnitKind.COOLING_UNIT
+        if work.undone and (work.cold_freight_too or not cooling):
+            findings.leave_open(Code.WORK_PAUSED, unit.ref, facts)
+        elif not cooling:
             _bar_by_work(Code.WORK_IN_PROGRESS, work, unit.ref, facts, findings)
         elif asking.cold and not asking.pre_loaded:
             _bar_by_work(Code.COLD_WORK_IN_PROGRESS, work, unit.ref, facts, findings)
         elif asking.cold is None:
-            findings.not_known(Code.COLD_WORK_LOAD_UNKNOWN, unit.ref, EndsWhen.WORK_DONE, facts)
+            findings.not_known(Code.COLD_WORK_LOAD_UNKNOWN, unit.ref, EndsWhen.COLD_WORK_DONE, facts)
         else:
             findings.leave_open(Code.COLD_WORK_IN_PROGRESS, unit.ref, facts)
 
@@ -81,7 +86,8 @@ def _bar_by_hold(hold: HoldFact, unit: str, asking: Asking, findings: Findings) 
 
 
 def _bar_by_work(code: Code, work: WorkFact, unit: str, facts: Facts, findings: Findings) -> None:
-    findings.bar(code, unit, EndsWhen.WORK_DONE, facts, since=work.since, expected_at=work.expected_at)
+    ends_when = EndsWhen.WORK_DONE if code is Code.WORK_IN_PROGRESS else EndsWhen.COLD_WORK_DONE
+    findings.bar(code, unit, ends_when, facts, since=work.since, expected_at=work.expected_at)
 
 
 def _hold_facts(hold: HoldFact) -> Facts:

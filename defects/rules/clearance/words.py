@@ -56,6 +56,7 @@ class EndsWhen(StrEnum):
     COOLING_UNIT_ADDED = "cooling_unit_added"
     LIMIT_SHOWN = "limit_shown"
     WORK_DONE = "work_done"
+    COLD_WORK_DONE = "cold_work_done"
     WALK_DONE = "walk_done"
     POINTS_ANSWERED = "points_answered"
     REVIEW_SIGNED = "review_signed"

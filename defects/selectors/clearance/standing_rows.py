@@ -75,6 +75,7 @@ def work(units: Sequence[UUID]) -> Rows:
         what="what",
         since="since",
         undone="undone",
+        cold_freight_too="cold_freight_too",
         expected_at="expected_at",
     )
 

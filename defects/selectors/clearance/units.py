@@ -125,7 +125,12 @@ def _limited_move(row: dict[str, Any]) -> LimitedMoveFact:
 
 def _work(row: dict[str, Any]) -> WorkFact:
     return WorkFact(
-        str(row["order"]), row["what"], _instant(row["since"]), row["undone"], _maybe_instant(row["expected_at"])
+        order=str(row["order"]),
+        what=row["what"],
+        since=_instant(row["since"]),
+        undone=row["undone"],
+        expected_at=_maybe_instant(row["expected_at"]),
+        cold_freight_too=row["cold_freight_too"],
     )
 
 

@@ -87,10 +87,12 @@ def _variant(row: Mapping[str, Any]) -> str:
         return "_put_right"
     if code == Code.FUEL_TO_ADD:
         return _fuel_variant(facts)
-    return _look_variant(code, facts)
+    return _work_or_look_variant(code, facts)
 
 
-def _look_variant(code: str, facts: Mapping[str, Any]) -> str:
+def _work_or_look_variant(code: str, facts: Mapping[str, Any]) -> str:
+    if code in {Code.COLD_WORK_IN_PROGRESS, Code.COLD_WORK_LOAD_UNKNOWN}:
+        return "_paused" if facts.get("undone") else ""
     if code == Code.NO_ANSWER_RECORDED:
         return "_more" if facts.get("count", 0) > len(facts.get("points", ())) else ""
     return "_queried" if code == Code.AREA_NOT_REACHED and facts["why"] == QUERIED else ""

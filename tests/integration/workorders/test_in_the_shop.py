@@ -11,6 +11,7 @@ from fleet.enums import NoticeKind, SignatureMethod
 from fleet.models import Notice, Unit
 from tests.factories.dispatch import Dock, codes, left_open, reason, unknowns
 from tests.factories.fleet import HOUR
+from tests.factories.lifecycle import TAPE, photo_on
 from workorders.models import RepairTask
 from workorders.services.assigning import assign_order
 from workorders.services.desk import Job, open_order
@@ -40,11 +41,19 @@ def begin(dock: Dock, task: RepairTask) -> None:
     start_task(task=task.pk, version=task.version, actor=dock.yard["sam"], now=dock.yard.later())
 
 
-def pause(dock: Dock, task: RepairTask, undone: str) -> None:
+def pause(dock: Dock, task: RepairTask, undone: str, *, cold_freight_too: bool = False) -> None:
     task.refresh_from_db()
     signing = Signing(dock.yard["hob"], SignatureMethod.TYPED, dock.now, "The unit is fit to move with this undone.")
     now = dock.yard.later()
-    pause_task(task=task.pk, version=task.version, undone=undone, signing=signing, actor=dock.yard["hob"], now=now)
+    pause_task(
+        task=task.pk,
+        version=task.version,
+        undone=undone,
+        cold_freight_too=cold_freight_too,
+        signing=signing,
+        actor=dock.yard["hob"],
+        now=now,
+    )
 
 
 def test_tractor_with_its_oil_drained__barred_until_the_work_is_done(dock: Dock) -> None:
@@ -98,6 +107,43 @@ def test_work_on_the_cooling_unit__bars_new_cold_freight_and_never_movement(dock
     dry, unnamed = dock.ask(load="L-2"), dock.ask()
     assert (dry.answer, left_open(dry)) == ("nothing_known_against", ["cold_work_in_progress"])
     assert (unnamed.answer, unknowns(unnamed)) == ("nothing_known_against", ["cold_work_load_unknown"])
+
+
+def test_cooling_unit_paused_as_fit_to_move__takes_no_cold_freight_until_that_is_signed_too(dock: Dock) -> None:
+    dock.load("L-1")
+    task = ordered(dock, dock.cooling_unit)
+    begin(dock, task)
+    pause(dock, task, "evaporator fan to be balanced")
+    bar = reason(dock.ask(load="L-1"), "cold_work_in_progress")
+    assert (bar["ends_when"], bar["facts"]["undone"]) == ("cold_work_done", "evaporator fan to be balanced")
+    begin(dock, task)
+    pause(dock, task, "evaporator fan to be balanced", cold_freight_too=True)
+    asked = dock.ask(load="L-1")
+    assert (asked.answer, left_open(asked)) == ("nothing_known_against", ["work_paused"])
+
+
+def test_deferred_fault_begun_and_paused__deferred_again_and_no_bar(dock: Dock) -> None:
+    defect = dock.yard.finding(TAPE, finding="damaged")
+    dock.yard.dismiss(defect, photo=photo_on(defect))
+    dock.yard.review()
+    open_before = left_open(dock.ask())
+    assert "defect_deferred" in open_before
+    task = RepairTask.objects.get(defect=defect)
+    assign_order(
+        order=task.order_id,
+        version=task.order.version,
+        assigned_to=dock.yard["sam"].pk,
+        site=None,
+        actor=dock.yard["hob"],
+        now=dock.yard.later(),
+    )
+    begin(dock, task)
+    assert dock.ask().answer == "barred"
+    pause(dock, task, "lens to be glued")
+    defect.refresh_from_db()
+    asked = dock.ask()
+    assert (defect.state, codes(asked)) == ("deferred", [])
+    assert left_open(asked) == ["defect_deferred", "work_paused"]
 
 
 def test_unit_that_goes_into_the_shop__turns_the_answer_of_a_planned_trip_and_is_told(dock: Dock) -> None:

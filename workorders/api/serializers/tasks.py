@@ -62,6 +62,9 @@ class PauseTaskBody(StrictSerializer):
     """What is left undone, and the signature of whoever says that the unit is fit to move with that."""
 
     undone = TextField(max_length=2000, multiline=True)
+    cold_freight_too = serializers.BooleanField(
+        default=False, help_text="whether it may carry cold freight too with this undone; else a cooling unit may not"
+    )
     signature = OwnSignatureIn()
 
 
@@ -114,6 +117,7 @@ class TaskOut(serializers.Serializer[Any]):
     conditions = serializers.CharField()
     road_test_at = InstantField(allow_null=True)
     undone = serializers.CharField(help_text="what a paused task leaves undone")
+    cold_freight_too = serializers.BooleanField(help_text="whether a pause was signed as fit for cold freight too")
     lead = PersonName(allow_null=True)
     helpers = PersonName(many=True)
     before = MeasurementOut(allow_null=True)

@@ -79,7 +79,13 @@ class TaskViewSet(ShopViewSet):
         """Sign that the unit is fit to move with this undone; until it goes on, the work does not bar."""
         body = parsed(PauseTaskBody, request).validated_data
         signing = own_signing(body["signature"], request.person)
-        return self.shown(self._fresh(pause_task(**self._named(request, key), undone=body["undone"], signing=signing)))
+        task = pause_task(
+            **self._named(request, key),
+            undone=body["undone"],
+            cold_freight_too=body["cold_freight_too"],
+            signing=signing,
+        )
+        return self.shown(self._fresh(task))
 
     @extend_schema(operation_id="repair_tasks_finish", request=FinishBody, responses=TaskOut)
     def finish(self, request: ServiceRequest, key: UUID) -> Response:

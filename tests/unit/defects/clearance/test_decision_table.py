@@ -15,6 +15,7 @@ from defects.rules.clearance import (
     Code,
     DeferralFact,
     DriverFact,
+    EndsWhen,
     FuelFact,
     HoldBy,
     HoldFact,
@@ -659,9 +660,22 @@ def test_limited_move__said_with_its_limits_beside_the_hold_until_its_time_is_ov
     assert answer_clearance(replace(held_fast, as_of=NOW + timedelta(hours=4))).left_open == ()
 
 
+def test_cooling_unit_paused_as_fit_to_move__still_barred_from_cold_freight_and_from_nothing_else() -> None:
+    asked = with_units(cooling={"work": (WorkFact("1014", "belt", NOW, undone="guard"),)})
+    [bar] = answer_clearance(asked).reasons
+    assert (bar.code, bar.ends_when, dict(bar.facts)["undone"]) == (
+        Code.COLD_WORK_IN_PROGRESS,
+        EndsWhen.COLD_WORK_DONE,
+        "guard",
+    )
+    assert [row.code for row in answer_clearance(replace(asked, load=None)).unknown] == [Code.COLD_WORK_LOAD_UNKNOWN]
+    for freight in (load(TemperatureClass.DRY), load(pre_loaded=True)):
+        assert [row[0] for row in _left_open(replace(asked, load=freight))] == [Code.COLD_WORK_IN_PROGRESS]
+
+
 @pytest.mark.parametrize("kind", ["tractor", "trailer", "cooling"])
 def test_work_signed_paused__left_open_with_what_is_undone(kind: str) -> None:
-    paused = WorkFact("1014", "oil change", NOW, undone="guard to be painted")
+    paused = WorkFact("1014", "oil change", NOW, undone="guard to be painted", cold_freight_too=kind == "cooling")
     [(code, _, facts)] = _left_open(with_units(**{kind: {"work": (paused,)}}))
     assert (code, facts) == (
         Code.WORK_PAUSED,
