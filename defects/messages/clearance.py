@@ -171,7 +171,7 @@ WHY: dict[str, Template] = {
     NotReached.OTHER: _("another reason"),
     "queried": _("an answer that must be looked at"),
     "no_answer": _("no answer recorded"),
-    "never_walked": _("nobody has walked it yet"),
+    "never_walked": _("no pre-trip walk is on record"),
     "another_driver": _("another driver walked it last"),
     "too_long_ago": _("the last walk was too long ago"),
 }

@@ -130,9 +130,13 @@ def _answering() -> QuerySet[Report]:
 
 
 def _newest_walk(units: Sequence[UUID]) -> QuerySet[Unit, Any]:
-    """The key of each unit's newest walk, one look into the index for each unit; of one instant, the last received."""
+    """The key of each unit's newest walk, one look into the index for each unit; of one instant, the last received.
+
+    A pick-up asks of a tractor only where it meets the trailer, so it is no walk of the tractor (392.7(a)).
+    """
+    whole = Q(walkaround__kind=WalkaroundKind.PRE_TRIP) | ~Q(unit__kind=UnitKind.TRACTOR)
     of_unit = Report.objects.filter(
-        walkaround__kind__in=ASKING, unit_id=OuterRef("pk"), set_aside__isnull=True
+        whole, walkaround__kind__in=ASKING, unit_id=OuterRef("pk"), set_aside__isnull=True
     ).order_by("-performed_at", "-pk")
     return Unit.objects.filter(KeyIn("pk", units)).order_by().values(newest=Subquery(of_unit.values("pk")[:1]))
 

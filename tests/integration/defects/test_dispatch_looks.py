@@ -111,6 +111,13 @@ def test_walk_en_route_alone__takes_the_place_of_none(dock: Dock) -> None:
     assert {row["facts"]["why"] for row in ask(dock).reasons} == {"another_driver"}
 
 
+def test_pick_up_alone__is_no_walk_of_the_tractor(dock: Dock) -> None:
+    """It asks of a tractor nothing but the coupling: no brake, no horn, no lamp."""
+    dock.walk_all("iris", kind="pick_up")
+
+    assert {row["unit"] for row in ask(dock).reasons if row["code"] == "walk_due"} == {str(dock.tractor)}
+
+
 def test_walk_of_another_driver__answers_nothing_for_this_one(dock: Dock) -> None:
     """Sol, who walked it all over, is no team mate of Iris."""
     walk(dock, {"LR-46": [DARK]})
