@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.db.models import QuerySet
 
-from defects.models import Defect, FirmConfirmation, SigningLink
+from defects.models import Certificate, Defect, FirmConfirmation, SigningLink
 from fleet.enums import Role
 from fleet.models import Person
 from fleet.selectors.sign_in import set_roles
@@ -53,7 +53,22 @@ def firm_to_confirm(defect: Defect) -> str:
     return "" if confirmed else certificate.firm
 
 
+def confirmation_of(certificate: Certificate) -> FirmConfirmation | None:
+    """The first word of another than the link's maker for the firm that signed; None without a link, or while awaited.
+
+    Costs a statement for a certificate signed by a link alone.
+    """
+    if certificate.link is None:
+        return None
+    counting = _counting(certificate.firm, certificate.link, brakes=certificate.brake_evidence != "")
+    return counting.select_related("confirmed_by").order_by("confirmed_at", "pk").first()
+
+
 def is_confirmed(firm: str, link: SigningLink, *, brakes: bool) -> bool:
     """Whether another than the link's maker confirmed the firm, for `brakes` with who keeps the evidence there."""
+    return _counting(firm, link, brakes=brakes).exists()
+
+
+def _counting(firm: str, link: SigningLink, *, brakes: bool) -> QuerySet[FirmConfirmation]:
     confirmed = FirmConfirmation.objects.filter(firm__iexact=firm).exclude(confirmed_by=link.made_by_id)
-    return (confirmed.exclude(brake_evidence="") if brakes else confirmed).exists()
+    return confirmed.exclude(brake_evidence="") if brakes else confirmed

@@ -8,8 +8,9 @@ from django.utils.translation import gettext_lazy
 
 from defects.enums import DefectState, Listing, Severity, SightingHow, Standing
 from defects.models import Certificate, Defect, DriverReview, EntryInError, Photo, RepeatedTest, Report, Sighting
+from defects.selectors.signing_links import confirmation_of
 from defects.selectors.words import names_of_defect
-from defects.unit_file.parts import certificate_record, certified, review_record
+from defects.unit_file.parts import certificate_record, certified, confirmation_record, review_record
 from fleet.unit_file import Asked, Column, Record, Section, Words, add_section
 from fleet.unit_file.names import person_record, signature_record
 from fleet.unit_file.sections import CHUNK
@@ -117,12 +118,15 @@ def read_certificates(asked: Asked) -> Iterator[Record]:
     certificates = (
         Certificate.objects.filter(asked.within("certified_at"), defect__unit=asked.unit)
         .select_related("defect", "signature__signer", "signature__token_owner", "measurement", "repeated_test__person")
+        .select_related("link")
         .prefetch_related("worked_by")
     )
     for certificate in certificates.order_by("certified_at", "pk").iterator(CHUNK):
         in_force = certificate.pk == certificate.defect.current_certificate_id
         named = {"defect": certificate.defect.number, "what": names_of_defect(certificate.defect)}
-        yield {**certificate_record(certificate), **named, "in_force": in_force}
+        word = confirmation_of(certificate)
+        confirmed = None if word is None else confirmation_record(word)
+        yield {**certificate_record(certificate), **named, "in_force": in_force, "firm_confirmed": confirmed}
 
 
 def certificate_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
@@ -132,6 +136,7 @@ def certificate_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
         said.append(_("measured afterwards: {value}").format(value=after))
     if record["firm"]:
         said.append(_("signed by a link for {firm}").format(firm=record["firm"]))
+        said.append(_firm_confirmed(record["firm_confirmed"], words))
     if record["brake_evidence"]:
         said.append(_("evidence of qualification for brakes kept by: {who}").format(who=record["brake_evidence"]))
     if test := record["repeated_test"]:
@@ -144,6 +149,12 @@ def certificate_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     force = "" if record["in_force"] else _("no longer in force")
     defect = f"{record['defect']} {words.either(record['what'])}"
     yield defect, f"{certified(record, words)}\n{force}".rstrip(), "\n".join(said), workers
+
+
+def _firm_confirmed(confirmed: Record | None, words: Words) -> str:
+    if confirmed is None:
+        return _("nobody has confirmed the firm")
+    return _("firm confirmed by {name}: {how}").format(name=words.person(confirmed["by"]), how=confirmed["how"])
 
 
 def certificate_photos(record: Record) -> Iterable[str]:

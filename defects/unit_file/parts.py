@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from django.utils.translation import gettext as _
 
 from defects.enums import CertificateKind
-from defects.models import Certificate, DriverReview
+from defects.models import Certificate, DriverReview, FirmConfirmation
 from fleet.unit_file import Record, Words
 from fleet.unit_file.names import person_record, signature_record
 
@@ -38,6 +38,16 @@ def certificate_record(certificate: Certificate) -> Mapping[str, object]:
         "limit_mi": certificate.limit_mi,
         "limit_engine_h": certificate.limit_engine_h,
         "supersedes": certificate.supersedes_id,
+    }
+
+
+def confirmation_record(word: FirmConfirmation) -> Mapping[str, object]:
+    """Whose word there is that a firm is what it says; it comes with who gave it."""
+    return {
+        "by": person_record(word.confirmed_by),
+        "at": word.confirmed_at,
+        "how": word.how,
+        "brake_evidence": word.brake_evidence,
     }
 
 
