@@ -37,6 +37,11 @@ register(
 )
 register("receipt_nothing_listed", _("Got it. You listed no fault. Ask for clearance before you roll."))
 
+# What stands over the faults of one unit. Facts: unit.
+register("receipt_to_certify", _("Each needs its certificate before {unit} is driven again."))
+register("receipt_to_put_right", _("Put these right on {unit} yourself, then answer them again."))
+register("receipt_noted", _("Noted for the shop."))
+
 # Said after the first sentence, where that speaks of something graver
 register(
     "receipt_also_load_at_risk",

@@ -16,13 +16,14 @@ from fleet.models import Person
 class OwedReview:
     """What one unit's next review must name, oldest first, and what keeps it from being signed.
 
-    `missing` are listed defects that have no certificate in force (396.13(c)).
+    `missing` are listed defects that have no certificate in force (396.13(c)). `noted` are those beside the list.
     """
 
     reports: list[Report] = field(default_factory=list)
     certificates: list[Certificate] = field(default_factory=list)
     defects: list[Defect] = field(default_factory=list)
     missing: list[Defect] = field(default_factory=list)
+    noted: list[Defect] = field(default_factory=list)
 
 
 def review_will_close(defect: Defect) -> bool:
@@ -39,8 +40,12 @@ def owed_reviews(units: Iterable[UUID]) -> dict[UUID, OwedReview]:
     for report in reports_to_review().filter(unit_id__in=keys).select_related("walkaround", "walkaround__person"):
         if report.unit_id is not None:
             owed[report.unit_id].reports.append(report)
-    for defect in _listed(keys):
+    for defect in _reported(keys):
         found = owed[defect.unit_id]
+        if defect.listing == Listing.NOTED:
+            if defect.current_certificate is None:
+                found.noted.append(defect)
+            continue
         found.defects.append(defect)
         certificate = defect.current_certificate
         if certificate is not None:
@@ -72,14 +77,13 @@ def review_named(act: UUID, person: Person) -> list[DriverReview]:
     return list(rows if not SEE_ALL.isdisjoint(person.current_roles) else rows.filter(person=person))
 
 
-def _listed(units: Sequence[UUID]) -> QuerySet[Defect]:
-    """The listed defects that drivers reported and that are not ended, each with its certificate in force."""
+def _reported(units: Sequence[UUID]) -> QuerySet[Defect]:
+    """The defects that drivers reported and that are not ended, each with its certificate in force."""
     through = DriverReview.certificates.through
     reviewed = through.objects.filter(certificate_id=OuterRef("current_certificate_id"))
     reported = Sighting.objects.filter(defect=OuterRef("pk"), report__isnull=False)
     return (
         Defect.objects.filter(Exists(reported), unit_id__in=units)
-        .exclude(listing=Listing.NOTED)
         .exclude(state__in=(DefectState.CLOSED, DefectState.ENTERED_IN_ERROR))
         .select_related("unit", "current_certificate", "current_certificate__signature__signer")
         .annotate(certificate_reviewed=Exists(reviewed))

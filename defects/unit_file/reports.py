@@ -8,7 +8,7 @@ from django.db.models import OuterRef, Prefetch, Subquery
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from defects.enums import Leg, Severity, WalkaroundKind
+from defects.enums import Leg, Listing, Severity, WalkaroundKind
 from defects.models import Certificate, DriverReview, Photo, Report, SentBody, SetAside, Sighting
 from defects.selectors.words import names_of_defect
 from defects.services.photos import names
@@ -82,7 +82,8 @@ def _report(report: Report) -> Mapping[str, Any]:
         "review_owed": report.review_owed,
         "signature": signature_record(report.signature),
         "set_aside": _set_aside(getattr(report, "set_aside", None)),
-        "found": [_found(sighting) for sighting in report.sightings.all()],
+        "found": [_found(sighting) for sighting in report.sightings.all() if not _is_noted(sighting)],
+        "noted": [_found(sighting) for sighting in report.sightings.all() if _is_noted(sighting)],
         "reviews": [review_record(review) for review in report.driver_reviews.all()],
         "photos": [{"sha256": sha256, "received": sha256 in received} for sha256 in sorted(names(report))],
     }
@@ -90,6 +91,10 @@ def _report(report: Report) -> Mapping[str, Any]:
 
 def _set_aside(row: SetAside | None) -> Mapping[str, object] | None:
     return None if row is None else {"reason": row.reason, "signature": signature_record(row.signature)}
+
+
+def _is_noted(sighting: Sighting) -> bool:
+    return sighting.defect.listing == Listing.NOTED
 
 
 def _found(sighting: Sighting) -> Mapping[str, object]:
@@ -109,7 +114,10 @@ def _found(sighting: Sighting) -> Mapping[str, object]:
 
 
 def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
-    """A line for each thing found, one line for a report on which nothing was found; the legs once for each report."""
+    """A line for each fault on the certified list, one for all that was only noted, one where nothing was found.
+
+    The legs stand once for each report.
+    """
     walk = f"{words.instant(record['performed_at'])}\n{words.choice(WalkaroundKind, record['kind'])}"
     signed = words.signature(record["signature"])
     if aside := record["set_aside"]:
@@ -119,13 +127,18 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     if not reviewed:
         reviewed = _("review not signed") if record["review_owed"] else _("none owed")
     looked = looked_at(record, words)
-    if not record["found"]:
+    if not record["found"] and not record["noted"]:
         yield walk, signed, f"{nothing_found(record)}\n{looked}".rstrip(), "", reviewed
     for found in record["found"]:
         said = f"{found['defect']}: {words.either(found['what'])}\n{words.choice(Severity, found['severity'])}"
         certificates = "\n".join(certified(certificate, words) for certificate in found["certificates"])
         yield walk, signed, f"{said}\n{looked}".rstrip(), certificates or _("no certificate"), reviewed
         looked = ""
+    if record["noted"]:
+        said = "\n".join(f"{found['defect']}: {words.either(found['what'])}" for found in record["noted"])
+        of_noted = [certified(each, words) for found in record["noted"] for each in found["certificates"]]
+        heading = words.choice(Listing, Listing.NOTED)
+        yield walk, signed, f"{heading}\n{said}\n{looked}".rstrip(), "\n".join(of_noted) or _("none needed"), ""
 
 
 def nothing_found(record: Record) -> str:

@@ -43,7 +43,7 @@ class OwedCertificateOut(StrictSerializer):
 
 
 class OwedDefectOut(StrictSerializer):
-    """A listed defect that is not ended."""
+    """A defect that is not ended."""
 
     number = serializers.IntegerField()
     what = TextField(max_length=600)
@@ -58,8 +58,9 @@ class OwedUnitOut(StrictSerializer):
     says = TextField(max_length=600, help_text="what to do, in one sentence")
     reports = OwedReportOut(many=True)
     certificates = OwedCertificateOut(many=True)
-    defects = OwedDefectOut(many=True)
+    defects = OwedDefectOut(many=True, help_text="listed: each needs its certificate before the unit is driven again")
     missing = serializers.ListField(child=serializers.IntegerField())
+    noted = OwedDefectOut(many=True, help_text="noted for the shop beside the list: nothing is owed for them")
 
 
 class OwedOut(StrictSerializer):

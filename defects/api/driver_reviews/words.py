@@ -28,16 +28,18 @@ def owed_body(unit: Unit, owed: OwedReview, catalogue: Catalogue, language: str)
             for report in owed.reports
         ],
         "certificates": [_certificate(item, by_certificate[item.pk]) for item in owed.certificates],
-        "defects": [
-            {
-                "number": defect.number,
-                "what": what_of_defect(defect, catalogue, language),
-                "state": defect.state,
-                "severity": defect.severity,
-            }
-            for defect in owed.defects
-        ],
+        "defects": [_defect(defect, catalogue, language) for defect in owed.defects],
         "missing": numbers(owed.missing),
+        "noted": [_defect(defect, catalogue, language) for defect in owed.noted],
+    }
+
+
+def _defect(defect: Defect, catalogue: Catalogue, language: str) -> Body:
+    return {
+        "number": defect.number,
+        "what": what_of_defect(defect, catalogue, language),
+        "state": defect.state,
+        "severity": defect.severity,
     }
 
 

@@ -10,10 +10,10 @@ from common.api.fields import DecimalString, FlagField, InstantField, TextField
 from common.api.serializers import StrictSerializer
 from common.measures import number
 from common.messages import Message
-from defects.enums import Bars, CertificateKind, DefectState, Listing, Severity, SightingHow
-from defects.models import Certificate, Defect, Report, Sighting
+from defects.api.walkarounds.headings import HeadedOut, stops_unit, under_headings
+from defects.enums import Bars, CertificateKind, Listing, Severity, SightingHow
+from defects.models import Certificate, Report, Sighting
 from defects.rules.catalogue import Catalogue
-from defects.rules.clearance.defects import stops_movement
 from defects.selectors.receipts import Receipt
 from defects.selectors.words import language_of, put_right_of, query_words, what_of_defect
 
@@ -88,13 +88,16 @@ class LooksOut(StrictSerializer):
 
 
 class UnitOut(StrictSerializer):
-    """What became of one unit's report."""
+    """What became of one unit's report. Each fault of `found` that stands open is under one of three headings."""
 
     unit = TextField(max_length=160)
     report = serializers.UUIDField()
     known = FlagField()
     looks = LooksOut()
     found = FoundOut(many=True)
+    to_certify = HeadedOut(help_text="need their certificate before the unit is driven again (396.11(a)(3))")
+    to_put_right = HeadedOut(help_text="the driver's to end; see `put_right`")
+    noted = HeadedOut(help_text="noted for the shop alone, beside the certified list (396.11(a)(2)(i))")
     corrected = CorrectedOut(many=True)
     queried = QueriedOut(many=True)
 
@@ -149,7 +152,7 @@ SAY_TOLD = frozenset({"receipt_held", "receipt_load_at_risk", "receipt_also_load
 def _says(receipt: Receipt, language: str) -> str:
     """The gravest thing first, and after it what must not be missed beside it; silence is never nothing found."""
     held = {hold.unit_id for hold in receipt.holds}
-    barred = {sighting.defect.unit_id for sighting in receipt.sightings if _bars(sighting.defect)}
+    barred = {sighting.defect.unit_id for sighting in receipt.sightings if stops_unit(sighting.defect)}
     unknown = receipt.unknown_units
     queried = bool(receipt.walkaround.queried) or any(report.queried for report in receipt.reports)
     if held or barred:
@@ -195,12 +198,6 @@ def _looked_at(report: Report) -> Message:
     return Message("receipt_looked_at", facts)
 
 
-def _bars(defect: Defect) -> bool:
-    """Whether the driver's own finding will bar the unit when clearance is asked; a deferral is weighed only then."""
-    waiting = defect.state in {DefectState.REPORTED, DefectState.IN_REPAIR}
-    return waiting and (not defect.graded or stops_movement(defect.bars, listed=defect.listing != Listing.NOTED))
-
-
 def _unit(receipt: Receipt, report: Report, catalogue: Catalogue, language: str) -> dict[str, object]:
     sightings = [sighting for sighting in receipt.sightings if sighting.report_id == report.pk]
     return {
@@ -209,6 +206,7 @@ def _unit(receipt: Receipt, report: Report, catalogue: Catalogue, language: str)
         "known": report.unit_id is not None,
         "looks": looks_body(report),
         "found": list(_found(receipt, sightings, catalogue, language)),
+        **under_headings(report, [sighting.defect for sighting in sightings], catalogue, language),
         "corrected": [
             _corrected(c, catalogue, language) for c in receipt.certificates if c.defect.unit_id == report.unit_id
         ],
@@ -242,7 +240,7 @@ def _found(
             "point": defect.point,
             "place": defect.place,
             "severity": defect.severity,
-            "bars": Bars.MOVEMENT if _bars(defect) else defect.bars,
+            "bars": Bars.MOVEMENT if stops_unit(defect) else defect.bars,
             "listing": defect.listing,
             "value": None if sighting.value is None else number(sighting.value),
             "limit": None if defect.limit_value is None else number(defect.limit_value),

@@ -12,6 +12,8 @@ from defects.rules.catalogue import load_catalogue
 from defects.rules.submission import GivenCheck
 from defects.selectors.clearance.words import Reader, reason_words
 from defects.selectors.reviews import owed_reviews
+from defects.unit_file.reports import read
+from fleet.unit_file import Asked
 from tests.factories.dispatch import Dock, codes, reason
 from tests.factories.lifecycle import photo_on
 
@@ -31,16 +33,34 @@ def cap(dock: Dock, *, listed: bool = False, finding: str = "valve_cap_missing")
     return Defect.objects.get(unit=dock.trailer), body
 
 
+def headings(receipt: dict[str, Any]) -> dict[str, tuple[str, list[int]]]:
+    """The headings that stand over something on the first unit of a receipt."""
+    unit = receipt["units"][0]
+    headed = {name: unit[name] for name in ("to_certify", "to_put_right", "noted")}
+    return {name: (part["says"], part["defects"]) for name, part in headed.items() if part["defects"] or part["says"]}
+
+
+def test_dirty_box__the_drivers_to_put_right_and_under_no_other_heading(dock: Dock) -> None:
+    receipt: Any = receipt_body(dock.walk((dock.trailer, [GivenCheck("inside.cleanliness", "defect")])), "en")
+    [found] = receipt["units"][0]["found"]
+    says = "Put these right on LR-46 yourself, then answer them again."
+    assert found["put_right"]
+    assert headings(receipt) == {"to_put_right": (says, [found["defect"]])}
+
+
 def test_missing_valve_cap__noted_for_the_shop_and_bars_nothing(dock: Dock) -> None:
     defect, receipt = cap(dock)
     assert (defect.listing, defect.order_number is None) == ("noted", False)
     [found] = receipt["units"][0]["found"]
     assert (found["bars"], found["listing"]) == ("nothing", "noted")
+    assert headings(receipt) == {"noted": ("Noted for the shop.", [defect.number])}
     assert "Do not drive" not in receipt["says"]
     asked = dock.ask()
     assert (asked.answer, codes(asked)) == ("nothing_known_against", [])
     owed = owed_reviews([dock.trailer.pk])[dock.trailer.pk]
-    assert (owed.reports, owed.missing, owed.defects) == ([], [], [])
+    assert (owed.reports, owed.missing, owed.defects, owed.noted) == ([], [], [], [defect])
+    *_, record = read(Asked(dock.trailer, None, None, "UTC", dock.now))
+    assert (record["found"], [row["defect"] for row in record["noted"]]) == ([], [defect.number])
     assert not Report.objects.filter(review_owed=True).exists()
 
 
@@ -54,6 +74,10 @@ def test_noted_defect_that_the_shop_repairs__closes_without_a_review(dock: Dock)
 def test_driver_lists_it__needs_its_certificate_and_every_field_says_so(dock: Dock) -> None:
     defect, receipt = cap(dock, listed=True)
     assert defect.listing == "driver"
+    says = "Each needs its certificate before LR-46 is driven again."
+    assert headings(receipt) == {"to_certify": (says, [defect.number])}
+    owed = owed_reviews([dock.trailer.pk])[dock.trailer.pk]
+    assert (owed.defects, owed.noted) == ([defect], [])
     [found] = receipt["units"][0]["found"]
     assert (found["bars"], found["listing"]) == ("movement", "driver")
     assert receipt["says"].startswith("Do not drive LR-46 again")
