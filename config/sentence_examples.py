@@ -122,6 +122,7 @@ FACTS: Mapping[str, object] = {
     "own_end": DAY,
     "owner": "Pine Hollow Freight",
     "paper": "periodic inspection",
+    "passed": "True",
     "person": "Greta Holm",
     "place": "axle 7 left",
     "places": ["LR-46 axle 2 right"],

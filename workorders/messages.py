@@ -44,6 +44,11 @@ register(
     _("These defects were put off by a certificate and stay on the shop's list: {faults}."),
     title=_("Deferred defects"),
 )
+register(
+    "work_under_way",
+    _("Work on it was begun. Finish it, or sign the unit paused as fit to move, first."),
+    title=_("Work under way"),
+)
 register("expected_in_past", _("The time at which it is expected to be done must lie ahead."))
 register("unit_needed", _("Name the units whose repair orders you want to see."))
 

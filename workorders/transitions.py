@@ -13,6 +13,8 @@ CLOSED, CANCELLED = "closed", "cancelled"
 
 STARTED, PAUSED, DONE, NOT_REPRODUCED = "started", "paused", "done", "not_reproduced"
 STANDING = frozenset({OPEN, STARTED, PAUSED, NOT_REPRODUCED})
+NOT_UNDER_WAY = STANDING - {STARTED}
+"""What was begun is finished, or the unit signed fit to move, before anybody calls the work off."""
 
 
 def _within(
@@ -55,13 +57,13 @@ TASK_TABLE = TransitionTable(
         Transition("pause", frozenset({STARTED}), PAUSED, SHOP, ("undone", "signature")),
         Transition("finish", frozenset({STARTED}), DONE, SHOP, ("cause", "correction")),
         Transition("not_reproduced", frozenset({STARTED}), NOT_REPRODUCED, SHOP, ("conditions", "road_test_at")),
-        Transition("cancel", STANDING, CANCELLED, FOREMAN, ("reason",)),
+        Transition("cancel", NOT_UNDER_WAY, CANCELLED, FOREMAN, ("reason",)),
         # By the service itself: an outside firm's work came in, a certificate was signed, a defect was an error,
         # the order was cancelled.
         Transition("done_outside", STANDING, DONE, SWEEP, ("correction",)),
         Transition("certified", STANDING, DONE, SWEEP, ("correction",)),
         Transition("withdrawn", STANDING, CANCELLED, SWEEP, ("reason",)),
-        Transition("cancel_with_order", STANDING, CANCELLED, SWEEP, ("reason",)),
+        Transition("cancel_with_order", NOT_UNDER_WAY, CANCELLED, SWEEP, ("reason",)),
     ],
     states=(OPEN, STARTED, PAUSED, DONE, NOT_REPRODUCED, CANCELLED),
     initial=OPEN,

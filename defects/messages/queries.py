@@ -33,6 +33,10 @@ register("query_reason_does_not_fit", _("The reason given does not explain why t
 
 # The legs signed for
 register("query_leg_without_list", _("The list of checks is not named. Leg {leg} counts for nothing."))
+register(
+    "query_leg_without_sentence",
+    _("Leg {leg} was not signed for in the words of the walk. It counts for nothing."),
+)
 register("query_leg_not_of_this_walk", _("This walk has no leg {leg} on this unit. It counts for nothing."))
 register("query_leg_time_implausible", _("The time given for leg {leg} does not fit. It counts for nothing."))
 

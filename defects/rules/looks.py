@@ -43,7 +43,8 @@ class Stop:
 class Walked:
     """What a walk-around says of the looking. `named` is the catalogue by which the phone listed the legs.
 
-    It is None where none of ours is named; while it is not known when it was done (`time_known`), no leg counts.
+    It is None where none of ours is named; while it is not known when it was done (`time_known`), no leg counts. Nor
+    does one that was not `signed` under the sentence that says what a leg is.
     """
 
     conditions: Conditions
@@ -53,6 +54,7 @@ class Walked:
     time_known: bool
     in_force: Catalogue
     named: Catalogue | None
+    signed: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,6 +193,8 @@ def _legs(
 def _leg_query(look: GivenLook, listed: AbstractSet[str], walked: Walked) -> Query | None:
     if walked.named is None:
         return _without_list(look)
+    if not walked.signed:
+        return Query(QueryCode.LEG_WITHOUT_SENTENCE, {"leg": look.leg})
     if look.leg not in listed:
         return Query(QueryCode.LEG_NOT_OF_THIS_WALK, {"leg": look.leg})
     began, ended = sorted((walked.began, walked.ended))

@@ -306,5 +306,6 @@ class QueryCode(StrEnum):
     REASON_MISSING = "reason_missing"
     REASON_DOES_NOT_FIT = "reason_does_not_fit"
     LEG_WITHOUT_LIST = "leg_without_list"
+    LEG_WITHOUT_SENTENCE = "leg_without_sentence"
     LEG_NOT_OF_THIS_WALK = "leg_not_of_this_walk"
     LEG_TIME_IMPLAUSIBLE = "leg_time_implausible"

@@ -66,6 +66,8 @@ def grade(
 ) -> Defect:
     """Grade a fault told in free text, which barred its unit until now; a point given with it gives its rule too.
 
+    What the driver called unsafe stays listed and needs its certificate: a grade alone frees no unit.
+
     Conflict `graded_already`, `fault_already_open`, `below_regulation`; Invalid `severity_and_bars_do_not_match`,
     `description_refused` for a point, place or condition that the unit has not.
     """
@@ -80,7 +82,8 @@ def grade(
     defect = case.defect
     defect.graded, defect.standing = True, standing
     if not described.point:
-        defect.listing = Listing.FOREMAN if standing == Standing.STATUTORY else Listing.NOTED
+        noted = Listing.DRIVER if _called_unsafe(defect) else Listing.NOTED
+        defect.listing = Listing.FOREMAN if standing == Standing.STATUTORY else noted
     case.record("defect_graded", {"severity": given.severity, "bars": given.bars, "reason": reason})
     _set(case, given, reason)
     case.save(*_GRADE_FIELDS, *_DESCRIBED_FIELDS)
@@ -124,6 +127,11 @@ def regrade(*, defect_id: UUID, version: int | None, given: Grade, reason: str, 
     if raised:
         _announce(case)
     return case.finish()
+
+
+def _called_unsafe(defect: Defect) -> bool:
+    """Whether the driver who wrote it down called it unsafe: then it needs its certificate, however it is graded."""
+    return defect.report is not None and any(fault.get("unsafe", True) for fault in defect.report.faults)
 
 
 _GRADE_FIELDS = ("severity", "bars", "listing", "graded", "standing")

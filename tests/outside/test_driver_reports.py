@@ -111,14 +111,18 @@ def test_a3i_listed_defect_likely_to_affect_safety_repaired_before_the_vehicle_i
 def test_a3ii_every_listed_defect_certified_repaired_or_unnecessary() -> None:
     """(a)(3)(ii): one certified defect of two leaves the vehicle barred by the other."""
     first = lamp_out()
-    checks = [check("body.mud-flaps", "left", "defect")]
+    checks = [check("lamps.trailer.tape-sides", "left", "defect")]
     put(client("iris"), body([{"unit": "LR-46", "checks": checks}], finished_at=clock.now()))
     second = Defect.objects.exclude(pk=first.pk).get()
     certified(first)
     assert "defect_not_certified" in barring("LR-46")
 
     tomorrow = clock.now().date().replace(year=clock.now().year + 1).isoformat()
-    unnecessary = {"kind": "repair_unnecessary", "statement": "flap short, still covers", "limit_on": tomorrow}
+    unnecessary = {
+        "kind": "repair_unnecessary",
+        "statement": "tape dull at one end, most of it reflects",
+        "limit_on": tomorrow,
+    }
     photo = photo_of(second).original_id
     answer = Hand("greta").do(second, "certify", {**unnecessary, "photo": photo, "signature": signature()})
 

@@ -51,7 +51,11 @@ def body(
         "started_at": (finished_at - timedelta(minutes=30)).isoformat(),
         "finished_at": finished_at.isoformat(),
         "reports": list(reports),
-        "signature": {"method": "drawn", "signed_at": finished_at.isoformat(), "shown": "I sign."},
+        "signature": {
+            "method": "drawn",
+            "signed_at": finished_at.isoformat(),
+            "shown": "I looked at these legs and found nothing but what I list.",
+        },
         **more,
     }
 

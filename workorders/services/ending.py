@@ -11,6 +11,7 @@ from defects.models import Defect
 from defects.selectors.words import faults_named, numbers
 from defects.services.shop import put_back
 from fleet.models import Person
+from workorders.enums import TaskState
 from workorders.models import RepairOrder, RepairTask
 from workorders.rules.orders import REPAIRED_DEFECTS, STANDING_TASKS, is_deferred, may_close
 from workorders.services.bench import Bench, lock_order
@@ -35,11 +36,14 @@ def close_order(*, order: UUID, version: int | None, actor: Person, now: datetim
 def cancel_order(*, order: UUID, version: int | None, reason: str, actor: Person, now: datetime) -> RepairOrder:
     """Call an order off: its standing tasks with it, and its open defects are reported again, without an order.
 
-    Conflict `order_has_deferred` (fact `defects`): what was put off by a certificate stays on the shop's list.
+    Conflict `order_has_deferred` (fact `defects`): what was put off by a certificate stays on the shop's list;
+    `work_under_way`: somebody finishes what was begun, or signs the unit paused as fit to move.
     """
     bench = lock_order(order, version=version, actor=actor, now=now)
     fields = {"reason": reason}
     move = ORDER_TABLE.resolve("cancel", bench.order.state, bench.roles, fields)
+    if any(task.state == TaskState.STARTED for task in bench.tasks):
+        raise Conflict("work_under_way")
     deferred = [defect for defect in bench.defects if _deferred(defect)]
     if deferred:
         raise Conflict("order_has_deferred", defects=numbers(deferred), faults=faults_named(deferred))

@@ -4,6 +4,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from uuid import UUID
 
+from django.conf import settings
+
+from common import messages
+from common.messages import Message
 from defects.models import Walkaround
 from defects.rules.assess import Assessment, Circumstances
 from defects.rules.catalogue import Catalogue
@@ -13,6 +17,9 @@ from defects.rules.submission import GivenReport
 from defects.services.walkarounds.scene import KnownDefects
 from fleet.enums import UnitKind
 from fleet.models import Unit
+
+TO_SIGN = "walk_to_sign"
+"""The sentence under which legs are signed for; `/walk` gives it."""
 
 
 @dataclass(frozen=True)
@@ -42,4 +49,15 @@ def walked(walkaround: Walkaround, under: Circumstances, named: Catalogue | None
         time_known=under.time_known,
         in_force=under.catalogues[0],
         named=named,
+        signed=says_what_a_leg_is(walkaround.signature.shown),
     )
+
+
+def says_what_a_leg_is(shown: str) -> bool:
+    """Whether the sentence of the legs stood above a signature, in a language of ours, however it was broken."""
+    read = _plain(shown)
+    return any(_plain(messages.render(Message(TO_SIGN), language)) in read for language, _ in settings.LANGUAGES)
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.split()).casefold()

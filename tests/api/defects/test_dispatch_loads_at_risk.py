@@ -94,6 +94,7 @@ UNREADABLE = GivenCheck("tires.trailer.tread-depth", "defect", place="axle-1-lef
 def test_receipt_of_a_cold_fault__never_says_that_the_unit_may_roll(
     dock: Dock, beside_it: list[GivenCheck], says: str
 ) -> None:
+    Person.objects.update(email="here@ninefold.example")
     dock.put(dock.load())
     dock.yard.later()
     receipt = dock.walk((dock.trailer, beside_it), (dock.cooling_unit, [GivenCheck(ALARM, "defect")]))

@@ -7,6 +7,8 @@ import pytest
 from common.errors import Conflict, DomainError, Invalid, NotAllowed
 from defects.enums import Bars, Severity, Standing
 from defects.models import Defect, Hold
+from defects.rules.clearance.defects import stops_movement
+from defects.rules.submission import GivenFault
 from fleet.enums import Role
 from fleet.models import Notice
 from tests.factories.fleet import make_person
@@ -52,6 +54,19 @@ def test_graded__as_the_foreman_says(yard: Yard, severity: Severity, bars: Bars)
     assert (defect.graded, defect.severity, defect.bars, defect.standing) == (True, severity, bars, "carrier")
     assert "defect_graded" in history_of(yard.trailer)
     assert Hold.objects.filter(defect=defect).count() == (severity == Severity.DO_NOT_MOVE)
+
+
+@pytest.mark.parametrize(("unsafe", "listing"), [(True, "driver"), (False, "noted")])
+def test_graded_as_nothing__what_the_driver_called_unsafe_still_needs_its_certificate(
+    yard: Yard, unsafe: bool, listing: str
+) -> None:
+    """49 CFR 396.11(a)(3): one grade frees no unit of what a driver reported as unsafe."""
+    defect = yard.walk("iris", faults=[GivenFault("pedal goes to the floor", unsafe=unsafe)])[0]
+
+    yard.grade(defect, Severity.WATCH, Bars.NOTHING, Standing.CARRIER)
+
+    defect.refresh_from_db()
+    assert (defect.listing, stops_movement(defect.bars, listed=defect.listing != "noted")) == (listing, unsafe)
 
 
 def test_graded_with_a_point__takes_its_rule_and_its_floor(yard: Yard) -> None:
@@ -107,7 +122,7 @@ def test_point_at_which_a_defect_is_open__refused_with_its_number(yard: Yard) ->
         point=STROKE,
         place=PLACE,
     )
-    assert found.facts == {"defect": standing.number}
+    assert found.facts["defect"] == standing.number
 
 
 def test_graded_already__refused(yard: Yard) -> None:

@@ -44,7 +44,7 @@ def test_fault_found_on_its_day_and_open__the_paper_is_refused(yard: Yard) -> No
     fault = yard.stroke()
     with pytest.raises(Conflict) as caught:
         inspected(yard)
-    assert (caught.value.code, caught.value.facts) == ("inspection_defects_open", {"defects": [fault.number]})
+    assert (caught.value.code, caught.value.facts["defects"]) == ("inspection_defects_open", [fault.number])
     assert not Document.objects.filter(unit=yard.trailer, kind="periodic_inspection").exists()
     assert (told(), QUERIED in history_of(yard.trailer)) == ([], False)
     yard.repaired_stroke(fault)

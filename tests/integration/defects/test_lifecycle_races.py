@@ -20,7 +20,7 @@ from defects.services.grading import Grade, regrade
 from defects.services.lifting import lift_hold
 from defects.services.reviews import review_units
 from defects.services.shop import Measured
-from defects.services.walkarounds import intake, records, scene
+from defects.services.walkarounds import records, results, scene
 from tests.factories.lifecycle import MINUTE, TAPE, Yard, hold_version_of, reports_of, version_of
 from tests.support.unlocked import read_only
 
@@ -160,7 +160,7 @@ def reviewed_against_reported(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> tu
     now = yard.later()
     meeting = Meeting()
     monkeypatch.setattr(reviews, "signature_of", meeting.before(signing.signature_of))
-    monkeypatch.setattr(intake, "record_walkaround", meeting.before(records.record_walkaround))
+    monkeypatch.setattr(results, "record_walkaround", meeting.before(records.record_walkaround))
 
     def sign() -> list[DriverReview]:
         return review_units(

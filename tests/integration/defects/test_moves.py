@@ -49,7 +49,7 @@ def test_yard_move_under_an_officers_order__refused(yard: Yard, site: Site) -> N
     order = yard.officers_order(yard.stroke())
     with pytest.raises(Conflict) as caught:
         to_bay(yard, site)
-    assert (caught.value.code, caught.value.facts) == ("order_forbids_move", {"hold": order.number})
+    assert (caught.value.code, caught.value.facts["hold"]) == ("order_forbids_move", order.number)
     assert not YardMove.objects.exists()
 
 
@@ -83,7 +83,7 @@ def test_found_unsafe_on_the_highway__one_trip_with_everything_said(yard: Yard) 
 
 def test_never_under_an_officers_order(yard: Yard) -> None:
     order = yard.officers_order(yard.stroke())
-    assert refused(Conflict, "order_forbids_move", yard).facts == {"hold": order.number}
+    assert refused(Conflict, "order_forbids_move", yard).facts["hold"] == order.number
 
 
 def test_order_lifted__allowed_again(yard: Yard) -> None:

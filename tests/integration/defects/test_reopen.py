@@ -112,7 +112,7 @@ def test_same_fault_found_again_meanwhile__refused_with_its_number(yard: Yard, c
     [again] = yard.walk("sol", checks=[stroke_check("2.12")])
     with pytest.raises(Conflict) as caught:
         yard.reopen(before)
-    assert (caught.value.code, caught.value.facts) == ("fault_already_open", {"defect": again.number})
+    assert (caught.value.code, caught.value.facts["defect"]) == ("fault_already_open", again.number)
 
 
 def test_closed_and_its_comeback_certified_but_not_reviewed__refused(yard: Yard) -> None:
@@ -121,7 +121,7 @@ def test_closed_and_its_comeback_certified_but_not_reviewed__refused(yard: Yard)
     yard.repaired_stroke(again)
     with pytest.raises(Conflict) as caught:
         yard.reopen(before)
-    assert caught.value.facts == {"defect": again.number}
+    assert caught.value.facts["defect"] == again.number
 
 
 def test_open_one__cannot_be_reopened(yard: Yard) -> None:

@@ -195,7 +195,7 @@ def test_task__moves_as_its_table_says_for_every_role(state: str, action: str) -
 def test_field_that_the_table_asks_for_is_missing__refused_and_nothing_changed(
     state: str, move: Move, missing: str
 ) -> None:
-    on = stage(state, "started")
+    on = stage(state, "paused" if missing == "/reason" else "started")  # what was begun is not called off
     refused = try_as(Role.FOREMAN, move, on)
     assert refused is not None
     assert (refused.code, [problem.pointer for problem in refused.problems]) == ("required_fields_missing", [missing])

@@ -77,6 +77,8 @@ def by_order(world: World) -> Iterator[tuple[str, World]]:
         if action == "cancel":
             if any(job.task != "cancelled" and is_deferred(job.defect, certificate(job)) for job in world.jobs):
                 continue
+            if any(job.task == "started" for job in world.jobs):
+                continue
             yield action, World(target, tuple(called_off(job) for job in world.jobs))
             continue
         yield action, replace(world, order=target)

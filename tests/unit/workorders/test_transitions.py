@@ -52,7 +52,6 @@ MOVES = {
         "pause": "paused",
         "finish": "done",
         "not_reproduced": "not_reproduced",
-        "cancel": "cancelled",
     },
     ("repair task", "not_reproduced"): {"assign": "not_reproduced", "start": "started", "cancel": "cancelled"},
     ("repair task", "paused"): {"assign": "paused", "start": "started", "cancel": "cancelled"},
@@ -131,7 +130,11 @@ def test_state_action_role__leads_where_it_was_asked_to_or_is_refused(
         (TASK_TABLE, "done_outside", dict.fromkeys(STANDING, "done")),
         (TASK_TABLE, "certified", dict.fromkeys(STANDING, "done")),
         (TASK_TABLE, "withdrawn", dict.fromkeys(STANDING, "cancelled")),
-        (TASK_TABLE, "cancel_with_order", dict.fromkeys(STANDING, "cancelled")),
+        (
+            TASK_TABLE,
+            "cancel_with_order",
+            dict.fromkeys([state for state in STANDING if state != "started"], "cancelled"),
+        ),
     ],
     ids=lambda value: value if isinstance(value, str) else None,
 )

@@ -197,3 +197,34 @@ def test_legs_and_the_sentence_to_sign__in_the_readers_language() -> None:
     Person.objects.filter(username="iris").update(language="es")
 
     assert walk_list(iris)["to_sign"].startswith("Revisé estos tramos")
+
+
+@pytest.mark.parametrize(
+    ("shown", "counts"),
+    [
+        ("I looked at these legs and found nothing but what I list.", True),
+        ("Revisé estos tramos", False),
+        ("NL: I  LOOKED AT these legs\nand found nothing but what I list. Sol", True),
+        ("I sign.", False),
+    ],
+)
+def test_leg__counts_only_under_the_sentence_that_says_what_it_is(shown: str, counts: bool) -> None:
+    iris = client("iris")
+    given = body([{"unit": TRAILER, "looked_at": [{"leg": "axles", "at": AT.isoformat()}]}], finished_at=AT)
+    given["catalogue"] = walk_list(iris)["catalogue"]
+    given["signature"]["shown"] = shown
+
+    row = of(put(iris, given))
+
+    assert [item["code"] for item in row["queried"]] == ([] if counts else ["leg_without_sentence"])
+    assert row["looks"]["legs"][0]["counts"] is counts
+
+
+def test_sentence_of_the_legs__in_the_drivers_language_counts() -> None:
+    wen = client("wen")
+    listed = walk_list(wen)
+    given = body([{"unit": TRAILER, "looked_at": [{"leg": "axles", "at": AT.isoformat()}]}], finished_at=AT)
+    given["catalogue"], given["signature"]["shown"] = listed["catalogue"], listed["to_sign"]
+
+    assert listed["to_sign"] != "I looked at these legs and found nothing but what I list."
+    assert of(put(wen, given))["looks"]["legs"][0]["counts"] is True

@@ -15,7 +15,7 @@ from common.ids import uuid7
 from defects.models import Defect, Hold, Report, Sighting, Walkaround
 from defects.selectors.companions import Companions, companions_of
 from defects.selectors.receipts import Receipt
-from defects.services.walkarounds import intake, scene, submit
+from defects.services.walkarounds import intake, judging, scene, submit
 from defects.services.walkarounds.intake import Intake
 from fleet.models import CoolingUnitDetails, Mounting, Unit, UnitChain
 from fleet.services.history import Beside, Ledger, lock_units
@@ -77,7 +77,7 @@ def test_the_same_without_the_lock__one_of_them_fails(monkeypatch: pytest.Monkey
             both_looked.wait(20)
         return found
 
-    monkeypatch.setattr(intake, "defects_of", look_and_wait)
+    monkeypatch.setattr(judging, "defects_of", look_and_wait)
     now = clock.now()
 
     results = together(lambda: hand_in("iris", fault(now)), lambda: hand_in("sol", fault(now)))
