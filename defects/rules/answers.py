@@ -5,8 +5,9 @@ from decimal import Decimal
 
 from defects.rules.facts import CheckFacts
 from defects.rules.points import Measure, Point
+from defects.rules.query_codes import QueryCode
 from defects.rules.verdicts import Query
-from defects.rules.vocabulary import NotReached, QueryCode, Who
+from defects.rules.vocabulary import NotReached, Who
 
 _PHOTO_HASH = re.compile(r"[0-9a-f]{64}")
 

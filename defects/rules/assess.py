@@ -11,9 +11,10 @@ from defects.rules.judge import judge_check
 from defects.rules.naming import NamedFault
 from defects.rules.places import describe
 from defects.rules.points import Point
+from defects.rules.query_codes import QueryCode
 from defects.rules.submission import GivenCheck, GivenFault, GivenReport
 from defects.rules.verdicts import Query, Verdict
-from defects.rules.vocabulary import Answer, Language, Listing, Outcome, QueryCode, Standing
+from defects.rules.vocabulary import Answer, Language, Listing, Outcome, Standing
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,8 @@ from defects.rules.grading import Grade, grade_finding, grade_limit, strongest
 from defects.rules.limits import Comparison, compare
 from defects.rules.places import axle_of, is_place_of
 from defects.rules.points import Point
+from defects.rules.query_codes import QueryCode
 from defects.rules.verdicts import Query
-from defects.rules.vocabulary import QueryCode
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,10 @@ from defects.rules.catalogue import Catalogue
 from defects.rules.conditions import Match
 from defects.rules.facts import CheckFacts, Conditions, UnitFacts
 from defects.rules.grading import Grade, strongest
+from defects.rules.query_codes import QueryCode
 from defects.rules.severity import is_worse
 from defects.rules.verdicts import Query, Verdict
-from defects.rules.vocabulary import Answer, Bars, Outcome, QueryCode, Severity
+from defects.rules.vocabulary import Answer, Bars, Outcome, Severity
 
 
 def judge_check(catalogue: Catalogue, check: CheckFacts, unit: UnitFacts, conditions: Conditions, on: date) -> Verdict:

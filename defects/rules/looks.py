@@ -16,9 +16,10 @@ from defects.rules.facts import Conditions, UnitFacts
 from defects.rules.fieldwork import HowOften, Method
 from defects.rules.places import places_for
 from defects.rules.points import Point
+from defects.rules.query_codes import QueryCode
 from defects.rules.submission import GivenLook
 from defects.rules.verdicts import Query
-from defects.rules.vocabulary import AXLE_PLACE_TYPES, AnsweredBy, Outcome, QueryCode
+from defects.rules.vocabulary import AXLE_PLACE_TYPES, AnsweredBy, Outcome
 
 LOOKED_AT = frozenset({Method.LOOK, Method.READ, Method.COUNT, Method.FEEL, Method.LISTEN})
 """The methods whose points a signature over their leg covers; what is operated or measured is answered by itself."""

@@ -5,7 +5,8 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from defects.rules.points import Source
-from defects.rules.vocabulary import Bars, Listing, Outcome, QueryCode, Severity
+from defects.rules.query_codes import QueryCode
+from defects.rules.vocabulary import Bars, Listing, Outcome, Severity
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,9 +13,10 @@ from defects.models import Defect
 from defects.rules.certifying import GradedFinding, may_be_graded
 from defects.rules.facts import CheckFacts, Conditions, Observer
 from defects.rules.judge import judge_check
+from defects.rules.query_codes import QueryCode
 from defects.rules.severity import bars_rank, go_together, is_worse
 from defects.rules.verdicts import Verdict
-from defects.rules.vocabulary import Answer, Outcome, QueryCode
+from defects.rules.vocabulary import Answer, Outcome
 from defects.rules.vocabulary import Bars as RuleBars
 from defects.rules.vocabulary import Severity as RuleSeverity
 from defects.selectors.facts import DETAILS, facts_of_units

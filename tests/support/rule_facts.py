@@ -9,8 +9,8 @@ from defects.rules.catalogue import Catalogue, load_catalogue
 from defects.rules.facts import AxleFacts, CheckFacts, Conditions, Observer, UnitFacts
 from defects.rules.judge import judge_check
 from defects.rules.points import Point
+from defects.rules.query_codes import QueryCode
 from defects.rules.verdicts import Verdict
-from defects.rules.vocabulary import QueryCode
 
 TODAY = date(2026, 3, 6)
 QUALIFIED = Observer(roles=frozenset({"mechanic"}), qualified=True)

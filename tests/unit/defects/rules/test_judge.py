@@ -8,7 +8,8 @@ import pytest
 
 from defects.rules.catalogue import Catalogue, load_catalogue
 from defects.rules.facts import Conditions, Correction, UnitFacts
-from defects.rules.vocabulary import Bars, FailsWhen, NotReached, Outcome, QueryCode, Severity
+from defects.rules.query_codes import QueryCode
+from defects.rules.vocabulary import Bars, FailsWhen, NotReached, Outcome, Severity
 from tests.support.rule_facts import (
     BY_DAY,
     COOLING_UNIT,

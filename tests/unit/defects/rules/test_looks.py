@@ -11,8 +11,9 @@ from defects.rules.assess import Circumstances, assess_report
 from defects.rules.catalogue import Catalogue, load_catalogue
 from defects.rules.facts import Conditions, UnitFacts
 from defects.rules.looks import EarlierLook, Looks, Walked, answered_by, look_over, settles, stops_of, together
+from defects.rules.query_codes import QueryCode
 from defects.rules.submission import GivenCheck, GivenLook, GivenReport
-from defects.rules.vocabulary import AnsweredBy, Leg, QueryCode
+from defects.rules.vocabulary import AnsweredBy, Leg
 from tests.support.rule_facts import BY_DAY, DRIVER, TODAY, TRACTOR, TRAILER, UNITS, point
 from tests.support.submissions import given_check
 
