@@ -13,9 +13,8 @@ from defects.selectors.words import names_of_defect
 from fleet.selectors.exports.registry import add_tables
 from fleet.selectors.exports.tables import KEEPERS_OF_RECORDS, ExportTable, add_names, model_table, unit_name
 
-NOT_GIVEN_OUT = frozenset({"SigningLink", "WorkInProgress"})
-"""A link is a way to sign; what was signed by it stands with the certificates. Work in
-progress is told by the shop's tasks."""
+NOT_GIVEN_OUT = frozenset({"SigningLink"})
+"""A link is a way to sign; what was signed by it stands with the certificates."""
 UNITS: Mapping[str, Combinable] = {
     "sightings": unit_name("defect__unit"),
     "certificates": unit_name("defect__unit"),
