@@ -83,8 +83,8 @@ def grade(
     defect = case.defect
     defect.graded, defect.standing = True, standing
     if not described.point:
-        noted = Listing.DRIVER if _called_unsafe(defect) else Listing.NOTED
-        defect.listing = Listing.FOREMAN if standing == Standing.STATUTORY else noted
+        by_foreman = Listing.FOREMAN if standing == Standing.STATUTORY else Listing.NOTED
+        defect.listing = Listing.DRIVER if _called_unsafe(defect) else by_foreman
     case.record("defect_graded", {"severity": given.severity, "bars": given.bars, "reason": reason})
     _set(case, given, reason)
     case.save(*_GRADE_FIELDS, *_DESCRIBED_FIELDS)

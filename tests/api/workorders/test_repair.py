@@ -14,6 +14,8 @@ from tests.support.api import codes
 from workorders.enums import TaskState
 from workorders.models import LaborEntry
 
+FIT_TO_MOVE = {"method": "typed", "signed_at": NOON.isoformat(), "shown": "The unit is fit to move with this undone."}
+
 
 def tag(row: object) -> str:
     return f'"{row.version}"'  # type: ignore[attr-defined]
@@ -157,10 +159,9 @@ def test_paused_as_fit_to_move__signed_with_what_is_undone_and_begun_again(shop:
     lamp = f"repair-tasks/{shop.lamp_task.pk}"
     started = greta.post(f"{lamp}/start", if_match=tag(shop.lamp_task))
     assert "pause" in started.json()["allowed_actions"]
-    signature = {"method": "typed", "signed_at": NOON.isoformat(), "shown": "The unit is fit to move with this undone."}
     unsigned = greta.post(f"{lamp}/pause", {"undone": "lens cover"}, if_match=tag(shop.lamp_task))
     assert (unsigned.status_code, codes(unsigned)) == (422, [("/signature", "required")])
-    given = {"undone": "lens cover", "signature": signature}
+    given = {"undone": "lens cover", "signature": FIT_TO_MOVE}
     paused = greta.post(f"{lamp}/pause", given, if_match=tag(shop.lamp_task))
     assert (paused.status_code, paused.json()["state"], paused.json()["undone"]) == (200, "paused", "lens cover")
     assert paused.json()["allowed_actions"] == ["start"]
@@ -173,6 +174,11 @@ def test_cancelled__defects_are_reported_again_without_an_order(shop: Shop) -> N
     hob.post(f"{shop.path}/assign", {"assigned_to": str(shop.people["Greta"].pk)}, if_match=shop.tag())
     shop["Greta"].post(f"repair-tasks/{shop.brake_task.pk}/start", if_match=tag(shop.brake_task))
 
+    begun = hob.post(f"{shop.path}/cancel", {"reason": "unit goes to its owner"}, if_match=shop.tag())
+    assert (begun.status_code, begun.json()["code"]) == (409, "work_under_way")
+    signed = {"undone": "stroke not set", "signature": FIT_TO_MOVE}
+    paused = hob.post(f"repair-tasks/{shop.brake_task.pk}/pause", signed, if_match=tag(shop.brake_task))
+    assert paused.status_code == 200, paused.content
     gone = hob.post(f"{shop.path}/cancel", {"reason": "unit goes to its owner"}, if_match=shop.tag())
 
     assert (gone.status_code, gone.json()["state"], gone.json()["allowed_actions"]) == (200, "cancelled", [])

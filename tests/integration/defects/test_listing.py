@@ -9,7 +9,7 @@ from defects.api.walkarounds.receipts import receipt_body
 from defects.enums import Bars, Severity, Standing
 from defects.models import Defect, Report
 from defects.rules.catalogue import load_catalogue
-from defects.rules.submission import GivenCheck
+from defects.rules.submission import GivenCheck, GivenFault
 from defects.selectors.clearance.words import Reader, reason_words
 from defects.selectors.reviews import owed_reviews
 from defects.unit_file.reports import read
@@ -118,15 +118,16 @@ def test_noted_and_found_worse__listed(dock: Dock) -> None:
         (Standing.CARRIER, Severity.BEFORE_NEXT_USE, "safety"),
     ],
 )
-def test_free_words__listed_until_graded_and_then_as_the_foreman_says(
-    dock: Dock, standing: Standing, severity: Severity, listing: str
+@pytest.mark.parametrize("unsafe", [True, False])
+def test_free_words__listed_until_graded_and_then_as_the_driver_or_else_the_foreman_says(
+    dock: Dock, standing: Standing, severity: Severity, listing: str, unsafe: bool
 ) -> None:
-    defect = dock.yard.fault()
+    defect = dock.yard.walk("iris", faults=[GivenFault("knocks when turning", unsafe=unsafe)])[0]
     assert defect.listing == "ungraded"
     bars = Bars.MOVEMENT if severity == Severity.BEFORE_NEXT_USE else Bars.NOTHING
     dock.yard.grade(defect, severity, bars, standing=standing)
     defect.refresh_from_db()
-    assert defect.listing == listing
+    assert defect.listing == ("driver" if unsafe else listing)
 
 
 def test_noted_defect_regraded_before_next_use__listed(dock: Dock) -> None:
