@@ -147,7 +147,7 @@ def explore(
 
 @pytest.mark.timeout(300)
 @pytest.mark.parametrize(
-    ("depth", "places"), [(SHORT, 35), pytest.param(LONG, 140, marks=pytest.mark.drill)], ids=["short", "long"]
+    ("depth", "places"), [(SHORT, 35), pytest.param(LONG, 130, marks=pytest.mark.drill)], ids=["short", "long"]
 )
 def test_every_path__nothing_closes_unrepaired_and_no_hold_is_stranded(yard: Yard, depth: int, places: int) -> None:
     yard.stroke()

@@ -22,6 +22,7 @@ pytestmark = [pytest.mark.usefixtures("ninefold_at_noon"), pytest.mark.long]
 
 MINUTE, HOUR = timedelta(minutes=1), timedelta(hours=1)
 REFUSALS = {
+    (413, "body_too_large"),
     (400, "json_malformed"),
     (400, "json_duplicate_key"),
     (400, "json_too_deep"),

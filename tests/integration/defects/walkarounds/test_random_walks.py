@@ -131,6 +131,7 @@ def test_any_walks_in_any_order__all_taken_in_and_nothing_lost(sent: list[tuple[
 
 
 @pytest.mark.drill
+@pytest.mark.timeout(600)
 @settings(anyhow, max_examples=400)
 @given(several)
 def test_ten_times_as_many_walks__all_taken_in_and_nothing_lost(sent: list[tuple[str, dict[str, Any]]]) -> None:
