@@ -26,10 +26,12 @@ WITH vera AS (SELECT id FROM fleet_person WHERE username = 'vera'),
       FROM generate_series(1, %(units)s) AS place, yard
     RETURNING id, substr(number, 3)::int AS place)
 INSERT INTO fleet_document (id, version, kind, unit_id, number, issuer, state, ends_on, ends_on_month, program,
-                            inspector, scan_record_kind, recorded_at, recorded_by_id)
+                            inspector, evidence_held_by, inspector_unproven, scan_record_kind, recorded_at,
+                            recorded_by_id)
 SELECT gen_random_uuid(), 1, paper.kind, unit.id, '', '', '', paper.ends_on,
        CASE WHEN paper.kind = 'periodic_inspection'
-            THEN (date_trunc('month', paper.ends_on) + interval '1 month - 1 day')::date END, '', '', '', now(), vera.id
+            THEN (date_trunc('month', paper.ends_on) + interval '1 month - 1 day')::date END,
+       '', '', '', false, '', now(), vera.id
   FROM unit, vera, LATERAL (VALUES
        ('registration', current_date + (unit.place::bigint * 7919 %% 400)::int - 9),
        ('periodic_inspection', current_date + (unit.place::bigint * 104729 %% 380)::int - 9)) AS paper (kind, ends_on)

@@ -23,9 +23,11 @@ UNITS = """
 """
 DOCUMENTS = """
     INSERT INTO fleet_document (id, version, kind, number, issuer, state, starts_on, ends_on, program, inspector,
+                                evidence_held_by, inspector_unproven,
                                 scan_record_kind, recorded_at, unit_id, recorded_by_id)
     SELECT gen_random_uuid(), 1, wanted.kind, '', '', '', current_date - 800,
-           current_date - 300 + (random() * 350)::int, '', '', '', now(), unit.id, (SELECT id FROM fleet_person LIMIT 1)
+           current_date - 300 + (random() * 350)::int, '', '', '', false, '', now(),
+           unit.id, (SELECT id FROM fleet_person LIMIT 1)
       FROM fleet_unit AS unit, unnest(%s::text[]) AS wanted (kind)
      WHERE unit.number LIKE 'CU-X%%'
 """
