@@ -36,7 +36,7 @@ register("body_not_utf8", _("The body is not UTF-8; the first wrong byte is at p
 register("json_malformed", _("The body is not JSON; reading stopped at line {line}, column {column}."))
 register("json_too_deep", _("The body is nested more than {max_depth} levels deep."))
 register("json_not_an_object", _("The body must be one JSON object."))
-register("json_duplicate_key", _("The name {name} stands twice in one object."))
+register("json_duplicate_key", _("The name {name} appears twice in one object."))
 register(
     "json_number_unusable",
     _("A number must be finite, written in at most {max_digits} characters and of ordinary size."),

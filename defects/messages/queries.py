@@ -59,7 +59,7 @@ register("query_not_correctable_on_the_spot", _("This cannot be fixed on the spo
 
 # Meters: facts are meter and shown
 register("query_negative", _("A meter cannot show {shown}."))
-register("query_future", _("The reading {shown} is from a time to come."))
+register("query_future", _("The reading {shown} is in the future."))
 register("query_falling", _("{shown} is less than before. Set aside."))
 register("query_implausible", _("{shown} is too far from the last reading. Set aside."))
 register("query_meter_of_unknown_unit", _("{shown} is of a unit we do not know. Set aside."))

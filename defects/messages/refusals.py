@@ -58,7 +58,7 @@ register("limited_move_refused", _("A limited move is not allowed like this."))
 register("only_from_the_highway", _("It is only for a unit found unsafe on the highway."))
 register("driver_consents_for_themselves", _("The driver must be another person than the one who allows it."))
 register("not_a_driver", _("This person is not a driver at present."))
-register("limited_move_too_long", _("It must end in time to come, by {latest} at the latest."))
+register("limited_move_too_long", _("It must end in the future, by {latest} at the latest."))
 register("move_unknown", _("There is no such move that you may see."))
 register("ended_before_allowed", _("It was allowed only at {approved_at}."))
 

@@ -7,7 +7,7 @@ from common.messages import register
 
 # Signatures
 register("sign_yourself", _("Only the person who sends this may sign it."))
-register("signed_in_future", _("The signature is from a time to come; look at the device's clock."))
+register("signed_in_future", _("The signature is in the future; check the device's clock."))
 register("link_unknown", _("This link was used, was taken back or is over. Ask for a new one."))
 register("link_used", _("Somebody has signed by this link already."))
 register("link_for_one_thing", _("A link is for defects or for a refusal: name one of the two."))
@@ -27,7 +27,7 @@ register("photo_unknown", _("There is no such photo here."))
 register("photo_not_named", _("No signed report of this walk-around names a photo with this hash."))
 register("photo_unreadable", _("The file cannot be opened as a picture."))
 register("measured_before_found", _("It must be measured after the defect was found, {found_at}."))
-register("measured_in_future", _("This was measured in a time to come."))
+register("measured_in_future", _("The measurement is in the future."))
 register("signed_before_found", _("It must be signed after the defect was found, {found_at}."))
 register(
     "agent_reason_needed", _("Say why you sign as the carrier's agent, and that you are satisfied with the repair.")

@@ -399,7 +399,7 @@ def test_body_that_is_no_json__says_where(caller: Client) -> None:
 
 def test_body_with_a_double_name__pointer(caller: Client) -> None:
     response = caller.post("/api", '{"a": 1, "a": 2}', content_type="application/json")
-    detail = "The name a stands twice in one object."
+    detail = "The name a appears twice in one object."
     found = [{"pointer": "/a", "code": "json_duplicate_key", "detail": detail, "name": "a"}]
     assert_problem(
         response,
