@@ -1,4 +1,4 @@
-"""A query put into words once and asked again with other values: for one so long that writing it outlasts its answer.
+"""A query compiled once and asked again with other values: for one so long that writing it outlasts its answer.
 
 Knows no table. What must differ between two askings is named; everything else stands in the words.
 """

@@ -65,7 +65,7 @@ def companions_of(units: Iterable[UUID], at: datetime) -> Companions:
 
 @cache
 def _compiled() -> Compiled:
-    """The statement, put into words once: every write about units asks it."""
+    """The statement, compiled once: every write about units asks it."""
     stand_ins = ({"units": [UUID(int=day)], "at": datetime(9999, 1, day, tzinfo=UTC)} for day in (1, 2))
     return compile_query(_standing_with, *stand_ins)
 

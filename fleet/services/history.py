@@ -114,7 +114,7 @@ def lock_units(units: Iterable[UUID], *, beside: Beside = nothing, at: datetime 
 
 @cache
 def _locking(beside: Beside, timed: bool) -> CompiledObjects[UnitChain]:
-    """The statement for one kind of neighbors, put into words once: every write about a unit begins with it."""
+    """The statement for one kind of neighbors, compiled once: every write about a unit begins with it."""
 
     def build(values: Values) -> QuerySet[UnitChain, UnitChain]:
         concerned = Q(KeyIn("unit_id", values["units"]))

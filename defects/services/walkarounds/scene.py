@@ -99,7 +99,7 @@ def defects_of(units: Iterable[Unit], assessed: Iterable[Assessment], performed_
 
 @cache
 def _open_or_repaired() -> CompiledObjects[Defect]:
-    """The statement of `defects_of`, put into words once: every walk-around asks it."""
+    """The statement of `defects_of`, compiled once: every walk-around asks it."""
 
     def build(values: Values) -> QuerySet[Defect, Defect]:
         repaired = Q(

@@ -1,4 +1,4 @@
-"""A query put into words once gives what the query itself gives, and is refused where that could not be so."""
+"""A query compiled once gives what the query itself gives, and is refused where that could not be so."""
 
 from datetime import date, timedelta
 from typing import Any

@@ -1,4 +1,4 @@
-"""The facts that answer dispatch: the statement put into words once gives what the query built for the trip gives."""
+"""The facts that answer dispatch: the statement compiled once gives what the query built for the trip gives."""
 
 import datetime as dt
 from typing import Any
