@@ -53,6 +53,11 @@ class GivenFault:
     unsafe: bool = True
     photos: tuple[str, ...] = ()
 
+    @property
+    def words(self) -> str:
+        """The fault as its defect says it, with the place where one was told."""
+        return f"{self.place}: {self.text}" if self.place else self.text
+
 
 @dataclass(frozen=True, slots=True)
 class GivenMeter:

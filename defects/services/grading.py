@@ -32,6 +32,7 @@ from defects.services.cases import (
 )
 from defects.services.evidence import measured_since
 from defects.services.remeasured import within_limits
+from defects.services.walkarounds.rows import faults_given
 from defects.signals import defects_reported
 from fleet.models import Person, Unit
 
@@ -132,7 +133,9 @@ def regrade(*, defect_id: UUID, version: int | None, given: Grade, reason: str, 
 
 def _called_unsafe(defect: Defect) -> bool:
     """Whether the driver who wrote it down called it unsafe: then it needs its certificate, however it is graded."""
-    return defect.report is not None and any(fault.get("unsafe", True) for fault in defect.report.faults)
+    return defect.report is not None and any(
+        fault.words == defect.text and fault.unsafe for fault in faults_given(defect.report)
+    )
 
 
 _GRADE_FIELDS = ("severity", "bars", "listing", "graded", "standing")

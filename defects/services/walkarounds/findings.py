@@ -146,7 +146,7 @@ def _ungraded(report: Report, fault: GivenFault, finder: Finder) -> Defect:
     return Defect(
         unit_id=unit_of(report),
         place="",
-        text=f"{fault.place}: {fault.text}" if fault.place else fault.text,
+        text=fault.words,
         standing=Standing.STATUTORY,
         severity=Severity.BEFORE_NEXT_USE,
         bars=Bars.MOVEMENT,

@@ -156,7 +156,12 @@ def given_of(report: Report) -> GivenReport:
     return GivenReport(
         unit=report.given_unit,
         checks=tuple(GivenCheck(**{**check, "photos": tuple(check.get("photos", ()))}) for check in checks),
-        faults=tuple(GivenFault(**{**fault, "photos": tuple(fault.get("photos", ()))}) for fault in report.faults),
+        faults=faults_given(report),
         meters=tuple(GivenMeter(meter["meter"], meter["shown"]) for meter in meters),
         looked_at=tuple(GivenLook(look["leg"], look["at"]) for look in report.looked_at),
     )
+
+
+def faults_given(report: Report) -> tuple[GivenFault, ...]:
+    """The faults that the driver told in own words, out of the stored report."""
+    return tuple(GivenFault(**{**fault, "photos": tuple(fault.get("photos", ()))}) for fault in report.faults)

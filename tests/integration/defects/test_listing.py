@@ -130,6 +130,16 @@ def test_free_words__listed_until_graded_and_then_as_the_driver_or_else_the_fore
     assert defect.listing == ("driver" if unsafe else listing)
 
 
+def test_two_faults_in_own_words__each_keeps_what_the_driver_thought_of_it(dock: Dock) -> None:
+    told = [GivenFault("knocks when turning", place="left"), GivenFault("map light is dim", unsafe=False)]
+    knocks, light = sorted(dock.yard.walk("iris", faults=told), key=lambda defect: defect.text)
+    for defect in (knocks, light):
+        dock.yard.grade(defect, Severity.WATCH, Bars.NOTHING, standing=Standing.CARRIER)
+        defect.refresh_from_db()
+    assert (knocks.text, knocks.listing) == ("left: knocks when turning", "driver")
+    assert (light.text, light.listing) == ("map light is dim", "noted")
+
+
 def test_noted_defect_regraded_before_next_use__listed(dock: Dock) -> None:
     defect, _ = cap(dock)
     dock.yard.regrade(defect, Severity.BEFORE_NEXT_USE, Bars.MOVEMENT)

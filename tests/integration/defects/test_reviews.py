@@ -93,7 +93,10 @@ def test_free_text_fault__missing_until_it_is_graded_and_certified(yard: Yard) -
     defect = yard.fault()
     assert refused(Conflict, "certificate_missing", yard).facts["defects"] == [defect.number]
     yard.grade(defect, Severity.WATCH, Bars.NOTHING, Standing.STATUTORY)
+    assert refused(Conflict, "certificate_missing", yard).facts["defects"] == [defect.number]
+    yard.certify(defect, photo=photo_on(defect))
     yard.review()
+    assert Defect.objects.get(pk=defect.pk).state == "closed"
 
 
 def test_certificate_whose_limit_passed__missing_again(yard: Yard) -> None:
