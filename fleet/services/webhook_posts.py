@@ -6,17 +6,19 @@ import hmac
 import socket
 import ssl
 from concurrent.futures import Future
-from http.client import HTTPConnection
-from ipaddress import IPv6Address, IPv6Network, ip_address
+from contextlib import suppress
 from threading import Thread, Timer
-from urllib.parse import urlsplit
+from urllib.parse import SplitResult, urlsplit
+
+from urllib3.connection import HTTPConnection, HTTPSConnection
+
+from fleet.rules.addresses import is_public
 
 LOOK_UP_S = 5
 CONNECT_S = 5
 TOTAL_S = 10
 TAKEN = range(200, 300)
 PREFIX = "whsec_"
-_NAT64 = IPv6Network("64:ff9b::/96")
 
 
 class WebhookRefusedError(Exception):
@@ -28,16 +30,6 @@ def signature(secret: str, name: str, seconds: int, body: bytes) -> str:
     key = base64.b64decode(secret.removeprefix(PREFIX), validate=True)
     signed = f"{name}.{seconds}.".encode() + body
     return "v1," + base64.b64encode(hmac.new(key, signed, hashlib.sha256).digest()).decode()
-
-
-def is_public(address: str) -> bool:
-    """Whether an address is of the public network; those that carry another inside (mapped, 6to4, NAT64) are not."""
-    found = ip_address(address.partition("%")[0])
-    if isinstance(found, IPv6Address):
-        carries = found.ipv4_mapped or found.sixtofour or found.teredo
-        if carries or found in _NAT64:
-            return False
-    return found.is_global and not found.is_multicast
 
 
 def post_signed(url: str, secret: str, name: str, body: bytes, *, seconds: int, to_private: bool) -> None:
@@ -52,39 +44,68 @@ def post_signed(url: str, secret: str, name: str, body: bytes, *, seconds: int, 
     found = _addresses_of(parts.hostname, port)
     if not to_private and not all(is_public(address) for address in found):
         raise WebhookRefusedError("the address is not of the public network")
-    connection = HTTPConnection(parts.hostname, port)
-    raw = socket.create_connection((min(found), port), timeout=CONNECT_S)
-    raw.settimeout(TOTAL_S)
-    if parts.scheme == "https":
-        # The wrapped socket takes the descriptor over, so it is the one to cut; it greets once the clock runs.
-        context = ssl.create_default_context()
-        raw = context.wrap_socket(raw, server_hostname=parts.hostname, do_handshake_on_connect=False)
-    # A server that answers a byte at a time would never meet the socket's own timeout.
-    ending = Timer(TOTAL_S, socket.socket.shutdown, (raw, socket.SHUT_RDWR))
-    ending.daemon = True
-    ending.start()
+    connection = _connection(parts, min(found), port)
     try:
-        if isinstance(raw, ssl.SSLSocket):
-            raw.do_handshake()
-        connection.sock = raw
         connection.request(
             "POST",
             (parts.path or "/") + (f"?{parts.query}" if parts.query else ""),
             body,
             {
+                "Host": parts.netloc.rpartition("@")[2],
                 "Content-Type": "application/json",
                 "webhook-id": name,
                 "webhook-timestamp": str(seconds),
                 "webhook-signature": signature(secret, name, seconds, body),
             },
+            preload_content=False,
         )
         status = connection.getresponse().status
         if status not in TAKEN:
             raise WebhookRefusedError(f"answered {status}")
     finally:
-        ending.cancel()
         connection.close()
-        raw.close()
+
+
+class _CutOff(HTTPConnection):
+    """A connection that ends `TOTAL_S` after it began: a server that sends a byte at a time meets no other limit."""
+
+    _begun: tuple[socket.socket, Timer] | None = None
+
+    def _new_conn(self) -> socket.socket:
+        made = super()._new_conn()
+        # TLS takes the first descriptor over before it greets; the second names the same connection all along.
+        second = made.dup()
+        ending = Timer(TOTAL_S, _cut, (second,))
+        ending.daemon = True
+        ending.start()
+        self._begun = second, ending
+        return made
+
+    def close(self) -> None:
+        """End it, cut off or not."""
+        super().close()
+        if self._begun is not None:
+            second, ending = self._begun
+            ending.cancel()
+            second.close()
+            self._begun = None
+
+
+def _cut(connected: socket.socket) -> None:
+    with suppress(OSError):  # the other end was quicker
+        connected.shutdown(socket.SHUT_RDWR)
+
+
+class _CutOffTls(_CutOff, HTTPSConnection):
+    """The same behind TLS."""
+
+
+def _connection(parts: SplitResult, address: str, port: int) -> HTTPConnection:
+    """A connection to the judged address, not to the name again; the name is for TLS."""
+    if parts.scheme == "http":
+        return _CutOff(address, port, timeout=CONNECT_S)
+    context = ssl.create_default_context()
+    return _CutOffTls(address, port, timeout=CONNECT_S, server_hostname=parts.hostname, ssl_context=context)
 
 
 def _addresses_of(host: str, port: int) -> set[str]:

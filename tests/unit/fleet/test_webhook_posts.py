@@ -4,16 +4,19 @@ import base64
 import hashlib
 import hmac
 import socket
+import ssl
 import time
 from collections.abc import Iterator
 from http.client import HTTPException
 from http.server import BaseHTTPRequestHandler, HTTPServer
+from pathlib import Path
 from threading import Event, Thread
 
 import pytest
 
 from fleet.services import webhook_posts
-from fleet.services.webhook_posts import WebhookRefusedError, is_public, post_signed
+from fleet.services.webhook_posts import WebhookRefusedError, post_signed
+from tests.support.certificates import make_authority
 
 KEY = bytes(range(32))
 SECRET = "whsec_" + base64.b64encode(KEY).decode()
@@ -22,6 +25,7 @@ SECRET = "whsec_" + base64.b64encode(KEY).decode()
 class Receiver(HTTPServer):
     status = 204
     verified: list[tuple[str, bool]]
+    hosts: list[str]
 
 
 class Handler(BaseHTTPRequestHandler):
@@ -31,6 +35,7 @@ class Handler(BaseHTTPRequestHandler):
         signed = b".".join((self.headers["webhook-id"].encode(), self.headers["webhook-timestamp"].encode(), body))
         expected = base64.b64encode(hmac.digest(KEY, signed, hashlib.sha256)).decode()
         self.server.verified.append((self.headers["webhook-id"], self.headers["webhook-signature"] == "v1," + expected))
+        self.server.hosts.append(self.headers["Host"])
         self.send_response(self.server.status)
         self.send_header("Location", "/elsewhere")
         self.end_headers()
@@ -42,7 +47,7 @@ class Handler(BaseHTTPRequestHandler):
 @pytest.fixture
 def receiver() -> Iterator[Receiver]:
     with Receiver(("127.0.0.1", 0), Handler) as server:
-        server.verified = []
+        server.verified, server.hosts = [], []
         thread = Thread(target=server.serve_forever, args=(0.02,))
         thread.start()
         yield server
@@ -73,19 +78,6 @@ def test_by_default__nothing_reaches_a_private_address(receiver: Receiver, schem
     with pytest.raises(WebhookRefusedError, match=why):
         post(receiver, scheme, to_private=False)
     assert receiver.verified == []
-
-
-@pytest.mark.parametrize(
-    ("address", "public"),
-    [
-        ("10.0.0.1", False), ("127.0.0.1", False), ("169.254.1.1", False), ("100.64.0.1", False),
-        ("224.0.0.1", False), ("192.168.0.1", False), ("::1", False), ("fe80::1%eth0", False), ("fd00::1", False),
-        ("::ffff:10.0.0.1", False), ("2002:0a00:0001::1", False), ("64:ff9b::a00:1", False),
-        ("8.8.8.8", True), ("2001:4860:4860::8888", True),
-    ],
-)  # fmt: skip
-def test_address__public_or_not(address: str, public: bool) -> None:
-    assert is_public(address) is public
 
 
 def test_name_that_is_never_found__given_up(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -148,3 +140,47 @@ def test_server_that_never_ends__cut_off(scheme: str, monkeypatch: pytest.Monkey
         stop.set()
         thread.join()
     assert lasted < 3
+
+
+class TestTls:
+    """The handshake to its end, with the host's name asked for, sent as Host and looked for in the certificate."""
+
+    @pytest.fixture
+    def asked_for(self) -> list[str]:
+        return []
+
+    @pytest.fixture(autouse=True)
+    def server(
+        self, receiver: Receiver, asked_for: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> Receiver:
+        authority = make_authority(tmp_path)
+        context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+        context.load_cert_chain(*authority.sign_for("dispatch.example"))
+        context.sni_callback = lambda _connection, name, _context: asked_for.append(name)
+        receiver.socket = context.wrap_socket(receiver.socket, server_side=True)
+        truly = socket.getaddrinfo
+        monkeypatch.setattr(socket, "getaddrinfo", lambda _host, *given, **named: truly("127.0.0.1", *given, **named))
+        monkeypatch.setenv("SSL_CERT_FILE", str(authority.certificate))
+        return receiver
+
+    def post_to(self, name: str, server: Receiver) -> None:
+        address = f"https://{name}:{server.server_port}/hook"
+        post_signed(address, SECRET, "message-1", b"{}", seconds=1, to_private=True)
+
+    def test_certificate_of_that_host__taken(self, server: Receiver, asked_for: list[str]) -> None:
+        self.post_to("dispatch.example", server)
+        assert server.verified == [("message-1", True)]
+        assert asked_for == ["dispatch.example"]
+        assert server.hosts == [f"dispatch.example:{server.server_port}"]
+
+    @pytest.mark.parametrize("name", ["other.example", "127.0.0.1"])
+    def test_certificate_of_another_host__refused_before_anything_is_sent(self, server: Receiver, name: str) -> None:
+        with pytest.raises(ssl.SSLCertVerificationError, match="mismatch"):
+            self.post_to(name, server)
+        assert server.verified == []
+
+    def test_authority_that_nobody_trusts__refused(self, server: Receiver, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.delenv("SSL_CERT_FILE")
+        with pytest.raises(ssl.SSLCertVerificationError, match=r"self-signed|unable to get local issuer"):
+            self.post_to("dispatch.example", server)
+        assert server.verified == []
