@@ -7,6 +7,7 @@ from django.db.models import QuerySet
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework.response import Response
 
+from common.api.client_address import client_address
 from common.api.language import current_language
 from common.api.permissions import ANONYMOUS
 from common.errors import Invalid
@@ -39,7 +40,6 @@ from fleet.api.base import ServiceView, ServiceViewSet
 from fleet.api.parsed import parsed
 from fleet.api.parsers import FileParser
 from fleet.api.requests import ServiceRequest
-from fleet.api.views.sign_in import client_address
 
 NEVER_KEPT = {"Cache-Control": "no-store"}
 HEADER = OpenApiParameter(

@@ -2,13 +2,12 @@
 
 from uuid import UUID
 
-from django.conf import settings
 from django.db.models import QuerySet
-from django.http import HttpRequest
 from drf_spectacular.utils import extend_schema
 from rest_framework.authentication import BaseAuthentication
 from rest_framework.response import Response
 
+from common.api.client_address import client_address
 from common.api.permissions import ANONYMOUS, ANY_ROLE
 from fleet.api.base import ServiceView, ServiceViewSet
 from fleet.api.filters import TokenFilter
@@ -100,11 +99,3 @@ class OwnPasswordView(ServiceView):
             now=request.now,
         )
         return Response(status=204)
-
-
-def client_address(request: HttpRequest | ServiceRequest) -> str:
-    """Return the address a request came from: the one the proxy saw, where the service stands behind one."""
-    forwarded = request.META.get("HTTP_X_FORWARDED_FOR", "")
-    if settings.SECURE_PROXY_SSL_HEADER and forwarded:
-        return str(forwarded).rpartition(",")[2].strip()
-    return str(request.META["REMOTE_ADDR"])
