@@ -19,9 +19,8 @@ from defects.models import Defect, Hold, Walkaround
 from fleet.api.base import ServiceView
 from fleet.api.requests import ServiceRequest
 from fleet.enums import DeliveryState, Role
-from fleet.models import Delivery, Person, PersonRole, Unit
-from fleet.selectors.carrier import carriers_day
-from fleet.selectors.reach import HAS_ADDRESS
+from fleet.models import Delivery, Unit
+from fleet.selectors.reach import people_without_address
 from fleet.services.notices import passed_over
 from fleet.sweep_states import sweep_states
 from workorders.models import RepairOrder
@@ -51,7 +50,10 @@ class BusinessFigures:
                 parked.count(),
             ),
             "deliveries_overdue_seconds": ("How long ago the oldest unsent message was owed.", overdue),
-            "people_without_address": ("People with a role whom no message can reach.", _without_address(self.now)),
+            "people_without_address": (
+                "People with a role whom no message can reach.",
+                people_without_address(now=self.now).count(),
+            ),
             "mail_server_set": ("Whether a mail server is set, so that letters can leave.", settings.MAIL_SERVER_SET),
         }
         for name, (meaning, value) in figures.items():
@@ -78,11 +80,6 @@ class BusinessFigures:
 
 def _open_defects() -> int:
     return Defect.objects.filter(state__in=OPEN_DEFECT_STATES).count()
-
-
-def _without_address(now: datetime) -> int:
-    held = PersonRole.objects.in_force(carriers_day(now)).values("person")
-    return Person.objects.filter(pk__in=held, left_on__isnull=True).exclude(HAS_ADDRESS).count()
 
 
 class PlainRenderer(BaseRenderer):

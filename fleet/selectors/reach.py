@@ -1,10 +1,13 @@
 """How a person can be reached: which channels have an address, and whether anything can leave by them."""
 
+from datetime import datetime
+
 from django.conf import settings
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from fleet.enums import Channel
-from fleet.models import Person, WebhookEndpoint
+from fleet.models import Person, PersonRole, WebhookEndpoint
+from fleet.selectors.carrier import carriers_day
 
 
 def channels_of(person: Person, *, posted: bool) -> list[Channel]:
@@ -26,3 +29,9 @@ def open_webhook(person: str) -> Exists:
 
 HAS_ADDRESS = ~Q(email="") | open_webhook("pk")
 """Of people: there is an address of theirs, by mail or to post to."""
+
+
+def people_without_address(*, now: datetime) -> QuerySet[Person]:
+    """The people with a role in force whom no message can reach."""
+    held = PersonRole.objects.in_force(carriers_day(now)).values("person")
+    return Person.objects.filter(pk__in=held, left_on__isnull=True).exclude(HAS_ADDRESS)

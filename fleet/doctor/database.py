@@ -1,0 +1,74 @@
+"""The database: whether it answers, its version, its migrations, and three clocks that should agree."""
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+
+from django.db import DatabaseError, InterfaceError, connection
+from django.db.migrations.loader import MigrationLoader
+
+from fleet.doctor.finding import Finding, first_line
+from fleet.models import HistoryEntry
+
+OLDEST_VERSION = 150_000
+"""As README promises."""
+CLOCKS_APART = timedelta(seconds=5)
+"""More than two hosts that ask a time server differ by, and less than a limit in minutes. Our own figure."""
+PREPARE = "let the owner's role run `python -m config.prepare` (compose: `docker-compose up migrate`)"
+
+
+def examine_reach() -> Iterator[Finding]:
+    """Tell whether the database answers at all; everything else about it needs that."""
+    try:
+        connection.ensure_connection()
+    except (DatabaseError, InterfaceError) as why:
+        told = connection.settings_dict
+        where = f"{told['HOST'] or 'this host'}:{told['PORT'] or 5432}"
+        yield Finding(
+            f"the database {told['NAME']} at {where} does not let {told['USER']} in: {first_line(why)}",
+            "start PostgreSQL, or mend DATABASE_URL, then ask again: what follows needs the database",
+        )
+
+
+def examine_version() -> Iterator[Finding]:
+    """Tell of a server older than the oldest that the suite runs on."""
+    version = connection.cursor().connection.info.server_version
+    if version < OLDEST_VERSION:
+        yield Finding(
+            f"PostgreSQL {version // 10_000} is not supported",
+            "move to PostgreSQL 15 or newer: see Moving to another host",
+        )
+
+
+def examine_migrations() -> Iterator[Finding]:
+    """Tell which migrations are outstanding, and which the database has that this release does not know."""
+    loader = MigrationLoader(connection)
+    applied, known = set(loader.applied_migrations or ()), set(loader.disk_migrations or ())
+    ours = {app for app, _ in known}
+    outstanding = sorted(f"{app}.{name}" for app, name in known - applied)
+    unknown = sorted(f"{app}.{name}" for app, name in applied - known if app in ours)
+    if outstanding:
+        yield Finding(f"the database lacks {len(outstanding)} migrations, the first {outstanding[0]}", PREPARE)
+    if unknown:
+        yield Finding(
+            f"the database has {unknown[-1]}, which this release does not know: a newer release was here",
+            "run the newer release again, or see Going back",
+        )
+
+
+def examine_clocks(now: datetime) -> Iterator[Finding]:
+    """Tell when this host, the database and the last written history disagree about the time."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT clock_timestamp()")
+        (there,) = cursor.fetchone()
+    if abs(there - now) > CLOCKS_APART:
+        yield Finding(
+            f"the database's clock says {there:%Y-%m-%d %H:%M:%S} UTC where this host's says {now:%Y-%m-%d %H:%M:%S}",
+            "let both hosts ask a time server (chrony or systemd-timesyncd)",
+        )
+    # Keys grow with time, so the last written entry is the last key.
+    last = HistoryEntry.objects.order_by("-pk").values_list("recorded_at", flat=True).first()
+    if last is not None and last > now + CLOCKS_APART:
+        yield Finding(
+            f"the last written history is of {last:%Y-%m-%d %H:%M:%S} UTC, which is still to come",
+            "this host's clock is slow or once ran ahead: set it right before anybody writes more",
+        )

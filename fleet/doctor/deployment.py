@@ -1,0 +1,51 @@
+"""The settings: Django's own checks for a deployment, host names, TLS in front, mail."""
+
+import smtplib
+from collections.abc import Iterator
+
+from django.conf import settings
+from django.core import checks
+from django.core.mail import get_connection
+
+from fleet.checks import NO_MAIL_SERVER
+from fleet.doctor.finding import Finding
+
+
+def examine_settings() -> Iterator[Finding]:
+    """Tell what `manage.py check --deploy` tells, and what it does not know of this service."""
+    if settings.LOCAL_DEMO:
+        yield Finding(
+            "LOCAL_DEMO is set: passwords are known to everybody and nothing is encrypted",
+            "unset it, unless this is the demo",
+        )
+        return
+    for message in checks.run_checks(tags=[checks.Tags.security], include_deployment_checks=True):
+        if not message.is_silenced():
+            yield Finding(message.msg, message.hint or f"see Django's documentation of {message.id}")
+    if "*" in settings.ALLOWED_HOSTS:
+        yield Finding("ALLOWED_HOSTS lets every host name in", "name the hosts that people use")
+    if settings.SECURE_PROXY_SSL_HEADER is None:
+        yield Finding(
+            "BEHIND_TLS_PROXY is 0: behind a proxy that ends TLS every request is redirected for ever",
+            "set BEHIND_TLS_PROXY=1 and let the proxy set X-Forwarded-Proto",
+        )
+
+
+def examine_mail() -> Iterator[Finding]:
+    """Tell why no letter can leave: no server, no address to send from, or a server that does not let us in."""
+    if not settings.MAIL_SERVER_SET:
+        yield Finding(NO_MAIL_SERVER, "set EMAIL_HOST and what belongs to it, unless all notices go to webhooks")
+        return
+    if settings.DEFAULT_FROM_EMAIL.endswith("@localhost") and not settings.LOCAL_DEMO:
+        yield Finding(
+            f"EMAIL_SENDER is {settings.DEFAULT_FROM_EMAIL}, which other mail servers refuse",
+            "set it to an address of the carrier's",
+        )
+    try:
+        with get_connection():
+            pass
+    except (OSError, smtplib.SMTPException) as why:
+        yield Finding(
+            f"the mail server {settings.EMAIL_HOST}:{settings.EMAIL_PORT} does not let us in: {why}",
+            "check EMAIL_HOST, EMAIL_PORT, EMAIL_SECURITY, EMAIL_USER and EMAIL_PASSWORD",
+        )

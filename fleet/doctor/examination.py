@@ -1,0 +1,54 @@
+"""The whole examination, one group after another; what needs the database waits until that answers."""
+
+from collections.abc import Callable, Iterable, Iterator
+from datetime import datetime
+
+from django.conf import settings
+from django.db import DatabaseError, InterfaceError
+
+from fleet.doctor.broker import examine_broker
+from fleet.doctor.certificate import examine_certificate
+from fleet.doctor.database import examine_clocks, examine_migrations, examine_reach, examine_version
+from fleet.doctor.deployment import examine_mail, examine_settings
+from fleet.doctor.files import examine_digests, examine_folders
+from fleet.doctor.finding import Finding, first_line
+from fleet.doctor.histories import examine_last_day
+from fleet.doctor.jobs import examine_messages, examine_sweeps
+from fleet.doctor.rights import examine_purge_role, examine_web_role
+
+Group = tuple[str, list[Finding] | None]
+"""The name of what was looked at, and what is wrong with it; None where it could not be looked at."""
+
+
+def examine(*, certificate_of: str | None, now: datetime) -> Iterator[Group]:
+    """Look at everything; `certificate_of` is the host whose certificate is looked at."""
+    yield "settings", list(examine_settings())
+    yield "mail", list(examine_mail())
+    yield "folders", list(examine_folders())
+    yield "broker", None if settings.LOCAL_DEMO else list(examine_broker())
+    yield "certificate", None if certificate_of is None else list(examine_certificate(certificate_of, now))
+    reach = list(examine_reach())
+    yield "database", reach or list(examine_version())
+    behind = None if reach else list(examine_migrations())
+    yield "migrations", behind
+    able = behind == []
+    rest: tuple[tuple[str, Callable[[], Iterable[Finding]]], ...] = (
+        ("web role", examine_web_role),
+        ("purge role", examine_purge_role),
+        ("clocks", lambda: examine_clocks(now)),
+        ("sweeps", lambda: examine_sweeps(now)),
+        ("messages", lambda: examine_messages(now)),
+        ("digests", lambda: examine_digests(now)),
+        ("last day's histories", lambda: examine_last_day(now)),
+    )
+    for name, look in rest:
+        yield name, _found(look) if able else None
+
+
+def _found(look: Callable[[], Iterable[Finding]]) -> list[Finding]:
+    """What one group finds; the database may refuse or leave in the middle of it."""
+    try:
+        return list(look())
+    except (DatabaseError, InterfaceError) as why:
+        asked = f"the database refused to be asked: {first_line(why)}"
+        return [Finding(asked, "see what else is wrong first, then ask again")]

@@ -1,0 +1,54 @@
+"""What runs by itself: the sweeps, and the messages that should have left."""
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+
+from fleet.doctor.finding import Finding
+from fleet.enums import DeliveryState
+from fleet.models import Delivery
+from fleet.selectors.reach import people_without_address
+from fleet.services.notices import passed_over
+from fleet.sweep_states import sweep_states
+
+LONG = timedelta(hours=1)
+"""How long a message may be owed before somebody should look. Our own figure."""
+
+
+def examine_sweeps(now: datetime) -> Iterator[Finding]:
+    """Tell which sweep is late or failed, and which leaves records out."""
+    states = sweep_states(now=now)
+    late = [state.name for state in states if state.late and not state.failed]
+    if late:
+        yield Finding(
+            f"{', '.join(late)} did not run when due", "see whether worker and beat run, and the worker's log"
+        )
+    for state in states:
+        if state.failed:
+            yield Finding(f"{state.name} failed when it last ran, at {state.failed_at:%Y-%m-%d %H:%M} UTC", _LOG)
+    for name, count in passed_over(state.name for state in states).items():
+        if count:
+            yield Finding(f"{name} leaves out {count} records that it cannot work on", _LOG)
+
+
+def examine_messages(now: datetime) -> Iterator[Finding]:
+    """Tell what could not leave, what waits for long, and whom no message can reach."""
+    parked = Delivery.objects.filter(state=DeliveryState.PARKED)
+    if count := parked.count():
+        why = parked.order_by("-owed_at", "-pk").values_list("last_error", flat=True)[0]
+        yield Finding(
+            f"{count} messages are parked, the last because: {why or 'nothing is noted'}",
+            "mend that, then `POST /api/v1/notices/parked-deliveries/retry` as administrator",
+        )
+    waiting = Delivery.objects.filter(state=DeliveryState.OWED, owed_at__lt=now - LONG)
+    if count := waiting.count():
+        yield Finding(f"{count} messages wait for more than an hour", "see whether deliver_notices runs, and its log")
+    nobody = list(people_without_address(now=now).order_by("name", "pk").values_list("name", flat=True)[:6])
+    if nobody:
+        more = " and others" if len(nobody) > 5 else ""  # noqa: PLR2004 - as many as a line holds
+        yield Finding(
+            f"no message can reach {', '.join(nobody[:5])}{more}",
+            "give them a mail address or a webhook: `GET /api/v1/people?has_address=false` lists all",
+        )
+
+
+_LOG = "see the worker's log for its name"

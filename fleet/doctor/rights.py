@@ -1,0 +1,90 @@
+"""The rights of the database's roles: neither more nor less than each needs."""
+
+from collections.abc import Iterator
+
+from django.conf import settings
+from django.db import DatabaseError, InterfaceError, connection, connections
+from django.db.backends.utils import CursorWrapper
+
+from fleet.doctor.database import PREPARE
+from fleet.doctor.finding import Finding, first_line
+from fleet.services.purging.functions import ROLE_OF_ITS_OWN
+from fleet.services.role_rights import SCHEMA, TOO_STRONG
+from fleet.services.web_role import READ_ONLY, TABLES
+
+HELD = """
+    SELECT relation.relname, sort
+      FROM pg_class AS relation, unnest(ARRAY['SELECT', 'INSERT', 'UPDATE', 'DELETE', 'TRUNCATE']) AS sort
+     WHERE relation.relnamespace = %s::regnamespace AND relation.relkind IN ('r', 'p')
+       AND has_table_privilege(relation.oid, sort)
+"""
+CALLABLE = """
+    SELECT count(*) FILTER (WHERE has_function_privilege(routine.oid, 'EXECUTE')), count(*)
+      FROM pg_proc AS routine
+     WHERE routine.pronamespace = %s::regnamespace AND routine.proname LIKE 'purge\\_%%'
+"""
+ORDINARY = frozenset({"SELECT", "INSERT", "UPDATE", "DELETE"})
+APPEND_ONLY = frozenset({"SELECT", "INSERT"})
+
+
+def examine_web_role() -> Iterator[Finding]:
+    """Tell when the role that the service works as could undo what is kept, or lacks what it needs."""
+    role = connection.settings_dict["USER"]
+    with connection.cursor() as cursor:
+        cursor.execute(TOO_STRONG, [SCHEMA, role])
+        strong = cursor.fetchone()
+        if strong is None or strong[0]:
+            yield Finding(
+                f"the service works as {role}, a superuser or an owner of its tables: it could change what is kept",
+                "let DATABASE_URL name the web role, which owns nothing",
+            )
+            return
+        cursor.execute(TABLES, [SCHEMA])
+        wanted = {str(table): _wanted(str(table), bool(kept)) for table, kept in cursor.fetchall()}
+        held = _held(cursor)
+    too_much = sorted(table for table, sorts in wanted.items() if held.get(table, set()) - sorts)
+    too_little = sorted(table for table, sorts in wanted.items() if sorts - held.get(table, set()))
+    if too_much:
+        yield Finding(f"{role} may change what is kept for good, in {', '.join(too_much)}", PREPARE)
+    if too_little:
+        yield Finding(f"{role} lacks rights on {', '.join(too_little)}", PREPARE)
+
+
+def examine_purge_role() -> Iterator[Finding]:
+    """Tell when what is past its days cannot be deleted, or the role for that could do more."""
+    if ROLE_OF_ITS_OWN not in settings.DATABASES:
+        yield Finding(
+            "PURGE_DATABASE_URL is not set here: nothing that is past its days of keeping is deleted",
+            "ask where the worker runs (compose: `docker-compose exec worker python manage.py doctor`)",
+        )
+        return
+    there = connections[ROLE_OF_ITS_OWN]
+    role = there.settings_dict["USER"]
+    try:
+        with there.cursor() as cursor:
+            cursor.execute(TOO_STRONG, [SCHEMA, role])
+            (strong,) = cursor.fetchone()
+            readable = _held(cursor)
+            cursor.execute(CALLABLE, [SCHEMA])
+            may_call, functions = cursor.fetchone()
+    except (DatabaseError, InterfaceError) as why:
+        yield Finding(f"the role that deletes, {role}, is not let in: {first_line(why)}", "mend PURGE_DATABASE_URL")
+        return
+    if strong or readable:
+        yield Finding(f"{role}, which deletes what is past its days, may do more than that", PREPARE)
+    elif may_call < functions:
+        yield Finding(f"{role} may call {may_call} of {functions} functions that delete", PREPARE)
+
+
+def _wanted(table: str, kept: bool) -> frozenset[str]:
+    if table in READ_ONLY:
+        return frozenset({"SELECT"})
+    return APPEND_ONLY if kept else ORDINARY
+
+
+def _held(cursor: CursorWrapper) -> dict[str, set[str]]:
+    cursor.execute(HELD, [SCHEMA])
+    held: dict[str, set[str]] = {}
+    for table, sort in cursor.fetchall():
+        held.setdefault(table, set()).add(sort)
+    return held
