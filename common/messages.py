@@ -15,6 +15,8 @@ logger = logging.getLogger(__name__)
 
 Template = str | Promise
 
+NO_FACTS: Mapping[str, object] = {}
+EMPTY: tuple[object, ...] = (None, "", [], {})
 NOTHING = "-"
 """What a sentence shows for a list without items."""
 
@@ -25,6 +27,8 @@ class Message:
 
     code: str
     facts: Mapping[str, object] = field(default_factory=dict)
+    stored: str = ""
+    """The code word that the code was made of, said where a newer release wrote one that has no sentence here."""
 
 
 @dataclass(frozen=True)
@@ -71,10 +75,9 @@ def registered_codes() -> list[str]:
     return sorted(_wordings)
 
 
-def word_or_itself(prefix: str, value: object) -> Message | str:
-    """Return the message of a code word that was stored, `prefix_value`; the word as it stands where it has none."""
-    code = f"{prefix}_{value}"
-    return Message(code) if code in _wordings else str(value)
+def of_stored(prefix: str, word: object, facts: Mapping[str, object] = NO_FACTS, *, variant: str = "") -> Message:
+    """Return the message of a code word as it was stored: its sentence is registered as `prefix_word`."""
+    return Message(f"{prefix}_{word}{variant}", facts, stored=str(word))
 
 
 def wording(code: str) -> Wording:
@@ -86,22 +89,32 @@ def wording(code: str) -> Wording:
 
 
 def render(message: Message, language: str) -> str:
-    """Return the sentence in `language`; UnknownCodeError, and MissingFactError where MESSAGES_STRICT is set.
+    """Return the sentence in `language`; UnknownCodeError and MissingFactError where MESSAGES_STRICT is set.
 
     Without MESSAGES_STRICT a missing fact is logged as an error and shown as its name in braces: a driver gets the
-    rest of the sentence rather than none.
+    rest of the sentence rather than none. A code without a sentence is what a newer release wrote (decision 51): it is
+    shown as it stands, with its facts; with MESSAGES_STRICT only where it was made of a stored code word.
     """
+    strict = getattr(settings, "MESSAGES_STRICT", False)
+    if message.code not in _wordings and (message.stored or not strict):
+        return _as_it_stands(message, language)
     with translation.override(language):
         template = str(wording(message.code).template)
     facts = {name: _named(name, value, language) for name, value in message.facts.items()}
     missing = sorted(facts_named(template) - facts.keys())
     if missing:
-        if getattr(settings, "MESSAGES_STRICT", False):
+        if strict:
             msg = f"{message.code} needs {', '.join(missing)}"
             raise MissingFactError(msg)
         logger.error("message %s lacks facts %s", message.code, missing)
         facts.update({name: f"{{{name}}}" for name in missing})
     return template.format_map(facts)
+
+
+def _as_it_stands(message: Message, language: str) -> str:
+    logger.warning("no sentence for %s: a newer release wrote it", message.code)
+    facts = (f"{name} {_named(name, value, language)}" for name, value in message.facts.items() if value not in EMPTY)
+    return ": ".join(filter(None, (message.stored or message.code, ", ".join(facts))))
 
 
 def facts_named(template: str) -> set[str]:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from common import messages
-from common.messages import Message
+from common.messages import of_stored
 from defects.models import Defect, Hold
 from defects.rules.catalogue import Catalogue
 from defects.rules.naming import NamedFault, name_of_fault
@@ -82,4 +82,4 @@ def query_words(code: str, facts: Mapping[str, Any], language: str) -> str:
         said["place"] = describe(str(said["place"]), language_of(language))
     if "missing" in said:
         said["missing"] = str(said["missing"]).split(", ")
-    return messages.render(Message(f"query_{code}", said), language)
+    return messages.render(of_stored("query", code, said), language)

@@ -4,7 +4,7 @@ from django.utils.translation import gettext_lazy as _
 
 from common.messages import register
 
-PREFIX = "history_"
+PREFIX = "history"
 
 register("history_unit_added", _("The unit was added."))
 register("history_unit_of_others_added", _("The unit of {owner} was added."))

@@ -42,7 +42,7 @@ class _InReadersLanguage:
     text: Mapping[str, str]
 
     def __str__(self) -> str:
-        return self.text[(get_language() or "en").partition("-")[0]]
+        return self.text.get((get_language() or "en").partition("-")[0], self.text["en"])
 
 
 KIND_NAMES: dict[str, Template] = {

@@ -8,7 +8,7 @@ from typing import cast
 from common.clock import day_in_zone
 from fleet.enums import InspectionProgram
 from fleet.models import Document
-from fleet.rules.documents import DocumentKind, PeriodEnd, Reading, load_document_kinds, state_on, stored_end
+from fleet.rules.documents import DocumentKind, PeriodEnd, Reading, kind_on_record, state_on, stored_end
 from fleet.rules.policies import POLICIES
 from fleet.selectors.policies import Standing, standing_policies
 
@@ -31,7 +31,7 @@ class PaperDay:
         """Return a `DocumentState`, or `replaced` for a paper that the next one has followed."""
         if document.replaced_at is not None:
             return REPLACED
-        return self.state(_kind(document), end_of(document))
+        return self.state(kind_on_record(document.kind), end_of(document))
 
     def state(self, kind: DocumentKind, end: PeriodEnd | None) -> str:
         """Return what a paper of a kind is on this day; `end` None where there is none."""
@@ -58,8 +58,5 @@ def paper_day_under(standing: Standing, *, now: datetime) -> PaperDay:
 def end_of(document: Document) -> PeriodEnd:
     """Return where a stored paper ends, with its grace where its kind has one."""
     under_state = document.program == InspectionProgram.STATE
-    return stored_end(_kind(document).rule, document.ends_on, document.ends_on_month, under_state_program=under_state)
-
-
-def _kind(document: Document) -> DocumentKind:
-    return load_document_kinds()[document.kind]
+    rule = kind_on_record(document.kind).rule
+    return stored_end(rule, document.ends_on, document.ends_on_month, under_state_program=under_state)

@@ -6,7 +6,7 @@ from fleet.messages.history import PREFIX
 
 
 def test_every_entry_that_has_a_sentence__is_kept_by_a_rule_and_the_other_way_round() -> None:
-    told = {code.removeprefix(PREFIX) for code in registered_codes() if code.startswith(PREFIX)}
+    told = {code.removeprefix(f"{PREFIX}_") for code in registered_codes() if code.startswith(f"{PREFIX}_")}
 
     assert len(told) > 50
     assert registered_events() == told

@@ -3,7 +3,7 @@
 import io
 import json
 import zipfile
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,6 +21,7 @@ from tests.factories.fleet import make_feed, make_token
 from tests.lived.conftest import LivedIn
 from tests.lived.filling import tables, unfilled
 from tests.lived.names import NAMES, QUERIES
+from tests.lived.newer import NEVER_SHOWN, write_newer_words
 from tests.support.api import Caller
 from tests.support.routes import Operation, operations
 from tests.support.tables import records
@@ -41,6 +42,7 @@ OWN: Mapping[str, tuple[type[Notice | DriverReview], str]] = {
     "driver-reviews/{key}": (DriverReview, "signature_id"),
 }
 """Read by the person whose they are."""
+OF_ONESELF = {"notices"}
 
 
 @pytest.fixture
@@ -134,15 +136,51 @@ def _photos(operation: Operation) -> Iterator[str]:
             yield operation.path_to(str(owner), photo.original_id)
 
 
-def _follow(caller: Caller, answer: Answer) -> None:
-    """Every page to the end."""
-    while answer.headers["Content-Type"] == "application/json":
-        page = json.loads(answer.content)
+def _follow(caller: Caller, answer: Answer) -> list[Answer]:
+    """Every page to the end, this one first."""
+    pages = [answer]
+    while pages[-1].headers["Content-Type"] == "application/json":
+        page = json.loads(pages[-1].content)
         following = page.get("next") if isinstance(page, dict) else None
         if not following:
-            return
-        answer = caller.get(following)
-        assert answer.status_code == 200, (following, answer.content[:400])
+            break
+        pages.append(caller.get(following))
+        assert pages[-1].status_code == 200, (following, pages[-1].content[:400])
+    return pages
+
+
+def test_words_of_a_newer_release__hide_no_row_of_a_list(lived: LivedIn, settings: Settings) -> None:
+    settings.MESSAGES_STRICT = False
+    write_newer_words()
+    list(_answers(_with_roles(EVERYBODY), [get for get in GETS if "<" not in get.route and "export" not in get.route]))
+
+
+@pytest.mark.drill
+def test_words_of_a_newer_release__are_shown_as_they_stand(lived: LivedIn, settings: Settings) -> None:
+    settings.MESSAGES_STRICT = False
+    words = write_newer_words()
+    said = list(_answers(_with_roles(EVERYBODY), GETS))
+    unsaid = {column for column, word in words.items() if not any(word in each for each in said)}
+    assert unsaid == NEVER_SHOWN
+
+
+def _answers(caller: Caller, gets: Iterable[Operation]) -> Iterator[str]:
+    """What each answers to this caller, or to everybody who was ever told of something where it is their own."""
+    told = Person.objects.filter(notices__isnull=False).distinct()
+    tellers = [Caller(make_token(person, at=clock.now())[1]) for person in told]
+    for operation in gets:
+        if _place(operation) in OWN:
+            continue
+        for path in _paths(operation):
+            for reader in tellers if operation.route in OF_ONESELF else [caller]:
+                answer = _read(reader, operation, path)
+                if answer.status_code == 400 and b"not_of_this_kind" in answer.content:
+                    continue  # the unit that the test asks for is of a newer kind
+                assert answer.status_code == 200, (path, answer.content[:400])
+                for page in _follow(reader, answer):
+                    said = "" if page.streaming else page.content.decode(errors="replace")
+                    assert '"unreadable":[{' not in said, (path, said[-400:])
+                    yield said
 
 
 def test_export__has_every_row_of_every_table(everyone: dict[str, Caller]) -> None:

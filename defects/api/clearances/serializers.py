@@ -123,7 +123,7 @@ class YardRowOut(AnswerOut):
 def answer_body(answer: str, columns: Mapping[str, Any], reader: Reader) -> dict[str, Any]:
     """The stored columns of an answer, worded for a person."""
     first, clears_at = columns["first_to_end_it"], _clears_at(columns)
-    said = [reader.says(f"answer_{answer}")]
+    said = [reader.says_stored("answer", answer, {})]
     if answer == ClearanceAnswer.BARRED:
         known = clears_at is not None
         said.append(reader.says("answer_clears", clears_at=clears_at) if known else reader.says("answer_no_time"))

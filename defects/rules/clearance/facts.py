@@ -215,12 +215,14 @@ class OthersFact:
 class UnitFacts:
     """One unit and everything that stands for or against it. `others` is None for a unit of our own.
 
+    `kind` is None, and the unit unreadable, where a newer release put a kind on record that is not known here.
+
     `service_brakes` counts its service brakes, None if its axles are not recorded. `unreadable` when a record of it
     could not be read: then nothing else is known.
     """
 
     ref: str
-    kind: UnitKind
+    kind: UnitKind | None
     others: OthersFact | None = None
     holds: tuple[HoldFact, ...] = ()
     limited_moves: tuple[LimitedMoveFact, ...] = ()

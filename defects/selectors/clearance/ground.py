@@ -138,7 +138,8 @@ class Ground:
             return unit_facts(unit, self.gathered, self.reading)
         except Exception:  # whatever is wrong with one record, the other units are answered for
             logger.exception("the records of unit %s cannot be read", unit.pk)
-            return UnitFacts(str(unit), RulesUnitKind(unit.kind), unreadable=True)
+            kind = RulesUnitKind(unit.kind) if unit.kind in set(RulesUnitKind) else None
+            return UnitFacts(str(unit), kind, unreadable=True)
 
     def _running(self) -> Iterable[UUID]:
         """The cooling units under a cold load: they burn fuel, whether they roll or wait."""

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from common import messages
-from common.messages import Message, word_or_itself
+from common.messages import Message, of_stored
 from defects.rules.catalogue import Catalogue
 from defects.rules.clearance import Code, EndsWhen
 from defects.rules.naming import NamedFault
@@ -33,9 +33,14 @@ class Reader:
 
     def says(self, code: str, **facts: object) -> str:
         """A registered sentence; instants given as they are stored, as texts, are shown in the carrier's zone."""
-        return messages.render(
-            Message(code, {name: self._local(name, value) for name, value in facts.items()}), self.language
-        )
+        return messages.render(Message(code, self._localised(facts)), self.language)
+
+    def says_stored(self, prefix: str, word: str, facts: Mapping[str, object], *, variant: str = "") -> str:
+        """The same of a code word that was stored: its sentence is registered as `prefix_word`."""
+        return messages.render(of_stored(prefix, word, self._localised(facts), variant=variant), self.language)
+
+    def _localised(self, facts: Mapping[str, object]) -> dict[str, object]:
+        return {name: self._local(name, value) for name, value in facts.items()}
 
     def _local(self, name: str, value: object) -> object:
         is_instant = name.endswith("_at") and isinstance(value, str)
@@ -52,7 +57,7 @@ def reason_words(row: Mapping[str, Any], reader: Reader) -> str:
 
 def ending_words(row: Mapping[str, Any], reader: Reader) -> str:
     """The sentence of what first ends an answer; its code is registered as `ending_<code>`."""
-    return _said(row, reader, lambda row, reader: _words("ending", row["code"], row, reader))
+    return _said(row, reader, lambda row, reader: _words("ending", row, reader))
 
 
 def _said(row: Mapping[str, Any], reader: Reader, words: Callable[[Mapping[str, Any], Reader], str]) -> str:
@@ -64,14 +69,14 @@ def _said(row: Mapping[str, Any], reader: Reader, words: Callable[[Mapping[str, 
 
 
 def _reason(row: Mapping[str, Any], reader: Reader) -> str:
-    said = _words("clearance", row["code"] + _variant(row), row, reader)
+    said = _words("clearance", row, reader, _variant(row))
     expected_at = row.get("expected_at")
     return f"{said} {reader.says('clearance_expected', expected_at=expected_at)}" if expected_at else said
 
 
 def end_words(row: Mapping[str, Any], language: str) -> str:
     """What ends a reason; registered as `ends_<ends_when>`."""
-    return messages.render(Message(f"ends_{row['ends_when']}", {"unit": row["unit"], **row["facts"]}), language)
+    return messages.render(of_stored("ends", row["ends_when"], {"unit": row["unit"], **row["facts"]}), language)
 
 
 def _variant(row: Mapping[str, Any]) -> str:
@@ -104,7 +109,7 @@ def _fuel_variant(facts: Mapping[str, Any]) -> str:
     return "_with_reserve" if facts.get("reserve_gal") else ""
 
 
-def _words(prefix: str, code: str, row: Mapping[str, Any], reader: Reader) -> str:
+def _words(prefix: str, row: Mapping[str, Any], reader: Reader, variant: str = "") -> str:
     language = reader.language
     facts = {**row["facts"], "unit": row["unit"]}
     if "point" in facts:
@@ -121,8 +126,8 @@ def _words(prefix: str, code: str, row: Mapping[str, Any], reader: Reader) -> st
         facts["points"] = "; ".join(_thing(point, reader.catalogue, language) for point in facts["points"])
     for name in ("why", "area"):
         if name in facts:
-            facts[name] = word_or_itself(name, facts[name])
-    return reader.says(f"{prefix}_{code}", **facts)
+            facts[name] = of_stored(name, facts[name])
+    return reader.says_stored(prefix, row["code"], facts, variant=variant)
 
 
 def _what(facts: Mapping[str, Any], catalogue: Catalogue, language: str) -> str:

@@ -11,6 +11,7 @@ from defects.rules.clearance import Snapshot
 from defects.selectors.clearance.ground import Ground, ground_of, load_fact
 from defects.selectors.clearance.rows import Asked, fact_rows
 from defects.selectors.clearance.units import gather
+from fleet.enums import UnitKind
 from fleet.models import CouplingMember, Mounting, Unit
 from fleet.selectors.policies import Standing
 
@@ -82,5 +83,6 @@ def _groups(units: Iterable[Unit], ground: Ground) -> list[list[Unit]]:
 
 
 def _order(unit: Unit) -> tuple[int, str]:
-    """The tractor first, then trailers, then cooling units."""
-    return ("tractor", "trailer", "cooling_unit").index(unit.kind), unit.number
+    """The tractor first, then trailers, then cooling units, then what a newer release calls otherwise."""
+    kinds = (UnitKind.TRACTOR, UnitKind.TRAILER, UnitKind.COOLING_UNIT)
+    return kinds.index(unit.kind) if unit.kind in kinds else len(kinds), unit.number

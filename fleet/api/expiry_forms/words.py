@@ -19,7 +19,7 @@ def sentence(row: Expiry, language: str) -> str:
 
 def kind_in_words(row: Expiry, language: str) -> str:
     """Return the kind of paper."""
-    return row.kind.text[language]
+    return row.kind.text.get(language, row.kind.text["en"])
 
 
 def whose(row: Expiry, language: str) -> str:

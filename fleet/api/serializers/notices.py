@@ -8,7 +8,7 @@ from rest_framework import serializers
 from common.api.fields import TextField, UuidField
 from common.api.language import current_language
 from common.api.serializers import StrictSerializer
-from common.messages import Message, UnknownCodeError, render
+from common.messages import Message, render
 from fleet.api.serializers.names import PersonName, UnitName
 from fleet.enums import Channel, DeliveryState, NoticeKind
 from fleet.models import Notice
@@ -51,8 +51,8 @@ class DeliveryName(serializers.Serializer[Any]):
 class ToldNotice(serializers.Serializer[Any]):
     """What is owed to a person: `text` and `facts` in the reader's language, instants in the reader's zone.
 
-    What a newer version of the service wrote may be of a kind that this one has no sentence for: its kind then stands
-    for the sentence, and facts with sentences of their own are left out.
+    What a newer release wrote may be of a code that this one has no sentence for: the code then stands there with its
+    facts.
     """
 
     id = serializers.UUIDField()
@@ -70,19 +70,13 @@ class ToldNotice(serializers.Serializer[Any]):
 
     def get_text(self, notice: Notice) -> str:
         """Return the sentence."""
-        try:
-            says = sentence_of(notice, language=current_language(), zone=self.context["zone"])
-            return render(Message("notice_ended", {"what": says}), current_language()) if notice.ended else says
-        except UnknownCodeError:
-            return str(dict(NoticeKind.choices).get(notice.kind, notice.kind))
+        says = sentence_of(notice, language=current_language(), zone=self.context["zone"])
+        return render(Message("notice_ended", {"what": says}), current_language()) if notice.ended else says
 
     @extend_schema_field({"type": "object", "additionalProperties": {"type": "string"}})
     def get_facts(self, notice: Notice) -> dict[str, str]:
         """Return the facts that the sentence names, each in words."""
-        try:
-            return worded_facts(notice, language=current_language(), zone=self.context["zone"])
-        except UnknownCodeError:
-            return {}
+        return worded_facts(notice, language=current_language(), zone=self.context["zone"])
 
 
 class NoticeOut(ToldNotice):

@@ -1,5 +1,6 @@
 """Papers of units, people and the carrier: how long each runs, what it is on a day, what it reminds of. Pure rules."""
 
+from fleet.rules.documents.as_stored import kind_on_record
 from fleet.rules.documents.expected import Expected, Grace, expected_papers, graces, undecided_papers
 from fleet.rules.documents.filings import biennial_month, next_biennial_update, use_tax_due, use_tax_year_end
 from fleet.rules.documents.kinds import CONDITIONS, SUBJECTS, DocumentKind, PaperNeed, Source, papers_needed
@@ -50,6 +51,7 @@ __all__ = [
     "document_kind_problems",
     "expected_papers",
     "graces",
+    "kind_on_record",
     "load_document_kinds",
     "next_biennial_update",
     "papers_needed",

@@ -18,8 +18,8 @@ from fleet.rules.documents import (
     Reading,
     expected_papers,
     graces,
+    kind_on_record,
     load_document_kinds,
-    qualification_kinds,
     stored_end,
     undecided_papers,
 )
@@ -110,8 +110,7 @@ class Expiries:
         }
 
     def _row(self, row: Mapping[str, Any]) -> Expiry:
-        qualified = qualification_kinds().get(row["kind"])
-        kind = qualified or load_document_kinds()[row["kind"]]
+        kind, qualified = kind_on_record(row["kind"]), row["kind"].startswith(PREFIX)
         missing = row["rank"] == MISSING
         undecided = missing and bool(kind.when) and CONDITIONS not in self.decided
         end = None if missing else self._end(kind, row)

@@ -9,7 +9,7 @@ from django.utils.translation import get_language, override
 from pytest_django import Settings
 
 from common import messages
-from common.messages import Message, MissingFactError, UnknownCodeError, register, register_words, render
+from common.messages import Message, MissingFactError, UnknownCodeError, of_stored, register, register_words, render
 
 
 @pytest.fixture(autouse=True)
@@ -33,6 +33,25 @@ def test_rendering__leaves_the_language_in_force_alone() -> None:
 def test_unknown_code__raises() -> None:
     with pytest.raises(UnknownCodeError):
         render(Message("no_such_code"), "en")
+
+
+def test_code_of_a_newer_release__shown_as_it_stands_with_its_facts(
+    settings: Settings, caplog: pytest.LogCaptureFixture
+) -> None:
+    settings.MESSAGES_STRICT = False
+    facts = {"unit": "LR-46", "fault": {"en": "It knocks.", "es": "Golpea."}, "what": Message("bad_request"), "at": ""}
+    with caplog.at_level(logging.WARNING):
+        said = render(Message("fault_to_weigh", facts), "en")
+    assert said == "fault_to_weigh: unit LR-46, fault It knocks., what The request cannot be read."
+    assert "fault_to_weigh" in caplog.text
+    assert render(Message("fault_to_weigh"), "es") == "fault_to_weigh"
+
+
+def test_stored_word_of_a_newer_release__shown_without_what_stands_before_it() -> None:
+    assert render(of_stored("query", "place_odd", {"place": "axle 1"}), "en") == "place_odd: place axle 1"
+    assert render(of_stored("database", "busy", {"retry_after": 3}), "en") == render(
+        Message("database_busy", {"retry_after": 3}), "en"
+    )
 
 
 def test_missing_fact_where_strict__raises_and_names_it() -> None:

@@ -79,13 +79,16 @@ def test_names_of_fields_alone__count_as_given() -> None:
     assert TABLE.resolve("cancel", "open", {"foreman"}, {"reason"}) == CANCEL
 
 
-def test_unknown_action_or_state__a_mistake_in_the_code() -> None:
+def test_unknown_action__a_mistake_in_the_code() -> None:
     with pytest.raises(KeyError):
         TABLE.resolve("fly", "open", {"foreman"})
-    with pytest.raises(KeyError):
+
+
+def test_state_of_a_newer_release__nothing_leads_on_from_it() -> None:
+    assert TABLE.allowed_actions("flying", {"foreman"}) == []
+    with pytest.raises(Conflict) as caught:
         TABLE.resolve("start", "flying", {"foreman"})
-    with pytest.raises(KeyError):
-        TABLE.allowed_actions("flying", {"foreman"})
+    assert caught.value.code == "action_not_allowed"
 
 
 def test_states__in_order_of_first_mention() -> None:
