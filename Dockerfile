@@ -1,12 +1,13 @@
 # The image of the web process, the worker and the beat: the same files, another command each.
-FROM python:3.11-slim-bookworm AS packages
+# That there is a slim image of Python 3.11 on Debian trixie is from memory.
+FROM python:3.11-slim-trixie AS packages
 WORKDIR /build
 COPY requirements/production.txt ./
 RUN python -m venv /opt/venv \
     && /opt/venv/bin/pip install --no-cache-dir --no-input --disable-pip-version-check --require-hashes \
        -r production.txt
 
-FROM python:3.11-slim-bookworm
+FROM python:3.11-slim-trixie
 ENV PATH=/opt/venv/bin:$PATH \
     PYTHONUNBUFFERED=1 \
     PYTHONDONTWRITEBYTECODE=1 \
@@ -14,6 +15,10 @@ ENV PATH=/opt/venv/bin:$PATH \
     STATIC_ROOT=/srv/static \
     MEDIA_ROOT=/srv/media \
     HISTORY_DIGEST_DIR=/srv/digests
+# The programs for backups, of the server's version.
+RUN apt-get -qq update \
+    && apt-get -qq install --yes --no-install-recommends postgresql-client-17 \
+    && rm -rf /var/lib/apt/lists/*
 RUN useradd --system --uid 10001 --no-create-home --shell /usr/sbin/nologin clearance \
     && install --directory --owner=clearance --group=clearance /srv/static /srv/media /srv/digests
 COPY --from=packages /opt/venv /opt/venv

@@ -9,7 +9,7 @@ BESIDE := $(PY) -m config.local.postgres run --throwaway --
 # As a production host would be set up, for the checks that look at settings; connects to nothing.
 AS_PRODUCTION := env -u LOCAL_DEMO DATABASE_URL=postgresql://web@database/reefer ALLOWED_HOSTS=clearance.example \
 	SECRET_KEY="$$($(PY) -c 'import secrets; print(secrets.token_urlsafe(50))')" \
-	MEDIA_ROOT=/srv/media HISTORY_DIGEST_DIR=/srv/digests BEHIND_TLS_PROXY=1 EMAIL_HOST=mail.example
+	MEDIA_ROOT=/srv/media HISTORY_DIGEST_DIR=/srv/digests TRUSTED_PROXIES=127.0.0.1 EMAIL_HOST=mail.example
 
 # The demo and the suite start many processes; without bytecode each compiles everything anew.
 export PYTHONDONTWRITEBYTECODE :=

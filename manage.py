@@ -6,20 +6,18 @@ import sys
 import django
 from django.core.management import execute_from_command_line
 
-from config.env import EnvironmentInvalid, choose_settings
+from config.env import choose_settings, or_exit
 
 
 def main() -> None:
     """Run a management command; leave with 1 when the environment is incomplete."""
     choose_settings("config.settings.base")
     gc.disable()  # as in config/wsgi.py
-    try:
+    with or_exit():
         django.setup()
         gc.freeze()
         gc.enable()
         execute_from_command_line(sys.argv)
-    except EnvironmentInvalid as why:
-        sys.exit(f"{why}")
 
 
 if __name__ == "__main__":

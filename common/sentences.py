@@ -75,6 +75,8 @@ register("throttled", _("It was asked too often; wait and try again."))
 register("error", _("An error occurred in the service; it has been recorded under the request's number."))
 register("database_busy", _("The service is busy; try again in {retry_after} seconds."))
 register("database_unavailable", _("The service cannot reach its database; try again in {retry_after} seconds."))
+# The proxy in front says this one, config/deploy/nginx.conf.
+register("service_unreachable", _("The service does not answer at present; try again in {retry_after} seconds."))
 
 # Moves between states
 register("action_not_allowed", _("This cannot be done now: it is in the state {state}."))

@@ -8,9 +8,11 @@ an emptied broker lose nothing and double nothing.
 from celery import Celery
 from django.conf import settings
 
-from config.env import choose_settings
+from config.env import choose_settings, or_exit
 
 choose_settings("config.settings.base")
+with or_exit():
+    BROKER_URL: str = settings.REDIS_URL
 
 MINUTE_S = 60
 HOUR_S = 3600
@@ -18,7 +20,7 @@ TIME_LIMIT_S = 60
 
 app = Celery("reefer_clearance")
 app.conf.update(
-    broker_url=settings.REDIS_URL,
+    broker_url=BROKER_URL,
     broker_connection_retry_on_startup=True,
     broker_transport_options={
         # A message that a dead worker held comes back after this; below twice the time limit it would

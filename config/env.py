@@ -5,8 +5,11 @@ Knows no Django, so that the supervisor of the local database and the demo use i
 
 import json
 import os
-from collections.abc import Mapping
+import sys
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
+from ipaddress import ip_address
 from pathlib import Path
 
 from config.database_url import Database, UrlInvalid, parse
@@ -18,6 +21,8 @@ RUNNING_DEMO = CHECKOUT / ".state" / "demo.json"
 
 SECRET_KEY_LENGTH = 50
 """As `manage.py check --deploy` wants it at least."""
+
+REDIS_SCHEMES = ("redis://", "rediss://", "redis+socket://")
 
 _assumed: dict[str, str] = {}
 
@@ -35,6 +40,15 @@ class EnvironmentInvalid(Exception):
         self.problems = problems
         lines = "\n".join(f"  {problem}" for problem in problems)
         super().__init__(f"The environment does not say how to run:\n{lines}")
+
+
+@contextmanager
+def or_exit() -> Iterator[None]:
+    """End the process with the problems alone, and no traceback, where the environment does not say how to run."""
+    try:
+        yield
+    except EnvironmentInvalid as why:
+        sys.exit(str(why))
 
 
 @dataclass(frozen=True)
@@ -69,7 +83,7 @@ class Environment:
     secret_key: str
     allowed_hosts: list[str]
     local_demo: bool
-    behind_tls_proxy: bool
+    trusted_proxies: list[str]
     redis_url: str
     media_root: Path
     files: Files
@@ -143,8 +157,8 @@ class _Reader:
             secret_key=self.secret_key(demo=demo),
             allowed_hosts=self.words("ALLOWED_HOSTS", "localhost,127.0.0.1,[::1]" if demo else None),
             local_demo=demo,
-            behind_tls_proxy=self.flag("BEHIND_TLS_PROXY"),
-            redis_url=self.text("REDIS_URL", "redis://localhost:6379/0"),
+            trusted_proxies=self.addresses("TRUSTED_PROXIES"),
+            redis_url=self.redis(),
             media_root=Path(self.text("MEDIA_ROOT", str(state / "media") if demo else None)),
             files=self.files(),
             history_digest_dir=Path(self.text("HISTORY_DIGEST_DIR", str(state / "digests") if demo else None)),
@@ -197,6 +211,22 @@ class _Reader:
 
     def words(self, name: str, default: str | None) -> list[str]:
         return [word.strip() for word in self.text(name, default).split(",") if word.strip()]
+
+    def redis(self) -> str:
+        """The address of the broker; without repeating a wrong one, which may hold the password."""
+        value = self.text("REDIS_URL", "redis://localhost:6379/0")
+        if not value.startswith(REDIS_SCHEMES):
+            self.problems.append(f"REDIS_URL: must begin with one of {', '.join(REDIS_SCHEMES)}")
+        return value
+
+    def addresses(self, name: str) -> list[str]:
+        found = self.words(name, "")
+        for word in found:
+            try:
+                ip_address(word)
+            except ValueError:
+                self.problems.append(f"{name}: {word!r} is not an IP address")
+        return found
 
     def flag(self, name: str) -> bool:
         value = self.variables.get(name, "") or "0"

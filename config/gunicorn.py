@@ -1,18 +1,26 @@
 """How gunicorn runs the service; the demo overrides the address and the number of workers on its command line.
 
 Synchronous workers: with persistent connections they answer fastest, and each holds one connection to the
-database. Their number comes from gunicorn's own WEB_CONCURRENCY.
+database. Their number comes from gunicorn's own WEB_CONCURRENCY. A slow client would hold one for as long as it likes:
+what faces the network is the proxy of config/deploy/nginx.conf, which hands on whole requests.
 """
 
-bind = "0.0.0.0:8000"
+from django.conf import settings
+
+from config.env import choose_settings, or_exit
+
+choose_settings("config.settings.base")
+with or_exit():
+    forwarded_allow_ips = ",".join(settings.TRUSTED_PROXIES)
+    """Whose word is taken for the scheme of a request."""
+secure_scheme_headers = {"X-FORWARDED-PROTO": "https"}
+bind = "127.0.0.1:8000"
 worker_class = "config.gunicorn_worker.ProblemWorker"
 """Synchronous."""
 timeout = 30
 graceful_timeout = 25
 max_requests = 10_000
 max_requests_jitter = 1_000
-forwarded_allow_ips = "*"
-"""The proxy's header is believed only with BEHIND_TLS_PROXY=1; the port is never published past the proxy."""
 logger_class = "config.gunicorn_logs.MaskingLogger"
 control_socket_disable = True
 """Nothing outside the checkout is written, and nothing answers but the service."""

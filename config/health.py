@@ -19,7 +19,8 @@ BEAT_MAX_AGE_S = 120.0
 
 def web(port: str) -> None:
     """Raise unless the web process on that port answers that it is ready."""
-    host = env.load().allowed_hosts[0].replace("*", "localhost").lstrip(".")
+    with env.or_exit():
+        host = env.load().allowed_hosts[0].replace("*", "localhost").lstrip(".")
     question = urllib.request.Request(f"http://127.0.0.1:{port}/readyz", headers={"Host": host})
     with urllib.request.urlopen(question, timeout=4):  # noqa: S310 - fixed
         return

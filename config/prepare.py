@@ -10,7 +10,7 @@ import sys
 import django
 from django.core.management import call_command
 
-from config.env import EnvironmentInvalid, choose_settings
+from config.env import choose_settings, or_exit
 
 
 def main() -> int:
@@ -22,11 +22,8 @@ def main() -> int:
     given = options.parse_args()
     verbosity = 0 if given.quiet else 1
     choose_settings("config.settings.base")
-    try:
+    with or_exit():
         django.setup()
-    except EnvironmentInvalid as why:
-        sys.stderr.write(f"{why}\n")
-        return 1
     gc.disable()  # each step draws the models anew: collecting the old ones meanwhile takes a third of the time
     call_command("migrate", interactive=False, verbosity=verbosity, skip_checks=False)
     call_command("grant_web_role", role=given.web_role, verbosity=verbosity)

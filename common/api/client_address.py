@@ -1,4 +1,4 @@
-"""Where a request comes from: one function, which attempts to sign in and security events are counted and told by."""
+"""The address that a request came from: what attempts are counted by and security events name."""
 
 from django.conf import settings
 from django.http import HttpRequest
@@ -6,8 +6,9 @@ from rest_framework.request import Request
 
 
 def client_address(request: HttpRequest | Request) -> str:
-    """Return the address a request came from: the one the proxy saw, where the service stands behind one."""
-    forwarded = request.META.get("HTTP_X_FORWARDED_FOR", "")
-    if settings.SECURE_PROXY_SSL_HEADER and forwarded:
-        return str(forwarded).rpartition(",")[2].strip()
-    return str(request.META["REMOTE_ADDR"])
+    """Return the address at the other end of the connection; where that is the proxy in front, the one it saw."""
+    peer = str(request.META["REMOTE_ADDR"])
+    forwarded = str(request.META.get("HTTP_X_FORWARDED_FOR", ""))
+    if forwarded and peer in settings.TRUSTED_PROXIES:
+        return forwarded.rpartition(",")[2].strip()
+    return peer

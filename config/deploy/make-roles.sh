@@ -13,7 +13,7 @@ SELECT format('CREATE ROLE %I LOGIN', wanted)
 ALTER ROLE reefer_owner PASSWORD :'owner_password';
 ALTER ROLE reefer_web PASSWORD :'web_password';
 ALTER ROLE reefer_purge PASSWORD :'purge_password';
-SELECT 'CREATE DATABASE reefer OWNER reefer_owner'
+SELECT $$CREATE DATABASE reefer OWNER reefer_owner TEMPLATE template0 ENCODING 'UTF8' LOCALE 'C.UTF-8'$$
  WHERE NOT EXISTS (SELECT FROM pg_database WHERE datname = 'reefer')
 \gexec
 SQL

@@ -121,7 +121,8 @@ SECURE_REDIRECT_EXEMPT = [r"^livez$", r"^readyz$"]  # asked from inside, past th
 SECURE_HSTS_SECONDS = 0 if LOCAL_DEMO else 31_536_000
 SECURE_HSTS_INCLUDE_SUBDOMAINS = not LOCAL_DEMO
 SECURE_HSTS_PRELOAD = not LOCAL_DEMO
-SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if ENV.behind_tls_proxy else None
+TRUSTED_PROXIES = ENV.trusted_proxies
+"""Addresses whose forwarded headers are believed: gunicorn takes the scheme of a request from them, and nobody else."""
 X_FRAME_OPTIONS = "DENY"
 # There are no cookies to forge a request with: every call carries a device token in its header.
 SILENCED_SYSTEM_CHECKS = ["security.W003"]

@@ -24,10 +24,10 @@ def examine_settings() -> Iterator[Finding]:
             yield Finding(message.msg, message.hint or f"see Django's documentation of {message.id}")
     if "*" in settings.ALLOWED_HOSTS:
         yield Finding("ALLOWED_HOSTS lets every host name in", "name the hosts that people use")
-    if settings.SECURE_PROXY_SSL_HEADER is None:
+    if not settings.TRUSTED_PROXIES:
         yield Finding(
-            "BEHIND_TLS_PROXY is 0: behind a proxy that ends TLS every request is redirected for ever",
-            "set BEHIND_TLS_PROXY=1 and let the proxy set X-Forwarded-Proto",
+            "TRUSTED_PROXIES names no proxy: behind one that ends TLS every request is redirected for ever",
+            "set it to the proxy's address, and let the proxy set X-Forwarded-Proto and X-Forwarded-For",
         )
 
 

@@ -1,4 +1,4 @@
-"""Every variable that the service reads can be found in README, and set for the containers."""
+"""Every variable that the service reads can be found in README and in .env.example, and is given to the containers."""
 
 import re
 
@@ -27,6 +27,13 @@ def test_containers__are_given_each() -> None:
     services = yaml.safe_load((CHECKOUT / "docker-compose.yml").read_text())["services"]
     given = {name for service in ("web", "worker", "beat") for name in services[service]["environment"]}
     assert READ - OF_THE_DEMO - OF_THE_IMAGE - given == set()
+
+
+def test_example__names_each_that_is_read_once_with_a_sentence_and_no_other() -> None:
+    compose = set(re.findall(r"\$\{([A-Z_]+)[:}]", (CHECKOUT / "docker-compose.yml").read_text()))
+    blocks = re.findall(r"((?:^# .+\n)*)^#?([A-Z_]+)=", (CHECKOUT / ".env.example").read_text(), re.MULTILINE)
+    assert sorted(name for _, name in blocks) == sorted(READ | compose)
+    assert [name for sentence, name in blocks if not sentence.strip().endswith((".", "?"))] == []
 
 
 def test_image__names_its_folders() -> None:

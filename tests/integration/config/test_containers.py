@@ -14,6 +14,7 @@ import time
 import urllib.request
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from ipaddress import ip_address, ip_network
 from pathlib import Path
 from typing import Any
 
@@ -34,6 +35,7 @@ VALUES = {
     "OWNER_PASSWORD": "b",
     "WEB_PASSWORD": "c",
     "PURGE_PASSWORD": "d",
+    "REDIS_PASSWORD": "e",
 }
 WAIT_S = 30.0
 PATIENCE = {"--timeout=5": "--timeout=1"}
@@ -67,10 +69,10 @@ def test_value_missing__the_file_is_refused_and_names_it() -> None:
 def test_services__are_complete_restart_and_are_watched(compose: dict[str, Any]) -> None:
     services = compose["services"]
 
-    assert set(services) == {"postgres", "redis", "migrate", "web", "worker", "beat"}
+    assert set(services) == {"proxy", "postgres", "redis", "migrate", "web", "worker", "beat"}
     assert {name for name, service in services.items() if service["restart"] != "unless-stopped"} == {"migrate"}
     assert {name for name, service in services.items() if "healthcheck" not in service} == {"migrate"}
-    assert set(compose["volumes"]) == {"database", "broker", "media", "digests"}
+    assert set(compose["volumes"]) == {"database", "broker", "buffered", "media", "digests"}
 
 
 def test_roles__only_the_migration_runs_as_owner(compose: dict[str, Any]) -> None:
@@ -100,6 +102,52 @@ def test_beat_and_worker_wait_for_the_broker_and_the_web_process_does_not(compos
     assert waits["web"] == {"migrate"}
     assert waits["worker"] == {"migrate", "redis"}
     assert waits["beat"] == {"redis"}
+
+
+def test_outside__the_proxy_alone_is_reached_and_it_alone_is_believed(compose: dict[str, Any]) -> None:
+    services = compose["services"]
+    networks = {name: set(service["networks"]) for name, service in services.items()}
+
+    assert {name for name, service in services.items() if "ports" in service} == {"proxy"}
+    assert networks == {
+        "proxy": {"front"},
+        "web": {"front", "database"},
+        "postgres": {"database"},
+        "migrate": {"database"},
+        "worker": {"database", "broker", "outward"},
+        "beat": {"broker"},
+        "redis": {"broker"},
+    }
+    assert {name for name, network in compose["networks"].items() if network.get("internal")} == {"database", "broker"}
+    address = services["proxy"]["networks"]["front"]["ipv4_address"]
+    assert services["web"]["environment"]["TRUSTED_PROXIES"] == address
+    (given,) = compose["networks"]["front"]["ipam"]["config"]
+    assert ip_address(address) in ip_network(given["subnet"])
+    assert ip_address(address) not in ip_network(given["ip_range"])
+
+
+def test_every_container__may_change_nothing_but_its_volumes(compose: dict[str, Any]) -> None:
+    for name, service in compose["services"].items():
+        assert service["read_only"] is True, name
+        assert service["cap_drop"] == ["ALL"], name
+        assert service["security_opt"] == ["no-new-privileges:true"], name
+        assert set(service["logging"]["options"]) == {"max-size", "max-file"}, name
+        # Postgres and Redis are told their users; the image of the service names its own.
+        assert ("user" in service) == (name in {"postgres", "redis"}), name
+    assert {name for name, service in compose["services"].items() if "cap_add" in service} == {"proxy"}
+    writing = {
+        name: {mount.partition(":")[0] for mount in service.get("volumes", []) if not mount.endswith(":ro")}
+        for name, service in compose["services"].items()
+    }
+    assert {name for name, volumes in writing.items() if "digests" in volumes} == {"worker"}
+    assert {name for name, volumes in writing.items() if "media" in volumes} == {"web", "worker"}
+
+
+def test_images__are_of_a_stated_version(compose: dict[str, Any]) -> None:
+    images = {service["image"] for service in compose["services"].values()}
+    bases = re.findall(r"^FROM (\S+)", (CHECKOUT / "Dockerfile").read_text(), re.MULTILINE)
+    for image in [*images - {"reefer-clearance:local"}, *bases]:
+        assert re.search(r":\d+\.\d+", image), image
 
 
 def _here(words: list[str]) -> list[str]:
@@ -171,7 +219,7 @@ def broker(compose: dict[str, Any], tmp_path: Path) -> Iterator[str]:
         while not path.exists():
             assert time.monotonic() < until, (tmp_path / "redis.log").read_text()
             time.sleep(0.05)
-        yield f"redis+socket://{path}"
+        yield f"redis+socket://:{VALUES['REDIS_PASSWORD']}@{path}"
 
 
 def test_migrate__makes_tables_and_grants_as_the_owner(
@@ -203,7 +251,9 @@ def test_web__answers_its_health_check_and_fails_it_when_stopped(
     port = free_port()
     log = tmp_path / "web.log"
 
-    with _running([*_here(service["command"]), f"--bind=127.0.0.1:{port}"], variables, log):
+    command = [word.replace("0.0.0.0:8000", f"127.0.0.1:{port}") for word in _here(service["command"])]
+    variables["TRUSTED_PROXIES"] = "127.0.0.1"
+    with _running(command, variables, log):
         _wait_until_healthy(
             service, variables, log, begun=lambda: "Listening at" in log.read_text(), **{"8000": str(port)}
         )

@@ -50,7 +50,7 @@ def test_complete__read_with_safe_defaults(left: Path, monkeypatch: pytest.Monke
     assert read.database.name == "reefer"
     assert read.allowed_hosts == ["one.example", "two.example"]
     assert read.local_demo is False
-    assert read.behind_tls_proxy is False
+    assert read.trusted_proxies == []
     assert (read.statement_timeout_ms, read.lock_timeout_ms, read.idle_transaction_timeout_ms) == (5000, 2000, 10000)
     assert read.connection_max_age_s == 60
     assert read.mail.host == ""
@@ -93,6 +93,8 @@ def test_demo__needs_no_more_than_a_database(left: Path, monkeypatch: pytest.Mon
         ("LOCK_TIMEOUT_MS", "-1", "must be a whole number"),
         ("CONN_MAX_AGE", "²", "must be a whole number"),
         ("LOG_LEVEL", "LOUD", "must be one of DEBUG, INFO, WARNING, ERROR"),
+        ("REDIS_URL", "redis:6379", "must begin with one of redis://, "),
+        ("TRUSTED_PROXIES", "127.0.0.1, proxy", "'proxy' is not an IP address"),
         ("EMAIL_SECURITY", "ssl", "must be one of none, starttls, tls"),
     ],
 )

@@ -21,7 +21,7 @@ def sound(settings: Settings) -> Settings:
     settings.SECURE_SSL_REDIRECT = True
     settings.SECURE_HSTS_SECONDS = 31_536_000
     settings.SECURE_HSTS_INCLUDE_SUBDOMAINS = settings.SECURE_HSTS_PRELOAD = True
-    settings.SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    settings.TRUSTED_PROXIES = ["127.0.0.1"]
     settings.MAIL_SERVER_SET = True
     settings.DEFAULT_FROM_EMAIL = "notices@clearance.example"
     return settings
@@ -44,7 +44,7 @@ def test_sound_installation__nothing_is_wrong(sound: Settings) -> None:
         ("SECRET_KEY", "a" * 60, "SECRET_KEY"),
         ("ALLOWED_HOSTS", [], "ALLOWED_HOSTS"),
         ("ALLOWED_HOSTS", ["*"], "lets every host name in"),
-        ("SECURE_PROXY_SSL_HEADER", None, "BEHIND_TLS_PROXY is 0"),
+        ("TRUSTED_PROXIES", [], "TRUSTED_PROXIES names no proxy"),
     ],
 )
 def test_one_setting_is_wrong__said_and_nothing_else(sound: Settings, name: str, value: object, said: str) -> None:
