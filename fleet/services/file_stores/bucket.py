@@ -13,7 +13,7 @@ import boto3
 from botocore.config import Config
 from botocore.exceptions import BotoCoreError, ClientError
 
-from common.errors import Unavailable
+from fleet.services.file_stores.refusal import unavailable
 
 PREFIX = "files/"
 CONNECT_S, READ_S = 2, 5
@@ -103,7 +103,7 @@ def _reached() -> Iterator[None]:
     try:
         yield
     except (BotoCoreError, ClientError) as error:
-        raise Unavailable("file_store_unavailable") from error
+        raise unavailable() from error
 
 
 def _status(error: ClientError) -> int:

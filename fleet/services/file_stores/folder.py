@@ -1,15 +1,21 @@
 """Files in a folder: on the disk first, whole and synced, under their final name; none is overwritten."""
 
+import logging
 import os
+import tempfile
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from tempfile import NamedTemporaryFile
+
+from fleet.services.file_stores.refusal import unavailable
 
 _BEING_WRITTEN = ".part-"
 _FANNED_OUT = 2
 """How many digits of the hash name the folder that a file lies in."""
+
+logger = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True)
@@ -28,7 +34,8 @@ class Folder:
 
     def put(self, sha256: str, content: bytes) -> None:
         """Put a file in its place whole or not at all, synced with its folder."""
-        write_once(self.path_of(sha256), content)
+        with _at_hand():
+            write_once(self.path_of(sha256), content)
 
     def has(self, sha256: str) -> bool:
         """Whether the file is on the disk."""
@@ -36,10 +43,11 @@ class Folder:
 
     def get(self, sha256: str) -> bytes | None:
         """Return a file's bytes; None when the disk has lost it."""
-        try:
-            return self.path_of(sha256).read_bytes()
-        except FileNotFoundError:
-            return None
+        with _at_hand():
+            try:
+                return self.path_of(sha256).read_bytes()
+            except FileNotFoundError:
+                return None
 
     def older_than(self, instant: datetime) -> Iterator[list[str]]:
         """Give where older files lie, a folder at a time."""
@@ -54,15 +62,33 @@ class Folder:
 
 def write_once(path: Path, content: bytes) -> None:
     """Put a file in its place whole or not at all, synced with its folder; one that is there already stays."""
-    if path.exists():
-        return
-    _make_folder(path.parent)
-    with NamedTemporaryFile(dir=path.parent, prefix=_BEING_WRITTEN, delete=False) as part:
-        part.write(content)
-        part.flush()
-        os.fsync(part.fileno())
-    Path(part.name).rename(path)
+    if not path.exists():
+        _make_folder(path.parent)
+        _write(path, content)
     _sync_folder(path.parent)
+
+
+def _write(path: Path, content: bytes) -> None:
+    opened = tempfile.NamedTemporaryFile(dir=path.parent, prefix=_BEING_WRITTEN, delete=False)  # noqa: SIM115 - closed below
+    part = Path(opened.name)
+    try:
+        with opened:
+            opened.write(content)
+            opened.flush()
+            os.fsync(opened.fileno())
+        part.rename(path)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+@contextmanager
+def _at_hand() -> Iterator[None]:
+    """Unavailable `file_store_unavailable` for a disk that is full or out of order; the log says which."""
+    try:
+        yield
+    except OSError as error:
+        logger.exception("files cannot be kept or read")
+        raise unavailable() from error
 
 
 def _make_folder(folder: Path) -> None:

@@ -1,17 +1,22 @@
 """Files: whole on the disk before their row, found by their content, swept when no row names them."""
 
+import errno
 import os
+import tempfile
 from pathlib import Path
+from typing import Any
 
 import pytest
+import time_machine
 from pytest_django import Settings
 
 from common.canonical import sha256_hex
-from common.errors import Invalid, NotFound, TooLarge
+from common.errors import Invalid, NotFound, TooLarge, Unavailable
+from fleet.enums import Role
 from fleet.models import StoredFile
 from fleet.rules.file_types import PAPERS
 from fleet.services.files import path_of, read_file, store_file, sweep_orphans
-from tests.factories.fleet import HOUR, NOON
+from tests.factories.fleet import HOUR, NOON, caller, make_carrier, make_document
 from tests.support.refusals import refused
 
 pytestmark = pytest.mark.django_db
@@ -98,23 +103,63 @@ def test_file_and_folders__are_synced_before_the_row(monkeypatch: pytest.MonkeyP
     assert str(place.parent.parent) in told
 
 
-def test_write_that_is_cut_short__never_stands_under_the_final_name(
-    monkeypatch: pytest.MonkeyPatch, media: Path
-) -> None:
-    def fail(_opened: int) -> None:
-        raise OSError(28, "no space left on device")
+def no_room(*_: object, **__: object) -> None:
+    raise OSError(errno.ENOSPC, "no space left on device")
 
-    monkeypatch.setattr(os, "fsync", fail)
-    with pytest.raises(OSError, match="no space left"):
-        store()
-    assert not path_of(sha256_hex(PDF)).exists()
+
+def over_quota(*_: object) -> None:
+    raise OSError(errno.EDQUOT, "quota exceeded")
+
+
+def full(monkeypatch: pytest.MonkeyPatch, step: str) -> None:
+    """Let the disk be full at one step of keeping a file."""
+    if step == "write":
+        made: Any = tempfile.NamedTemporaryFile
+
+        def without_room(**given: Any) -> Any:
+            opened = made(**given)
+            opened.write = no_room
+            return opened
+
+        monkeypatch.setattr(tempfile, "NamedTemporaryFile", without_room)
+    else:
+        owner, fails = {"open": (tempfile, no_room), "sync": (os, over_quota), "rename": (Path, no_room)}[step]
+        monkeypatch.setattr(owner, {"open": "NamedTemporaryFile", "sync": "fsync", "rename": "rename"}[step], fails)
+
+
+@pytest.mark.parametrize("step", ["open", "write", "sync", "rename"])
+def test_disk_that_is_full__leaves_nothing_and_takes_the_file_later(media: Path, step: str) -> None:
+    with pytest.MonkeyPatch.context() as patched:
+        full(patched, step)
+        with refused(Unavailable, "file_store_unavailable"):
+            store()
+    assert files(media) == []
     assert not StoredFile.objects.exists()
+    assert read_file(store().pk) == PDF
+
+
+def test_disk_that_is_full__is_told_over_http_as_a_matter_of_time(monkeypatch: pytest.MonkeyPatch, media: Path) -> None:
+    make_carrier()
+    paper = make_document()
+    full(monkeypatch, "write")
+    with time_machine.travel(NOON, tick=False):
+        answer = caller(Role.COMPLIANCE).put_file(f"documents/{paper.pk}/file", PDF, "application/pdf", if_match='"1"')
+    assert (answer.status_code, answer.json()["code"]) == (503, "file_store_unavailable")
+    assert answer.headers["Retry-After"] == "60"
+    assert files(media) == []
+
+
+def test_disk_that_cannot_be_read__is_told_as_not_available(monkeypatch: pytest.MonkeyPatch) -> None:
+    row = store()
+    monkeypatch.setattr(Path, "read_bytes", no_room)
+    with refused(Unavailable, "file_store_unavailable"):
+        read_file(row.pk)
 
 
 def test_sweep__removes_old_files_without_a_row_alone(media: Path) -> None:
     kept = store()
-    folder = path_of(kept.pk).parent
-    old, half, young = folder / ("a" * 64), folder / ".part-x", folder / ("b" * 64)
+    beside = path_of(kept.pk).parent
+    old, half, young = beside / ("a" * 64), beside / ".part-x", beside / ("b" * 64)
     for path in (old, half, young):
         path.write_bytes(b"x")
     for path in (old, half, path_of(kept.pk)):

@@ -126,3 +126,4 @@ def test_scan_over_http__goes_to_the_bucket_and_comes_back(server: BucketServer)
         server.broken = True
         answer = desk.get(path)
     assert (answer.status_code, answer.json()["code"]) == (503, "file_store_unavailable")
+    assert answer.headers["Retry-After"] == "60"
