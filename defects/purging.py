@@ -1,7 +1,5 @@
 """What of defects goes after its days of keeping, and which files it still needs. The triggers do the deleting."""
 
-from django.db.models import Q
-
 from defects.models import Photo
 from fleet.enums import Deleted
 from fleet.file_users import add_file_user
@@ -10,8 +8,8 @@ from fleet.purgeables import add_companion
 
 
 def _photo(sha256: str) -> bool:
-    """Whether a photo of these bytes, or whose copy has them, was not deleted."""
-    photos = Photo.objects.filter(Q(original=sha256) | Q(without_location=sha256))
+    """Whether a photo of these bytes was not deleted."""
+    photos = Photo.objects.filter(original=sha256)
     deleted = Deletion.objects.filter(what=Deleted.PHOTO, record__in=photos.values("pk")).values("record")
     return photos.exclude(pk__in=deleted).exists()
 

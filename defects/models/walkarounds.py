@@ -194,17 +194,18 @@ class Measurement(Keyed):
 class Photo(Keyed):
     """A photo of a walk-around, whose signed checks name its hash, or the proof of a repair on a defect.
 
-    The original is never altered; `without_location` is the copy that most are served.
+    The original is never altered; most are shown it without its notes. `is_picture` is whether it can be opened.
     """
 
     walkaround = models.ForeignKey(Walkaround, null=True, blank=True, on_delete=models.PROTECT, related_name="photos")
     defect = models.ForeignKey("defects.Defect", null=True, blank=True, on_delete=models.PROTECT, related_name="photos")
     original = models.ForeignKey("fleet.StoredFile", on_delete=models.PROTECT, related_name="photos")
-    without_location = models.ForeignKey("fleet.StoredFile", on_delete=models.PROTECT, related_name="+")
+    is_picture = models.BooleanField(db_default=True)
     received_at = models.DateTimeField()
-    received_from = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+    received_from = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+", db_index=False)
 
     class Meta:
+        indexes = (models.Index(fields=("received_from", "received_at"), name="photo_by_who_sent_it"),)
         constraints = (
             models.UniqueConstraint(
                 fields=("walkaround", "defect", "original"), nulls_distinct=False, name="photo_once_for_its_subject"

@@ -47,6 +47,7 @@ def photo_awaited(defect: Defect) -> bool:
     """Whether a repair signed on the spot still lacks the photo it rests on, and any other of the repair on the defect.
 
     The shop's photo is there before its certificate; a phone sends its own when it can, and a lost one never comes.
+    A file that cannot be opened shows nothing.
     Costs a statement for a repair on the spot alone.
     """
     certificate = defect.current_certificate
@@ -54,7 +55,7 @@ def photo_awaited(defect: Defect) -> bool:
         return False
     named = Q(walkaround__reports__unit=defect.unit_id, original=certificate.photo_sha256)
     since = Q(defect=defect, received_at__gte=certificate.certified_at)
-    return not Photo.objects.filter(named | since).exists()
+    return not Photo.objects.filter(named | since, is_picture=True).exists()
 
 
 def hold_state(hold: Hold) -> str:

@@ -1,27 +1,16 @@
-"""Which of a photo's two files a person is served: the original only to those who keep the record."""
+"""Which file a photo is, by what it hangs on and the hash that names it."""
 
 from uuid import UUID
 
 from common.errors import NotFound
 from defects.models import Photo
-from fleet.enums import Role
-from fleet.models import Person, StoredFile
-
-SEE_ORIGINALS = frozenset({Role.COMPLIANCE, Role.AUDITOR})
+from fleet.models import StoredFile
 
 
-def photo_file(
-    person: Person, sha256: str, *, walkaround: UUID | None = None, defect: UUID | None = None
-) -> StoredFile:
-    """The file to serve of a walk-around's or a defect's photo, named by the hash of its original.
-
-    NotFound `photo_unknown`.
-    """
-    photo = (
-        Photo.objects.filter(walkaround=walkaround, defect=defect, original=sha256)
-        .select_related("original", "without_location")
-        .first()
-    )
+def photo_file(sha256: str, *, walkaround: UUID | None = None, defect: UUID | None = None) -> StoredFile:
+    """The file of a walk-around's or a defect's photo; NotFound `photo_unknown`."""
+    photos = Photo.objects.filter(walkaround=walkaround, defect=defect, original=sha256)
+    photo = photos.select_related("original").first()
     if photo is None:
         raise NotFound("photo_unknown")
-    return photo.without_location if SEE_ORIGINALS.isdisjoint(person.current_roles) else photo.original
+    return photo.original

@@ -9,9 +9,10 @@ from django.db import transaction
 
 from common.errors import Invalid, NotFound
 from defects.models import Defect, Photo, Report, Walkaround
-from defects.services.photo_copies import without_notes
+from defects.services.photo_rate import refuse_too_fast
 from fleet.models import Person, StoredFile
 from fleet.rules.file_types import JPEG, PNG
+from fleet.rules.without_notes import without_notes
 from fleet.services.files import is_lost, store_file
 from fleet.services.history import lock_units
 
@@ -31,8 +32,9 @@ class Sent:
 def keep_walkaround_photo(*, walkaround_id: UUID, sent: Sent, actor: Person, now: datetime) -> tuple[Photo, bool]:
     """Keep a photo that the signed reports of one's own walk-around name; the row, and whether it is new.
 
-    NotFound `walkaround_unknown`, also for another person's; Invalid `photo_not_named`, and the refusals of
-    `store_file` and `without_notes`.
+    A file that cannot be opened as a picture is kept as well: a signed report lists it. It proves no repair.
+    NotFound `walkaround_unknown`, also for another person's; Invalid `photo_not_named`, TooOften
+    `photos_too_fast`, the refusals of `store_file`.
     """
     walkaround = Walkaround.objects.filter(pk=walkaround_id, person=actor).first()
     if walkaround is None:
@@ -43,17 +45,20 @@ def keep_walkaround_photo(*, walkaround_id: UUID, sent: Sent, actor: Person, now
     units = {report.unit_id for report in reports if report.unit_id is not None}
     proves = any(check.get("corrected_photo") == sent.sha256 for report in reports for check in report.checks)
     photo = Photo(walkaround=walkaround, received_at=now, received_from=actor)
-    return _keep(photo, units, sent, proves_repair=proves)
+    return _keep(photo, units, sent, proves_repair=proves, unreadable_too=True)
 
 
 @transaction.atomic
 def keep_defect_photo(*, defect_id: UUID, sent: Sent, actor: Person, now: datetime) -> tuple[Photo, bool]:
-    """Keep a photo on a defect, for the certificate to name; the row, and whether it is new. Errors as above."""
+    """Keep a photo on a defect, for the certificate to name; the row, and whether it is new.
+
+    NotFound `defect_unknown`; TooOften `photos_too_fast`; the refusals of `store_file`.
+    """
     defect = Defect.objects.filter(pk=defect_id).first()
     if defect is None:
         raise NotFound("defect_unknown")
     photo = Photo(defect=defect, received_at=now, received_from=actor)
-    return _keep(photo, {defect.unit_id}, sent, proves_repair=True)
+    return _keep(photo, {defect.unit_id}, sent, proves_repair=True, unreadable_too=False)
 
 
 def names(report: Report) -> frozenset[str]:
@@ -63,18 +68,22 @@ def names(report: Report) -> frozenset[str]:
     return frozenset(named)
 
 
-def _keep(photo: Photo, units: Collection[UUID], sent: Sent, *, proves_repair: bool) -> tuple[Photo, bool]:
-    """Store both files before the units are locked: opening a large picture takes a while.
+def _keep(
+    photo: Photo, units: Collection[UUID], sent: Sent, *, proves_repair: bool, unreadable_too: bool
+) -> tuple[Photo, bool]:
+    """Store the file before the units are locked: writing a large one takes a while.
 
     One that is known is stored again where the store has lost it.
     """
     stored = Photo.objects.filter(walkaround=photo.walkaround, defect=photo.defect, original=sent.sha256)
     known = stored.first()
     if known is not None:
-        if is_lost(known.original_id) or is_lost(known.without_location_id):
-            _store(sent, photo.received_at)
+        if is_lost(known.original_id):
+            _store(sent, photo.received_at, unreadable_too=unreadable_too)
         return known, False
-    photo.original, photo.without_location = _store(sent, photo.received_at)
+    refuse_too_fast(photo.received_from, photo.received_at)
+    photo.original = _store(sent, photo.received_at, unreadable_too=unreadable_too)
+    photo.is_picture = without_notes(sent.content, photo.original.media_type) is not None
     ledger = lock_units(units)
     known = stored.first()
     if known is not None:
@@ -87,16 +96,18 @@ def _keep(photo: Photo, units: Collection[UUID], sent: Sent, *, proves_repair: b
             subject=photo.pk,
             performed_at=photo.received_at,
             actor=photo.received_from_id,
-            body={"sha256": photo.original_id, "proves_repair": proves_repair},
+            body={"sha256": photo.original_id, "proves_repair": proves_repair, "is_picture": photo.is_picture},
         )
     ledger.write(now=photo.received_at)
     return photo, True
 
 
-def _store(sent: Sent, now: datetime) -> tuple[StoredFile, StoredFile]:
-    original = store_file(
-        content=sent.content, declared=sent.declared, allowed=ALLOWED, expected_sha256=sent.sha256, now=now
+def _store(sent: Sent, now: datetime, *, unreadable_too: bool) -> StoredFile:
+    return store_file(
+        content=sent.content,
+        declared=sent.declared,
+        allowed=ALLOWED,
+        expected_sha256=sent.sha256,
+        unreadable_too=unreadable_too,
+        now=now,
     )
-    bare = without_notes(sent.content, original.media_type)
-    copy = store_file(content=bare, declared=None, allowed=ALLOWED, expected_sha256=None, now=now)
-    return original, copy

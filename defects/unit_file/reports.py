@@ -53,7 +53,7 @@ def _reviews() -> Any:
 
 def _report(report: Report) -> Mapping[str, Any]:
     walk = report.walkaround
-    received = {photo.original_id for photo in walk.photos.all()}
+    received = {photo.original_id: photo.is_picture for photo in walk.photos.all()}
     return {
         "id": report.pk,
         "walkaround": walk.pk,
@@ -85,7 +85,10 @@ def _report(report: Report) -> Mapping[str, Any]:
         "found": [_found(sighting) for sighting in report.sightings.all() if not _is_noted(sighting)],
         "noted": [_found(sighting) for sighting in report.sightings.all() if _is_noted(sighting)],
         "reviews": [review_record(review) for review in report.driver_reviews.all()],
-        "photos": [{"sha256": sha256, "received": sha256 in received} for sha256 in sorted(names(report))],
+        "photos": [
+            {"sha256": sha256, "received": sha256 in received, "is_picture": received.get(sha256)}
+            for sha256 in sorted(names(report))
+        ],
     }
 
 

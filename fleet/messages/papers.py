@@ -63,3 +63,8 @@ register("file_mislabelled", _("The file is announced as something else; its con
 register("file_hash_differs", _("The file is not the one announced; its SHA-256 is {found}."))
 register("file_store_unavailable", _("Files cannot be kept or read at present; try again soon."))
 register("file_missing", _("The file cannot be read at present."))
+register("photo_unreadable", _("The file cannot be opened as a picture."))
+register(
+    "file_not_shown",
+    _("The file is kept as it came, but cannot be opened as a picture. The compliance manager can read it."),
+)

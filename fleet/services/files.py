@@ -10,6 +10,7 @@ from common.canonical import sha256_hex
 from common.errors import Invalid, NotFound, TooLarge
 from fleet.models import FileRemoval, StoredFile
 from fleet.rules.file_types import media_type
+from fleet.rules.without_notes import without_notes
 from fleet.services.file_stores import the_store
 from fleet.services.file_stores.folder import Folder
 
@@ -26,14 +27,16 @@ def store_file(
     allowed: frozenset[str],
     expected_sha256: str | None,
     max_bytes: int = MAX_BYTES,
+    unreadable_too: bool = False,
     now: datetime,
 ) -> StoredFile:
     """Keep a file and return its row; the same content again returns the row that is there.
 
     When this returns, the bytes are durable under their final name, so that no committed row lacks its file.
     TooLarge `file_too_large`; Invalid `file_empty`, `file_type_refused` (the type is found from the content),
-    `file_mislabelled` when it was `declared` as another one, `file_hash_differs` from the one expected;
-    Unavailable `file_store_unavailable`.
+    `file_mislabelled` when it was `declared` as another one, `file_hash_differs` from the one expected,
+    `photo_unreadable` for what few could be shown, unless it is to be kept all the same; Unavailable
+    `file_store_unavailable`.
     """
     if len(content) > max_bytes:
         raise TooLarge("file_too_large", max_bytes=max_bytes)
@@ -47,6 +50,8 @@ def store_file(
     name = sha256_hex(content)
     if expected_sha256 not in {None, name}:
         raise Invalid("file_hash_differs", found=name)
+    if not unreadable_too and without_notes(content, found) is None:
+        raise Invalid("photo_unreadable")
     the_store().put(name, content)
     row, new = StoredFile.objects.get_or_create(
         sha256=name, defaults={"size": len(content), "media_type": found, "stored_at": now}

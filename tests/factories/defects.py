@@ -64,7 +64,9 @@ def measure(defect: Defect, value: str, by: Person, *, at: datetime | None = Non
     )
 
 
-def photo_of(defect: Defect, sha256: str = "a" * 64, received_at: datetime | None = None) -> Photo:
+def photo_of(
+    defect: Defect, sha256: str = "a" * 64, received_at: datetime | None = None, *, is_picture: bool = True
+) -> Photo:
     """A photo stored on the defect, now unless said otherwise, as far as the database goes."""
     file, _ = StoredFile.objects.get_or_create(
         sha256=sha256, defaults={"size": 1, "media_type": "image/png", "stored_at": clock.now()}
@@ -72,7 +74,7 @@ def photo_of(defect: Defect, sha256: str = "a" * 64, received_at: datetime | Non
     return Photo.objects.create(
         defect=defect,
         original=file,
-        without_location=file,
+        is_picture=is_picture,
         received_at=received_at or clock.now(),
         received_from=defect.found_by,
     )

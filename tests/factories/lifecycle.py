@@ -400,7 +400,6 @@ def photo_on(defect: Defect, sha256: str = "a" * 64, *, by: Person | None = None
         defect=defect,
         original=file,
         defaults={
-            "without_location": file,
             "received_at": at or last_found_at(defect) + dt.timedelta(seconds=1),
             "received_from": by or defect.found_by,
         },

@@ -18,9 +18,9 @@ from fleet.api.base import ServiceView
 from fleet.api.parsers import FileParser
 from fleet.api.requests import ServiceRequest
 from fleet.enums import Role
-from fleet.models import StoredFile
+from fleet.models import Person, StoredFile
 from fleet.rules.file_types import ENDINGS
-from fleet.services.files import read_file
+from fleet.services.shown_files import shown_to
 
 SENDS_WALKAROUNDS = frozenset({Role.DRIVER, Role.TRAINER, Role.MECHANIC, Role.FOREMAN})
 SENT = dict.fromkeys(sorted(ALLOWED), OpenApiTypes.BINARY)
@@ -32,12 +32,13 @@ class WalkaroundPhotoView(ServiceView):
 
     roles = {"get": READERS, "put": SENDS_WALKAROUNDS}
     parser_classes = (FileParser,)
+    problem_statuses = {"put": frozenset({429})}
     tag = "photos"
 
     @extend_schema(operation_id="walkaround_photos_read", summary="A photo of a walk-around", responses=GIVEN)
     def get(self, request: ServiceRequest, key: UUID, sha256: str) -> HttpResponse:
         """The picture without place and time in it; the original for compliance and auditor."""
-        return _served(photo_file(request.person, _digits(sha256), walkaround=key))
+        return _served(request.person, photo_file(_digits(sha256), walkaround=key))
 
     @extend_schema(
         operation_id="walkaround_photos_put",
@@ -58,12 +59,13 @@ class DefectPhotoView(ServiceView):
 
     roles = {"get": READERS, "put": roles_for(DEFECTS, "certify_repaired")}
     parser_classes = (FileParser,)
+    problem_statuses = {"put": frozenset({429})}
     tag = "photos"
 
     @extend_schema(operation_id="defect_photos_read", summary="A photo on a defect", responses=GIVEN)
     def get(self, request: ServiceRequest, ref: str, sha256: str) -> HttpResponse:
         """The picture without place and time in it; the original for compliance and auditor."""
-        return _served(photo_file(request.person, _digits(sha256), defect=defect_key(ref)))
+        return _served(request.person, photo_file(_digits(sha256), defect=defect_key(ref)))
 
     @extend_schema(
         operation_id="defect_photos_put",
@@ -92,10 +94,11 @@ def _digits(sha256: str) -> str:
     return digits
 
 
-def _served(file: StoredFile) -> HttpResponse:
+def _served(person: Person, file: StoredFile) -> HttpResponse:
     """The bytes; what a hash names never changes, so a device may keep it for as long as it likes."""
-    response = HttpResponse(read_file(file.pk), content_type=file.media_type)
+    shown = shown_to(person, file)
+    response = HttpResponse(shown.content, content_type=file.media_type)
     response.headers["Content-Disposition"] = f'inline; filename="{file.pk[:16]}.{ENDINGS[file.media_type]}"'
-    response.headers["ETag"] = f'"{file.pk}"'
+    response.headers["ETag"] = f'"{shown.name}"'
     response.headers["Cache-Control"] = "private, max-age=31536000, immutable"
     return response

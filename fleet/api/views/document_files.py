@@ -18,7 +18,7 @@ from fleet.models import Document
 from fleet.rules.file_types import ENDINGS, PAPERS
 from fleet.selectors.visible import documents_visible_to
 from fleet.services.document_files import attach_file
-from fleet.services.files import read_file
+from fleet.services.shown_files import shown_to
 
 
 class DocumentFileView(ServiceView):
@@ -30,11 +30,11 @@ class DocumentFileView(ServiceView):
 
     @extend_schema(responses={(200, media): OpenApiTypes.BINARY for media in sorted(PAPERS)})
     def get(self, request: ServiceRequest, key: UUID) -> HttpResponse:
-        """The scan."""
+        """The scan; without a camera's notes of place and time, but for compliance and auditor."""
         file = _document(request, key).file
         if file is None:
             raise NotFound("file_missing")
-        response = HttpResponse(read_file(file.pk), content_type=file.media_type)
+        response = HttpResponse(shown_to(request.person, file).content, content_type=file.media_type)
         response.headers["Content-Disposition"] = f'attachment; filename="{key}.{ENDINGS[file.media_type]}"'
         return response
 

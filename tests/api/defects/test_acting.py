@@ -1,13 +1,11 @@
 """Doing something with defects, holds, refusals and moves over HTTP: versions, repetition, strict bodies, changes."""
 
 import datetime as dt
-import io
 import json
 from pathlib import Path
 from typing import Any
 
 import pytest
-from PIL import Image
 
 from common.canonical import sha256_hex
 from common.ids import uuid7
@@ -30,6 +28,7 @@ from tests.api.defects.conftest import Device
 from tests.factories.fleet import NOON, make_site
 from tests.factories.lifecycle import HORN, MINUTE, TAPE, Yard, hold_version_of, photo_on, version_of
 from tests.support.api import codes
+from tests.support.pictures import jpeg
 
 
 def signature(**more: Any) -> dict[str, Any]:
@@ -509,14 +508,6 @@ def test_limited_move_without_its_conditions__refused_at_each(yard: Yard, device
 
 
 # Photos
-
-
-def jpeg() -> bytes:
-    written = io.BytesIO()
-    exif = Image.Exif()
-    exif[0x010F] = "a phone"
-    Image.new("RGB", (16, 16), "red").save(written, "JPEG", exif=exif)
-    return written.getvalue()
 
 
 @pytest.mark.usefixtures("media")

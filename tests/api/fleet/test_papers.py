@@ -12,6 +12,7 @@ from fleet.models import Carrier, Document
 from fleet.services.policies import set_policy
 from tests.factories.fleet import NOON, caller, make_carrier, make_document, make_person, make_unit, sign_in
 from tests.support.api import Caller, codes
+from tests.support.pictures import jpeg
 
 pytestmark = pytest.mark.django_db
 PDF = b"%PDF-1.7 a scan"
@@ -156,6 +157,7 @@ class TestScans:
             (PDF, "image/png", 422, "file_mislabelled"),
             (b"\x89PNG\r\n\x1a\n a picture", "application/pdf", 422, "file_mislabelled"),
             (b"\xff\xd8\xff\xe0 a picture", "image/png", 422, "file_mislabelled"),
+            (b"\xff\xd8\xff\xe0 a picture", "image/jpeg", 422, "photo_unreadable"),
             (b"MZ\x90 a program", "application/pdf", 422, "file_type_refused"),
             (b"RIFF\x24\x00\x00\x00WEBPVP8 ", "image/webp", 422, "file_type_refused"),
             (b"\x00\x00\x00\x18ftypheic\x00\x00", "image/heic", 422, "file_type_refused"),
@@ -190,6 +192,19 @@ class TestScans:
         Document.objects.update(replaced_at=NOON)
         answer = desk.put_file(f"documents/{paper.pk}/file", PDF, "application/pdf", if_match='"1"')
         assert (answer.status_code, answer.json()["code"]) == (409, "action_not_allowed")
+
+    @pytest.mark.parametrize(
+        ("role", "original"), [(Role.COMPLIANCE, True), (Role.AUDITOR, True), (Role.DRIVER, False)]
+    )
+    def test_scan_by_a_phone__its_notes_are_for_those_who_keep_the_record(
+        self, desk: Caller, role: Role, original: bool
+    ) -> None:
+        paper, content = make_document(), jpeg()
+        desk.put_file(f"documents/{paper.pk}/file", content, "image/jpeg", if_match='"1"')
+        got = caller(role, name="Ada Brisk").get(f"documents/{paper.pk}/file")
+        assert (got.status_code, got.headers["Content-Type"]) == (200, "image/jpeg")
+        assert [secret in got.content for secret in (b"Exif", b"a phone", b"second picture")] == [original] * 3
+        assert (got.content == content) is original
 
     def test_drivers__read_a_units_scan(self, desk: Caller) -> None:
         paper = make_document()

@@ -1,36 +1,31 @@
 """Photos: named by the signed checks, kept as sent, served without their notes, in the history of the unit."""
 
-import io
+import datetime as dt
 from pathlib import Path
 
 import pytest
-from PIL import Image
 from pytest_django import Settings
 
 from common.canonical import sha256_hex
-from common.errors import DomainError, Invalid, NotFound, TooLarge
+from common.errors import DomainError, Invalid, NotFound, TooLarge, TooOften
 from common.ids import uuid7
 from defects.models import Defect, Photo, Report
 from defects.rules.submission import GivenCheck, GivenFault
 from defects.selectors.defects import defect_page
 from defects.selectors.photos import photo_file
+from defects.services import photo_rate
 from defects.services.photos import Sent, keep_defect_photo, keep_walkaround_photo
 from fleet.models import FileRemoval, StoredFile
 from fleet.services.files import path_of, read_file
+from fleet.services.shown_files import shown_to
 from tests.factories.lifecycle import TAPE, Yard, history_of
+from tests.support.pictures import jpeg
+from tests.support.refusals import refused
 
 
 @pytest.fixture(autouse=True)
 def media(tmp_path: Path, settings: Settings) -> None:
     settings.MEDIA_ROOT = tmp_path / "media"
-
-
-def jpeg(color: str = "red") -> bytes:
-    exif = Image.Exif()
-    exif[0x010F] = "a phone"
-    written = io.BytesIO()
-    Image.new("RGB", (16, 16), color).save(written, "JPEG", exif=exif)
-    return written.getvalue()
 
 
 def sent(content: bytes, declared: str = "image/jpeg", sha256: str = "") -> Sent:
@@ -50,7 +45,7 @@ def keep(yard: Yard, report: Report, photo: Sent, by: str = "iris") -> tuple[Pho
 
 
 @pytest.mark.parametrize("position", [0, 1, 2])
-def test_named_in_check_correction_or_fault__kept_as_sent_and_a_copy_beside_it(yard: Yard, position: int) -> None:
+def test_named_in_check_correction_or_fault__kept_as_sent(yard: Yard, position: int) -> None:
     photo = sent(jpeg())
     named = ["e" * 64, "f" * 64, "d" * 64]
     named[position] = photo.sha256
@@ -59,10 +54,7 @@ def test_named_in_check_correction_or_fault__kept_as_sent_and_a_copy_beside_it(y
     kept, new = keep(yard, report, photo)
 
     assert (new, kept.original_id, kept.received_from) == (True, photo.sha256, yard["iris"])
-    assert read_file(kept.original_id) == photo.content
-    copy = read_file(kept.without_location_id)
-    assert b"a phone" in photo.content
-    assert b"a phone" not in copy
+    assert (read_file(kept.original_id), kept.is_picture) == (photo.content, True)
     assert history_of(yard.trailer)[-1] == "photo_received"
 
 
@@ -75,18 +67,15 @@ def test_sent_again__nothing_new(yard: Yard) -> None:
     assert (Photo.objects.count(), history_of(yard.trailer)) == (1, kinds)
 
 
-@pytest.mark.parametrize("which", ["original", "without_location"])
-def test_lost_from_the_store_and_sent_again__is_there_again(yard: Yard, which: str) -> None:
+def test_lost_from_the_store_and_sent_again__is_there_again(yard: Yard) -> None:
     photo = sent(jpeg())
     report = walk_with(yard, photo.sha256)
     kept, _ = keep(yard, report, photo)
-    name = getattr(kept, f"{which}_id")
-    content = read_file(name)
-    path_of(name).unlink()
+    path_of(kept.original_id).unlink()
     with pytest.raises(NotFound, match="file_missing"):
-        read_file(name)
+        read_file(kept.original_id)
     assert keep(yard, report, photo) == (kept, False)
-    assert read_file(name) == content
+    assert read_file(kept.original_id) == photo.content
 
 
 def test_deleted_after_its_days_and_sent_again__stays_deleted(yard: Yard) -> None:
@@ -106,7 +95,6 @@ def test_deleted_after_its_days_and_sent_again__stays_deleted(yard: Yard) -> Non
         (b"GIF89a not taken here", "image/gif", Invalid, "file_type_refused"),
         (b"%PDF-1.7 neither", "application/pdf", Invalid, "file_type_refused"),
         (jpeg(), "image/png", Invalid, "file_mislabelled"),
-        (b"\xff\xd8\xff no picture", "image/jpeg", Invalid, "photo_unreadable"),
         (b"\xff\xd8\xff" + bytes(15 * 1024 * 1024), "image/jpeg", TooLarge, "file_too_large"),
     ],
 )
@@ -152,15 +140,58 @@ def test_walkaround_of_another_person_or_unknown__not_found(yard: Yard) -> None:
 @pytest.mark.parametrize(
     ("by", "original"), [("iris", False), ("hob", False), ("greta", False), ("cal", False), ("vera", True)]
 )
-def test_served__without_its_notes_but_to_those_who_keep_the_record(yard: Yard, by: str, original: bool) -> None:
+def test_shown__without_its_notes_but_to_those_who_keep_the_record(yard: Yard, by: str, original: bool) -> None:
     photo = sent(jpeg())
     report = walk_with(yard, photo.sha256)
-    kept, _ = keep(yard, report, photo)
+    keep(yard, report, photo)
 
-    file = photo_file(yard[by], photo.sha256, walkaround=report.walkaround_id)
+    shown = shown_to(yard[by], photo_file(photo.sha256, walkaround=report.walkaround_id))
 
-    assert file.pk == (kept.original_id if original else kept.without_location_id)
-    assert kept.original_id != kept.without_location_id
+    assert (shown.content == photo.content, b"a phone" in shown.content) == (original, original)
+    assert (shown.name == photo.sha256) is original
+
+
+def test_listed_by_a_signed_report_and_no_picture__is_kept_marked_and_shown_to_those_who_keep_the_record(
+    yard: Yard,
+) -> None:
+    photo = sent(jpeg()[:200])
+    report = walk_with(yard, photo.sha256)
+
+    kept, new = keep(yard, report, photo)
+
+    assert (new, kept.is_picture) == (True, False)
+    assert shown_to(yard["vera"], kept.original).content == photo.content
+    with refused(NotFound, "file_not_shown"):
+        shown_to(yard["hob"], kept.original)
+
+
+def test_repair_shown_by_no_picture__refused_and_nothing_kept(yard: Yard) -> None:
+    defect = yard.finding(TAPE, finding="damaged")
+    with refused(Invalid, "photo_unreadable"):
+        keep_defect_photo(defect_id=defect.pk, sent=sent(jpeg()[:200]), actor=yard["sam"], now=yard.later())
+    assert not Photo.objects.exists()
+    assert not StoredFile.objects.exists()
+
+
+@pytest.mark.parametrize(("limit", "most"), [("MOST_PHOTOS", 2), ("MOST_BYTES", len(jpeg()) + 1)])
+def test_many_at_once__the_next_waits_and_is_then_taken(
+    yard: Yard, monkeypatch: pytest.MonkeyPatch, limit: str, most: int
+) -> None:
+    monkeypatch.setattr(photo_rate, limit, most)
+    red, blue, gray = (sent(jpeg(color)) for color in ("red", "blue", "gray"))
+    report = walk_with(yard, red.sha256, blue.sha256, gray.sha256)
+    first, _ = keep(yard, report, red)
+    keep(yard, report, blue)
+
+    def again(now: dt.datetime) -> bool:
+        return keep_walkaround_photo(walkaround_id=report.walkaround_id, sent=gray, actor=yard["iris"], now=now)[1]
+
+    free = first.received_at + photo_rate.WITHIN
+    with pytest.raises(TooOften, match="photos_too_fast") as slowed:
+        again(free - dt.timedelta(seconds=90))
+    assert slowed.value.facts == {"retry_after": 90}
+    assert keep(yard, report, red) == (first, False)
+    assert again(free)
 
 
 def test_proof_of_a_repair__kept_on_the_defect_and_named_by_the_certificate(yard: Yard) -> None:
@@ -172,9 +203,9 @@ def test_proof_of_a_repair__kept_on_the_defect_and_named_by_the_certificate(yard
     keep_defect_photo(defect_id=defect.pk, sent=photo, actor=yard["sam"], now=yard.later())
 
     assert yard.certify(defect, "sam", photo=photo.sha256).photo_sha256 == photo.sha256
-    assert photo_file(yard["sam"], photo.sha256, defect=defect.pk).pk != photo.sha256
+    assert photo_file(photo.sha256, defect=defect.pk).pk == photo.sha256
     with pytest.raises(NotFound):
-        photo_file(yard["sam"], photo.sha256, walkaround=uuid7())
+        photo_file(photo.sha256, walkaround=uuid7())
 
 
 def test_photo_of_an_unknown_defect__not_found(yard: Yard) -> None:

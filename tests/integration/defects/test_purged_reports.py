@@ -16,11 +16,12 @@ from defects.rules.submission import GivenCheck
 from defects.services.photos import Sent, keep_walkaround_photo
 from defects.unit_file.reports import nothing_found
 from fleet.models import Deletion, FileRemoval, HistoryContent
-from fleet.services.files import path_of, read_file
+from fleet.services.files import path_of, read_file, store_file
 from fleet.services.purging import purge_records
 from fleet.services.purging.files import remove_files
 from tests.factories.lifecycle import TAPE, Yard
-from tests.integration.defects.test_photos import jpeg, sent
+from tests.integration.defects.test_photos import sent
+from tests.support.pictures import jpeg
 
 LISTS = ("checks", "faults", "queried", "looked_at", "left_open")
 DAY_AFTER = dt.datetime(2026, 6, 7, 18, tzinfo=dt.UTC)
@@ -64,13 +65,24 @@ def test_past_its_days__lists_and_files_gone_row_signature_and_hashes_there(yard
     assert {(row.kept_until, row.source, row.sweep) for row in deleted.values()} == {
         (dt.date(2026, 6, 6), "49 CFR 396.11(a)(4)", purged.sweep)
     }
-    assert purged.files == 2
-    for file in (photo.original_id, photo.without_location_id):
-        assert not path_of(file).exists()
+    assert purged.files == 1
+    assert not path_of(photo.original_id).exists()
     assert report_body(Report.objects.get(pk=report.pk))["checks_deleted"] is True
     assert "deleted after their days of keeping" in nothing_found(
         {"checks": [], "checks_schema": after["checks_schema"]}
     )
+
+
+def test_copy_that_an_earlier_release_stored__goes_with_its_photo(yard: Yard) -> None:
+    kinds = frozenset({"application/pdf"})
+    copy = store_file(content=b"%PDF-1.7", declared=None, allowed=kinds, expected_sha256=None, now=yard.now)
+    with connection.cursor() as cursor:
+        cursor.execute(f"ALTER TABLE defects_photo ALTER COLUMN without_location_id SET DEFAULT '{copy.pk}'")
+    walk_with_photo(yard, sent(jpeg()))
+
+    assert purge_records(now=DAY_AFTER).files == 2
+
+    assert not path_of(copy.pk).exists()
 
 
 def test_text_as_sent__stays_as_long_as_a_report_in_it_and_changes_in_nothing_else(yard: Yard) -> None:
@@ -107,7 +119,7 @@ def test_same_photo_in_a_younger_report__its_file_stays_until_that_goes_too(yard
     assert read_file(photo.original_id) == jpeg()
     assert not FileRemoval.objects.exists()
 
-    assert purge_records(now=DAY_AFTER + 31 * DAY).files == 2
+    assert purge_records(now=DAY_AFTER + 31 * DAY).files == 1
     with pytest.raises(NotFound):
         read_file(photo.original_id)
 
@@ -119,7 +131,7 @@ def test_broken_off_before_the_file_went__taken_by_the_next_sweep(yard: Yard, mo
     monkeypatch.undo()
     assert path_of(photo.original_id).exists()
 
-    assert remove_files(now=DAY_AFTER) == 2
+    assert remove_files(now=DAY_AFTER) == 1
 
     assert not path_of(photo.original_id).exists()
     assert remove_files(now=DAY_AFTER) == 0
@@ -158,7 +170,6 @@ def test_photo_that_a_certificate_names__kept_a_year(yard: Yard) -> None:
     Photo.objects.create(
         defect=defect,
         original=photo.original,
-        without_location=photo.without_location,
         received_at=yard.now,
         received_from=yard["iris"],
     )

@@ -95,11 +95,12 @@ def test_open_defect_corrected__certified_as_the_carriers_agent_and_its_hold_sta
 
 @pytest.mark.parametrize("arrives", [True, False], ids=["the photo named", "another one of the repair"])
 def test_its_hold__is_lifted_by_a_foreman_once_a_photo_is_here(arrives: bool) -> None:
-    """The phone sends its photos when it can; one that never comes proves nothing."""
+    """The phone sends its photos when it can; one that never comes, or is no picture, proves nothing."""
     defect = lamp_out()
     photo_of(defect, "c" * 64, received_at=NOON - 2 * HOUR)
     report(corrected(), at=NOON - HOUR)
     photo_of(lamp_of_another_unit(), PHOTO)
+    photo_of(defect, "d" * 64, is_picture=False)
     before = contents()
     hob = Hand("hob")
     refused = hob.lift(Hold.objects.get(defect=defect))

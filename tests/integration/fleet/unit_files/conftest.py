@@ -9,9 +9,10 @@ from pytest_django import Settings
 from fleet.services.files import store_file
 from tests.factories.fleet import NOON, make_document
 from tests.factories.lifecycle import Yard, make_yard, photo_on
+from tests.support.pictures import jpeg
 from tests.support.unit_files import Unpacked, made_file
 
-SCAN, PHOTO = b"%PDF-1.7 the report of an inspection", b"\xff\xd8\xff\xe0 a new adjuster"
+SCAN, PHOTO = b"%PDF-1.7 the report of an inspection", jpeg()
 
 
 @pytest.fixture
