@@ -6,9 +6,11 @@ from http import HTTPStatus
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.utils.cache import patch_vary_headers
 
+from common.api.client_address import client_address
 from common.api.problem_pages import status_problem
 from common.api.problems import problem_for
 from common.api.request_id import HEADER, assign_request_id
+from common.security import note_address
 
 Answer = Callable[[HttpRequest], HttpResponseBase]
 
@@ -26,7 +28,7 @@ PAGE_POLICY = (
 
 
 class RequestIdMiddleware:
-    """Names every request and says the name in the answer. Stands first."""
+    """Names every request, says the name in the answer, and notes where it came from. Stands first."""
 
     def __init__(self, get_response: Answer) -> None:
         self.get_response = get_response
@@ -34,6 +36,7 @@ class RequestIdMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         """Answer with `X-Request-Id`."""
         name = assign_request_id(request)
+        note_address(client_address(request))
         response = self.get_response(request)
         response.headers[HEADER] = name
         return response

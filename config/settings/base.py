@@ -57,6 +57,12 @@ AUTH_PASSWORD_VALIDATORS = [
         "OPTIONS": {"min_length": 12},
     },
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator",
+        "OPTIONS": {"user_attributes": ("username", "name"), "max_similarity": 0.6},  # a name twice is 2/3
+    },
+    {"NAME": "fleet.services.passwords.FewCharactersValidator"},
 ]
 if ENV.local_demo:
     PASSWORD_HASHERS = ["config.demo_passwords.DemoPasswordHasher"]

@@ -15,5 +15,8 @@ def logging_settings(level: str) -> dict[str, object]:
             "stderr": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["request_id", "tokens"]}
         },
         "root": {"handlers": ["stderr"], "level": level},
-        "loggers": {"django": {"handlers": [], "level": level, "propagate": True}},
+        "loggers": {
+            "django": {"handlers": [], "level": level, "propagate": True},
+            "security": {"level": "INFO"},  # whatever else is left out
+        },
     }

@@ -8,6 +8,7 @@ from uuid import UUID
 from django.db import transaction
 
 from common.errors import Conflict, NotAllowed, NotFound
+from common.security import tell
 from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Defect, Refusal, SigningLink
 from defects.selectors.refusals import refusal_state
@@ -17,7 +18,7 @@ from defects.transitions import DEFECTS, REFUSALS, roles_for
 from fleet.models import Person
 from fleet.rules.tokens import LINK_PREFIX, TOKEN_BYTES, link_digest
 from fleet.services.history import lock_units
-from fleet.services.sign_in_attempts import count_attempt, forget_attempts
+from fleet.services.sign_in_attempts import count_guess
 
 LASTS = timedelta(hours=4)
 """How long a link may be signed by: as long as a repair at the roadside takes. Our own default, no source."""
@@ -98,20 +99,16 @@ def revoke_link(*, link_id: UUID, actor: Person, now: datetime) -> SigningLink:
 def open_link(*, token: str, address: str, now: datetime) -> SigningLink:
     """Return the link of a token, whose `made_by` carries the present roles.
 
-    Opening is counted as signing in is, by token and by address, before the token is looked at, and a right one is
-    taken off the counts again: TooOften `sign_in_too_often`. NotFound `link_unknown`, the same for a token that is
-    unknown, used, revoked or over, and for one whose maker may make none any more. Call it outside any transaction.
+    NotFound `link_unknown`, the same for a token that is unknown, used, revoked or over, and for one whose maker may
+    make none any more; each is counted by its address: TooOften `sign_in_too_often`. A right token, which nobody can
+    guess, is held up by nothing that others did at its address. Call it outside any transaction.
     """
     key = link_digest(token)
-    if key is None:
-        raise NotFound("link_unknown")
-    name = f"link {key.hex()}"
-    count_attempt(name=name, address=address, now=now)
-    link = link_in_force(key, now=now)
+    link = None if key is None else link_in_force(key, now=now)
     if link is None or MAKES_LINKS.isdisjoint(link.made_by.current_roles):
+        tell("signing_link_refused", "", address=address)
+        count_guess(address=address, now=now)
         raise NotFound("link_unknown")
-    with transaction.atomic():
-        forget_attempts(name=name, address=address)
     return link
 
 

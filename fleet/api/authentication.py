@@ -21,13 +21,12 @@ class DeviceTokenAuthentication(BaseAuthentication):
 
     def authenticate(self, request: Request) -> tuple[Person, DeviceToken] | None:
         """The person, with `current_roles` set, and the token's row; words from here on in their language."""
-        words = get_authorization_header(request).split()
-        if not words or words[0].lower() != SCHEME.lower().encode():
+        token = token_sent(request)
+        if token is None:
             return None
         if not isinstance(request, ServiceRequest):
             msg = "a view that asks who is calling must be made from the views of fleet.api.base"
             raise TypeError(msg)
-        token = words[1].decode("ascii", "replace") if len(words) == 2 else ""  # noqa: PLR2004 - scheme and token
         found = token_in_force(token, now=request.now)
         if found is None:
             raise NotSignedIn("authentication_failed")
@@ -38,3 +37,11 @@ class DeviceTokenAuthentication(BaseAuthentication):
     def authenticate_header(self, request: Request) -> str:  # noqa: ARG002 - the framework's signature
         """What an answer 401 asks for."""
         return SCHEME
+
+
+def token_sent(request: Request) -> str | None:
+    """The token that a request carries, whatever it is worth; None when it carries none."""
+    words = get_authorization_header(request).split()
+    if not words or words[0].lower() != SCHEME.lower().encode():
+        return None
+    return words[1].decode("ascii", "replace") if len(words) == 2 else ""  # noqa: PLR2004 - scheme and token

@@ -16,7 +16,7 @@ from common.api.etags import set_etag
 from common.api.permissions import roles_of
 from common.api.rows_shown import rows_shown
 from common.api.views import ApiView, ApiViewSet
-from common.errors import NotFound
+from common.errors import NotAllowed, NotFound
 from fleet.api.authentication import DeviceTokenAuthentication
 from fleet.api.requests import ServiceRequest, person_behind
 from fleet.models import Person
@@ -28,6 +28,14 @@ class TimedMixin(APIView):
     """Reads the clock once, when the request comes in, before anybody is asked who they are."""
 
     authentication_classes = (DeviceTokenAuthentication,)
+    before_own_password = False
+    """Whether it also answers a person whose password somebody else has set."""
+
+    def perform_authentication(self, request: Request) -> None:
+        """Find out who asks. NotAllowed `own_password_first` for a person who has not set an own password yet."""
+        super().perform_authentication(request)
+        if isinstance(request.user, Person) and request.user.sign_in_given and not self.before_own_password:
+            raise NotAllowed("own_password_first")
 
     def initialize_request(self, request: HttpRequest, *_args: Any, **_kwargs: Any) -> Request:
         """Return the request with `now`."""

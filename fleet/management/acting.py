@@ -1,5 +1,7 @@
-"""Who acts at the server's console: somebody who may sign in, with the roles in force today; files written there."""
+"""Who acts at the server's console, with the roles in force today; passwords typed and files written there."""
 
+import getpass
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
@@ -29,6 +31,11 @@ def worded(error: DomainError, language: str) -> CommandError:
     lines = [messages.render(Message(error.code, error.facts), language)]
     lines += [f"{p.pointer}: {messages.render(Message(p.code, p.facts), language)}" for p in error.problems]
     return CommandError("\n".join(lines))
+
+
+def password_given(prompt: str) -> str:
+    """A password as it was piped in, or typed at a terminal without being shown."""
+    return getpass.getpass(prompt) if sys.stdin.isatty() else sys.stdin.readline().rstrip("\n")
 
 
 @contextmanager

@@ -23,6 +23,11 @@ register("password_without_username", _("A password needs a name to sign in with
 register("password_refused", _("The password is too easy to guess."))
 register("password_too_short", _("The password is too short."))
 register("password_too_common", _("The password is one that many people use."))
+register("password_entirely_numeric", _("The password has nothing but digits."))
+register("password_too_similar", _("The password is too much like the person's name."))
+register("password_few_characters", _("The password has too few different characters."))
+register("password_unchanged", _("The password is the present one; choose another."))
+register("own_password_first", _("Somebody else set your password. Set one of your own first."))
 register("no_username", _("The person has no name to sign in with."))
 register_constraint("fleet_person_username_key", "username_taken")
 

@@ -37,6 +37,8 @@ class Person(AbstractBaseUser):
     language = models.CharField(max_length=8, default="en")
     home_site = models.ForeignKey("fleet.Site", null=True, blank=True, on_delete=models.PROTECT, related_name="people")
     left_on = models.DateField(null=True, blank=True)
+    sign_in_given = models.BooleanField(default=False, db_default=False)
+    """Somebody else set the password: until the person has set an own one, signing in serves for nothing else."""
     last_login = None
 
     USERNAME_FIELD = "username"
@@ -45,6 +47,11 @@ class Person(AbstractBaseUser):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def log_name(self) -> str:
+        """What a log calls the person: the name to sign in with, where there is one."""
+        return self.username or self.name
 
     @property
     def is_active(self) -> bool:  # type: ignore[override]  # an attribute in the base
@@ -149,6 +156,8 @@ class Qualification(Keyed):
     ends_on = models.DateField(null=True, blank=True)
     recorded_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     recorded_at = models.DateTimeField()
+    ended_by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    ended_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         constraints = (
@@ -181,9 +190,9 @@ class DeviceToken(Keyed):
 
 
 class SignInAttempt(models.Model):
-    """Failed sign-ins counted per name and per address within a window, so that guessing is slow."""
+    """Attempts to sign in counted per address, name and device within a window, so that guessing is slow."""
 
-    subject = models.CharField(max_length=80, primary_key=True)
+    subject = models.CharField(max_length=120, primary_key=True)
     window_starts_at = models.DateTimeField()
     failures = models.PositiveIntegerField(default=0)
 

@@ -7,6 +7,7 @@ from django.db import transaction
 
 from common.clock import day_in_zone
 from common.errors import Conflict
+from common.security import tell
 from fleet.enums import Role
 from fleet.models import Carrier, Person, PersonRole
 from fleet.services.passwords import use_password
@@ -36,5 +37,6 @@ def found_carrier(
         granted_at=now,
         console_reason="the carrier's first administrator",
     )
+    tell("sign_in_given", person.log_name, role=Role.ADMINISTRATOR)
     person.current_roles = frozenset({Role.ADMINISTRATOR})
     return person

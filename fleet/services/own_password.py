@@ -5,10 +5,11 @@ from datetime import datetime
 from django.db import transaction
 
 from common.errors import Invalid
+from common.security import tell
 from fleet.models import DeviceToken, Person
-from fleet.services.passwords import use_password
-from fleet.services.row_edits import lock_row, log_change
-from fleet.services.sign_in_attempts import count_attempt, forget_attempts
+from fleet.services.passwords import COLUMNS, use_password
+from fleet.services.row_edits import lock_row
+from fleet.services.sign_in_attempts import Attempt, count_attempt, forget_attempt
 
 
 def change_own_password(
@@ -16,18 +17,21 @@ def change_own_password(
 ) -> None:
     """Change the password of whoever holds `token`, which alone stays in force.
 
-    A wrong present password counts as an attempt to sign in, so call it outside any transaction. Invalid
-    `password_wrong`, `password_refused`; TooOften `sign_in_too_often`.
+    A wrong present password counts as an attempt to sign in on that device, which no stranger's attempts touch, so call
+    it outside any transaction. Invalid `password_wrong`, `password_refused`; TooOften `sign_in_too_often`.
     """
-    name = actor.username or ""
-    count_attempt(name=name, address=address, now=now)
+    attempt = Attempt(actor.username or "", address, token.pk)
+    count_attempt(attempt, now=now)
     if not actor.check_password(current):
+        tell("own_password_wrong", actor.log_name, actor=actor.log_name, address=address)
         raise Invalid("password_wrong", pointer="/current_password")
     with transaction.atomic():
         person = lock_row(Person.objects.all(), actor.pk, "person_unknown")
+        if person.password != actor.password:  # reset meanwhile
+            raise Invalid("password_wrong", pointer="/current_password")
         use_password(person, password)
         person.version += 1
-        person.save(update_fields=["password", "version"])
+        person.save(update_fields=[*COLUMNS, "version"])
         person.tokens.filter(revoked_at__isnull=True).exclude(pk=token.pk).update(revoked_at=now)
-        forget_attempts(name=name, address=address)
-        log_change(person, "edited", actor, {"password": None})
+        forget_attempt(attempt)
+    tell("own_password_set", actor.log_name, actor=actor.log_name, address=address)

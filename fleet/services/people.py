@@ -8,11 +8,12 @@ from django.db import transaction
 from django.db.models import Q
 
 from common.errors import Invalid, NotAllowed
+from common.security import tell
 from fleet.enums import Role
 from fleet.models import Person, PersonRole
 from fleet.selectors.carrier import carriers_day
 from fleet.services.instants import refuse_future_day
-from fleet.services.passwords import use_password
+from fleet.services.passwords import COLUMNS, use_password
 from fleet.services.roles import lock_administrators, refuse_no_administrator_left
 from fleet.services.row_edits import edit_row, lock_row, log_change
 from fleet.services.tokens import revoke_all_tokens
@@ -25,7 +26,7 @@ OFFICE = frozenset({Role.ADMINISTRATOR, Role.COMPLIANCE})
 
 @transaction.atomic
 def create_person(*, facts: Mapping[str, object], password: str | None, actor: Person) -> Person:
-    """Add a person with columns of `Person`; with a `username` and a password, one who may sign in.
+    """Add a person with columns of `Person`; with a `username` and a password, one who may sign in and set an own one.
 
     NotAllowed `sign_in_needs_administrator` for a username given by anybody else; Invalid `password_missing`,
     `password_without_username`, `password_refused`.
@@ -35,9 +36,11 @@ def create_person(*, facts: Mapping[str, object], password: str | None, actor: P
         missing = password is None
         raise Invalid("password_missing" if missing else "password_without_username", pointer="/password")
     person = Person(**_lower(facts))
-    use_password(person, password)
+    use_password(person, password, given=True)
     person.save(force_insert=True)
     log_change(person, "added", actor, facts)
+    if person.username:
+        tell("sign_in_given", person.log_name, actor=actor.log_name)
     return person
 
 
@@ -61,10 +64,14 @@ def edit_person(
     taken_away = bool(person.username and not changes.get("username", person.username))
     if taken_away:
         _refuse_sign_in_by_others({"username": person.username}, actor)
+    before = person.log_name
     edit_row(person, version, _lower(changes), actor)
     if taken_away:
         refuse_no_administrator_left(carriers_day(now))
         revoke_all_tokens(person_id=person.pk, now=now)
+        tell("sign_in_taken_away", before, actor=actor.log_name)
+    elif person.log_name != before:
+        tell("sign_in_renamed", person.log_name, actor=actor.log_name, before=before)
     return person
 
 
@@ -76,11 +83,21 @@ def set_password(*, person_id: UUID, version: int | None, password: str, actor: 
     """
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
     PERSON.resolve("set_password", person_state(person), actor.current_roles, {"password": password})
-    if not person.username:
-        raise Invalid("no_username", pointer="/password")
-    use_password(person, password)
-    revoke_all_tokens(person_id=person.pk, now=now)
-    return edit_row(person, version, {"password": person.password}, actor)
+    _give_password(person, password, now)
+    edit_row(person, version, {name: getattr(person, name) for name in COLUMNS}, actor)
+    tell("password_given", person.log_name, actor=actor.log_name)
+    return person
+
+
+@transaction.atomic
+def set_password_at_console(*, person_id: UUID, password: str, now: datetime) -> Person:
+    """The same at the server's console, where nobody is signed in. Invalid as above."""
+    person = lock_row(Person.objects.all(), person_id, "person_unknown")
+    _give_password(person, password, now)
+    person.version += 1
+    person.save(update_fields=[*COLUMNS, "version"])
+    tell("password_given", person.log_name)
+    return person
 
 
 @transaction.atomic
@@ -100,7 +117,15 @@ def leave(*, person_id: UUID, version: int | None, left_on: date, today: date, a
     edit_row(person, version, {"left_on": left_on}, actor)
     refuse_no_administrator_left(today)
     revoke_all_tokens(person_id=person.pk, now=now)
+    tell("person_left", person.log_name, actor=actor.log_name, left_on=left_on)
     return person
+
+
+def _give_password(person: Person, password: str, now: datetime) -> None:
+    if not person.username:
+        raise Invalid("no_username", pointer="/password")
+    use_password(person, password, given=True)
+    revoke_all_tokens(person_id=person.pk, now=now)
 
 
 def _is_administrator(person: Person, now: datetime) -> bool:

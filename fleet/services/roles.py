@@ -7,11 +7,12 @@ from django.db import transaction
 from django.db.models import Q
 
 from common.errors import Conflict, Invalid, NotAllowed, NotFound
+from common.security import tell
 from fleet.enums import Role, Scope
 from fleet.models import Person, PersonRole, Qualification
 from fleet.selectors.carrier import carriers_day
 from fleet.services.instants import refuse_last_day_before
-from fleet.services.row_edits import lock_row, log_change
+from fleet.services.row_edits import lock_row
 from fleet.states import person_state
 from fleet.transitions import PERSON
 
@@ -62,7 +63,16 @@ def grant_role(
         granted_at=now,
         console_reason=console_reason,
     )
-    log_change(row, "given at the console" if console_reason else "given", actor)
+    tell(
+        "role_given",
+        person.log_name,
+        actor=actor.log_name,
+        role=row.role,
+        site=row.site or "everywhere",
+        starts_on=starts_on,
+        ends_on=ends_on,
+        console=bool(console_reason),
+    )
     return row
 
 
@@ -75,7 +85,7 @@ def end_role(*, person_id: UUID, role_id: UUID, ends_on: date, actor: Person, no
     """
     today = carriers_day(now)
     lock_administrators()
-    lock_row(Person.objects.all(), person_id, "role_unknown")
+    person = lock_row(Person.objects.all(), person_id, "role_unknown")
     row = PersonRole.objects.filter(pk=role_id, person_id=person_id).first()
     if row is None:
         raise NotFound("role_unknown")
@@ -89,7 +99,7 @@ def end_role(*, person_id: UUID, role_id: UUID, ends_on: date, actor: Person, no
     row.ends_on, row.ended_by, row.ended_at = ends_on, actor, now
     row.save(update_fields=["ends_on", "ended_by", "ended_at"])
     refuse_no_administrator_left(today)
-    log_change(row, "ended", actor)
+    tell("role_ended", person.log_name, actor=actor.log_name, role=row.role, ends_on=ends_on)
     return row
 
 
@@ -125,7 +135,7 @@ def grant_qualification(
     if person.pk == actor.pk:
         raise NotAllowed("qualifies_oneself")
     refuse_last_day_before(ends_on, starts_on, "/ends_on")
-    return Qualification.objects.create(
+    row = Qualification.objects.create(
         person=person,
         scope=scope,
         evidence=evidence,
@@ -134,10 +144,12 @@ def grant_qualification(
         recorded_by=actor,
         recorded_at=now,
     )
+    tell("qualification_recorded", person.log_name, actor=actor.log_name, scope=scope, starts_on=starts_on)
+    return row
 
 
 @transaction.atomic
-def end_qualification(*, qualification_id: UUID, ends_on: date, actor: Person) -> Qualification:
+def end_qualification(*, qualification_id: UUID, ends_on: date, actor: Person, now: datetime) -> Qualification:
     """Let a qualification end with a day, never a later one than it has: longer needs evidence of its own.
 
     NotFound `qualification_unknown`, Invalid `end_before_beginning`, Conflict `qualification_ends_before`.
@@ -146,7 +158,7 @@ def end_qualification(*, qualification_id: UUID, ends_on: date, actor: Person) -
     refuse_last_day_before(ends_on, row.starts_on, "/ends_on")
     if row.ends_on is not None and ends_on > row.ends_on:
         raise Conflict("qualification_ends_before", ends_on=row.ends_on)
-    row.ends_on = ends_on
-    row.save(update_fields=["ends_on"])
-    log_change(row, "ended", actor)
+    row.ends_on, row.ended_by, row.ended_at = ends_on, actor, now
+    row.save(update_fields=["ends_on", "ended_by", "ended_at"])
+    tell("qualification_ended", row.person.log_name, actor=actor.log_name, scope=row.scope, ends_on=ends_on)
     return row

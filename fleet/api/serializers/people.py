@@ -10,6 +10,7 @@ from common.api.serializers import StrictSerializer
 from fleet.api.serializers.names import PersonName, SiteCode
 from fleet.enums import Role, Scope
 from fleet.models import Person
+from fleet.services.sign_in import SignedIn
 from fleet.states import person_state
 from fleet.transitions import PERSON
 
@@ -152,6 +153,21 @@ class NewTokenOut(TokenOut):
     """A device that has just signed in; the token is told this once."""
 
     token = serializers.CharField()
+    set_password_first = serializers.BooleanField(
+        help_text="Somebody else set the password: until it is changed at `/me/set-password`, nothing else is answered."
+    )
+    signed_out = serializers.ListField(
+        child=serializers.CharField(), help_text="Devices that this signed out, because there were too many."
+    )
+
+    def to_representation(self, made: SignedIn) -> dict[str, Any]:
+        """Return the row's columns with what is told this once."""
+        return {
+            **TokenOut(made.row).data,
+            "token": made.token,
+            "set_password_first": made.row.person.sign_in_given,
+            "signed_out": [each.device for each in made.signed_out],
+        }
 
 
 class MeOut(serializers.Serializer[Any]):

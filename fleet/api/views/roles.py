@@ -76,5 +76,5 @@ class QualificationViewSet(ServiceViewSet):
     def end(self, request: ServiceRequest, key: UUID) -> Response:
         """Let a qualification end with a day."""
         last = parsed(LastDayBody, request).validated_data["ends_on"]
-        row = end_qualification(qualification_id=key, ends_on=last, actor=request.person)
+        row = end_qualification(qualification_id=key, ends_on=last, actor=request.person, now=request.now)
         return self.shown(row)

@@ -9,6 +9,7 @@ from rest_framework.response import Response
 
 from common.api.client_address import client_address
 from common.api.permissions import ANONYMOUS, ANY_ROLE
+from fleet.api.authentication import token_sent
 from fleet.api.base import ServiceView, ServiceViewSet
 from fleet.api.filters import TokenFilter
 from fleet.api.parsed import parsed
@@ -48,10 +49,16 @@ class TokenViewSet(ServiceViewSet):
 
     @extend_schema(request=SignInBody, responses={201: NewTokenOut})
     def create(self, request: ServiceRequest) -> Response:
-        """Sign in with a name and a password."""
+        """Sign in with a name and a password.
+
+        Send along the token that the device had before, though it has ended: attempts of others never lock out a
+        device that is so known. At most 20 devices of a person are signed in; one more signs the first out.
+        """
         body = parsed(SignInBody, request).validated_data
-        row, token = create_token(address=client_address(request), now=request.now, **body)
-        return Response({**TokenOut(row).data, "token": token}, status=201, headers={"Cache-Control": "no-store"})
+        made = create_token(
+            address=client_address(request), sent_along=token_sent(request) or "", now=request.now, **body
+        )
+        return Response(NewTokenOut(made).data, status=201, headers={"Cache-Control": "no-store"})
 
     @extend_schema(responses={204: None})
     def destroy(self, request: ServiceRequest, key: UUID) -> Response:
@@ -80,8 +87,9 @@ class MeView(ServiceView):
 
 
 class OwnPasswordView(ServiceView):
-    """One's own password."""
+    """One's own password; the first thing, and the only one, after somebody else has set it."""
 
+    before_own_password = True
     roles = {"post": ANY_ROLE}
     idempotency = "none"
     problem_statuses = {"post": frozenset({429})}

@@ -1,14 +1,12 @@
 """Starts an installation: the carrier and its first administrator. The password is asked for, or read from a pipe."""
 
-import getpass
-import sys
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
 from common import clock
 from common.errors import DomainError
-from fleet.management.acting import worded
+from fleet.management.acting import password_given, worded
 from fleet.services.founding import found_carrier
 
 
@@ -35,16 +33,9 @@ class Command(BaseCommand):
                     "time_zone": options["time_zone"],
                 },
                 administrator={"username": options["username"].lower(), "name": options["person"]},
-                password=_password(),
+                password=password_given("The administrator's password: "),
                 now=clock.now(),
             )
         except DomainError as error:
             raise worded(error, "en") from error
         self.stdout.write(f"{options['name']} is founded; {options['username']} may sign in.")
-
-
-def _password() -> str:
-    """As it was piped in, or typed at a terminal without being shown."""
-    if sys.stdin.isatty():
-        return getpass.getpass("The administrator's password: ")
-    return sys.stdin.readline().rstrip("\n")

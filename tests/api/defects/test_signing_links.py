@@ -11,7 +11,7 @@ from PIL import Image
 
 from common.canonical import sha256_hex
 from defects.models import Certificate, Defect, Hold, SigningLink
-from fleet.models import Person
+from fleet.models import Person, SignInAttempt
 from tests.api.defects.conftest import Device
 from tests.factories.fleet import NOON
 from tests.factories.lifecycle import MINUTE, TAPE, Yard, hold_version_of, version_of
@@ -127,9 +127,15 @@ def test_link_of_nothing_unknown_used_or_revoked__looks_the_same(yard: Yard, dev
 
 
 def test_guessed_from_one_address__told_to_wait(yard: Yard, device: Device) -> None:
-    answers = [send("rcs_" + "B" * 43, "GET") for _ in range(11)]
-    assert [answer.status_code for answer in answers] == [404] * 10 + [429]
+    good = link_for(device, yard.finding(TAPE, finding="damaged"))
+    assert send("rcs_" + "B" * 43, "GET").status_code == 404
+    counted = SignInAttempt.objects.get()
+    assert (counted.subject, counted.failures) == ("address 127.0.0.1", 1)
+    SignInAttempt.objects.update(failures=59)
+    answers = [send(token, "GET") for token in ("rcs_" + "C" * 43, "rcs_" + "D" * 43)]
+    assert [answer.status_code for answer in answers] == [404, 429]
     assert int(answers[-1].headers["Retry-After"]) > 0
+    assert send(good, "GET").status_code == 200
 
 
 def test_links__listed_for_their_maker_and_for_who_keeps_the_record(yard: Yard, device: Device) -> None:

@@ -1,11 +1,28 @@
 """Signing in, people, roles, sites and decisions over HTTP."""
 
-import pytest
+import io
+from typing import Any
 
+import pytest
+from django.core.management import call_command
+
+from common.ids import uuid7
 from fleet.enums import Role
-from fleet.models import Carrier, DeviceToken, Person, Policy
-from tests.factories.fleet import caller, make_carrier, make_person, make_qualification, make_site, make_token, sign_in
+from fleet.models import Carrier, DeviceToken, Person, PersonRole, Policy
+from tests.factories.fleet import (
+    HOUR,
+    NOON,
+    TODAY,
+    caller,
+    make_carrier,
+    make_person,
+    make_qualification,
+    make_site,
+    make_token,
+    sign_in,
+)
 from tests.support.api import Caller, codes
+from tests.support.routes import NO_KEY
 
 pytestmark = pytest.mark.django_db
 PASSWORD = "a long way to River Dock"
@@ -58,6 +75,24 @@ class TestSignIn:
         assert answers[0].headers["WWW-Authenticate"] == "Bearer"
         assert (answers[10].json()["code"], answers[10].headers["Retry-After"]) == ("sign_in_too_often", "900")
         assert "wrong" not in answers[0].content.decode()
+
+    def test_device_known_by_a_token_of_before__is_not_locked_by_who_guesses_beside_it(self) -> None:
+        row, token = make_token(make_ada())
+        body = {"username": "ada", "password": "wrong", "device": "phone"}
+        assert [Caller().post("tokens", body).status_code for _ in range(11)][9:] == [401, 429]
+        DeviceToken.objects.filter(pk=row.pk).update(revoked_at=NOON)
+        body["password"] = PASSWORD
+        assert [Caller(each).post("tokens", body).status_code for each in (None, token)] == [429, 201]
+        assert Caller(token).get("me").status_code == 401
+
+    def test_one_device_too_many__signs_out_the_first_and_says_so(self) -> None:
+        ada = make_ada()
+        first = make_token(ada, device="old phone", at=NOON - HOUR)[1]
+        others = [make_token(ada)[1] for _ in range(18)]
+        body = {"username": "ada", "password": PASSWORD, "device": "tablet"}
+        assert Caller().post("tokens", body).json()["signed_out"] == []
+        assert Caller().post("tokens", body).json()["signed_out"] == ["old phone"]
+        assert [Caller(token).get("me").status_code for token in (first, others[0])] == [401, 200]
 
     @pytest.mark.parametrize("token", ["rct_" + "A" * 43, "hello", ""])
     def test_token_of_nobody__is_refused(self, token: str) -> None:
@@ -112,6 +147,7 @@ class TestOwnPassword:
         [
             ({"current_password": "wrong", "password": NEW}, [("/current_password", "password_wrong")]),
             ({"current_password": PASSWORD, "password": "short"}, [("/password", "password_too_short")]),
+            ({"current_password": PASSWORD, "password": PASSWORD}, [("/password", "password_unchanged")]),
             ({"password": NEW}, [("/current_password", "required")]),
         ],
     )
@@ -129,6 +165,62 @@ class TestOwnPassword:
         body = {"current_password": "wrong", "password": self.NEW}
         answers = [here.send("POST", "me/set-password", body).status_code for _ in range(11)]
         assert answers == [422] * 10 + [429]
+
+    def test_strangers_guessing__do_not_keep_a_person_from_changing_it(self) -> None:
+        here = sign_in(make_ada())
+        for _ in range(11):
+            Caller().post("tokens", {"username": "ada", "password": "wrong", "device": "phone"})
+        body = {"current_password": PASSWORD, "password": self.NEW}
+        assert here.send("POST", "me/set-password", body).status_code == 204
+
+
+class TestPasswordSetBySomebodyElse:
+    OWN = "another road to River Dock"
+
+    def signed_in(self, password: str) -> dict[str, Any]:
+        answer = Caller().post("tokens", {"username": "iris", "password": password, "device": "phone"})
+        assert answer.status_code == 201
+        return dict(answer.json())
+
+    @pytest.fixture(params=["added", "reset", "console"])
+    def iris(self, request: pytest.FixtureRequest, administrator: Caller, monkeypatch: pytest.MonkeyPatch) -> Person:
+        if request.param == "added":
+            body = {"name": "Iris Quade", "username": "iris", "password": PASSWORD}
+            assert administrator.post("people", body).status_code == 201
+            iris = Person.objects.get(username="iris")
+            PersonRole.objects.create(person=iris, role=Role.FOREMAN, starts_on=TODAY)
+            return iris
+        iris = make_person("Iris Quade", Role.FOREMAN, username="iris")
+        if request.param == "reset":
+            body = {"password": PASSWORD}
+            assert administrator.post(f"people/{iris.pk}/set-password", body, if_match='"1"').status_code == 200
+        else:
+            monkeypatch.setattr("sys.stdin", io.StringIO(f"{PASSWORD}\n"))
+            call_command("changepassword", "iris", stdout=io.StringIO())
+        return iris
+
+    def test_session__does_nothing_but_set_an_own_one(self, iris: Person) -> None:
+        answer = self.signed_in(PASSWORD)
+        assert answer["set_password_first"] is True
+        phone = Caller(answer["token"])
+        for method, path, body in (
+            ("GET", "me", None),
+            ("GET", "yard", None),
+            ("GET", "notices", None),
+            ("DELETE", f"tokens/{answer['id']}", None),
+            ("POST", "people", {"name": "Rita Sand"}),
+            ("GET", "exports/everything.zip", None),
+            ("PUT", f"walkarounds/{NO_KEY}", {}),
+        ):
+            refusal = phone.send(method, path, body, key=str(uuid7()) if method == "POST" else None)
+            assert (refusal.status_code, refusal.json()["code"]) == (403, "own_password_first"), path
+        unchanged = {"current_password": PASSWORD, "password": PASSWORD}
+        assert phone.send("POST", "me/set-password", unchanged).status_code == 422
+        assert phone.get("me").status_code == 403
+        own = {"current_password": PASSWORD, "password": self.OWN}
+        assert phone.send("POST", "me/set-password", own).status_code == 204
+        assert phone.get("me").status_code == 200
+        assert self.signed_in(self.OWN)["set_password_first"] is False
 
 
 class TestPeople:

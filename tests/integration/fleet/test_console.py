@@ -31,6 +31,27 @@ def run(command: str, *arguments: str) -> str:
     return out.getvalue()
 
 
+def test_superuser__is_nobody_here_and_what_to_use_is_said() -> None:
+    with pytest.raises(CommandError, match="found_carrier"):
+        run("createsuperuser", "--noinput")
+
+
+def test_lost_password__is_given_anew_from_a_pipe_or_refused_in_words(
+    owner: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for password, why in (("short", "too short"), ("olaolaolaola", "few different")):
+        monkeypatch.setattr("sys.stdin", io.StringIO(f"{password}\n"))
+        with pytest.raises(CommandError, match=why):
+            run("changepassword", "ola")
+    with pytest.raises(CommandError, match="nobody signs in as hob"):
+        run("changepassword", "hob")
+    monkeypatch.setattr("sys.stdin", io.StringIO("a long way to River Dock\n"))
+    assert "signed out everywhere" in run("changepassword", "OLA")
+    owner.refresh_from_db()
+    assert owner.check_password("a long way to River Dock")
+    assert owner.sign_in_given
+
+
 def decide(actor: Person, *, value: object = True) -> Policy:
     return set_policy(key=LIFT, value=value, valid_from=None, reason="", actor=actor, now=NOON)
 

@@ -10,7 +10,7 @@ from common.ids import uuid7
 from fleet.enums import Role, Scope
 from fleet.models import DeviceToken, Person, PersonRole
 from fleet.selectors.sign_in import token_in_force
-from fleet.services.people import create_person, edit_person, leave, set_password
+from fleet.services.people import create_person, edit_person, leave, set_password, set_password_at_console
 from fleet.services.roles import end_qualification, end_role, grant_qualification, grant_role
 from tests.factories.fleet import NOON, TODAY, make_person, make_qualification, make_site, make_token
 from tests.support.refusals import refused
@@ -46,6 +46,7 @@ class TestAdding:
         assert person.username == "ada"
         assert person.check_password(PASSWORD)
         assert PASSWORD not in person.password
+        assert person.sign_in_given
 
     def test_outside_person__has_no_sign_in(self, compliance: Person) -> None:
         person = create_person(facts={"name": "Rita Sand", "firm": "Crookspoke"}, password=None, actor=compliance)
@@ -64,6 +65,11 @@ class TestAdding:
             ({}, PASSWORD, "password_without_username", "password_without_username"),
             ({"username": "ada"}, "short", "password_refused", "password_too_short"),
             ({"username": "ada"}, "password1234", "password_refused", "password_too_common"),
+            ({"username": "ada"}, "90210776123450", "password_refused", "password_entirely_numeric"),
+            ({"username": "ada"}, "aaaaaaaaaaaa", "password_refused", "password_few_characters"),
+            ({"username": "ada"}, "abababababAB", "password_refused", "password_few_characters"),
+            ({"username": "vera.holt"}, "vera.holtvera.holt", "password_refused", "password_too_similar"),
+            ({"username": "v", "name": "Vera Holtson"}, "Vera Holtson!", "password_refused", "password_too_similar"),
         ],
     )
     def test_password_that_does_not_do__is_refused(
@@ -138,6 +144,26 @@ class TestEditing:
         person.refresh_from_db()
         assert person.check_password(PASSWORD)
         assert token_in_force(token, now=NOON) is None
+
+    @pytest.mark.parametrize("reset", ["administrator", "console"])
+    def test_password_given__is_to_be_changed_and_is_not_the_present_one(
+        self, administrator: Person, reset: str
+    ) -> None:
+        ada = make_person(username="ada")
+
+        def give_password(version: int, password: str) -> None:
+            if reset == "console":
+                set_password_at_console(person_id=ada.pk, password=password, now=NOON)
+            else:
+                set_password(person_id=ada.pk, version=version, password=password, actor=administrator, now=NOON)
+
+        make_token(ada)
+        give_password(1, PASSWORD)
+        ada.refresh_from_db()
+        assert (ada.sign_in_given, ada.version, ada.check_password(PASSWORD)) == (True, 2, True)
+        assert not ada.tokens.filter(revoked_at__isnull=True).exists()
+        with refused(Invalid, "password_refused", ("/password", "password_unchanged")):
+            give_password(2, PASSWORD)
 
     def test_password_of_a_person_without_sign_in__is_refused(self, administrator: Person) -> None:
         with refused(Invalid, "no_username", ("/password", "no_username")):
@@ -317,10 +343,12 @@ class TestQualifications:
 
     def test_end__is_a_last_day(self, compliance: Person) -> None:
         row = make_qualification()
-        assert end_qualification(qualification_id=row.pk, ends_on=TODAY, actor=compliance).ends_on == TODAY
+        assert end_qualification(qualification_id=row.pk, ends_on=TODAY, actor=compliance, now=NOON).ends_on == TODAY
+        row.refresh_from_db()
+        assert (row.ended_by, row.ended_at) == (compliance, NOON)
         with refused(Invalid, "end_before_beginning", ("/ends_on", "end_before_beginning")):
-            end_qualification(qualification_id=row.pk, ends_on=dt.date(2024, 12, 31), actor=compliance)
+            end_qualification(qualification_id=row.pk, ends_on=dt.date(2024, 12, 31), actor=compliance, now=NOON)
         with refused(Conflict, "qualification_ends_before"):
-            end_qualification(qualification_id=row.pk, ends_on=TODAY + dt.timedelta(days=1), actor=compliance)
+            end_qualification(qualification_id=row.pk, ends_on=TODAY + dt.timedelta(days=1), actor=compliance, now=NOON)
         with refused(NotFound, "qualification_unknown"):
-            end_qualification(qualification_id=uuid7(), ends_on=TODAY, actor=compliance)
+            end_qualification(qualification_id=uuid7(), ends_on=TODAY, actor=compliance, now=NOON)

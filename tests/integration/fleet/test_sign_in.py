@@ -1,6 +1,7 @@
 """Signing in, how long it lasts, and how guessing is made slow."""
 
 import datetime as dt
+import logging
 
 import pytest
 from pytest_django import DjangoAssertNumQueries
@@ -13,10 +14,12 @@ from fleet.services.sign_in import create_token
 from fleet.services.tokens import renew_token, revoke_token
 from tests.factories.fleet import HOUR, NOON, make_carrier, make_person, make_token
 from tests.support.refusals import refused
+from tests.support.security import told
 
 pytestmark = pytest.mark.django_db
 DAY = dt.timedelta(days=1)
 PASSWORD = "a long way to River Dock"
+STRANGER = "192.0.2.66"
 
 
 @pytest.fixture
@@ -28,9 +31,16 @@ def ada() -> Person:
 
 
 def attempt(
-    username: str = "ada", password: str = PASSWORD, address: str = "192.0.2.7", now: dt.datetime = NOON
+    username: str = "ada",
+    password: str = PASSWORD,
+    address: str = "192.0.2.7",
+    now: dt.datetime = NOON,
+    sent_along: str = "",
 ) -> tuple[DeviceToken, str]:
-    return create_token(username=username, password=password, device="phone", address=address, now=now)
+    made = create_token(
+        username=username, password=password, device="phone", address=address, sent_along=sent_along, now=now
+    )
+    return made.row, made.token
 
 
 class TestToken:
@@ -159,34 +169,152 @@ class TestRefusals:
         with refused(NotSignedIn, "sign_in_refused"):
             attempt()
 
-    def test_eleventh_attempt_on_a_name__waits_for_the_window_from_wherever(self, ada: Person) -> None:
-        for number in range(10):
+
+class TestGuessing:
+    """A stranger is slowed down, whoever it is that he guesses at; the person herself signs in all the same."""
+
+    def guess(self, times: int, *, address: str = STRANGER, username: str = "ada", now: dt.datetime = NOON) -> None:
+        for _ in range(times):
             with refused(NotSignedIn, "sign_in_refused"):
-                attempt(password="wrong", address=f"192.0.2.{number}")
+                attempt(username, "wrong", address, now)
+
+    def waits(self, *, address: str = STRANGER, username: str = "ada", now: dt.datetime = NOON) -> int:
         with pytest.raises(TooOften) as refusal:
-            attempt(address="198.51.100.1", now=NOON + dt.timedelta(minutes=5))
-        assert (refusal.value.code, refusal.value.facts) == ("sign_in_too_often", {"retry_after": 600})
-        assert attempt(now=NOON + dt.timedelta(minutes=15))[0].person_id == ada.pk
+            attempt(username, "wrong", address, now)
+        assert refusal.value.code == "sign_in_too_often"
+        retry_after = refusal.value.facts["retry_after"]
+        assert isinstance(retry_after, int)
+        return retry_after
+
+    def test_eleventh_guess_at_a_name_from_an_address__waits_for_the_window(self, ada: Person) -> None:
+        self.guess(10)
+        assert self.waits(now=NOON + dt.timedelta(minutes=5)) == 600
+        with pytest.raises(TooOften):
+            attempt(address=STRANGER, now=NOON + dt.timedelta(minutes=14))
+        assert attempt(address=STRANGER, now=NOON + dt.timedelta(minutes=15))[0].person_id == ada.pk
+
+    def test_person_at_another_address__signs_in_whatever_strangers_did(self, ada: Person) -> None:
+        for number in range(8):
+            address = f"198.51.100.{number}"
+            self.guess(10 if number < 5 else 3, address=address)
+            self.waits(address=address)
+        assert attempt()[0].person_id == ada.pk
+
+    def test_name_that_many_guess_at__is_guessed_thrice_an_address(self, ada: Person) -> None:
+        for number in range(5):
+            self.guess(10, address=f"198.51.100.{number}")
+        self.guess(3, address="203.0.113.1")
+        self.waits(address="203.0.113.1")
+        self.guess(10, address="203.0.113.1", username="hob")
 
     def test_sixty_first_attempt_of_an_address__waits_whatever_the_name(self, ada: Person) -> None:
         for number in range(60):
-            with refused(NotSignedIn, "sign_in_refused"):
-                attempt(f"nobody-{number}", "wrong")
+            self.guess(1, username=f"nobody-{number}")
+        self.waits(username="nobody-60")
         with pytest.raises(TooOften):
-            attempt()
+            attempt(address=STRANGER)
         assert attempt(address="198.51.100.1")[0].person_id == ada.pk
 
-    def test_right_password__takes_its_attempts_off_the_counts(self, ada: Person) -> None:
-        for _ in range(9):
-            with refused(NotSignedIn, "sign_in_refused"):
-                attempt(password="wrong")
-        attempt()
-        assert dict(SignInAttempt.objects.values_list("subject", "failures")) == {"address:192.0.2.7": 9}
+    def test_address_at_its_limit__counts_nothing_against_any_name(self, ada: Person) -> None:
+        for number in range(60):
+            self.guess(1, username=f"nobody-{number}")
+        before = SignInAttempt.objects.count()
+        for _ in range(60):
+            self.waits()
+        assert SignInAttempt.objects.count() == before
+        assert not SignInAttempt.objects.filter(subject__contains="ada").exists()
+
+    def test_device_that_signed_the_person_in_before__is_not_locked_by_strangers_beside_it(self, ada: Person) -> None:
+        row, token = make_token(ada)
+        DeviceToken.objects.filter(pk=row.pk).update(expires_at=NOON - HOUR, ends_at=NOON - HOUR)
+        self.guess(10)
+        for number in range(50):
+            self.guess(1, username=f"nobody-{number}")
+        with pytest.raises(TooOften):
+            attempt(address=STRANGER)
+        assert attempt(address=STRANGER, sent_along=token)[0].person_id == ada.pk
+
+    def test_token_of_a_device__proves_nothing_for_another_name(self, ada: Person) -> None:
+        _, token = make_token(make_person("Tomo Vell", Role.DRIVER, username="tomo"))
+        self.guess(10)
+        for wrong in (token, "rct_" + "A" * 43, "hello"):
+            with pytest.raises(TooOften):
+                attempt(address=STRANGER, sent_along=wrong)
+
+    def test_known_device_that_guesses__waits_as_well_and_alone(self, ada: Person) -> None:
+        _, token = make_token(ada)
         for _ in range(10):
             with refused(NotSignedIn, "sign_in_refused"):
-                attempt(password="wrong")
+                attempt(password="wrong", sent_along=token)
+        with pytest.raises(TooOften):
+            attempt(sent_along=token)
+        assert attempt()[0].person_id == ada.pk
+
+    def test_right_password__takes_its_attempts_off_the_counts(self, ada: Person) -> None:
+        self.guess(9)
+        attempt(address=STRANGER)
+        counts = dict(SignInAttempt.objects.values_list("subject", "failures"))
+        assert counts == {f"address {STRANGER}": 9, "name ada": 9}
+        self.guess(10)
+
+    @pytest.mark.parametrize("ahead", [dt.timedelta(minutes=1), 40 * DAY])
+    def test_clock_that_ran_ahead__keeps_nobody_longer_than_a_window(self, ada: Person, ahead: dt.timedelta) -> None:
+        self.guess(10, now=NOON + ahead)
+        assert self.waits() == 900
+        assert attempt(address=STRANGER, now=NOON + dt.timedelta(minutes=15))[0].person_id == ada.pk
+
+    def test_name_made_up_to_look_like_a_count__counts_for_itself_alone(self, ada: Person) -> None:
+        for trick in (f"ada {STRANGER}", f"{STRANGER} ada", f"ada\n{STRANGER}"):
+            self.guess(10, username=trick, address="203.0.113.5")
+        assert attempt(address=STRANGER)[0].person_id == ada.pk
+
+    def test_addresses_of_one_network__count_as_one(self, ada: Person) -> None:
+        for number in range(10):
+            self.guess(1, address=f"2001:db8:1:2:{number}::1")
+        self.waits(address="2001:db8:1:2:ffff::9")
+        self.guess(1, address="2001:db8:1:3::1")
+        self.guess(10, address="::ffff:198.51.100.9")
+        self.waits(address="198.51.100.9")
 
     def test_names_longer_than_kept__count_by_what_is_kept(self) -> None:
         with refused(NotSignedIn, "sign_in_refused"):
             attempt("x" * 500, "wrong", address="f" * 500)
-        assert sorted(map(len, SignInAttempt.objects.values_list("subject", flat=True))) == [69, 72]
+        assert sorted(map(len, SignInAttempt.objects.values_list("subject", flat=True))) == [53, 69, 113]
+
+
+class TestSecurityEvents:
+    def test_each_attempt__is_told_with_name_and_address_and_never_a_password(
+        self, ada: Person, caplog: pytest.LogCaptureFixture
+    ) -> None:
+        caplog.set_level(logging.INFO, "security")
+        with refused(NotSignedIn, "sign_in_refused"):
+            attempt("Ada", "wrong-one", STRANGER)
+        _, token = attempt()
+        attempt(sent_along=token)
+        SignInAttempt.objects.filter(subject=f"address {STRANGER}").update(failures=60)
+        with pytest.raises(TooOften):
+            attempt("ada", "wrong-two", STRANGER)
+        assert told(caplog) == [
+            f'sign_in_failed name=Ada actor="" address={STRANGER}',
+            'sign_in_new_device name=ada actor="" address=192.0.2.7 device=phone',
+            'sign_in_known_device name=ada actor="" address=192.0.2.7 device=phone',
+            f'sign_in_blocked name=ada actor="" address={STRANGER} by=address',
+        ]
+        for secret in ("wrong-one", "wrong-two", PASSWORD, token):
+            assert secret not in caplog.text
+
+    def test_name_that_would_write_a_line_of_its_own__is_quoted(self, caplog: pytest.LogCaptureFixture) -> None:
+        caplog.set_level(logging.INFO, "security")
+        with refused(NotSignedIn, "sign_in_refused"):
+            attempt('ada actor=root\nsign_in_new_device name="x"\u2028', "wrong")
+        assert told(caplog) == [
+            'sign_in_failed name="ada actor=root\\nsign_in_new_device name=\\"x\\"\\u2028" actor="" address=192.0.2.7'
+        ]
+
+    def test_name_that_many_guess_at__is_told_once(self, ada: Person, caplog: pytest.LogCaptureFixture) -> None:
+        caplog.set_level(logging.INFO, "security")
+        SignInAttempt.objects.create(subject="name ada", window_starts_at=NOON, failures=48)
+        for number in range(3):
+            with refused(NotSignedIn, "sign_in_refused"):
+                attempt("ada", "wrong", f"198.51.100.{number}")
+        assert told(caplog, "sign_in_many_failures") == ['sign_in_many_failures name=ada actor="" address=198.51.100.1']
