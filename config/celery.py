@@ -8,6 +8,7 @@ an emptied broker lose nothing and double nothing.
 from celery import Celery
 from django.conf import settings
 
+import config.celery_logs  # noqa: F401 - connects the signals when imported
 from config.env import choose_settings, or_exit
 
 choose_settings("config.settings.base")
@@ -45,7 +46,6 @@ app.conf.update(
     # leave twice. Its message comes back later and finds nothing to do.
     worker_cancel_long_running_tasks_on_connection_loss=False,
     worker_soft_shutdown_timeout=25,
-    worker_hijack_root_logger=False,
     timezone="UTC",
     # Nothing is remembered between starts: every entry is an interval, and what it sweeps catches up.
     beat_scheduler="config.beat:BeatScheduler",

@@ -97,6 +97,7 @@ class Environment:
     import_max_rows: int
     webhooks_to_private: bool
     log_level: str
+    log_format: str
     mail: Mail
 
 
@@ -171,6 +172,7 @@ class _Reader:
             import_max_rows=self.number("IMPORT_MAX_ROWS", 10_000),
             webhooks_to_private=self.flag("WEBHOOKS_TO_PRIVATE"),
             log_level=self.one_of("LOG_LEVEL", ("DEBUG", "INFO", "WARNING", "ERROR"), "INFO"),
+            log_format=self.one_of("LOG_FORMAT", ("text", "json"), "text"),
             mail=Mail(
                 host=self.text("EMAIL_HOST", ""),
                 port=self.number("EMAIL_PORT", 25),

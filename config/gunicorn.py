@@ -21,6 +21,6 @@ timeout = 30
 graceful_timeout = 25
 max_requests = 10_000
 max_requests_jitter = 1_000
-logger_class = "config.gunicorn_logs.MaskingLogger"
+logger_class = "config.gunicorn_logs.ServiceLogger"
 control_socket_disable = True
 """Nothing outside the checkout is written, and nothing answers but the service."""

@@ -7,6 +7,8 @@ from datetime import datetime
 from django.db import DatabaseError, close_old_connections
 from django.db.utils import InterfaceError
 
+from common.causes import caused_by, run_name
+from common.ids import uuid7
 from fleet.services.sweep_runs import note_run
 from fleet.sweeps import Run, Sweep
 
@@ -31,6 +33,10 @@ class Rounds:
         return ran is None or self._run.clock() - ran >= sweep.rest
 
     def _try(self, sweep: Sweep) -> bool:
+        with caused_by(run_name(sweep.name, uuid7().hex)):
+            return self._run_one(sweep)
+
+    def _run_one(self, sweep: Sweep) -> bool:
         begun = self._run.clock()
         close_old_connections()
         try:

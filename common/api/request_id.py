@@ -1,17 +1,15 @@
 """The name of one request, in its answer and its log lines. Holds no storage."""
 
-import logging
 import re
-from contextvars import ContextVar
 
 from django.http import HttpRequest
 
+from common.causes import begin_cause
 from common.ids import uuid7
 
 HEADER = "X-Request-Id"
 _META_KEY = "common.request_id"
 _SAFE = re.compile(r"[A-Za-z0-9._-]{1,64}")
-_current: ContextVar[str] = ContextVar("request_id", default="-")
 
 
 def assign_request_id(request: HttpRequest) -> str:
@@ -19,7 +17,7 @@ def assign_request_id(request: HttpRequest) -> str:
     given = request.headers.get(HEADER, "")
     name = given if _SAFE.fullmatch(given) else str(uuid7())
     request.META[_META_KEY] = name
-    _current.set(name)
+    begin_cause(name)
     return name
 
 
@@ -27,12 +25,3 @@ def request_id(request: HttpRequest) -> str:
     """Return the request's name; assigned now where no middleware did."""
     name = request.META.get(_META_KEY)
     return name if isinstance(name, str) else assign_request_id(request)
-
-
-class RequestIdFilter(logging.Filter):
-    """Gives every log record the attribute `request_id` (`-` outside a request)."""
-
-    def filter(self, record: logging.LogRecord) -> bool:
-        """Keep every record."""
-        record.request_id = _current.get()
-        return True

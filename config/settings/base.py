@@ -133,4 +133,4 @@ X_FRAME_OPTIONS = "DENY"
 # There are no cookies to forge a request with: every call carries a device token in its header.
 SILENCED_SYSTEM_CHECKS = ["security.W003"]
 
-LOGGING = logging_settings(ENV.log_level)
+LOGGING = logging_settings(ENV.log_level, ENV.log_format)

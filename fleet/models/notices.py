@@ -58,7 +58,7 @@ class Delivery(Keyed):
 
     A worker leases it (`claimed_until`, attempt counted, committed), sends outside any transaction, then marks it.
     One that is parked is tried more seldom; one whose notices all ended before it left, or whose person has left, is
-    dropped.
+    dropped. `cause` names the request or the sweep by which it is owed, as log lines do.
     """
 
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="deliveries")
@@ -73,6 +73,7 @@ class Delivery(Keyed):
     sent_at = models.DateTimeField(null=True, blank=True)
     message_id = models.CharField(max_length=120, unique=True)
     last_error = models.TextField(blank=True, default="")
+    cause = models.CharField(max_length=64, blank=True, default="", db_default="")
 
     class Meta:
         verbose_name_plural = "deliveries"

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from common.causes import caused_by, present_cause
 from fleet.notice_texts import write_letter
 from fleet.services.channels import Senders
 from fleet.services.leases import Lease, lease_next, mark_failed, mark_sent
@@ -52,10 +53,16 @@ def deliver_owed(
 
 
 def _deliver(lease: Lease, senders: Senders, habits: Habits, clock: Clock, done: Delivered) -> None:
-    why = _send(lease, senders)
+    with caused_by(lease.delivery.cause or present_cause()):
+        why = _send(lease, senders)
+        _mark(lease, why, habits, clock, done)
+
+
+def _mark(lease: Lease, why: str | None, habits: Habits, clock: Clock, done: Delivered) -> None:
     if why is None:
         mark_sent(lease, now=clock())
         done.sent += 1
+        logger.info("delivery %s has left by %s", lease.delivery.pk, lease.delivery.channel)
     elif mark_failed(lease, why, habits, now=clock()):
         done.parked += 1
         logger.error("delivery %s is parked: %s", lease.delivery.pk, why)

@@ -40,6 +40,7 @@ class Sweeper:
                     "PURGE_DATABASE_URL": database.with_user(PURGE, os.environ.get("PURGE_ROLE_PASSWORD", "")).url(),
                     "REDIS_URL": redis_url,
                     "LOCAL_DEMO": "1",
+                    "LOG_FORMAT": "json",
                     "EMAIL_HOST": "127.0.0.1",
                     "EMAIL_PORT": str(sink.port),
                     "MEDIA_ROOT": str(folder / "media"),

@@ -12,6 +12,7 @@ from django.db import transaction
 from django.db.models import DateField, Exists, OuterRef, Q, QuerySet, Value
 from django.db.models.functions import Coalesce, TruncDate
 
+from common.causes import present_cause
 from fleet.models import Delivery, Notice, Person
 from fleet.rules.notices import digest_day, morning_of
 from fleet.selectors.reach import HAS_ADDRESS, channels_of, open_webhook
@@ -83,6 +84,7 @@ def _gather(told: Sequence[Any], morning: Morning, now: datetime) -> int:
             digest_on=day,
             owed_at=now,
             next_try_at=now,
+            cause=present_cause(),
             message_id=message_id(f"digest.{person.pk}.{day}", channel),
         )
         for person in told

@@ -10,6 +10,7 @@ from django.conf import settings
 from django.db import connection
 from django.db.transaction import TransactionManagementError
 
+from common.causes import present_cause
 from fleet.enums import Channel, NoticeKind
 from fleet.models import Delivery, Notice
 from fleet.notice_texts.facts import stored_facts
@@ -115,5 +116,6 @@ def _delivery(together: Sequence[Notice], channel: Channel, now: datetime) -> De
         channel=channel,
         owed_at=now,
         next_try_at=now,
+        cause=present_cause(),
         message_id=message_id(f"notice.{together[0].pk}", channel),
     )

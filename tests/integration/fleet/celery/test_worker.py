@@ -1,6 +1,7 @@
 """Notices brought by a real worker process, told to sweep through a real Redis that is then taken away from it."""
 
 import datetime as dt
+import json
 import re
 import threading
 import time
@@ -15,6 +16,7 @@ from celery import Celery
 from kombu.exceptions import OperationalError
 
 from common import clock
+from common.causes import caused_by
 from common.clock import day_in_zone
 from fleet.enums import DeliveryState, NoticeKind, Role
 from fleet.models import Delivery, Document, Notice, Person, Policy, SweepRun
@@ -116,7 +118,8 @@ def settle() -> dict[str, int]:
 def test_owed__mailed_by_the_worker_when_it_is_told_and_once_only(
     worker: Sweeper, broker: Broker, mail_sink: MailSink
 ) -> None:
-    expected = owe_to("Hob Anselm")
+    with caused_by("request-7"):
+        expected = owe_to("Hob Anselm")
 
     say(broker, DELIVER, DELIVER, SWEEP)
 
@@ -130,6 +133,14 @@ def test_owed__mailed_by_the_worker_when_it_is_told_and_once_only(
         ("sweep_notices", None),
     }
     assert mail_sink.message_ids == [expected]
+    lines = [json.loads(line) for line in worker.log.splitlines() if line.startswith("{")]
+    assert len(lines) > 5, worker.log
+    assert [line["message"] for line in lines if line["request_id"] == "request-7"] == [
+        f"delivery {Delivery.objects.get().pk} has left by mail"
+    ]
+    of_runs = {line["request_id"] for line in lines if "succeeded in" in line["message"]}
+    assert {name.partition("-")[0] for name in of_runs} == {"deliver_notices", "sweep_notices"}
+    assert len(of_runs) == 5, "each run has a name of its own"
     message = mail_sink.messages[0]
     assert (message["To"], message["Subject"]) == ("hob@carrier.invalid", "Hold 12 on unit LR-46")
     assert [part.get_content_type() for part in message.walk()] == [

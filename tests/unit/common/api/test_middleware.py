@@ -9,7 +9,8 @@ from django.http.response import HttpResponseBase
 from django.test import Client, RequestFactory
 from django.urls import path
 
-from common.api.request_id import RequestIdFilter, request_id
+from common.api.request_id import request_id
+from common.causes import CauseFilter
 
 pytestmark = pytest.mark.urls(__name__)
 
@@ -36,7 +37,7 @@ def refused_in_a_stream(request: HttpRequest) -> HttpResponseBase:
 
 def logged(request: HttpRequest) -> HttpResponseBase:
     record = logging.LogRecord("test", logging.INFO, __file__, 1, "said", None, None)
-    assert RequestIdFilter().filter(record) is True
+    assert CauseFilter().filter(record) is True
     return JsonResponse({"logged": vars(record)["request_id"]})
 
 
