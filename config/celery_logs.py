@@ -6,9 +6,11 @@ from typing import Any
 from celery.signals import before_task_publish, setup_logging, task_postrun, task_prerun
 from django.conf import settings
 
+from common import clock
 from common.causes import NOTHING, begin_cause, present_cause, run_name
 
-HEADER = "cause"
+CAUSE, SAID_AT = "cause", "said_at"
+"""Headers of a message: what caused it, and when it was sent, in seconds since 1970."""
 
 
 @setup_logging.connect
@@ -19,15 +21,16 @@ def write_as_the_service_does(**_: Any) -> None:
 
 @before_task_publish.connect
 def say_cause(*, sender: str, headers: dict[str, Any], **_: Any) -> None:
-    """Let a message name the request in which it is sent, or else the run that it begins."""
+    """Let a message name the request in which it is sent, or else the run that it begins; and say when."""
     cause = present_cause()
-    headers[HEADER] = run_name(sender.rpartition(".")[2], headers["id"]) if cause == NOTHING else cause
+    headers[SAID_AT] = clock.now().timestamp()
+    headers[CAUSE] = run_name(sender.rpartition(".")[2], headers["id"]) if cause == NOTHING else cause
 
 
 @task_prerun.connect
 def take_cause(*, task: Any, task_id: str, **_: Any) -> None:
     """Let what a task does be caused by what its message names."""
-    begin_cause(getattr(task.request, HEADER, None) or run_name(task.name.rpartition(".")[2], task_id))
+    begin_cause(getattr(task.request, CAUSE, None) or run_name(task.name.rpartition(".")[2], task_id))
 
 
 @task_postrun.connect

@@ -49,7 +49,7 @@ class Readiness:
             return sweep_states(now=clock.now())
 
 
-_readiness = Readiness()
+readiness = Readiness()
 
 
 @require_safe
@@ -68,9 +68,9 @@ def readyz(_request: HttpRequest) -> HttpResponse:
     answer: somebody must look at them, but the web process can work.
     """
     try:
-        missing = _readiness.missing()
-        parked = 0 if missing else _readiness.parked()
-        states = [] if missing else _readiness.sweeps()
+        missing = readiness.missing()
+        parked = 0 if missing else readiness.parked()
+        states = [] if missing else readiness.sweeps()
     except DatabaseError as why:
         logger.warning("not ready: %s", why)
         return HttpResponse(status=503, headers={"Retry-After": str(RETRY_AFTER_S)})

@@ -5,18 +5,35 @@ from typing import Any
 
 from celery import Task, shared_task, states
 from celery.exceptions import SoftTimeLimitExceeded
-from celery.signals import task_postrun
+from celery.signals import task_postrun, task_prerun
 from django.conf import settings
 from django.db import DatabaseError
 from django.db.utils import InterfaceError
 
 from common import clock
 from fleet.services import deliveries, digests, leftovers, notices, purging, reminders
-from fleet.services.sweep_runs import note_run
+from fleet.services.sweep_runs import note_queue, note_run
 
 logger = logging.getLogger(__name__)
 
 notices.ends_the_sweep.append(SoftTimeLimitExceeded)
+
+
+@task_prerun.connect
+def report_queue(*, task: Task[Any, Any], **_: object) -> None:
+    """Note what waits in the broker and how long this message did: the web process never asks the broker itself."""
+    now, name = clock.now(), task.app.conf.task_default_queue
+    waited_s = now.timestamp() - float(getattr(task.request, "said_at", None) or now.timestamp())
+    with task.app.connection_for_read() as broker:
+        lost: tuple[type[BaseException], ...] = (DatabaseError, InterfaceError)
+        lost += (*broker.connection_errors, *broker.channel_errors)
+        try:
+            broker.connect()
+            with broker.channel() as channel:
+                waiting = channel.queue_declare(name).message_count  # type: ignore[attr-defined]  # of every transport
+            note_queue(name, waiting=waiting, waited_s=waited_s, now=now)
+        except lost as why:
+            logger.warning("what waits in the broker could not be noted: %s", why)
 
 
 @task_postrun.connect

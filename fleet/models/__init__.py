@@ -12,7 +12,7 @@ from fleet.models.papers import Document, StoredFile
 from fleet.models.people import DeviceToken, Person, PersonRole, Qualification, SignInAttempt
 from fleet.models.requests import IdempotencyRecord
 from fleet.models.signatures import Signature
-from fleet.models.sweeps import PassedOver, SweepPlace, SweepRun
+from fleet.models.sweeps import PassedOver, QueueReport, SweepPlace, SweepRun
 from fleet.models.units import Axle, CoolingUnitDetails, TractorDetails, TrailerDetails, Unit
 from fleet.models.webhooks import WebhookEndpoint
 
@@ -42,6 +42,7 @@ __all__ = [
     "PersonRole",
     "Policy",
     "Qualification",
+    "QueueReport",
     "SignInAttempt",
     "Signature",
     "Site",

@@ -1,6 +1,7 @@
 """Where long sweeps were cut off, and when each last ran. What they owe is remembered by its own rows, never here."""
 
 from django.db import models
+from django.db.models import Q
 
 from fleet.models.base import Keyed
 
@@ -23,6 +24,21 @@ class SweepRun(models.Model):
     name = models.CharField(max_length=40, primary_key=True)
     ended_well_at = models.DateTimeField(null=True, blank=True)
     failed_at = models.DateTimeField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class QueueReport(models.Model):
+    """What a worker saw of the broker's queue when it last took a message: how many wait, how long that one waited."""
+
+    name = models.CharField(max_length=40, primary_key=True)
+    waiting = models.PositiveIntegerField()
+    waited_s = models.FloatField()
+    reported_at = models.DateTimeField()
+
+    class Meta:
+        constraints = (models.CheckConstraint(condition=Q(waited_s__gte=0), name="queue_report_waited"),)
 
     def __str__(self) -> str:
         return self.name

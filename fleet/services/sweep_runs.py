@@ -1,10 +1,16 @@
-"""Noting when a sweep last ended well or failed, whoever ran it: a worker, or the demo's own process."""
+"""Noting when a sweep last ended well or failed, whoever ran it, and what a worker saw of the broker's queue."""
 
 from datetime import datetime
 
-from fleet.models import SweepRun
+from fleet.models import QueueReport, SweepRun
 
 
 def note_run(name: str, *, well: bool, now: datetime) -> None:
     """Remember the end of one run. What went wrong stands in the log."""
     SweepRun.objects.update_or_create(name=name, defaults={"ended_well_at" if well else "failed_at": now})
+
+
+def note_queue(name: str, *, waiting: int, waited_s: float, now: datetime) -> None:
+    """Remember what a worker saw as it took a message; clocks that differ make no time less than none."""
+    seen = {"waiting": waiting, "waited_s": max(waited_s, 0.0), "reported_at": now}
+    QueueReport.objects.update_or_create(name=name, defaults=seen)

@@ -17,6 +17,7 @@ NOT_GIVEN_OUT = frozenset(
         "SweepPlace",
         "SweepRun",
         "PassedOver",
+        "QueueReport",
         "WebhookEndpoint",
     }
 )

@@ -1,18 +1,33 @@
 """The figures for a watching program: counted when asked for, and told to whom they are meant for."""
 
 import datetime as dt
+import re
+import tomllib
+from uuid import UUID
 
 import pytest
+import yaml
+from django.db import connection
 from prometheus_client.parser import text_string_to_metric_families
 
-from fleet.enums import Role
-from fleet.models import Delivery
-from fleet.services.sweep_runs import note_run
+from common.release import RELEASE
+from config.env import CHECKOUT
+from fleet.enums import Deleted, Role
+from fleet.models import Deletion, Delivery, DeviceToken, SignInAttempt
+from fleet.services.sweep_runs import note_queue, note_run
+from fleet.sweeps import sweeps
 from tests.factories.fleet import NOON, caller, make_carrier, make_person, make_unit
 from tests.support.api import Caller
 
 pytestmark = pytest.mark.django_db
+ELSEWHERE = {"reefer_people_without_address", "reefer_token_left_seconds"}
 PROMETHEUS_ACCEPTS = "application/openmetrics-text;version=1.0.0,text/plain;version=0.0.4;q=0.5,*/*;q=0.1"
+
+
+def series(asking: Caller) -> dict[tuple[str, ...], float]:
+    """Every series, by its name and the values of its labels."""
+    families = text_string_to_metric_families(asking.send("GET", "/metrics").content.decode())
+    return {(s.name, *s.labels.values()): s.value for family in families for s in family.samples}
 
 
 def figures(asking: Caller) -> dict[str, float]:
@@ -36,7 +51,7 @@ def test_figures__are_those_of_the_database() -> None:
             message_id=f"{state}-{due.minute}",
         )
     told = figures(caller(Role.ADMINISTRATOR))
-    assert {name: value for name, value in told.items() if "sweep" not in name and "people" not in name} == {
+    assert {name: value for name, value in told.items() if name not in ELSEWHERE and "sweep" not in name} == {
         "reefer_units_in_service": 1,
         "reefer_walkarounds": 0,
         "reefer_defects_open": 0,
@@ -46,6 +61,10 @@ def test_figures__are_those_of_the_database() -> None:
         "reefer_deliveries_parked": 1,
         "reefer_deliveries_overdue_seconds": 300,
         "reefer_mail_server_set": 1,
+        "reefer_sign_ins_refused": 0,
+        "reefer_records_deleted_last_day": 0,
+        "reefer_migrations_outstanding": 0,
+        "reefer_release": 1,
     }
 
 
@@ -68,9 +87,7 @@ def test_sweeps__age_lateness_and_failure_of_each() -> None:
     make_carrier()
     note_run("deliver_notices", well=True, now=NOON - dt.timedelta(seconds=90))
     note_run("deliver_notices", well=False, now=NOON)
-    answer = caller(Role.ADMINISTRATOR).send("GET", "/metrics")
-    families = text_string_to_metric_families(answer.content.decode())
-    told = {(s.name, s.labels.get("sweep")): s.value for family in families for s in family.samples}
+    told = series(caller(Role.ADMINISTRATOR))
     assert told["reefer_sweep_age_seconds", "deliver_notices"] == 90
     assert (told["reefer_sweep_late", "deliver_notices"], told["reefer_sweep_failed", "deliver_notices"]) == (0, 1)
     assert ("reefer_sweep_age_seconds", "sweep_notices") not in told
@@ -90,3 +107,77 @@ def test_watching_programs_accept_header__is_met(client: object) -> None:
     token = caller(Role.AUDITOR).token
     headers = {"Authorization": f"Bearer {token}", "Accept": PROMETHEUS_ACCEPTS}
     assert client.get("/metrics", headers=headers).status_code == 200  # type: ignore[attr-defined]
+
+
+def test_queue__as_a_worker_last_saw_it() -> None:
+    make_carrier()
+    asking = caller(Role.ADMINISTRATOR)
+    assert not [name for name in series(asking) if name[0].startswith("reefer_queue")]
+    note_queue("sweeps", waiting=3, waited_s=-0.2, now=NOON - dt.timedelta(minutes=2))
+    told = series(asking)
+    assert told["reefer_queue_waiting", "sweeps"] == 3
+    assert told["reefer_queue_waited_seconds", "sweeps"] == 0
+    assert told["reefer_queue_report_age_seconds", "sweeps"] == 120
+
+
+def test_refused_sign_ins__those_of_windows_that_are_not_over() -> None:
+    make_carrier()
+    asking = caller(Role.ADMINISTRATOR)
+    wrong = {"username": "nobody", "password": "a wrong one, thrice", "device": "a phone"}
+    for _ in range(3):
+        assert Caller().post("tokens", wrong).status_code == 401
+    assert figures(asking)["reefer_sign_ins_refused"] == 3
+    SignInAttempt.objects.update(window_starts_at=NOON - dt.timedelta(minutes=15))
+    assert figures(asking)["reefer_sign_ins_refused"] == 0
+
+
+def test_records_deleted__within_a_day() -> None:
+    make_carrier()
+    for number, at in enumerate((NOON - dt.timedelta(hours=23), NOON - dt.timedelta(hours=25))):
+        Deletion.objects.create(
+            what=Deleted.HISTORY_CONTENT,
+            record=UUID(int=number),
+            record_kind="load",
+            kept_until=at.date(),
+            content_hash="0" * 64,
+            deleted_at=at,
+            sweep=UUID(int=9),
+        )
+    assert figures(caller(Role.ADMINISTRATOR))["reefer_records_deleted_last_day"] == 1
+
+
+def test_token_of_the_watching_program__how_long_it_lasts() -> None:
+    make_carrier()
+    asking = caller(Role.AUDITOR)
+    DeviceToken.objects.update(ends_at=NOON + dt.timedelta(days=20))
+    assert figures(asking)["reefer_token_left_seconds"] == 20 * 86_400
+
+
+def test_migrations__those_that_the_database_lacks() -> None:
+    make_carrier()
+    with connection.cursor() as cursor:
+        cursor.execute("DELETE FROM django_migrations WHERE app = 'fleet' AND name = '0003_refusal_notices'")
+    assert figures(caller(Role.ADMINISTRATOR))["reefer_migrations_outstanding"] == 1
+
+
+def test_release__is_that_of_the_project_and_a_label() -> None:
+    make_carrier()
+    project = tomllib.loads((CHECKOUT / "pyproject.toml").read_text())["project"]
+    assert project["version"] == RELEASE
+    assert series(caller(Role.ADMINISTRATOR))["reefer_release", RELEASE] == 1
+
+
+def test_example_of_alert_rules__asks_for_series_that_are_given_and_sweeps_that_there_are() -> None:
+    make_carrier()
+    for sweep in sweeps():
+        note_run(sweep.name, well=True, now=NOON)
+    note_queue("sweeps", waiting=0, waited_s=0, now=NOON)
+    given = series(caller(Role.ADMINISTRATOR))
+    groups = yaml.safe_load((CHECKOUT / "config" / "deploy" / "alerts.yml").read_text())["groups"]
+    rules = [rule for group in groups for rule in group["rules"]]
+    assert len({rule["alert"] for rule in rules}) == len(rules) > 10
+    asked = {name for rule in rules for name in re.findall(r"reefer_\w+", rule["expr"])}
+    assert asked - {name for name, *_ in given} == set()
+    named = {sweep for rule in rules for sweep in re.findall(r'sweep="(\w+)"', rule["expr"])}
+    assert named - {sweep.name for sweep in sweeps()} == set()
+    assert all(rule["annotations"]["summary"] and rule["labels"]["severity"] for rule in rules)

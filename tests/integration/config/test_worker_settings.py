@@ -7,6 +7,7 @@ from django.conf import settings
 
 from config.celery import app
 from config.env import CHECKOUT
+from fleet.doctor.broker import QUEUE
 
 
 def test_schedule__names_only_tasks_that_exist_each_at_a_fixed_interval() -> None:
@@ -32,6 +33,10 @@ def test_message_of_a_dead_worker__comes_back_only_after_its_task_has_ended() ->
     assert app.conf.task_soft_time_limit < app.conf.task_time_limit
     assert (app.conf.task_acks_late, app.conf.task_reject_on_worker_lost) == (True, True)
     assert app.conf.worker_prefetch_multiplier == 1
+
+
+def test_queue__is_the_one_whose_length_the_doctor_asks_for() -> None:
+    assert app.conf.task_default_queue == QUEUE
 
 
 def test_results__are_kept_nowhere() -> None:

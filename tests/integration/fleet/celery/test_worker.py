@@ -19,7 +19,7 @@ from common import clock
 from common.causes import caused_by
 from common.clock import day_in_zone
 from fleet.enums import DeliveryState, NoticeKind, Role
-from fleet.models import Delivery, Document, Notice, Person, Policy, SweepRun
+from fleet.models import Delivery, Document, Notice, Person, Policy, QueueReport, SweepRun
 from tests.factories.notices import hold_draft, make_carrier, make_person, owe, waiting_draft
 from tests.support.broker import Broker
 from tests.support.committing import CommittingDatabase
@@ -141,6 +141,9 @@ def test_owed__mailed_by_the_worker_when_it_is_told_and_once_only(
     of_runs = {line["request_id"] for line in lines if "succeeded in" in line["message"]}
     assert {name.partition("-")[0] for name in of_runs} == {"deliver_notices", "sweep_notices"}
     assert len(of_runs) == 5, "each run has a name of its own"
+    report = QueueReport.objects.get()
+    assert (report.name, report.waiting) == ("sweeps", 0)
+    assert 0 < report.waited_s < PATIENCE_S
     message = mail_sink.messages[0]
     assert (message["To"], message["Subject"]) == ("hob@carrier.invalid", "Hold 12 on unit LR-46")
     assert [part.get_content_type() for part in message.walk()] == [
