@@ -4,7 +4,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("fleet", "0030_signed_setting_aside")]
+    dependencies = [("fleet", "0031_own_passwords")]
 
     operations = [
         migrations.AddField("delivery", "cause", models.CharField(max_length=64, blank=True, default="", db_default=""))

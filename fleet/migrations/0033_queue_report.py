@@ -4,7 +4,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("fleet", "0031_cause_of_deliveries")]
+    dependencies = [("fleet", "0032_cause_of_deliveries")]
 
     operations = [
         migrations.CreateModel(
