@@ -89,6 +89,7 @@ class Environment:
     files: Files
     history_digest_dir: Path
     static_root: Path
+    postgresql_programs: Path | None
     statement_timeout_ms: int
     lock_timeout_ms: int
     idle_transaction_timeout_ms: int
@@ -164,6 +165,7 @@ class _Reader:
             files=self.files(),
             history_digest_dir=Path(self.text("HISTORY_DIGEST_DIR", str(state / "digests") if demo else None)),
             static_root=Path(self.text("STATIC_ROOT", str(CHECKOUT / "staticfiles"))),
+            postgresql_programs=self.folder("POSTGRESQL_PROGRAMS"),
             statement_timeout_ms=self.number("STATEMENT_TIMEOUT_MS", 5_000),
             lock_timeout_ms=self.number("LOCK_TIMEOUT_MS", 2_000),
             idle_transaction_timeout_ms=self.number("IDLE_TRANSACTION_TIMEOUT_MS", 10_000),
@@ -210,6 +212,10 @@ class _Reader:
             self.problems.append(f"{name}: is not set")
             return ""
         return value
+
+    def folder(self, name: str) -> Path | None:
+        value = self.text(name, "")
+        return Path(value) if value else None
 
     def words(self, name: str, default: str | None) -> list[str]:
         return [word.strip() for word in self.text(name, default).split(",") if word.strip()]

@@ -21,9 +21,10 @@ import psycopg
 from config import env
 from config.database_url import Database
 from config.local import postgres
+from config.local.binaries import find
 from config.local.door import open_door
 from config.local.errors import LocalServiceError
-from config.local.places import CHECKOUT
+from config.local.places import CHECKOUT, runner
 from config.local.roles import PURGE, WEB
 from config.local.service import Service
 
@@ -61,6 +62,7 @@ def _variables(database: postgres.LocalPostgres) -> dict[str, str]:
         "OWNER_DATABASE_URL": database.owner.url(),
         "MEDIA_ROOT": str(STATE / "media"),
         "HISTORY_DIGEST_DIR": str(STATE / "digests"),
+        "POSTGRESQL_PROGRAMS": str(find(runner())),
         "DJANGO_SETTINGS_MODULE": "config.settings.base",
     }
 

@@ -20,6 +20,7 @@ import psycopg
 from config import env
 from config.database_url import Database
 from config.local import places
+from config.local.binaries import find
 from config.local.child import require_main_thread
 from config.local.cluster import PORT, SUPERUSER
 from config.local.errors import LocalPostgresError
@@ -103,7 +104,9 @@ def run(command: list[str], options: argparse.Namespace) -> int:
         return _run_with({**left, "DATABASE_URL": left["OWNER_DATABASE_URL"]}, command)
     wish = throwaway(durable=False) if options.throwaway else kept()
     with LocalPostgres(replace(wish, programs=options.programs)) as database:
-        return _run_with({"DATABASE_URL": database.owner.url(), "LOCAL_DEMO": "1"}, command)
+        programs = str(options.programs or find(places.runner()))
+        left = {"DATABASE_URL": database.owner.url(), "LOCAL_DEMO": "1", "POSTGRESQL_PROGRAMS": programs}
+        return _run_with(left, command)
 
 
 def _run_with(settings: dict[str, str], command: list[str]) -> int:

@@ -93,6 +93,8 @@ MEDIA_ROOT = ENV.media_root
 FILE_BUCKET = asdict(ENV.files) if ENV.files.name else None
 """Where files lie in the place of MEDIA_ROOT, if anywhere."""
 HISTORY_DIGEST_DIR = ENV.history_digest_dir
+POSTGRESQL_PROGRAMS = ENV.postgresql_programs
+"""Where pg_dump and pg_restore are, if not where Debian keeps them or on the PATH."""
 # The demo serves the documentation's files from where they are installed; production collects and compresses them.
 WHITENOISE_USE_FINDERS = ENV.local_demo
 STORAGES = {

@@ -4,7 +4,7 @@ from fleet.models.carrier import Carrier, Policy, Site
 from fleet.models.couplings import Coupling, CouplingMember, Mounting
 from fleet.models.feeds import FeedToken
 from fleet.models.history import HistoryContent, HistoryEntry, UnitChain
-from fleet.models.keeping import Deletion, FileRemoval, LegalHold
+from fleet.models.keeping import Deletion, FileRemoval, LegalHold, Restore
 from fleet.models.meters import MeterReading, MeterReplacement
 from fleet.models.notices import Delivery, Notice
 from fleet.models.on_call import OnCallTurn
@@ -43,6 +43,7 @@ __all__ = [
     "Policy",
     "Qualification",
     "QueueReport",
+    "Restore",
     "SignInAttempt",
     "Signature",
     "Site",

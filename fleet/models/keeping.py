@@ -1,4 +1,4 @@
-"""What freezes a unit's file, and what was deleted after its days of keeping. Which day that is is in rules."""
+"""What freezes a unit's file, what was deleted after its days of keeping (found in rules), and restores."""
 
 from django.db import models
 from django.db.models import Q
@@ -88,3 +88,23 @@ class FileRemoval(models.Model):
 
     def __str__(self) -> str:
         return f"removal of {self.file_id[:12]}"
+
+
+class Restore(Keyed):
+    """The database was restored from a backup; written once by whoever owns the tables.
+
+    `known_until` is the day of the newest digest in the backup, `lengths` how many entries each unit's history had in
+    it: digests of later days, from before `restored_at`, may know more. `restored_by` is who did it, as told.
+    """
+
+    backed_up_at = models.DateTimeField()
+    restored_at = models.DateTimeField()
+    restored_by = models.CharField(max_length=160)
+    known_until = models.DateField(null=True, blank=True)
+    lengths = models.JSONField()
+
+    def __str__(self) -> str:
+        return (
+            f"restored {self.restored_at:%Y-%m-%d %H:%M} UTC by {self.restored_by} "
+            f"from a backup of {self.backed_up_at:%Y-%m-%d %H:%M} UTC"
+        )

@@ -28,6 +28,11 @@ def digest_path(directory: Path, day: date) -> Path:
     return directory / f"history-{day.isoformat()}.jsonl"
 
 
+def digest_day(path: Path) -> date:
+    """The day of a digest, by its name."""
+    return date.fromisoformat(path.stem.removeprefix("history-"))
+
+
 def digest_paths(directory: Path) -> list[Path]:
     """The digests that are there, oldest first."""
     return sorted(directory.glob(PATTERN))
@@ -70,15 +75,15 @@ def _lines(directory: Path, path: Path, now: datetime) -> Iterator[bytes]:
     head = _line({"form": FORM, "as_of": now.astimezone(UTC), "previous": previous})
     whole.update(head)
     yield head
-    for line in _unit_lines():
+    for line in unit_lines():
         units += 1
         whole.update(line)
         yield line
     yield _line({"units": units, "sha256": whole.hexdigest()})
 
 
-def _unit_lines() -> Iterator[bytes]:
-    """Stream in one statement, so that all lines are of one instant."""
+def unit_lines() -> Iterator[bytes]:
+    """Yield the line of each unit, in one statement, so that all are of one instant."""
     rows = UnitChain.objects.order_by("unit_id").values_list("unit_id", "sequence", "head")
     with transaction.atomic():
         for unit, sequence, head in rows.iterator(BATCH):

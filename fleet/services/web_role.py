@@ -20,8 +20,8 @@ SET_ONCE = {
     "fleet_legalhold": ("lifted_at", "lifted_by_id", "lift_reason"),
 }
 """The columns that the trigger of an append-only table lets be set, once."""
-READ_ONLY = (MIGRATIONS, "fleet_deletion")
-"""What only the owner's migrations and functions write."""
+READ_ONLY = (MIGRATIONS, "fleet_deletion", "fleet_restore")
+"""What only the owner's migrations, functions and commands write."""
 
 TABLES = """
     SELECT relation.relname,

@@ -51,6 +51,13 @@ def purged_entry(_: Any) -> HistoryEntry:
 SAID: dict[str, dict[str, Any]] = {
     "fleet.Site": {"where": lambda site: site.code == "gravel-drop", "closed_on": day(-1)},
     "fleet.Unit": {"where": lambda unit: unit.number == "NL-16", "retired_on": day(-1)},
+    "fleet.Restore": {
+        "backed_up_at": ago(days=400),
+        "restored_at": ago(days=399),
+        "restored_by": "Ola, at the console",
+        "known_until": day(-401),
+        "lengths": {"01a21200-0000-7000-8000-000000000001": 3},
+    },
     "fleet.Document": {
         "where": lambda paper: paper.replaced_at is not None and paper.unit_id is not None,
         "person": None,

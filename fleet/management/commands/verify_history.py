@@ -32,6 +32,12 @@ class Command(BaseCommand):
         self.stdout.write(
             f"{check.entries} entries of {check.units} units, {check.purged} of them purged; compared with {compared}"
         )
+        for restore in check.restores:
+            self.stdout.write(restore)
+        if check.restores:
+            self.stdout.write(
+                f"{check.explained} lines of digests tell of entries that a restore left behind: no fault"
+            )
         if check.findings:
             raise CommandError(f"{check.findings} faults found", returncode=1)
         self.stdout.write(self.style.SUCCESS("no fault found"))

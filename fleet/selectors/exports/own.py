@@ -51,6 +51,7 @@ def own_tables() -> Sequence[ExportTable]:
         model_table("on-call-turns", OFFICE, models.OnCallTurn),
         model_table("legal-holds", OFFICE, models.LegalHold),
         model_table("deletions", OFFICE, models.Deletion),
+        model_table("restores", OFFICE, models.Restore),
         model_table(
             "history",
             OFFICE,

@@ -6,6 +6,7 @@ from django.db import transaction
 
 from fleet.file_users import is_needed
 from fleet.models import FileRemoval, StoredFile
+from fleet.services.backups.locks import may_remove_files
 from fleet.services.files import remove_file
 
 AT_MOST = 2_000
@@ -14,7 +15,8 @@ AT_MOST = 2_000
 def remove_files(*, now: datetime) -> int:
     """Remove what is owed, file by file; how many there were. Broken off anywhere, the next sweep does it again.
 
-    A file that somebody needs after all stays, and so does one that is being stored anew just now.
+    A file that somebody needs after all stays, and so does one that is being stored anew just now, and all of them
+    while a backup copies files.
     """
     owed = FileRemoval.objects.filter(done_at__isnull=True).order_by("asked_at", "pk").values_list("pk", flat=True)
     return sum(_remove(sha256, now) for sha256 in list(owed[:AT_MOST]))
@@ -24,6 +26,8 @@ def remove_files(*, now: datetime) -> int:
 def _remove(sha256: str, now: datetime) -> bool:
     # Whoever stores the same bytes again locks this row until the row that names them is committed.
     if not StoredFile.objects.select_for_update(skip_locked=True).filter(pk=sha256).exists():
+        return False
+    if not may_remove_files():
         return False
     removal = FileRemoval.objects.select_for_update().filter(pk=sha256, done_at__isnull=True).first()
     if removal is None:

@@ -6,9 +6,10 @@ from pathlib import Path
 
 from django.db import connection
 
+from fleet.models import Restore
 from fleet.rules.chain_check import Fault, Finding, Head
-from fleet.services.digests import digest_paths, sha256_of
-from fleet.services.verification.digest_files import DigestDamagedError, changed_heads, previous_of
+from fleet.services.digests import digest_day, digest_paths, sha256_of
+from fleet.services.verification.digest_files import DigestDamagedError, as_of, changed_heads, previous_of
 
 BATCH = 1_000
 
@@ -20,8 +21,27 @@ LOOK_UP = """
 """
 
 
-def check_digests(directory: Path) -> Iterator[Finding]:
-    """What is wrong with the digests of a folder, and where the database does not bear one out.
+class Restores:
+    """The restores on record, and how many lines of digests they explain: of entries that a restore left behind."""
+
+    def __init__(self) -> None:
+        self.on_record = list(Restore.objects.order_by("restored_at", "pk"))
+        self.explained = 0
+
+    def explain(self, path: Path, head: Head) -> bool:
+        """Whether a restore explains what a digest knows of a unit: from after the backup and before the restore."""
+        explained = any(
+            (restore.known_until is None or restore.known_until < digest_day(path))
+            and as_of(path) <= restore.restored_at
+            and head.sequence > restore.lengths.get(str(head.unit), 0)
+            for restore in self.on_record
+        )
+        self.explained += explained
+        return explained
+
+
+def check_digests(directory: Path, restores: Restores) -> Iterator[Finding]:
+    """What is wrong with the digests of a folder, and where neither the database nor a restore bears one out.
 
     Each line is looked up once: what a digest says like the one before it was seen there.
     """
@@ -36,7 +56,7 @@ def check_digests(directory: Path) -> Iterator[Finding]:
     for place, path in enumerate(sound):
         heads = changed_heads(sound[place - 1] if place else None, path)
         while batch := list(islice(heads, BATCH)):
-            yield from _differences(path.name, batch)
+            yield from _differences(path, batch, restores)
 
 
 def _file_faults(path: Path, before: Path | None) -> Iterator[Finding]:
@@ -51,11 +71,11 @@ def _file_faults(path: Path, before: Path | None) -> Iterator[Finding]:
         yield Finding(Fault.DIGEST_MISSING, digest=path.name, detail=f"it was written after {named}")
 
 
-def _differences(digest: str, heads: Sequence[Head]) -> Iterator[Finding]:
+def _differences(path: Path, heads: Sequence[Head], restores: Restores) -> Iterator[Finding]:
     with connection.cursor() as cursor:
         cursor.execute(LOOK_UP, [[head.unit for head in heads], [head.sequence for head in heads]])
         stored = [None if value is None else bytes(value) for (value,) in cursor.fetchall()]
     for head, now in zip(heads, stored, strict=True):
-        if head.sequence and now != head.head:
+        if head.sequence and now != head.head and not restores.explain(path, head):
             fault = Fault.DIGEST_AHEAD if now is None else Fault.DIGEST_DIFFERS
-            yield Finding(fault, unit=head.unit, sequence=head.sequence, digest=digest)
+            yield Finding(fault, unit=head.unit, sequence=head.sequence, digest=path.name)

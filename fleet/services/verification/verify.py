@@ -10,7 +10,7 @@ from django.db import connection, transaction
 from common.snapshots import SNAPSHOT
 from fleet.rules.chain_check import ChainCheck, Finding, Head
 from fleet.services.verification.chains import stored_histories
-from fleet.services.verification.digest_check import check_digests
+from fleet.services.verification.digest_check import Restores, check_digests
 
 PATIENCE = "SET LOCAL statement_timeout = 0; SET LOCAL idle_in_transaction_session_timeout = '10min'"
 
@@ -24,6 +24,8 @@ class Verification:
         self.entries = 0
         self.purged = 0
         self.findings = 0
+        self.restores: list[str] = []
+        self.explained = 0
 
     def __iter__(self) -> Iterator[Finding]:
         """Every fault, in one snapshot of the database and in memory that does not grow with it."""
@@ -48,7 +50,10 @@ class Verification:
             self.entries += check.entries
             self.purged += check.purged
         if self.digests is not None:
-            yield from check_digests(self.digests)
+            restores = Restores()
+            yield from check_digests(self.digests, restores)
+            self.restores = [str(restore) for restore in restores.on_record]
+            self.explained = restores.explained
 
 
 def verify_history(*, digests: Path | None = None) -> Verification:

@@ -40,6 +40,7 @@ APPEND_ONLY = (
     "fleet_historyentry",
     "fleet_legalhold",
     "fleet_policy",
+    "fleet_restore",
     "fleet_signature",
 )
 

@@ -137,7 +137,7 @@ def test_rights_on_every_table__exactly_those_and_no_other(web: psycopg.Connecti
 
     assert found == {
         table: {"SELECT"}
-        if table in {"django_migrations", "fleet_deletion"}
+        if table in {"django_migrations", "fleet_deletion", "fleet_restore"}
         else {"SELECT", "INSERT"}
         if table in kept
         else {"SELECT", "INSERT", "UPDATE", "DELETE"}
