@@ -74,7 +74,7 @@ sentences: .venv/dev-installed ## write docs/sentences.md anew
 sentences-check: .venv/dev-installed ## the committed sentences are those the code says
 	$(PY) -m config.sentences check
 
-production-check: .venv/dev-installed ## the production set alone brings a reminder to a mailbox; needs redis-server
+production-check: .venv/dev-installed ## compose's services, run with the production set alone, do the work; needs nginx and redis-server
 	$(PY) -m tests.production.check
 
 bench: .venv/dev-installed ## measure against plain floors, every answer checked, as in: make bench CASES=walkarounds

@@ -1,1 +1,1 @@
-"""A check outside the suite: whether what requirements/production.txt installs, and nothing else, does the work."""
+"""A check outside the suite: whether docker-compose.yml and requirements/production.txt alone do the work."""

@@ -1,112 +1,40 @@
-"""`python -m tests.production.check`: does what requirements/production.txt installs bring a reminder to a mailbox?
+"""`python -m tests.production.check`: does docker-compose.yml, with what production installs alone, do the work?
 
-Into an empty environment goes the production set alone; worker and beat run there by the commands of docker-compose.yml
-against a Redis and a PostgreSQL of their own, and one reminder must reach a mail server. Ends only what it started, and
-itself after `PATIENCE_S`.
+Into an empty environment goes requirements/production.txt and nothing else. Every service runs by its own command,
+variables and health check, only addresses and places being others, against a PostgreSQL and a Redis of the check's own;
+somebody must sign in through the proxy over TLS, and one reminder must reach a mail server. Ends only what it started,
+and itself after `PATIENCE_S`.
 """
 
-import os
+import json
+import re
+import shlex
+import shutil
 import signal
 import subprocess
 import sys
 import tempfile
 import threading
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 from typing import Any, NoReturn
 
 import psycopg
-import yaml
 
 from config.env import CHECKOUT
 from config.local.postgres import LocalPostgres, throwaway
+from tests.production.services import CheckFailedError, Services, until
 from tests.support.mail_sink import MailSink
 from tests.support.ports import free_port
+from tests.support.proxy import Proxy, proxying
 
 PATIENCE_S = 300
-WAIT_S = 60.0
-STOP_WAIT_S = 10.0
+PROGRAMS = ("docker-compose", "redis-server", "redis-cli", "nginx", "openssl", "curl")
 ADDRESS = "compliance@carrier.example"
-
-
-class CheckFailedError(Exception):
-    """What did not happen, with what the processes said."""
-
-
-class Services:
-    """The commands and plain variables of docker-compose.yml, run from the production environment."""
-
-    def __init__(self, bin_folder: Path, folder: Path, variables: Mapping[str, str]) -> None:
-        self._services: dict[str, Any] = yaml.safe_load((CHECKOUT / "docker-compose.yml").read_text())["services"]
-        self._bin = bin_folder
-        self._folder = folder
-        self._variables = variables
-
-    def words(self, name: str) -> list[str]:
-        """A service's own command, its program taken from the production environment where that has it."""
-        return self._here(self._services[name]["command"])
-
-    def _here(self, words: Sequence[str]) -> list[str]:
-        ours = self._bin / words[0]
-        return [str(ours) if ours.exists() else words[0], *words[1:]]
-
-    def variables(self, name: str) -> dict[str, str]:
-        """What compose gives the service; values that it takes from `.env` are the check's own or left out."""
-        given = {key: str(value) for key, value in self._services[name].get("environment", {}).items()}
-        fixed = {key: value for key, value in given.items() if "${" not in value}
-        return {"PATH": f"{self._bin}:/usr/bin:/bin", **fixed, **self._variables}
-
-    def run(self, words: Sequence[str], said: str = "") -> None:
-        """Run a command of the production environment to its end."""
-        done = subprocess.run(
-            self._here(words), cwd=CHECKOUT, env=self.variables("worker"),
-            input=said, capture_output=True, text=True, check=False,
-        )  # fmt: skip
-        if done.returncode != 0:
-            raise CheckFailedError(f"{' '.join(words)}:\n{done.stdout}{done.stderr}")
-
-    @contextmanager
-    def running(self, name: str, *more: str) -> Iterator[Callable[[], None]]:
-        """Run a service until the block ends; gives what raises CheckFailedError once it has ended by itself."""
-        log = self._folder / f"{name}.log"
-        with log.open("ab") as output:
-            process = subprocess.Popen(
-                [*self.words(name), *more], cwd=CHECKOUT, env=self.variables(name), start_new_session=True,
-                stdin=subprocess.DEVNULL, stdout=output, stderr=output,
-            )  # fmt: skip
-
-        def must_live() -> None:
-            if process.poll() is not None:
-                raise CheckFailedError(f"{name} ended with {process.returncode}:\n{log.read_text(errors='replace')}")
-
-        try:
-            yield must_live
-            must_live()
-        finally:
-            _end(process)
-
-
-def _end(process: "subprocess.Popen[bytes]") -> None:
-    if process.poll() is None:
-        process.terminate()
-        try:
-            process.wait(STOP_WAIT_S)
-        except subprocess.TimeoutExpired:
-            os.killpg(process.pid, signal.SIGKILL)
-            process.wait()
-
-
-def _until(what: str, happened: Callable[[], bool], *must_live: Callable[[], None]) -> None:
-    until = time.monotonic() + WAIT_S
-    while not happened():
-        for check in must_live:
-            check()
-        if time.monotonic() > until:
-            raise CheckFailedError(f"not within {WAIT_S:.0f} s: {what}")
-        time.sleep(0.1)
-    sys.stdout.write(f"  {what}\n")
+HOST = "clearance.example"
+PASSWORD = "a-password-of-this-check"
 
 
 def _installed(folder: Path) -> Path:
@@ -119,50 +47,94 @@ def _installed(folder: Path) -> Path:
     return folder / "bin"
 
 
+def _services(folder: Path, database: LocalPostgres, sink: MailSink, redis: int, web: int, http: int) -> Services:
+    there = "postgresql://reefer_{}:{}@postgres:5432/reefer"
+    given = {
+        "ALLOWED_HOSTS": HOST,
+        "EMAIL_HOST": "127.0.0.1",
+        "EMAIL_PORT": str(sink.port),
+        **{name: f"{name.lower().replace('_', '-')}" for name in ("OWNER_PASSWORD", "WEB_PASSWORD", "PURGE_PASSWORD")},
+    }
+    elsewhere = {
+        there.format("owner", given["OWNER_PASSWORD"]): database.owner.url(),
+        there.format("web", given["WEB_PASSWORD"]): database.web.url(),
+        there.format("purge", given["PURGE_PASSWORD"]): database.purge.url(),
+        "@redis:6379": f"@127.0.0.1:{redis}",
+        "redis-cli ping": f"redis-cli -p {redis} ping",
+        "172.30.250.250": "127.0.0.1",
+        "0.0.0.0:8000": f"127.0.0.1:{web}",
+        "127.0.0.1:80/": f"127.0.0.1:{http}/",
+        "health web 8000": f"health web {web}",
+        "/srv/": f"{folder}/",
+    }
+    return Services(_installed(folder / "environment"), folder, given, elsewhere)
+
+
 def _check(folder: Path, database: LocalPostgres, sink: MailSink) -> None:
-    programs = _installed(folder / "environment")
-    port = free_port()
-    services = Services(
-        programs,
-        folder,
-        {
-            "DJANGO_SETTINGS_MODULE": "config.settings.base",
-            "SECRET_KEY": "known-to-everyone-and-used-by-this-check-alone-0123456789",
-            "ALLOWED_HOSTS": "localhost",
-            "DATABASE_URL": database.web.url(),
-            "PURGE_DATABASE_URL": database.purge.url(),
-            "REDIS_URL": f"redis://127.0.0.1:{port}/0",
-            "EMAIL_HOST": "127.0.0.1",
-            "EMAIL_PORT": str(sink.server_address[1]),
-            "MEDIA_ROOT": str(folder / "media"),
-            "HISTORY_DIGEST_DIR": str(folder / "digests"),
-            "TMPDIR": str(folder),
-        },
-    )
-    owner = ("env", f"DATABASE_URL={database.owner.url()}", str(programs / "python"))
-    services.run([*owner, "-m", "config.prepare", "--web-role=reefer_web", "--purge-role=reefer_purge", "--quiet"])
-    founding = ("--name=Check", "--usdot=1", "--username=adele", "--person=Adele Roth")
-    services.run(["python", "manage.py", "found_carrier", *founding], said="a-password-of-this-check\n")
-    services.run(["python", "-m", "tests.production.rows", "paper", ADDRESS])
+    redis_port, web_port = free_port(), free_port()
+    with proxying(folder / "proxy", f"127.0.0.1:{web_port}") as proxy:
+        services = _services(folder, database, sink, redis_port, web_port, proxy.http)
+        services.run("migrate")
+        services.run("web", shlex.split(_collectstatic()))
+        founding = ("--name=Check", "--usdot=1", "--username=adele", "--person=Adele Roth")
+        services.run("worker", ["python", "manage.py", "found_carrier", *founding], said=f"{PASSWORD}\n")
+        with services.running("web") as web:
+            until("the proxy is healthy", lambda: services.healthy("proxy"), web)
+            _signs_in(proxy)
+            _shows_documentation(proxy)
+        if services.healthy("web"):
+            raise CheckFailedError("the health check of a stopped web process passes")
+    services.run("worker", ["python", "-m", "tests.production.rows", "paper", ADDRESS])
     with (
         psycopg.connect(database.owner.url(), autocommit=True) as connection,
-        services.running("redis", "--port", str(port), "--bind", "127.0.0.1", "--dir", str(folder)) as redis,
+        services.running("redis", "--port", str(redis_port), "--bind", "127.0.0.1", "--dir", str(folder)) as redis,
         services.running("worker") as worker,
     ):
         # A beat says everything once when it starts; it is started anew for each step instead of waiting its minutes.
         with services.running("beat") as beat:
-            _until("the reminder is owed", _there(connection, "fleet_notice"), redis, worker, beat)
-        services.run(["python", "-m", "tests.production.rows", "morning"])
+            until("the reminder is owed", _there(connection, "fleet_notice"), redis, worker, beat)
+        services.run("worker", ["python", "-m", "tests.production.rows", "morning"])
         time.sleep(1)
         with services.running("beat") as beat:
-            _until("the morning's digest is owed", _there(connection, "fleet_delivery"), worker, beat)
+            until("the morning's digest is owed", _there(connection, "fleet_delivery"), worker, beat)
         with services.running("beat") as beat:
-            _until("a letter came", lambda: bool(sink.messages), worker, beat)
-        _until("it is marked as sent", _there(connection, "fleet_delivery WHERE state = 'sent'"), worker)
+            until("a letter came", lambda: bool(sink.messages), worker, beat)
+        until("it is marked as sent", _there(connection, "fleet_delivery WHERE state = 'sent'"), worker)
     (letter,) = sink.messages
     told = str(letter.get_payload(0))
     if letter["To"] != ADDRESS or "insurance" not in told.lower():
         raise CheckFailedError(f"the letter is not the reminder:\n{letter}")
+
+
+def _ask(proxy: Proxy, method: str, path: str, body: dict[str, str] | None = None) -> tuple[int, str]:
+    with closing(proxy.connection()) as connection:
+        headers = {"Host": HOST, "Content-Type": "application/json"}
+        connection.request(method, path, json.dumps(body) if body else None, headers)
+        answer = connection.getresponse()
+        return answer.status, answer.read().decode()
+
+
+def _signs_in(proxy: Proxy) -> None:
+    status, said = _ask(proxy, "POST", "/api/v1/tokens", {"username": "adele", "password": PASSWORD, "device": "desk"})
+    if status != 201 or not json.loads(said)["token"]:
+        raise CheckFailedError(f"signing in through the proxy: {status} {said}\n{proxy.logged()}")
+    sys.stdout.write("  somebody signs in through the proxy, over TLS\n")
+
+
+def _shows_documentation(proxy: Proxy) -> None:
+    """The page and the script that the image has collected."""
+    page = _ask(proxy, "GET", "/docs")[1]
+    script = re.search(r'src="(/static/[^"]+swagger-ui-bundle\.[0-9a-f]+\.js)"', page)
+    if script is None or len(_ask(proxy, "GET", script[1])[1]) < 100_000:
+        raise CheckFailedError(f"the documentation's script is not served:\n{page}")
+    sys.stdout.write("  the documentation is served\n")
+
+
+def _collectstatic() -> str:
+    """The command as the Dockerfile runs it."""
+    found = re.search(r"python manage\.py collectstatic .*", (CHECKOUT / "Dockerfile").read_text())
+    assert found is not None
+    return found[0]
 
 
 def _there(connection: "psycopg.Connection[Any]", rows: str) -> Callable[[], bool]:
@@ -176,6 +148,9 @@ def _give_up(*_: object) -> NoReturn:
 def main() -> int:
     """Run the check; 0 when the reminder came."""
     begun = time.monotonic()
+    missing = [name for name in PROGRAMS if shutil.which(name) is None]
+    if missing:
+        sys.exit(f"Missing here: {', '.join(missing)}")
     signal.signal(signal.SIGTERM, _give_up)
     signal.signal(signal.SIGALRM, _give_up)
     signal.alarm(PATIENCE_S)
@@ -189,9 +164,9 @@ def main() -> int:
             _check(Path(folder), database, sink)
             sink.shutdown()
     except CheckFailedError as why:
-        sys.stderr.write(f"The production set does not do the work: {why}\n")
+        sys.stderr.write(f"What production runs does not do the work: {why}\n")
         return 1
-    sys.stdout.write(f"The production set brings a reminder ({time.monotonic() - begun:.0f} s).\n")
+    sys.stdout.write(f"What production runs does the work ({time.monotonic() - begun:.0f} s).\n")
     return 0
 
 
