@@ -26,10 +26,10 @@ def mount(*, trailer_id: UUID, cooling_unit_id: UUID, started_at: datetime, acto
     ledger = lock_units([trailer_id, cooling_unit_id])
     refuse_future(started_at, now, "/started_at")
     trailer, cooling_unit = get_unit(trailer_id), get_unit(cooling_unit_id)
-    _refuse_other_kind(trailer, UnitKind.TRAILER, "/trailer", "not_a_trailer")
-    _refuse_other_kind(cooling_unit, UnitKind.COOLING_UNIT, "/cooling_unit", "not_a_cooling_unit")
+    refuse_other_kind(trailer, UnitKind.TRAILER, "/trailer", "not_a_trailer")
+    refuse_other_kind(cooling_unit, UnitKind.COOLING_UNIT, "/cooling_unit", "not_a_cooling_unit")
     taken = Mounting.objects.filter(Q(trailer_id=trailer_id) | Q(cooling_unit_id=cooling_unit_id))
-    if taken.filter(Q(span__endswith__isnull=True) | Q(span__endswith__gt=started_at)).exists():
+    if taken.filter(lasting_after(started_at)).exists():
         raise Conflict("already_mounted")
     mounting = Mounting.objects.create(
         trailer_id=trailer_id,
@@ -38,7 +38,7 @@ def mount(*, trailer_id: UUID, cooling_unit_id: UUID, started_at: datetime, acto
         recorded_at=now,
         recorded_by=actor,
     )
-    _record(ledger, "mounted", mounting, started_at, actor)
+    record_mounting(ledger, "mounted", mounting, started_at, actor)
     ledger.write(now=now)
     return mounting
 
@@ -59,18 +59,25 @@ def dismount(*, mounting_id: UUID, ended_at: datetime, actor: Person, now: datet
     refuse_end_before(ended_at, mounting.span.lower, "/ended_at")
     mounting.span = DateTimeTZRange(mounting.span.lower, ended_at)
     mounting.save(update_fields=["span"])
-    _record(ledger, "dismounted", mounting, ended_at, actor)
+    record_mounting(ledger, "dismounted", mounting, ended_at, actor)
     ledger.write(now=now)
     return mounting
 
 
-def _refuse_other_kind(unit: Unit, kind: UnitKind, pointer: str, code: str) -> None:
+def lasting_after(instant: datetime) -> Q:
+    """The mountings that go on beyond an instant."""
+    return Q(span__endswith__isnull=True) | Q(span__endswith__gt=instant)
+
+
+def refuse_other_kind(unit: Unit, kind: UnitKind, pointer: str, code: str) -> None:
+    """Invalid `code` for a unit of another kind, Conflict `unit_retired`."""
     if unit.kind != kind:
         raise Invalid(code, pointer=pointer, unit=str(unit))
     refuse_retired(unit)
 
 
-def _record(ledger: Ledger, kind: str, mounting: Mounting, at: datetime, actor: Person) -> None:
+def record_mounting(ledger: Ledger, kind: str, mounting: Mounting, at: datetime, actor: Person) -> None:
+    """Note for both units that they were joined or parted."""
     body = {"trailer": mounting.trailer_id, "cooling_unit": mounting.cooling_unit_id}
     for unit in (mounting.trailer_id, mounting.cooling_unit_id):
         ledger.record(unit, kind, subject=mounting.pk, performed_at=at, actor=actor.pk, body=body)

@@ -38,20 +38,18 @@ def grant_role(
     `role_backdated`, `administrator_at_one_site`, NotAllowed `grants_oneself`.
     """
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
-    PERSON.resolve("grant_role", person_state(person), actor.current_roles, {"role": role, "starts_on": starts_on})
-    if person.pk == actor.pk and not console_reason:
-        raise NotAllowed("grants_oneself")
-    if role == Role.ADMINISTRATOR and site_id is not None:
-        raise Invalid("administrator_at_one_site", pointer="/site")
-    refuse_last_day_before(ends_on, starts_on, "/ends_on")
-    if starts_on < carriers_day(now):
-        raise Invalid("role_backdated", pointer="/starts_on")
+    refuse_role(
+        person=person,
+        role=role,
+        site_id=site_id,
+        starts_on=starts_on,
+        ends_on=ends_on,
+        actor=actor,
+        today=carriers_day(now),
+        at_console=bool(console_reason),
+    )
     held = PersonRole.objects.filter(person=person, role=role)
-    held = held.filter(site__isnull=True) if site_id is None else held.filter(site_id=site_id)
-    held = held.filter(Q(ends_on__isnull=True) | Q(ends_on__gte=starts_on))
-    if ends_on is not None:
-        held = held.filter(starts_on__lte=ends_on)
-    if held.exists():
+    if any(row.site_id == site_id and overlaps(row, starts_on, ends_on) for row in held):
         raise Conflict("role_already_held")
     row = PersonRole.objects.create(
         person=person,
@@ -63,17 +61,50 @@ def grant_role(
         granted_at=now,
         console_reason=console_reason,
     )
+    tell_role_given(row, actor)
+    return row
+
+
+def refuse_role(
+    *,
+    person: Person,
+    role: Role,
+    site_id: UUID | None,
+    starts_on: date,
+    ends_on: date | None,
+    actor: Person,
+    today: date,
+    at_console: bool = False,
+) -> None:
+    """Raise as `grant_role` does for what may not be given to a person, whatever roles there are."""
+    PERSON.resolve("grant_role", person_state(person), actor.current_roles, {"role": role, "starts_on": starts_on})
+    if person.pk == actor.pk and not at_console:
+        raise NotAllowed("grants_oneself")
+    if role == Role.ADMINISTRATOR and site_id is not None:
+        raise Invalid("administrator_at_one_site", pointer="/site")
+    refuse_last_day_before(ends_on, starts_on, "/ends_on")
+    if starts_on < today:
+        raise Invalid("role_backdated", pointer="/starts_on")
+
+
+def overlaps(held: PersonRole, starts_on: date, ends_on: date | None) -> bool:
+    """Whether a role is held on some day from one to another, last days included."""
+    begins_in_time = ends_on is None or held.starts_on <= ends_on
+    return begins_in_time and (held.ends_on is None or held.ends_on >= starts_on)
+
+
+def tell_role_given(row: PersonRole, actor: Person | None) -> None:
+    """Log that a role was given; by nobody who signed in where `actor` is None."""
     tell(
         "role_given",
-        person.log_name,
-        actor=actor.log_name,
+        row.person.log_name,
+        actor="" if actor is None else actor.log_name,
         role=row.role,
         site=row.site or "everywhere",
-        starts_on=starts_on,
-        ends_on=ends_on,
-        console=bool(console_reason),
+        starts_on=row.starts_on,
+        ends_on=row.ends_on,
+        console=bool(row.console_reason),
     )
-    return row
 
 
 @transaction.atomic

@@ -1,4 +1,4 @@
-"""The tables that can be taken in: units, documents, people and meter readings, column by column."""
+"""The tables that can be taken in, column by column."""
 
 from collections.abc import Mapping
 
@@ -7,11 +7,12 @@ from django.utils.translation import gettext_lazy as _
 from rest_framework import serializers
 
 from common.api.fields import TextField
-from fleet.api.roles import ADMINISTRATOR, OFFICE
+from fleet.api.roles import ADMINISTRATOR, OFFICE, SHOP
+from fleet.api.serializers.couplings import MountingBody
 from fleet.api.serializers.documents import DocumentBody
 from fleet.api.serializers.meters import ReadingBody
 from fleet.api.serializers.names import UnitRefField
-from fleet.api.serializers.people import PersonBody
+from fleet.api.serializers.people import PersonBody, RoleBody
 from fleet.api.serializers.units import AxleBody, CoolingUnitBody, TractorBody, TrailerBody
 from fleet.api.tables.columns import Field, TableForm, columns_of
 from fleet.enums import Role, UnitKind
@@ -95,6 +96,18 @@ _READING_HELP: dict[str, Promise] = {
     "shown": _("what the meter showed, in miles or hours"),
     "read_at": _("when, like 2026-03-02T06:10:00-06:00; without the offset it is the carrier's own time"),
 }
+_ROLE_HELP: dict[str, Promise] = {
+    "person": _("whose role it is: the name to sign in with, or name and firm, as Rita Sand (Crookspoke)"),
+    "role": _("what the person may do"),
+    "site": _("code of the site where it is held; empty for everywhere"),
+    "starts_on": _("first day, today or later; empty for today"),
+    "ends_on": _("last day, included; empty for no end"),
+}
+_MOUNTING_HELP: dict[str, Promise] = {
+    "trailer": _("trailer, as LR-41 or QX-9003@Gravelspoon Foods"),
+    "cooling_unit": _("cooling unit that sits on it"),
+    "started_at": _("since when, like 2026-03-02T06:10:00-06:00; without the offset it is the carrier's own time"),
+}
 
 
 def _fields() -> Mapping[Table, Mapping[str, Field]]:
@@ -111,6 +124,8 @@ def _fields() -> Mapping[Table, Mapping[str, Field]]:
         },
         Table.PEOPLE: PersonBody().fields,
         Table.METER_READINGS: ReadingBody().fields,
+        Table.ROLES: {**RoleBody().fields, "person": TextField(max_length=LONGEST_NAME)},
+        Table.MOUNTINGS: MountingBody().fields,
     }
 
 
@@ -204,7 +219,7 @@ def _made() -> tuple[TableForm, ...]:
                 needed=frozenset({"name"}),
                 exact=frozenset({"phone"}),
             ),
-            _("One row for each person. Roles are given afterwards, each with its first day."),
+            _("One row for each person. Roles come in a table of their own."),
         ),
         TableForm(
             Table.METER_READINGS,
@@ -216,6 +231,28 @@ def _made() -> tuple[TableForm, ...]:
                 needed=frozenset({"unit", "meter", "shown", "read_at"}),
             ),
             _("One row for each reading. A reading on record is never changed."),
+        ),
+        TableForm(
+            Table.ROLES,
+            ADMINISTRATOR,
+            columns_of(
+                fields[Table.ROLES],
+                _ROLE_HELP,
+                {"person": "nils.example", "role": "driver"},
+                needed=frozenset({"person", "role"}),
+            ),
+            _("One row for each role. A role that is held is left alone, none is ended, none is one's own."),
+        ),
+        TableForm(
+            Table.MOUNTINGS,
+            SHOP,
+            columns_of(
+                fields[Table.MOUNTINGS],
+                _MOUNTING_HELP,
+                {"trailer": "LR-49", "cooling_unit": "CU-49", "started_at": "2026-03-02T06:10:00-06:00"},
+                needed=frozenset({"trailer", "cooling_unit", "started_at"}),
+            ),
+            _("One row for each cooling unit on a trailer. One that sits there since that instant is left alone."),
         ),
     )
 

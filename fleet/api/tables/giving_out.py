@@ -1,6 +1,7 @@
 """Tables given out as CSV: one, all in an archive, and what stands on record in the columns of one to be taken in."""
 
 from collections.abc import Iterator, Sequence
+from datetime import date
 
 from django.utils.translation import gettext as _
 
@@ -18,11 +19,11 @@ def one_table(table: ExportTable) -> Iterator[bytes]:
         yield from csv_chunks(table.columns, table.rows())
 
 
-def on_record(table: Table) -> Iterator[bytes]:
+def on_record(table: Table, today: date) -> Iterator[bytes]:
     """Yield the standing records of a table that can be taken in, as CSV."""
     columns = [column.name for column in forms()[table].columns]
     with one_snapshot():
-        yield from csv_chunks(columns, ON_RECORD[table.value](columns))
+        yield from csv_chunks(columns, ON_RECORD[table.value](columns, today))
 
 
 def everything(tables: Sequence[ExportTable], words: str) -> Iterator[tuple[str, Iterator[bytes]]]:

@@ -16,6 +16,7 @@ from fleet.api.base import ServiceView
 from fleet.api.requests import ServiceRequest
 from fleet.api.tables.giving_out import everything, note, on_record, one_table
 from fleet.enums import Role
+from fleet.selectors.carrier import carriers_day
 from fleet.selectors.exports.registry import tables_for
 from fleet.selectors.exports.tables import OFFICE
 from fleet.services.imports import Table
@@ -79,7 +80,7 @@ class OnRecordView(ServiceView):
     @extend_schema(responses={(200, CSV): OpenApiTypes.BINARY})
     def get(self, request: ServiceRequest) -> FileResponse:
         """Return the standing records."""
-        return spooled_answer(on_record(self.table), f"{self.table}.csv", UTF8_CSV)
+        return spooled_answer(on_record(self.table, carriers_day(request.now)), f"{self.table}.csv", UTF8_CSV)
 
 
 def on_record_view(table: Table, readers: frozenset[Role]) -> type[OnRecordView]:

@@ -15,7 +15,7 @@ from common.tables.reading import CSV, XLSX
 from fleet.api.base import ServiceView
 from fleet.api.parsers import TableParser
 from fleet.api.requests import ServiceRequest
-from fleet.api.roles import ADMINISTRATOR, OFFICE
+from fleet.api.roles import ADMINISTRATOR, OFFICE, SHOP
 from fleet.api.serializers.imports import ColumnOut, ImportReportOut
 from fleet.api.tables.columns import TableForm
 from fleet.api.tables.forms import forms
@@ -93,7 +93,7 @@ class DocumentImportView(ImportView):
 
 
 class PeopleImportView(ImportView):
-    """People, without their passwords and roles."""
+    """People, without their passwords; their roles are a table of their own."""
 
     table = Table.PEOPLE
     roles = {"get": ADMINISTRATOR, "post": ADMINISTRATOR}
@@ -104,6 +104,20 @@ class ReadingImportView(ImportView):
 
     table = Table.METER_READINGS
     roles = {"get": OFFICE | {Role.FOREMAN}, "post": OFFICE | {Role.FOREMAN}}
+
+
+class RoleImportView(ImportView):
+    """Roles: those that are held are left alone, and none is ended."""
+
+    table = Table.ROLES
+    roles = {"get": ADMINISTRATOR, "post": ADMINISTRATOR}
+
+
+class MountingImportView(ImportView):
+    """Cooling units on trailers; those that sit there are left alone."""
+
+    table = Table.MOUNTINGS
+    roles = {"get": SHOP, "post": SHOP}
 
 
 class TemplateView(ServiceView):

@@ -20,7 +20,7 @@ from fleet.services.imports import ColumnProblem, ImportReport, Table, import_ro
 class Command(BaseCommand):
     """Takes in one file. Without a mode nothing is written, and what would be is told."""
 
-    help = "Take in units, documents, people or meter readings from a CSV or XLSX file."
+    help = "Take in a table from a CSV or XLSX file: units, axles, documents, people, roles, mountings, meter readings."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take the table, the file, whose name stands in the history, and the mode."""

@@ -13,8 +13,10 @@ from fleet.enums import ImportMode, RowOutcome
 from fleet.models import Person
 from fleet.services.imports.axles import AxlePlan
 from fleet.services.imports.documents import DocumentPlan
+from fleet.services.imports.mountings import MountingPlan
 from fleet.services.imports.people import PeoplePlan
 from fleet.services.imports.readings import ReadingPlan
+from fleet.services.imports.roles import RolePlan
 from fleet.services.imports.rows import GivenRow, Plan, RowReport, Scene
 from fleet.services.imports.units import UnitPlan
 
@@ -30,6 +32,8 @@ class Table(StrEnum):
     DOCUMENTS = "documents"
     PEOPLE = "people"
     METER_READINGS = "meter-readings"
+    ROLES = "roles"
+    MOUNTINGS = "mountings"
 
 
 PLANS: Mapping[Table, Callable[[Sequence[GivenRow], Scene], Plan]] = {
@@ -38,6 +42,8 @@ PLANS: Mapping[Table, Callable[[Sequence[GivenRow], Scene], Plan]] = {
     Table.DOCUMENTS: DocumentPlan,
     Table.PEOPLE: PeoplePlan,
     Table.METER_READINGS: ReadingPlan,
+    Table.ROLES: RolePlan,
+    Table.MOUNTINGS: MountingPlan,
 }
 
 

@@ -13,11 +13,13 @@ from fleet.models import Carrier, Document, Site
 from fleet.services.document_subjects import DocumentSubject
 from fleet.services.documents import record_document, replace_document
 from fleet.services.imports import Table
+from fleet.services.mountings import mount
+from fleet.services.roles import grant_role
 from tests.factories.fleet import NOON, TODAY, make_carrier, make_document, make_person, make_reading, make_unit
 from tests.support.committing import committing
 from tests.support.tables import outcomes, records, take_in
 
-ORDER = (Table.PEOPLE, Table.UNITS, Table.AXLES, Table.DOCUMENTS, Table.METER_READINGS)
+ORDER = (Table.PEOPLE, Table.UNITS, Table.AXLES, Table.DOCUMENTS, Table.METER_READINGS, Table.ROLES, Table.MOUNTINGS)
 """Each after what it names."""
 
 LEFT_OUT = {
@@ -25,6 +27,7 @@ LEFT_OUT = {
     "when and by whom a row was recorded": "the import records it now, by whoever imports",
     "replaced papers, retired units, people who left, readings set aside": "they no longer stand",
     "sites and the carrier": "they are set up first; the codes of sites must be there",
+    "first days of roles in force": "a role that is taken in begins on that day",
 }
 
 
@@ -35,7 +38,7 @@ def given_out(
     """The standing records of an installation that has something of everything."""
     with committing(django_db_blocker, database_server, migrated_template):
         fill()
-        yield {table: b"".join(on_record(table)) for table in ORDER}
+        yield {table: b"".join(on_record(table, TODAY)) for table in ORDER}
 
 
 @pytest.fixture
@@ -72,6 +75,16 @@ def fill() -> None:
     )
     trailer = make_unit(UnitKind.TRAILER, "LR-41", details={"length_ft": 53}, in_control_since=dt.date(2024, 2, 29))
     cooling = make_unit(UnitKind.COOLING_UNIT, "CU-41", model_year=2021, serial="000-1")
+    mount(trailer_id=trailer.pk, cooling_unit_id=cooling.pk, started_at=NOON, actor=vera, now=NOON)
+    grant_role(
+        person_id=rita.pk,
+        role=Role.MECHANIC,
+        site_id=site.pk,
+        starts_on=TODAY + dt.timedelta(days=1),
+        ends_on=TODAY + dt.timedelta(days=9),
+        actor=vera,
+        now=NOON,
+    )
     others = make_unit(UnitKind.TRAILER, "QX-9003", owner="Gravelspoon Foods, Ltd.", plate="'=x")
     old = make_document(tractor, number="0001")
     replace_document(
@@ -118,8 +131,8 @@ def test_records_taken_in_elsewhere__are_the_same_to_the_byte(given_out: dict[Ta
         assert set(outcomes(report).values()) == {RowOutcome.CREATED}, table
     importer.left_on = TODAY
     importer.save()
-    assert {table: b"".join(on_record(table)) for table in ORDER} == given_out
-    assert {len(records(content)) for content in given_out.values()} == {3, 4, 6, 9}
+    assert {table: b"".join(on_record(table, TODAY)) for table in ORDER} == given_out
+    assert {len(records(content)) for content in given_out.values()} == {1, 3, 4, 6, 9}
     for table in ORDER:
         again = take_in(table, given_out[table], importer, ImportMode.ALL_OR_NOTHING)
         assert set(outcomes(again).values()) == {RowOutcome.UNCHANGED}, table
