@@ -48,7 +48,7 @@ def run() -> None:
                         break
                     _python(words, what_with)
                 else:
-                    _serve(address, door.fileno(), variables, told, sign_ins)
+                    _serve(door.fileno(), variables, told, sign_ins, database)
     say("Everything is stopped. `make demo` goes on with the same data, `make demo-reset` throws it away.")
 
 
@@ -117,9 +117,14 @@ def _sign_ins(address: str) -> Iterator["subprocess.Popen[str]"]:
 
 
 def _serve(
-    address: str, door: int, variables: Mapping[str, str], told: threading.Event, sign_ins: "subprocess.Popen[str]"
+    door: int,
+    variables: Mapping[str, str],
+    told: threading.Event,
+    sign_ins: "subprocess.Popen[str]",
+    database: postgres.LocalPostgres,
 ) -> None:
     """Run the sweeps and the web process, say where they are, and wait."""
+    address = variables["ADDRESS"]
     gunicorn = ["-m", "gunicorn", "--config=python:config.gunicorn", f"--bind=fd://{door}", "--workers=2"]
     gunicorn += ["--preload", "--log-level=warning", "config.wsgi"]
     with (
@@ -133,9 +138,12 @@ def _serve(
             say(said)
             say(f"Address        {address}/api/v1/\nDocumentation  {address}/docs\nStop           Ctrl-C")
         while not told.wait(LOOK_EVERY_S):
-            for part in (sweeps, web):
+            for part in (sweeps, web, database):
                 if part.ended():
-                    raise LocalServiceError(f"{part.name} ended by itself; what it said stands above")
+                    raise LocalServiceError(
+                        f"Everything is stopped: {part.name} ended by itself; what it said stands above. "
+                        "`make demo` starts again with the same data."
+                    )
         say("Stopping the web process, the sweeps and the database, in this order.")
 
 

@@ -45,6 +45,8 @@ class Wish:
 class LocalPostgres:
     """A running local database; a context manager that ends it."""
 
+    name = "the database"
+
     def __init__(self, wish: Wish) -> None:
         """Start it and wait until it accepts; raise LocalPostgresError when it cannot."""
         require_main_thread()
@@ -73,6 +75,10 @@ class LocalPostgres:
         self.owner = self.superuser.with_name(DATABASE).with_user(OWNER)
         self.web = self.superuser.with_name(DATABASE).with_user(WEB)
         self.purge = self.superuser.with_name(DATABASE).with_user(PURGE)
+
+    def ended(self) -> bool:
+        """Say whether it is gone for good: nobody starts the server again once its supervisor has ended."""
+        return self.supervisor.poll() is not None
 
     def stop(self) -> None:
         """Stop the server and wait for its end."""

@@ -262,10 +262,10 @@ def test_killed__what_it_left_is_no_hindrance_and_a_lost_part_ends_the_next(
     with running(checkout) as demo:
         assert demo.get("/readyz") == 200
         assert demo.carrier() == warm_start.carrier
-        os.kill(demo.parts()["web"], signal.SIGKILL)
+        os.kill(demo.parts()["database"], signal.SIGKILL)
         assert demo.process.wait(WAIT_S) == 1
 
-    assert "the web process ended by itself" in demo.output.read_text()
+    assert "the database ended by itself" in demo.output.read_text()
     wait_until_none_in(warm_start.files)
     wait_until_none_in(checkout)
 
@@ -282,13 +282,21 @@ def test_terminated__stops_in_order(checkout: Path) -> None:
 
 @pytest.mark.drill
 @pytest.mark.crash
-def test_sweeps_end_by_themselves__everything_stops(checkout: Path) -> None:
+@pytest.mark.parametrize(
+    ("part", "called"), [("web", "the web process"), ("sweeps", "the sweeps"), ("database", "the database")]
+)
+def test_part_that_is_killed__everything_stops_with_a_sentence(checkout: Path, part: str, called: str) -> None:
     with running(checkout) as demo:
-        os.kill(demo.parts()["sweeps"], signal.SIGKILL)
+        files = demo.server_files()
+        os.kill(demo.parts()[part], signal.SIGKILL)
         assert demo.process.wait(WAIT_S) == 1
 
-    assert "the sweeps ended by itself" in demo.output.read_text()
+    said = demo.output.read_text()
+    assert f"{called} ended by itself" in said
+    assert "Traceback" not in said
+    wait_until_none_in(files)
     wait_until_none_in(checkout)
+    assert not (checkout / ".state" / "demo.json").exists()
 
 
 def test_reset__leaves_no_data(tmp_path: Path) -> None:
