@@ -31,11 +31,13 @@ class ServerProcess:
 
 
 @contextmanager
-def serving(database: Database, folder: Path, *, workers: int = 2) -> Iterator[ServerProcess]:
+def serving(
+    database: Database, folder: Path, *, workers: int = 2, checkout: Path = CHECKOUT
+) -> Iterator[ServerProcess]:
     """Run gunicorn over the database until the block ends; files and log go into the folder."""
     (folder / "server.log").unlink(missing_ok=True)
     with socket.create_server(("127.0.0.1", 0)) as door:
-        running = launch(database, folder, door, workers=workers)
+        running = launch(database, folder, door, workers=workers, checkout=checkout)
         try:
             wait_until_it_answers(running)
             yield running
@@ -44,7 +46,9 @@ def serving(database: Database, folder: Path, *, workers: int = 2) -> Iterator[S
             running.process.wait(START_WAIT_S)
 
 
-def launch(database: Database, folder: Path, door: socket.socket, *, workers: int = 2) -> ServerProcess:
+def launch(
+    database: Database, folder: Path, door: socket.socket, *, workers: int = 2, checkout: Path = CHECKOUT
+) -> ServerProcess:
     """Start gunicorn behind an open door, which stays whoever opened it: what comes meanwhile waits in it."""
     log = folder / "server.log"
     with log.open("ab") as output:
@@ -53,7 +57,7 @@ def launch(database: Database, folder: Path, door: socket.socket, *, workers: in
                 *(sys.executable, "-m", "gunicorn", "--config=python:config.gunicorn"),
                 *(f"--bind=fd://{door.fileno()}", f"--workers={workers}", "config.wsgi"),
             ],
-            cwd=CHECKOUT,
+            cwd=checkout,
             env={
                 **os.environ,
                 "DJANGO_SETTINGS_MODULE": "config.settings.test",

@@ -16,6 +16,7 @@ from tests.support.mail_sink import MailSink
 WAIT_S = 20.0
 NO_BROKER = "redis://127.0.0.1:1/0"
 
+BEAT = ("-m", "celery", "--app=config.celery", "beat", "--pidfile=")
 WORKER = (
     *("-m", "celery", "--app=config.celery", "worker", "--concurrency=1", "--loglevel=INFO"),
     *("--without-gossip", "--without-mingle"),  # as in docker-compose.yml
@@ -45,6 +46,7 @@ class Sweeper:
                     "EMAIL_PORT": str(sink.port),
                     "MEDIA_ROOT": str(folder / "media"),
                     "HISTORY_DIGEST_DIR": str(folder / "digests"),
+                    "WEBHOOKS_TO_PRIVATE": "1",
                 },
                 stdin=subprocess.DEVNULL,
                 stdout=output,

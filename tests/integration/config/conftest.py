@@ -1,5 +1,7 @@
-"""The mail server that the sweeps of the fault drill deliver to."""
+"""What the sweeps of the drills deliver to, and the broker between their processes."""
 
+from tests.support.broker import broker
 from tests.support.mail_sink import mail_sink
+from tests.support.post_sink import post_sink
 
-__all__ = ["mail_sink"]
+__all__ = ["broker", "mail_sink", "post_sink"]

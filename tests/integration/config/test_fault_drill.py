@@ -4,46 +4,32 @@ Web workers and masters, the sweeps and the database's sessions are killed twent
 walk-arounds of whole seconds that move the same units between combinations; each phone sends until it is answered.
 """
 
-import http.client
 import logging
 import os
 import random
 import signal
 import socket
 import sys
-import threading
 import time
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager, suppress
-from dataclasses import dataclass, field
-from datetime import datetime, timedelta
 from functools import partial
-from http import HTTPStatus
 from pathlib import Path
-from typing import Any
-from uuid import UUID
 
 import psycopg
 import pytest
 from django.core.management import call_command
 
-from common import clock
-from common.ids import uuid7
 from config.database_url import Database
-from defects.enums import OPEN_DEFECT_STATES, SightingHow
-from defects.models import Defect, Hold, Report, Sighting, Walkaround
-from fixtures.scenario.client import Client, UnexpectedAnswerError
-from fleet.demo_sign_ins import PASSWORD
-from fleet.models import CouplingMember
+from defects.models import Report, Walkaround
 from tests.support.committing import CommittingDatabase
 from tests.support.mail_sink import MailSink
 from tests.support.needs import need
+from tests.support.phones import STUCK_AFTER_S, driving
 from tests.support.server import ServerProcess, launch, wait_until_it_answers
 from tests.support.sweepers import NO_BROKER, Sweeper
-from tests.support.walks import body, check
-from workorders.enums import STANDING_ORDER_STATES
-from workorders.models import RepairOrder, RepairTask
+from tests.support.undoubled import most, nothing_doubled
 
 Kill = Callable[[], None]
 
@@ -54,11 +40,7 @@ BETWEEN_KILLS = 2
 """So many acknowledged reports at least lie between two kills, so that each meets a service that works."""
 ENDS_AFTER_S = 110.0
 """Far more than it takes where nothing else is at work; it is there so that the drill stops by itself."""
-STUCK_AFTER_S = 20.0
-SECONDS = 3
 RUN = ("manage.py", "run_sweeps", "--interval=1")
-TRACTORS, TRAILERS = ("NL-15", "NL-16"), ("LR-44", "LR-45", "LR-46")
-TIRES = [f"axle-{axle}-{side}" for axle in (1, 2) for side in ("left-outer", "right-outer")]
 
 
 class Web:
@@ -111,87 +93,6 @@ class Sweeps:
         self.running = self._start()
 
 
-@dataclass
-class Phones:
-    """Drivers who walk round and send until each report is answered; what was, and what came in between."""
-
-    address: str
-    since: datetime
-    stopping: threading.Event = field(default_factory=threading.Event)
-    acknowledged: dict[UUID, int] = field(default_factory=dict)
-    """The name of each report, and how many units it reports on."""
-    came: Counter[str] = field(default_factory=Counter)
-    stuck: list[str] = field(default_factory=list)
-
-    def drive(self, username: str) -> None:
-        """Hand in one walk-around after another."""
-        device = Client(self.address, username)
-        device.token = self._answered(device, "POST", "/api/v1/tokens", _sign_in(username))["token"]
-        chance = random.Random(username)  # noqa: S311  spreads the work, hides nothing
-        while not self.stopping.is_set() and not self.stuck:
-            key, walk = uuid7(), _walk(chance, self.since)
-            if self._answered(device, "PUT", f"/api/v1/walkarounds/{key}", walk) is not None:
-                self.acknowledged[key] = len(walk["reports"])
-
-    def wait_for(self, more: int, until: float) -> None:
-        """Wait until so many more were acknowledged."""
-        goal = len(self.acknowledged) + more
-        while len(self.acknowledged) < goal and not self.stuck:
-            assert time.monotonic() < until, f"{len(self.acknowledged)} acknowledged; {self.came}"
-            time.sleep(0.01)
-
-    def _answered(self, device: Client, method: str, path: str, sent: Any) -> Any:
-        """The answer's body, however often it must be sent; None, and `stuck`, when it is refused or takes too long."""
-        until = time.monotonic() + STUCK_AFTER_S
-        why = "not answered in time"
-        while time.monotonic() < until:
-            try:
-                answer = device.call(method, path, sent, expect=(200, 201, 503))
-            except UnexpectedAnswerError as error:
-                why = str(error)
-                break
-            except (OSError, http.client.HTTPException) as error:
-                self.came[type(error).__name__] += 1
-            else:
-                self.came[str(answer.status)] += 1
-                if answer.status != HTTPStatus.SERVICE_UNAVAILABLE:
-                    return answer.body
-                assert "retry-after" in answer.headers
-            time.sleep(0.05)  # sooner than any phone, to stay within a minute
-        self.stuck.append(f"{method} {path}: {why}")
-        return None
-
-
-def _sign_in(username: str) -> dict[str, str]:
-    return {"username": username, "password": PASSWORD, "device": "phone"}
-
-
-def _walk(chance: random.Random, since: datetime) -> dict[str, Any]:
-    """One of the same few units behind another, at one of the same few seconds, now and then with a bad tire."""
-    at = since.replace(microsecond=0) - chance.randrange(SECONDS) * timedelta(seconds=1)
-    checks = [check("tires.trailer.body", chance.choice(TIRES), "defect")] if chance.random() < 0.5 else []
-    reports: list[dict[str, Any]] = [
-        {"unit": chance.choice(TRACTORS)},
-        {"unit": chance.choice(TRAILERS), "checks": checks},
-    ]
-    return body(reports, finished_at=at, coupled=True)
-
-
-@contextmanager
-def driving(address: str, usernames: Sequence[str]) -> Iterator[Phones]:
-    """Let all of them drive until the block ends."""
-    phones = Phones(address, clock.now())
-    threads = [threading.Thread(target=phones.drive, args=(username,)) for username in usernames]
-    for thread in threads:
-        thread.start()
-    try:
-        yield phones
-    finally:
-        phones.stopping.set()
-        for thread in threads:
-            thread.join()
-
-
 def end_session(database: CommittingDatabase) -> None:
     """End a session of the web role, at work if there is one. The server itself is everybody's, and stays."""
     with psycopg.connect(database.owner.with_name("postgres").url(), autocommit=True) as connection:
@@ -242,23 +143,3 @@ def test_twenty_kills_under_load__every_acknowledged_report_is_there_once_and_no
     assert most(Walkaround.objects.values_list("signature", flat=True)) == 1
     nothing_doubled()
     call_command("verify_history")
-
-
-def nothing_doubled() -> None:
-    """One open defect for one fault, with one hold, one task and one order that stand; no unit in two places."""
-    found = Defect.objects.filter(state__in=OPEN_DEFECT_STATES)
-    places = found.values_list("unit", "point", "place")
-    assert set(places) == {(trailer, "tires.trailer.body", place) for trailer, _, place in places}
-    assert most(places) == 1
-    assert Sighting.objects.filter(how=SightingHow.NEW).count() == found.count() > 0
-    assert sorted(Hold.objects.filter(lifted_at=None).values_list("defect", flat=True)) == sorted(
-        found.values_list("pk", flat=True)
-    )
-    assert sorted(RepairTask.objects.values_list("defect", flat=True)) == sorted(found.values_list("pk", flat=True))
-    assert most(RepairOrder.objects.filter(state__in=STANDING_ORDER_STATES).values_list("unit", flat=True)) == 1
-    assert most(CouplingMember.objects.filter(span__upper_inf=True).values_list("unit", flat=True)) == 1
-
-
-def most(found: Iterable[Any]) -> int:
-    """How often the commonest of them is there."""
-    return max(Counter(found).values())

@@ -1,0 +1,21 @@
+"""What an upgrade may do beside the release that still serves, and how far back one may go. Data alone."""
+
+from collections.abc import Mapping
+
+SINCE: Mapping[str, str] = {
+    "fleet": "0030_signed_setting_aside",
+    "defects": "0023_paused_for_cold_freight",
+    "workorders": "0004_paused_for_cold_freight",
+}
+"""The last migration of the first release that shows what a newer one wrote: none goes back further (decision 51)."""
+
+STOP_FIRST: Mapping[tuple[str, str], str] = {}
+"""Migrations after these that may not run while an older release serves, each with the reason.
+
+tests/architecture/test_upgrades.py finds them by their operations and wants them named here.
+"""
+
+FORGETTABLE = frozenset(
+    {"fleet_delivery.cause", "fleet_queuereport", "fleet_signinattempt", "fleet_sweepplace", "fleet_sweeprun"}
+)
+"""Tables, and columns as `table.column`, that a step back may drop: they are made again or missed by nobody."""

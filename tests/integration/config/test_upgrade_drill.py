@@ -1,0 +1,154 @@
+"""An upgrade as it happens: a used database of an earlier release is migrated while that release goes on serving.
+
+The earlier release comes out of the project's own history; it makes its database, plays days of the scenario into it,
+and is asked all the time while the present code migrates. Then the present code reads everything.
+"""
+
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from django.core.management import call_command
+from django.db import connection
+from django.db.migrations.executor import MigrationExecutor
+from psycopg import sql
+from pytest_django import Settings
+from pytest_django.plugin import DjangoDbBlocker
+
+from common import clock
+from config.database_url import Database
+from config.env import CHECKOUT
+from config.local.roles import PURGE, WEB
+from defects.models import Walkaround
+from fleet.enums import Role
+from fleet.models import Person, PersonRole
+from fleet.sweeps import Run, sweeps
+from fleet.upgrades import STOP_FIRST
+from tests.factories.fleet import make_token
+from tests.support.api import Caller
+from tests.support.database import drop, maintaining
+from tests.support.needs import need
+from tests.support.phones import driving
+from tests.support.prepared import pointed_at
+from tests.support.routes import operations
+from tests.support.server import serving
+
+OLD = "836c4af16b2751c68dd1b19973db220da5841f11"
+"""The release before, as a commit of this repository: the first that shows code words it does not know."""
+
+DAYS = (1, 2, 5)
+"""Of the scenario, played by that release."""
+
+WAIT_S = 120.0
+DESK = ("/api/v1/yard", "/api/v1/defects", "/api/v1/loads")
+NEEDS_MORE = {"walk", "driver-reviews/owed", "audit-rehearsals", "signing-link", "exports/everything.zip"}
+
+pytestmark = [pytest.mark.drill, pytest.mark.long, pytest.mark.timeout(400)]
+
+
+@pytest.fixture
+def old_release(tmp_path: Path) -> Path:
+    """Its tree in a folder of its own."""
+    known = subprocess.run(
+        ["git", "cat-file", "-e", f"{OLD}^{{commit}}"], cwd=CHECKOUT, capture_output=True, check=False
+    )
+    need(known.returncode == 0, f"the history of the repository, with commit {OLD}")
+    folder, archive = tmp_path / "old", tmp_path / "old.tar"
+    folder.mkdir()
+    subprocess.run(["git", "archive", f"--output={archive}", OLD], cwd=CHECKOUT, check=True)
+    subprocess.run(["tar", "--extract", f"--file={archive}", f"--directory={folder}"], check=True)
+    return folder
+
+
+@pytest.fixture
+def database(
+    django_db_setup: None, database_server: Database, django_db_blocker: DjangoDbBlocker
+) -> Iterator[Database]:
+    """An empty one; Django's default connection is pointed at it."""
+    name = f"test_upgrade_{os.getpid()}"
+    with maintaining(database_server) as server:
+        server.execute(sql.SQL("CREATE DATABASE {}").format(sql.Identifier(name)))
+    with django_db_blocker.unblock(), pointed_at(name):
+        yield database_server.with_name(name)
+    with maintaining(database_server) as server:
+        drop(server, name)
+
+
+def run(checkout: Path, database: Database, folder: Path, *words: str) -> str:
+    """Run a command of a release to its end, as an operator does, and return what it said."""
+    done = subprocess.run(
+        [sys.executable, *words],
+        cwd=checkout,
+        env={
+            **os.environ,
+            "DJANGO_SETTINGS_MODULE": "config.settings.test",
+            "LOCAL_DEMO": "1",
+            "DATABASE_URL": database.url(),
+            "STATEMENT_TIMEOUT_MS": "0",
+            "IDLE_TRANSACTION_TIMEOUT_MS": "0",
+            "MEDIA_ROOT": str(folder / "media"),
+            "HISTORY_DIGEST_DIR": str(folder / "digests"),
+        },
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, f"{words}: {done.stdout[-2000:]}{done.stderr[-4000:]}"
+    return done.stdout
+
+
+def prepare(checkout: Path, database: Database, folder: Path) -> None:
+    run(checkout, database, folder, "-m", "config.prepare", f"--web-role={WEB}", f"--purge-role={PURGE}", "--quiet")
+
+
+def test_upgrade__while_the_release_before_serves(
+    old_release: Path, database: Database, tmp_path: Path, settings: Settings
+) -> None:
+    settings.EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
+    settings.MEDIA_ROOT, settings.HISTORY_DIGEST_DIR = tmp_path / "media", tmp_path / "digests"
+    prepare(old_release, database, tmp_path)
+    run(old_release, database, tmp_path, "manage.py", "load_demo")
+    web = database.with_user(WEB, os.environ.get("WEB_ROLE_PASSWORD", ""))
+    with serving(web, tmp_path, checkout=old_release) as old:
+        for day in DAYS:
+            run(old_release, database, tmp_path, "manage.py", "replay_scenario", f"--day={day}", f"--address={old.url}")
+        to_run = pending()
+        assert not STOP_FIRST.keys() & to_run, "this release is not upgraded to beside the one before"
+        with driving(old.url, ("ada", "tomo"), {"cal": DESK, "hob": ("/api/v1/notices", *DESK)}) as phones:
+            until = time.monotonic() + WAIT_S
+            phones.wait_for(2, until)
+            prepare(CHECKOUT, database, tmp_path)
+            phones.wait_for(2, until)
+    assert phones.stuck == []
+    assert phones.came.keys() <= {"200", "201", "503"}, phones.came
+    assert pending() == set()
+    assert set(phones.acknowledged) <= set(Walkaround.objects.values_list("pk", flat=True))
+    read_all(settings)
+
+
+def pending() -> set[tuple[str, str]]:
+    """The migrations that the present code has and the database has not."""
+    executor = MigrationExecutor(connection)
+    plan = executor.migration_plan(executor.loader.graph.leaf_nodes())
+    return {(migration.app_label, migration.name) for migration, _ in plan}
+
+
+def read_all(settings: Settings) -> None:
+    """Every list, sweep and history, by the present code."""
+    person = Person.objects.create(name="Somebody with every role")
+    for role in Role:
+        PersonRole.objects.create(person=person, role=role, starts_on="2026-01-01")
+    caller = Caller(make_token(person, at=clock.now())[1])
+    lists = [each for each in operations() if each.method == "GET" and "<" not in each.route]
+    for each in lists:
+        if each.route not in NEEDS_MORE:
+            answer = caller.get(each.path)
+            assert answer.status_code == 200, (each.name, answer.content[:400])
+            assert answer.streaming or b'"unreadable":[{' not in answer.content, each.name
+    for sweep in sweeps():
+        sweep.run(Run(clock=clock.now))
+    call_command("verify_history")
