@@ -6,6 +6,8 @@ Never a password or a token. Where an event lies in a request, its address is th
 import json
 import logging
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from contextvars import ContextVar
 
 logger = logging.getLogger("security")
@@ -15,18 +17,24 @@ _PLAIN = re.compile(r"[\w.@:/+-]+", re.ASCII)
 _address: ContextVar[str] = ContextVar("address", default="console")
 
 
-def note_address(address: str) -> None:
-    """Note where what happens from here on comes from."""
-    _address.set(address)
+@contextmanager
+def coming_from(address: str) -> Iterator[None]:
+    """Say where comes from what happens inside."""
+    before = _address.set(address)
+    try:
+        yield
+    finally:
+        _address.reset(before)
 
 
 def tell(event: str, name: str, *, actor: str = "", address: str = "", **facts: object) -> None:
     """Log an event: whose sign-in it is about, by whom if by somebody, from where, and what else is to be known."""
     told = {"name": name, "actor": actor, "address": address or _address.get(), **facts}
-    logger.info("%s %s", event, " ".join(f"{key}={_shown(value)}" for key, value in told.items()))
+    cut = {key: str(value)[:LONGEST] for key, value in told.items()}
+    line = " ".join(f"{key}={_shown(text)}" for key, text in cut.items())
+    logger.info("%s %s", event, line, extra={"event": event, "facts": cut})
 
 
-def _shown(value: object) -> str:
+def _shown(text: str) -> str:
     """A value that can break out of no line and look like no other value."""
-    text = str(value)[:LONGEST]
     return text if _PLAIN.fullmatch(text) else json.dumps(text, ensure_ascii=not text.isprintable())

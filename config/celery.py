@@ -51,6 +51,11 @@ app.conf.update(
     beat_scheduler="config.beat:BeatScheduler",
     beat_max_loop_interval=MINUTE_S,
     beat_schedule={
+        "feeds and webhooks that are over": {
+            "task": "fleet.tasks.end_access",
+            "schedule": MINUTE_S,
+            "options": {"expires": MINUTE_S},
+        },
         "papers to remind of": {
             "task": "fleet.tasks.remind_of_papers",
             "schedule": MINUTE_S,

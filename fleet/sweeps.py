@@ -9,6 +9,7 @@ from datetime import timedelta
 
 from django.conf import settings
 
+from fleet.services.access import end_access_that_is_over
 from fleet.services.deliveries import Clock, deliver_owed
 from fleet.services.digests import write_history_digest
 from fleet.services.leftovers import forget_leftovers
@@ -37,6 +38,7 @@ class Sweep:
 
 
 _sweeps: list[Sweep] = [
+    Sweep("end_access", EVERY_ROUND, lambda run: end_access_that_is_over(now=run.clock())),
     Sweep("remind_of_papers", EVERY_ROUND, lambda run: remind_of_papers(clock=run.clock, stop=run.stop)),
     Sweep("sweep_notices", EVERY_ROUND, lambda run: sweep_notices(now=run.clock())),
     Sweep("deliver_notices", EVERY_ROUND, lambda run: deliver_owed(clock=run.clock, stop=run.stop)),

@@ -11,7 +11,7 @@ from django.db import DatabaseError
 from django.db.utils import InterfaceError
 
 from common import clock
-from fleet.services import deliveries, digests, leftovers, notices, purging, reminders
+from fleet.services import access, deliveries, digests, leftovers, notices, purging, reminders
 from fleet.services.sweep_runs import note_queue, note_run
 
 logger = logging.getLogger(__name__)
@@ -43,6 +43,12 @@ def note_end(*, task: Task[Any, Any], state: str, **_: object) -> None:
         note_run(task.name.rpartition(".")[2], well=state == states.SUCCESS, now=clock.now())
     except (DatabaseError, InterfaceError) as why:
         logger.warning("the end of %s could not be noted: %s", task.name, why)
+
+
+@shared_task(name="fleet.tasks.end_access")
+def end_access() -> None:
+    """End feeds and webhooks whose time is over."""
+    access.end_access_that_is_over(now=clock.now())
 
 
 @shared_task(name="fleet.tasks.remind_of_papers")

@@ -10,7 +10,7 @@ from common.api.client_address import client_address
 from common.api.problem_pages import status_problem
 from common.api.problems import problem_for
 from common.api.request_id import HEADER, assign_request_id
-from common.security import note_address
+from common.security import coming_from
 
 Answer = Callable[[HttpRequest], HttpResponseBase]
 
@@ -36,8 +36,8 @@ class RequestIdMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         """Answer with `X-Request-Id`."""
         name = assign_request_id(request)
-        note_address(client_address(request))
-        response = self.get_response(request)
+        with coming_from(client_address(request)):
+            response = self.get_response(request)
         response.headers[HEADER] = name
         return response
 

@@ -7,9 +7,6 @@ OFFICE = frozenset({Role.ADMINISTRATOR, Role.COMPLIANCE})
 DESKS = OFFICE | {Role.DISPATCH, Role.FOREMAN}
 """The people on shift who put units and papers on record."""
 
-READERS_OF_FEEDS = DESKS | {Role.AUDITOR}
-"""Who may let a calendar program read the expiry list; a feed ends with the last of these roles."""
-
 SHOP = frozenset({Role.ADMINISTRATOR, Role.FOREMAN, Role.MECHANIC})
 FIELD = frozenset({Role.DRIVER, Role.TRAINER})
 METER_READERS = SHOP | FIELD | {Role.COMPLIANCE, Role.DISPATCH}

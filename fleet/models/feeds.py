@@ -5,6 +5,13 @@ from django.db import models
 from fleet.models.base import Keyed
 
 
+class InAYear(models.Func):
+    """A year from today: for feeds from before they had an end, and those that an older release makes meanwhile."""
+
+    template = "(CURRENT_DATE + 365)"
+    output_field = models.DateField()
+
+
 class FeedToken(Keyed):
     """One feed of one person; only the SHA-256 of its token is kept. `filters` are those of the list, by name."""
 
@@ -13,6 +20,8 @@ class FeedToken(Keyed):
     digest = models.BinaryField(max_length=32, unique=True)
     filters = models.JSONField(default=dict)
     created_at = models.DateTimeField()
+    ends_on = models.DateField(db_default=InAYear())
+    """The last day, of the carrier."""
     last_used_at = models.DateTimeField(null=True, blank=True)
     revoked_at = models.DateTimeField(null=True, blank=True)
 

@@ -17,7 +17,11 @@ class WebhookEndpoint(Keyed):
     secret = models.CharField(max_length=80)
     recorded_at = models.DateTimeField()
     recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+    ends_on = models.DateField(null=True, blank=True)
+    """The last day, of the carrier; none is until it is closed."""
     closed_at = models.DateTimeField(null=True, blank=True)
+    closed_by = models.ForeignKey("fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    """Empty where it ended by itself."""
 
     class Meta:
         constraints = (

@@ -6,7 +6,7 @@ from functools import cache
 from uuid import UUID
 
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db.models import DateField, DateTimeField, Func, OuterRef, Q, QuerySet, Subquery, Value
+from django.db.models import DateField, DateTimeField, F, Func, OuterRef, Q, QuerySet, Subquery, Value
 from django.db.models.functions import Cast, Coalesce, JSONObject
 
 from common.compiled import CompiledObjects, Values, compile_objects
@@ -36,7 +36,7 @@ def token_in_force(token: str, *, now: datetime) -> DeviceToken | None:
 
 
 def feed_in_force(token: str, *, now: datetime) -> FeedToken | None:
-    """Return the row of a feed's token that is known and not revoked, whose person has not left; else None.
+    """Return the row of a feed's token that is known, not revoked and not over, whose person has not left; else None.
 
     Its `person` carries `current_roles` as above.
     """
@@ -44,7 +44,8 @@ def feed_in_force(token: str, *, now: datetime) -> FeedToken | None:
     if key is None:
         return None
     feeds = FeedToken.objects.filter(digest=key, revoked_at__isnull=True, person__left_on__isnull=True)
-    found = feeds.select_related("person").annotate(today=_carriers_day(now)).annotate(held=_roles_today()).first()
+    feeds = feeds.annotate(today=_carriers_day(now)).filter(ends_on__gte=F("today"))
+    found = feeds.select_related("person").annotate(held=_roles_today()).first()
     if found is not None:
         _set_roles(found.person, found.held)
     return found

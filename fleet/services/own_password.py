@@ -7,6 +7,7 @@ from django.db import transaction
 from common.errors import Invalid
 from common.security import tell
 from fleet.models import DeviceToken, Person
+from fleet.services.access import end_feeds
 from fleet.services.passwords import COLUMNS, use_password
 from fleet.services.row_edits import lock_row
 from fleet.services.sign_in_attempts import Attempt, count_attempt, forget_attempt
@@ -15,7 +16,7 @@ from fleet.services.sign_in_attempts import Attempt, count_attempt, forget_attem
 def change_own_password(
     *, current: str, password: str, token: DeviceToken, address: str, actor: Person, now: datetime
 ) -> None:
-    """Change the password of whoever holds `token`, which alone stays in force.
+    """Change the password of whoever holds `token`, which alone stays in force: other devices and all feeds end.
 
     A wrong present password counts as an attempt to sign in on that device, which no stranger's attempts touch, so call
     it outside any transaction. Invalid `password_wrong`, `password_refused`; TooOften `sign_in_too_often`.
@@ -33,5 +34,6 @@ def change_own_password(
         person.version += 1
         person.save(update_fields=[*COLUMNS, "version"])
         person.tokens.filter(revoked_at__isnull=True).exclude(pk=token.pk).update(revoked_at=now)
+        end_feeds(person.feeds.all(), why="own_password_set", actor=actor, now=now)
         forget_attempt(attempt)
     tell("own_password_set", actor.log_name, actor=actor.log_name, address=address)

@@ -12,11 +12,11 @@ from common.security import tell
 from fleet.enums import Role
 from fleet.models import Person, PersonRole
 from fleet.selectors.carrier import carriers_day
+from fleet.services.access import end_access
 from fleet.services.instants import refuse_future_day
 from fleet.services.passwords import COLUMNS, use_password
 from fleet.services.roles import lock_administrators, refuse_no_administrator_left
 from fleet.services.row_edits import edit_row, lock_row, log_change
-from fleet.services.tokens import revoke_all_tokens
 from fleet.states import person_state
 from fleet.transitions import PERSON
 
@@ -68,7 +68,7 @@ def edit_person(
     edit_row(person, version, _lower(changes), actor)
     if taken_away:
         refuse_no_administrator_left(carriers_day(now))
-        revoke_all_tokens(person_id=person.pk, now=now)
+        end_access(person, why="sign_in_taken_away", actor=actor, now=now)
         tell("sign_in_taken_away", before, actor=actor.log_name)
     elif person.log_name != before:
         tell("sign_in_renamed", person.log_name, actor=actor.log_name, before=before)
@@ -77,13 +77,13 @@ def edit_person(
 
 @transaction.atomic
 def set_password(*, person_id: UUID, version: int | None, password: str, actor: Person, now: datetime) -> Person:
-    """Give a person a new password and end every session begun with the old one.
+    """Give a person a new password and end every session, feed and webhook from before it.
 
     NotFound `person_unknown`, Conflict `action_not_allowed`, Invalid `no_username`, `password_refused`.
     """
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
     PERSON.resolve("set_password", person_state(person), actor.current_roles, {"password": password})
-    _give_password(person, password, now)
+    _give_password(person, password, actor, now)
     edit_row(person, version, {name: getattr(person, name) for name in COLUMNS}, actor)
     tell("password_given", person.log_name, actor=actor.log_name)
     return person
@@ -93,7 +93,7 @@ def set_password(*, person_id: UUID, version: int | None, password: str, actor: 
 def set_password_at_console(*, person_id: UUID, password: str, now: datetime) -> Person:
     """The same at the server's console, where nobody is signed in. Invalid as above."""
     person = lock_row(Person.objects.all(), person_id, "person_unknown")
-    _give_password(person, password, now)
+    _give_password(person, password, None, now)
     person.version += 1
     person.save(update_fields=[*COLUMNS, "version"])
     tell("password_given", person.log_name)
@@ -116,16 +116,16 @@ def leave(*, person_id: UUID, version: int | None, left_on: date, today: date, a
     )
     edit_row(person, version, {"left_on": left_on}, actor)
     refuse_no_administrator_left(today)
-    revoke_all_tokens(person_id=person.pk, now=now)
+    end_access(person, why="left", actor=actor, now=now)
     tell("person_left", person.log_name, actor=actor.log_name, left_on=left_on)
     return person
 
 
-def _give_password(person: Person, password: str, now: datetime) -> None:
+def _give_password(person: Person, password: str, actor: Person | None, now: datetime) -> None:
     if not person.username:
         raise Invalid("no_username", pointer="/password")
     use_password(person, password, given=True)
-    revoke_all_tokens(person_id=person.pk, now=now)
+    end_access(person, why="password_given", actor=actor, now=now)
 
 
 def _is_administrator(person: Person, now: datetime) -> bool:

@@ -1,4 +1,4 @@
-"""Device tokens after sign-in: renewing one by use, and ending one or all of a person. Making one is in `sign_in`."""
+"""Device tokens after sign-in: renewing one by use, and ending one. Making one is in `sign_in`."""
 
 from datetime import datetime
 from uuid import UUID
@@ -34,8 +34,3 @@ def revoke_token(*, token_id: UUID, actor: Person, now: datetime) -> DeviceToken
     token.save(update_fields=["revoked_at"])
     tell("device_signed_out", token.person.log_name, actor=actor.log_name, device=token.device)
     return token
-
-
-def revoke_all_tokens(*, person_id: UUID, now: datetime) -> int:
-    """End every token of a person inside the caller's transaction; how many there were."""
-    return DeviceToken.objects.filter(person_id=person_id, revoked_at__isnull=True).update(revoked_at=now)

@@ -7,15 +7,20 @@ from icalendar import Calendar, Event, Todo, vDuration, vText, vUri
 
 from common.messages import Message, render
 from fleet.api.expiry_forms.words import details, title
+from fleet.models import FeedToken
 from fleet.selectors.expiries import Expiry
 
 PRODUCT = "-//Refrigerated clearance//Expiry list//EN"
 REFRESH = timedelta(hours=12)
 ONE_DAY = timedelta(days=1)
+SOON = timedelta(days=30)
+"""How long before its last day a feed tells of it."""
 
 
-def expiry_calendar(rows: Sequence[Expiry], *, name: str, language: str, today: date, address: str) -> bytes:
-    """Return the calendar; `address` is that of the service, before its paths.
+def expiry_calendar(
+    rows: Sequence[Expiry], *, language: str, today: date, address: str, feed: FeedToken | None = None
+) -> bytes:
+    """Return the calendar; `address` is that of the service, before its paths. A feed that ends soon says so in it.
 
     A UID is the document's key, so that it stays the same from one reading to the next; a paper that follows another
     has its own. The day shown is the one to act by, and stays while a grace runs.
@@ -24,12 +29,25 @@ def expiry_calendar(rows: Sequence[Expiry], *, name: str, language: str, today: 
     calendar.add("prodid", PRODUCT)
     calendar.add("version", "2.0")
     calendar.add("calscale", "GREGORIAN")
-    calendar.add("name", name or render(Message("expiry_list"), language))
+    calendar.add("name", render(Message("expiry_list"), language) if feed is None else feed.name)
     calendar.add("refresh-interval", vDuration(REFRESH), parameters={"VALUE": "DURATION"})
     for row in rows:
         calendar.add_component(_entry(row, language, today, address))
+    if feed is not None and feed.ends_on - today <= SOON:
+        calendar.add_component(_end_of(feed, language))
     content: bytes = calendar.to_ical()
     return content
+
+
+def _end_of(feed: FeedToken, language: str) -> Event:
+    entry = Event()
+    entry.add("uid", vText(str(feed.pk)))
+    entry.add("dtstamp", feed.created_at.astimezone(UTC))
+    entry.add("summary", render(Message("feed_ends", {"feed": feed.name}), language))
+    entry.add("dtstart", feed.ends_on)
+    entry.add("dtend", feed.ends_on + ONE_DAY)
+    entry.add("transp", "TRANSPARENT")
+    return entry
 
 
 def _entry(row: Expiry, language: str, today: date, address: str) -> Event | Todo:

@@ -78,6 +78,7 @@ class FeedBody(StrictSerializer):
 
     name = TextField(max_length=80)
     filters = FeedFilters(required=False)
+    ends_on = serializers.DateField(required=False, help_text="The last day, a year from today at most and without it.")
 
 
 class FeedShown(serializers.Serializer[Any]):
@@ -100,6 +101,7 @@ class FeedOut(serializers.Serializer[Any]):
     name = serializers.CharField()
     filters = FeedShown()
     created_at = serializers.DateTimeField()
+    ends_on = serializers.DateField(help_text="The last day; the feed itself tells of it in the month before.")
     last_used_at = serializers.DateTimeField(allow_null=True, help_text="To the hour.")
 
 

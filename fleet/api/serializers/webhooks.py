@@ -14,6 +14,9 @@ class WebhookBody(StrictSerializer):
 
     person = UuidField()
     url = TextField(max_length=400)
+    ends_on = serializers.DateField(
+        required=False, allow_null=True, help_text="The last day; without it, until it is closed."
+    )
 
 
 class WebhookOut(serializers.Serializer[Any]):
@@ -24,7 +27,9 @@ class WebhookOut(serializers.Serializer[Any]):
     url = serializers.CharField()
     recorded_at = serializers.DateTimeField()
     recorded_by = PersonName()
+    ends_on = serializers.DateField(allow_null=True)
     closed_at = serializers.DateTimeField(allow_null=True)
+    closed_by = PersonName(allow_null=True, help_text="Empty where it ended by itself.")
 
 
 class NewWebhookOut(WebhookOut):

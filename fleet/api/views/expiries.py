@@ -108,7 +108,7 @@ def _whole(request: ServiceRequest, expiries: Expiries, chosen: str) -> HttpResp
     if chosen == CalendarForm.format:
         return calendar_answer(
             expiry_calendar(
-                rows, name="", language=language, today=expiries.day.today, address=request.build_absolute_uri("/")[:-1]
+                rows, language=language, today=expiries.day.today, address=request.build_absolute_uri("/")[:-1]
             )
         )
     if chosen == SheetForm.format:

@@ -19,20 +19,19 @@ from fleet.api.expiry_forms.calendar import expiry_calendar
 from fleet.api.filters import FeedFilter
 from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
-from fleet.api.roles import READERS_OF_FEEDS
 from fleet.api.serializers.expiries import FeedBody, FeedOut, NewFeedOut
 from fleet.api.views.expiries import CalendarForm, calendar_answer
 from fleet.models import FeedToken
 from fleet.selectors.expiries import expiries_for, whole_list
 from fleet.selectors.sign_in import feed_in_force
 from fleet.selectors.visible import feeds_visible_to
-from fleet.services.feeds import create_feed, note_reading, revoke_feed
+from fleet.services.feeds import READS_FEEDS, create_feed, note_reading, revoke_feed
 
 
 class ExpiryFeedViewSet(ServiceViewSet):
     """Feeds that calendar programs read; the address is told once and its token kept hashed."""
 
-    roles = {"list": ANY_ROLE, "create": READERS_OF_FEEDS, "destroy": ANY_ROLE}
+    roles = {"list": ANY_ROLE, "create": READS_FEEDS, "destroy": ANY_ROLE}
     idempotency = "none"
     filterset_class = FeedFilter
     ordering = ("-created_at",)
@@ -49,10 +48,18 @@ class ExpiryFeedViewSet(ServiceViewSet):
 
     @extend_schema(request=FeedBody, responses={201: NewFeedOut})
     def create(self, request: ServiceRequest) -> Response:
-        """Make a feed. Its address ends with the last role that may make one, with leaving, or when it is revoked."""
+        """Make a feed, for a year unless you say less.
+
+        Its address ends with its last day, with the last role that may make one, with leaving, with a new password of
+        yours, or when it is revoked.
+        """
         body = parsed(FeedBody, request).validated_data
         row, token = create_feed(
-            name=body["name"], filters=body.get("filters", {}), actor=request.person, now=request.now
+            name=body["name"],
+            filters=body.get("filters", {}),
+            ends_on=body.get("ends_on"),
+            actor=request.person,
+            now=request.now,
         )
         address = request.build_absolute_uri(f"{request.path}/{token}.ics")
         return Response({**FeedOut(row).data, "address": address}, status=201, headers={"Cache-Control": "no-store"})
@@ -79,14 +86,14 @@ class ExpiryFeedView(ServiceView):
     def get(self, request: ServiceRequest, token: str) -> HttpResponse:
         """The papers that end and are missing, as the feed's owner may see them now, in the owner's language."""
         feed = feed_in_force(token, now=request.now)
-        if feed is None or READERS_OF_FEEDS.isdisjoint(feed.person.current_roles):
+        if feed is None or READS_FEEDS.isdisjoint(feed.person.current_roles):
             raise NotFound("feed_unknown")
         language = feed.person.language
         expiries = expiries_for(feed.person, question_from(feed.filters), now=request.now)
         with translation.override(language):
             content = expiry_calendar(
                 whole_list(expiries),
-                name=feed.name,
+                feed=feed,
                 language=language,
                 today=expiries.day.today,
                 address=request.build_absolute_uri("/")[:-1],

@@ -24,7 +24,7 @@ class WebhookViewSet(ServiceViewSet):
     filterset_class = WebhookFilter
     ordering = ("-recorded_at",)
     output = WebhookOut
-    queryset = WebhookEndpoint.objects.select_related("person", "recorded_by")
+    queryset = WebhookEndpoint.objects.select_related("person", "recorded_by", "closed_by")
 
     @extend_schema(responses=WebhookOut(many=True))
     def list(self, request: ServiceRequest) -> Response:
@@ -33,14 +33,20 @@ class WebhookViewSet(ServiceViewSet):
 
     @extend_schema(request=WebhookBody, responses={201: NewWebhookOut})
     def create(self, request: ServiceRequest) -> Response:
-        """Post a person's notices to an address from now on. Made twice, the second is refused: one open each."""
+        """Post a person's notices to an address from now on. Made twice, the second is refused: one open each.
+
+        It ends with its last day, when it is closed, when the person leaves, has no role any more or is given a new
+        password by somebody else; not with whoever recorded it.
+        """
         body = parsed(WebhookBody, request).validated_data
         person = person_in_body(body["person"], "/person")
-        row = record_webhook(person_id=person.pk, url=body["url"], actor=request.person, now=request.now)
+        row = record_webhook(
+            person_id=person.pk, url=body["url"], ends_on=body.get("ends_on"), actor=request.person, now=request.now
+        )
         return Response(NewWebhookOut(row).data, status=201, headers={"Cache-Control": "no-store"})
 
     @extend_schema(request=NothingBody, responses=WebhookOut)
     def close(self, request: ServiceRequest, key: UUID) -> Response:
         """Post there no more."""
         parsed(NothingBody, request)
-        return self.shown(close_webhook(webhook_id=key, now=request.now))
+        return self.shown(close_webhook(webhook_id=key, actor=request.person, now=request.now))

@@ -163,6 +163,53 @@ class TestEnding:
         PersonRole.objects.filter(person=vera).update(role=Role.DRIVER)
         assert refusal(STRANGER.get(path_of(token))) == (404, "feed_unknown")
 
+    def test_feed__lasts_a_year_and_tells_of_its_end_in_the_last_month(
+        self, vera: Person, standing_clock: time_machine.Traveller
+    ) -> None:
+        made = sign_in(vera).post("expiries/feeds", {"name": "mine", "filters": {"unit": "LR-44"}}).json()
+        assert made["ends_on"] == "2027-03-06"
+        address, told = made["address"].removeprefix("http://testserver"), "The feed mine ends: make a new one"
+        for now, expected in (
+            (dt.datetime(2027, 2, 3, 18, tzinfo=dt.UTC), False),
+            (dt.datetime(2027, 2, 4, 18, tzinfo=dt.UTC), True),
+            (dt.datetime(2027, 3, 7, 5, 59, tzinfo=dt.UTC), True),
+        ):
+            standing_clock.move_to(now)
+            assert (told in titles(STRANGER.get(address))) is expected, now
+        standing_clock.move_to(dt.datetime(2027, 3, 7, 6, tzinfo=dt.UTC))
+        assert refusal(STRANGER.get(address)) == (404, "feed_unknown")
+
+    @pytest.mark.parametrize(
+        ("last", "code"), [("2026-03-05", "end_before_beginning"), ("2027-03-07", "feed_lasts_too_long")]
+    )
+    def test_last_day__is_today_or_later_and_within_a_year(self, vera: Person, last: str, code: str) -> None:
+        desk = sign_in(vera)
+        answer = desk.post("expiries/feeds", {"name": "mine", "ends_on": last})
+        assert (answer.status_code, codes(answer)) == (422, [("/ends_on", code)])
+        made = desk.post("expiries/feeds", {"name": "mine", "ends_on": "2026-03-06"})
+        assert (made.status_code, made.json()["ends_on"]) == (201, "2026-03-06")
+
+    @pytest.mark.parametrize("ended_by", ["own", "reset", "left", "sign-in"])
+    def test_new_password_or_leaving__ends_every_feed(self, ended_by: str) -> None:
+        vera = make_person("Vera Holt", Role.COMPLIANCE, username="vera")
+        vera.set_password("a long way to River Dock")
+        vera.save()
+        token, new = make_feed(vera)[1], "another road to River Dock"
+        make_feed(vera)
+        desk, root = sign_in(vera), sign_in(make_person("Root", Role.ADMINISTRATOR, username="root"))
+        assert STRANGER.get(path_of(token)).status_code == 200
+        done = {
+            "own": lambda: desk.send(
+                "POST", "me/set-password", {"current_password": "a long way to River Dock", "password": new}
+            ),
+            "reset": lambda: root.post(f"people/{vera.pk}/set-password", {"password": new}, if_match='"1"'),
+            "left": lambda: root.post(f"people/{vera.pk}/leave", {"left_on": "2026-03-06"}, if_match='"1"'),
+            "sign-in": lambda: root.patch(f"people/{vera.pk}", {"username": None}, if_match='"1"'),
+        }[ended_by]()
+        assert done.status_code in {200, 204}
+        assert refusal(STRANGER.get(path_of(token))) == (404, "feed_unknown")
+        assert not FeedToken.objects.filter(revoked_at__isnull=True).exists()
+
 
 class TestReading:
     def test_unchanged_feed__is_not_sent_again(self, vera: Person) -> None:
@@ -207,7 +254,7 @@ def test_log__shows_no_token_of_a_feed(vera: Person, capsys: pytest.CaptureFixtu
     row, token = make_feed(vera)
     row.revoked_at = NOON
     row.save()
-    dictConfig(logging_settings("INFO"))  # its stream is the one that is captured
+    dictConfig(logging_settings("INFO", "text"))  # its stream is the one that is captured
     assert STRANGER.get(path_of(token)).status_code == 404
     shown = capsys.readouterr().err
     assert "Not Found: /api/v1/expiries/feeds/….ics" in shown

@@ -5,7 +5,7 @@ import pytest
 from fleet.enums import Role
 from fleet.models import Person, WebhookEndpoint
 from tests.factories.fleet import caller, make_carrier, make_person
-from tests.support.api import Caller
+from tests.support.api import Caller, codes
 
 pytestmark = pytest.mark.django_db
 
@@ -43,7 +43,15 @@ def test_second_address__refused_until_the_first_is_closed(hob: Person, desk: Ca
     assert desk.post(f"webhooks/{key}/close").json()["closed_at"] is not None
     assert desk.post(f"webhooks/{key}/close").json()["code"] == "webhook_closed"
     assert desk.get("webhooks").json()["results"] == []
+    assert [row["closed_by"]["name"] for row in desk.get("webhooks", closed="true").json()["results"]] == ["Vera Holt"]
     assert desk.post("webhooks", {"person": str(hob.pk), "url": URL}).status_code == 201
+
+
+def test_last_day__said_and_never_in_the_past(hob: Person, desk: Caller) -> None:
+    refused = desk.post("webhooks", {"person": str(hob.pk), "url": URL, "ends_on": "2026-03-05"})
+    assert (refused.status_code, codes(refused)) == (422, [("/ends_on", "end_before_beginning")])
+    made = desk.post("webhooks", {"person": str(hob.pk), "url": URL, "ends_on": "2026-03-06"})
+    assert (made.status_code, made.json()["ends_on"]) == (201, "2026-03-06")
 
 
 @pytest.mark.parametrize(

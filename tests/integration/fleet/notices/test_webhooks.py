@@ -124,7 +124,7 @@ def test_refused_five_times__parked(receiver: Receiver) -> None:
 def test_closed_meanwhile__parked_and_nothing_posted(receiver: Receiver) -> None:
     hob = posted_to(receiver, email="")
     owe(hob)
-    close_webhook(webhook_id=hob.webhooks.get().pk, now=NOON)
+    close_webhook(webhook_id=hob.webhooks.get().pk, actor=hob, now=NOON)
 
     assert deliver() == Delivered()
     assert (Delivery.objects.get().state, receiver.taken) == (DeliveryState.PARKED, [])
