@@ -1,4 +1,4 @@
-"""The first rows of an installation: the carrier and its first administrator, before anybody can sign in."""
+"""What is done at the console before anybody can sign in, or when no administrator can any more."""
 
 from collections.abc import Mapping
 from datetime import datetime
@@ -6,12 +6,14 @@ from datetime import datetime
 from django.db import transaction
 
 from common.clock import day_in_zone
-from common.errors import Conflict
+from common.errors import Conflict, Invalid
 from common.security import tell
 from fleet.enums import Role
 from fleet.models import Carrier, Person, PersonRole
-from fleet.services.passwords import use_password
+from fleet.services.passwords import COLUMNS, use_password
+from fleet.services.roles import lock_administrators, tell_role_given
 from fleet.services.sites import refuse_malformed_usdot, refuse_unknown_zone
+from fleet.services.tokens import revoke_all_tokens
 
 
 @transaction.atomic
@@ -39,4 +41,41 @@ def found_carrier(
     )
     tell("sign_in_given", person.log_name, role=Role.ADMINISTRATOR)
     person.current_roles = frozenset({Role.ADMINISTRATOR})
+    return person
+
+
+@transaction.atomic
+def make_administrator(*, username: str, name: str, password: str, reason: str, now: datetime) -> Person:
+    """Give whoever signs in with a name, or somebody new of that `name`, the administrator's role and a password.
+
+    The role has no end and is flagged by its `console_reason`; every session of the person ends, and the password is to
+    be changed after signing in. Invalid `person_unknown` for nobody on record without a `name`, `password_refused`;
+    Conflict `username_taken` for the name of somebody who left, `carrier_missing` before there is a carrier.
+    """
+    carrier = Carrier.objects.first()
+    if carrier is None:
+        raise Conflict("carrier_missing")
+    lock_administrators()
+    person = Person.objects.select_for_update(no_key=True).filter(username=username.lower()).first()
+    if person is None and not name:
+        raise Invalid("person_unknown", pointer="/username")
+    if person is not None and person.left_on is not None:
+        raise Conflict("username_taken", pointer="/username")
+    new = person is None
+    person = person or Person(username=username.lower(), name=name)
+    use_password(person, password, given=True)
+    if new:
+        person.save(force_insert=True)
+    else:
+        person.version += 1
+        person.save(update_fields=[*COLUMNS, "version"])
+        revoke_all_tokens(person_id=person.pk, now=now)
+    tell("password_given", person.log_name)
+    today = day_in_zone(now, carrier.time_zone)
+    held = PersonRole.objects.filter(person=person, role=Role.ADMINISTRATOR)
+    if not any(row.starts_on <= today and row.ends_on is None for row in held):
+        row = PersonRole.objects.create(
+            person=person, role=Role.ADMINISTRATOR, starts_on=today, granted_at=now, console_reason=reason
+        )
+        tell_role_given(row, None)
     return person

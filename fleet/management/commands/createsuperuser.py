@@ -21,5 +21,6 @@ class Command(BaseCommand):
         raise CommandError(
             "There is no superuser here. `manage.py found_carrier` records the carrier and its first administrator; "
             "administrators add further people (POST /people) and give them roles, at the console with "
-            "`manage.py grant_role`. `manage.py changepassword` is for a lost password."
+            "`manage.py grant_role`. `manage.py changepassword` is for a lost password, "
+            "`manage.py make_administrator` for when no administrator is left."
         )

@@ -1,41 +1,72 @@
-"""Starts an installation: the carrier and its first administrator. The password is asked for, or read from a pipe."""
+"""Starts an installation: the carrier and its first administrator. What is not given is asked for at a terminal."""
 
+import sys
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from common import clock
 from common.errors import DomainError
 from fleet.management.acting import password_given, worded
 from fleet.services.founding import found_carrier
 
+QUESTIONS = {
+    "name": ("The carrier's name", "Ninefold Larder Lines"),
+    "usdot": ("The carrier's USDOT number", "digits only"),
+    "time_zone": ("The zone in which the carrier counts its days", "America/Chicago"),
+    "person": ("The first administrator's name", "Ada Min"),
+    "username": ("The administrator's name at sign-in", "ada"),
+}
+"""What is asked, with an example."""
+
+NEXT = """
+{name} is founded. {person} signs in as {username}:
+
+  curl -s {address}/api/v1/tokens -H 'Content-Type: application/json' \\
+    -d '{{"username": "{username}", "password": "…", "device": "first desk"}}'
+
+What comes next stands in docs/operation.md, "Onboarding a carrier": sites, people, units and papers by table, roles,
+first passwords. `manage.py doctor` says what the installation still lacks.
+"""
+
 
 class Command(BaseCommand):
-    """`manage.py found_carrier --name … --usdot … --username … --person …`, the password typed or piped in."""
+    """Takes every answer as an option as well; the password is typed twice, or piped in."""
 
     help = __doc__
 
     def add_arguments(self, parser: CommandParser) -> None:
         """Take what the two rows need."""
-        parser.add_argument("--name", required=True, help="the carrier's name")
-        parser.add_argument("--usdot", required=True, help="the carrier's USDOT number")
-        parser.add_argument("--time-zone", default="America/Chicago", help="an IANA zone name")
-        parser.add_argument("--username", required=True, help="the administrator's name at sign-in")
-        parser.add_argument("--person", required=True, help="the administrator's name")
+        for name, (meaning, example) in QUESTIONS.items():
+            parser.add_argument(f"--{name.replace('_', '-')}", help=f"{meaning} ({example})")
 
-    def handle(self, *_: Any, **options: Any) -> None:
-        """Record both, or say why not."""
+    def handle(self, **options: Any) -> None:
+        """Ask for what is missing, record both, and say what comes next; or say why not."""
+        given = {name: options[name] or "" for name in QUESTIONS}
+        missing = [name for name, answer in given.items() if not answer]
+        if missing and not sys.stdin.isatty():
+            wanted = ", ".join(f"--{name.replace('_', '-')}" for name in missing)
+            raise CommandError(f"There is no terminal to ask at: give {wanted}, and pipe the password in")
+        for name in missing:
+            given[name] = _asked(*QUESTIONS[name])
         try:
             found_carrier(
                 carrier={
-                    "name": options["name"],
-                    "usdot_number": options["usdot"],
-                    "time_zone": options["time_zone"],
+                    "name": given["name"],
+                    "usdot_number": given["usdot"],
+                    "time_zone": given["time_zone"],
                 },
-                administrator={"username": options["username"].lower(), "name": options["person"]},
-                password=password_given("The administrator's password: "),
+                administrator={"username": given["username"].lower(), "name": given["person"]},
+                password=password_given(f"Password of {given['person']}: "),
                 now=clock.now(),
             )
         except DomainError as error:
             raise worded(error, "en") from error
-        self.stdout.write(f"{options['name']} is founded; {options['username']} may sign in.")
+        self.stdout.write(NEXT.format(**{**given, "username": given["username"].lower()}, address="https://HOST"))
+
+
+def _asked(meaning: str, example: str) -> str:
+    """An answer typed at the terminal, asked for until there is one."""
+    while True:
+        if answer := input(f"{meaning} ({example}): ").strip():
+            return answer

@@ -3,7 +3,9 @@
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand
+from django.core.management.base import BaseCommand, CommandError
+from django.db import DEFAULT_DB_ALIAS, ProgrammingError, connections
+from psycopg.errors import InsufficientPrivilege
 
 from common import clock
 from fleet.purgeables import companion
@@ -21,6 +23,18 @@ class Command(BaseCommand):
 
     def handle(self, *, dry_run: bool, **_options: Any) -> None:
         """Print a line for each record that would go and their number, or the number of those that went."""
+        try:
+            self._purge(dry_run=dry_run)
+        except ProgrammingError as error:
+            if not isinstance(error.__cause__, InsufficientPrivilege):
+                raise
+            role = connections[DEFAULT_DB_ALIAS].settings_dict["USER"]
+            raise CommandError(
+                f"{role} may not delete, nor list what would be: run this where the worker runs, which has "
+                "PURGE_DATABASE_URL (compose: docker-compose exec worker python manage.py purge_records)"
+            ) from error
+
+    def _purge(self, *, dry_run: bool) -> None:
         if dry_run:
             count = 0
             for row in due_records(now=clock.now()):

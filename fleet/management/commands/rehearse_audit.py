@@ -9,7 +9,7 @@ from django.core.management.base import BaseCommand
 from common import clock, messages
 from common.errors import DomainError
 from common.messages import Message
-from fleet.management.acting import worded
+from fleet.management.acting import at_least_one, worded
 from fleet.selectors.rehearsals import rehearse
 
 
@@ -20,7 +20,7 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take how many units, and a seed to pull the same ones again."""
-        parser.add_argument("--units", type=int, default=5)
+        parser.add_argument("--units", type=at_least_one, default=5)
         parser.add_argument("--seed", type=int, default=None)
 
     def handle(self, *, units: int, seed: int | None, **_options: Any) -> None:
@@ -31,7 +31,7 @@ class Command(BaseCommand):
         except DomainError as refused:
             raise worded(refused, "en") from refused
         for unit, gaps in found.pulled:
-            self.stdout.write(f"{unit}")
+            self.stdout.write(f"{unit}" if any(gap.shown for gap in gaps) else f"{unit}: no gaps")
             for gap in gaps:
                 mark = "gap" if gap.shown else "have at hand"
                 says = messages.render(Message(gap.code, gap.facts), "en")

@@ -8,6 +8,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from common import clock
+from fleet.management.acting import seconds
 from fleet.sweep_rounds import Rounds
 from fleet.sweeps import Run, sweeps
 
@@ -21,7 +22,7 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take how often to look, and whether only once."""
-        parser.add_argument("--interval", type=float, default=60, metavar="SECONDS", help="wait between rounds (60)")
+        parser.add_argument("--interval", type=seconds, default=60, metavar="SECONDS", help="wait between rounds (60)")
         parser.add_argument("--once", action="store_true", help="run every sweep once and leave; with 1 if one failed")
 
     def handle(self, *, interval: float, once: bool, **_options: Any) -> None:

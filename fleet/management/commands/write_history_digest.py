@@ -8,6 +8,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand
 
 from common import clock
+from fleet.management.acting import writing
 from fleet.services.digests import write_history_digest
 
 
@@ -24,5 +25,7 @@ class Command(BaseCommand):
 
     def handle(self, *, directory: Path | None, **_options: Any) -> None:
         """Print the path of the digest, or that there was one."""
-        path = write_history_digest(directory=directory or settings.HISTORY_DIGEST_DIR, now=clock.now())
+        folder = directory or Path(settings.HISTORY_DIGEST_DIR)
+        with writing(folder):
+            path = write_history_digest(directory=folder, now=clock.now())
         self.stdout.write(f"today's digest is in {path}" if path else "today's digest was there already")

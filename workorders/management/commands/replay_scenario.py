@@ -34,3 +34,5 @@ class Command(BaseCommand):
                 DAYS[number].play(stage)
             except UnexpectedAnswerError as error:
                 raise CommandError(f"day {number}: {error}") from error
+            except (OSError, ValueError) as error:
+                raise CommandError(f"{options['address']} cannot be asked: {error}") from error

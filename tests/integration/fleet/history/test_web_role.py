@@ -255,3 +255,11 @@ def test_command__says_how_many(committing_db: CommittingDatabase) -> None:
     call_command("grant_web_role", role=WEB, stdout=output)
 
     assert output.getvalue().startswith(f"{WEB} may work with ")
+
+
+@pytest.mark.parametrize("arguments", [("--dry-run",), ()])
+def test_purge_as_the_web_role__is_refused_in_a_sentence_that_says_where(
+    as_web: None, arguments: tuple[str, ...]
+) -> None:
+    with pytest.raises(CommandError, match=r"reefer_web may not delete, nor list .* run this where the worker runs"):
+        call_command("purge_records", *arguments, stdout=io.StringIO())

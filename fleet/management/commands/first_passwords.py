@@ -1,0 +1,62 @@
+"""`manage.py first_passwords --by USERNAME`: a password for each person who has a name to sign in with and none yet.
+
+Printed once, as CSV, to be handed out on paper or in person: it serves for one sign-in, after which an own one is set.
+"""
+
+import csv
+import secrets
+from argparse import ArgumentParser
+from typing import Any
+
+from django.contrib.auth.hashers import UNUSABLE_PASSWORD_PREFIX
+from django.core.management.base import BaseCommand, OutputWrapper
+
+from common import clock
+from common.errors import DomainError
+from fleet.management.acting import person_acting, worded
+from fleet.models import Person
+from fleet.services.people import set_password
+
+LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
+"""None that is taken for another when it is copied from paper."""
+GROUPS, GROUP = 4, 4
+
+
+class Command(BaseCommand):
+    """Gives passwords person by person: those that were printed hold, wherever it is broken off."""
+
+    help = "Give a first password to each person who has a name to sign in with and no password; prints them once."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Take who gives them."""
+        parser.add_argument("--by", required=True, metavar="USERNAME", help="the administrator: a name to sign in with")
+
+    def handle(self, *, by: str, **_options: Any) -> None:
+        """Print name, name to sign in with and password. CommandError for somebody who may not give them."""
+        now = clock.now()
+        actor = person_acting(by, now)
+        without = Person.objects.filter(
+            username__isnull=False, left_on__isnull=True, password__startswith=UNUSABLE_PASSWORD_PREFIX
+        )
+        rows = csv.writer(_Lines(self.stdout), lineterminator="")
+        rows.writerow(("name", "username", "password"))
+        count = 0
+        for person in list(without.order_by("name", "pk")):
+            password = "-".join("".join(secrets.choice(LETTERS) for _ in range(GROUP)) for _ in range(GROUPS))
+            try:
+                set_password(person_id=person.pk, version=person.version, password=password, actor=actor, now=now)
+            except DomainError as error:
+                raise worded(error, actor.language) from error
+            rows.writerow((person.name, person.username, password))
+            count += 1
+        self.stderr.write(f"{count} passwords given; each serves until its person has signed in and set an own one.")
+
+
+class _Lines:
+    """Lets a CSV writer write to a command's output."""
+
+    def __init__(self, output: OutputWrapper) -> None:
+        self.output = output
+
+    def write(self, line: str) -> None:
+        self.output.write(line)
