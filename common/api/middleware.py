@@ -10,6 +10,7 @@ from common.api.client_address import client_address
 from common.api.problem_pages import status_problem
 from common.api.problems import problem_for
 from common.api.request_id import HEADER, assign_request_id
+from common.api.storing import storing
 from common.security import coming_from
 
 Answer = Callable[[HttpRequest], HttpResponseBase]
@@ -55,7 +56,7 @@ class SecurityHeadersMiddleware:
             response.headers.setdefault(name, value)
         page = _media_type(response) == "text/html"
         response.headers.setdefault("Content-Security-Policy", PAGE_POLICY if page else DATA_POLICY)
-        response.headers.setdefault("Cache-Control", "private, no-cache")
+        response.headers.setdefault("Cache-Control", storing(request.path))
         patch_vary_headers(response, ["Authorization"])
         return response
 

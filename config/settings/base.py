@@ -76,6 +76,7 @@ REST_FRAMEWORK = api.REST_FRAMEWORK
 SPECTACULAR_SETTINGS = api.SPECTACULAR_SETTINGS
 IDEMPOTENCY_STORE = api.IDEMPOTENCY_STORE
 API_MAX_BODY_BYTES = api.API_MAX_BODY_BYTES
+API_NEVER_STORED = api.API_NEVER_STORED
 IMPORT_MAX_BYTES = ENV.import_max_bytes
 IMPORT_MAX_ROWS = ENV.import_max_rows
 """A table that is taken in is answered within one request: see docs/decisions/0031."""

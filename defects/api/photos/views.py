@@ -8,6 +8,7 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.response import Response
 
 from common.api.fields import SHA256_TEXT
+from common.api.storing import FOR_GOOD, NEVER
 from common.errors import NotFound
 from defects.api.readers import READERS
 from defects.selectors.defects import defect_key
@@ -95,10 +96,10 @@ def _digits(sha256: str) -> str:
 
 
 def _served(person: Person, file: StoredFile) -> HttpResponse:
-    """The bytes; what a hash names never changes, so a device may keep it for as long as it likes."""
+    """The bytes; what a hash names never changes, so a device may keep a copy, which tells no place, for good."""
     shown = shown_to(person, file)
     response = HttpResponse(shown.content, content_type=file.media_type)
     response.headers["Content-Disposition"] = f'inline; filename="{file.pk[:16]}.{ENDINGS[file.media_type]}"'
     response.headers["ETag"] = f'"{shown.name}"'
-    response.headers["Cache-Control"] = "private, max-age=31536000, immutable"
+    response.headers["Cache-Control"] = NEVER if shown.name == file.pk else FOR_GOOD
     return response

@@ -41,7 +41,6 @@ from fleet.api.parsed import parsed
 from fleet.api.parsers import FileParser
 from fleet.api.requests import ServiceRequest
 
-NEVER_KEPT = {"Cache-Control": "no-store"}
 HEADER = OpenApiParameter(
     "Signing-Link", str, OpenApiParameter.HEADER, required=True, description="The token of the link."
 )
@@ -79,7 +78,7 @@ class SigningLinkViewSet(ServiceViewSet):
         else:
             link, token = create_link(defects=defect_keys(given["defects"]), actor=request.person, now=request.now)
         answer = {**link_body(link, request.now), "token": token}
-        return Response(answer, status=HTTPStatus.CREATED, headers=NEVER_KEPT)
+        return Response(answer, status=HTTPStatus.CREATED)
 
     @extend_schema(operation_id="signing_links_revoke", responses={204: None})
     def destroy(self, request: ServiceRequest, key: UUID) -> Response:
@@ -100,8 +99,7 @@ class OpenedLinkView(ServiceView):
     @extend_schema(operation_id="signing_link_read", parameters=[HEADER], responses=OpenedLinkOut)
     def get(self, request: ServiceRequest) -> Response:
         """What you are asked to sign for."""
-        body = opened_body(opened(request), catalogue_for(request), current_language())
-        return Response(body, headers=NEVER_KEPT)
+        return Response(opened_body(opened(request), catalogue_for(request), current_language()))
 
     @extend_schema(
         operation_id="signing_link_sign",
@@ -118,7 +116,7 @@ class OpenedLinkView(ServiceView):
             "defects": sorted(certificate.defect.number for certificate in made),
             "firm_to_confirm": max(firms),
         }
-        return Response(answer, status=HTTPStatus.CREATED, headers=NEVER_KEPT)
+        return Response(answer, status=HTTPStatus.CREATED)
 
 
 class LinkedLookView(ServiceView):
@@ -145,7 +143,7 @@ class LinkedLookView(ServiceView):
             now=request.now,
         )
         answer = {"unit": unit_body(look.refusal.unit), "finding": look.finding}
-        return Response(answer, status=HTTPStatus.CREATED, headers=NEVER_KEPT)
+        return Response(answer, status=HTTPStatus.CREATED)
 
 
 class LinkPhotoView(ServiceView):

@@ -62,7 +62,7 @@ class ExpiryFeedViewSet(ServiceViewSet):
             now=request.now,
         )
         address = request.build_absolute_uri(f"{request.path}/{token}.ics")
-        return Response({**FeedOut(row).data, "address": address}, status=201, headers={"Cache-Control": "no-store"})
+        return Response({**FeedOut(row).data, "address": address}, status=201)
 
     @extend_schema(responses={204: None})
     def destroy(self, request: ServiceRequest, key: UUID) -> Response:

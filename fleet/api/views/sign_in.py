@@ -58,7 +58,7 @@ class TokenViewSet(ServiceViewSet):
         made = create_token(
             address=client_address(request), sent_along=token_sent(request) or "", now=request.now, **body
         )
-        return Response(NewTokenOut(made).data, status=201, headers={"Cache-Control": "no-store"})
+        return Response(NewTokenOut(made).data, status=201)
 
     @extend_schema(responses={204: None})
     def destroy(self, request: ServiceRequest, key: UUID) -> Response:

@@ -43,7 +43,7 @@ class WebhookViewSet(ServiceViewSet):
         row = record_webhook(
             person_id=person.pk, url=body["url"], ends_on=body.get("ends_on"), actor=request.person, now=request.now
         )
-        return Response(NewWebhookOut(row).data, status=201, headers={"Cache-Control": "no-store"})
+        return Response(NewWebhookOut(row).data, status=201)
 
     @extend_schema(request=NothingBody, responses=WebhookOut)
     def close(self, request: ServiceRequest, key: UUID) -> Response:

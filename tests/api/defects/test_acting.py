@@ -527,7 +527,8 @@ def test_photo__sent_under_its_hash_and_served_without_its_notes(yard: Yard, dev
         assert (served.status_code, served.headers["Content-Type"]) == (200, "image/jpeg")
         assert (served.content == content) is original
         assert (b"a phone" in served.content) is original
-        assert served.headers["Cache-Control"].startswith("private")
+        kept = "no-store" if original else "private, max-age=31536000, immutable"
+        assert served.headers["Cache-Control"] == kept
 
 
 @pytest.mark.usefixtures("media")

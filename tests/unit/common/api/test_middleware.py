@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse, JsonResponse, StreamingHttpRe
 from django.http.response import HttpResponseBase
 from django.test import Client, RequestFactory
 from django.urls import path
+from pytest_django import Settings
 
 from common.api.request_id import request_id
 from common.causes import CauseFilter
@@ -88,6 +89,16 @@ def test_data__no_shared_cache_no_foreign_page(client: Client) -> None:
     assert response.headers["Content-Security-Policy"] == "default-src 'none'; frame-ancestors 'none'"
     assert response.headers["Cache-Control"] == "private, no-cache"
     assert {name.strip() for name in response.headers["Vary"].split(",")} == {"Accept-Language", "Authorization"}
+
+
+@pytest.mark.parametrize(
+    ("path", "kept"), [("/data", "no-store"), ("/page", "private, no-cache"), ("/none", "private, no-cache")]
+)
+def test_answer_of_an_address_never_stored__is_kept_by_no_device(
+    client: Client, settings: Settings, path: str, kept: str
+) -> None:
+    settings.API_NEVER_STORED = frozenset({"data"})
+    assert client.get(path).headers["Cache-Control"] == kept
 
 
 def test_page__may_run_its_own_scripts_only(client: Client) -> None:
