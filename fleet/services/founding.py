@@ -10,10 +10,10 @@ from common.errors import Conflict, Invalid
 from common.security import tell
 from fleet.enums import Role
 from fleet.models import Carrier, Person, PersonRole
+from fleet.services.access import end_access
 from fleet.services.passwords import COLUMNS, use_password
 from fleet.services.roles import lock_administrators, tell_role_given
 from fleet.services.sites import refuse_malformed_usdot, refuse_unknown_zone
-from fleet.services.tokens import revoke_all_tokens
 
 
 @transaction.atomic
@@ -69,7 +69,7 @@ def make_administrator(*, username: str, name: str, password: str, reason: str, 
     else:
         person.version += 1
         person.save(update_fields=[*COLUMNS, "version"])
-        revoke_all_tokens(person_id=person.pk, now=now)
+        end_access(person, why="password_given", actor=None, now=now)
     tell("password_given", person.log_name)
     today = day_in_zone(now, carrier.time_zone)
     held = PersonRole.objects.filter(person=person, role=Role.ADMINISTRATOR)

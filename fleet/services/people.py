@@ -124,8 +124,10 @@ def leave(*, person_id: UUID, version: int | None, left_on: date, today: date, a
 def _give_password(person: Person, password: str, actor: Person | None, now: datetime) -> None:
     if not person.username:
         raise Invalid("no_username", pointer="/password")
+    first = not person.has_usable_password()
     use_password(person, password, given=True)
-    end_access(person, why="password_given", actor=actor, now=now)
+    if not first:
+        end_access(person, why="password_given", actor=actor, now=now)
 
 
 def _is_administrator(person: Person, now: datetime) -> bool:

@@ -91,6 +91,14 @@ class TestByThemselves:
         webhook.refresh_from_db()
         assert (webhook.closed_at, webhook.closed_by) == (NOON, root)
 
+    def test_first_password__closes_no_webhook(self, hob: Person, root: Person) -> None:
+        hob.set_unusable_password()
+        hob.save()
+        webhook = post_to(hob, root)
+        set_password(person_id=hob.pk, version=1, password="a long way to River Dock", actor=root, now=NOON)
+        webhook.refresh_from_db()
+        assert webhook.closed_at is None
+
     def test_feed_that_an_older_release_makes__lasts_a_year(self, hob: Person) -> None:
         with connection.cursor() as cursor:
             cursor.execute(
