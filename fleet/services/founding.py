@@ -10,8 +10,8 @@ from common.errors import Conflict, Invalid
 from common.security import tell
 from fleet.enums import Role
 from fleet.models import Carrier, Person, PersonRole
-from fleet.services.access import end_access
-from fleet.services.passwords import COLUMNS, use_password
+from fleet.services.passwords import use_password
+from fleet.services.people import set_password_at_console
 from fleet.services.roles import lock_administrators, tell_role_given
 from fleet.services.sites import refuse_malformed_usdot, refuse_unknown_zone
 
@@ -61,16 +61,13 @@ def make_administrator(*, username: str, name: str, password: str, reason: str, 
         raise Invalid("person_unknown", pointer="/username")
     if person is not None and person.left_on is not None:
         raise Conflict("username_taken", pointer="/username")
-    new = person is None
-    person = person or Person(username=username.lower(), name=name)
-    use_password(person, password, given=True)
-    if new:
+    if person is None:
+        person = Person(username=username.lower(), name=name)
+        use_password(person, password, given=True)
         person.save(force_insert=True)
+        tell("sign_in_given", person.log_name)
     else:
-        person.version += 1
-        person.save(update_fields=[*COLUMNS, "version"])
-        end_access(person, why="password_given", actor=None, now=now)
-    tell("password_given", person.log_name)
+        person = set_password_at_console(person_id=person.pk, password=password, now=now)
     today = day_in_zone(now, carrier.time_zone)
     held = PersonRole.objects.filter(person=person, role=Role.ADMINISTRATOR)
     if not any(row.starts_on <= today and row.ends_on is None for row in held):
