@@ -4,7 +4,7 @@ import csv
 import io
 from collections.abc import Iterator
 
-from common.errors import TooLarge, Unreadable
+from common.errors import Invalid, Unreadable
 from common.tables.formulas import rearmed
 from common.tables.model import Limits, Row, Table
 
@@ -13,24 +13,31 @@ def read_csv(content: bytes, limits: Limits) -> Table:
     """Return the table; a byte order mark is passed over, and what was put out of action on export is given back.
 
     Unreadable `table_not_utf8`, `table_nul`, `table_delimiter_unclear`, `table_malformed` (with the record's number),
-    `table_empty`; TooLarge `table_too_many_rows`, `table_too_many_columns`.
+    `table_empty`; Invalid `table_too_many_rows`, `table_too_many_blank_rows`, `table_too_many_columns`.
     """
     text = _decoded(content)
     records = _records(text, _delimiter(text))
     header = next(records, (1, []))[1]
     if not any(header):
         raise Unreadable("table_empty")
-    if len(header) > limits.max_columns:
-        raise TooLarge("table_too_many_columns", max_columns=limits.max_columns)
+    _refuse_columns(header, limits)
     rows: list[Row] = []
     for number, cells in records:
+        _refuse_columns(cells, limits)
+        if number - len(rows) - 1 > limits.max_rows:
+            raise Invalid("table_too_many_blank_rows", max_rows=limits.max_rows)
         row = Row(number, tuple(rearmed(cell) for cell in cells))
         if row.is_blank:
             continue
         if len(rows) >= limits.max_rows:
-            raise TooLarge("table_too_many_rows", max_rows=limits.max_rows)
+            raise Invalid("table_too_many_rows", max_rows=limits.max_rows)
         rows.append(row)
     return Table(tuple(rearmed(cell) for cell in header), tuple(rows))
+
+
+def _refuse_columns(cells: list[str], limits: Limits) -> None:
+    if len(cells) > limits.max_columns:
+        raise Invalid("table_too_many_columns", max_columns=limits.max_columns)
 
 
 def _decoded(content: bytes) -> str:

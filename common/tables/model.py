@@ -15,7 +15,7 @@ class Limits:
 
     max_bytes: int
     max_rows: int
-    max_columns: int = 100
+    max_columns: int = 50
 
 
 @dataclass(frozen=True, slots=True)

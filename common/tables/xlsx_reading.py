@@ -2,15 +2,18 @@
 
 import datetime as dt
 import io
-from collections.abc import Mapping
+from collections.abc import Sequence
 from decimal import Decimal
+from math import isfinite
 
 from python_calamine import CalamineError, CalamineWorkbook
 
-from common.errors import Invalid, TooLarge, Unreadable
+from common.errors import Invalid, Unreadable
 from common.tables.formulas import rearmed
 from common.tables.model import Cell, Limits, Row, Table
-from common.tables.xlsx_parts import BROKEN, Faults, refuse_entities, repacked, sheet_faults, sheet_parts, unpacked
+from common.tables.xlsx_cells import Faults, sheet_faults
+from common.tables.xlsx_parts import repacked, sheet_and_parts
+from common.tables.xlsx_walk import BROKEN
 
 _SIGNIFICANT = ".15g"
 """Digits that a spreadsheet keeps of a number."""
@@ -19,52 +22,43 @@ _SIGNIFICANT = ".15g"
 def read_xlsx(content: bytes, sheet: str, limits: Limits) -> Table:
     """Return the table on the sheet of that name, or on the only sheet.
 
-    Unreadable `table_not_xlsx`, `table_empty`; TooLarge `table_unpacks_too_large`, `table_too_many_rows`,
-    `table_too_many_columns`; Invalid `table_sheet_missing`. Formulas and errors are faults of their cells.
+    Unreadable `table_not_xlsx`, `table_empty`; Invalid `table_header_computed`, and as `sheet_and_parts` and
+    `sheet_faults`. Formulas and errors are faults of their cells.
     """
-    parts = unpacked(content)
-    refuse_entities(parts)
-    sheets = sheet_parts(parts)
-    name = sheet if sheet in sheets else next(iter(sheets), "")
-    if name != sheet and len(sheets) != 1:
-        raise Invalid("table_sheet_missing", sheet=sheet)
-    part = parts.get(sheets[name])
-    if part is None:
-        raise Unreadable(BROKEN)
-    faults = sheet_faults(part, limits)
-    return _table(_lines(repacked(parts), name), faults, limits)
+    name, part, parts = sheet_and_parts(content, sheet)
+    faults = sheet_faults(parts, part, limits)
+    plain = repacked(parts)
+    del parts
+    return _table(_lines(plain, name), faults, limits)
 
 
-def _lines(content: bytes, sheet: str) -> list[list[object]]:
+def _lines(content: bytes, sheet: str) -> Sequence[Sequence[object]]:
     try:
         with CalamineWorkbook.from_filelike(io.BytesIO(content)) as book:
-            return [list(line) for line in book.get_sheet_by_name(sheet).to_python(skip_empty_area=False)]
+            return book.get_sheet_by_name(sheet).to_python(skip_empty_area=False)
     except CalamineError as error:
         raise Unreadable(BROKEN) from error
 
 
-def _table(lines: list[list[object]], faults: Faults, limits: Limits) -> Table:
+def _table(lines: Sequence[Sequence[object]], faults: Faults, limits: Limits) -> Table:
     header = [str(cell).strip() for cell in lines[0]] if lines else []
     while header and not header[-1]:
         header.pop()
     if not header:
         raise Unreadable("table_empty")
-    by_row: dict[int, dict[int, str]] = {}
-    for (place, column), code in faults.items():
-        by_row.setdefault(place, {})[column] = code
-    if 0 in by_row:
+    if 0 in faults:
         raise Invalid("table_header_computed")
     rows = []
     for index, line in enumerate(lines[1:], start=1):
-        row = Row(index + 1, _cells(line, len(header)), _within(by_row.get(index, {})))
+        row = Row(index + 1, _cells(line, len(header)), faults.get(index, {}))
         if not row.is_blank:
             rows.append(row)
     if len(rows) > limits.max_rows:
-        raise TooLarge("table_too_many_rows", max_rows=limits.max_rows)
+        raise Invalid("table_too_many_rows", max_rows=limits.max_rows)
     return Table(tuple(header), tuple(rows))
 
 
-def _cells(line: list[object], columns: int) -> tuple[Cell, ...]:
+def _cells(line: Sequence[object], columns: int) -> tuple[Cell, ...]:
     """The cells of a line; empty ones past the header are only how a sheet is laid out."""
     cells = [_cell(value) for value in line]
     while len(cells) > columns and cells[-1] == "":
@@ -72,14 +66,10 @@ def _cells(line: list[object], columns: int) -> tuple[Cell, ...]:
     return tuple(cells)
 
 
-def _within(faults: Mapping[int, str]) -> Mapping[int, str]:
-    return dict(sorted(faults.items()))
-
-
 def _cell(value: object) -> Cell:
     if isinstance(value, bool | dt.date):  # a datetime is a date too
         return value
-    if isinstance(value, int | float):
+    if isinstance(value, int | float) and isfinite(value):
         return _number(value)
     if isinstance(value, dt.time | dt.timedelta):
         return str(value)

@@ -8,6 +8,10 @@ from common.messages import register
 register("table_too_large", _("The file is larger than {max_bytes} bytes; split it."))
 register("table_too_many_rows", _("The table has more than {max_rows} rows; split it."))
 register("table_too_many_columns", _("The table has more than {max_columns} columns."))
+register("table_too_many_blank_rows", _("More than {max_rows} rows are blank; delete them."))
+register("table_too_much_text", _("The cells hold more than {max_characters} characters in all; split the table."))
+register("table_too_complex", _("The workbook holds more than a table; copy the table alone into a new one."))
+register("table_cells_misplaced", _("Row {row} or one of its cells is not in order; save the workbook anew."))
 register("table_unpacks_too_large", _("The workbook unpacks to more than {max_bytes} bytes."))
 register("table_empty", _("The file holds no table: its first row must name the columns."))
 register(

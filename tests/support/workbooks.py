@@ -24,8 +24,16 @@ def workbook(sheets: Mapping[str, Sequence[Sequence[object]]]) -> bytes:
     return made.getvalue()
 
 
-def raw_workbook(sheet: str, *, prologue: str = "") -> bytes:
-    """A workbook with one sheet `units` whose rows are given as XML."""
+def raw_workbook(
+    sheet: str,
+    *,
+    prologue: str = "",
+    before: str = "",
+    after: str = "",
+    others: Mapping[str, str] | None = None,
+    encoding: str = "utf-8",
+) -> bytes:
+    """A workbook with one sheet `units` whose rows are given as XML; `others` are further parts, or replace these."""
     parts = {
         "[Content_Types].xml": (
             f'<Types xmlns="{PACKAGE}/content-types">'
@@ -45,9 +53,12 @@ def raw_workbook(sheet: str, *, prologue: str = "") -> bytes:
             f'<workbook xmlns="{MAIN}" xmlns:r="{LINKS}"><sheets>'
             '<sheet name="units" sheetId="1" r:id="r1"/></sheets></workbook>'
         ),
-        "xl/worksheets/sheet1.xml": (f'{prologue}<worksheet xmlns="{MAIN}"><sheetData>{sheet}</sheetData></worksheet>'),
+        "xl/worksheets/sheet1.xml": (
+            f'{prologue}<worksheet xmlns="{MAIN}">{before}<sheetData>{sheet}</sheetData>{after}</worksheet>'
+        ),
+        **(others or {}),
     }
-    return zipped({name: content.encode() for name, content in parts.items()})
+    return zipped({name: content.encode(encoding) for name, content in parts.items()})
 
 
 def zipped(parts: Mapping[str, bytes]) -> bytes:

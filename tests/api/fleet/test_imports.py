@@ -141,7 +141,7 @@ def test_formula_in_a_workbook__refuses_its_row(vera: Caller) -> None:
 def test_caps__are_settings_and_refuse_the_whole_file(vera: Caller) -> None:
     with override_settings(IMPORT_MAX_ROWS=1):
         answer = vera.post_file("imports/units?mode=partial", b"kind,number\r\ntractor,A\r\ntractor,B\r\n", CSV)
-    assert (answer.status_code, answer.json()["code"], answer.json()["max_rows"]) == (413, "table_too_many_rows", 1)
+    assert (answer.status_code, answer.json()["code"], answer.json()["max_rows"]) == (422, "table_too_many_rows", 1)
     with override_settings(IMPORT_MAX_BYTES=10):
         answer = vera.post_file("imports/units?mode=partial", b"kind,number\r\n", CSV)
     assert (answer.status_code, answer.json()["code"], answer.json()["max_bytes"]) == (413, "table_too_large", 10)

@@ -2,7 +2,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from common.errors import DomainError, TooLarge, Unreadable
+from common.errors import DomainError, Invalid, Unreadable
 from common.tables.csv_reading import read_csv
 from common.tables.formulas import disarmed, rearmed
 from common.tables.model import Limits, Table
@@ -53,8 +53,10 @@ def test_table__is_read_as_a_spreadsheet_numbers_it(content: bytes, expected: li
         (b'a,b\r\n1,2\r\n"1"x,2\r\n', (Unreadable, "table_malformed", {"row": 3})),
         (b'a,b\r\n1,"2\r\n', (Unreadable, "table_malformed", {"row": 2})),
         (b"\r\n", (Unreadable, "table_empty", {})),
-        (b"a,b\r\n1,2\r\n1,2\r\n1,2\r\n1,2\r\n", (TooLarge, "table_too_many_rows", {"max_rows": 3})),
-        (b"a,b,c,d,e\r\n", (TooLarge, "table_too_many_columns", {"max_columns": 4})),
+        (b"a,b\r\n1,2\r\n1,2\r\n1,2\r\n1,2\r\n", (Invalid, "table_too_many_rows", {"max_rows": 3})),
+        (b"a,b\r\n1,2\r\n\r\n,\r\n , \r\n,\r\n", (Invalid, "table_too_many_blank_rows", {"max_rows": 3})),
+        (b"a,b\r\n1,2,3,4,5\r\n", (Invalid, "table_too_many_columns", {"max_columns": 4})),
+        (b"a,b,c,d,e\r\n", (Invalid, "table_too_many_columns", {"max_columns": 4})),
     ],
     ids=[
         "bad-byte",
@@ -67,6 +69,8 @@ def test_table__is_read_as_a_spreadsheet_numbers_it(content: bytes, expected: li
         "open-quote",
         "empty",
         "rows",
+        "blank-rows",
+        "columns-of-a-row",
         "columns",
     ],
 )
