@@ -163,6 +163,7 @@ _VALUES: tuple[tuple[Any, Any], ...] = (
     (models.UUIDField, lambda _: uuid7()),
     (models.BooleanField, lambda _: True),
     (models.DecimalField, lambda _: Decimal(2)),
+    (models.FloatField, lambda _: 2.0),
     (models.IntegerField, lambda _: 2),
     (models.EmailField, lambda _: "filled@ninefold.example"),
     (models.CharField, lambda _: "filled in"),

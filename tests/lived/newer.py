@@ -38,11 +38,8 @@ NEVER_SHOWN = frozenset(
         "defects.Measurement.point",
         "defects.Sighting.bars",
         "defects.Sighting.finding",
-        "defects.Walkaround.conditions",
         "fleet.Document.scan_record_kind",
-        "fleet.FeedToken.filters",
         "fleet.HistoryContent.record_kind",
-        "fleet.IdempotencyRecord.headers",
         "fleet.OnCallTurn.role",
         "fleet.PassedOver.sweep",
         "fleet.Signature.purpose",
@@ -93,9 +90,9 @@ def _share(rows: list[models.Model], number: int, of: int) -> list[models.Model]
 
 def _write(row: models.Model, field: "models.Field[Any, Any]", word: str) -> bool:
     held = getattr(row, field.attname)
-    if not held and isinstance(field, models.JSONField):
-        return False
     value = _newer(held, word) if isinstance(field, models.JSONField) else word
+    if value == held:
+        return False
     type(row)._default_manager.filter(pk=row.pk).update(**{field.name: value})
     return True
 

@@ -159,7 +159,7 @@ def load_fact(load: LoadRow, driver: str = "") -> LoadFact:
     """The load as the rules take it. Where a driver is named, it is that driver who must have compared the seal."""
     setpoint, compared_by = load["setpoint_f"], load["seal_checked_by"]
     return LoadFact(
-        temperature_class=TemperatureClass(load["temperature_class"]),
+        temperature_class=_class_of(load),
         setpoint_f=None if setpoint is None else Decimal(setpoint),
         food=load["food"],
         pre_loaded=is_aboard(load),
@@ -177,7 +177,13 @@ def is_aboard(load: LoadRow) -> bool:
 
 
 def _is_cold(load: LoadRow) -> bool:
-    return TemperatureClass(load["temperature_class"]).is_cold
+    return _class_of(load).is_cold
+
+
+def _class_of(load: LoadRow) -> TemperatureClass:
+    """What a load needs of the box; one of a class that a newer release brought is taken to need it chilled."""
+    found = load["temperature_class"]
+    return TemperatureClass(found) if found in set(TemperatureClass) else TemperatureClass.CHILLED
 
 
 def _risk(unit: Unit, row: Mapping[str, Any]) -> LoadAtRiskFact:
