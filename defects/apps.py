@@ -30,3 +30,4 @@ class DefectsConfig(AppConfig):
             import_module(f"defects.unit_file.{module}")
         import_module("defects.selectors.exports")
         import_module("defects.selectors.audit_gaps")
+        import_module("defects.selectors.recounts")

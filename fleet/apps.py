@@ -27,3 +27,4 @@ class FleetConfig(AppConfig):
         for module in SECTIONS:
             import_module(f"fleet.unit_file.{module}")
         import_module("fleet.selectors.audit_gaps")
+        import_module("fleet.selectors.recounts")

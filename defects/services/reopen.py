@@ -88,5 +88,6 @@ def _comeback(case: Case, reason: str) -> Defect:
         recorded_at=case.now,
     )
     case.defect = defect
-    case.record("defect_reported", {"point": defect.point, "place": defect.place, "text": reason, "how": "reopened"})
+    said = {"point": defect.point, "place": defect.place, "text": reason, "how": "reopened"}
+    case.record("defect_reported", {**said, "severity": defect.severity, "bars": defect.bars})
     return defect

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
+from django.test import override_settings
 from pytest_django import Settings
 from pytest_django.plugin import DjangoDbBlocker
 
@@ -56,7 +57,7 @@ def lived_in(
         web = database_server.with_name(name).with_user(WEB, os.environ.get("WEB_ROLE_PASSWORD", ""))
         with serving(web, folder) as running:
             stopped = _play(running.url)
-        with pointed_at(name):
+        with pointed_at(name), override_settings(MEDIA_ROOT=folder / "media"):
             fill(clock.now())
     yield LivedIn(name, folder, stopped)
     with maintaining(database_server) as connection:

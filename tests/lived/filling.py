@@ -14,12 +14,17 @@ from django.db import DatabaseError, connection, models, transaction
 from psycopg import sql
 
 from common.ids import uuid7
-from fleet.models import Person, Site, Unit
+from fleet.enums import HoldCause
+from fleet.models import Document, Person, Site, Unit
+from fleet.services.document_files import attach_file
 from fleet.services.document_subjects import DocumentSubject
 from fleet.services.documents import record_document
+from fleet.services.legal_holds import lift_legal_hold, place_legal_hold
+from fleet.services.units import retire_unit
 from tests.lived.said import SAID
 
 APPS = ("fleet", "defects", "workorders")
+SCAN = b"%PDF-1.7 a scan"
 NEW = "new"
 """In `where`: a row of its own, because the columns that are missing do not go with those that are there."""
 EMPTY: tuple[object, ...] = (None, "", [], {}, ())
@@ -56,7 +61,7 @@ def fill(now: dt.datetime) -> None:
     with transaction.atomic(), connection.cursor() as cursor:
         cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
         _triggers(cursor, "DISABLE")
-        record_paper_of_a_person(now)
+        told_by_the_service(now)
         for make in (_first_row, _complete):
             for model in tables():
                 try:
@@ -70,14 +75,31 @@ def fill(now: dt.datetime) -> None:
         raise LookupError(msg)
 
 
-def record_paper_of_a_person(now: dt.datetime) -> None:
-    """A driver's paper, which no day of the scenario records."""
-    record_document(
-        kind="medical_certificate",
-        subject=DocumentSubject(person_id=Person.objects.get(username="iris").pk),
-        facts={"ends_on": now.date() + dt.timedelta(days=40)},
-        today=now.date(),
-        actor=_compliance(),
+def told_by_the_service(now: dt.datetime) -> None:
+    """What no day of the scenario does, and a unit's history must tell: a scan, a legal hold, a retirement.
+
+    A driver's paper is recorded as well.
+    """
+    vera, today = _compliance(), now.date()
+    driver = DocumentSubject(person_id=Person.objects.get(username="iris").pk)
+    facts = {"issued_on": today, "ends_on": today + dt.timedelta(days=40)}
+    record_document(kind="medical_certificate", subject=driver, facts=facts, today=today, actor=vera, now=now)
+    paper = Document.objects.filter(unit__number="LR-46", replaced_at__isnull=True).order_by("pk")[0]
+    attach_file(
+        document_id=paper.pk, version=paper.version, content=SCAN, declared="application/pdf", actor=vera, now=now
+    )
+    hold = place_legal_hold(
+        unit_id=Unit.objects.get(number="LR-46").pk, cause=HoldCause.CLAIM, reason="A claim.", actor=vera, now=now
+    )
+    lift_legal_hold(hold_id=hold.pk, reason="It was settled.", actor=vera, now=now)
+    sold = Unit.objects.get(number="NL-16")
+    retire_unit(
+        unit_id=sold.pk,
+        version=sold.version,
+        retired_on=today,
+        reason="Sold.",
+        today=today,
+        actor=vera,
         now=now,
     )
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from common import clock
 from defects.models import Certificate, Clearance
-from fleet.models import HistoryContent, HistoryEntry, Person, Signature, StoredFile, Unit
+from fleet.models import HistoryContent, HistoryEntry, Person, Signature, Unit
 
 
 def person(username: str) -> Any:
@@ -50,7 +50,7 @@ def purged_entry(_: Any) -> HistoryEntry:
 
 SAID: dict[str, dict[str, Any]] = {
     "fleet.Site": {"where": lambda site: site.code == "gravel-drop", "closed_on": day(-1)},
-    "fleet.Unit": {"where": lambda unit: unit.number == "NL-16", "retired_on": day(-1)},
+    "fleet.QueueReport": {"waited_s": 0.5},
     "fleet.Restore": {
         "backed_up_at": ago(days=400),
         "restored_at": ago(days=399),
@@ -61,7 +61,6 @@ SAID: dict[str, dict[str, Any]] = {
     "fleet.Document": {
         "where": lambda paper: paper.replaced_at is not None and paper.unit_id is not None,
         "person": None,
-        "file": of(StoredFile),
         "scan_kept_until": day(400),
         "scan_record_kind": "superseded_paper",
     },
@@ -82,7 +81,6 @@ SAID: dict[str, dict[str, Any]] = {
         "record": lambda _: HistoryEntry.objects.order_by("pk")[0].pk,
         "content_hash": lambda row: bytes(row.entry.content_hash).hex(),
     },
-    "fleet.LegalHold": {"unit": unit("LR-46"), "person": None, "area": "unit"},
     "defects.Certificate": {
         "where": lambda each: each.kind == "repair_unnecessary",
         "limit_mi": 500_000,

@@ -130,6 +130,7 @@ def _record(
                 "place": item.defect.place,
                 "text": item.violation.text,
                 "severity": item.defect.severity,
+                "bars": item.defect.bars,
                 "how": item.how,
                 "report_number": report.report_number,
             },

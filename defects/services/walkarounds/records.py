@@ -54,6 +54,8 @@ def record_walkaround(
                 "by": item.by,
                 "photo": given.corrected_photo,
                 "defect": None if item.defect is None else item.defect.number,
+                "state": None if item.defect is None else item.defect.state,
+                "certificate": None if item.defect is None else item.defect.current_certificate_id,
             },
         )
 
@@ -74,6 +76,7 @@ def _record_found(ledger: Ledger, walkaround: Walkaround, found: Found) -> None:
                 "place": defect.place,
                 "text": sighting.note,
                 "severity": sighting.severity,
+                "bars": sighting.bars,
                 "value": sighting.value,
                 "unit_of_measure": sighting.unit_of_measure,
                 "how": sighting.how,

@@ -12,9 +12,9 @@ from fleet.services.verification import verify_history
 
 
 class Command(BaseCommand):
-    """Checks the histories against themselves, their chain rows and the digests kept outside the database."""
+    """Checks the histories against themselves, the records that they tell of, and the digests kept outside."""
 
-    help = "Check every unit's history; prints what was changed, removed or reordered, and leaves with 1 then."
+    help = "Check every unit's history and what it tells of; print what was changed or removed, leave with 1 then."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take the folder of the digests."""

@@ -1,4 +1,4 @@
-"""Checking every unit's history against itself, its chain row and the digests kept outside. Changes nothing."""
+"""Checking units' histories against themselves, the records they tell of and the digests outside. Changes nothing."""
 
 from fleet.services.verification.verify import Verification, verify_history
 

@@ -7,8 +7,10 @@ from operator import attrgetter
 from uuid import UUID
 
 from fleet.models import HistoryEntry, UnitChain
+from fleet.recounts import rows_on_record
 from fleet.rules.chain import Link
 from fleet.rules.chain_check import Head, StoredLink
+from fleet.rules.recount import OnRecord
 
 BATCH = 2_000
 
@@ -29,12 +31,12 @@ FIELDS = (
 )
 
 
-def stored_histories() -> Iterator[Head | StoredLink]:
-    """All chain rows and links in the order of their unit's key, of one unit the chain row first, then its links.
+def stored_histories() -> Iterator[Head | StoredLink | OnRecord]:
+    """All chain rows, links and records in the order of their unit's key, of one unit the chain row, then its links.
 
     To be read inside one snapshot, since the two are read side by side; memory does not grow with their number.
     """
-    return merge(_heads(), _links(), key=attrgetter("unit"))
+    return merge(_heads(), _links(), *rows_on_record(), key=attrgetter("unit"))
 
 
 def _heads() -> Iterator[Head]:

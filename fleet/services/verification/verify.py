@@ -1,5 +1,6 @@
 """One run over all histories: what was found, and how much was looked at."""
 
+import json
 from collections.abc import Iterator
 from itertools import groupby
 from operator import attrgetter
@@ -8,7 +9,9 @@ from pathlib import Path
 from django.db import connection, transaction
 
 from common.snapshots import SNAPSHOT
+from fleet.recounts import recounts
 from fleet.rules.chain_check import ChainCheck, Finding, Head
+from fleet.rules.recount import OnRecord, RecordCheck, Said
 from fleet.services.verification.chains import stored_histories
 from fleet.services.verification.digest_check import Restores, check_digests
 
@@ -38,14 +41,22 @@ class Verification:
                 yield finding
 
     def _found(self) -> Iterator[Finding]:
+        kinds = recounts()
+        told_of = frozenset().union(*(recount.kinds for recount in kinds))
         for unit, rows in groupby(stored_histories(), key=attrgetter("unit")):
-            check = ChainCheck(unit)
+            check, records = ChainCheck(unit), RecordCheck(unit, kinds)
             for row in rows:
                 if isinstance(row, Head):
                     check.head = row
+                elif isinstance(row, OnRecord):
+                    records.note(row)
                 else:
                     yield from check.take(row)
+                    if row.link.kind in told_of and row.link.subject is not None:
+                        body = None if row.body is None else json.loads(row.body)
+                        records.take(Said(row.link.kind, row.link.subject, body))
             yield from check.end()
+            yield from records.end()
             self.units += 1
             self.entries += check.entries
             self.purged += check.purged
@@ -57,7 +68,7 @@ class Verification:
 
 
 def verify_history(*, digests: Path | None = None) -> Verification:
-    """A check of every unit's history against itself, its chain row and, where a folder is given, the digests there.
+    """A check of every unit's history against itself, its chain row, the records that stand, and digests of a folder.
 
     RuntimeError inside a transaction of the caller's: it needs a snapshot of its own.
     """

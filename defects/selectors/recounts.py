@@ -1,0 +1,32 @@
+"""Defects, holds and certificates as they stand, to be compared with what the units' histories tell of them."""
+
+from collections.abc import Iterator
+
+from django.db.models import Q
+
+from defects.models import Certificate, Defect, Hold
+from defects.rules.recounts import CERTIFICATES, DEFECTS, HOLDS
+from fleet.recounts import add_recount
+from fleet.rules.recount import OnRecord
+from fleet.selectors.recounts import on_record
+
+
+def defects_on_record() -> Iterator[OnRecord]:
+    """Every defect."""
+    return on_record(DEFECTS, Defect.objects.all(), "unit_id", ("number", "state", "severity", "bars"))
+
+
+def holds_on_record() -> Iterator[OnRecord]:
+    """Every hold, standing or lifted."""
+    holds = Hold.objects.annotate(standing=Q(lifted_at__isnull=True))
+    return on_record(HOLDS, holds, "unit_id", ("number", "kind", "standing"))
+
+
+def certificates_on_record() -> Iterator[OnRecord]:
+    """Every certificate, by the unit of its defect."""
+    return on_record(CERTIFICATES, Certificate.objects.all(), "defect__unit_id", ("defect", "kind"))
+
+
+add_recount(DEFECTS, defects_on_record)
+add_recount(HOLDS, holds_on_record)
+add_recount(CERTIFICATES, certificates_on_record)
