@@ -53,13 +53,17 @@ def test_value_missing__the_file_is_refused_and_names_it() -> None:
 def test_services__are_complete_restart_and_are_watched(compose: dict[str, Any]) -> None:
     services = compose["services"]
 
-    assert set(services) == {"proxy", "postgres", "redis", "migrate", "web", "worker", "beat"}
-    assert {name for name, service in services.items() if service["restart"] != "unless-stopped"} == {"migrate"}
-    assert {name for name, service in services.items() if "healthcheck" not in service} == {"migrate"}
+    assert set(services) == {"proxy", "postgres", "redis", "migrate", "backup", "web", "worker", "beat"}
+    assert {name for name, service in services.items() if service["restart"] != "unless-stopped"} == {
+        "migrate",
+        "backup",
+    }
+    assert {name for name, service in services.items() if "healthcheck" not in service} == {"migrate", "backup"}
+    assert {name for name, service in services.items() if "profiles" in service} == {"backup"}
     assert set(compose["volumes"]) == {"database", "broker", "buffered", "media", "digests"}
 
 
-def test_roles__only_the_migration_runs_as_owner(compose: dict[str, Any]) -> None:
+def test_roles__only_migration_and_backup_run_as_owner(compose: dict[str, Any]) -> None:
     users = {
         name: service["environment"]["DATABASE_URL"].partition("//")[2].partition(":")[0]
         for name, service in compose["services"].items()
@@ -68,6 +72,7 @@ def test_roles__only_the_migration_runs_as_owner(compose: dict[str, Any]) -> Non
 
     assert users == {
         "migrate": "reefer_owner",
+        "backup": "reefer_owner",
         "web": "reefer_web",
         "worker": "reefer_web",
         "beat": "reefer_web",
@@ -98,6 +103,7 @@ def test_outside__the_proxy_alone_is_reached_and_it_alone_is_believed(compose: d
         "web": {"front", "database"},
         "postgres": {"database"},
         "migrate": {"database"},
+        "backup": {"database", "outward"},
         "worker": {"database", "broker", "outward"},
         "beat": {"broker"},
         "redis": {"broker"},
@@ -123,8 +129,8 @@ def test_every_container__may_change_nothing_but_its_volumes(compose: dict[str, 
         name: {mount.partition(":")[0] for mount in service.get("volumes", []) if not mount.endswith(":ro")}
         for name, service in compose["services"].items()
     }
-    assert {name for name, volumes in writing.items() if "digests" in volumes} == {"worker"}
-    assert {name for name, volumes in writing.items() if "media" in volumes} == {"web", "worker"}
+    assert {name for name, volumes in writing.items() if "digests" in volumes} == {"worker", "backup"}
+    assert {name for name, volumes in writing.items() if "media" in volumes} == {"web", "worker", "backup"}
 
 
 def test_images__are_of_a_stated_version(compose: dict[str, Any]) -> None:
