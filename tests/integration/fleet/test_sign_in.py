@@ -6,10 +6,12 @@ import logging
 import pytest
 from pytest_django import DjangoAssertNumQueries
 
-from common.errors import NotFound, NotSignedIn, TooOften
+from common.errors import Invalid, NotFound, NotSignedIn, TooOften
 from fleet.enums import Role
 from fleet.models import DeviceToken, Person, PersonRole, SignInAttempt
 from fleet.selectors.sign_in import token_in_force
+from fleet.services.own_password import change_own_password
+from fleet.services.people import set_password
 from fleet.services.sign_in import create_token
 from fleet.services.tokens import renew_token, revoke_token
 from tests.factories.fleet import HOUR, NOON, make_carrier, make_person, make_token
@@ -318,3 +320,38 @@ class TestSecurityEvents:
             with refused(NotSignedIn, "sign_in_refused"):
                 attempt("ada", "wrong", f"198.51.100.{number}")
         assert told(caplog, "sign_in_many_failures") == ['sign_in_many_failures name=ada actor="" address=198.51.100.1']
+
+
+class TestResetMeanwhile:
+    """A password that is reset between the look at it and what follows opens nothing any more."""
+
+    @pytest.fixture
+    def reset_while_looking(self, ada: Person, monkeypatch: pytest.MonkeyPatch) -> Person:
+        root, truly = make_person("Root", Role.ADMINISTRATOR, username="root"), Person.check_password
+
+        def looking(person: Person, given: str) -> bool:
+            right = truly(person, given)
+            set_password(person_id=ada.pk, version=1, password="another road to River Dock", actor=root, now=NOON)
+            return right
+
+        monkeypatch.setattr(Person, "check_password", looking)
+        return ada
+
+    def test_signing_in__is_refused(self, reset_while_looking: Person) -> None:
+        with refused(NotSignedIn, "sign_in_refused"):
+            attempt()
+        assert not DeviceToken.objects.exists()
+
+    def test_own_password__is_not_changed(self, reset_while_looking: Person) -> None:
+        row, _ = make_token(reset_while_looking)
+        with refused(Invalid, "password_wrong", ("/current_password", "password_wrong")):
+            change_own_password(
+                current=PASSWORD,
+                password="a third road to River Dock",
+                token=row,
+                address="192.0.2.7",
+                actor=reset_while_looking,
+                now=NOON,
+            )
+        reset_while_looking.refresh_from_db()
+        assert reset_while_looking.sign_in_given
