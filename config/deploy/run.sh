@@ -1,12 +1,12 @@
 #!/bin/sh
 # On a Debian without containers: run a command as one of the service's processes, with the values of `.env`.
 #
-#   config/deploy/run.sh migrate|web|worker|beat|postgres COMMAND …
+#   config/deploy/run.sh migrate|web|worker|beat|backup|postgres COMMAND …
 #
 # Root starts it, since root alone can read `.env`; the command runs as the user reefer, with `postgres` as that user. Each
 # part is given what docker-compose.yml gives the service of its name.
 set -eu
-part=${1:?migrate, web, worker, beat or postgres}
+part=${1:?migrate, web, worker, beat, backup or postgres}
 shift
 cd "$(dirname "$0")/../.."
 
@@ -29,10 +29,13 @@ case $part in
         export PURGE_DATABASE_URL="postgresql://reefer_purge:$PURGE_PASSWORD@$server"
         export REMAP_SIGTERM=SIGQUIT
         ;;
+    backup)
+        export DATABASE_URL="postgresql://reefer_owner:$OWNER_PASSWORD@$server"
+        ;;
     web | beat) ;;
     postgres) user=postgres ;;
     *)
-        echo "$part: must be migrate, web, worker, beat or postgres" >&2
+        echo "$part: must be migrate, web, worker, beat, backup or postgres" >&2
         exit 2
         ;;
 esac

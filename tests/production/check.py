@@ -28,10 +28,10 @@ from config.local.postgres import LocalPostgres, throwaway
 from tests.production.services import CheckFailedError, Services, until
 from tests.support.mail_sink import MailSink
 from tests.support.ports import free_port
-from tests.support.proxy import Proxy, proxying
+from tests.support.proxy import Proxy, nginx, proxying
 
 PATIENCE_S = 300
-PROGRAMS = ("docker-compose", "redis-server", "redis-cli", "nginx", "openssl", "curl")
+PROGRAMS = ("docker-compose", "redis-server", "redis-cli", "openssl", "curl")
 ADDRESS = "compliance@carrier.example"
 HOST = "clearance.example"
 PASSWORD = "a-password-of-this-check"
@@ -76,7 +76,13 @@ def _check(folder: Path, database: LocalPostgres, sink: MailSink) -> None:
         services = _services(folder, database, sink, redis_port, web_port, proxy.http)
         services.run("migrate")
         services.run("web", shlex.split(_collectstatic()))
-        founding = ("--name=Check", "--usdot=1", "--username=adele", "--person=Adele Roth")
+        founding = (
+            "--name=Check",
+            "--usdot=1",
+            "--time-zone=America/Chicago",
+            "--username=adele",
+            "--person=Adele Roth",
+        )
         services.run("worker", ["python", "manage.py", "found_carrier", *founding], said=f"{PASSWORD}\n")
         with services.running("web") as web:
             until("the proxy is healthy", lambda: services.healthy("proxy"), web)
@@ -87,9 +93,10 @@ def _check(folder: Path, database: LocalPostgres, sink: MailSink) -> None:
     services.run("worker", ["python", "-m", "tests.production.rows", "paper", ADDRESS])
     with (
         psycopg.connect(database.owner.url(), autocommit=True) as connection,
+        services.running("worker", once="Trying again in") as worker,
         services.running("redis", "--port", str(redis_port), "--bind", "127.0.0.1", "--dir", str(folder)) as redis,
-        services.running("worker") as worker,
     ):
+        until("worker is healthy", lambda: services.healthy("worker"), redis, worker)
         # A beat says everything once when it starts; it is started anew for each step instead of waiting its minutes.
         with services.running("beat") as beat:
             until("the reminder is owed", _there(connection, "fleet_notice"), redis, worker, beat)
@@ -102,6 +109,8 @@ def _check(folder: Path, database: LocalPostgres, sink: MailSink) -> None:
         until("it is marked as sent", _there(connection, "fleet_delivery WHERE state = 'sent'"), worker)
     (letter,) = sink.messages
     told = str(letter.get_payload(0))
+    if "Traceback" in services.log("worker"):
+        raise CheckFailedError(f"the worker failed at something:\n{services.log('worker')}")
     if letter["To"] != ADDRESS or "insurance" not in told.lower():
         raise CheckFailedError(f"the letter is not the reminder:\n{letter}")
 
@@ -148,7 +157,7 @@ def _give_up(*_: object) -> NoReturn:
 def main() -> int:
     """Run the check; 0 when the reminder came."""
     begun = time.monotonic()
-    missing = [name for name in PROGRAMS if shutil.which(name) is None]
+    missing = [name for name in PROGRAMS if shutil.which(name) is None] + ([] if nginx() else ["nginx"])
     if missing:
         sys.exit(f"Missing here: {', '.join(missing)}")
     signal.signal(signal.SIGTERM, _give_up)

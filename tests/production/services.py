@@ -79,10 +79,12 @@ class Services:
             raise CheckFailedError(f"{' '.join(words)}:\n{done.stdout}{done.stderr}")
 
     @contextmanager
-    def running(self, name: str, *more: str) -> Iterator[Callable[[], None]]:
-        """Run a service until the block ends, which begins once it is healthy; gives what raises when it has ended."""
-        log = self._folder / f"{name}.log"
-        with log.open("ab") as output:
+    def running(self, name: str, *more: str, once: str = "") -> Iterator[Callable[[], None]]:
+        """Run a service until the block ends, which begins once it is healthy, or has said something.
+
+        Gives what raises when it has ended by itself.
+        """
+        with (self._folder / f"{name}.log").open("ab") as output:
             process = subprocess.Popen(
                 [*self._words(self._services[name]["command"]), *more], cwd=CHECKOUT, env=self.variables(name),
                 start_new_session=True, stdin=subprocess.DEVNULL, stdout=output, stderr=output,
@@ -90,14 +92,21 @@ class Services:
 
         def must_live() -> None:
             if process.poll() is not None:
-                raise CheckFailedError(f"{name} ended with {process.returncode}:\n{log.read_text(errors='replace')}")
+                raise CheckFailedError(f"{name} ended with {process.returncode}:\n{self.log(name)}")
 
         try:
-            until(f"{name} is healthy", lambda: self.healthy(name), must_live)
+            if once:
+                until(f"{name} says: {once}", lambda: once in self.log(name), must_live)
+            else:
+                until(f"{name} is healthy", lambda: self.healthy(name), must_live)
             yield must_live
             must_live()
         finally:
             _end(process)
+
+    def log(self, name: str) -> str:
+        """All that the service said."""
+        return (self._folder / f"{name}.log").read_text(errors="replace")
 
     def healthy(self, name: str) -> bool:
         """Whether the service's own health check says so."""

@@ -47,11 +47,12 @@ class Proxy:
         return HTTPSConnection("127.0.0.1", self.https, source_address=(source, 0), timeout=timeout, context=trusted)
 
 
-def with_places(text: str, folder: Path, *, web: str, https: int, http: int) -> str:
+def with_places(text: str, folder: Path, *, web: str, resolver: str, https: int, http: int) -> str:
     """The file with other addresses, another certificate and other places for logs and what is buffered."""
     changes = {
         "user www-data;": f"user {getpass.getuser()};",
         "web:8000": web,
+        "resolver 127.0.0.11 ": f"resolver {resolver} ",
         "listen 443 ": f"listen 127.0.0.1:{https} ",
         "listen 80 ": f"listen 127.0.0.1:{http} ",
         "/etc/nginx/tls/": f"{folder}/",
@@ -67,17 +68,24 @@ def with_places(text: str, folder: Path, *, web: str, https: int, http: int) -> 
     return text
 
 
+def nginx() -> str | None:
+    """The program: Debian has it where only root looks."""
+    return shutil.which("nginx", path=f"{os.environ['PATH']}:/usr/sbin")
+
+
 @contextmanager
-def proxying(folder: Path, web: str) -> Iterator[Proxy]:
-    """Run nginx before a web process at `host:port` until the block ends."""
-    program = shutil.which("nginx", path=f"{os.environ['PATH']}:/usr/sbin")  # there Debian has it, for nobody but root
+def proxying(folder: Path, web: str, resolver: str = "127.0.0.11") -> Iterator[Proxy]:
+    """Run nginx before a web process at `host:port` until the block ends; a name is looked up at the resolver."""
+    program = nginx()
     need(program, "nginx")
     assert program is not None
     folder.mkdir()
     _make_certificate(folder)
     proxy = Proxy(free_port(), free_port(), folder)
     configuration = folder / "nginx.conf"
-    configuration.write_text(with_places(FILE.read_text(), folder, web=web, https=proxy.https, http=proxy.http))
+    configuration.write_text(
+        with_places(FILE.read_text(), folder, web=web, resolver=resolver, https=proxy.https, http=proxy.http)
+    )
     command = [program, "-c", str(configuration), "-e", f"{folder}/error.log", "-g", f"daemon off; pid {folder}/pid;"]
     with (folder / "said").open("wb") as output:
         process = subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=output, stderr=output)

@@ -3,7 +3,9 @@
 import sys
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.validators import validate_email
 
 from common import clock
 from common.errors import DomainError
@@ -11,18 +13,19 @@ from fleet.management.acting import password_given, worded
 from fleet.services.founding import found_carrier
 
 QUESTIONS = {
-    "name": ("The carrier's name", "Ninefold Larder Lines"),
-    "usdot": ("The carrier's USDOT number", "digits only"),
+    "name": ("The carrier's name", None),
+    "usdot": ("The carrier's USDOT number, digits only", None),
     "time_zone": ("The zone in which the carrier counts its days", "America/Chicago"),
-    "person": ("The first administrator's name", "Ada Min"),
-    "username": ("The administrator's name at sign-in", "ada"),
+    "person": ("The first administrator's name", None),
+    "username": ("The administrator's name at sign-in", None),
+    "email": ("The administrator's mail address, if any", ""),
 }
-"""What is asked, with an example."""
+"""What is asked, and what holds without an answer."""
 
 NEXT = """
 {name} is founded. {person} signs in as {username}:
 
-  curl -s {address}/api/v1/tokens -H 'Content-Type: application/json' \\
+  curl -s https://HOST/api/v1/tokens -H 'Content-Type: application/json' \\
     -d '{{"username": "{username}", "password": "…", "device": "first desk"}}'
 
 What comes next stands in docs/operation.md, "Onboarding a carrier": sites, people, units and papers by table, roles,
@@ -37,36 +40,51 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         """Take what the two rows need."""
-        for name, (meaning, example) in QUESTIONS.items():
-            parser.add_argument(f"--{name.replace('_', '-')}", help=f"{meaning} ({example})")
+        for name, (meaning, default) in QUESTIONS.items():
+            parser.add_argument(f"--{name.replace('_', '-')}", help=f"{meaning} ({default})" if default else meaning)
 
     def handle(self, **options: Any) -> None:
         """Ask for what is missing, record both, and say what comes next; or say why not."""
-        given = {name: options[name] or "" for name in QUESTIONS}
-        missing = [name for name, answer in given.items() if not answer]
-        if missing and not sys.stdin.isatty():
-            wanted = ", ".join(f"--{name.replace('_', '-')}" for name in missing)
-            raise CommandError(f"There is no terminal to ask at: give {wanted}, and pipe the password in")
-        for name in missing:
-            given[name] = _asked(*QUESTIONS[name])
+        asking = sys.stdin.isatty()
+        given = {name: options[name] or (None if asking else default) for name, (_, default) in QUESTIONS.items()}
+        missing = ", ".join(f"--{name.replace('_', '-')}" for name, answer in given.items() if answer is None)
+        if missing and not asking:
+            raise CommandError(f"There is no terminal to ask at: give {missing}, and pipe the password in")
+        answers = {name: _asked(*QUESTIONS[name]) if answer is None else answer for name, answer in given.items()}
+        answers["username"] = answers["username"].lower()
+        _refuse_malformed(answers["email"])
         try:
             found_carrier(
                 carrier={
-                    "name": given["name"],
-                    "usdot_number": given["usdot"],
-                    "time_zone": given["time_zone"],
+                    "name": answers["name"],
+                    "usdot_number": answers["usdot"],
+                    "time_zone": answers["time_zone"],
                 },
-                administrator={"username": given["username"].lower(), "name": given["person"]},
-                password=password_given(f"Password of {given['person']}: "),
+                administrator={
+                    "username": answers["username"],
+                    "name": answers["person"],
+                    "email": answers["email"],
+                },
+                password=password_given(f"Password of {answers['person']}: "),
                 now=clock.now(),
             )
         except DomainError as error:
             raise worded(error, "en") from error
-        self.stdout.write(NEXT.format(**{**given, "username": given["username"].lower()}, address="https://HOST"))
+        self.stdout.write(NEXT.format(**answers))
 
 
-def _asked(meaning: str, example: str) -> str:
+def _refuse_malformed(address: str) -> None:
+    """CommandError for what is no mail address."""
+    try:
+        if address:
+            validate_email(address)
+    except ValidationError as error:
+        raise CommandError(f"{address} is no mail address") from error
+
+
+def _asked(meaning: str, default: str | None) -> str:
     """An answer typed at the terminal, asked for until there is one."""
     while True:
-        if answer := input(f"{meaning} ({example}): ").strip():
-            return answer
+        answer = input(f"{meaning} [{default}]: " if default else f"{meaning}: ").strip()
+        if answer or default is not None:
+            return answer or default or ""

@@ -56,7 +56,7 @@ def started(installed: Path, *words: str) -> tuple[list[str], dict[str, str]]:
     return (installed / "as").read_text().splitlines(), given
 
 
-@pytest.mark.parametrize("part", PARTS)
+@pytest.mark.parametrize("part", [*PARTS, "backup"])
 def test_values__are_those_of_the_containers_but_for_places(
     installed: Path, compose: dict[str, Any], part: str
 ) -> None:
@@ -94,7 +94,7 @@ def test_unknown_part__refused(installed: Path) -> None:
     done = subprocess.run(
         [installed / "config/deploy/run.sh", "wep", "true"], capture_output=True, text=True, check=False
     )
-    assert (done.returncode, done.stderr) == (2, "wep: must be migrate, web, worker, beat or postgres\n")
+    assert (done.returncode, done.stderr) == (2, "wep: must be migrate, web, worker, beat, backup or postgres\n")
 
 
 @pytest.mark.parametrize("part", PARTS)

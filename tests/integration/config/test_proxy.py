@@ -3,13 +3,16 @@
 import json
 import re
 import socket
+import struct
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from email.message import Message
 from http.client import HTTPConnection, HTTPResponse
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from socketserver import BaseServer, DatagramRequestHandler, UDPServer
 from threading import Thread
+from typing import TypeVar
 
 import pytest
 from django.utils.translation import override
@@ -37,8 +40,8 @@ class Web(ThreadingHTTPServer):
 
     daemon_threads = True
 
-    def __init__(self) -> None:
-        super().__init__(("127.0.0.1", 0), _Answer)
+    def __init__(self, host: str = "127.0.0.1", port: int = 0) -> None:
+        super().__init__((host, port), _Answer)
         self.handed_on: list[tuple[str, Message]] = []
 
 
@@ -57,14 +60,45 @@ class _Answer(BaseHTTPRequestHandler):
         """Say nothing."""
 
 
-@pytest.fixture(scope="module")
-def web() -> Iterator[Web]:
-    with Web() as server:
+class Names(UDPServer):
+    """Answers whatever name is asked for with all its addresses (RFC 1035), for no longer than that once."""
+
+    def __init__(self, *addresses: str) -> None:
+        super().__init__(("127.0.0.1", 0), _Name)
+        self.addresses = addresses
+
+
+class _Name(DatagramRequestHandler):
+    server: Names
+
+    def handle(self) -> None:
+        asked = self.rfile.read()
+        header = asked[:2] + b"\x81\x80\x00\x01" + struct.pack(">HHH", len(self.server.addresses), 0, 0)
+        record = b"\xc0\x0c\x00\x01\x00\x01\x00\x00\x00\x00\x00\x04"
+        self.wfile.write(
+            header + asked[12:] + b"".join(record + socket.inet_aton(one) for one in self.server.addresses)
+        )
+
+
+Server = TypeVar("Server", bound=BaseServer)
+
+
+@contextmanager
+def serving(server: Server) -> Iterator[Server]:
+    with server:
         thread = Thread(target=server.serve_forever, kwargs={"poll_interval": 0.01})
         thread.start()
+        try:
+            yield server
+        finally:
+            server.shutdown()
+            thread.join()
+
+
+@pytest.fixture(scope="module")
+def web() -> Iterator[Web]:
+    with serving(Web()) as server:
         yield server
-        server.shutdown()
-        thread.join()
 
 
 @pytest.fixture(scope="module")
@@ -196,6 +230,21 @@ def test_logs__hold_every_request_under_the_service_s_name_for_it_and_no_token(p
     for name, address in zip(names, asked.values(), strict=True):
         assert re.search(rf'"GET {re.escape(address)}" 204 .* {name}$', logged, re.MULTILINE)
     assert not re.search("x{20}|somebody", logged)
+
+
+def test_several_web_processes_under_one_name__all_are_asked_and_one_that_is_gone_is_passed_over(
+    tmp_path: Path,
+) -> None:
+    with (
+        serving(Web("127.0.0.2")) as first,
+        serving(Web("127.0.0.3", first.server_address[1])) as second,
+        serving(Names("127.0.0.2", "127.0.0.3", "127.0.0.4")) as names,
+        proxying(
+            tmp_path / "nginx", f"web:{first.server_address[1]}", resolver=f"127.0.0.1:{names.server_address[1]}"
+        ) as several,
+    ):
+        assert {ask(several, "/docs")[0].status for _ in range(6)} == {204}
+        assert min(len(first.handed_on), len(second.handed_on)) >= 1
 
 
 def test_web_process_away__a_problem_that_says_when_to_try_again_and_no_token_in_the_log(tmp_path: Path) -> None:

@@ -23,7 +23,7 @@ NAMED = {
     "usdot": "0000000",
     "username": "Ada",
     "person": "Ada Min",
-    "time_zone": "America/Chicago",
+    "email": "ada@ninefold.example",
 }
 
 
@@ -41,6 +41,7 @@ def test_founded_in_the_evening__the_administrator_may_act_at_once(monkeypatch: 
     assert "Ada Min signs in as ada:" in said
     assert "Onboarding a carrier" in said
     ada = Person.objects.get(username="ada")
+    assert ada.email == "ada@ninefold.example"
     _, token = make_token(ada, at=EVENING)
     held = token_in_force(token, now=EVENING)
     assert held is not None
@@ -57,6 +58,8 @@ def test_founded_twice_with_a_weak_password_or_no_zone__refused_and_nothing_reco
         found(monkeypatch, time_zone="America/River_Dock")
     with pytest.raises(CommandError, match="A USDOT number has digits only"):
         found(monkeypatch, usdot="x")
+    with pytest.raises(CommandError, match="nobody is no mail address"):
+        found(monkeypatch, email="nobody")
     assert (Carrier.objects.count(), Person.objects.count()) == (0, 0)
     found(monkeypatch)
     with pytest.raises(CommandError, match="recorded already"):
@@ -84,7 +87,7 @@ def typed(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[str]]:
 
 
 def test_at_a_terminal__what_is_missing_is_asked_for_and_the_password_twice_unseen(typed: list[str]) -> None:
-    typed += ["Ninefold Larder Lines", "", "0000000", "America/Chicago", "Ada Min", "Ada", PASSWORD, PASSWORD]
+    typed += ["Ninefold Larder Lines", "", "0000000", "", "Ada Min", "Ada", "", PASSWORD, PASSWORD]
     call_command("found_carrier", stdout=io.StringIO())
     assert typed == []
     assert Person.objects.get(username="ada").check_password(PASSWORD)
@@ -92,7 +95,7 @@ def test_at_a_terminal__what_is_missing_is_asked_for_and_the_password_twice_unse
 
 
 def test_at_a_terminal__passwords_that_differ_are_refused(typed: list[str]) -> None:
-    typed += [PASSWORD, f"{PASSWORD}!"]
+    typed += ["America/Denver", PASSWORD, f"{PASSWORD}!"]
     with pytest.raises(CommandError, match="the two passwords differ"):
         call_command("found_carrier", **NAMED, stdout=io.StringIO())
     assert not Carrier.objects.exists()
@@ -100,7 +103,7 @@ def test_at_a_terminal__passwords_that_differ_are_refused(typed: list[str]) -> N
 
 def test_without_a_terminal__what_is_missing_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("sys.stdin", io.StringIO())
-    with pytest.raises(CommandError, match="give --time-zone, --username, and pipe the password in"):
+    with pytest.raises(CommandError, match="give --username, and pipe the password in"):
         call_command("found_carrier", name="Larder", usdot="1", person="Ada Min", stdout=io.StringIO())
 
 
