@@ -49,8 +49,12 @@ def create_token(
     with transaction.atomic():
         made = _issue(person, device, now)
         forget_attempt(attempt)
-    event = "sign_in_new_device" if known is None else "sign_in_known_device"
-    tell(event, username.lower(), address=address, device=device)
+    tell(
+        "sign_in_new_device" if known is None else "sign_in_known_device",
+        username.lower(),
+        address=address,
+        device=device,
+    )
     for ended in made.signed_out:
         tell("device_signed_out", username.lower(), address=address, device=ended.device, why="too_many")
     return made
