@@ -15,11 +15,13 @@ _ADOBE, _JFIF, _EXIF = 0xEE, 0xE0, 0xE1
 _FRAMES: Final = frozenset(range(0xC0, 0xD0)) - {0xC4, 0xC8, 0xCC}
 _TABLES: Final = frozenset({0xC4, 0xCC, 0xDB, 0xDD})
 """Huffman and arithmetic tables, quantization tables, the restart interval."""
+_ALONE: Final = frozenset({0x01, *range(0xD0, 0xD8)})
+"""Markers without a length; only restarts inside a scan mean anything."""
 _EXIF_NAME = b"Exif\0\0"
 _JFIF_NAME, _ADOBE_NAME = b"JFIF\0", b"Adobe"
 _ADOBE_LENGTH, _JFIF_LENGTH, _FRAME_LENGTH = 14, 16, 8
 
-_MARKER = re.compile(rb"\xff+([\x01-\xfe])")
+_MARKER = re.compile(rb"\xff([\x01-\xfe])")
 _NEXT = re.compile(rb"\xff[\x01-\xcf\xd8-\xff]")
 """What ends the coded data of a scan: any marker but a restart, which belongs to it, as does a stuffed zero."""
 
@@ -55,12 +57,15 @@ def _segments(content: bytes) -> Iterator[tuple[int, int, int]]:
     """Every segment up to the end of the image: its marker, and where it lies; a scan with its coded data."""
     place = 2
     for _ in range(MAX_PIECES):
-        found = _MARKER.match(content, place)
+        found = _MARKER.search(content, place)  # a decoder passes over bytes before it, where a length was wrong
         if found is None:
             raise NotAPicture
-        marker, start = found[1][0], found.end() - 2
+        marker, start = found[1][0], found.start()
         if marker == _END:
             return
+        if marker in _ALONE:
+            place = found.end()
+            continue
         place = start + 2 + int.from_bytes(content[start + 2 : start + 4])
         if not start + 4 <= place <= len(content):
             raise NotAPicture

@@ -22,6 +22,7 @@ from defects.models import (
     YardMove,
 )
 from defects.rules.submission import GivenCheck
+from defects.services import photo_rate
 from fleet.enums import Role
 from fleet.models import HistoryEntry, Person
 from tests.api.defects.conftest import Device
@@ -549,6 +550,25 @@ def test_photo_that_does_not_belong__refused(yard: Yard, device: Device, media: 
         refused(device(by).put_file(path, content, media_type), status, code, before)
     refused(device("iris").get(f"walkarounds/{walkaround}/photos/{sha256}"), 404, "photo_unknown", before)
     assert not list(media.rglob("*.part-*"))
+
+
+@pytest.mark.usefixtures("media")
+def test_photos_sent_too_fast__are_slowed_and_told_when_to_come(
+    yard: Yard, device: Device, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(photo_rate, "MOST_PHOTOS", 1)
+    first, second = jpeg(), jpeg("green")
+    yard.walk(checks=[GivenCheck(TAPE, "defect", finding="damaged", photos=(sha256_hex(first), sha256_hex(second)))])
+    walkaround = Report.objects.get().walkaround_id
+
+    answers = [
+        device("iris").put_file(f"walkarounds/{walkaround}/photos/{sha256_hex(content)}", content, "image/jpeg")
+        for content in (first, second)
+    ]
+
+    assert [answer.status_code for answer in answers] == [201, 429]
+    assert answers[1].json()["code"] == "photos_too_fast"
+    assert 0 < int(answers[1].headers["Retry-After"]) <= 600
 
 
 @pytest.mark.usefixtures("media")

@@ -12,7 +12,7 @@ from fleet.models import Person, Unit
 from tests.factories.fleet import caller, make_carrier, make_person, make_unit, sign_in
 from tests.support.api import Caller, codes
 from tests.support.contents import contents
-from tests.support.workbooks import workbook
+from tests.support.workbooks import raw_workbook, text_cell, workbook
 
 pytestmark = pytest.mark.django_db
 
@@ -100,6 +100,15 @@ def test_problems__are_told_in_the_persons_language() -> None:
     wen = sign_in(make_person("Wen Castel", Role.COMPLIANCE, language="es"))
     told = wen.post_file("imports/units", b"number,model_year\r\nNL-1,soon\r\n", CSV).json()
     assert told["rows"][0]["problems"][0]["detail"] == "Se espera un número entero."
+
+
+def test_workbook_whose_cells_are_not_where_it_says__is_refused_with_the_row(vera: Caller) -> None:
+    before = contents()
+    cell = text_cell("CU2", "NL-1")
+    bad = raw_workbook(f'<row r="1">{text_cell("A1", "number")}</row><row r="1048576">{cell}<c><v>1</v></c></row>')
+    answer = vera.post_file("imports/units", bad, XLSX)
+    assert (answer.status_code, answer.json()["code"], answer.json()["row"]) == (422, "table_cells_misplaced", 1048576)
+    assert contents() == before
 
 
 def test_header__is_refused_with_each_column_that_is_wrong(vera: Caller) -> None:

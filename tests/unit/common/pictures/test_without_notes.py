@@ -66,6 +66,15 @@ def test_small_picture_inside_the_first_segment__is_left_out() -> None:
     assert jpeg_without_notes(longer) == jpeg_without_notes(content)
 
 
+@pytest.mark.parametrize("between", [b"\0" * 9, b"a phone", b"\xff" * 9, b"\xff\xd0"])
+def test_bytes_between_segments__are_passed_over_as_a_decoder_does(between: bytes) -> None:
+    content = jpeg()
+    start = content.index(b"\xff\xdb")
+    odd = content[:start] + between + content[start:]
+    assert pixels(odd) == pixels(content)
+    assert jpeg_without_notes(odd) == jpeg_without_notes(content)
+
+
 def test_notes_that_are_malformed__never_fail_a_photo() -> None:
     by_chance = random.Random(20261130)  # noqa: S311 - the same every time
     content, notes = jpeg(orientation=6), exif(6).tobytes()[6:]
@@ -182,6 +191,8 @@ HOSTILE: dict[str, tuple[Callable[[bytes], bytes], Callable[[], bytes], bool]] =
     "60-megapixels": (png_without_notes, lambda: large_png(10_000, 6_000, solid=True), True),
     "chunks": (png_without_notes, lambda: gray(9, 9)[:33] + chunk(b"tEXt", b"") * (LARGEST // 12 - 3), False),
     "stuffed": (jpeg_without_notes, lambda: JPEG_HEAD + b"\xff\x00" * (LARGEST // 2 - 30) + b"\xff\xd9", True),
+    "alone": (jpeg_without_notes, lambda: b"\xff\xd8" + b"\xff\x01" * (LARGEST // 2 - 1), False),
+    "zeros": (jpeg_without_notes, lambda: b"\xff\xd8\xff\xe0" + b"\xff\x00" * (LARGEST // 2 - 2), False),
     "restarts": (jpeg_without_notes, lambda: JPEG_HEAD + b"\xff\xd0" * (LARGEST // 2 - 30), False),
     "filled": (jpeg_without_notes, lambda: b"\xff\xd8" + b"\xff" * (LARGEST - 2), False),
     "segments": (jpeg_without_notes, lambda: b"\xff\xd8" + b"\xff\xe1\x00\x02" * (LARGEST // 4 - 1), False),
