@@ -9,6 +9,8 @@ from typing import Any
 from django.db import connection, models
 from psycopg import sql
 
+from fleet.enums import NoticeKind
+from fleet.models import Notice, Qualification
 from tests.lived.filling import tables
 
 CODES = {
@@ -66,7 +68,17 @@ def write_newer_words() -> dict[str, str]:
                 word = f"new_{len(written)}_"[: field.max_length]
                 if sum(_write(row, field, word) for row in _share(rows, number, len(columns))):
                     written[f"{model._meta.label}.{field.name}"] = word
+    remind_of_newer_scope()
     return written
+
+
+def remind_of_newer_scope() -> None:
+    """Have a notice remind of a qualification in a scope that is not known here."""
+    newer, notice = Qualification.objects.filter(scope__startswith="new_").first(), Notice.objects.first()
+    assert newer is not None
+    assert notice is not None
+    told = {"kind": NoticeKind.DOCUMENT_ENDING, "code": "document_ending", "subject_id": newer.pk}
+    Notice.objects.filter(pk=notice.pk).update(**told)
 
 
 def _open(cursor: Any, model: type[models.Model]) -> None:

@@ -14,7 +14,7 @@ from pytest_django import Settings
 from common import clock
 from defects.models import DriverReview, Load, Photo
 from fleet.enums import Role
-from fleet.models import Notice, Person, PersonRole, Unit
+from fleet.models import Notice, PassedOver, Person, PersonRole, Unit
 from fleet.selectors.exports.registry import tables_for
 from fleet.sweeps import Run, sweeps
 from tests.factories.fleet import make_feed, make_token
@@ -163,6 +163,16 @@ def test_words_of_a_newer_release__are_shown_as_they_stand(lived: LivedIn, setti
     said = list(_answers(_with_roles(EVERYBODY), GETS))
     unsaid = {column for column, word in words.items() if not any(word in each for each in said)}
     assert unsaid == NEVER_SHOWN
+
+
+@pytest.mark.drill
+def test_words_of_a_newer_release__stop_no_sweep(lived_committed: LivedIn, settings: Settings) -> None:
+    settings.EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
+    settings.MESSAGES_STRICT = False
+    write_newer_words()
+    for sweep in sweeps():
+        sweep.run(Run(clock=clock.now))
+    assert list(PassedOver.objects.exclude(sweep__startswith="new_").values_list("sweep", "subject", "why")) == []
 
 
 def _answers(caller: Caller, gets: Iterable[Operation]) -> Iterator[str]:

@@ -83,11 +83,13 @@ def rungs_of_qualifications(day: PaperDay) -> Iterator[Rung]:
         .order_by("ends_on", "scope")
     )
     for scope, ends_on, held in groups:
-        if ends_on is not None:
-            kind = kinds[PREFIX + scope]
-            reminder = reminder_on(day, kind, PeriodEnd(ends_on))
-            if reminder is not None:
-                yield Rung(kind, "", ends_on, None, held, reminder)
+        kind = kinds.get(PREFIX + scope)
+        if kind is None or ends_on is None:
+            logger.error("qualifications %s remind of nothing: no such scope is known", scope)
+            continue
+        reminder = reminder_on(day, kind, PeriodEnd(ends_on))
+        if reminder is not None:
+            yield Rung(kind, "", ends_on, None, held, reminder)
 
 
 def in_chunks(rungs: Iterable[Rung], size: int) -> Iterator[Chunk]:

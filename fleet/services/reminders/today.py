@@ -38,12 +38,12 @@ def _prepare(subjects: Collection[UUID], now: datetime) -> Recount:
 
 
 def _ends(subjects: Collection[UUID]) -> dict[UUID, tuple[DocumentKind, PeriodEnd]]:
-    """Of each paper and qualification its kind and its end as they stand."""
-    kinds = load_document_kinds()
+    """Of each paper and qualification its kind and its end as they stand; of those of a kind that is known here."""
+    kinds, scopes = load_document_kinds(), qualification_kinds()
     papers = Document.objects.filter(pk__in=subjects, kind__in=kinds)
-    qualifications = Qualification.objects.filter(pk__in=subjects)
+    held = [(row, scopes.get(PREFIX + row.scope)) for row in Qualification.objects.filter(pk__in=subjects)]
     return {paper.pk: (kinds[paper.kind], end_of(paper)) for paper in papers} | {
-        held.pk: (qualification_kinds()[PREFIX + held.scope], PeriodEnd(held.ends_on)) for held in qualifications
+        row.pk: (kind, PeriodEnd(row.ends_on)) for row, kind in held if kind is not None
     }
 
 
