@@ -8,7 +8,6 @@ from uuid import UUID
 from django.db import transaction
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 
-from common.clock import day_in_zone
 from common.errors import FieldProblem, Invalid
 from common.transitions import SYSTEM
 from defects.enums import CertificateKind, DefectState
@@ -20,7 +19,7 @@ from defects.transitions import DEFECTS
 from fleet.enums import MeterKind, ReadingState
 from fleet.models import MeterReading
 from fleet.rules.unit_meters import has_meter
-from fleet.selectors.policies import standing_policies
+from fleet.selectors.carrier import carriers_day
 from fleet.services.history import Ledger, lock_units
 from fleet.services.notices import in_batches
 
@@ -52,7 +51,7 @@ def return_past_limit(*, now: datetime) -> int:
     The defects are reported again, or go on in repair; each unit in a transaction of its own, so that running twice
     at once or again is harmless. Clearance judges the limits by itself and never waits for this.
     """
-    today = day_in_zone(now, standing_policies(now=now).zone)
+    today = carriers_day(now)
     units = list(_past_limit(today).order_by("unit_id").values_list("unit_id", flat=True).distinct())
     return in_batches(
         "return_past_limit",

@@ -4,11 +4,10 @@ from collections.abc import Collection, Sequence
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
-from common.clock import day_in_zone
 from defects.models import RoadsideInspection
 from defects.rules.answer_ladder import BEFORE, step_due
 from fleet.enums import NoticeKind, Role
-from fleet.selectors.policies import standing_policies
+from fleet.selectors.carrier import carriers_day
 from fleet.services.notices import Audience, NoticeDraft, Recount, Told, in_batches, owe_notices, people_to_tell
 
 BATCH = 500
@@ -25,7 +24,7 @@ def remind_of_answers(*, now: datetime) -> int:
 
     Each step of the ladder is owed once, and of steps that were missed only the newest. By the carrier's day.
     """
-    today = day_in_zone(now, standing_policies(now=now).zone)
+    today = carriers_day(now)
     near = today + timedelta(days=max(BEFORE))
     waiting = RoadsideInspection.objects.filter(answer_due_on__lte=near, answered_at__isnull=True)
     rows = list(waiting.order_by("answer_due_on", "pk").values_list("pk", "report_number", "answer_due_on"))
@@ -41,7 +40,7 @@ def remind_of_answers(*, now: datetime) -> int:
 
 def count_to_answers(_: Collection[UUID], now: datetime) -> Recount:
     """Have reminders of answers say how far off the day is when they are sent or read."""
-    today = day_in_zone(now, standing_policies(now=now).zone)
+    today = carriers_day(now)
 
     def recount(_: UUID | None, told: Told) -> Told:
         code, facts = told
