@@ -6,6 +6,7 @@ lines before it. Written once and never over: what was true on that day must out
 """
 
 import hashlib
+import json
 import os
 import tempfile
 from collections.abc import Iterator
@@ -31,6 +32,12 @@ def digest_path(directory: Path, day: date) -> Path:
 def digest_day(path: Path) -> date:
     """The day of a digest, by its name."""
     return date.fromisoformat(path.stem.removeprefix("history-"))
+
+
+def digest_written_at(path: Path) -> datetime:
+    """When a sound digest was written."""
+    with path.open("rb") as file:
+        return datetime.fromisoformat(json.loads(file.readline())["as_of"])
 
 
 def digest_paths(directory: Path) -> list[Path]:

@@ -3,19 +3,19 @@
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from pathlib import Path
 
 from django.core.management import call_command
 from django.db import connection, transaction
 from psycopg import sql
 
-from fleet.models import Restore, UnitChain
 from fleet.services.backups import checks, database
 from fleet.services.backups.files import bring_back
 from fleet.services.backups.locks import alone_restoring
 from fleet.services.backups.manifest import DIGESTS, DUMP, Manifest, read_backup
 from fleet.services.backups.programs import find_program, run_program
+from fleet.services.backups.record import record_restore
 from fleet.services.digests import digest_day
 from fleet.services.role_rights import SCHEMA
 
@@ -47,7 +47,7 @@ def restore(*, folder: Path, digests: Path, by: str, now: datetime) -> Restored:
         run_program(program, "--single-transaction", "--exit-on-error", "--no-owner", str(folder / DUMP))
         differences += _differences(manifest)
         call_command("migrate", interactive=False, verbosity=0)
-        _record(manifest, by, now)
+        record_restore(as_of=manifest.taken_at, known_until=_newest(manifest), by=by, now=now)
         with connection.cursor() as cursor:
             cursor.execute("ANALYZE")
     return Restored(manifest, differences)
@@ -79,17 +79,6 @@ def _differences(manifest: Manifest) -> Iterator[str]:
             yield f"{table} has {found} rows, the backup has {expected}"
     if database.heads_sha256() != manifest.heads:
         yield "the histories do not end where they ended in the backup"
-
-
-@transaction.atomic
-def _record(manifest: Manifest, by: str, now: datetime) -> None:
-    Restore.objects.create(
-        backed_up_at=manifest.taken_at.astimezone(UTC),
-        restored_at=now,
-        restored_by=by,
-        known_until=_newest(manifest),
-        lengths={str(unit): length for unit, length in UnitChain.objects.values_list("unit_id", "sequence")},
-    )
 
 
 def _newest(manifest: Manifest) -> date | None:

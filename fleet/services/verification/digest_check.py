@@ -8,8 +8,8 @@ from django.db import connection
 
 from fleet.models import Restore
 from fleet.rules.chain_check import Fault, Finding, Head
-from fleet.services.digests import digest_day, digest_paths, sha256_of
-from fleet.services.verification.digest_files import DigestDamagedError, as_of, changed_heads, previous_of
+from fleet.services.digests import digest_day, digest_paths, digest_written_at, sha256_of
+from fleet.services.verification.digest_files import DigestDamagedError, changed_heads, previous_of
 
 BATCH = 1_000
 
@@ -32,7 +32,7 @@ class Restores:
         """Whether a restore explains what a digest knows of a unit: from after the backup and before the restore."""
         explained = any(
             (restore.known_until is None or restore.known_until < digest_day(path))
-            and as_of(path) <= restore.restored_at
+            and digest_written_at(path) <= restore.restored_at
             and head.sequence > restore.lengths.get(str(head.unit), 0)
             for restore in self.on_record
         )

@@ -3,7 +3,6 @@
 import hashlib
 import json
 from collections.abc import Iterator
-from datetime import datetime
 from heapq import merge
 from itertools import groupby
 from pathlib import Path
@@ -22,13 +21,9 @@ def previous_of(path: Path) -> dict[str, str] | None:
     """The name and SHA-256 of the digest that this one follows; DigestDamagedError unless the whole file is sound."""
     for _ in heads_of(path):
         pass
-    previous: dict[str, str] | None = _first_line(path)["previous"]
+    with path.open("rb") as file:
+        previous: dict[str, str] | None = _read(file.readline())["previous"]
     return previous
-
-
-def as_of(path: Path) -> datetime:
-    """When a sound digest was written."""
-    return datetime.fromisoformat(_first_line(path)["as_of"])
 
 
 def heads_of(path: Path) -> Iterator[Head]:
@@ -48,11 +43,6 @@ def changed_heads(before: Path | None, path: Path) -> Iterator[Head]:
         *earlier, (tag, head) = lines
         if tag == 1 and (0, head) not in earlier:
             yield head
-
-
-def _first_line(path: Path) -> Any:
-    with path.open("rb") as file:
-        return _read(file.readline())
 
 
 def _tagged(heads: Iterator[Head], tag: int) -> Iterator[tuple[int, Head]]:

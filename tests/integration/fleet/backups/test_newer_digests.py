@@ -12,9 +12,11 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import connection
 from psycopg import sql
+from pytest_django import Settings
 from pytest_django.plugin import DjangoDbBlocker
 
 from config.database_url import Database
+from fleet.models import Restore
 from fleet.rules.chain_check import Fault
 from fleet.services.backups import restore
 from fleet.services.digests import write_history_digest
@@ -112,6 +114,31 @@ def test_entry_lost_after_the_restore__stays_a_fault(backed_up: BackedUp, restor
     remove_tail(backed_up.of.units[0].pk, 4)
 
     assert faults(restored) == [Fault.DIGEST_AHEAD]
+
+
+@pytest.mark.parametrize(("to", "explained"), [("2026-03-07T00:00:00", 0), ("2026-03-07T20:00:00+01:00", 1)])
+def test_database_recovered_to_an_instant__is_noted_by_the_digests_from_before_it(
+    restored: Path, settings: Settings, to: str, explained: int
+) -> None:
+    """The digest of the 7th was written at 18:00 UTC: what it knows is explained where it was after the instant."""
+    as_owner("fleet_restore", "DELETE FROM fleet_restore")
+    settings.HISTORY_DIGEST_DIR = restored
+
+    call_command("record_recovery", "--to", to, "--by", "Ola", stdout=io.StringIO())
+
+    row = Restore.objects.get()
+    assert row.restored_by == "Ola"
+    assert row.backed_up_at == {"2026-03-07T00:00:00": dt.datetime(2026, 3, 7, tzinfo=dt.UTC)}.get(
+        to, NOON + DAY + dt.timedelta(hours=1)
+    )
+    assert len(faults(restored)) == explained
+
+
+def test_recovery_to_the_future__is_refused(restored: Path) -> None:
+    with pytest.raises(CommandError, match="nothing noted: 2999-01-01 00:00:00 UTC is not over yet"):
+        call_command("record_recovery", "--to", "2999-01-01", "--by", "Ola")
+
+    assert Restore.objects.count() == 1
 
 
 def test_restore_not_on_record__explains_nothing(restored: Path) -> None:

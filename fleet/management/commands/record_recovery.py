@@ -1,0 +1,33 @@
+"""`manage.py record_recovery --to INSTANT --by WHO`: note that PostgreSQL was recovered to an earlier instant."""
+
+from argparse import ArgumentParser
+from datetime import UTC, datetime
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+
+from common import clock
+from fleet.services.backups import BackupRefusedError, note_recovery
+
+
+class Command(BaseCommand):
+    """To be run as the owner of the tables, once the database is back and before web, worker and beat are started."""
+
+    help = "Note that the database was recovered to an earlier instant; `restore` notes itself."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Take the instant and who recovered."""
+        parser.add_argument(
+            "--to", required=True, type=datetime.fromisoformat, metavar="INSTANT", help="UTC without one"
+        )
+        parser.add_argument("--by", required=True, metavar="WHO", help="who recovered; kept on record")
+
+    def handle(self, *, to: datetime, by: str, **_options: Any) -> None:
+        """Print what was noted. CommandError for an instant in the future."""
+        as_of = to if to.tzinfo else to.replace(tzinfo=UTC)
+        try:
+            noted = note_recovery(as_of=as_of, digests=settings.HISTORY_DIGEST_DIR, by=by, now=clock.now())
+        except BackupRefusedError as why:
+            raise CommandError(f"nothing noted: {why}") from why
+        self.stdout.write(f"noted: {noted}")
