@@ -1,4 +1,4 @@
-"""`manage.py first_passwords --by USERNAME`: a password for each person who has a name to sign in with and none yet.
+"""`manage.py first_passwords --by USERNAME [NAME …]`: a password for who has a name to sign in with and none yet.
 
 Printed once, as CSV, to be handed out on paper or in person: it serves for one sign-in, after which an own one is set.
 """
@@ -9,7 +9,7 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.contrib.auth.hashers import UNUSABLE_PASSWORD_PREFIX
-from django.core.management.base import BaseCommand, OutputWrapper
+from django.core.management.base import BaseCommand, CommandError, OutputWrapper
 
 from common import clock
 from common.errors import DomainError
@@ -28,16 +28,24 @@ class Command(BaseCommand):
     help = "Give a first password to each person who has a name to sign in with and no password; prints them once."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take who gives them."""
+        """Take whom they are for, and who gives them."""
+        parser.add_argument("usernames", nargs="*", help="for these alone; for everybody without a password if none")
         parser.add_argument("--by", required=True, metavar="USERNAME", help="the administrator: a name to sign in with")
 
-    def handle(self, *, by: str, **_options: Any) -> None:
+    def handle(self, *, usernames: list[str], by: str, **_options: Any) -> None:
         """Print name, name to sign in with and password. CommandError for somebody who may not give them."""
         now = clock.now()
         actor = person_acting(by, now)
         without = Person.objects.filter(
             username__isnull=False, left_on__isnull=True, password__startswith=UNUSABLE_PASSWORD_PREFIX
         )
+        wanted = {username.lower() for username in usernames}
+        if wanted:
+            without = without.filter(username__in=wanted)
+            if others := sorted(wanted - set(without.values_list("username", flat=True))):
+                raise CommandError(
+                    f"not on record, or with a password already: {', '.join(others)}; see changepassword"
+                )
         rows = csv.writer(_Lines(self.stdout), lineterminator="")
         rows.writerow(("name", "username", "password"))
         count = 0

@@ -195,6 +195,21 @@ def test_first_passwords__for_those_who_have_none_printed_once_and_to_be_changed
     assert out.getvalue().splitlines() == ["name,username,password"]
 
 
+def test_first_passwords_for_some__nobody_else_gets_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    found(monkeypatch)
+    for name in ("tomo", "iris"):
+        person = make_person(name, username=name)
+        person.set_unusable_password()
+        person.save()
+    out = io.StringIO()
+    call_command("first_passwords", "Tomo", by="ada", stdout=out, stderr=io.StringIO())
+    assert [line.partition(",")[0] for line in out.getvalue().splitlines()] == ["name", "tomo"]
+    assert not Person.objects.get(username="iris").has_usable_password()
+    with pytest.raises(CommandError, match="with a password already: nobody, tomo"):
+        call_command("first_passwords", "tomo", "nobody", "iris", by="ada", stdout=io.StringIO())
+    assert not Person.objects.get(username="iris").has_usable_password()
+
+
 def test_first_passwords__are_given_by_administrators_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     found(monkeypatch)
     make_person("Vera Holt", Role.COMPLIANCE, username="vera")
