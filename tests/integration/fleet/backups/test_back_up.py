@@ -13,10 +13,12 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 from pytest_django import Settings
 
+from common.canonical import sha256_hex
 from config.local.roles import WEB
 from fleet.models import FileRemoval, HistoryEntry
 from fleet.rules.file_types import PAPERS
 from fleet.services.backups import BackupRefusedError, back_up, make
+from fleet.services.backups.files import bring_back
 from fleet.services.backups.locks import files_stay
 from fleet.services.backups.manifest import file_place, listed_files, read_backup
 from fleet.services.backups.programs import find_program, run_program
@@ -41,6 +43,20 @@ class Disk(NamedTuple):
 
 def write(folder: Path, installation: Installation, earlier: Path | None = None) -> None:
     back_up(folder=folder, digests=installation.digests, earlier=earlier, now=NOON)
+
+
+def dumped(backup: Path, table: str) -> int:
+    """How many rows of a table are in the dump."""
+    words = [
+        str(find_program("pg_restore")),
+        "--data-only",
+        f"--table={table}",
+        "--file=-",
+        str(backup / "database.dump"),
+    ]
+    said = subprocess.run(words, capture_output=True, text=True, check=True).stdout
+    copied = said.partition("FROM stdin;\n")[2].partition("\\.\n")[0]
+    return len(copied.splitlines())
 
 
 def left_in(folder: Path) -> list[str]:
@@ -92,6 +108,7 @@ def test_service_writes_on_meanwhile__what_came_after_the_snapshot_is_in_no_part
 
     manifest = read_backup(tmp_path / "backup")
     assert HistoryEntry.objects.count() == 8
+    assert dumped(tmp_path / "backup", "fleet_historyentry") == 6
     assert manifest.rows["fleet_historyentry"] == 6
     assert manifest.files == {"copied": 1}
     assert manifest.digests == ["history-2026-03-06.jsonl"]
@@ -137,13 +154,16 @@ def test_earlier_backup__shares_its_files(installation: Installation, tmp_path: 
     assert read_backup(tmp_path / "next").files == {"copied": 1}
 
 
-def test_files_in_a_bucket__are_listed_and_stay_there(
+def test_files_in_a_bucket__are_listed_stay_there_and_are_looked_for_at_a_restore(
     installation: Installation, tmp_path: Path, settings: Settings
 ) -> None:
     with bucket_server() as server:
         settings.FILE_BUCKET = server.settings()
         store_file(content=b"%PDF-1.7 in it", declared=None, allowed=PAPERS, expected_sha256=None, now=NOON)
         write(tmp_path / "backup", installation)
+        assert list(bring_back(tmp_path / "backup")) == []
+        server.objects.clear()
+        assert list(bring_back(tmp_path / "backup")) == [sha256_hex(b"%PDF-1.7 in it")]
         bucket._client.cache_clear()
 
     assert read_backup(tmp_path / "backup").files == {"in_bucket": 1, "missing": 1}

@@ -108,6 +108,14 @@ def test_entry_of_before_the_backup_that_differs__stays_a_fault(backed_up: Backe
     assert faults(restored) == [Fault.DIGEST_DIFFERS]
 
 
+def test_entry_that_was_in_the_backup_and_is_not_there__stays_a_fault(backed_up: BackedUp, restored: Path) -> None:
+    """However new the digest is that knows it."""
+    unit = str(backed_up.of.units[0].pk)
+    as_owner("fleet_restore", "UPDATE fleet_restore SET lengths = jsonb_set(lengths, ARRAY[%s], '5')", unit)
+
+    assert faults(restored) == [Fault.DIGEST_AHEAD]
+
+
 def test_entry_lost_after_the_restore__stays_a_fault(backed_up: BackedUp, restored: Path) -> None:
     write_entries(backed_up.of.units[0], 4)
     write_history_digest(directory=restored, now=NOON + 3 * DAY)
