@@ -4,8 +4,9 @@ import json
 import re
 import socket
 import struct
+import time
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import ExitStack, closing, contextmanager
 from email.message import Message
 from http.client import HTTPConnection, HTTPResponse
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
@@ -181,6 +182,20 @@ def test_no_request_of_http_or_too_long_a_one__refused_with_a_problem(proxy: Pro
     assert refused(*ask(proxy, f"/livez?{'x' * 9000}")) == (414, "request_too_large")
     assert refused(*ask(proxy, "/livez", Transfer_Encoding="rot13")) == (501, "bad_request")
     assert refused(*ask(proxy, "/.problem")) == (404, "bad_request")
+
+
+def test_hundred_requests_at_a_time_from_one_address__one_more_is_refused_and_others_are_not(proxy: Proxy) -> None:
+    begun = b"POST /api/v1/tokens HTTP/1.1\r\nHost: localhost\r\nContent-Length: 9\r\n\r\n"
+    with ExitStack() as stack:
+        for _ in range(100):
+            connection = stack.enter_context(closing(proxy.connection("127.0.0.2")))
+            connection.connect()
+            connection.sock.sendall(begun)
+        until = time.monotonic() + 10
+        while (answered := ask(proxy, "/docs", source="127.0.0.2"))[0].status == 204:  # until nginx has read them all
+            assert time.monotonic() < until
+        assert refused(*answered) == (429, "throttled")
+        assert ask(proxy, "/docs")[0].status == 204
 
 
 def test_plain_http__sent_to_https(proxy: Proxy, web: Web) -> None:
