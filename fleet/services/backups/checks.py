@@ -2,22 +2,23 @@
 
 from pathlib import Path
 
-from django.db import connection
 from django.db.migrations.loader import MigrationLoader
 
 from fleet.models import Carrier
 from fleet.services.backups import database
 from fleet.services.backups.manifest import DIGESTS, Manifest
 from fleet.services.backups.programs import server_major
-from fleet.services.backups.refusal import BackupRefusedError
+from fleet.services.backups.refusal import BackupRefusedError, not_owner
 from fleet.services.digests import sha256_of
 
 CARRIERS = "fleet_carrier"
 
 
 def refuse_living(database_name: str) -> None:
-    """Refuse a database with a carrier on record, or with tables that are not the service's."""
+    """Refuse a database of another role, one with a carrier on record, or with tables that are not the service's."""
     tables = database.tables()
+    if not database.is_owned():
+        raise not_owner(database_name)
     if not tables:
         return
     if CARRIERS not in tables:
@@ -30,9 +31,7 @@ def refuse_living(database_name: str) -> None:
             "present one under another name (ALTER DATABASE … RENAME TO …) and make a new one"
         )
     if names := database.not_owned():
-        raise BackupRefusedError(
-            f"{connection.settings_dict['USER']} does not own {names[:120]}; set DATABASE_URL to the role that migrates"
-        )
+        raise not_owner(names)
 
 
 def refuse_other_release(manifest: Manifest) -> None:

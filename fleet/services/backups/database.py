@@ -14,6 +14,7 @@ NOT_OURS = """
      WHERE relnamespace = %s::regnamespace AND relkind IN ('r', 'p', 'S')
        AND NOT pg_has_role(current_user, relowner, 'USAGE')
 """
+OWNED = "SELECT pg_has_role(current_user, datdba, 'USAGE') FROM pg_database WHERE datname = current_database()"
 TABLES = "SELECT relname FROM pg_class WHERE relnamespace = %s::regnamespace AND relkind IN ('r', 'p') ORDER BY 1"
 GRANTED = """
     SELECT DISTINCT role.rolname
@@ -51,6 +52,13 @@ def not_owned() -> str:
         cursor.execute(NOT_OURS, [SCHEMA])
         ((names,),) = cursor.fetchall()
     return names or ""
+
+
+def is_owned() -> bool:
+    """Whether the role owns the database itself, as it must to fill it."""
+    with connection.cursor() as cursor:
+        cursor.execute(OWNED)
+        return bool(cursor.fetchall() == [(True,)])
 
 
 def roles_granted() -> list[str]:

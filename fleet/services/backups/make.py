@@ -21,7 +21,7 @@ from fleet.services.backups.files import copy_files, note_files
 from fleet.services.backups.locks import files_stay
 from fleet.services.backups.manifest import DIGESTS, DUMP, FORM, Manifest, seal, write_manifest
 from fleet.services.backups.programs import find_program, run_program, server_major
-from fleet.services.backups.refusal import BackupRefusedError
+from fleet.services.backups.refusal import BackupRefusedError, not_owner
 from fleet.services.digests import digest_paths
 
 
@@ -96,9 +96,7 @@ def _refuse_role() -> None:
     if not database.tables():
         raise BackupRefusedError("the database has no tables; there is nothing to back up")
     if names := database.not_owned():
-        raise BackupRefusedError(
-            f"{connection.settings_dict['USER']} does not own {names[:120]}; set DATABASE_URL to the role that migrates"
-        )
+        raise not_owner(names)
 
 
 def _refuse_without_room(folder: Path, of_files: int, digests: list[Path]) -> None:

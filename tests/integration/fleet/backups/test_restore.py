@@ -122,6 +122,16 @@ def test_database_of_something_else__is_refused(backed_up: BackedUp, new_host: N
     assert row_counts() == {"letters": 0}
 
 
+def test_role_that_does_not_own_the_database__is_refused(backed_up: BackedUp, new_host: NewHost) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute(f"SET ROLE {WEB}")
+        with pytest.raises(BackupRefusedError, match=r"does not own .*; set DATABASE_URL to the role"):
+            bring_back(backed_up.backup, new_host.digests)
+        cursor.execute("RESET ROLE")
+
+    assert row_counts() == {}
+
+
 def cut(path: Path) -> None:
     path.write_bytes(path.read_bytes()[:-1])
 
