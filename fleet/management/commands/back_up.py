@@ -42,5 +42,6 @@ class Command(BaseCommand):
         self.stdout.write(
             f"{folder}: backup of {made.taken_at:%Y-%m-%d %H:%M:%S} UTC, {made.bytes / 1_000_000:,.1f} MB"
         )
-        self.stdout.write(f"{sum(made.rows.values()):,} rows in {len(made.rows)} tables, {len(made.digests)} digests")
+        self.stdout.write(f"rows: {sum(made.rows.values()):,} in {len(made.rows)} tables")
+        self.stdout.write(f"digests: {len(made.digests)}")
         self.stdout.write("files: " + (", ".join(f"{count:,} {kept}" for kept, count in made.files.items()) or "none"))

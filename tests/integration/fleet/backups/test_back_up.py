@@ -85,7 +85,7 @@ def test_command__says_where_it_is_and_what_is_in_it(installation: Installation,
 
     call_command("back_up", str(tmp_path / "backup"), stdout=said)
 
-    assert "1 digests" in said.getvalue()
+    assert "digests: 1\n" in said.getvalue()
     assert "files: 1 copied" in said.getvalue()
     assert read_backup(tmp_path / "backup").files == {"copied": 1}
 
