@@ -35,7 +35,7 @@ from fleet.upgrades import STOP_FIRST
 from tests.factories.fleet import make_token
 from tests.support.api import Caller
 from tests.support.database import drop, maintaining
-from tests.support.needs import need
+from tests.support.needs import need, need_program
 from tests.support.phones import driving
 from tests.support.prepared import pointed_at
 from tests.support.routes import operations
@@ -57,13 +57,12 @@ pytestmark = [pytest.mark.drill, pytest.mark.long, pytest.mark.timeout(600)]
 @pytest.fixture
 def old_release(tmp_path: Path) -> Path:
     """Its tree in a folder of its own."""
-    known = subprocess.run(
-        ["git", "cat-file", "-e", f"{OLD}^{{commit}}"], cwd=CHECKOUT, capture_output=True, check=False
-    )
+    git = need_program("git")
+    known = subprocess.run([git, "cat-file", "-e", f"{OLD}^{{commit}}"], cwd=CHECKOUT, capture_output=True, check=False)
     need(known.returncode == 0, f"the history of the repository, with commit {OLD}")
     folder, archive = tmp_path / "old", tmp_path / "old.tar"
     folder.mkdir()
-    subprocess.run(["git", "archive", f"--output={archive}", OLD], cwd=CHECKOUT, check=True)
+    subprocess.run([git, "archive", f"--output={archive}", OLD], cwd=CHECKOUT, check=True)
     subprocess.run(["tar", "--extract", f"--file={archive}", f"--directory={folder}"], check=True)
     return folder
 
