@@ -107,6 +107,7 @@ def _check(folder: Path, database: LocalPostgres, sink: MailSink) -> None:
         with services.running("beat") as beat:
             until("a letter came", lambda: bool(sink.messages), worker, beat)
         until("it is marked as sent", _there(connection, "fleet_delivery WHERE state = 'sent'"), worker)
+        _is_well(services)
     (letter,) = sink.messages
     told = str(letter.get_payload(0))
     if "Traceback" in services.log("worker"):
@@ -137,6 +138,17 @@ def _shows_documentation(proxy: Proxy) -> None:
     if script is None or len(_ask(proxy, "GET", script[1])[1]) < 100_000:
         raise CheckFailedError(f"the documentation's script is not served:\n{page}")
     sys.stdout.write("  the documentation is served\n")
+
+
+def _is_well(services: Services) -> None:
+    """The doctor finds nothing wrong but what the check does otherwise: sender, folders, people without an address."""
+    try:
+        services.run("worker", ["python", "manage.py", "doctor"])
+    except CheckFailedError as told:
+        looked_at = re.findall(r"^(ok|WRONG) +([^:\n]+)", str(told), re.MULTILINE)
+        if len(looked_at) < 10 or {name for how, name in looked_at if how == "WRONG"} - {"folders", "mail", "messages"}:
+            raise
+    sys.stdout.write("  the doctor finds settings, database, roles, broker, sweeps and digests well\n")
 
 
 def _collectstatic() -> str:
