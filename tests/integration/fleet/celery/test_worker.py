@@ -40,7 +40,8 @@ def say(broker: Broker, *tasks: str) -> None:
     with Celery(broker=broker.url, set_as_current=False, fixups=[]) as app:
         app.conf.update(broker_transport_options={"socket_timeout": 1, "socket_connect_timeout": 1, "max_retries": 0})
         for task in tasks:
-            app.send_task(task, queue="sweeps", retry=False, ignore_result=True)
+            said = {"said_at": time.time()}  # as config.celery_logs writes it where it is loaded
+            app.send_task(task, queue="sweeps", retry=False, ignore_result=True, headers=said)
 
 
 @contextmanager
