@@ -195,7 +195,19 @@ def test_hundred_requests_at_a_time_from_one_address__one_more_is_refused_and_ot
         while (answered := ask(proxy, "/docs", source="127.0.0.2"))[0].status == 204:  # until nginx has read them all
             assert time.monotonic() < until
         assert refused(*answered) == (429, "throttled")
+        assert answered[0].getheader("Retry-After") == "5"
         assert ask(proxy, "/docs")[0].status == 204
+
+
+def test_every_address_of_the_api__is_handed_on_as_it_was_asked_for(proxy: Proxy, web: Web) -> None:
+    paths = sorted({f"/api/v1/{operation.path}" for operation in operations()} | {FEED})
+    before = len(web.handed_on)
+    with closing(proxy.connection()) as connection:
+        for path in paths:
+            connection.request("POST", path)
+            answer = connection.getresponse()
+            assert (answer.status, answer.read()) == (204, b""), path
+    assert [path for path, _ in web.handed_on[before:]] == paths
 
 
 def test_plain_http__sent_to_https(proxy: Proxy, web: Web) -> None:
