@@ -15,8 +15,8 @@ from fleet.rules.tokens import PREFIX, TOKEN_BYTES, digest, lifetime
 from fleet.services.sign_in_attempts import Attempt, count_attempt, forget_attempt
 
 DEVICES = 20
-"""How many devices of one person may be signed in at once; one more signs out the one that signed in first. Our own
-figure: more than anybody carries, few enough to read through."""
+"""How many devices of one person may be signed in at once. Our own figure: more than anybody carries, few enough to
+read through."""
 
 
 @dataclass(frozen=True)
@@ -66,7 +66,7 @@ def _issue(person: Person, device: str, now: datetime) -> SignedIn:
     if unchanged.select_for_update(no_key=True).filter(pk=person.pk).first() is None:
         raise NotSignedIn("sign_in_refused")
     signed_in = DeviceToken.objects.filter(person=person, revoked_at__isnull=True, expires_at__gt=now, ends_at__gt=now)
-    signed_out = list(signed_in.order_by("-created_at", "-pk")[DEVICES - 1 :])
+    signed_out = _too_many(list(signed_in.order_by("renewed_on", "created_at", "pk")), device)
     DeviceToken.objects.filter(pk__in=[each.pk for each in signed_out]).update(revoked_at=now)
     token = PREFIX + secrets.token_urlsafe(TOKEN_BYTES)
     ends = lifetime(now)
@@ -80,3 +80,9 @@ def _issue(person: Person, device: str, now: datetime) -> SignedIn:
         ends_at=ends.ends_at,
     )
     return SignedIn(row, token, signed_out)
+
+
+def _too_many(unused_for_longest: Sequence[DeviceToken], device: str) -> list[DeviceToken]:
+    """Which are signed out for one more: first those called like it, so that a script costs nobody a phone in use."""
+    called_like_it_first = sorted(unused_for_longest, key=lambda token: token.device != device)
+    return called_like_it_first[: max(len(called_like_it_first) - DEVICES + 1, 0)]

@@ -52,7 +52,8 @@ class TokenViewSet(ServiceViewSet):
         """Sign in with a name and a password.
 
         Send along the token that the device had before, though it has ended: attempts of others never lock out a
-        device that is so known. At most 20 devices of a person are signed in; one more signs the first out.
+        device that is so known. At most 20 devices of a person are signed in; one more signs out one called like it, or
+        else the one that was not used for the longest.
         """
         body = parsed(SignInBody, request).validated_data
         made = create_token(

@@ -85,14 +85,27 @@ class TestSignIn:
         assert [Caller(each).post("tokens", body).status_code for each in (None, token)] == [429, 201]
         assert Caller(token).get("me").status_code == 401
 
-    def test_one_device_too_many__signs_out_the_first_and_says_so(self) -> None:
+    def test_one_device_too_many__signs_out_the_one_unused_for_longest_and_says_so(self) -> None:
         ada = make_ada()
-        first = make_token(ada, device="old phone", at=NOON - HOUR)[1]
-        others = [make_token(ada)[1] for _ in range(18)]
-        body = {"username": "ada", "password": PASSWORD, "device": "tablet"}
-        assert Caller().post("tokens", body).json()["signed_out"] == []
-        assert Caller().post("tokens", body).json()["signed_out"] == ["old phone"]
-        assert [Caller(token).get("me").status_code for token in (first, others[0])] == [401, 200]
+        phone = make_token(ada, device="phone in daily use", at=NOON - 480 * HOUR)[1]
+        lost = make_token(ada, device="lost phone", at=NOON - 48 * HOUR)[1]
+        for _ in range(17):
+            make_token(ada)
+        assert Caller(phone).get("me").status_code == 200
+        signed_out = [
+            Caller().post("tokens", {"username": "ada", "password": PASSWORD, "device": device}).json()["signed_out"]
+            for device in ("tablet", "desk")
+        ]
+        assert signed_out == [[], ["lost phone"]]
+        assert [Caller(token).get("me").status_code for token in (phone, lost)] == [200, 401]
+
+    def test_same_device_again_and_again__signs_out_none_but_its_own(self) -> None:
+        ada = make_ada()
+        phone = make_token(ada, device="own phone")[1]
+        body = {"username": "ada", "password": PASSWORD, "device": "yard tablet"}
+        signed_out = [Caller().post("tokens", body).json()["signed_out"] for _ in range(21)]
+        assert signed_out == [[]] * 19 + [["yard tablet"]] * 2
+        assert Caller(phone).get("me").status_code == 200
 
     @pytest.mark.parametrize("token", ["rct_" + "A" * 43, "hello", ""])
     def test_token_of_nobody__is_refused(self, token: str) -> None:
