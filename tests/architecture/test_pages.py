@@ -1,5 +1,6 @@
 """What the pages for operators and newcomers name is there: commands with their options, targets, files, headings."""
 
+import json
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -10,6 +11,8 @@ from django.core.management import get_commands, load_command_class
 from django.core.management.base import BaseCommand
 
 from config.env import CHECKOUT
+from defects.rules.stricter import read_carrier_rule
+from fleet.rules.policies import POLICIES, check_policy
 
 PAGES = ("README.md", "DEVELOPERS.md", "docs/operation.md")
 COMMAND = re.compile(
@@ -22,6 +25,8 @@ ANCHOR = re.compile(r"\]\(#([^)]+)\)")
 SERVICE = re.compile(
     r"docker-compose (?:exec(?: -T)?|stop|up -d|logs(?: --\S+)*|restart|run --rm|ps) ([a-z]+(?: [a-z]+)*)"
 )
+
+DECISION = re.compile(r"^\| `([a-z_]+)` \| [^|]+ \| `([^`|]+)` \| `([^`|]+)` \|$", re.MULTILINE)
 
 
 def text_of(page: str) -> str:
@@ -96,3 +101,20 @@ def test_headings_of_the_page_for_operators__have_something_under_them() -> None
     sections = re.split(r"^## (.+)$", text_of("docs/operation.md"), flags=re.MULTILINE)[1:]
     empty = [title for title, text in zip(sections[::2], sections[1::2], strict=True) if not text.strip()]
     assert set(empty) <= {"Backup", "Restore", "Moving to another host", "Verifying histories"}
+
+
+def test_decisions__are_all_told_with_what_holds_without_them_and_a_value_that_is_taken() -> None:
+    told = {
+        key: (json.loads(default), json.loads(value)) for key, default, value in DECISION.findall(text_of(PAGES[2]))
+    }
+    assert {key: default for key, (default, _) in told.items()} == {
+        key: known.default for key, known in POLICIES.items()
+    }
+    for key, (_, value) in told.items():
+        check_policy(key, value)
+    assert [problems for _, problems in map(read_carrier_rule, told["catalogue_tightening"][1])] == [[]]
+
+
+def test_input__is_never_opened_by_name() -> None:
+    """Who is not root may not open again what root has piped in."""
+    assert [page for page in PAGES if "/dev/stdin" in text_of(page)] == []

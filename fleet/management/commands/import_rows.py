@@ -1,5 +1,6 @@
 """`manage.py import_rows TABLE FILE --by NAME`: takes in a table as `POST /imports/TABLE` does."""
 
+import sys
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
@@ -25,7 +26,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take the table, the file, whose name stands in the history, and the mode."""
         parser.add_argument("table", choices=[table.value for table in Table])
-        parser.add_argument("file", type=Path)
+        parser.add_argument("file", type=Path, help="its name, or - for what is piped in")
         parser.add_argument("--by", required=True, metavar="NAME", help="who imports: a name to sign in with")
         parser.add_argument("--mode", choices=ImportMode.values, default=ImportMode.DRY_RUN.value)
 
@@ -39,7 +40,7 @@ class Command(BaseCommand):
         try:
             report = import_rows(
                 what=form.table,
-                rows=read_rows(form, file.read_bytes(), declared="", zone=carriers_zone()),
+                rows=read_rows(form, _content(file), declared="", zone=carriers_zone()),
                 mode=ImportMode(mode),
                 actor=actor,
                 now=now,
@@ -62,6 +63,11 @@ class Command(BaseCommand):
                 self.stdout.write(f"row {row.row} {row.name}: {changed}")
         counted = ", ".join(f"{count} {outcome}" for outcome, count in report.counts.items())
         self.stdout.write(f"{counted} ({report.mode.label})")
+
+
+def _content(file: Path) -> bytes:
+    """What the file holds. Standard input is read as it is: by name it cannot be opened when another user made it."""
+    return sys.stdin.buffer.read() if file == Path("-") else file.read_bytes()
 
 
 def _worded(problem: ColumnProblem, language: str) -> str:

@@ -38,3 +38,14 @@ def test_file__is_taken_in_by_the_person_named_or_refused_row_by_row(tmp_path: P
     file.write_bytes(b"kind,colour\r\n")
     with pytest.raises(CommandError, match="There is no column colour"):
         run(file, "vera", "partial")
+
+
+def test_dash__reads_the_standard_input_that_another_user_opened(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    make_carrier()
+    make_person("Vera Holt", Role.COMPLIANCE, username="vera")
+    given = io.TextIOWrapper(io.BytesIO(b"kind,number\r\ntractor,NL-1\r\n"))
+    monkeypatch.setattr("sys.stdin", given)
+    assert run(Path("-"), "vera", "all_or_nothing").startswith("1 created")
+    assert Unit.objects.get().number == "NL-1"
