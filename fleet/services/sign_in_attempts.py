@@ -79,8 +79,11 @@ def count_guess(*, address: str, now: datetime) -> None:
 
 
 def forget_attempt(attempt: Attempt) -> None:
-    """Take a successful attempt off the counts: all of the name's at that address or of the device, else one."""
-    SignInAttempt.objects.filter(subject__in=(attempt.by_device, attempt.by_name_there)).delete()
+    """Take a successful attempt off the counts: all of the name's at that address or of the device, else one.
+
+    No row is removed here, since others may be counting on it at that moment.
+    """
+    SignInAttempt.objects.filter(subject__in=(attempt.by_device, attempt.by_name_there)).update(failures=0)
     if attempt.device is None:
         for subject in (attempt.by_address, attempt.by_name):
             SignInAttempt.objects.filter(subject=subject, failures__gt=0).update(failures=F("failures") - 1)
@@ -103,8 +106,8 @@ def _count(attempt: Attempt, subject: str, limit: int, now: datetime) -> None:
 @transaction.atomic
 def _add(subject: str, now: datetime) -> SignInAttempt:
     """One more in the window of a subject. A window from a clock that ran ahead begins now."""
-    SignInAttempt.objects.get_or_create(subject=subject, defaults={"window_starts_at": now})
-    row = SignInAttempt.objects.select_for_update(no_key=True).get(subject=subject)
+    locked = SignInAttempt.objects.select_for_update(no_key=True)
+    row, _ = locked.get_or_create(subject=subject, defaults={"window_starts_at": now})
     if now >= row.window_starts_at + WINDOW:
         row.window_starts_at, row.failures = now, 0
     row.window_starts_at = min(row.window_starts_at, now)

@@ -14,6 +14,7 @@ from defects.services.signing_links import LASTS, create_link, create_link_for_l
 from fleet.enums import Role, SignatureMethod
 from fleet.models import Carrier, Notice, Person
 from fleet.notice_texts import sentence_of
+from fleet.services.sign_in_attempts import OF_AN_ADDRESS
 from tests.factories.lifecycle import MINUTE, TAPE, Yard, history_of, photo_on
 
 EVIDENCE: dict[str, Any] = {"signer": {"brake_evidence": "Ben Hale, shop manager, keeps the certificates"}}
@@ -97,7 +98,7 @@ def test_link_over_or_of_one_who_makes_none_any_more__opens_no_more(yard: Yard) 
 
 def test_guessing__is_slow(yard: Yard) -> None:
     wrong = "rcs_" + "A" * 43
-    for _ in range(10):
+    for _ in range(OF_AN_ADDRESS):
         with pytest.raises(NotFound):
             opened(yard, wrong)
     with pytest.raises(TooOften):

@@ -256,7 +256,7 @@ class TestGuessing:
         self.guess(9)
         attempt(address=STRANGER)
         counts = dict(SignInAttempt.objects.values_list("subject", "failures"))
-        assert counts == {f"address {STRANGER}": 9, "name ada": 9}
+        assert counts == {f"address {STRANGER}": 9, "name ada": 9, f"at {STRANGER} ada": 0}
         self.guess(10)
 
     @pytest.mark.parametrize("ahead", [dt.timedelta(minutes=1), 40 * DAY])
