@@ -8,6 +8,7 @@ from common.tables.xlsx_reading import read_xlsx
 CSV = "text/csv"
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 UNSAID = frozenset({"", "application/octet-stream"})
+"""What announces a body as nothing in particular (RFC 9110, section 8.3; RFC 2046, section 4.5.1)."""
 
 _ZIP = b"PK\x03\x04"
 _OLD_WORKBOOK = b"\xd0\xcf\x11\xe0"

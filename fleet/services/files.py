@@ -8,6 +8,7 @@ from django.db import transaction
 
 from common.canonical import sha256_hex
 from common.errors import Invalid, NotFound, TooLarge
+from common.tables.reading import UNSAID
 from fleet.models import FileRemoval, StoredFile
 from fleet.rules.file_types import media_type
 from fleet.rules.without_notes import without_notes
@@ -34,7 +35,7 @@ def store_file(
 
     When this returns, the bytes are durable under their final name, so that no committed row lacks its file.
     TooLarge `file_too_large`; Invalid `file_empty`, `file_type_refused` (the type is found from the content),
-    `file_mislabelled` when it was `declared` as another one, `file_hash_differs` from the one expected,
+    `file_mislabelled` when it was `declared` as a certain other one, `file_hash_differs` from the one expected,
     `photo_unreadable` for what few could be shown, unless it is to be kept all the same; Unavailable
     `file_store_unavailable`.
     """
@@ -45,7 +46,7 @@ def store_file(
     found = media_type(content)
     if found is None or found not in allowed:
         raise Invalid("file_type_refused", allowed=sorted(allowed))
-    if declared not in {None, found}:
+    if declared not in {None, found, *UNSAID}:
         raise Invalid("file_mislabelled", found=found)
     name = sha256_hex(content)
     if expected_sha256 not in {None, name}:

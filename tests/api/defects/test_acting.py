@@ -553,6 +553,19 @@ def test_photo_that_does_not_belong__refused(yard: Yard, device: Device, media: 
 
 
 @pytest.mark.usefixtures("media")
+@pytest.mark.parametrize("media_type", ["", "application/octet-stream"])
+def test_photo_announced_as_nothing_in_particular__is_what_its_content_says(
+    yard: Yard, device: Device, media_type: str
+) -> None:
+    content = jpeg()
+    sha256 = sha256_hex(content)
+    yard.walk(checks=[GivenCheck(TAPE, "defect", finding="damaged", photos=(sha256,))])
+    path = f"walkarounds/{Report.objects.get().walkaround_id}/photos/{sha256}"
+    assert device("iris").put_file(path, content, media_type).status_code == 201
+    assert device("iris").get(path).headers["Content-Type"] == "image/jpeg"
+
+
+@pytest.mark.usefixtures("media")
 def test_photos_sent_too_fast__are_slowed_and_told_when_to_come(
     yard: Yard, device: Device, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -151,6 +151,14 @@ class TestScans:
         assert got.headers["X-Content-Type-Options"] == "nosniff"
         assert desk.get(f"documents/{paper.pk}").json()["file"] == sha256_hex(PDF)
 
+    @pytest.mark.parametrize("media_type", ["", "application/octet-stream"])
+    def test_file_announced_as_nothing_in_particular__is_what_its_content_says(
+        self, desk: Caller, media: Path, media_type: str
+    ) -> None:
+        paper = make_document()
+        assert desk.put_file(f"documents/{paper.pk}/file", PDF, media_type, if_match='"1"').status_code == 204
+        assert desk.get(f"documents/{paper.pk}/file").headers["Content-Type"] == "application/pdf"
+
     @pytest.mark.parametrize(
         ("content", "media_type", "status", "code"),
         [
