@@ -10,7 +10,8 @@ from fleet.enums import SignatureMethod, UnitKind
 MAX_CHECKS = 400
 MAX_REPORTS = 8
 MAX_LEGS = 40
-"""Far more than a combination has. An answer or a report beyond stands as a fault to be graded, see `reading`."""
+"""Far more than a combination has. An answer or a report beyond stands as a fault to be graded, see `reading`; how much
+may be found wrong in all of them, `bounding` says."""
 
 
 class CorrectionBody(StrictSerializer):

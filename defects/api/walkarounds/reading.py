@@ -14,6 +14,7 @@ from common.api.instants import read_instant
 from common.errors import Invalid
 from common.text import readable_text
 from defects.api.field_queries import queries_of
+from defects.api.walkarounds.bounding import bounded
 from defects.enums import WalkaroundKind
 from defects.rules.facts import Conditions
 from defects.rules.submission import (
@@ -47,6 +48,7 @@ class Sent:
 
 def submission_of(read: FieldBody, sent: Sent) -> Submission:
     """The walk-around as frozen values. Invalid `unsigned`."""
+    read = bounded(read)
     given = read.given
     signature = given.get("signature", {})
     if not any(signature.get(name) for name in SAID):
