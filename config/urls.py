@@ -2,9 +2,10 @@
 
 from django.urls import include, path
 from django.urls.resolvers import URLPattern, URLResolver
-from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerView
+from drf_spectacular.views import SpectacularSwaggerView
 
 from common.api.plain_views import without_query
+from config.description import DescriptionView
 from config.metrics import MetricsView
 from config.probes import livez, readyz
 
@@ -13,7 +14,7 @@ OPEN: dict[str, list[type]] = {"authentication_classes": [], "permission_classes
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("api/v1/", include("config.api_v1")),
-    path("openapi.yaml", without_query(SpectacularAPIView.as_view(**OPEN)), name="openapi"),
+    path("openapi.yaml", without_query(DescriptionView.as_view(**OPEN)), name="openapi"),
     path("docs", without_query(SpectacularSwaggerView.as_view(url_name="openapi", **OPEN)), name="docs"),
     path("livez", livez, name="livez"),
     path("readyz", readyz, name="readyz"),

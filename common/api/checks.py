@@ -9,7 +9,7 @@ from common.api.permissions import ANONYMOUS, Anyone, RolePermission, role_rule
 from common.api.views import ApiMixin
 
 FOREIGN = ("drf_spectacular.",)
-"""Views of libraries, which name no roles: the API's own documentation is open to everybody."""
+"""Views of libraries and what is made of them name no roles: the API's own documentation is open to everybody."""
 
 
 def role_faults(patterns: Sequence[URLPattern | URLResolver]) -> list[str]:
@@ -22,10 +22,14 @@ def views_behind(patterns: Sequence[URLPattern | URLResolver]) -> list[tuple[typ
     found: dict[type[APIView], set[str]] = {}
     for pattern in _flat(patterns):
         view = getattr(pattern.callback, "cls", None)
-        if isinstance(view, type) and issubclass(view, APIView) and not view.__module__.startswith(FOREIGN):
+        if isinstance(view, type) and issubclass(view, APIView) and not _is_foreign(view):
             found.setdefault(view, set()).update(_actions(view, getattr(pattern.callback, "actions", None)))
     names = sorted(found, key=lambda view: (view.__module__, view.__qualname__))
     return [(view, frozenset(found[view])) for view in names]
+
+
+def _is_foreign(view: type[APIView]) -> bool:
+    return any(each.__module__.startswith(FOREIGN) for each in view.__mro__)
 
 
 def service_faults() -> list[str]:

@@ -7,6 +7,7 @@ import psycopg
 import pytest
 from django.db import OperationalError, connection
 from django.test import Client
+from drf_spectacular.generators import SchemaGenerator
 
 from common import clock
 from config import probes
@@ -118,6 +119,15 @@ def test_documentation__needs_no_sign_in(client: Client) -> None:
 
 
 @pytest.mark.django_db
+@pytest.mark.django_db
+def test_description_asked_for_again__not_made_again(client: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    first = client.get("/openapi.yaml")
+    monkeypatch.setattr(SchemaGenerator, "get_schema", None)
+    again = client.get("/openapi.yaml")
+    assert (again.status_code, again.content, again["Content-Type"]) == (200, first.content, first["Content-Type"])
+    assert again["Content-Disposition"] == first["Content-Disposition"]
+
+
 @pytest.mark.parametrize("path", ["/livez", "/readyz", "/docs", "/openapi.yaml", "/problems/", "/problems/not_found"])
 def test_page_beside_the_api__refuses_a_query_that_it_does_not_know(client: Client, path: str) -> None:
     answer = client.get(path, query_params={"version": "9"})
