@@ -21,12 +21,13 @@ def read_csv(content: bytes, limits: Limits) -> Table:
     if not any(header):
         raise Unreadable("table_empty")
     _refuse_columns(header, limits)
+    header = _without_filling(header, 1)
     rows: list[Row] = []
     for number, cells in records:
         _refuse_columns(cells, limits)
         if number - len(rows) - 1 > limits.max_rows:
             raise Invalid("table_too_many_blank_rows", max_rows=limits.max_rows)
-        row = Row(number, tuple(rearmed(cell) for cell in cells))
+        row = Row(number, tuple(rearmed(cell) for cell in _without_filling(cells, len(header))))
         if row.is_blank:
             continue
         if len(rows) >= limits.max_rows:
@@ -38,6 +39,14 @@ def read_csv(content: bytes, limits: Limits) -> Table:
 def _refuse_columns(cells: list[str], limits: Limits) -> None:
     if len(cells) > limits.max_columns:
         raise Invalid("table_too_many_columns", max_columns=limits.max_columns)
+
+
+def _without_filling(cells: list[str], columns: int) -> list[str]:
+    """Without the empty cells beyond the columns with which a spreadsheet makes all its rows equally long."""
+    end = len(cells)
+    while end > columns and not cells[end - 1].strip():
+        end -= 1
+    return cells[:end]
 
 
 def _decoded(content: bytes) -> str:
