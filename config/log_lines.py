@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from fleet.rules.tokens import SECRETS
 
 MASK = "…"
+LONGEST_OF_STRANGERS = 200
 USUAL = frozenset({*vars(logging.makeLogRecord({})), "message", "asctime", "request_id", "taskName"})
 """What every record has; anything else was given by whoever wrote the line, and is told by its name."""
 
@@ -40,6 +41,16 @@ class JsonLines(logging.Formatter):
         if record.exc_info:
             told["trace"] = self.formatException(record.exc_info)
         return masked(json.dumps(told, default=str, ensure_ascii=False))
+
+
+class StrangersWords(logging.Filter):
+    """Cuts what anybody can have written without a sign-in, so that nobody pushes other lines out of a rotated log."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        """Keep the beginning of the message, and no trace: it leads nowhere but to the library."""
+        record.msg, record.args = record.getMessage()[:LONGEST_OF_STRANGERS], ()
+        record.exc_info = None
+        return True
 
 
 FORMATTERS: dict[str, type[logging.Formatter]] = {"text": PlainLines, "json": JsonLines}

@@ -11,11 +11,15 @@ def logging_settings(level: str, form: str) -> dict[str, object]:
         "version": 1,
         "disable_existing_loggers": False,
         "formatters": {"line": {"()": FORMATTERS[form], "fmt": PLAIN}},
-        "filters": {"cause": {"()": "common.causes.CauseFilter"}},
+        "filters": {
+            "cause": {"()": "common.causes.CauseFilter"},
+            "strangers": {"()": "config.log_lines.StrangersWords"},
+        },
         "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["cause"]}},
         "root": {"handlers": ["stderr"], "level": level},
         "loggers": {
             "django": {"handlers": [], "level": level, "propagate": True},
+            "django.security.DisallowedHost": {"filters": ["strangers"]},
             "security": {"level": "INFO"},  # whatever else is left out
         },
     }

@@ -5,6 +5,7 @@ import logging
 import sys
 
 import pytest
+from django.test import Client
 from gunicorn.config import Config
 
 from common.causes import CauseFilter, begin_cause, caused_by, present_cause
@@ -90,3 +91,10 @@ def test_logs_of_the_web_server__are_written_as_the_service_writes_its_own(
     assert (json.loads(shown.out)["message"] if form == "json" else shown.out.rstrip("\n")) == said
     assert "/api/v1/expiries/feeds/….ics" in shown.err
     assert FEED not in shown.out + shown.err
+
+
+def test_host_of_a_stranger__one_short_line_whatever_is_sent(client: Client, caplog: pytest.LogCaptureFixture) -> None:
+    assert client.get("/livez", HTTP_HOST="x" * 7000 + ".example").status_code == 400
+    (record,) = [record for record in caplog.records if record.name == "django.security.DisallowedHost"]
+    assert record.getMessage().startswith("Invalid HTTP_HOST header: 'xxx")
+    assert (len(record.getMessage()), record.exc_info) == (200, None)
