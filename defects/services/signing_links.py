@@ -100,14 +100,16 @@ def open_link(*, token: str, address: str, now: datetime) -> SigningLink:
     """Return the link of a token, whose `made_by` carries the present roles.
 
     NotFound `link_unknown`, the same for a token that is unknown, used, revoked or over, and for one whose maker may
-    make none any more; each is counted by its address: TooOften `sign_in_too_often`. A right token, which nobody can
-    guess, is held up by nothing that others did at its address. Call it outside any transaction.
+    make none any more. One that never was is a guess, counted by its address: TooOften `sign_in_too_often`. A firm that
+    opens its link again once it has signed has guessed nothing. A right token, which nobody can guess, is held up by
+    nothing that others did at its address. Call it outside any transaction.
     """
     key = link_digest(token)
     link = None if key is None else link_in_force(key, now=now)
     if link is None or MAKES_LINKS.isdisjoint(link.made_by.current_roles):
         tell("signing_link_refused", "", address=address)
-        count_guess(address=address, now=now)
+        if key is None or not SigningLink.objects.filter(digest=key).exists():
+            count_guess(address=address, now=now)
         raise NotFound("link_unknown")
     return link
 

@@ -73,7 +73,7 @@ def count_attempt(attempt: Attempt, *, now: datetime) -> None:
 
 
 def count_guess(*, address: str, now: datetime) -> None:
-    """Count a wrong token of a signing link, which has no name, by its address alone; TooOften as above."""
+    """Count a token of a signing link that never was, which has no name, by its address alone; TooOften as above."""
     guess = Attempt("", address)
     _count(guess, guess.by_address, OF_AN_ADDRESS, now)
 

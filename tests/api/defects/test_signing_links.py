@@ -12,6 +12,7 @@ from PIL import Image
 from common.canonical import sha256_hex
 from defects.models import Certificate, Defect, Hold, SigningLink
 from fleet.models import Person, SignInAttempt
+from fleet.rules.tokens import link_digest
 from tests.api.defects.conftest import Device
 from tests.factories.fleet import NOON
 from tests.factories.lifecycle import MINUTE, TAPE, Yard, hold_version_of, version_of
@@ -136,6 +137,17 @@ def test_guessed_from_one_address__told_to_wait(yard: Yard, device: Device) -> N
     assert [answer.status_code for answer in answers] == [404, 429]
     assert int(answers[-1].headers["Retry-After"]) > 0
     assert send(good, "GET").status_code == 200
+
+
+def test_used_or_revoked_link_opened_again__is_no_guess_and_keeps_nobody_at_its_address_from_signing_in(
+    yard: Yard, device: Device
+) -> None:
+    tape = yard.finding(TAPE, finding="damaged")
+    used, revoked = link_for(device, tape), link_for(device, tape, by="sol")
+    SigningLink.objects.filter(digest=link_digest(used)).update(used_at=yard.later())
+    SigningLink.objects.filter(digest=link_digest(revoked)).update(revoked_at=yard.later())
+    assert [send(token, "GET").status_code for token in (used, revoked)] == [404, 404]
+    assert not SignInAttempt.objects.exists()
 
 
 def test_links__listed_for_their_maker_and_for_who_keeps_the_record(yard: Yard, device: Device) -> None:
