@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from ipaddress import ip_address
 from pathlib import Path
+from urllib.parse import urlsplit
 
 from config.database_url import Database, UrlInvalid, parse
 from config.processes import lives
@@ -21,6 +22,10 @@ RUNNING_DEMO = CHECKOUT / ".state" / "demo.json"
 
 SECRET_KEY_LENGTH = 50
 """As `manage.py check --deploy` wants it at least."""
+
+MOST = 2**31 - 1
+"""PostgreSQL's timeouts take no more."""
+MOST_PORT = 65_535
 
 REDIS_SCHEMES = ("redis://", "rediss://", "redis+socket://")
 
@@ -160,7 +165,7 @@ class _Reader:
             allowed_hosts=self.words("ALLOWED_HOSTS", "localhost,127.0.0.1,[::1]" if demo else None),
             local_demo=demo,
             trusted_proxies=self.addresses("TRUSTED_PROXIES"),
-            redis_url=self.redis(),
+            redis_url=self.address("REDIS_URL", "redis://localhost:6379/0", REDIS_SCHEMES),
             media_root=Path(self.text("MEDIA_ROOT", str(state / "media") if demo else None)),
             files=self.files(),
             history_digest_dir=Path(self.text("HISTORY_DIGEST_DIR", str(state / "digests") if demo else None)),
@@ -177,7 +182,7 @@ class _Reader:
             log_format=self.one_of("LOG_FORMAT", ("text", "json"), "text"),
             mail=Mail(
                 host=self.text("EMAIL_HOST", ""),
-                port=self.number("EMAIL_PORT", 25),
+                port=self.number("EMAIL_PORT", 25, MOST_PORT),
                 user=self.text("EMAIL_USER", ""),
                 password=self.text("EMAIL_PASSWORD", ""),
                 security=self.one_of("EMAIL_SECURITY", ("none", "starttls", "tls"), "none"),
@@ -200,7 +205,7 @@ class _Reader:
         needed = None if bucket else ""
         return Files(
             name=bucket,
-            endpoint=self.text("FILES_ENDPOINT", ""),
+            endpoint=self.address("FILES_ENDPOINT", "", ("http://", "https://")),
             region=self.text("FILES_REGION", "us-east-1"),
             access_key=self.text("FILES_ACCESS_KEY", needed),
             secret_key=self.text("FILES_SECRET_KEY", needed),
@@ -218,13 +223,21 @@ class _Reader:
         return Path(value) if value else None
 
     def words(self, name: str, default: str | None) -> list[str]:
-        return [word.strip() for word in self.text(name, default).split(",") if word.strip()]
+        value = self.text(name, default)
+        found = [word.strip() for word in value.split(",") if word.strip()]
+        if value and not found:
+            self.problems.append(f"{name}: is {value!r}, which names none")
+        return found
 
-    def redis(self) -> str:
-        """The address of the broker; without repeating a wrong one, which may hold the password."""
-        value = self.text("REDIS_URL", "redis://localhost:6379/0")
-        if not value.startswith(REDIS_SCHEMES):
-            self.problems.append(f"REDIS_URL: must begin with one of {', '.join(REDIS_SCHEMES)}")
+    def address(self, name: str, default: str, schemes: tuple[str, ...]) -> str:
+        """An address of one of these schemes; without repeating a wrong one, which may hold a password."""
+        value = self.text(name, default)
+        try:
+            _ = urlsplit(value).port
+        except ValueError:
+            self.problems.append(f"{name}: is not a valid address")
+        if value and (not value.startswith(schemes) or value in schemes):
+            self.problems.append(f"{name}: must begin with one of {', '.join(schemes)}, and name a host")
         return value
 
     def addresses(self, name: str) -> list[str]:
@@ -242,10 +255,13 @@ class _Reader:
             self.problems.append(f"{name}: is {value!r}, must be 0 or 1")
         return value == "1"
 
-    def number(self, name: str, default: int) -> int:
+    def number(self, name: str, default: int, most: int = MOST) -> int:
         value = self.variables.get(name, "") or str(default)
         if not (value.isascii() and value.isdigit()):
             self.problems.append(f"{name}: is {value!r}, must be a whole number, 0 or more")
+            return default
+        if len(value) > len(str(most)) or int(value) > most:
+            self.problems.append(f"{name}: must be {most} at most")
             return default
         return int(value)
 

@@ -23,6 +23,8 @@ CALLABLE = """
       FROM pg_proc AS routine
      WHERE routine.pronamespace = %s::regnamespace AND routine.proname LIKE 'purge\\_%%'
 """
+WHICH = "SELECT current_database(), pg_postmaster_start_time()"
+"""Tells one database from another, by whatever address it is reached."""
 ORDINARY = frozenset({"SELECT", "INSERT", "UPDATE", "DELETE"})
 APPEND_ONLY = frozenset({"SELECT", "INSERT"})
 
@@ -67,9 +69,19 @@ def examine_purge_role() -> Iterator[Finding]:
             readable = _held(cursor)
             cursor.execute(CALLABLE, [SCHEMA])
             may_call, functions = cursor.fetchone()
+            cursor.execute(WHICH)
+            which = cursor.fetchone()
     except (DatabaseError, InterfaceError) as why:
         yield Finding(f"the role that deletes, {role}, is not let in: {first_line(why)}", "mend PURGE_DATABASE_URL")
         return
+    with connection.cursor() as cursor:
+        cursor.execute(WHICH)
+        if cursor.fetchone() != which:
+            yield Finding(
+                f"{role} deletes in another database, {there.settings_dict['NAME']}, and nothing here",
+                "let PURGE_DATABASE_URL name the database of DATABASE_URL",
+            )
+            return
     if strong or readable:
         yield Finding(f"{role}, which deletes what is past its days, may do more than that", PREPARE)
     elif may_call < functions:

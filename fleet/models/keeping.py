@@ -90,6 +90,9 @@ class FileRemoval(models.Model):
         return f"removal of {self.file_id[:12]}"
 
 
+WHO_LENGTH = 160
+
+
 class Restore(Keyed):
     """The database was restored from a backup; written once by whoever owns the tables.
 
@@ -99,7 +102,7 @@ class Restore(Keyed):
 
     backed_up_at = models.DateTimeField()
     restored_at = models.DateTimeField()
-    restored_by = models.CharField(max_length=160)
+    restored_by = models.CharField(max_length=WHO_LENGTH)
     known_until = models.DateField(null=True, blank=True)
     lengths = models.JSONField()
 

@@ -1,6 +1,6 @@
 """`manage.py record_recovery --to INSTANT --by WHO`: note that PostgreSQL was recovered to an earlier instant."""
 
-from argparse import ArgumentParser
+from argparse import ArgumentParser, ArgumentTypeError
 from datetime import UTC, datetime
 from typing import Any
 
@@ -19,15 +19,26 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take the instant and who recovered."""
         parser.add_argument(
-            "--to", required=True, type=datetime.fromisoformat, metavar="INSTANT", help="UTC without one"
+            "--to",
+            required=True,
+            type=_instant,
+            metavar="INSTANT",
+            help="as 2026-11-30T12:00:00; UTC without an offset",
         )
         parser.add_argument("--by", required=True, metavar="WHO", help="who recovered; kept on record")
 
     def handle(self, *, to: datetime, by: str, **_options: Any) -> None:
         """Print what was noted. CommandError for an instant in the future."""
-        as_of = to if to.tzinfo else to.replace(tzinfo=UTC)
         try:
-            noted = note_recovery(as_of=as_of, digests=settings.HISTORY_DIGEST_DIR, by=by, now=clock.now())
+            noted = note_recovery(as_of=to, digests=settings.HISTORY_DIGEST_DIR, by=by, now=clock.now())
         except BackupRefusedError as why:
             raise CommandError(f"nothing noted: {why}") from why
         self.stdout.write(f"noted: {noted}")
+
+
+def _instant(words: str) -> datetime:
+    try:
+        told = datetime.fromisoformat(words)
+        return (told if told.tzinfo else told.replace(tzinfo=UTC)).astimezone(UTC)
+    except (ValueError, OverflowError) as why:
+        raise ArgumentTypeError(f"{words!r} is no instant like 2026-11-30T12:00:00") from why

@@ -87,9 +87,12 @@ def _take(folder: Path, sha256: str, earlier: Path | None) -> str:
     if settings.FILE_BUCKET is not None:
         return IN_BUCKET if store.has(sha256) else ""
     linked = None if earlier is None else earlier / file_place(sha256)
-    if linked is not None and linked.exists() and sha256_hex(linked.read_bytes()) == sha256:
-        place.parent.mkdir(parents=True, exist_ok=True)
-        os.link(linked, place)
+    if (
+        linked is not None
+        and linked.exists()
+        and sha256_hex(linked.read_bytes()) == sha256
+        and _is_linked(linked, place)
+    ):
         return COPIED
     content = store.get(sha256)
     if content is None:
@@ -98,3 +101,13 @@ def _take(folder: Path, sha256: str, earlier: Path | None) -> str:
         return DAMAGED
     Folder(folder / FILES).put(sha256, content)
     return COPIED
+
+
+def _is_linked(linked: Path, place: Path) -> bool:
+    """Share the bytes of a backup of before; False where they lie on another disk, or it has no links."""
+    place.parent.mkdir(parents=True, exist_ok=True)
+    try:
+        os.link(linked, place)
+    except OSError:
+        return False
+    return True

@@ -6,8 +6,17 @@ from pathlib import Path
 from django.db import transaction
 
 from fleet.models import Restore, UnitChain
+from fleet.models.keeping import WHO_LENGTH
 from fleet.services.backups.refusal import BackupRefusedError
 from fleet.services.digests import digest_day, digest_paths, digest_written_at
+
+
+def refuse_unsaid(by: str) -> None:
+    """Refuse a restore of which could not be put on record who does it; to be asked before anything is changed."""
+    if not by.strip() or len(by) > WHO_LENGTH:
+        raise BackupRefusedError(
+            f"who restores must be said, in {WHO_LENGTH} characters at most: --by 'Ola Renn, moved'"
+        )
 
 
 @transaction.atomic
@@ -27,6 +36,7 @@ def record_restore(*, as_of: datetime, known_until: date | None, by: str, now: d
 
 def note_recovery(*, as_of: datetime, digests: Path, by: str, now: datetime) -> Restore:
     """Note that PostgreSQL itself was recovered to an instant; BackupRefusedError for one that is not over."""
+    refuse_unsaid(by)
     if as_of >= now:
         raise BackupRefusedError(f"{as_of:%Y-%m-%d %H:%M:%S} UTC is not over yet")
     known = [digest_day(path) for path in digest_paths(digests) if digest_written_at(path) <= as_of]

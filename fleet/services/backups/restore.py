@@ -15,7 +15,7 @@ from fleet.services.backups.files import bring_back
 from fleet.services.backups.locks import alone_restoring
 from fleet.services.backups.manifest import DIGESTS, DUMP, Manifest, read_backup
 from fleet.services.backups.programs import find_program, run_program
-from fleet.services.backups.record import record_restore
+from fleet.services.backups.record import record_restore, refuse_unsaid
 from fleet.services.digests import digest_day
 from fleet.services.role_rights import SCHEMA
 
@@ -34,6 +34,7 @@ def restore(*, folder: Path, digests: Path, by: str, now: datetime) -> Restored:
     BackupRefusedError, and nothing is changed, for a damaged or partial folder, a newer release's, one of a newer
     PostgreSQL, a database in use, a second restore at once, missing roles, and digests of another installation.
     """
+    refuse_unsaid(by)
     manifest = read_backup(folder)
     program = find_program("pg_restore")
     with alone_restoring():

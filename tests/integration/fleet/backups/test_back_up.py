@@ -1,6 +1,7 @@
 """A backup appears whole or not at all, and holds what belongs to one moment."""
 
 import datetime as dt
+import errno
 import io
 import shutil
 import stat
@@ -151,6 +152,21 @@ def test_earlier_backup__shares_its_files(installation: Installation, tmp_path: 
 
     place = file_place(installation.file.pk)
     assert (tmp_path / "next" / place).stat().st_ino == (backup / place).stat().st_ino
+    assert read_backup(tmp_path / "next").files == {"copied": 1}
+
+
+def test_earlier_backup_on_another_disk__its_files_are_copied(
+    installation: Installation, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise OSError(errno.EXDEV, "Invalid cross-device link")
+
+    write(tmp_path / "backup", installation)
+    monkeypatch.setattr("os.link", refuse)
+    write(tmp_path / "next", installation, earlier=tmp_path / "backup")
+
+    place = file_place(installation.file.pk)
+    assert (tmp_path / "next" / place).read_bytes() == (tmp_path / "backup" / place).read_bytes()
     assert read_backup(tmp_path / "next").files == {"copied": 1}
 
 

@@ -149,6 +149,19 @@ def test_recovery_to_the_future__is_refused(restored: Path) -> None:
     assert Restore.objects.count() == 1
 
 
+@pytest.mark.parametrize("to", ["noon", "0001-01-01T00:00:00+14:00"])
+def test_recovery_to_no_instant__is_refused(restored: Path, to: str) -> None:
+    with pytest.raises(CommandError, match="is no instant like 2026-11-30T12:00:00"):
+        call_command("record_recovery", "--to", to, "--by", "Ola")
+
+
+def test_recovery_by_nobody__is_refused(restored: Path) -> None:
+    with pytest.raises(CommandError, match="nothing noted: who restores must be said"):
+        call_command("record_recovery", "--to", "2026-03-07", "--by", "x" * 161)
+
+    assert Restore.objects.count() == 1
+
+
 def test_restore_not_on_record__explains_nothing(restored: Path) -> None:
     as_owner("fleet_restore", "DELETE FROM fleet_restore")
 

@@ -15,7 +15,7 @@ from config.database_url import Database
 from config.local.roles import PURGE, WEB
 from fleet.models import Carrier, Restore
 from fleet.services.backups import BackupRefusedError, restore
-from fleet.services.backups.database import row_counts
+from fleet.services.backups.database import row_counts, tables
 from fleet.services.backups.locks import alone_restoring
 from fleet.services.backups.manifest import seal
 from fleet.services.files import path_of, read_file
@@ -194,3 +194,13 @@ def test_load_breaks_off__the_database_stays_empty(backup: Path, new_host: NewHo
         bring_back(backup, new_host.digests)
 
     assert row_counts() == {}
+
+
+@pytest.mark.parametrize("by", ["", " ", "x" * 161])
+def test_who_restores_cannot_be_put_on_record__refused_before_anything_changes(
+    backed_up: BackedUp, new_host: NewHost, by: str
+) -> None:
+    with pytest.raises(CommandError, match="nothing restored: who restores must be said, in 160 characters at most"):
+        call_command("restore", str(backed_up.backup), by=by)
+
+    assert tables() == []

@@ -6,10 +6,12 @@ import psycopg
 import pytest
 from django.conf import settings
 from django.db import connections
+from psycopg import sql
 
 from config.local.roles import PURGE
 from fleet.doctor.rights import examine_purge_role, examine_web_role
 from tests.support.committing import CommittingDatabase
+from tests.support.database import drop, maintaining
 
 
 def as_owner(database: CommittingDatabase, statement: bytes) -> None:
@@ -77,3 +79,17 @@ def test_purge_role_is_not_let_in__said(purging: CommittingDatabase, monkeypatch
     monkeypatch.setitem(connections.settings["purge"], "USER", "nobody_of_that_name")
     (only,) = examine_purge_role()
     assert "nobody_of_that_name, is not let in" in only.wrong
+
+
+def test_purge_role_deletes_in_another_database__said(
+    purging: CommittingDatabase, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As after a restore that left the old database under another name."""
+    name = f"{purging.owner.name}_before"
+    with maintaining(purging.owner) as server:
+        server.execute(sql.SQL("CREATE DATABASE {}").format(sql.Identifier(name)))
+        monkeypatch.setitem(connections.settings["purge"], "NAME", name)
+        (only,) = examine_purge_role()
+        connections["purge"].close()
+        drop(server, name)
+    assert only.wrong.startswith(f"reefer_purge deletes in another database, {name}")
