@@ -1,7 +1,8 @@
 """How much of one walk-around is gone through piece by piece: each costs a defect, entries of history and an order.
 
-A driver finds a dozen things wrong, seldom fifty. What is beyond is neither refused nor lost: it stands as one fault of
-its report, in the words that were sent, and bars its unit until a foreman has looked at it.
+A driver finds a dozen things wrong, and a combination has fewer points than stand one by one. What is beyond is neither
+refused nor lost: it stands as one fault of its report, in the words that were sent, and bars its unit until a foreman
+has looked at it.
 """
 
 from collections.abc import Mapping
@@ -10,7 +11,7 @@ from typing import Any
 from common.api.field_bodies import UNREAD, FieldBody, Odd, OddCode
 from defects.enums import CheckAnswer
 
-MOST_FOUND = 200
+MOST_FOUND = 400
 """Answers that say more than that a point was fine or not looked at, and faults, of one walk-around."""
 
 QUIET = frozenset({CheckAnswer.FINE, CheckAnswer.NOT_APPLICABLE, CheckAnswer.NOT_REACHED})
