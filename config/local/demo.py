@@ -4,6 +4,7 @@ Database, sweeps and web process are started in this order and stopped in the op
 production.
 """
 
+import argparse
 import contextlib
 import json
 import os
@@ -169,6 +170,11 @@ def say(text: str) -> None:
 
 def main() -> int:
     """Run the demo; return 1 with a sentence on standard error when it cannot run."""
+    argparse.ArgumentParser(
+        prog="python -m config.local.demo",
+        description=__doc__,
+        epilog="The variable PORT names a port; without it the first free one from 8000 is taken.",
+    ).parse_args()
     try:
         run()
     except LocalServiceError as why:

@@ -1,5 +1,6 @@
 """Throws the demo's data away: its database, photos, digests; `make demo-reset` runs this."""
 
+import argparse
 import contextlib
 import shutil
 import sys
@@ -26,6 +27,7 @@ def reset() -> None:
 
 def main() -> int:
     """Reset; return 1 with a sentence on standard error when that is not possible now."""
+    argparse.ArgumentParser(prog="python -m config.local.reset", description=__doc__).parse_args()
     try:
         reset()
     except LocalPostgresError as why:

@@ -94,9 +94,9 @@ def _variables() -> dict[str, str]:
     return {name: value for name, value in os.environ.items() if name not in of_the_suite} | {"PORT": port}
 
 
-def _run(checkout: Path, module: str, **variables: str) -> "subprocess.CompletedProcess[str]":
+def _run(checkout: Path, module: str, *words: str, **variables: str) -> "subprocess.CompletedProcess[str]":
     return subprocess.run(
-        [sys.executable, "-m", module],
+        [sys.executable, "-m", module, *words],
         cwd=checkout,
         env=_variables() | variables,
         capture_output=True,
@@ -336,6 +336,18 @@ def _beside(checkout: Path) -> "subprocess.CompletedProcess[str]":
         text=True,
         check=False,
     )
+
+
+@pytest.mark.parametrize("module", ["config.local.demo", "config.local.reset"])
+@pytest.mark.parametrize(("word", "status"), [("--help", 0), ("--prot=9000", 2)])
+def test_asked_for_help_or_for_what_there_is_not__does_nothing_else(
+    checkout: Path, module: str, word: str, status: int
+) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        done = _run(checkout, module, word, PORT=str(taken.getsockname()[1]))
+
+    assert done.returncode == status
+    assert f"usage: python -m {module}" in done.stdout + done.stderr
 
 
 def test_port_taken__is_said(checkout: Path) -> None:
