@@ -2,7 +2,7 @@
 
 import logging
 
-from django.db import IntegrityError, InterfaceError, InternalError, OperationalError
+from django.db import IntegrityError, InterfaceError, InternalError, OperationalError, ProgrammingError
 
 from common.constraints import constraint_code
 from common.errors import Conflict, Unavailable
@@ -15,6 +15,9 @@ _TAKEN = frozenset({"23505", "23P01"})
 _BUSY = frozenset({"57014", "55P03", "40001", "40P01", "25P03"})
 """query_canceled (statement timeout), lock_not_available, serialization_failure, deadlock_detected,
 idle_in_transaction_session_timeout (an answer that took too long between two statements)."""
+
+_OF_ANOTHER_RELEASE = frozenset({"42703", "42P01"})
+"""undefined_column, undefined_table: this process is newer than the database, as in the middle of an upgrade."""
 
 RETRY_AFTER_BUSY_S = 1
 RETRY_AFTER_LOST_S = 5
@@ -37,7 +40,10 @@ def integrity_refusal(error: IntegrityError) -> Conflict | Unavailable:
 
 
 def lost_database_refusal(error: BaseException) -> Unavailable | None:
-    """Unavailable for a lost or overloaded database, else None."""
+    """Unavailable for a lost or overloaded database, or one that lacks what this release brings, else None."""
+    if isinstance(error, ProgrammingError) and _sqlstate(error) in _OF_ANOTHER_RELEASE:
+        logger.error("the database lacks what this release reads: %s", error, exc_info=error)
+        return Unavailable("service_unreachable", retry_after=RETRY_AFTER_REFUSED_S)
     if not isinstance(error, OperationalError | InterfaceError | InternalError):
         return None
     state = _sqlstate(error)

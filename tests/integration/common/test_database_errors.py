@@ -4,7 +4,7 @@ import threading
 from collections.abc import Callable
 
 import pytest
-from django.db import IntegrityError, OperationalError, connection, connections, transaction
+from django.db import IntegrityError, OperationalError, ProgrammingError, connection, connections, transaction
 
 from common import constraints
 from common.api.database_errors import integrity_refusal, lost_database_refusal
@@ -43,6 +43,21 @@ def test_null_where_none_may_be__a_mistake_in_the_code_and_to_be_sent_again() ->
     with pytest.raises(IntegrityError) as caught, transaction.atomic(), connection.cursor() as cursor:
         cursor.execute("INSERT INTO fleet_person (id) VALUES (gen_random_uuid())")
     assert integrity_refusal(caught.value).code == "not_stored"
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("asked", ["SELECT of_tomorrow FROM fleet_person", "SELECT 1 FROM fleet_of_tomorrow"])
+def test_what_only_a_newer_release_brings__to_be_sent_again_once_the_database_has_it(asked: str) -> None:
+    with pytest.raises(ProgrammingError) as caught, transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute(asked)
+    assert refusal_code(caught.value) == "service_unreachable"
+
+
+@pytest.mark.django_db
+def test_statement_that_is_no_sql__a_mistake_in_the_code() -> None:
+    with pytest.raises(ProgrammingError) as caught, transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute("SELEC 1")
+    assert refusal_code(caught.value) is None
 
 
 def in_thread(work: Callable[[], None]) -> threading.Thread:
