@@ -1,14 +1,19 @@
 """`manage.py verify_history`: print every fault found in the units' histories and leave with 1 if there is any."""
 
 from argparse import ArgumentParser
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
+from fleet.models import HistoryEntry, SweepRun
 from fleet.services.digests import digest_paths
 from fleet.services.verification import verify_history
+
+WRITES = "write_history_digest"
+"""The sweep that writes a digest every day."""
 
 
 class Command(BaseCommand):
@@ -38,8 +43,14 @@ class Command(BaseCommand):
             self.stdout.write(
                 f"{check.explained} lines of digests tell of entries that a restore left behind: no fault"
             )
-        if check.findings:
-            raise CommandError(f"{check.findings} faults found", returncode=1)
+        faults = check.findings
+        if folder is None and (written := self._written_at()):
+            self.stdout.write(
+                f"a digest was written on {written:%Y-%m-%d}, and there is none in {settings.HISTORY_DIGEST_DIR}"
+            )
+            faults += 1
+        if faults:
+            raise CommandError(f"{faults} faults found", returncode=1)
         self.stdout.write(self.style.SUCCESS("no fault found"))
 
     def _folder(self, given: Path | None) -> Path | None:
@@ -49,3 +60,9 @@ class Command(BaseCommand):
         if given is not None:
             raise CommandError(f"there are no digests in {given}", returncode=2)
         return None
+
+    def _written_at(self) -> datetime | None:
+        """When a digest was last written of a history that there was by then, as the database knows it."""
+        run = SweepRun.objects.filter(name=WRITES).first()
+        written = None if run is None else run.ended_well_at
+        return written if written and HistoryEntry.objects.filter(recorded_at__lt=written).exists() else None

@@ -99,7 +99,12 @@ def owed() -> int:
 
 
 def test_two_of_everything__double_nothing_and_lose_nothing_with_the_broker(
-    doors: list[Client], sweepers: list[Sweeper], broker: Broker, mail_sink: MailSink, post_sink: PostSink
+    doors: list[Client],
+    sweepers: list[Sweeper],
+    broker: Broker,
+    mail_sink: MailSink,
+    post_sink: PostSink,
+    tmp_path: Path,
 ) -> None:
     hob = Person.objects.get(username="hob")
     WebhookEndpoint.objects.create(
@@ -130,4 +135,5 @@ def test_two_of_everything__double_nothing_and_lose_nothing_with_the_broker(
     assert most(post_sink.ids) == 1
     assert len(post_sink.ids) == by_post.count() > 0
     assert set(SweepRun.objects.values_list("failed_at", flat=True)) == {None}
-    call_command("verify_history")
+    written = next((digest.parent for digest in tmp_path.glob("*/digests/history-*")), None)
+    call_command("verify_history", digests=written)

@@ -142,4 +142,4 @@ def test_twenty_kills_under_load__every_acknowledged_report_is_there_once_and_no
     assert Counter(Report.objects.values_list("walkaround", flat=True)) == phones.acknowledged
     assert most(Walkaround.objects.values_list("signature", flat=True)) == 1
     nothing_doubled()
-    call_command("verify_history")
+    call_command("verify_history", digests=tmp_path / "digests")

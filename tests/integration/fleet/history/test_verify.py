@@ -3,14 +3,17 @@
 import io
 import shutil
 from collections.abc import Callable
+from contextlib import nullcontext
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 from django.core.management import CommandError, call_command
 from django.db import connection, transaction
+from pytest_django import Settings
 
-from fleet.models import HistoryEntry, Unit, UnitChain
+from fleet.models import HistoryEntry, SweepRun, Unit, UnitChain
 from fleet.rules.chain import GENESIS, Link, content_hash, entry_hash
 from fleet.rules.chain_check import Fault, Finding
 from fleet.services.digests import write_history_digest
@@ -297,3 +300,18 @@ class TestCommand:
         settings.HISTORY_DIGEST_DIR = tmp_path / "none"  # type: ignore[attr-defined]  # pytest-django's
 
         assert "compared with no digests, there are none yet" in self.run()
+
+    @pytest.mark.parametrize(("days", "lost"), [(1, True), (-1, False)])
+    def test_digests_that_were_written_and_are_gone__are_a_fault(
+        self, units: list[Unit], settings: Settings, tmp_path: Path, days: int, lost: bool
+    ) -> None:
+        """One that was written before there was any history is none."""
+        settings.HISTORY_DIGEST_DIR = tmp_path / "mistyped"
+        SweepRun.objects.create(name="write_history_digest", ended_well_at=NOON + timedelta(days=days))
+        output = io.StringIO()
+
+        with pytest.raises(CommandError, match="1 faults found") if lost else nullcontext():
+            call_command("verify_history", stdout=output)
+
+        said = f"a digest was written on 2026-03-07, and there is none in {tmp_path / 'mistyped'}"
+        assert (said in output.getvalue()) is lost
