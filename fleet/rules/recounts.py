@@ -1,4 +1,4 @@
-"""How the papers, the legal holds and the facts of a unit follow from its history."""
+"""How the papers, the legal holds, the readings and the facts of a unit follow from its history."""
 
 from collections.abc import Mapping, Sequence
 from uuid import UUID
@@ -20,6 +20,7 @@ PAPER_AT_FIRST: Facts = {
 }
 """What a paper says where nothing was given."""
 PAPER_COLUMNS = ("kind", *PAPER_AT_FIRST)
+READING_COLUMNS = ("meter", "shown", "total")
 UNIT_AT_FIRST: Facts = {
     **dict.fromkeys(FACTS, ""),
     "model_year": None,
@@ -77,6 +78,14 @@ def fold_unit(told: Told, said: Said) -> None:
         unit.update(body.get("details", {}))
 
 
+def fold_reading(told: Told, said: Said) -> None:
+    """A reading taken at the desk or in the shop, which never changes; what a driver read stands on the report."""
+    if said.body is None:
+        told.facts.pop(said.subject, None)
+    else:
+        told.of(said.subject).update({name: said.body[name] for name in READING_COLUMNS})
+
+
 def fold_axles(told: Told, said: Said) -> None:
     """All axles of a unit are given at once, each with the columns that somebody knew."""
     body = said.body or {}
@@ -108,4 +117,5 @@ UNITS = Recount(
     fold_unit,
     complete=False,  # a unit without an entry has nothing to its name
 )
+READINGS = Recount("meter reading", frozenset({"meter_read", "meter_replaced"}), fold_reading, complete=False)
 AXLES = Recount("axles of unit", frozenset({"unit_added", "unit_edited"}), fold_axles, complete=False)

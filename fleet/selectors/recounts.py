@@ -1,4 +1,4 @@
-"""The papers, legal holds, facts and axles of units as they stand, to be compared with what their histories tell."""
+"""The papers, legal holds, readings, facts and axles of units as they stand, to be compared with their histories."""
 
 from collections.abc import Iterator, Sequence
 from itertools import groupby
@@ -8,10 +8,20 @@ from typing import Any
 from django.db.models import F, Q, QuerySet
 
 from common.canonical import plain
-from fleet.models import Axle, Document, LegalHold, Unit
+from fleet.models import Axle, Document, LegalHold, MeterReading, Unit
 from fleet.recounts import add_recount
 from fleet.rules.recount import OnRecord, Recount
-from fleet.rules.recounts import AXLES, LEGAL_HOLDS, PAPER_COLUMNS, PAPERS, UNIT_AT_FIRST, UNITS, axle_facts
+from fleet.rules.recounts import (
+    AXLES,
+    LEGAL_HOLDS,
+    PAPER_COLUMNS,
+    PAPERS,
+    READING_COLUMNS,
+    READINGS,
+    UNIT_AT_FIRST,
+    UNITS,
+    axle_facts,
+)
 from fleet.rules.unit_facts import DETAILS
 
 BATCH = 2_000
@@ -40,6 +50,11 @@ def legal_holds_on_record() -> Iterator[OnRecord]:
     return on_record(LEGAL_HOLDS, holds, "unit_id", ("cause", "standing"))
 
 
+def readings_on_record() -> Iterator[OnRecord]:
+    """Every reading of a meter."""
+    return on_record(READINGS, MeterReading.objects.all(), "unit_id", READING_COLUMNS)
+
+
 def units_on_record() -> Iterator[OnRecord]:
     """Every unit's facts and details; it has those of one kind, whose names no other kind has."""
     details = {name: F(path) for name, path in DETAIL_PATHS.items()}
@@ -59,3 +74,4 @@ add_recount(UNITS, units_on_record)
 add_recount(AXLES, axles_on_record)
 add_recount(PAPERS, papers_on_record)
 add_recount(LEGAL_HOLDS, legal_holds_on_record)
+add_recount(READINGS, readings_on_record)

@@ -6,7 +6,7 @@ from uuid import UUID
 
 from fleet.rules.chain_check import Fault
 from fleet.rules.recount import Facts, OnRecord, RecordCheck, Recount, Said
-from fleet.rules.recounts import AXLES, LEGAL_HOLDS, PAPER_AT_FIRST, PAPERS, UNIT_AT_FIRST, UNITS, axle_facts
+from fleet.rules.recounts import AXLES, LEGAL_HOLDS, PAPER_AT_FIRST, PAPERS, READINGS, UNIT_AT_FIRST, UNITS, axle_facts
 
 UNIT, OLD, NEW = UUID(int=1), UUID(int=2), UUID(int=3)
 Entry = tuple[str, UUID, dict[str, Any] | None]
@@ -77,3 +77,15 @@ def test_axles__as_last_given_in_the_columns_that_were() -> None:
     assert faults(AXLES, [added], (UNIT, stored)) == [Fault.RECORD_DIFFERS]
     assert faults(AXLES, [added, edited]) == [Fault.RECORD_MISSING]
     assert faults(AXLES, [added, ("unit_edited", UNIT, {"axles": [[one], []]})]) == []
+
+
+def test_reading__stays_what_it_was() -> None:
+    said = {"meter": "odometer_mi", "shown": "44000.0", "total": "244000.0", "offset": "200000.0"}
+    replaced: Entry = ("meter_replaced", NEW, said)
+    row: Facts = {"meter": "odometer_mi", "shown": "44000", "total": "244000"}
+    of_a_driver = (OLD, row)
+
+    assert faults(READINGS, [replaced], (NEW, row), of_a_driver) == []
+    assert faults(READINGS, [replaced], (NEW, {**row, "total": "144000"})) == [Fault.RECORD_DIFFERS]
+    assert faults(READINGS, [replaced]) == [Fault.RECORD_MISSING]
+    assert faults(READINGS, [("meter_replaced", NEW, None)], (NEW, row)) == []
