@@ -9,6 +9,9 @@ PNG = "image/png"
 PAPERS = frozenset({PDF, JPEG, PNG})
 """What the scan of a paper may be: forms that every office opens."""
 
+ALSO_CALLED: Mapping[str, str] = {"image/jpg": JPEG, "image/pjpeg": JPEG}
+"""Names that devices send, though nobody registered them."""
+
 ENDINGS: Mapping[str, str] = {PDF: "pdf", JPEG: "jpg", PNG: "png"}
 """What a copy that is handed out is called at its end."""
 

@@ -10,7 +10,7 @@ from common.canonical import sha256_hex
 from common.errors import Invalid, NotFound, TooLarge
 from common.tables.reading import UNSAID
 from fleet.models import FileRemoval, StoredFile
-from fleet.rules.file_types import media_type
+from fleet.rules.file_types import ALSO_CALLED, media_type
 from fleet.rules.without_notes import without_notes
 from fleet.services.file_stores import the_store
 from fleet.services.file_stores.folder import Folder
@@ -46,7 +46,7 @@ def store_file(
     found = media_type(content)
     if found is None or found not in allowed:
         raise Invalid("file_type_refused", allowed=sorted(allowed))
-    if declared not in {None, found, *UNSAID}:
+    if declared and declared not in UNSAID and ALSO_CALLED.get(declared, declared) != found:
         raise Invalid("file_mislabelled", found=found)
     name = sha256_hex(content)
     if expected_sha256 not in {None, name}:

@@ -10,6 +10,7 @@ from fleet.enums import SignatureMethod, UnitKind
 MAX_CHECKS = 400
 MAX_REPORTS = 8
 MAX_LEGS = 40
+MAX_PHOTOS = 24
 """Far more than a combination has. An answer or a report beyond stands as a fault to be graded, see `reading`; how much
 may be found wrong in all of them, `bounding` says."""
 
@@ -39,7 +40,7 @@ class CheckBody(StrictSerializer):
         help_text="the driver lists it: it would affect safety, or break the vehicle down",
     )
     correction = CorrectionBody(required=False)
-    photos = serializers.ListField(child=Sha256Field(), required=False, max_length=8)
+    photos = serializers.ListField(child=Sha256Field(), required=False, max_length=MAX_PHOTOS)
 
 
 class FaultBody(StrictSerializer):
@@ -48,7 +49,7 @@ class FaultBody(StrictSerializer):
     text = TextField(max_length=1000, multiline=True)
     place = TextField(max_length=120, required=False, allow_blank=True)
     unsafe = FlagField(required=False, default=True, help_text="the driver's own opinion")
-    photos = serializers.ListField(child=Sha256Field(), required=False, max_length=8)
+    photos = serializers.ListField(child=Sha256Field(), required=False, max_length=MAX_PHOTOS)
 
 
 class MeterBody(StrictSerializer):

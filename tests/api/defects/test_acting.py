@@ -553,8 +553,8 @@ def test_photo_that_does_not_belong__refused(yard: Yard, device: Device, media: 
 
 
 @pytest.mark.usefixtures("media")
-@pytest.mark.parametrize("media_type", ["", "application/octet-stream"])
-def test_photo_announced_as_nothing_in_particular__is_what_its_content_says(
+@pytest.mark.parametrize("media_type", ["", "application/octet-stream", "image/jpg", "IMAGE/PJPEG"])
+def test_photo_announced_as_nothing_in_particular_or_by_an_old_name__is_what_its_content_says(
     yard: Yard, device: Device, media_type: str
 ) -> None:
     content = jpeg()

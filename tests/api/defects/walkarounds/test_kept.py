@@ -106,7 +106,7 @@ ODD: dict[str, tuple[dict[str, Any], list[tuple[str, str]]]] = {
     "note too long": (with_check(**TURN, note="x" * 1001), [("field_cut", f"{AT}/note")]),
     "photo that is no hash": (with_check(**TURN, photos=["cat.jpg"]), [("field_set_aside", f"{AT}/photos/0")]),
     "photo in capitals": (with_check(**TURN, photos=["A" * 64]), []),
-    "too many photos": (with_check(**TURN, photos=["a" * 64] * 9), [("list_cut", f"{AT}/photos")]),
+    "too many photos": (with_check(**TURN, photos=["a" * 64] * 25), [("list_cut", f"{AT}/photos")]),
     "too many meters": (
         report(meters=[{"meter": "odometer_mi", "shown": "1"}] * 7),
         [("list_cut", "/reports/0/meters")],

@@ -1,0 +1,60 @@
+"""How fast one person's large walk-arounds are taken in: one after the other, and not without end; none is dropped."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime, timedelta
+
+from django.db import DatabaseError, connection
+
+from common.errors import TooOften
+from fleet.models import Person
+
+LARGE = 128 * 1024
+"""Characters as sent. Every point of a combination answered, with notes, is half of it; what is not large is not asked
+about here."""
+WITHIN = timedelta(minutes=10)
+MOST_STORED = 60 * 1024 * 1024
+"""Bytes on disk; a driver's week without signal is some five megabytes. Our own figures."""
+RETRY_AFTER_BUSY_S, RETRY_AFTER_FULL_S = 5, 120
+
+_CLASS = 0x57414C4B
+"""Of the advisory locks, whose second half is a person."""
+
+_STORED = """
+WITH lately AS (SELECT id FROM defects_walkaround WHERE person_id = %s AND received_at > %s)
+SELECT coalesce(sum(size), 0) FROM (
+    SELECT pg_column_size(checks) + pg_column_size(faults) + pg_column_size(queried) AS size
+    FROM defects_report WHERE walkaround_id IN (SELECT id FROM lately)
+    UNION ALL
+    SELECT pg_column_size(text) FROM defects_sentbody WHERE id IN (SELECT id FROM lately)
+) AS stored
+"""
+
+
+@contextmanager
+def one_large_at_a_time(*, size: int, actor: Person, now: datetime) -> Iterator[None]:
+    """Hold the person's place while a large one is read and stored, so that one person keeps one web process busy.
+
+    TooOften `walkarounds_too_fast` while another of the same person is at work, or once so much was stored lately.
+    """
+    if size <= LARGE:
+        yield
+        return
+    held = (_CLASS, actor.pk.int & 0x7FFFFFFF)
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pg_try_advisory_lock(%s, %s)", held)
+        if cursor.fetchone() != (True,):
+            raise TooOften("walkarounds_too_fast", retry_after=RETRY_AFTER_BUSY_S)
+    try:
+        with connection.cursor() as cursor:
+            cursor.execute(_STORED, [actor.pk, now - WITHIN])
+            (stored,) = cursor.fetchone()
+        if stored >= MOST_STORED:
+            raise TooOften("walkarounds_too_fast", retry_after=RETRY_AFTER_FULL_S)
+        yield
+    finally:
+        try:
+            with connection.cursor() as cursor:
+                cursor.execute("SELECT pg_advisory_unlock(%s, %s)", held)
+        except DatabaseError:
+            connection.close()  # the place goes with the session that held it

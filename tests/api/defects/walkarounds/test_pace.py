@@ -1,0 +1,47 @@
+"""One person's large walk-arounds go one by one and not without end; small ones, and everybody else's, never wait."""
+
+from typing import Any
+
+import pytest
+from django.db import connection
+
+from common.ids import uuid7
+from defects.models import Walkaround
+from defects.services.walkarounds import pace
+from fleet.models import Person
+from tests.factories.fleet import NOON
+from tests.support.walks import body, client, put, send
+
+LARGE: dict[str, Any] = body([{"unit": "LR-46"}], finished_at=NOON, of_tomorrow="x" * pace.LARGE)
+SMALL = body([{"unit": "LR-46"}], finished_at=NOON)
+
+
+def told(answer: Any) -> tuple[int, str, str]:
+    return answer.status_code, answer.json().get("code", ""), answer.headers.get("Retry-After", "")
+
+
+def test_while_another_large_one_of_the_person_is_at_work__sent_again_in_a_moment() -> None:
+    sol, iris = client("sol"), client("iris")
+    other = connection.copy()
+    held = (pace._CLASS, Person.objects.get(username="sol").pk.int & 0x7FFFFFFF)
+    try:
+        with other.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_lock(%s, %s)", held)
+        assert told(send(sol, LARGE)) == (429, "walkarounds_too_fast", "5")
+        put(sol, SMALL)
+        put(iris, LARGE)
+    finally:
+        other.close()
+    put(sol, LARGE)
+
+
+def test_much_within_ten_minutes__waits_and_leaves_the_place_free(monkeypatch: pytest.MonkeyPatch) -> None:
+    sol, name = client("sol"), uuid7()
+    put(sol, LARGE, name)
+    monkeypatch.setattr(pace, "MOST_STORED", 1)
+    assert told(send(sol, LARGE)) == (429, "walkarounds_too_fast", "120")
+    put(client("iris"), SMALL)
+    assert Walkaround.objects.filter(person__username="sol").count() == 1
+    monkeypatch.undo()
+    put(sol, LARGE, name, status=200)
+    put(sol, LARGE)
