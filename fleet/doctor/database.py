@@ -8,6 +8,7 @@ from django.db.migrations.loader import MigrationLoader
 
 from fleet.doctor.finding import Finding, first_line
 from fleet.models import HistoryEntry
+from fleet.services.backups.database import is_half_restored
 
 OLDEST_VERSION = 150_000
 """As README promises."""
@@ -36,6 +37,15 @@ def examine_version() -> Iterator[Finding]:
         yield Finding(
             f"PostgreSQL {version // 10_000} is not supported",
             "move to PostgreSQL 15 or newer: see Moving to another host",
+        )
+
+
+def examine_restore() -> Iterator[Finding]:
+    """Tell of a restore that was interrupted, whose checks nobody has seen."""
+    if is_half_restored():
+        yield Finding(
+            "a restore into this database was interrupted and is not on record",
+            "stop web, worker and beat, drop the database and restore anew: see Restore",
         )
 
 

@@ -8,7 +8,7 @@ from django.db import DatabaseError, InterfaceError
 
 from fleet.doctor.broker import examine_broker
 from fleet.doctor.certificate import examine_certificate
-from fleet.doctor.database import examine_clocks, examine_migrations, examine_reach, examine_version
+from fleet.doctor.database import examine_clocks, examine_migrations, examine_reach, examine_restore, examine_version
 from fleet.doctor.deployment import examine_mail, examine_settings
 from fleet.doctor.files import examine_digests, examine_folders
 from fleet.doctor.finding import Finding, first_line
@@ -28,7 +28,7 @@ def examine(*, certificate_of: str | None, now: datetime) -> Iterator[Group]:
     yield "broker", None if settings.LOCAL_DEMO else list(examine_broker())
     yield "certificate", None if certificate_of is None else list(examine_certificate(certificate_of, now))
     reach = list(examine_reach())
-    yield "database", reach or list(examine_version())
+    yield "database", reach or [*examine_version(), *examine_restore()]
     behind = None if reach else list(examine_migrations())
     yield "migrations", behind
     able = behind == []

@@ -26,6 +26,11 @@ def refuse_living(database_name: str) -> None:
             f"{database_name} holds tables of something else; make an empty database for the service"
         )
     if Carrier.objects.exists():
+        if database.is_half_restored():
+            raise BackupRefusedError(
+                f"{database_name} was filled by a restore that was interrupted: drop it (DROP DATABASE …), make it "
+                "again by config/deploy/make-roles.sh, and restore anew"
+            )
         raise BackupRefusedError(
             f"{database_name} is in use: a carrier is on record. A restore takes an empty database; keep the "
             "present one under another name (ALTER DATABASE … RENAME TO …) and make a new one"

@@ -28,6 +28,27 @@ GRANTED = """
 """
 """Roles that the dump gives rights to, which must be there when it is loaded."""
 
+RESTORING = "a restore into this database is at work, or was interrupted"
+"""The comment on a database from before it is filled until that is on record."""
+COMMENT = """
+    SELECT shobj_description(oid, 'pg_database') FROM pg_database WHERE datname = current_database()
+"""
+
+
+def say_restoring(*, begun: bool) -> None:
+    """Write on the database that it is being filled, or take it off."""
+    comment = sql.Literal(RESTORING if begun else None)
+    name = sql.Identifier(connection.settings_dict["NAME"])
+    with connection.cursor() as cursor:
+        cursor.execute(sql.SQL("COMMENT ON DATABASE {} IS {}").format(name, comment))
+
+
+def is_half_restored() -> bool:
+    """Whether a restore was begun and is not on record."""
+    with connection.cursor() as cursor:
+        cursor.execute(COMMENT)
+        return bool(cursor.fetchall() == [(RESTORING,)])
+
 
 def tables() -> list[str]:
     """The tables of the service's schema."""

@@ -44,11 +44,13 @@ def restore(*, folder: Path, digests: Path, by: str, now: datetime) -> Restored:
         checks.refuse_other_digests(folder, manifest, digests)
         differences = [f"file {sha256} is not in the store as it was" for sha256 in bring_back(folder)]
         _bring_digests(folder, manifest, digests)
+        database.say_restoring(begun=True)
         _empty_schema()
         run_program(program, "--single-transaction", "--exit-on-error", "--no-owner", str(folder / DUMP))
         differences += _differences(manifest)
         call_command("migrate", interactive=False, verbosity=0)
         record_restore(as_of=manifest.taken_at, known_until=_newest(manifest), by=by, now=now)
+        database.say_restoring(begun=False)
         with connection.cursor() as cursor:
             cursor.execute("ANALYZE")
     return Restored(manifest, differences)

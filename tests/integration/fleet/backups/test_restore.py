@@ -4,6 +4,7 @@ import datetime as dt
 import io
 import json
 import shutil
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -15,7 +16,7 @@ from config.database_url import Database
 from config.local.roles import PURGE, WEB
 from fleet.models import Carrier, Restore
 from fleet.services.backups import BackupRefusedError, restore
-from fleet.services.backups.database import row_counts, tables
+from fleet.services.backups.database import is_half_restored, row_counts, tables
 from fleet.services.backups.locks import alone_restoring
 from fleet.services.backups.manifest import seal
 from fleet.services.files import path_of, read_file
@@ -44,6 +45,22 @@ def seal_again(backup: Path) -> None:
     seal(backup)
 
 
+def test_ended_between_load_and_record__said_by_the_next_one(
+    backed_up: BackedUp, new_host: NewHost, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sys.modules[restore.__module__], "record_restore", _end)
+    with pytest.raises(KeyboardInterrupt):
+        bring_back(backed_up.backup, new_host.digests)
+    assert (Carrier.objects.count(), Restore.objects.count()) == (1, 0)
+    monkeypatch.undo()
+    with pytest.raises(BackupRefusedError, match="was filled by a restore that was interrupted"):
+        bring_back(backed_up.backup, new_host.digests)
+
+
+def _end(**_given: object) -> None:
+    raise KeyboardInterrupt
+
+
 def test_restored__is_whole_and_on_record(backed_up: BackedUp, new_host: NewHost) -> None:
     assert bring_back(backed_up.backup, new_host.digests) == []
 
@@ -55,6 +72,7 @@ def test_restored__is_whole_and_on_record(backed_up: BackedUp, new_host: NewHost
     assert (row.backed_up_at, row.restored_at, row.restored_by) == (NOON, LATER, "Ola, at the console")
     assert row.known_until == dt.date(2026, 3, 6)
     assert row.lengths == {str(unit.pk): 3 for unit in backed_up.of.units}
+    assert not is_half_restored()
     for table in ("fleet_restore", "fleet_historyentry"):
         with connection.cursor() as cursor, pytest.raises(DatabaseError, match=f"{table} is append-only"):
             cursor.execute(f"TRUNCATE {table} CASCADE")

@@ -7,7 +7,8 @@ from django.db import connection, connections
 
 from common import clock
 from fleet.doctor import database
-from fleet.doctor.database import examine_clocks, examine_migrations, examine_reach, examine_version
+from fleet.doctor.database import examine_clocks, examine_migrations, examine_reach, examine_restore, examine_version
+from fleet.services.backups.database import say_restoring
 from tests.factories.histories import write_entries
 from tests.factories.notices import make_unit
 from tests.support.committing import CommittingDatabase
@@ -18,6 +19,7 @@ from tests.support.ports import free_port
 def test_sound_database__nothing_is_wrong() -> None:
     assert list(examine_reach()) == []
     assert list(examine_version()) == []
+    assert list(examine_restore()) == []
     assert list(examine_migrations()) == []
     assert list(examine_clocks(clock.now())) == []
 
@@ -39,6 +41,15 @@ def test_server_is_too_old__said(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(database, "OLDEST_VERSION", 990_000)
     (only,) = examine_version()
     assert "is not supported" in only.wrong
+
+
+@pytest.mark.django_db
+def test_restore_was_interrupted__said() -> None:
+    say_restoring(begun=True)
+    (only,) = examine_restore()
+    assert only.wrong == "a restore into this database was interrupted and is not on record"
+    say_restoring(begun=False)
+    assert list(examine_restore()) == []
 
 
 @pytest.mark.django_db
