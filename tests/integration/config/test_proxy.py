@@ -160,12 +160,14 @@ def test_places_that_take_a_file__are_the_only_ones_for_large_bodies() -> None:
 
 def test_body_larger_than_the_api_takes__refused_and_not_handed_on(proxy: Proxy, web: Web) -> None:
     before = len(web.handed_on)
-    assert refused(*ask(proxy, "/api/v1/tokens", "POST", size=1024 * 1024 + 1)) == (413, "request_too_large")
+    assert refused(*ask(proxy, "/api/v1/clearances", "POST", size=1024 * 1024 + 1)) == (413, "request_too_large")
     photo = "/api/v1/defects/1/photos/a"
+    assert refused(*ask(proxy, "/api/v1/tokens", "POST", size=16 * 1024 + 1)) == (413, "request_too_large")
     assert refused(*ask(proxy, photo, "PUT", size=MAX_BYTES + 1)) == (413, "request_too_large")
     assert len(web.handed_on) == before
     assert ask(proxy, photo, "PUT", size=MAX_BYTES)[0].status == 204
-    assert ask(proxy, "/api/v1/tokens", "POST", size=1024 * 1024)[0].status == 204
+    assert ask(proxy, "/api/v1/clearances", "POST", size=1024 * 1024)[0].status == 204
+    assert ask(proxy, "/api/v1/tokens", "POST", size=16 * 1024)[0].status == 204
 
 
 def test_no_room_to_keep_a_body__a_problem_that_says_when_to_try_again(tmp_path: Path, web: Web) -> None:
