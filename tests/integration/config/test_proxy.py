@@ -272,7 +272,7 @@ def test_several_web_processes_under_one_name__all_are_asked_and_one_that_is_gon
             tmp_path / "nginx", f"web:{first.server_address[1]}", resolver=f"127.0.0.1:{names.server_address[1]}"
         ) as several,
     ):
-        assert {ask(several, "/docs")[0].status for _ in range(6)} == {204}
+        assert {ask(several, "/docs")[0].status for _ in range(40)} == {204}  # nginx begins anywhere
         assert min(len(first.handed_on), len(second.handed_on)) >= 1
 
 
