@@ -66,5 +66,6 @@ register(
 # Facts: names (those who should be told and have no address, or there is no mail server).
 register("receipt_not_reached", _("No message can reach {names}: call them."))
 register("receipt_also_queried", _("Not all of it could be used as sent: read what is queried."))
-# A large walk-around waits for another of the same person, or for much that was sent before; a phone sends it again.
+# A large walk-around, or one of many findings, waits for another of the same person, or for much that was sent
+# before; a phone sends it again.
 register("walkarounds_too_fast", _("Much was sent at once. Send the others in {retry_after} seconds; none is lost."))

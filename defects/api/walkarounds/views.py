@@ -1,5 +1,6 @@
 """PUT of a walk-around, reading its receipt again."""
 
+from contextlib import ExitStack
 from uuid import UUID
 
 from drf_spectacular.utils import extend_schema
@@ -17,7 +18,7 @@ from defects.api.walkarounds.receipts import ReceiptOut, receipt_body
 from defects.models import Walkaround
 from defects.selectors.receipts import stored_receipt
 from defects.services.walkarounds import submit_walkaround
-from defects.services.walkarounds.pace import one_large_at_a_time
+from defects.services.walkarounds.pace import LARGE, has_many, one_at_a_time
 from fleet.api.base import ServiceView
 from fleet.api.parsed import sent_object
 from fleet.api.requests import ServiceRequest
@@ -48,20 +49,22 @@ class WalkaroundView(ServiceView):
         Refused is only what is not JSON (a name twice in one object included), larger than 1 MiB or nested more than
         32 levels deep, unsigned, signed by another person, or another body under the name. Whatever else differs from
         this description is kept and queried: unknown fields and words, long texts, numbers for texts, nulls, instants
-        without an offset or off the calendar. One that is larger than 128 KiB waits (429) while another such of the
-        same person is at work, or after much of them in ten minutes.
+        without an offset or off the calendar. One that is larger than 128 KiB or has more than 100 findings waits (429)
+        while another such of the same person is at work, or after much of them in ten minutes.
         """
         sent = sent_object(request)
         signed = {name: value for name, value in sent.items() if name != SENT_AT}
         body_hash = sha256_hex(canonical_json(signed))
-        with one_large_at_a_time(size=len(sent.text), actor=request.person, now=request.now):
+        with ExitStack() as place:
+            alone = one_at_a_time(actor=request.person, now=request.now)
+            large = len(sent.text) > LARGE
+            if large:
+                place.enter_context(alone)
             read = read_field_body(WalkaroundBody, sent, lambda: zone_of(sent.get("site")))
-            receipt = submit_walkaround(
-                walkaround_id=key,
-                submission=submission_of(read, Sent(body_hash, sent.text, request.now)),
-                actor=request.person,
-                now=request.now,
-            )
+            submission = submission_of(read, Sent(body_hash, sent.text, request.now))
+            if not large and has_many(submission):
+                place.enter_context(alone)
+            receipt = submit_walkaround(walkaround_id=key, submission=submission, actor=request.person, now=request.now)
         answer = receipt_body(receipt, request.person.language)
         return Response(answer, status=status.HTTP_200_OK if receipt.replayed else status.HTTP_201_CREATED)
 

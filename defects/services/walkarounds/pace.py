@@ -1,4 +1,7 @@
-"""How fast one person's large walk-arounds are taken in: one after the other, and not without end; none is dropped."""
+"""How fast one person's dear walk-arounds are taken in: one after the other, and not without end; none is dropped.
+
+Dear is what is `LARGE`, or may be of more than `MANY` findings; all others are taken in as they come.
+"""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -7,11 +10,16 @@ from datetime import datetime, timedelta
 from django.db import DatabaseError, connection
 
 from common.errors import TooOften
+from defects.rules.submission import Submission
+from defects.rules.vocabulary import Answer
 from fleet.models import Person
 
 LARGE = 128 * 1024
-"""Characters as sent. Every point of a combination answered, with notes, is half of it; what is not large is not asked
-about here."""
+"""Characters as sent. Every point of a combination answered, with notes, is half of it."""
+MANY = 100
+"""Faults, and answers by which one may be found. A driver has a dozen, and measures some sixty values; each that is
+found costs a defect, entries of history and a task."""
+QUIET = frozenset({Answer.FINE, Answer.NOT_APPLICABLE, Answer.NOT_REACHED})
 WITHIN = timedelta(minutes=10)
 MOST_STORED = 60 * 1024 * 1024
 """Bytes on disk; a driver's week without signal is some five megabytes. Our own figures."""
@@ -31,15 +39,21 @@ SELECT coalesce(sum(size), 0) FROM (
 """
 
 
+def has_many(submission: Submission) -> bool:
+    """Whether much may be found by it."""
+    found = sum(
+        len(report.faults) + sum(check.answer not in QUIET or bool(check.value) for check in report.checks)
+        for report in submission.reports
+    )
+    return found > MANY
+
+
 @contextmanager
-def one_large_at_a_time(*, size: int, actor: Person, now: datetime) -> Iterator[None]:
-    """Hold the person's place while a large one is read and stored, so that one person keeps one web process busy.
+def one_at_a_time(*, actor: Person, now: datetime) -> Iterator[None]:
+    """Hold the person's place while a dear one is taken in, so that one person keeps one web process busy with them.
 
     TooOften `walkarounds_too_fast` while another of the same person is at work, or once so much was stored lately.
     """
-    if size <= LARGE:
-        yield
-        return
     held = (_CLASS, actor.pk.int & 0x7FFFFFFF)
     with connection.cursor() as cursor:
         cursor.execute("SELECT pg_try_advisory_lock(%s, %s)", held)

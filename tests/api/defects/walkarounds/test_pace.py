@@ -1,4 +1,4 @@
-"""One person's large walk-arounds go one by one and not without end; small ones, and everybody else's, never wait."""
+"""One person's dear walk-arounds go one by one and not without end; others, and everybody else's, never wait."""
 
 from typing import Any
 
@@ -10,9 +10,11 @@ from defects.models import Walkaround
 from defects.services.walkarounds import pace
 from fleet.models import Person
 from tests.factories.fleet import NOON
-from tests.support.walks import body, client, put, send
+from tests.support.walks import body, check, client, put, send
 
 LARGE: dict[str, Any] = body([{"unit": "LR-46"}], finished_at=NOON, of_tomorrow="x" * pace.LARGE)
+FOUND = [check(f"p{number}", answer="defect") for number in range(pace.MANY)]
+MANY = body([{"unit": "LR-46", "checks": FOUND, "faults": [{"text": "and one more"}]}], finished_at=NOON)
 SMALL = body([{"unit": "LR-46"}], finished_at=NOON)
 
 
@@ -20,19 +22,20 @@ def told(answer: Any) -> tuple[int, str, str]:
     return answer.status_code, answer.json().get("code", ""), answer.headers.get("Retry-After", "")
 
 
-def test_while_another_large_one_of_the_person_is_at_work__sent_again_in_a_moment() -> None:
+@pytest.mark.parametrize("dear", [LARGE, MANY], ids=["large", "many findings"])
+def test_while_another_of_the_person_is_at_work__sent_again_in_a_moment(dear: dict[str, Any]) -> None:
     sol, iris = client("sol"), client("iris")
     other = connection.copy()
     held = (pace._CLASS, Person.objects.get(username="sol").pk.int & 0x7FFFFFFF)
     try:
         with other.cursor() as cursor:
             cursor.execute("SELECT pg_advisory_lock(%s, %s)", held)
-        assert told(send(sol, LARGE)) == (429, "walkarounds_too_fast", "5")
+        assert told(send(sol, dear)) == (429, "walkarounds_too_fast", "5")
         put(sol, SMALL)
-        put(iris, LARGE)
+        put(iris, dear)
     finally:
         other.close()
-    put(sol, LARGE)
+    put(sol, dear)
 
 
 def test_much_within_ten_minutes__waits_and_leaves_the_place_free(monkeypatch: pytest.MonkeyPatch) -> None:
