@@ -1,5 +1,6 @@
 """Loads the demo carrier into an empty database. Refused outside a demo: its password is known to everybody."""
 
+import logging
 from typing import Any
 
 from django.conf import settings
@@ -23,8 +24,11 @@ class Command(BaseCommand):
         if not settings.LOCAL_DEMO:
             raise CommandError("the demo is loaded only where LOCAL_DEMO is set")
         now = clock.now()
+        logging.disable(logging.INFO)  # seventy security events of invented people would hide where to go
         try:
             load_demo(password=PASSWORD, today=carriers_day(now), now=now)
         except DomainError as error:
             raise worded(error, "en") from error
+        finally:
+            logging.disable(logging.NOTSET)
         self.stdout.write("Loaded the demo carrier.")
