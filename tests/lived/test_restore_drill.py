@@ -109,7 +109,9 @@ def answered(address: str) -> tuple[str, list[tuple[str, str]]]:
 
 def test_backed_up_while_people_write__restored_on_another_host(lived_committed: LivedIn, tmp_path: Path) -> None:
     assert lived_committed.web is not None
-    old = Host(lived_committed.web.with_user("reefer_owner"), lived_committed.folder, find(runner()))
+    old = Host(lived_committed.web.with_user("reefer_owner"), tmp_path / "old-host", find(runner()))
+    old.folder.mkdir()
+    (old.folder / "media").symlink_to(lived_committed.folder / "media")  # but no digest that another test wrote
     backup = tmp_path / "backup"
     with serving(lived_committed.web, old.folder) as running:
         before = answered(running.url)

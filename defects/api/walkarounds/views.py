@@ -32,6 +32,7 @@ class WalkaroundView(ServiceView):
     """One walk-around, named by the phone that made it."""
 
     parser_classes = (FieldJSONParser,)
+    problem_statuses = {"put": frozenset({429})}
     roles = {
         "put": frozenset({Role.DRIVER, Role.TRAINER, Role.MECHANIC, Role.FOREMAN}),
         "get": frozenset({Role.DRIVER, Role.TRAINER, Role.MECHANIC, Role.FOREMAN, Role.COMPLIANCE, Role.AUDITOR}),
