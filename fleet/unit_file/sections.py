@@ -81,12 +81,12 @@ class Section:
     note: Any = ""
 
     def lines(self, record: Record, words: Words) -> list[Sequence[str]]:
-        """The lines of one record; of one that cannot be put into words one line that says so, in the widest column."""
+        """The lines of one record; of one that cannot be shown one line that says so, in the widest column."""
         try:
             return list(self.rows(record, words))
         except Exception:  # whatever stands in one record, the others are written
-            logger.exception("a record of section %s cannot be put into words: %s", self.name, record.get("id"))
-        said = _("Record {record} cannot be put into words. It stands as it is in records/{section}.json.")
+            logger.exception("a record of section %s cannot be shown: %s", self.name, record.get("id"))
+        said = _("Record {record} cannot be shown here. It is unchanged in records/{section}.json.")
         line = [""] * len(self.columns)
         widest = max(range(len(line)), key=lambda number: self.columns[number].share)
         line[widest] = said.format(record=record.get("id", ""), section=self.name)

@@ -1,6 +1,5 @@
 """PUT of a walk-around, reading its receipt again."""
 
-from contextlib import ExitStack
 from uuid import UUID
 
 from drf_spectacular.utils import extend_schema
@@ -18,7 +17,7 @@ from defects.api.walkarounds.receipts import ReceiptOut, receipt_body
 from defects.models import Walkaround
 from defects.selectors.receipts import stored_receipt
 from defects.services.walkarounds import submit_walkaround
-from defects.services.walkarounds.pace import LARGE, has_many, one_at_a_time
+from defects.services.walkarounds.pace import Pace
 from fleet.api.base import ServiceView
 from fleet.api.parsed import sent_object
 from fleet.api.requests import ServiceRequest
@@ -56,15 +55,11 @@ class WalkaroundView(ServiceView):
         sent = sent_object(request)
         signed = {name: value for name, value in sent.items() if name != SENT_AT}
         body_hash = sha256_hex(canonical_json(signed))
-        with ExitStack() as place:
-            alone = one_at_a_time(actor=request.person, now=request.now)
-            large = len(sent.text) > LARGE
-            if large:
-                place.enter_context(alone)
+        with Pace(actor=request.person, now=request.now) as pace:
+            pace.weigh_text(sent.text)
             read = read_field_body(WalkaroundBody, sent, lambda: zone_of(sent.get("site")))
             submission = submission_of(read, Sent(body_hash, sent.text, request.now))
-            if not large and has_many(submission):
-                place.enter_context(alone)
+            pace.weigh_findings(submission)
             receipt = submit_walkaround(walkaround_id=key, submission=submission, actor=request.person, now=request.now)
         answer = receipt_body(receipt, request.person.language)
         return Response(answer, status=status.HTTP_200_OK if receipt.replayed else status.HTTP_201_CREATED)

@@ -4,7 +4,7 @@ Dear is what is `LARGE`, or may be of more than `MANY` findings; all others are 
 """
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, ExitStack, contextmanager
 from datetime import datetime, timedelta
 
 from django.db import DatabaseError, connection
@@ -39,21 +39,39 @@ SELECT coalesce(sum(size), 0) FROM (
 """
 
 
-def has_many(submission: Submission) -> bool:
-    """Whether much may be found by it."""
-    found = sum(
-        len(report.faults) + sum(check.answer not in QUIET or bool(check.value) for check in report.checks)
-        for report in submission.reports
-    )
-    return found > MANY
+class Pace(ExitStack):
+    """Leaves a person's walk-around alone, or holds the person's place from when it turns out dear until it is stored.
+
+    TooOften `walkarounds_too_fast` from both methods.
+    """
+
+    def __init__(self, *, actor: Person, now: datetime) -> None:
+        super().__init__()
+        self._place: AbstractContextManager[None] | None = _one_at_a_time(actor, now)
+
+    def weigh_text(self, text: str) -> None:
+        """Look at how large it is, before it is read."""
+        if len(text) > LARGE:
+            self._hold()
+
+    def weigh_findings(self, submission: Submission) -> None:
+        """Look at how much may be found by it, before it is stored."""
+        found = sum(
+            len(report.faults) + sum(check.answer not in QUIET or bool(check.value) for check in report.checks)
+            for report in submission.reports
+        )
+        if found > MANY:
+            self._hold()
+
+    def _hold(self) -> None:
+        if self._place is not None:
+            place, self._place = self._place, None
+            self.enter_context(place)
 
 
 @contextmanager
-def one_at_a_time(*, actor: Person, now: datetime) -> Iterator[None]:
-    """Hold the person's place while a dear one is taken in, so that one person keeps one web process busy with them.
-
-    TooOften `walkarounds_too_fast` while another of the same person is at work, or once so much was stored lately.
-    """
+def _one_at_a_time(actor: Person, now: datetime) -> Iterator[None]:
+    """Refuse while another of the same person is at work, or once so much was stored lately: one web process each."""
     held = (_CLASS, actor.pk.int & 0x7FFFFFFF)
     with connection.cursor() as cursor:
         cursor.execute("SELECT pg_try_advisory_lock(%s, %s)", held)

@@ -171,7 +171,7 @@ def test_record_that_cannot_be_put_into_words__one_line_says_so_and_the_others_a
     (line,) = section.lines(broken, words)
 
     assert [cell for cell in line if cell] == [
-        f"Record {broken['id']} cannot be put into words. It stands as it is in records/driver_reports.json."
+        f"Record {broken['id']} cannot be shown here. It is unchanged in records/driver_reports.json."
     ]
     assert len(line) == len(section.columns)
     assert section.lines(whole, words) == list(section.rows(whole, words))
