@@ -3,7 +3,7 @@
 pytest_plugins = [
     "tests.support.drills",
     "tests.support.garbage",
-    "tests.support.language",
+    "tests.support.left_behind",
     "tests.support.database",
     "tests.support.committing",
     "tests.support.server",

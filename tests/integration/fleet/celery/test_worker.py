@@ -16,7 +16,7 @@ from celery import Celery
 from kombu.exceptions import OperationalError
 
 from common import clock
-from common.causes import caused_by
+from common.causes import NOTHING, caused_by
 from common.clock import day_in_zone
 from fleet.enums import DeliveryState, NoticeKind, Role
 from fleet.models import Delivery, Document, Notice, Person, Policy, QueueReport, SweepRun
@@ -37,7 +37,7 @@ WITHIN_S = 60.0
 
 def say(broker: Broker, *tasks: str) -> None:
     """Say once what the beat says every minute, and give up where there is no broker, as the beat does."""
-    with Celery(broker=broker.url, set_as_current=False, fixups=[]) as app:
+    with caused_by(NOTHING), Celery(broker=broker.url, set_as_current=False, fixups=[]) as app:
         app.conf.update(broker_transport_options={"socket_timeout": 1, "socket_connect_timeout": 1, "max_retries": 0})
         for task in tasks:
             said = {"said_at": time.time()}  # as config.celery_logs writes it where it is loaded
