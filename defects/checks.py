@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from django.apps import AppConfig
 from django.core.checks import CheckMessage, Error
 
-from defects.rules.catalogue import MalformedCatalogueError, parse_catalogue, read_package_documents
+from defects.rules.catalogue.catalogue import MalformedCatalogueError, parse_catalogue, read_package_documents
 
 
 def check_catalogue(app_configs: Sequence[AppConfig] | None, **_kwargs: object) -> list[CheckMessage]:

@@ -1,6 +1,6 @@
 """The catalogue by which a request's answers are worded: the one in force, read once."""
 
-from defects.rules.catalogue import Catalogue
+from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.catalogue import catalogue_in_force
 from fleet.api.requests import ServiceRequest
 from fleet.selectors.policies import standing_policies

@@ -3,9 +3,9 @@
 import re
 from dataclasses import dataclass
 
-from defects.rules.facts import Observer
+from defects.rules.catalogue.facts import Observer
+from defects.rules.catalogue.points import Point
 from defects.rules.fieldwork import Method
-from defects.rules.points import Point
 from defects.rules.severity import bars_rank, rank
 from defects.rules.vocabulary import FREIGHT, Evidence, Severity, System, Who
 

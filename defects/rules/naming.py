@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from common.measures import measured
-from defects.rules.places import describe
-from defects.rules.points import Point
+from defects.rules.catalogue.places import describe
+from defects.rules.catalogue.points import Point
 from defects.rules.vocabulary import Language
 
 _LIMIT = {Language.ENGLISH: "limit", Language.SPANISH: "límite"}

@@ -11,9 +11,9 @@ from django.db.models import Exists
 from common.canonical import canonical_json
 from common.errors import FieldProblem, Invalid
 from defects.models import CatalogueVersion, Defect
-from defects.rules.catalogue import Catalogue, load_catalogue
-from defects.rules.stricter import read_carrier_rule
-from defects.rules.tightening import LooseningRefusedError, tighten
+from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
+from defects.rules.catalogue.stricter import read_carrier_rule
+from defects.rules.catalogue.tightening import LooseningRefusedError, tighten
 
 logger = logging.getLogger(__name__)
 

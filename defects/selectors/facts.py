@@ -12,10 +12,10 @@ from django.db.models import QuerySet
 
 from common.compiled import CompiledObjects, Values, compile_objects
 from common.keys import KeyIn
-from defects.rules.assess import ObserverOf
-from defects.rules.facts import AxleFacts, Observer, UnitFacts
-from defects.rules.points import Point
+from defects.rules.catalogue.facts import AxleFacts, Observer, UnitFacts
+from defects.rules.catalogue.points import Point
 from defects.rules.vocabulary import System
+from defects.rules.walkarounds.assess import ObserverOf
 from fleet.enums import BrakeActuator, Scope
 from fleet.models import Axle, Qualification, Unit
 

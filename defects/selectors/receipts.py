@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db.models import Q
 
 from defects.models import Certificate, Hold, Report, Sighting, Walkaround
-from defects.rules.catalogue import Catalogue
+from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.catalogue import catalogue_in_force
 from fleet.enums import NoticeKind
 from fleet.models import Mounting, Notice

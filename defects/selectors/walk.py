@@ -11,9 +11,9 @@ from django.db.models import Q
 from common.clock import day_in_zone
 from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Defect, Measurement
-from defects.rules.assess import Fault, ObserverOf
-from defects.rules.catalogue import Catalogue
-from defects.rules.facts import UnitFacts
+from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.catalogue.facts import UnitFacts
+from defects.rules.walkarounds.assess import Fault, ObserverOf
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.facts import DETAILS, facts_of_units, observer_of, scopes_of
 from defects.selectors.repaired_lately import NEWLY_REPAIRED, newly_repaired

@@ -6,9 +6,9 @@ from typing import Any
 from common import messages
 from common.messages import of_stored
 from defects.models import Defect, Hold
-from defects.rules.catalogue import Catalogue
+from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.catalogue.places import describe
 from defects.rules.naming import NamedFault, name_of_fault
-from defects.rules.places import describe
 from defects.rules.vocabulary import Language
 from defects.selectors.catalogue import catalogue_naming
 

@@ -10,8 +10,8 @@ from common.errors import Conflict, NotFound, PreconditionFailed
 from common.transitions import SYSTEM
 from defects.enums import OPEN_DEFECT_STATES, CertificateKind, HoldKind, Severity
 from defects.models import Defect, Hold
-from defects.rules.catalogue import Catalogue
-from defects.rules.points import Point
+from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.catalogue.points import Point
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.companions import trailers_beside
 from defects.selectors.defects import with_shown_version

@@ -10,15 +10,15 @@ from django.db import transaction
 from common.errors import Conflict, FieldProblem, Invalid
 from defects.enums import Bars, Listing, Severity, Standing
 from defects.models import Defect
+from defects.rules.catalogue.facts import CheckFacts, Conditions, Observer
 from defects.rules.certifying import GradedFinding, may_be_graded
-from defects.rules.facts import CheckFacts, Conditions, Observer
-from defects.rules.judge import judge_check
 from defects.rules.query_codes import QueryCode
 from defects.rules.severity import bars_rank, go_together, is_worse
-from defects.rules.verdicts import Verdict
 from defects.rules.vocabulary import Answer, Outcome
 from defects.rules.vocabulary import Bars as RuleBars
 from defects.rules.vocabulary import Severity as RuleSeverity
+from defects.rules.walkarounds.judge import judge_check
+from defects.rules.walkarounds.verdicts import Verdict
 from defects.selectors.facts import DETAILS, facts_of_units
 from defects.selectors.words import faults_named
 from defects.services.cases import (

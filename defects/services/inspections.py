@@ -9,7 +9,7 @@ from common.clock import day_in_zone
 from common.errors import Conflict
 from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Defect
-from defects.rules.catalogue import Catalogue
+from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.inspections import speaks_against_passing
 from defects.rules.vocabulary import Severity, Standing
 from defects.selectors.catalogue import catalogue_in_force

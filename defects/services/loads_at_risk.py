@@ -14,7 +14,7 @@ from common.errors import FieldProblem, Invalid, NotAllowed, NotFound, Unavailab
 from common.versions import require_version
 from defects.enums import RiskEntryKind, RiskState
 from defects.models import Defect, Load, LoadAtRisk, RiskEntry
-from defects.rules.catalogue import Catalogue
+from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.vocabulary import FREIGHT
 from defects.selectors.companions import companions_of
 from defects.selectors.loads import KEPT_FROM_FAULTS, ON_BOARD, bars_of

@@ -17,7 +17,7 @@ from common.messages import Message
 from common.transitions import SYSTEM
 from defects.enums import OPEN_DEFECT_STATES, DefectState
 from defects.models import Defect, Measurement, WorkInProgress
-from defects.rules.catalogue import Catalogue
+from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.repaired import Fault, must_be_measured, remeasure
 from defects.selectors.facts import DETAILS, facts_of_units
 from defects.transitions import DEFECTS

@@ -7,7 +7,7 @@ from uuid import UUID
 
 from common.errors import Invalid, NotAllowed
 from defects.models import SentBody
-from defects.rules.timing import LONGEST_ON_THE_WAY, SKEW_TOLERATED
+from defects.rules.walkarounds.timing import LONGEST_ON_THE_WAY, SKEW_TOLERATED
 from fleet.enums import SignatureMethod, SignaturePurpose
 from fleet.models import Person, Signature
 from fleet.services.signatures import sign

@@ -6,8 +6,8 @@ from uuid import UUID
 
 from defects.enums import Severity
 from defects.models import Defect, Hold, Report
-from defects.rules.assess import Assessment
-from defects.rules.catalogue import Catalogue
+from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.walkarounds.assess import Assessment
 from defects.selectors.clearance.watched import units_with_a_trip
 from defects.selectors.words import what_of_defect, what_of_fault, what_of_hold
 from fleet.enums import NoticeKind, Role

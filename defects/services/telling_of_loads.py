@@ -8,7 +8,7 @@ from uuid import UUID
 from common.measures import number
 from common.messages import Message
 from defects.models import Defect, Load, LoadAtRisk
-from defects.rules.catalogue import Catalogue
+from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.loads import is_cold
 from defects.selectors.words import what_of_defect
 from fleet.enums import NoticeKind, Role

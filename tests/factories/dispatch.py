@@ -13,7 +13,7 @@ from typing import Any
 from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
 from defects.models import Clearance, Load, LoadAtRisk, RoadsideInspection
-from defects.rules.submission import GivenCheck, GivenReport, GivenSignature, Submission
+from defects.rules.walkarounds.submission import GivenCheck, GivenReport, GivenSignature, Submission
 from defects.selectors.clearance.rows import Asked
 from defects.selectors.clearance.trips import Trip
 from defects.selectors.combinations import units_of_trip

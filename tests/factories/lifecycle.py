@@ -22,7 +22,7 @@ from defects.models import (
     RoadsideInspection,
     RoadsideViolation,
 )
-from defects.rules.submission import GivenCheck, GivenFault, GivenReport, GivenSignature, Submission
+from defects.rules.walkarounds.submission import GivenCheck, GivenFault, GivenReport, GivenSignature, Submission
 from defects.selectors.defects import with_shown_version
 from defects.selectors.holds import defects_under, hold_named, hold_version
 from defects.selectors.reviews import owed_reviews

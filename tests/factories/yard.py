@@ -16,7 +16,7 @@ from django.db.backends.postgresql.psycopg_any import DateTimeTZRange
 from common.ids import uuid7
 from defects.enums import Bars, DefectState, HoldKind, Listing, Severity, Standing
 from defects.models import CatalogueVersion, Defect, Hold, Measurement, Report, Walkaround
-from defects.rules.catalogue import load_catalogue
+from defects.rules.catalogue.catalogue import load_catalogue
 from fleet.enums import SignatureMethod, SignaturePurpose, UnitKind
 from fleet.models import (
     Axle,

@@ -11,10 +11,10 @@ from typing import NamedTuple
 
 import pytest
 
-from defects.rules.catalogue import load_catalogue
-from defects.rules.conditions import Situation
-from defects.rules.facts import AxleFacts, Conditions, UnitFacts
-from defects.rules.limits import compare
+from defects.rules.catalogue.catalogue import load_catalogue
+from defects.rules.catalogue.conditions import Situation
+from defects.rules.catalogue.facts import AxleFacts, Conditions, UnitFacts
+from defects.rules.catalogue.limits import compare
 from tests.support.rule_facts import TODAY, point
 
 MANY = 10000

@@ -13,8 +13,8 @@ from typing import Any
 
 import pytest
 
-from defects.rules.catalogue import load_catalogue
-from defects.rules.facts import Conditions
+from defects.rules.catalogue.catalogue import load_catalogue
+from defects.rules.catalogue.facts import Conditions
 from tests.support.rule_facts import BY_DAY, UNITS, check, judge
 
 FINE = None

@@ -6,7 +6,7 @@ that plainly belongs to it and the unit it is found on.
 
 import pytest
 
-from defects.rules.catalogue import load_catalogue
+from defects.rules.catalogue.catalogue import load_catalogue
 from tests.support.rule_facts import TRACTOR, TRAILER, check, judge
 
 GROUPS = [

@@ -8,8 +8,8 @@ import re
 
 import pytest
 
-from defects.rules.catalogue import load_catalogue
-from defects.rules.points import Point, Source
+from defects.rules.catalogue.catalogue import load_catalogue
+from defects.rules.catalogue.points import Point, Source
 from fleet.rules.documents.loading import load_document_kinds
 from tests.support.rule_facts import point
 

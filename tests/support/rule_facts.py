@@ -5,12 +5,12 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
-from defects.rules.catalogue import Catalogue, load_catalogue
-from defects.rules.facts import AxleFacts, CheckFacts, Conditions, Observer, UnitFacts
-from defects.rules.judge import judge_check
-from defects.rules.points import Point
+from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
+from defects.rules.catalogue.facts import AxleFacts, CheckFacts, Conditions, Observer, UnitFacts
+from defects.rules.catalogue.points import Point
 from defects.rules.query_codes import QueryCode
-from defects.rules.verdicts import Verdict
+from defects.rules.walkarounds.judge import judge_check
+from defects.rules.walkarounds.verdicts import Verdict
 
 TODAY = date(2026, 3, 6)
 QUALIFIED = Observer(roles=frozenset({"mechanic"}), qualified=True)

@@ -3,7 +3,7 @@
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from defects.rules.submission import GivenCheck, GivenReport, GivenSignature, Submission
+from defects.rules.walkarounds.submission import GivenCheck, GivenReport, GivenSignature, Submission
 
 RECEIVED = datetime(2026, 3, 6, 18, tzinfo=UTC)
 

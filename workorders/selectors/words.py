@@ -7,7 +7,7 @@ from django.conf import settings
 
 from defects.enums import Bars
 from defects.models import Defect
-from defects.rules.catalogue import Catalogue, load_catalogue
+from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.certifying import system_of
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.words import what_of_defect

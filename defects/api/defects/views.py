@@ -10,7 +10,7 @@ from defects.api.defects.serializers import DefectOut, DefectPageOut
 from defects.api.defects.words import defect_body, page_body
 from defects.api.readers import READERS
 from defects.models import Defect
-from defects.rules.catalogue import Catalogue
+from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.defects import defect_for_page, defect_page, defect_rows
 from fleet.api.base import ServiceViewSet
 from fleet.api.requests import ServiceRequest

@@ -10,7 +10,7 @@ from common.clock import day_in_zone
 from common.errors import FieldProblem, NotFound, Unreadable
 from defects.api.points.serializers import PointsOut
 from defects.api.points.words import point_body
-from defects.rules.points import Point
+from defects.rules.catalogue.points import Point
 from defects.rules.vocabulary import Leg, Standing, System, UnitKind
 from defects.selectors.catalogue import catalogue_in_force, stored_catalogue
 from defects.selectors.words import language_of

@@ -4,10 +4,10 @@ from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 
-from defects.rules.documents import decimal_text
-from defects.rules.grading import grade_everywhere
-from defects.rules.points import Finding, Limit, Measure, Point, Raise, Source, When, WhenValue
+from defects.rules.catalogue.documents import decimal_text
+from defects.rules.catalogue.points import Finding, Limit, Measure, Point, Raise, Source, When, WhenValue
 from defects.rules.vocabulary import Language
+from defects.rules.walkarounds.grading import grade_everywhere
 
 Body = dict[str, object]
 

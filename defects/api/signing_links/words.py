@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 
 from defects.api.defects.words import Body, decimal_or_none, person_body, unit_body
 from defects.models import Defect, FirmConfirmation, Refusal, SigningLink
-from defects.rules.catalogue import Catalogue
+from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.certifying import brake_scopes, system_of
 from defects.selectors.defects import evidence_of
 from defects.selectors.signing_links import link_state

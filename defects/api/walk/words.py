@@ -7,16 +7,16 @@ from common import messages
 from common.messages import Message
 from defects.api.points.words import Body, condition_body, measure_body, source_body, text_or_none, texts
 from defects.models import Defect, Measurement
-from defects.rules.answers import may_pass
+from defects.rules.catalogue.conditions import Situation
+from defects.rules.catalogue.facts import CheckFacts, Conditions, UnitFacts
+from defects.rules.catalogue.places import axle_of, describe
+from defects.rules.catalogue.points import Finding, Point
+from defects.rules.catalogue.shown_limits import ShownLimit, limits_at
 from defects.rules.clearance.defects import stops_movement
-from defects.rules.conditions import Situation
-from defects.rules.facts import CheckFacts, Conditions, UnitFacts
-from defects.rules.grading import Grade, grade_here
-from defects.rules.looks import answered_by, stops_of
-from defects.rules.places import axle_of, describe
-from defects.rules.points import Finding, Point
-from defects.rules.shown_limits import ShownLimit, limits_at
 from defects.rules.vocabulary import Answer, Bars, Language, Listing
+from defects.rules.walkarounds.answers import may_pass
+from defects.rules.walkarounds.grading import Grade, grade_here
+from defects.rules.walkarounds.looks import answered_by, stops_of
 from defects.selectors.walk import WalkGround
 from defects.selectors.words import what_of_defect
 from fleet.models import Unit

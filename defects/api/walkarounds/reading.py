@@ -16,8 +16,8 @@ from common.text import readable_text
 from defects.api.field_queries import queries_of
 from defects.api.walkarounds.bounding import bounded
 from defects.enums import WalkaroundKind
-from defects.rules.facts import Conditions
-from defects.rules.submission import (
+from defects.rules.catalogue.facts import Conditions
+from defects.rules.walkarounds.submission import (
     GivenCheck,
     GivenFault,
     GivenLook,

@@ -13,7 +13,7 @@ from common.messages import Message
 from defects.api.walkarounds.headings import HeadedOut, stops_unit, under_headings
 from defects.enums import Bars, CertificateKind, Listing, Severity, SightingHow
 from defects.models import Certificate, Report, Sighting
-from defects.rules.catalogue import Catalogue
+from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.receipts import Receipt
 from defects.selectors.words import language_of, put_right_of, query_words, what_of_defect
 

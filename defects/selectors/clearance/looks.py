@@ -6,12 +6,12 @@ from datetime import datetime
 from typing import Any
 
 from defects.enums import WalkaroundKind
-from defects.rules.assess import Fault
-from defects.rules.catalogue import Catalogue
+from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.catalogue.facts import Conditions, UnitFacts
 from defects.rules.clearance import LeftFact, LookFact
-from defects.rules.facts import Conditions, UnitFacts
-from defects.rules.looks import NO_ANSWER, EarlierLook, settles
 from defects.rules.vocabulary import PartGroup, Standing
+from defects.rules.walkarounds.assess import Fault
+from defects.rules.walkarounds.looks import NO_ANSWER, EarlierLook, settles
 
 Row = dict[str, Any]
 

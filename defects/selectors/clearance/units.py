@@ -10,7 +10,7 @@ from typing import Any
 from uuid import UUID
 
 from common.measures import number
-from defects.rules.catalogue import Catalogue
+from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.certifying import GradedFinding, may_be_dismissed
 from defects.rules.clearance import (
     CertificateFact,

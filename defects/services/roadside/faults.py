@@ -10,10 +10,10 @@ from django.db.models import Q
 from common.transitions import SYSTEM
 from defects.enums import OPEN_DEFECT_STATES, Bars, CertificateKind, DefectState, Listing, SightingHow, Standing
 from defects.models import Defect, RoadsideInspection
-from defects.rules.merging import how_far_past
 from defects.rules.officers import SOURCE, NotedFault, severity_of_noted
 from defects.rules.severity import is_worse, worst
-from defects.rules.verdicts import Verdict
+from defects.rules.walkarounds.merging import how_far_past
+from defects.rules.walkarounds.verdicts import Verdict
 from defects.services.roadside.report import Violation
 from defects.services.walkarounds.scene import COMEBACK_WINDOW
 from defects.transitions import DEFECTS

@@ -4,12 +4,12 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 
 from common.errors import FieldProblem, Invalid
-from defects.rules.catalogue import Catalogue
-from defects.rules.facts import CheckFacts, Conditions, Observer, UnitFacts
-from defects.rules.judge import judge_check
+from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.catalogue.facts import CheckFacts, Conditions, Observer, UnitFacts
 from defects.rules.query_codes import QueryCode
-from defects.rules.verdicts import Query, Verdict
 from defects.rules.vocabulary import Answer
+from defects.rules.walkarounds.judge import judge_check
+from defects.rules.walkarounds.verdicts import Query, Verdict
 from defects.selectors.facts import DETAILS, facts_of_units
 from defects.services.roadside.report import Violation
 from fleet.models import Unit

@@ -5,7 +5,7 @@ from datetime import date, datetime
 
 from defects.enums import Bars, HoldKind, Severity, SightingHow
 from defects.models import Defect, Hold, RoadsideInspection, RoadsideViolation, Sighting
-from defects.rules.catalogue import Catalogue
+from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.words import what_of_defect
 from defects.services.roadside.faults import JOINED_FIELDS, Noted, severity_by_officer
 from defects.services.roadside.report import OfficersReport

@@ -8,11 +8,11 @@ from django.db import transaction
 from common.clock import day_in_zone
 from common.errors import Conflict, NotAllowed, NotFound
 from defects.models import Measurement, Report, Walkaround
-from defects.rules.assess import Circumstances
-from defects.rules.catalogue import Catalogue
-from defects.rules.facts import Conditions
+from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.catalogue.facts import Conditions
 from defects.rules.query_codes import QueryCode
-from defects.rules.timing import TIME_UNKNOWN
+from defects.rules.walkarounds.assess import Circumstances
+from defects.rules.walkarounds.timing import TIME_UNKNOWN
 from defects.selectors.catalogue import catalogue_in_force, keep_catalogue, stored_catalogue
 from defects.selectors.facts import DETAILS, observer_of
 from defects.services.walkarounds.findings import Finder

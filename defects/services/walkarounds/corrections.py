@@ -11,8 +11,8 @@ from django.utils.translation import gettext as _
 from common.measures import measured
 from defects.enums import Bars, CertificateKind, DefectState
 from defects.models import Certificate, Defect, Report
-from defects.rules.assess import Assessment, Fault, Judged
-from defects.rules.catalogue import Catalogue
+from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.walkarounds.assess import Assessment, Fault, Judged
 from defects.selectors.reviews import review_will_close
 from defects.services.shop import is_measured
 from defects.services.walkarounds.findings import Finder

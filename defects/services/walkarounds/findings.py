@@ -7,11 +7,11 @@ from uuid import UUID
 
 from defects.enums import Bars, DefectState, HoldKind, Listing, Severity, SightingHow, Standing
 from defects.models import Defect, Hold, Report, Sighting
-from defects.rules.assess import Assessment, Judged
-from defects.rules.catalogue import Catalogue
-from defects.rules.merging import Merge, Merged, merge_findings, severity_of
+from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.severity import worst
-from defects.rules.submission import GivenFault
+from defects.rules.walkarounds.assess import Assessment, Judged
+from defects.rules.walkarounds.merging import Merge, Merged, merge_findings, severity_of
+from defects.rules.walkarounds.submission import GivenFault
 from defects.selectors.words import what_of_defect
 from defects.services.walkarounds.scene import KnownDefects
 from fleet.models import Person

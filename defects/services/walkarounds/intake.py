@@ -6,10 +6,10 @@ from uuid import UUID
 
 from common.clock import day_in_zone
 from defects.models import Measurement, Report, SentBody, Walkaround
-from defects.rules.assess import Assessment, Circumstances
-from defects.rules.catalogue import Catalogue
-from defects.rules.submission import Submission, one_for_each_unit
-from defects.rules.timing import Timing
+from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.walkarounds.assess import Assessment, Circumstances
+from defects.rules.walkarounds.submission import Submission, one_for_each_unit
+from defects.rules.walkarounds.timing import Timing
 from defects.selectors.catalogue import catalogue_in_force, is_kept, keep_catalogue
 from defects.selectors.facts import DETAILS, observer_of
 from defects.selectors.receipts import Receipt

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from defects.models import Report, Walkaround
-from defects.rules.assess import Assessment, Circumstances, assess_report, unassessed, without_unmeasured
-from defects.rules.catalogue import Catalogue
-from defects.rules.facts import UnitFacts
-from defects.rules.submission import GivenReport
+from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.catalogue.facts import UnitFacts
+from defects.rules.walkarounds.assess import Assessment, Circumstances, assess_report, unassessed, without_unmeasured
+from defects.rules.walkarounds.submission import GivenReport
 from defects.selectors.facts import facts_of_units
 from defects.services.walkarounds.corrections import to_measure
 from defects.services.walkarounds.looking import Looking, walked

@@ -9,11 +9,11 @@ from django.conf import settings
 from common import messages
 from common.messages import Message
 from defects.models import Walkaround
-from defects.rules.assess import Assessment, Circumstances
-from defects.rules.catalogue import Catalogue
-from defects.rules.facts import UnitFacts
-from defects.rules.looks import Looks, Walked, look_over, together, unlooked
-from defects.rules.submission import GivenReport
+from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.catalogue.facts import UnitFacts
+from defects.rules.walkarounds.assess import Assessment, Circumstances
+from defects.rules.walkarounds.looks import Looks, Walked, look_over, together, unlooked
+from defects.rules.walkarounds.submission import GivenReport
 from defects.services.walkarounds.scene import KnownDefects
 from fleet.enums import UnitKind
 from fleet.models import Unit

@@ -8,7 +8,7 @@ from uuid import UUID
 from django.db import IntegrityError
 
 from common.errors import Invalid
-from defects.rules.submission import GivenUnit
+from defects.rules.walkarounds.submission import GivenUnit
 from defects.services.walkarounds.rows import Queried
 from fleet.enums import UnitKind
 from fleet.models import Person

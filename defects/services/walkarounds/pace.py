@@ -10,8 +10,8 @@ from datetime import datetime, timedelta
 from django.db import DatabaseError, connection
 
 from common.errors import TooOften
-from defects.rules.submission import Submission
 from defects.rules.vocabulary import Answer
+from defects.rules.walkarounds.submission import Submission
 from fleet.models import Person
 
 LARGE = 128 * 1024

@@ -6,9 +6,9 @@ What is not known is queried, with the code and the facts of its sentence.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from defects.rules.catalogue import Catalogue
-from defects.rules.submission import Submission
-from defects.rules.timing import Timing
+from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.walkarounds.submission import Submission
+from defects.rules.walkarounds.timing import Timing
 from defects.selectors.catalogue import stored_catalogue
 from defects.services.walkarounds.rows import Queried
 from fleet.models import Person, Site

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from defects.models import Report, Walkaround
-from defects.rules.assess import Assessment
+from defects.rules.walkarounds.assess import Assessment
 from defects.selectors.words import names_of_defect
 from defects.services.histories import SEEN, record_placed
 from defects.services.walkarounds.corrections import Correction

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from defects.models import Certificate, Hold, Report, Sighting, Walkaround
-from defects.rules.assess import Assessment
+from defects.rules.walkarounds.assess import Assessment
 from defects.services.loads_at_risk import open_loads_at_risk
 from defects.services.telling import tell_of_bars
 from defects.services.walkarounds.corrections import certify_corrections, corrections_of

@@ -7,11 +7,11 @@ from uuid import UUID
 
 from common.canonical import plain
 from defects.models import Measurement, Report, Walkaround
-from defects.rules.assess import Assessment
-from defects.rules.looks import Looks
-from defects.rules.submission import GivenCheck, GivenFault, GivenLook, GivenMeter, GivenReport, Submission
-from defects.rules.timing import Timing
-from defects.rules.verdicts import Verdict
+from defects.rules.walkarounds.assess import Assessment
+from defects.rules.walkarounds.looks import Looks
+from defects.rules.walkarounds.submission import GivenCheck, GivenFault, GivenLook, GivenMeter, GivenReport, Submission
+from defects.rules.walkarounds.timing import Timing
+from defects.rules.walkarounds.verdicts import Verdict
 from fleet.enums import SignatureMethod, SignaturePurpose
 from fleet.models import Person, Site, Unit
 from fleet.services.signatures import sign

@@ -13,8 +13,8 @@ from common.errors import Conflict
 from common.keys import KeyIn, TextIn
 from defects.enums import OPEN_DEFECT_STATES, CertificateKind, DefectState
 from defects.models import Defect, Sighting
-from defects.rules.assess import Assessment, Fault
-from defects.rules.merging import KnownDefect, how_far_past
+from defects.rules.walkarounds.assess import Assessment, Fault
+from defects.rules.walkarounds.merging import KnownDefect, how_far_past
 from defects.selectors.companions import Companions, all_beside, companions_of
 from defects.selectors.repaired_lately import NEWLY_REPAIRED, is_newly_repaired, newly_repaired
 from fleet.models import Unit

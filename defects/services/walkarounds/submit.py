@@ -12,8 +12,8 @@ from django.db.models import QuerySet
 from common.compiled import CompiledObjects, Values, compile_objects
 from common.errors import Conflict, NotAllowed, NotFound, Unavailable
 from defects.models import Walkaround
-from defects.rules.submission import Submission
-from defects.rules.timing import time_of
+from defects.rules.walkarounds.submission import Submission
+from defects.rules.walkarounds.timing import time_of
 from defects.selectors.receipts import Receipt, stored_receipt
 from defects.services.walkarounds.intake import Intake, take_in
 from defects.services.walkarounds.scene import UnitsMovedError

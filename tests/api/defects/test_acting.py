@@ -21,7 +21,7 @@ from defects.models import (
     SentBody,
     YardMove,
 )
-from defects.rules.submission import GivenCheck
+from defects.rules.walkarounds.submission import GivenCheck
 from defects.services import photo_rate
 from fleet.enums import Role
 from fleet.models import HistoryEntry, Person

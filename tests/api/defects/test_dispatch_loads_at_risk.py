@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 
 from defects.api.walkarounds.receipts import receipt_body
 from defects.models import Hold, LoadAtRisk, RiskEntry
-from defects.rules.submission import GivenCheck
+from defects.rules.walkarounds.submission import GivenCheck
 from defects.selectors.receipts import stored_receipt
 from fleet.enums import Role, Scope, SignaturePurpose
 from fleet.models import Delivery, Notice, Person, Signature

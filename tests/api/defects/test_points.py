@@ -7,7 +7,7 @@ from django.test import Client
 
 from common.canonical import canonical_json
 from defects.models import CatalogueVersion
-from defects.rules.catalogue import load_catalogue
+from defects.rules.catalogue.catalogue import load_catalogue
 from fleet.enums import UnitKind
 from tests.api.defects.conftest import Device
 from tests.factories.fleet import NOON, make_mounting, make_unit

@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 
 from defects.enums import Bars, Severity
 from defects.models import Defect, Hold, Report
-from defects.rules.submission import GivenCheck
+from defects.rules.walkarounds.submission import GivenCheck
 from tests.api.defects.conftest import Device
 from tests.factories.lifecycle import HORN, STROKE, TAPE, Yard, photo_on, stroke_check, version_of
 from tests.support.api import codes

@@ -10,7 +10,7 @@ from common.errors import Conflict, DomainError, Invalid, NotAllowed, NotFound, 
 from common.ids import uuid7
 from defects.enums import Bars, Severity
 from defects.models import Certificate, Defect, Measurement, Sighting
-from defects.rules.submission import GivenCheck
+from defects.rules.walkarounds.submission import GivenCheck
 from defects.services.certify import certify_repaired
 from defects.services.repeated_tests import record_test
 from defects.services.shop import Measured

@@ -9,7 +9,7 @@ import pytest
 from common.errors import Invalid
 from defects.enums import Bars, Severity, Standing
 from defects.models import Clearance, Defect
-from defects.rules.submission import GivenCheck
+from defects.rules.walkarounds.submission import GivenCheck
 from defects.services.deferrals import return_past_limit
 from defects.services.evidence import Until
 from defects.services.holds import place_hold

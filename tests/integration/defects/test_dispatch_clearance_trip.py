@@ -8,7 +8,7 @@ from django.db import IntegrityError, transaction
 
 from common.errors import Invalid
 from defects.models import Clearance, Load, LoadAtRisk
-from defects.rules.submission import GivenCheck
+from defects.rules.walkarounds.submission import GivenCheck
 from defects.services.loading import check_before_loading, compare_seal, deliver_load, transload
 from defects.services.loads_at_risk import Note, dispose, enter
 from fleet.enums import UnitKind

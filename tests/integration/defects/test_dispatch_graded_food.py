@@ -7,7 +7,7 @@ from django.test.utils import CaptureQueriesContext
 from common.errors import Unavailable
 from defects.enums import Bars, Severity, Standing
 from defects.models import Defect, LoadAtRisk
-from defects.rules.submission import GivenFault
+from defects.rules.walkarounds.submission import GivenFault
 from defects.selectors.catalogue import catalogue_in_force
 from defects.services.loads_at_risk import open_for_fresh_faults
 from fleet.models import Notice

@@ -9,7 +9,7 @@ import pytest
 
 from common.canonical import canonical_json
 from defects.models import Clearance
-from defects.rules.submission import GivenCheck
+from defects.rules.walkarounds.submission import GivenCheck
 from defects.unit_file.reports import read, rows
 from fleet.unit_file import Asked, Words
 from tests.factories.dispatch import Dock, codes, reason, unknowns

@@ -14,7 +14,7 @@ from django.db import DatabaseError, IntegrityError, OperationalError, connectio
 from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
 from defects.models import Walkaround
-from defects.rules.submission import GivenReport, GivenSignature, Submission
+from defects.rules.walkarounds.submission import GivenReport, GivenSignature, Submission
 from defects.services.walkarounds import scene, submit_walkaround
 from fleet.models import Coupling, CouplingMember, Unit
 from fleet.selectors.couplings import members_of_couplings

@@ -6,8 +6,8 @@ from typing import Any
 import pytest
 
 from defects.models import Certificate, Defect
-from defects.rules.catalogue import load_catalogue
-from defects.rules.submission import GivenCheck
+from defects.rules.catalogue.catalogue import load_catalogue
+from defects.rules.walkarounds.submission import GivenCheck
 from defects.selectors.clearance.words import Reader, end_words, reason_words
 from tests.factories.dispatch import Dock, codes, reason, unknowns
 from workorders.models import RepairTask

@@ -8,8 +8,8 @@ import pytest
 
 from common.errors import Conflict
 from defects.models import Defect, LoadAtRisk
-from defects.rules.catalogue import load_catalogue
-from defects.rules.submission import GivenCheck
+from defects.rules.catalogue.catalogue import load_catalogue
+from defects.rules.walkarounds.submission import GivenCheck
 from defects.selectors.clearance.words import Reader, reason_words
 from defects.services.loads import edit_load
 from fleet.models import Notice

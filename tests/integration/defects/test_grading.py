@@ -8,7 +8,7 @@ from common.errors import Conflict, DomainError, Invalid, NotAllowed
 from defects.enums import Bars, Severity, Standing
 from defects.models import Defect, Hold
 from defects.rules.clearance.defects import stops_movement
-from defects.rules.submission import GivenFault
+from defects.rules.walkarounds.submission import GivenFault
 from fleet.enums import Role
 from fleet.models import Notice
 from tests.factories.fleet import make_person

@@ -8,8 +8,8 @@ import pytest
 from defects.api.walkarounds.receipts import receipt_body
 from defects.enums import Bars, Severity, Standing
 from defects.models import Defect, Report
-from defects.rules.catalogue import load_catalogue
-from defects.rules.submission import GivenCheck, GivenFault
+from defects.rules.catalogue.catalogue import load_catalogue
+from defects.rules.walkarounds.submission import GivenCheck, GivenFault
 from defects.selectors.clearance.words import Reader, reason_words
 from defects.selectors.reviews import owed_reviews
 from defects.unit_file.reports import read

@@ -10,7 +10,7 @@ from common.canonical import sha256_hex
 from common.errors import DomainError, Invalid, NotFound, TooLarge, TooOften
 from common.ids import uuid7
 from defects.models import Defect, Photo, Report
-from defects.rules.submission import GivenCheck, GivenFault
+from defects.rules.walkarounds.submission import GivenCheck, GivenFault
 from defects.selectors.defects import defect_page
 from defects.selectors.photos import photo_file
 from defects.services import photo_rate

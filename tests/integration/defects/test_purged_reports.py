@@ -12,7 +12,7 @@ from pytest_django import Settings
 from common.errors import NotFound
 from defects.api.reports.words import report_body
 from defects.models import Photo, Report, SentBody
-from defects.rules.submission import GivenCheck
+from defects.rules.walkarounds.submission import GivenCheck
 from defects.services.photos import Sent, keep_walkaround_photo
 from defects.unit_file.reports import nothing_found
 from fleet.models import Deletion, FileRemoval, HistoryContent

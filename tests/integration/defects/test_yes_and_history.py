@@ -12,7 +12,7 @@ from common.errors import DomainError
 from defects.enums import Bars, Severity
 from defects.models import Defect, Hold, Load, Refusal, RoadsideInspection
 from defects.rules.clearance import Answer, Clearance, answer_clearance
-from defects.rules.submission import GivenCheck, GivenFault
+from defects.rules.walkarounds.submission import GivenCheck, GivenFault
 from defects.selectors.clearance.trips import Trip, trip_facts
 from defects.selectors.combinations import units_of_trip
 from defects.services.deferrals import return_past_limit

@@ -8,7 +8,7 @@ from common import messages
 from common.translations import CHECKOUT, sentences_in_code
 from config import sentences
 from config.sentences import FILE, document, facts_without_example, main
-from defects.rules.catalogue import load_catalogue
+from defects.rules.catalogue.catalogue import load_catalogue
 
 
 @pytest.fixture(scope="module")

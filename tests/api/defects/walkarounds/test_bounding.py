@@ -10,7 +10,7 @@ from defects.api.walkarounds import bounding
 from defects.api.walkarounds.bodies import MAX_CHECKS, MAX_REPORTS, WalkaroundBody
 from defects.api.walkarounds.reading import Sent, submission_of
 from defects.models import Defect, SentBody
-from defects.rules.submission import Submission
+from defects.rules.walkarounds.submission import Submission
 from tests.factories.fleet import NOON
 from tests.support.walks import body, check, client, put, stroke
 

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from defects.models import Measurement, Report
-from defects.rules.catalogue import Catalogue, load_catalogue
+from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.services.walkarounds import intake
 from fleet.models import MeterReading, Unit
 from tests.factories.fleet import NOON

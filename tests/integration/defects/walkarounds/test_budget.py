@@ -9,9 +9,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from rest_framework.test import APIClient
 
-from defects.rules.catalogue import load_catalogue
-from defects.rules.facts import AxleFacts, UnitFacts
-from defects.rules.places import places_for
+from defects.rules.catalogue.catalogue import load_catalogue
+from defects.rules.catalogue.facts import AxleFacts, UnitFacts
+from defects.rules.catalogue.places import places_for
 from tests.support.walks import UNITS, body, check, client, put, stroke
 
 BUDGET = 31

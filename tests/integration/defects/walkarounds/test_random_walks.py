@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from defects.api.walkarounds.receipts import receipt_body
 from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Certificate, Defect, Hold, Measurement, Report, Sighting
-from defects.rules.catalogue import load_catalogue
-from defects.rules.facts import AxleFacts, UnitFacts
-from defects.rules.places import places_for
+from defects.rules.catalogue.catalogue import load_catalogue
+from defects.rules.catalogue.facts import AxleFacts, UnitFacts
+from defects.rules.catalogue.places import places_for
 from defects.rules.severity import bars_rank, rank
 from fleet.models import CouplingMember, Mounting
 from tests.factories.fleet import NOON

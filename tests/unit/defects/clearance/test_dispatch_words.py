@@ -8,7 +8,7 @@ from hypothesis import given
 
 from common.messages import facts_named, wording
 from defects.api.clearances.facts import FactsOut
-from defects.rules.catalogue import load_catalogue
+from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.clearance import CODES, Code, EndsWhen, Snapshot, answer_clearance
 from defects.selectors.clearance.words import Reader, end_words, ending_words, reason_words
 from defects.services.clearances import answer_columns

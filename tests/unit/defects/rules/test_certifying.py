@@ -4,7 +4,9 @@ from itertools import product
 
 import pytest
 
-from defects.rules.catalogue import load_catalogue
+from defects.rules.catalogue.catalogue import load_catalogue
+from defects.rules.catalogue.facts import Observer
+from defects.rules.catalogue.points import Finding, Limit, Point
 from defects.rules.certifying import (
     GradedFinding,
     brake_scopes,
@@ -14,8 +16,6 @@ from defects.rules.certifying import (
     system_of,
     word_counts,
 )
-from defects.rules.facts import Observer
-from defects.rules.points import Finding, Limit, Point
 from defects.rules.vocabulary import Evidence, Severity
 
 SEVERITIES = ("watch", "next_shop_visit", "before_next_use", "do_not_move")

@@ -4,9 +4,9 @@ from decimal import Decimal
 
 import pytest
 
-from defects.rules.catalogue import load_catalogue
+from defects.rules.catalogue.catalogue import load_catalogue
+from defects.rules.catalogue.points import Finding, Point
 from defects.rules.naming import NamedFault, name_of_fault
-from defects.rules.points import Finding, Point
 from defects.rules.vocabulary import Language
 
 POINTS = list(load_catalogue().points.values())

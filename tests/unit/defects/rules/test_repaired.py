@@ -5,9 +5,9 @@ from decimal import Decimal
 
 import pytest
 
-from defects.rules.catalogue import load_catalogue
-from defects.rules.facts import AxleFacts, UnitFacts
-from defects.rules.points import Point
+from defects.rules.catalogue.catalogue import load_catalogue
+from defects.rules.catalogue.facts import AxleFacts, UnitFacts
+from defects.rules.catalogue.points import Point
 from defects.rules.repaired import Fault, must_be_measured, remeasure
 
 DAY = date(2026, 3, 6)

@@ -1,0 +1,116 @@
+"""The grammar of places on one unit, which of them a point is asked at, and their names for people.
+
+Places count axles from the front of their own unit, so that they stay true in another combination.
+"""
+
+import re
+from collections.abc import Iterator
+
+from defects.rules.catalogue.facts import AxleFacts, UnitFacts
+from defects.rules.catalogue.points import Point
+from defects.rules.vocabulary import AXLE_PLACE_TYPES, Language, PlaceType
+
+_GRAMMAR = {
+    PlaceType.AXLE: re.compile(r"axle-([1-9][0-9]?)"),
+    PlaceType.WHEEL_END: re.compile(r"axle-([1-9][0-9]?)-(?:left|right)"),
+    PlaceType.DUAL_PAIR: re.compile(r"axle-([1-9][0-9]?)-(?:left|right)"),
+    PlaceType.TIRE: re.compile(r"axle-([1-9][0-9]?)-(?:left|right)(-(?:inner|outer))?"),
+}
+
+_SPANISH = {
+    "axle": "eje",
+    "left": "izquierda",
+    "right": "derecha",
+    "front": "delante",
+    "rear": "detrás",
+    "inner": "interior",
+    "outer": "exterior",
+    "upper": "arriba",
+    "lower": "abajo",
+    "low": "luz baja",
+    "high": "luz alta",
+    "middle": "centro",
+    "driver": "lado del conductor",
+    "passenger": "lado del pasajero",
+    "side": "lateral",
+    "door": "puerta",
+    "air": "aire",
+    "electric": "eléctrica",
+    "service": "servicio",
+    "supply": "suministro",
+}
+_ENGLISH = {word: word for word in _SPANISH} | {"low": "low beam", "high": "high beam"}
+WORDS = {Language.ENGLISH: _ENGLISH, Language.SPANISH: _SPANISH}
+"""The words a position may be made of; whole numbers are kept as they are."""
+
+
+def places_for(point: Point, unit: UnitFacts) -> tuple[str, ...]:
+    """Every place of the unit at which the point is asked, in walking order; ("",) for a point asked once."""
+    if point.place_type is PlaceType.UNIT:
+        return ("",)
+    if point.place_type is PlaceType.POSITION:
+        return point.places
+    return tuple(place for axle in unit.axles if _asked_at(point, axle) for place in _of_axle(point.place_type, axle))
+
+
+def is_place_of(place: str, point: Point, unit: UnitFacts) -> bool:
+    """Whether the point is asked at that place of the unit.
+
+    Where a unit's axles are not recorded yet, any place of the right form is taken: a fault there must not be lost.
+    """
+    if point.place_type is PlaceType.UNIT:
+        return place == ""
+    if point.place_type is PlaceType.POSITION:
+        return place in point.places
+    found = _GRAMMAR[point.place_type].fullmatch(place)
+    if found is None:
+        return False
+    if not unit.axles:
+        return True
+    axle = unit.axle(int(found[1]))
+    if axle is None or not _asked_at(point, axle):
+        return False
+    return point.place_type is not PlaceType.TIRE or axle.dual == (found[2] is not None)
+
+
+def axle_of(place: str, point: Point, unit: UnitFacts) -> AxleFacts | None:
+    """The axle a place lies on, as far as it is recorded."""
+    if point.place_type not in AXLE_PLACE_TYPES:
+        return None
+    found = _GRAMMAR[point.place_type].fullmatch(place)
+    return None if found is None else unit.axle(int(found[1]))
+
+
+def is_position(place: str) -> bool:
+    """Whether a text is made of the words of the grammar, so that it can be named in every language."""
+    return all(word.isdecimal() or word in _SPANISH for word in place.split("-"))
+
+
+def describe(place: str, language: Language | str = Language.ENGLISH) -> str:
+    """The place for people: "axle 2 right outer", "eje 2 derecha exterior"; empty for the whole unit.
+
+    A word outside the grammar is given back as it came: an answer with a wrong place is still shown to the foreman.
+    """
+    words = WORDS[Language(language)]
+    return " ".join(words.get(word, word) for word in place.split("-"))
+
+
+def _asked_at(point: Point, axle: AxleFacts) -> bool:
+    if point.axle_roles and axle.role not in point.axle_roles:
+        return False
+    if point.place_type is PlaceType.DUAL_PAIR and not axle.dual:
+        return False
+    brakes = point.applies_when.get("brake_type")
+    return brakes is None or axle.brake_type is None or axle.brake_type in brakes
+
+
+def _of_axle(place_type: PlaceType, axle: AxleFacts) -> Iterator[str]:
+    if place_type is PlaceType.AXLE:
+        yield f"axle-{axle.number}"
+        return
+    for side in ("left", "right"):
+        if place_type is PlaceType.TIRE and axle.dual:
+            yield f"axle-{axle.number}-{side}-outer"
+            yield f"axle-{axle.number}-{side}-inner"
+        else:
+            yield f"axle-{axle.number}-{side}"

@@ -1,0 +1,148 @@
+"""What must hold between the parts of a point, and between points, for a catalogue to be used. Reads no document."""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+
+from defects.rules.catalogue.conditions import KEYS
+from defects.rules.catalogue.limit_soundness import limit_problems
+from defects.rules.catalogue.places import is_position
+from defects.rules.catalogue.points import Finding, Limit, Point, When
+from defects.rules.severity import go_together, rank
+from defects.rules.vocabulary import (
+    AXLE_PLACE_TYPES,
+    CARRIER_GROUPS,
+    CATALOGUE_LISTINGS,
+    COOLING_SYSTEMS,
+    FREIGHT,
+    Bars,
+    Listing,
+    PlaceType,
+    RuleKind,
+    Severity,
+    Standing,
+    Who,
+)
+
+Found = tuple[str, str]
+"""The field, and what is wrong with it."""
+
+
+def point_problems(point: Point) -> Iterator[Found]:
+    """Everything that contradicts itself within one point."""
+    yield from _standing(point)
+    yield from _places(point)
+    yield from _findings(point)
+    yield from limit_problems(point)
+    yield from _grades(point)
+    yield from _clauses(point)
+    yield from _people(point)
+
+
+def _standing(point: Point) -> Iterator[Found]:
+    if (point.standing is Standing.CARRIER) != (point.part_group in CARRIER_GROUPS):
+        yield "part_group", f"{point.part_group} does not belong to a {point.standing} point"
+
+
+def _places(point: Point) -> Iterator[Found]:
+    if (point.place_type is PlaceType.POSITION) != bool(point.places):
+        yield "places", "are listed exactly where the place type is position"
+    if len(set(point.places)) != len(point.places):
+        yield "places", "name a place twice"
+    for place in point.places:
+        if not is_position(place):
+            yield "places", f"{place!r} has a word that cannot be named in every language"
+    if point.axle_roles and point.place_type not in AXLE_PLACE_TYPES:
+        yield "axle_roles", "need a place on an axle"
+
+
+def _findings(point: Point) -> Iterator[Found]:
+    yield from _twice("finding", (finding.code for finding in point.findings))
+    if sum(finding.default for finding in point.findings) != 1:
+        yield "finding", "exactly one finding is the default"
+    if {finding.code for finding in point.findings} & {limit.id for limit in point.limits}:
+        yield "finding", "a finding and a limit have the same name, so a rule id would be ambiguous"
+
+
+def _grades(point: Point) -> Iterator[Found]:
+    rules: tuple[Limit | Finding, ...] = (*point.limits, *point.findings)
+    for rule in rules:
+        name = rule.id if isinstance(rule, Limit) else rule.code
+        if not go_together(rule.severity, rule.bars):
+            yield name, f"{rule.severity} does not go with bars {rule.bars}"
+        yield from _listing(point, rule, name)
+        for step in rule.raised:
+            if rank(step.severity) <= rank(rule.severity):
+                yield name, f"is raised to {step.severity}, which is no more severe than {rule.severity}"
+            if rule.bars in FREIGHT and rank(step.severity) > rank(Severity.NEXT_SHOP_VISIT):
+                yield name, "bars freight and may not be raised until it bars movement"
+        if rule.counts_as_service_brake and point.place_type is not PlaceType.WHEEL_END:
+            yield name, "counts as a service brake without lying at a wheel end"
+        stops = rule.bars is Bars.MOVEMENT or any(rank(step.severity) > 1 for step in rule.raised)
+        if stops and point.standing is Standing.CARRIER and point.system in COOLING_SYSTEMS:
+            yield name, "a cooling fault never bars movement"
+
+
+def _listing(point: Point, rule: Limit | Finding, name: str) -> Iterator[Found]:
+    """Of a milder statutory finding that rests on no regulation, the catalogue says whether it is listed, and why."""
+    if rule.listing is not None and rule.listing not in CATALOGUE_LISTINGS:
+        yield name, f"is not listed for {rule.listing} by a catalogue"
+    if rank(rule.severity) > rank(Severity.NEXT_SHOP_VISIT) and rule.listing is Listing.NOTED:
+        yield name, "keeps the unit from being used, and cannot be noted only"
+    own = point.standing is Standing.STATUTORY and rule.kind is RuleKind.CARRIER
+    if own and rule.severity is Severity.NEXT_SHOP_VISIT and rule.listing is None:
+        yield name, "does not say whether it is listed (49 CFR 396.11(a)(2)(i)), and why"
+
+
+def _clauses(point: Point) -> Iterator[Found]:
+    on_axle = point.place_type in AXLE_PLACE_TYPES
+    for where, when in _whens(point):
+        for key, values in when.items():
+            if KEYS[key].of_axle and not on_axle:
+                yield where, f"{key} asks for an axle, and the point has none"
+            if key in ("built_from", "built_before") and len(values) != 1:
+                yield where, f"{key} takes one day"
+            if key == "place":
+                yield from _place_values(point, where, values)
+
+
+def _place_values(point: Point, where: str, values: Iterable[object]) -> Iterator[Found]:
+    for value in values:
+        if value not in point.places:
+            yield where, f"{value!r} is not a place of this point"
+
+
+def _whens(point: Point) -> Iterator[tuple[str, When]]:
+    yield "applies_when", point.applies_when
+    for limit in point.limits:
+        yield limit.id, limit.when
+        for step in limit.raised:
+            yield limit.id, step.when
+    for finding in point.findings:
+        for step in finding.raised:
+            yield finding.code, step.when
+
+
+def _people(point: Point) -> Iterator[Found]:
+    if point.who is Who.MECHANIC and point.correctable:
+        yield "correctable", "what only a mechanic may pass is not put right on the spot by a driver"
+    if point.for_trained_drivers and point.who is not Who.MECHANIC:
+        yield "for_trained_drivers", "opens a mechanic's point, and this is none"
+    cautions = {bool(text.caution) for text in point.text.values()}
+    if len(cautions) > 1:
+        yield "text", "has a caution in one language only"
+    figures = {bool(text.figure) for text in point.text.values()}
+    if len(figures) > 1:
+        yield "text", "says what the figure is in one language only"
+    if True in figures and point.measure is None:
+        yield "text", "says what the figure is, and nothing is measured"
+    if len({bool(text.put_right) for text in point.text.values()}) > 1:
+        yield "text", "says in one language only how a driver puts it right"
+    rules: tuple[Limit | Finding, ...] = (*point.limits, *point.findings)
+    if point.ends_by_driver and any(rule.bars is Bars.MOVEMENT for rule in rules):
+        yield "text", "what bars movement is not the driver's to end"
+
+
+def _twice(field: str, names: Iterable[str]) -> Iterator[Found]:
+    for name, count in Counter(names).items():
+        if count > 1:
+            yield field, f"{name} is there {count} times"

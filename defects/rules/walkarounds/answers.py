@@ -1,0 +1,72 @@
+"""Whether an answer says enough to be used: its value, its correction, its reason. Grades nothing."""
+
+import re
+from decimal import Decimal
+
+from defects.rules.catalogue.facts import CheckFacts
+from defects.rules.catalogue.points import Measure, Point
+from defects.rules.query_codes import QueryCode
+from defects.rules.vocabulary import NotReached, Who
+from defects.rules.walkarounds.verdicts import Query
+
+_PHOTO_HASH = re.compile(r"[0-9a-f]{64}")
+
+
+def usable_value(point: Point, check: CheckFacts) -> tuple[Decimal | None, Query | None]:
+    """The value if it can be compared, else None and why not; (None, None) where none was given."""
+    if check.value is None:
+        return None, Query(QueryCode.VALUE_MISSING) if check.unit_of_measure else None
+    query = _value_query(point.measure, check.value, check.unit_of_measure)
+    return (check.value, None) if query is None else (None, query)
+
+
+def _value_query(measure: Measure | None, value: Decimal, unit_of_measure: str | None) -> Query | None:
+    if measure is None:
+        return Query(QueryCode.VALUE_NOT_ASKED, {"value": str(value)})
+    if not unit_of_measure:
+        return Query(QueryCode.UNIT_MISSING, {"expected": measure.unit_of_measure})
+    if unit_of_measure != measure.unit_of_measure:
+        return Query(QueryCode.UNIT_WRONG, {"given": unit_of_measure, "expected": measure.unit_of_measure})
+    if not value.is_finite() or not measure.minimum <= value <= measure.maximum:
+        facts = {"value": str(value), "minimum": str(measure.minimum), "maximum": str(measure.maximum)}
+        return Query(QueryCode.VALUE_IMPLAUSIBLE, facts)
+    return None
+
+
+def may_pass(point: Point, check: CheckFacts) -> bool:
+    """Whether this person's word that all is well counts at this point. A fault anybody may report."""
+    if point.who is not Who.MECHANIC:
+        return True
+    return check.observer.qualified or (point.for_trained_drivers and check.observer.trained)
+
+
+def correction_query(point: Point, check: CheckFacts) -> Query | None:
+    """Why a fault cannot count as put right on the spot, or None."""
+    if not point.correctable:
+        return Query(QueryCode.NOT_CORRECTABLE_ON_THE_SPOT)
+    done = check.correction
+    missing = [
+        name
+        for name, given in (
+            ("what", done is not None and done.what.strip() != ""),
+            ("by", done is not None and done.by.strip() != ""),
+            ("photo_hash", done is not None and _PHOTO_HASH.fullmatch(done.photo_hash) is not None),
+        )
+        if not given
+    ]
+    return Query(QueryCode.CORRECTION_INCOMPLETE, {"missing": ", ".join(missing)}) if missing else None
+
+
+def reason_query(point: Point, check: CheckFacts) -> Query | None:
+    """Why "not reached" is no answer here, or None.
+
+    A seal explains only what lies behind it, and a missing helper only what needs one.
+    """
+    reason = check.not_reached_reason
+    if not reason:
+        return Query(QueryCode.REASON_MISSING)
+    if reason not in list(NotReached):
+        return Query(QueryCode.REASON_DOES_NOT_FIT, {"reason": reason})
+    sealed = reason == NotReached.SEALED and not point.behind_seal
+    helper = reason == NotReached.NO_HELPER and point.who is not Who.DRIVER_WITH_HELPER
+    return Query(QueryCode.REASON_DOES_NOT_FIT, {"reason": reason}) if sealed or helper else None

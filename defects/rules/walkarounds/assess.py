@@ -1,0 +1,280 @@
+"""Judging a whole report: every check in turn, and what follows from it for the unit. Pure; nothing is looked up."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
+
+from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.catalogue.facts import CheckFacts, Conditions, Correction, Observer, UnitFacts
+from defects.rules.catalogue.places import describe
+from defects.rules.catalogue.points import Point
+from defects.rules.naming import NamedFault
+from defects.rules.query_codes import QueryCode
+from defects.rules.vocabulary import Answer, Language, Listing, Outcome, Standing
+from defects.rules.walkarounds.judge import judge_check
+from defects.rules.walkarounds.submission import GivenCheck, GivenFault, GivenReport
+from defects.rules.walkarounds.verdicts import Query, Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Circumstances:
+    """What all checks of one walk-around are judged under. The first catalogue that knows a point judges it.
+
+    Behind the catalogue in force stands the older one that the phone carried. While it is not known when the
+    walk-around was done (`time_known`), nothing on it counts as fine and no value enters a series.
+    """
+
+    catalogues: tuple[Catalogue, ...]
+    conditions: Conditions
+    on: date
+    observer_of: "ObserverOf"
+    time_known: bool = True
+
+
+_VALUE_UNUSABLE = frozenset(
+    {
+        QueryCode.VALUE_NOT_ASKED,
+        QueryCode.VALUE_UNREADABLE,
+        QueryCode.VALUE_IMPLAUSIBLE,
+        QueryCode.UNIT_MISSING,
+        QueryCode.UNIT_WRONG,
+    }
+)
+
+ObserverOf = Callable[[Point | None], Observer]
+"""Who answered, as far as a point asks for it."""
+
+
+Fault = tuple[str, str]
+"""Point and place on one unit: what makes two findings the same fault."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One check of a report with its verdict. `point` is None where the catalogue has none of that name."""
+
+    index: int
+    given: GivenCheck
+    point: Point | None
+    verdict: Verdict
+
+    @property
+    def fault(self) -> Fault:
+        """Point and place."""
+        return self.given.point, self.given.place
+
+    @property
+    def standing(self) -> Standing:
+        """Statutory or carrier; what the catalogue does not know is taken for statutory."""
+        return Standing.STATUTORY if self.point is None else self.point.standing
+
+    @property
+    def listing(self) -> Listing:
+        """Why the finding is on the certified list, which a driver may put anything on; or that it is only noted."""
+        return Listing.DRIVER if self.given.listed and self.verdict.listing is Listing.NOTED else self.verdict.listing
+
+    @property
+    def is_listed(self) -> bool:
+        """Whether the finding is on the certified list."""
+        return self.listing is not Listing.NOTED
+
+    @property
+    def is_finding(self) -> bool:
+        """Whether it becomes a defect or a sighting."""
+        return self.verdict.outcome is Outcome.FINDING
+
+    @property
+    def is_correction(self) -> bool:
+        """Whether something was put right on the spot, with its proof."""
+        return self.verdict.outcome is Outcome.CORRECTED
+
+    @property
+    def is_reported(self) -> bool:
+        """Whether something was reported as wrong, whatever the rules could make of it."""
+        return self.given.answer == Answer.DEFECT or self.verdict.severity is not None
+
+    @property
+    def ends_fault(self) -> bool:
+        """Whether it ends an open fault: it was put right, or is the driver's to end and was answered fine since."""
+        answered_fine = self.verdict.outcome is Outcome.FINE and self.point is not None and self.point.ends_by_driver
+        return self.is_correction or answered_fine
+
+    @property
+    def measured(self) -> Decimal | None:
+        """The value that may enter a series, or None."""
+        return self.verdict.accepted_value
+
+    @property
+    def value(self) -> Decimal | None:
+        """The value that may stand on the defect: one that could be compared, whether or not it enters a series."""
+        unusable = any(query.code in _VALUE_UNUSABLE for query in self.verdict.queries)
+        return self.given.number if self.is_finding and not unusable else None
+
+    @property
+    def unit_of_measure(self) -> str:
+        """The unit of measure of `value`; empty without one."""
+        return "" if self.value is None else self.given.unit_of_measure
+
+
+@dataclass(frozen=True, slots=True)
+class Assessment:
+    """One report judged.
+
+    `faults` are those that only a foreman can grade: told in free text, or reported at a point or place that the unit
+    has not.
+    """
+
+    judged: tuple[Judged, ...]
+    faults: tuple[GivenFault, ...]
+
+    @property
+    def findings(self) -> tuple[Judged, ...]:
+        """The checks that become defects or sightings."""
+        return tuple(judged for judged in self.judged if judged.is_finding)
+
+    @property
+    def corrections(self) -> tuple[Judged, ...]:
+        """The checks put right on the spot."""
+        return tuple(judged for judged in self.judged if judged.is_correction)
+
+    @property
+    def endings(self) -> tuple[Judged, ...]:
+        """The checks that end an open fault: put right on the spot, or the driver's to end and answered fine."""
+        return tuple(judged for judged in self.judged if judged.ends_fault)
+
+    @property
+    def reported(self) -> tuple[NamedFault, ...]:
+        """Everything that was reported as wrong, whatever the rules could make of it."""
+        checks = (judged.given for judged in self.judged if judged.is_reported)
+        named = [NamedFault(given.point, given.place, given.note, given.finding) for given in checks]
+        return (*named, *(NamedFault("", fault.place, fault.text) for fault in self.faults))
+
+    @property
+    def review_owed(self) -> bool:
+        """Whether 396.13 asks the next driver to review this report: a listed defect or free-text fault is on it."""
+        return bool(self.faults) or any(judged.is_listed for judged in self.findings)
+
+    @property
+    def queries(self) -> tuple[tuple[int, Query], ...]:
+        """Everything a foreman must look at, with the index of its check."""
+        return tuple((judged.index, query) for judged in self.judged for query in judged.verdict.queries)
+
+
+def assess_report(report: GivenReport, unit: UnitFacts, under: Circumstances) -> Assessment:
+    """Judge every check of a report as of a day. Raises nothing: a signed report is never lost to a rule."""
+    judged = _each_value_once(_judge(index, given, unit, under) for index, given in enumerate(report.checks))
+    unplaced = tuple(_as_told(item) for item in judged if _is_unplaced_report(item))
+    return Assessment(judged=judged, faults=(*report.faults, *unplaced))
+
+
+def unassessed(report: GivenReport) -> Assessment:
+    """A report on a unit nobody knows: nothing on it is fine, which is queried once, for the whole report."""
+    verdict = Verdict(outcome=Outcome.QUERIED, rule_id=f"judge#{QueryCode.UNIT_UNKNOWN}")
+    judged = tuple(Judged(index, given, None, verdict) for index, given in enumerate(report.checks))
+    return Assessment(judged=judged, faults=report.faults)
+
+
+def without_unmeasured(assessment: Assessment, to_measure: frozenset[Fault]) -> Assessment:
+    """The same with corrections of these faults queried where no value after the work came with them.
+
+    What was measured and found past its limit is ended by a value within it, whoever signs.
+    """
+    missing = Verdict(
+        outcome=Outcome.QUERIED,
+        rule_id=f"judge#{QueryCode.VALUE_MISSING}",
+        queries=(Query(QueryCode.VALUE_MISSING),),
+    )
+    return replace(
+        assessment,
+        judged=tuple(
+            replace(item, verdict=missing)
+            if item.is_correction and item.measured is None and item.fault in to_measure
+            else item
+            for item in assessment.judged
+        ),
+    )
+
+
+def _judge(index: int, given: GivenCheck, unit: UnitFacts, under: Circumstances) -> Judged:
+    known = (catalogue for catalogue in under.catalogues if catalogue.get(given.point) is not None)
+    catalogue = next(known, under.catalogues[0])
+    point = catalogue.get(given.point)
+    number = given.number
+    check = CheckFacts(
+        point=given.point,
+        answer=given.answer,
+        place=given.place,
+        value=number,
+        unit_of_measure=given.unit_of_measure or None,
+        finding=given.finding or None,
+        correction=_correction(given),
+        not_reached_reason=given.reason or None,
+        observer=under.observer_of(point),
+    )
+    verdict = judge_check(catalogue, check, unit, under.conditions, under.on)
+    if given.value and number is None:
+        verdict = _unreadable(verdict, given.value)
+    return Judged(index, given, point, verdict if under.time_known else _at_unknown_time(verdict))
+
+
+def _each_value_once(answers: Iterable[Judged]) -> tuple[Judged, ...]:
+    """The same with one value for a point and place: the first enters the series, a different one is queried."""
+    first: dict[Fault, Decimal] = {}
+    once = []
+    for judged in answers:
+        known, measured = first.get(judged.fault), judged.measured
+        if measured is None:
+            once.append(judged)
+        elif known is None:
+            first[judged.fault] = measured
+            once.append(judged)
+        else:
+            once.append(replace(judged, verdict=_measured_again(judged, differs=known != measured)))
+    return tuple(once)
+
+
+def _measured_again(judged: Judged, *, differs: bool) -> Verdict:
+    verdict = replace(judged.verdict, accepted_value=None)
+    if not differs:
+        return verdict
+    outcome = Outcome.FINDING if judged.is_finding else Outcome.QUERIED
+    return replace(verdict, outcome=outcome, queries=(*verdict.queries, Query(QueryCode.MEASURED_TWICE)))
+
+
+def _is_unplaced_report(judged: Judged) -> bool:
+    """Whether something was reported that the rules cannot place: queried, and yet never to be taken for nothing."""
+    return judged.verdict.outcome is Outcome.QUERIED and judged.is_reported
+
+
+def _as_told(judged: Judged) -> GivenFault:
+    """In the finder's words, as far as the catalogue cannot say it: what was looked at, where, what was found."""
+    given, point = judged.given, judged.point
+    finding = None if point is None else point.finding(given.finding)
+    thing = given.point if point is None else point.text[Language.ENGLISH].thing
+    where = describe(given.place) if given.place else ""
+    value = " ".join(filter(None, (given.value, given.unit_of_measure)))
+    said = (given.finding if finding is None else finding.text[Language.ENGLISH], value, given.note)
+    text = ": ".join(filter(None, (", ".join(filter(None, (thing, where))), ". ".join(filter(None, said)))))
+    return GivenFault(text=text, photos=given.photos)
+
+
+def _correction(given: GivenCheck) -> Correction | None:
+    if not (given.corrected_what or given.corrected_by or given.corrected_photo):
+        return None
+    return Correction(given.corrected_what, given.corrected_by, given.corrected_photo)
+
+
+def _unreadable(verdict: Verdict, value: str) -> Verdict:
+    """The value given is what must be looked at; that none was understood is the same thing, and not said again."""
+    others = (query for query in verdict.queries if query.code is not QueryCode.VALUE_MISSING)
+    query = Query(QueryCode.VALUE_UNREADABLE, {"value": value})
+    outcome = verdict.outcome if verdict.outcome is Outcome.FINDING else Outcome.QUERIED
+    return replace(verdict, outcome=outcome, accepted_value=None, queries=(query, *others))
+
+
+def _at_unknown_time(verdict: Verdict) -> Verdict:
+    """A finding stands, nothing else does; that the time is not known is queried once, for the whole walk-around."""
+    if verdict.outcome in {Outcome.FINDING, Outcome.QUERIED}:
+        return replace(verdict, accepted_value=None)
+    return Verdict(outcome=Outcome.QUERIED, rule_id="judge#time_unknown")

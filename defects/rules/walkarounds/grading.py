@@ -1,0 +1,136 @@
+"""How severe a failed limit or a reported condition is in its situation, and which of several grades stands."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from defects.rules.catalogue.conditions import Match, Situation, match
+from defects.rules.catalogue.limits import Compared
+from defects.rules.catalogue.points import Finding, Limit, Point, Raise, Source
+from defects.rules.severity import bars_rank, default_bars, rank, worst
+from defects.rules.vocabulary import AxleRole, Bars, Basis, Listing, RuleKind, Severity, Standing
+
+
+@dataclass(frozen=True, slots=True)
+class Grade:
+    """One failed limit or reported condition, graded. `sure` is False where a fact that decides it is not known."""
+
+    rule_id: str
+    severity: Severity
+    bars: Bars
+    regulation_severity: Severity | None
+    source: Source
+    sure: bool
+    counts_as_service_brake: bool
+    on_steering_axle: bool
+    listing: Listing
+    finding: str | None = None
+    limit_id: str | None = None
+    limit_value: Decimal | None = None
+
+
+def grade_limit(point: Point, compared: Compared, situation: Situation) -> Grade:
+    """The grade of a limit that a value failed."""
+    return _grade(point, compared.limit, situation, limit_value=compared.figure)
+
+
+def grade_finding(point: Point, finding: Finding, situation: Situation) -> Grade:
+    """The grade of a condition a person reported."""
+    return grade_here(point, finding, situation)
+
+
+def grade_here(point: Point, rule: Limit | Finding, situation: Situation) -> Grade:
+    """The grade that failing the limit, or reporting the condition, will have in its situation."""
+    return _grade(point, rule, situation, limit_value=None)
+
+
+def grade_everywhere(rule: Limit | Finding) -> tuple[Severity, Bars]:
+    """Severity and bars wherever it is found: what is raised without a clause, as by the carrier's rule, is in it."""
+    always = [step.severity for step in rule.raised if not step.when]
+    severity = worst([rule.severity, *always]) or rule.severity
+    return severity, _bars(rule, severity)
+
+
+def strongest(grades: Iterable[Grade]) -> Grade:
+    """The worst of them, first by severity, then by what it bars; it carries the worst regulation grade of all.
+
+    It is listed if one of them is. Ties go to the regulation, then to the first. ValueError of none.
+    """
+    found = list(grades)
+    top = max(
+        found, key=lambda grade: (rank(grade.severity), bars_rank(grade.bars), grade.regulation_severity is not None)
+    )
+    regulation = worst(grade.regulation_severity for grade in found if grade.regulation_severity is not None)
+    return Grade(
+        rule_id=top.rule_id,
+        severity=top.severity,
+        bars=top.bars,
+        regulation_severity=regulation,
+        source=top.source,
+        sure=all(grade.sure for grade in found),
+        counts_as_service_brake=any(grade.counts_as_service_brake for grade in found),
+        on_steering_axle=any(grade.on_steering_axle for grade in found),
+        listing=next((grade.listing for grade in (top, *found) if grade.listing is not Listing.NOTED), Listing.NOTED),
+        finding=top.finding,
+        limit_id=top.limit_id,
+        limit_value=top.limit_value,
+    )
+
+
+def _grade(point: Point, rule: Limit | Finding, situation: Situation, *, limit_value: Decimal | None) -> Grade:
+    severity, sure = _raised(rule.severity, rule.raised, situation)
+    regulation = None
+    if rule.kind is RuleKind.REGULATION:
+        regulation, _ = _raised(rule.severity, (step for step in rule.raised if _of_regulation(step)), situation)
+    code = rule.id if isinstance(rule, Limit) else rule.code
+    counts = rule.counts_as_service_brake
+    return Grade(
+        rule_id=f"{point.name}#{code}",
+        severity=severity,
+        bars=_bars(rule, severity),
+        regulation_severity=regulation,
+        source=rule.source,
+        sure=sure,
+        counts_as_service_brake=counts,
+        on_steering_axle=counts and situation.axle is not None and situation.axle.role == AxleRole.STEER,
+        listing=listing_of(point, rule, severity),
+        finding=None if isinstance(rule, Limit) else code,
+        limit_id=code if isinstance(rule, Limit) else None,
+        limit_value=limit_value,
+    )
+
+
+def listing_of(point: Point, rule: Limit | Finding, severity: Severity) -> Listing:
+    """Whether 396.11(a)(2)(i) wants a finding of that grade listed, and why; else it is noted for the shop.
+
+    Whatever keeps the unit from being used is listed, and what rests on a regulation of the vehicle. Of the rest, the
+    catalogue says whether it would affect the safety of operation or result in a breakdown.
+    """
+    stated = rule.listing
+    if rank(severity) >= rank(Severity.BEFORE_NEXT_USE):
+        return Listing.SAFETY if stated in (None, Listing.NOTED) else stated
+    if stated is not None:
+        return stated
+    if point.standing is Standing.CARRIER or severity is Severity.WATCH:
+        return Listing.NOTED
+    return Listing.REGULATION if rule.kind is RuleKind.REGULATION else Listing.SAFETY
+
+
+def _bars(rule: Limit | Finding, severity: Severity) -> Bars:
+    return default_bars(severity) if severity is not rule.severity and rule.bars is Bars.NOTHING else rule.bars
+
+
+def _raised(severity: Severity, steps: Iterable[Raise], situation: Situation) -> tuple[Severity, bool]:
+    """The grade after every step whose clause holds; a clause that is not known raises too, and is not sure."""
+    sure = True
+    for step in steps:
+        answer = match(step.when, situation)
+        if answer is Match.NO or rank(step.severity) <= rank(severity):
+            continue
+        severity = step.severity
+        sure = sure and answer is Match.YES
+    return severity, sure
+
+
+def _of_regulation(step: Raise) -> bool:
+    return step.source is None or step.source.basis in (Basis.READ, Basis.MEMORY)

@@ -1,0 +1,227 @@
+"""What a walk asks of a unit, what the driver's signature over legs covers of it, and what is left without an answer.
+
+A report is by exception (49 CFR 396.11(a)(2), 392.7): the driver signs for each leg that was looked at, and lists what
+is wrong. Silence covers nothing. Pure; nothing is looked up.
+"""
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+
+from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.catalogue.conditions import Match, Situation, match
+from defects.rules.catalogue.facts import Conditions, UnitFacts
+from defects.rules.catalogue.places import places_for
+from defects.rules.catalogue.points import Point
+from defects.rules.fieldwork import HowOften, Method
+from defects.rules.query_codes import QueryCode
+from defects.rules.vocabulary import AXLE_PLACE_TYPES, AnsweredBy, Outcome
+from defects.rules.walkarounds.assess import Fault, Judged
+from defects.rules.walkarounds.submission import GivenLook
+from defects.rules.walkarounds.verdicts import Query
+
+LOOKED_AT = frozenset({Method.LOOK, Method.READ, Method.COUNT, Method.FEEL, Method.LISTEN})
+"""The methods whose points a signature over their leg covers; what is operated or measured is answered by itself."""
+
+TIME_AROUND = timedelta(hours=1)
+"""Our own default: a leg said to have been looked at longer before the walk-around began or after it ended."""
+
+NO_ANSWER = "no_answer"
+QUERIED = "queried"
+"""Why a place is left without an answer, besides the words of `NotReached`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """A point asked of a unit, at its recorded places; none where the unit's axles are not recorded."""
+
+    point: Point
+    places: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Walked:
+    """What a walk-around says of the looking. `named` is the catalogue by which the phone listed the legs.
+
+    It is None where none of ours is named; while it is not known when it was done (`time_known`), no leg counts. Nor
+    does one that was not `signed` under the sentence that says what a leg is.
+    """
+
+    conditions: Conditions
+    on: date
+    began: datetime
+    ended: datetime
+    time_known: bool
+    in_force: Catalogue
+    named: Catalogue | None
+    signed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """A place without an answer, and why: a word of `NotReached`, `queried` or `no_answer`.
+
+    `asked`: the walk asks it every time; what it does not was begun by the driver's own choice.
+    """
+
+    point: str
+    place: str
+    why: str
+    asked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Looks:
+    """What one report says was looked at: of the places `asked`, those `covered` by a leg, and those `left` open.
+
+    `legs` are those given, each with whether it counts.
+    """
+
+    legs: tuple[tuple[GivenLook, bool], ...] = ()
+    asked: int = 0
+    covered: int = 0
+    left: tuple[Left, ...] = ()
+    queries: tuple[Query, ...] = ()
+
+
+def stops_of(catalogue: Catalogue, unit: UnitFacts, conditions: Conditions, on: date) -> Iterator[Stop]:
+    """Every point that a kind of walk asks of a unit under these conditions, in the order of the walk."""
+    for point in catalogue.for_unit_kind(unit.kind):
+        if conditions.walk_kind not in point.walks or (point.retired_on is not None and point.retired_on <= on):
+            continue
+        if match(point.applies_when, Situation(unit, conditions)) is Match.NO:
+            continue
+        places = places_for(point, unit)
+        if places or (not unit.axles and point.place_type in AXLE_PLACE_TYPES):
+            yield Stop(point, places)
+
+
+def answered_by(point: Point, place: str, faults: Collection[Fault]) -> AnsweredBy:
+    """Whether a signature over the leg answers a place, `faults` being those open, deferred or newly repaired there."""
+    asks_figure = point.measure is not None and point.measure.required
+    if point.method in LOOKED_AT and not asks_figure and (point.name, place) not in faults:
+        return AnsweredBy.LEG
+    return AnsweredBy.ONE_BY_ONE
+
+
+def look_over(
+    given: Sequence[GivenLook], judged: Iterable[Judged], unit: UnitFacts, walked: Walked, faults: Collection[Fault]
+) -> Looks:
+    """What a report on a unit covers, answers and leaves without an answer. Raises nothing."""
+    stops = tuple(stops_of(walked.in_force, unit, walked.conditions, walked.on))
+    listed = stops
+    if walked.named is not walked.in_force:
+        older = walked.named
+        listed = () if older is None else tuple(stops_of(older, unit, walked.conditions, walked.on))
+    legs, queries = _legs(given, frozenset(str(stop.point.leg) for stop in listed), walked)
+    counted = {look.leg for look, counts in legs if counts}
+    covered = {
+        (stop.point.name, place)
+        for stop in listed
+        if stop.point.leg in counted
+        for place in stop.places
+        if answered_by(stop.point, place, faults) is AnsweredBy.LEG
+    }
+    answered, unanswered = _answers(judged)
+    asked = [
+        (stop.point.name, place) for stop in stops if stop.point.often is HowOften.EVERY_WALK for place in stop.places
+    ]
+    left = [
+        Left(*fault, unanswered.get(fault, NO_ANSWER), asked=True)
+        for fault in asked
+        if fault not in answered and (fault in unanswered or fault not in covered)
+    ]
+    by_choice = unanswered.keys() - answered - set(asked)
+    left += [Left(*fault, why, asked=False) for fault, why in unanswered.items() if fault in by_choice]
+    open_places = {(row.point, row.place) for row in left}
+    by_leg = sum(fault not in answered and fault not in open_places for fault in asked)
+    return Looks(legs, len(asked), by_leg, tuple(left), queries)
+
+
+def unlooked(given: Sequence[GivenLook], walked: Walked) -> Looks:
+    """What a report on a unit nobody knows says was looked at: kept until somebody says which unit it is."""
+    queries = tuple(_without_list(look) for look in given) if walked.named is None else ()
+    return Looks(tuple((look, False) for look in given), queries=queries)
+
+
+@dataclass(frozen=True, slots=True)
+class EarlierLook:
+    """A stored report, as far as it may answer what another one left open. `legs` are those that count."""
+
+    catalogue: str
+    conditions: Conditions
+    legs: AbstractSet[str]
+    answered: AbstractSet[Fault]
+    left: AbstractSet[Fault]
+
+
+def settles(look: EarlierLook, faults: Iterable[Fault], unit: UnitFacts, in_force: Catalogue) -> frozenset[Fault]:
+    """Those of the faults' places that a report answers, by a check or by a leg; by a leg of the list in force only."""
+    return frozenset(
+        (name, place)
+        for name, place in faults
+        if (name, place) in look.answered or _covers(look, (name, place), unit, in_force)
+    )
+
+
+def _covers(look: EarlierLook, fault: Fault, unit: UnitFacts, in_force: Catalogue) -> bool:
+    point = in_force.get(fault[0])
+    if point is None or fault in look.left or point.leg not in look.legs or look.catalogue != in_force.content_hash:
+        return False
+    asked = look.conditions.walk_kind in point.walks
+    applies = match(point.applies_when, Situation(unit, look.conditions)) is not Match.NO
+    return asked and applies and answered_by(point, fault[1], ()) is AnsweredBy.LEG
+
+
+def together(conditions: Conditions, road_units: int) -> Conditions:
+    """The conditions with what the walk lists where nobody says whether the units were coupled."""
+    return conditions if conditions.coupled is not None else replace(conditions, coupled=road_units > 1)
+
+
+def _legs(
+    given: Sequence[GivenLook], listed: AbstractSet[str], walked: Walked
+) -> tuple[tuple[tuple[GivenLook, bool], ...], tuple[Query, ...]]:
+    judged, queries = [], []
+    for look in given:
+        query = _leg_query(look, listed, walked)
+        judged.append((look, query is None and walked.time_known))
+        if query is not None:
+            queries.append(query)
+    return tuple(judged), tuple(queries)
+
+
+def _leg_query(look: GivenLook, listed: AbstractSet[str], walked: Walked) -> Query | None:
+    if walked.named is None:
+        return _without_list(look)
+    if not walked.signed:
+        return Query(QueryCode.LEG_WITHOUT_SENTENCE, {"leg": look.leg})
+    if look.leg not in listed:
+        return Query(QueryCode.LEG_NOT_OF_THIS_WALK, {"leg": look.leg})
+    began, ended = sorted((walked.began, walked.ended))
+    at = look.instant
+    if at is None or began - at > TIME_AROUND or at - ended > TIME_AROUND:
+        return Query(QueryCode.LEG_TIME_IMPLAUSIBLE, {"leg": look.leg})
+    return None
+
+
+def _without_list(look: GivenLook) -> Query:
+    return Query(QueryCode.LEG_WITHOUT_LIST, {"leg": look.leg})
+
+
+def _answers(judged: Iterable[Judged]) -> tuple[AbstractSet[Fault], Mapping[Fault, str]]:
+    """The places that a check answers, and why the others that it names have no answer.
+
+    What was reported as a fault is an answer, whatever else is odd about it: it stands as a defect.
+    """
+    answered: set[Fault] = set()
+    unanswered: dict[Fault, str] = {}
+    for check in judged:
+        outcome = check.verdict.outcome
+        if outcome is Outcome.NOT_REACHED:
+            unanswered[check.fault] = check.given.reason
+        elif outcome is Outcome.QUERIED and not check.is_reported:
+            unanswered[check.fault] = QUERIED
+        else:
+            answered.add(check.fault)
+    return answered, unanswered

@@ -1,0 +1,125 @@
+"""Whether a finding is a new defect, a sighting of one that is open, or came late. Pure; nothing is looked up."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from enum import StrEnum
+from uuid import UUID
+
+from defects.rules.severity import bars_rank, rank
+from defects.rules.vocabulary import Severity
+from defects.rules.walkarounds.assess import Fault, Judged
+
+
+class Merge(StrEnum):
+    """What a finding means for its defect."""
+
+    NEW = "new"
+    SEEN_AGAIN = "seen_again"
+    RAISED = "raised"
+    LATE = "late"
+
+
+@dataclass(frozen=True, slots=True)
+class KnownDefect:
+    """A defect of the same fault: open as it is graded, or ended or put off by a certificate at `certified_at`.
+
+    `past_by` as `how_far_past` gives it of the value and the limit that name it.
+    """
+
+    id: UUID
+    severity: str
+    bars: str
+    certified_at: datetime | None = None
+    past_by: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """What becomes of one finding. `defect` is the known one it belongs to; `comeback_of` the repaired one before.
+
+    `names` of one that was seen again: no graver, but measured further past a limit, so it is what names the defect.
+    """
+
+    judged: Judged
+    merge: Merge
+    defect: UUID | None = None
+    comeback_of: UUID | None = None
+    names: bool = False
+
+    @property
+    def fault(self) -> Fault:
+        """Point and place."""
+        return self.judged.fault
+
+
+def merge_findings(
+    findings: Sequence[Judged],
+    open_defects: Mapping[Fault, KnownDefect],
+    ended: Mapping[Fault, KnownDefect],
+    performed_at: datetime,
+) -> list[Merged]:
+    """Decide for each finding of one unit's report, fault by fault, the most severe first.
+
+    A finding made before the certificate of the same fault is late: whoever certified had it before their eyes, so it
+    belongs to the defect that was repaired or put off, and changes nothing. A milder finding never lowers an open
+    defect. A doubled answer belongs to the first of its kind.
+    """
+    by_fault: dict[Fault, list[Judged]] = {}
+    for judged in sorted(findings, key=lambda judged: (_gravity(judged), _how_far(judged)), reverse=True):
+        by_fault.setdefault(judged.fault, []).append(judged)
+    merged = []
+    for fault, (first, *rest) in by_fault.items():
+        repaired, standing = ended.get(fault), open_defects.get(fault)
+        certified = next((known for known in (repaired, standing) if _is_after(known, performed_at)), None)
+        again = Merge.SEEN_AGAIN if certified is None else Merge.LATE
+        if certified is not None:
+            merged.append(Merged(first, Merge.LATE, certified.id))
+        elif standing is not None:
+            graver = _is_graver(first, standing)
+            further = not graver and _is_further(first, standing)
+            merged.append(Merged(first, Merge.RAISED if graver else again, standing.id, names=further))
+        else:
+            merged.append(Merged(first, Merge.NEW, comeback_of=None if repaired is None else repaired.id))
+        merged += [Merged(judged, again, merged[-1].defect) for judged in rest]
+    return merged
+
+
+def how_far_past(value: Decimal | None, limit_value: Decimal | None) -> Decimal | None:
+    """How far a value lies from the limit it fails, in its own unit; None where nothing was measured past one."""
+    return None if value is None or limit_value is None else abs(value - limit_value)
+
+
+def severity_of(judged: Judged) -> Severity:
+    """The severity of a finding; ValueError for a verdict that carries none."""
+    if judged.verdict.severity is None:
+        msg = f"{judged.given.point} is no finding"
+        raise ValueError(msg)
+    return judged.verdict.severity
+
+
+def _gravity(judged: Judged) -> tuple[int, int]:
+    return rank(severity_of(judged)), bars_rank(judged.verdict.bars)
+
+
+def _is_graver(judged: Judged, standing: KnownDefect) -> bool:
+    """Whether a finding is worse than an open defect: more severe, or as severe and barring more."""
+    return _gravity(judged) > (rank(standing.severity), bars_rank(standing.bars))
+
+
+def _how_far(judged: Judged) -> Decimal:
+    """How far past a limit, for sorting: what was not measured comes after what was."""
+    past = how_far_past(judged.value, judged.verdict.limit_value)
+    return Decimal(-1) if past is None else past
+
+
+def _is_further(judged: Judged, standing: KnownDefect) -> bool:
+    """Whether a finding that is as grave as an open defect was measured further past a limit than what names that."""
+    as_grave = _gravity(judged) == (rank(standing.severity), bars_rank(standing.bars))
+    return as_grave and _how_far(judged) > (Decimal(-1) if standing.past_by is None else standing.past_by)
+
+
+def _is_after(known: KnownDefect | None, performed_at: datetime) -> bool:
+    """Whether a defect was certified after something was found."""
+    return known is not None and known.certified_at is not None and known.certified_at > performed_at

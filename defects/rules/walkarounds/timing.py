@@ -1,0 +1,75 @@
+"""When a walk-around was really done: the device's times corrected for its clock. Pure."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from defects.rules.walkarounds.submission import Submission
+
+SKEW_TOLERATED = timedelta(minutes=2)
+"""Our own default: a clock that is off by more is queried."""
+
+LONGEST_WALK = timedelta(hours=12)
+"""Our own default: a walk-around that took longer, or ended before it began, is queried."""
+
+LONGEST_ON_THE_WAY = timedelta(days=90)
+"""Our own default: a phone that says a walk-around was finished longer ago has lost its clock."""
+
+LARGEST_SKEW = timedelta(seconds=2**31 - 1)
+"""What a skew in seconds is stored in; no clock that is further off tells anything."""
+
+TIME_UNKNOWN = frozenset({"time_not_given", "clock_ahead", "clock_behind"})
+"""What is queried where it is not known when a walk-around was done."""
+
+
+@dataclass(frozen=True, slots=True)
+class Timing:
+    """`skew` is what is added to the device's times; `queries` are codes a foreman must look at.
+
+    When the time is not `known`, `performed_at` is when it came in, and nothing on it counts as fine.
+    """
+
+    performed_at: datetime
+    skew: timedelta
+    offset_minutes: int
+    queries: tuple[str, ...]
+    known: bool = True
+
+
+def time_of(submission: Submission, received_at: datetime) -> Timing:
+    """Order a walk-around by the time it was finished, corrected for the skew its sending shows; never in the future.
+
+    Without a sending time the device's clock is believed unless it is ahead of the service's, or months behind it.
+    """
+    queries = []
+    skew = timedelta(0)
+    if submission.sent_at is not None:
+        seen = received_at - submission.sent_at
+        if abs(seen) > SKEW_TOLERATED:
+            skew = seen
+            queries.append("clock_skewed")
+    ago = received_at - submission.finished_at - skew
+    known = submission.time_given and -SKEW_TOLERATED <= ago <= LONGEST_ON_THE_WAY
+    if not submission.time_given:
+        queries.append("time_not_given")
+    elif ago < -SKEW_TOLERATED:
+        queries.append("clock_ahead")
+    elif not known:
+        queries.append("clock_behind")
+    if ago < timedelta(0) or not known:
+        skew += ago
+        ago = timedelta(0)
+    took = submission.finished_at - submission.started_at
+    if took < timedelta(0) or took > LONGEST_WALK:
+        queries.append("walk_times_implausible")
+    signed_at = submission.signature.signed_at
+    begun_at = min(submission.started_at, submission.finished_at)
+    if known and not (signed_at >= begun_at - SKEW_TOLERATED and received_at - signed_at - skew >= -SKEW_TOLERATED):
+        queries.append("signed_at_implausible")
+    offset = submission.finished_at.utcoffset() or timedelta(0)
+    return Timing(
+        performed_at=received_at - ago,
+        skew=max(-LARGEST_SKEW, min(skew, LARGEST_SKEW)),
+        offset_minutes=int(offset.total_seconds() // 60),
+        queries=tuple(queries),
+        known=known,
+    )

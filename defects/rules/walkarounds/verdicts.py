@@ -1,0 +1,42 @@
+"""What judging a check gives back: the outcome, what it stands on, and what a foreman must look at."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from defects.rules.catalogue.points import Source
+from defects.rules.query_codes import QueryCode
+from defects.rules.vocabulary import Bars, Listing, Outcome, Severity
+
+
+@dataclass(frozen=True, slots=True)
+class Query:
+    """Something about an answer that a foreman must look at: a code and the facts of its sentence."""
+
+    code: QueryCode
+    facts: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """The judgement of one check.
+
+    Severity and bars are set for a finding. For a `queried` answer that reported a defect where the rules cannot place
+    it, they say what it would be. `rule_id` is `point#limit or finding`, or `judge#code` for a rule of this package.
+    `regulation_severity` is what no regrade may go below. `accepted_value` is the value that may enter a series.
+    """
+
+    outcome: Outcome
+    rule_id: str
+    severity: Severity | None = None
+    bars: Bars = Bars.NOTHING
+    regulation_severity: Severity | None = None
+    finding: str | None = None
+    limit_id: str | None = None
+    limit_value: Decimal | None = None
+    listing: Listing = Listing.NOTED
+    source: Source | None = None
+    counts_as_service_brake: bool = False
+    on_steering_axle: bool = False
+    accepted_value: Decimal | None = None
+    queries: tuple[Query, ...] = ()

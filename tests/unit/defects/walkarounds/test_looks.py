@@ -1,0 +1,263 @@
+"""What a walk asks, what a signature over its legs covers, what is answered one by one, and what is left open."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
+
+from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
+from defects.rules.catalogue.facts import Conditions, UnitFacts
+from defects.rules.query_codes import QueryCode
+from defects.rules.vocabulary import AnsweredBy, Leg
+from defects.rules.walkarounds.assess import Circumstances, assess_report
+from defects.rules.walkarounds.looks import (
+    EarlierLook,
+    Looks,
+    Walked,
+    answered_by,
+    look_over,
+    settles,
+    stops_of,
+    together,
+)
+from defects.rules.walkarounds.submission import GivenCheck, GivenLook, GivenReport
+from tests.support.rule_facts import BY_DAY, DRIVER, TODAY, TRACTOR, TRAILER, UNITS, point
+from tests.support.submissions import given_check
+
+BEGAN = datetime(2026, 3, 6, 12, tzinfo=UTC)
+ENDED = BEGAN + timedelta(minutes=30)
+HOUR = timedelta(hours=1)
+STOP_LAMP, DOORS, NUTS = "lamps.trailer.stop", "doors.rear.closure", "wheels.trailer.nuts"
+EMERGENCY = "brakes.trailer.emergency-application"
+
+
+def walked(**changes: Any) -> Walked:
+    plain = Walked(BY_DAY, TODAY, BEGAN, ENDED, time_known=True, in_force=load_catalogue(), named=load_catalogue())
+    return replace(plain, **changes)
+
+
+def legs(*names: str, at: datetime = BEGAN) -> tuple[GivenLook, ...]:
+    return tuple(GivenLook(name, at.isoformat()) for name in names or map(str, Leg))
+
+
+def look(
+    given: Iterable[GivenLook] = (),
+    *checks: GivenCheck,
+    unit: UnitFacts = TRAILER,
+    faults: Iterable[tuple[str, str]] = (),
+    under: Walked | None = None,
+) -> Looks:
+    circumstances = Circumstances((load_catalogue(),), BY_DAY, TODAY, lambda _point: DRIVER)
+    judged = assess_report(GivenReport("LR-45", checks), unit, circumstances).judged
+    return look_over(tuple(given), judged, unit, under or walked(), frozenset(faults))
+
+
+def of_trailer(kind: str = "pre_trip") -> list[str]:
+    """The legs that the walk lists for the trailer."""
+    stops = stops_of(load_catalogue(), TRAILER, replace(BY_DAY, walk_kind=kind), TODAY)
+    return list(dict.fromkeys(str(stop.point.leg) for stop in stops))
+
+
+def left(looks: Looks) -> dict[tuple[str, str], str]:
+    return {(row.point, row.place): row.why for row in looks.left if row.asked}
+
+
+def test_no_leg_and_no_answer__nothing_is_covered_and_everything_is_left() -> None:
+    looks = look()
+
+    assert looks.asked > 50
+    assert (looks.covered, len(looks.left)) == (0, looks.asked)
+    assert {row.why for row in looks.left} == {"no_answer"}
+
+
+def test_every_leg_signed_for__only_what_is_answered_one_by_one_is_left() -> None:
+    looks = look(legs(*of_trailer()))
+
+    assert looks.covered > 0
+    assert looks.covered + len(looks.left) == looks.asked
+    for name, place in left(looks):
+        assert answered_by(point(name), place, ()) is AnsweredBy.ONE_BY_ONE
+    assert {EMERGENCY, DOORS} <= {name for name, _ in left(looks)}
+
+
+def test_one_leg__covers_its_own_places_alone() -> None:
+    looks = look(legs("trailer_rear"))
+
+    assert (STOP_LAMP, "") not in left(looks)
+    assert {str(point(name).leg) for name, _ in left(looks)} >= {"axles", "trailer_sides", "inside_box"}
+
+
+@pytest.mark.parametrize(
+    ("name", "by"),
+    [
+        (STOP_LAMP, AnsweredBy.LEG),
+        ("air.lines.condition", AnsweredBy.LEG),
+        ("cooling.fuel.level", AnsweredBy.ONE_BY_ONE),  # read, and its figure is required
+        (DOORS, AnsweredBy.ONE_BY_ONE),  # operated
+        ("air.leak.applied-coupled", AnsweredBy.ONE_BY_ONE),  # timed
+        ("engine.belts", AnsweredBy.ONE_BY_ONE),  # measured, its figure not required
+        ("brakes.service.rolling-stop", AnsweredBy.ONE_BY_ONE),  # driven
+    ],
+)
+def test_method__says_whether_a_leg_answers(name: str, by: AnsweredBy) -> None:
+    assert answered_by(point(name), "", ()) is by
+
+
+def test_fault_at_the_place__answered_by_itself_there_and_nowhere_else() -> None:
+    looks = look(legs(*of_trailer()), faults=[("lamps.trailer.turn", "left")])
+
+    assert ("lamps.trailer.turn", "left") in left(looks)
+    assert ("lamps.trailer.turn", "right") not in left(looks)
+
+
+def test_answers__each_kind_answers_its_place_except_not_reached_and_queried() -> None:
+    looks = look(
+        (),
+        given_check(STOP_LAMP, "", "fine"),
+        given_check(EMERGENCY, "", "defect"),
+        given_check("body.lift-gate", "", "not_applicable"),
+        given_check(DOORS, "left", "not_reached", reason="blocked"),
+        given_check("lamps.trailer.tail", "", "as it should be"),
+    )
+
+    open_places = left(looks)
+    assert (STOP_LAMP, "") not in open_places
+    assert (EMERGENCY, "") not in open_places
+    assert ("body.lift-gate", "") not in open_places
+    assert open_places[DOORS, "left"] == "blocked"
+    assert open_places["lamps.trailer.tail", ""] == "queried"
+
+
+def test_said_not_to_be_reached__the_leg_does_not_say_otherwise() -> None:
+    looks = look(legs(*of_trailer()), given_check(STOP_LAMP, "", "not_reached", reason="dark"))
+
+    assert left(looks)[STOP_LAMP, ""] == "dark"
+
+
+def test_answered_and_covered__counted_once() -> None:
+    plain = look(legs(*of_trailer()))
+    looks = look(legs(*of_trailer()), given_check(STOP_LAMP, "", "fine"))
+
+    assert (looks.covered, looks.left) == (plain.covered - 1, plain.left)
+
+
+def test_not_asked_every_time_and_tried__kept_as_begun_by_choice() -> None:
+    looks = look(legs(*of_trailer()), given_check("guard.rear.height", "", "not_reached", reason="dark"))
+
+    assert [(row.point, row.why) for row in looks.left if not row.asked] == [("guard.rear.height", "dark")]
+    assert looks.asked == look().asked
+
+
+@pytest.mark.parametrize(
+    ("given", "under", "code"),
+    [
+        (legs("no_such_leg"), walked(), QueryCode.LEG_NOT_OF_THIS_WALK),
+        (legs("cab"), walked(), QueryCode.LEG_NOT_OF_THIS_WALK),  # a tractor's leg
+        (legs("inside_box"), walked(conditions=replace(BY_DAY, walk_kind="drop")), QueryCode.LEG_NOT_OF_THIS_WALK),
+        (legs("axles", at=BEGAN - 2 * HOUR), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
+        (legs("axles", at=ENDED + 2 * HOUR), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
+        ((GivenLook("axles", "this morning"),), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
+        ((GivenLook("axles", "2026-03-06T12:00:00"),), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
+        ((GivenLook("axles", "0001-01-01T00:00:00+14:00"),), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
+        ((GivenLook("axles"),), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
+        (legs("axles"), walked(named=None), QueryCode.LEG_WITHOUT_LIST),
+    ],
+)
+def test_leg_that_cannot_be_taken__kept_queried_and_counts_for_nothing(
+    given: tuple[GivenLook, ...], under: Walked, code: QueryCode
+) -> None:
+    looks = look(given, under=under)
+
+    assert looks.legs == ((given[0], False),)
+    assert [query.code for query in looks.queries] == [code]
+    assert looks.covered == 0
+
+
+def test_walk_in_the_year_one__its_legs_are_judged_all_the_same() -> None:
+    first = datetime(1, 1, 1, tzinfo=UTC)
+
+    assert look(legs("axles", at=first), under=walked(began=first, ended=first)).covered > 0
+
+
+def test_time_of_the_walk_not_known__no_leg_counts() -> None:
+    looks = look(legs(*of_trailer()), under=walked(time_known=False))
+
+    assert looks.covered == 0
+    assert all(not counts for _, counts in looks.legs)
+
+
+def test_older_list__covers_nothing_that_it_did_not_have() -> None:
+    known = load_catalogue()
+    older = Catalogue({name: value for name, value in known.points.items() if name != STOP_LAMP})
+
+    looks = look(legs(*of_trailer()), under=walked(named=older))
+
+    assert (STOP_LAMP, "") in left(looks)
+    assert ("lamps.trailer.tail", "") not in left(looks)
+
+
+def test_uncoupled__what_only_runs_coupled_is_not_asked() -> None:
+    alone = {stop.point.name for stop in stops_of(load_catalogue(), TRAILER, replace(BY_DAY, coupled=False), TODAY)}
+
+    assert alone.isdisjoint({STOP_LAMP, EMERGENCY})
+
+
+def test_axles_not_recorded__the_stop_is_there_without_places_and_asks_nothing() -> None:
+    bare = replace(TRAILER, axles=())
+    stops = {stop.point.name: stop.places for stop in stops_of(load_catalogue(), bare, BY_DAY, TODAY)}
+
+    assert stops["tires.trailer.pressure"] == ()
+    assert look(unit=bare).asked < look().asked
+
+
+@pytest.mark.parametrize(("given", "road_units", "coupled"), [(None, 2, True), (None, 1, False), (False, 2, False)])
+def test_nobody_says_whether_coupled__as_the_walk_lists_them(
+    given: bool | None, road_units: int, coupled: bool
+) -> None:
+    assert together(Conditions(coupled=given), road_units).coupled is coupled
+
+
+@pytest.mark.parametrize("kind", ["tractor", "trailer", "cooling_unit"])
+def test_every_leg_and_every_answer__nothing_is_left(kind: str) -> None:
+    """One by one is asked of nothing that a driver may not answer."""
+    unit = UNITS[kind]
+    named = [str(stop.point.leg) for stop in stops_of(load_catalogue(), unit, BY_DAY, TODAY)]
+    open_places = look(legs(*dict.fromkeys(named)), unit=unit).left
+    assert {str(point(row.point).who) for row in open_places} <= {"driver", "driver_with_helper"}
+
+    answers = [given_check(row.point, row.place, "not_reached", reason="other") for row in open_places]
+
+    assert {row.why for row in look(legs(*dict.fromkeys(named)), *answers, unit=unit).left} == {"other"}
+
+
+# What another walk of the same driver answers
+
+OPEN = (STOP_LAMP, "")
+
+
+def earlier(**changes: Any) -> EarlierLook:
+    plain = EarlierLook(load_catalogue().content_hash, BY_DAY, frozenset({"trailer_rear"}), frozenset(), frozenset())
+    return replace(plain, **changes)
+
+
+@pytest.mark.parametrize(
+    ("other", "settled"),
+    [
+        (earlier(), True),
+        (earlier(legs=frozenset({"axles"})), False),
+        (earlier(legs=frozenset(), answered=frozenset({OPEN})), True),
+        (earlier(left=frozenset({OPEN})), False),
+        (earlier(conditions=replace(BY_DAY, walk_kind="drop")), False),
+        (earlier(conditions=replace(BY_DAY, coupled=False)), False),
+        (earlier(catalogue="0" * 64), False),
+        (earlier(catalogue="0" * 64, answered=frozenset({OPEN})), True),
+    ],
+)
+def test_another_report__settles_what_it_answers_or_covers(other: EarlierLook, settled: bool) -> None:
+    assert settles(other, [OPEN], TRAILER, load_catalogue()) == (frozenset({OPEN}) if settled else frozenset())
+
+
+def test_leg_of_another_report__settles_nothing_that_is_answered_one_by_one() -> None:
+    assert settles(earlier(), [(DOORS, "left"), ("no.such.point", "")], TRACTOR, load_catalogue()) == frozenset()
