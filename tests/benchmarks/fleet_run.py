@@ -4,7 +4,7 @@ import resource
 import sys
 import time
 
-from defects.rules.clearance import Answer, answer_yard
+from defects.rules.clearance import Answer, answer_clearance
 from defects.selectors.clearance.yard import yard_of
 from fleet.models import Person, Unit
 from tests.factories.fleet import NOON
@@ -22,8 +22,12 @@ def weigh() -> None:
     begun = time.perf_counter()
     yard = yard_of(units, now=NOON)
     read = time.perf_counter()
-    answers = answer_yard(combination.snapshot for combination in yard.combinations)
+    answers = [answer_clearance(combination.snapshot) for combination in yard.combinations]
     weighed = time.perf_counter()
-    barred = sum(answer.answer is Answer.BARRED for answer in answers.values())
+    barred = sum(
+        len(combination.snapshot.units)
+        for combination, answer in zip(yard.combinations, answers, strict=True)
+        if answer.answer is Answer.BARRED
+    )
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    sys.stdout.write(f"MEASURED {read - begun} {weighed - read} {len(answers)} {barred} {peak}")
+    sys.stdout.write(f"MEASURED {read - begun} {weighed - read} {len(units)} {barred} {peak}")

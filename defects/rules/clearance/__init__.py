@@ -2,7 +2,7 @@
 
 from defects.rules.clearance.answer import Clearance, Ending, Facts, FactValue, LeftOpen, Reason, Unknown
 from defects.rules.clearance.codes import CODES, Code, Meaning
-from defects.rules.clearance.evaluate import answer_clearance, answer_yard
+from defects.rules.clearance.evaluate import answer_clearance
 from defects.rules.clearance.facts import (
     CertificateFact,
     DefectFact,
@@ -74,5 +74,4 @@ __all__ = [
     "WalkFact",
     "WorkFact",
     "answer_clearance",
-    "answer_yard",
 ]

@@ -1,7 +1,5 @@
 """Puts the judges together: one snapshot in, one answer out. The same function answers for a trip and for the yard."""
 
-from collections.abc import Iterable, Mapping
-
 from defects.rules.clearance.answer import Clearance, Ending, LeftOpen, Reason, Unknown
 from defects.rules.clearance.asking import asking_of
 from defects.rules.clearance.codes import Code
@@ -47,15 +45,6 @@ def answer_clearance(snapshot: Snapshot) -> Clearance:
         judge_driver(snapshot.driver, asking, findings)
     judge_together(snapshot, asking, findings)
     return _weigh(findings)
-
-
-def answer_yard(snapshots: Iterable[Snapshot]) -> Mapping[str, Clearance]:
-    """The answer for every unit of a yard: each snapshot is a single unit or a combination as it stands."""
-    answers: dict[str, Clearance] = {}
-    for snapshot in snapshots:
-        answer = answer_clearance(snapshot)
-        answers.update((unit.ref, answer) for unit in snapshot.units)
-    return answers
 
 
 def _weigh(findings: Findings) -> Clearance:

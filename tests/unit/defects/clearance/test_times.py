@@ -22,7 +22,6 @@ from defects.rules.clearance import (
     UnitFacts,
     WalkFact,
     answer_clearance,
-    answer_yard,
 )
 from fleet.rules.documents import PeriodEnd, Reading, Span
 from tests.unit.defects.clearance.snapshots import (
@@ -341,22 +340,9 @@ def test_asking_that_makes_no_sense__refused(changes: dict[str, Any]) -> None:
         answer_clearance(snapshot(**changes))
 
 
-def test_yard__every_unit_has_the_answer_of_what_it_stands_with() -> None:
-    held_unit = unit("NL-12", defects=(defect(),))
-    yard = [snapshot(trip=None, load=None), snapshot(units=(held_unit,), trip=None, load=None)]
-    answers = answer_yard(yard)
-    assert {ref: answer.answer for ref, answer in answers.items()} == {
-        "NL-11": Answer.NOTHING_KNOWN_AGAINST,
-        "LR-41": Answer.NOTHING_KNOWN_AGAINST,
-        "CU-41": Answer.NOTHING_KNOWN_AGAINST,
-        "NL-12": Answer.BARRED,
-    }
-    assert answers["NL-11"] == answer_clearance(yard[0])
-
-
 def test_yard_of_pre_loaded_cold_trailer__answers_for_its_load() -> None:
     asked = replace(with_units(cooling={"defects": (cold_defect(),)}), trip=None, load=load(pre_loaded=True))
-    assert answer_yard([asked])["LR-41"].answer is Answer.AFTER_DRIVER_STEPS
+    assert answer_clearance(asked).answer is Answer.AFTER_DRIVER_STEPS
 
 
 @pytest.mark.parametrize("last", [date.min, date(1, 1, 2), date(9999, 12, 30), date.max])
