@@ -4,7 +4,7 @@ import json
 import logging
 from datetime import UTC, datetime
 
-from fleet.rules.tokens import SECRETS
+from fleet.rules.people.tokens import SECRETS
 
 MASK = "…"
 LONGEST_OF_STRANGERS = 200

@@ -11,9 +11,9 @@ from common.release import RELEASE
 from config.probes import readiness
 from fleet.enums import DeliveryState
 from fleet.models import Deletion, Delivery, DeviceToken, QueueReport, SignInAttempt
-from fleet.selectors.reach import people_without_address
-from fleet.services.notices import passed_over
-from fleet.services.sign_in_attempts import WINDOW
+from fleet.selectors.notifications.reach import people_without_address
+from fleet.services.notifications.skipped_records import passed_over
+from fleet.services.people.sign_in_attempts import WINDOW
 from fleet.sweep_states import sweep_states
 
 DAY = timedelta(days=1)

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_safe
 
 from common import clock
 from common.api.plain_views import without_query
-from fleet.selectors.notices import parked_deliveries
+from fleet.selectors.notifications.listing import parked_deliveries
 from fleet.sweep_states import SweepState, sweep_states
 
 logger = logging.getLogger(__name__)

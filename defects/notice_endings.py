@@ -22,7 +22,8 @@ from defects.models import (
 from defects.services.roadside.reminders import count_to_answers
 from defects.services.telling_of_flips import BAR, FLIP
 from fleet.enums import NoticeKind
-from fleet.services.notices import add_ending, add_recount
+from fleet.services.notifications.endings import add_ending
+from fleet.services.notifications.recount import add_recount
 
 SUBJECT = OuterRef("subject_id")
 

@@ -9,7 +9,7 @@ from django.dispatch import receiver
 from defects.selectors.catalogue import TIGHTENING, check_tightening
 from defects.services.inspections import query_passed_inspections
 from fleet.models import Document, Person, Policy
-from fleet.services.history import Ledger
+from fleet.services.records.history import Ledger
 from fleet.signals import papers_recorded, policy_set
 
 

@@ -9,7 +9,7 @@ import fleet.kept_records
 import fleet.messages  # noqa: F401 - registers the sentences when imported
 from fleet.checks import check_mail_server, log_mail_server
 
-SECTIONS = ("identity", "papers", "running", "history")
+SECTIONS = ("identity", "documents", "running", "history")
 """Modules that add sections to a unit's file."""
 
 
@@ -21,10 +21,10 @@ class FleetConfig(AppConfig):
 
     def ready(self) -> None:
         """Add fleet's sections to a unit's file and what it finds missing there; say where no letter can leave."""
-        import_module("fleet.services.reminders.today")
+        import_module("fleet.services.documents.reminders.today")
         register(check_mail_server, deploy=True)
         log_mail_server()
         for module in SECTIONS:
-            import_module(f"fleet.unit_file.{module}")
-        import_module("fleet.selectors.audit_gaps")
-        import_module("fleet.selectors.recounts")
+            import_module(f"fleet.selectors.records.unit_file.{module}")
+        import_module("fleet.selectors.records.audit_gaps")
+        import_module("fleet.selectors.records.recounts")

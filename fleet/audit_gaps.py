@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from fleet.models import Unit
-from fleet.rules.rehearsal import Gap
+from fleet.rules.records.rehearsal import Gap
 
 
 @dataclass(frozen=True)

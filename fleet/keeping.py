@@ -1,13 +1,13 @@
 """Which keeping rule each kind of history entry falls under; every app registers its own. Deletes nothing.
 
-The rules themselves are in `fleet.rules.retention`. What nobody registered is kept for good.
+The rules themselves are in `fleet.rules.records.retention`. What nobody registered is kept for good.
 """
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from fleet.rules.retention import keep_until
+from fleet.rules.records.retention import keep_until
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from datetime import date
 
 from fleet.keeping import FILE, Happened, Kept, as_kind, for_good, register_kept
-from fleet.rules.documents import load_document_kinds
-from fleet.rules.retention import RECORD_KINDS, keep_until
+from fleet.rules.documents.loading import load_document_kinds
+from fleet.rules.records.retention import RECORD_KINDS, keep_until
 
 MAINTENANCE = "maintenance"
 

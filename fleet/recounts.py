@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 
-from fleet.rules.recount import OnRecord, Recount
+from fleet.rules.records.recount import OnRecord, Recount
 
 Rows = Callable[[], Iterator[OnRecord]]
 """Every row of that kind, in the order of its unit's key; to be read inside one snapshot."""

@@ -9,7 +9,7 @@ from django.db.utils import InterfaceError
 
 from common.causes import caused_by, run_name
 from common.ids import uuid7
-from fleet.services.sweep_runs import note_run
+from fleet.services.operation.job_runs import note_run
 from fleet.sweeps import Run, Sweep
 
 logger = logging.getLogger(__name__)

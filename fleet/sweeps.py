@@ -9,13 +9,13 @@ from datetime import timedelta
 
 from django.conf import settings
 
-from fleet.services.access import end_access_that_is_over
-from fleet.services.deliveries import Clock, deliver_owed
-from fleet.services.digests import write_history_digest
-from fleet.services.leftovers import forget_leftovers
-from fleet.services.notices import sweep_notices
-from fleet.services.purging import purge_records
-from fleet.services.reminders import remind_of_papers
+from fleet.services.documents.reminders.job import remind_of_papers
+from fleet.services.notifications.deliveries import Clock, deliver_owed
+from fleet.services.notifications.job import sweep_notices
+from fleet.services.people.access import end_access_that_is_over
+from fleet.services.records.digests import write_history_digest
+from fleet.services.records.expired import forget_leftovers
+from fleet.services.records.purging.job import purge_records
 
 EVERY_ROUND = timedelta(0)
 

@@ -11,12 +11,18 @@ from django.db import DatabaseError
 from django.db.utils import InterfaceError
 
 from common import clock
-from fleet.services import access, deliveries, digests, leftovers, notices, purging, reminders
-from fleet.services.sweep_runs import note_queue, note_run
+from fleet.services.documents.reminders import job as reminders
+from fleet.services.notifications import deliveries
+from fleet.services.notifications import job as notifications
+from fleet.services.notifications.skipped_records import ends_the_sweep
+from fleet.services.operation.job_runs import note_queue, note_run
+from fleet.services.people import access
+from fleet.services.records import digests, expired
+from fleet.services.records.purging import job as purging
 
 logger = logging.getLogger(__name__)
 
-notices.ends_the_sweep.append(SoftTimeLimitExceeded)
+ends_the_sweep.append(SoftTimeLimitExceeded)
 
 
 @task_prerun.connect
@@ -60,7 +66,7 @@ def remind_of_papers() -> None:
 @shared_task(name="fleet.tasks.sweep_notices")
 def sweep_notices() -> None:
     """Owe what time alone makes due: digests whose morning has come, and what nobody answered."""
-    notices.sweep_notices(now=clock.now())
+    notifications.sweep_notices(now=clock.now())
 
 
 @shared_task(name="fleet.tasks.deliver_notices")
@@ -78,7 +84,7 @@ def write_history_digest() -> None:
 @shared_task(name="fleet.tasks.purge_requests")
 def purge_requests() -> None:
     """Forget old answers and attempts, and files without a row."""
-    leftovers.forget_leftovers(now=clock.now())
+    expired.forget_leftovers(now=clock.now())
 
 
 @shared_task(name="fleet.tasks.purge_records")

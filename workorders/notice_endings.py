@@ -3,7 +3,7 @@
 from django.db.models import OuterRef
 
 from fleet.enums import NoticeKind
-from fleet.services.notices import add_ending
+from fleet.services.notifications.endings import add_ending
 from workorders.enums import STANDING_ORDER_STATES
 from workorders.models import RepairOrder
 

@@ -9,7 +9,7 @@ from django.dispatch import receiver
 from defects.models import Certificate, Defect
 from defects.signals import defects_certified, defects_reported, defects_withdrawn
 from fleet.models import Person
-from fleet.services.history import Ledger
+from fleet.services.records.history import Ledger
 from workorders.services.ended import settle_certified, settle_withdrawn
 from workorders.services.joining import order_defects
 

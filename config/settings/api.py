@@ -34,7 +34,7 @@ SPECTACULAR_SETTINGS: dict[str, object] = {
     "POSTPROCESSING_HOOKS": ["common.api.problem_schema.sort_document"],
 }
 
-IDEMPOTENCY_STORE = "fleet.services.kept_answers.STORE"
+IDEMPOTENCY_STORE = "fleet.services.records.stored_responses.STORE"
 API_NEVER_STORED = frozenset(
     {
         # sign-ins and what serves in their place

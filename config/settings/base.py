@@ -62,7 +62,7 @@ AUTH_PASSWORD_VALIDATORS = [
         "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator",
         "OPTIONS": {"user_attributes": ("username", "name"), "max_similarity": 0.6},  # a name twice is 2/3
     },
-    {"NAME": "fleet.services.passwords.FewCharactersValidator"},
+    {"NAME": "fleet.services.people.passwords.FewCharactersValidator"},
 ]
 if ENV.local_demo:
     PASSWORD_HASHERS = ["config.demo_passwords.DemoPasswordHasher"]

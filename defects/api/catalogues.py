@@ -3,7 +3,7 @@
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.catalogue import catalogue_in_force
 from fleet.api.requests import ServiceRequest
-from fleet.selectors.policies import standing_policies
+from fleet.selectors.carrier.policies import standing_policies
 
 
 def catalogue_for(request: ServiceRequest) -> Catalogue:

@@ -3,7 +3,7 @@
 from zoneinfo import ZoneInfo
 
 from fleet.models import Site
-from fleet.selectors.carrier import carriers_zone
+from fleet.selectors.carrier.carrier import carriers_zone
 
 
 def zone_of(site: object = None) -> ZoneInfo:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
-from fleet.rules.rehearsal import Gap
+from fleet.rules.records.rehearsal import Gap
 
 SHOW_DRIVING = frozenset({"en_route", "post_trip", "drop"})
 

@@ -5,7 +5,7 @@ Whether an open defect is in repair is the shop's, and is not told of the defect
 
 from uuid import UUID
 
-from fleet.rules.recount import Facts, Recount, Said, Told
+from fleet.rules.records.recount import Facts, Recount, Said, Told
 
 OPEN = frozenset({"reported", "in_repair"})
 DEFERRED = frozenset({"deferred", "in_repair"})

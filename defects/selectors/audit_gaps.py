@@ -12,7 +12,7 @@ from defects.models import Defect, Report, RoadsideInspection, Sighting
 from defects.rules.audit import Inspection, Listed, Reported, Walked, report_gaps, roadside_gaps
 from defects.selectors.words import names_of_defect
 from fleet.audit_gaps import Audited, add_gap_finder
-from fleet.rules.rehearsal import Gap
+from fleet.rules.records.rehearsal import Gap
 
 
 def find(audited: Audited) -> Iterator[Gap]:

@@ -8,7 +8,7 @@ from django.db.models.functions import Upper
 
 from common.errors import FieldProblem, Invalid
 from fleet.models import Mounting, Unit
-from fleet.rules.references import UnitReference, parse_reference, reference_of
+from fleet.rules.units.references import UnitReference, parse_reference, reference_of
 
 
 def units_of_trip(refs: Sequence[str], *, at: datetime) -> list[Unit]:

@@ -10,8 +10,8 @@ from defects import models
 from defects.models import Defect
 from defects.rules.vocabulary import Language
 from defects.selectors.words import names_of_defect
-from fleet.selectors.exports.registry import add_tables
-from fleet.selectors.exports.tables import KEEPERS_OF_RECORDS, ExportTable, add_names, model_table, unit_name
+from fleet.selectors.records.exports.registry import add_tables
+from fleet.selectors.records.exports.tables import KEEPERS_OF_RECORDS, ExportTable, add_names, model_table, unit_name
 
 NOT_GIVEN_OUT = frozenset({"SigningLink"})
 """A link is a way to sign; what was signed by it stands with the certificates."""

@@ -13,8 +13,8 @@ from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.catalogue import catalogue_in_force
 from fleet.enums import NoticeKind
 from fleet.models import Mounting, Notice
-from fleet.selectors.policies import standing_policies
-from fleet.selectors.reach import can_be_told, open_webhook
+from fleet.selectors.carrier.policies import standing_policies
+from fleet.selectors.notifications.reach import can_be_told, open_webhook
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,8 @@ from django.db.models import Q
 from defects.models import Certificate, Defect, Hold
 from defects.rules.recounts import CERTIFICATES, DEFECTS, HOLDS
 from fleet.recounts import add_recount
-from fleet.rules.recount import OnRecord
-from fleet.selectors.recounts import on_record
+from fleet.rules.records.recount import OnRecord
+from fleet.selectors.records.recounts import on_record
 
 
 def defects_on_record() -> Iterator[OnRecord]:

@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 from defects.models import Certificate, Defect, FirmConfirmation, SigningLink
 from fleet.enums import Role
 from fleet.models import Person
-from fleet.selectors.sign_in import set_roles
+from fleet.selectors.people.sign_in import set_roles
 
 READ_ALL = frozenset({Role.FOREMAN, Role.COMPLIANCE, Role.AUDITOR})
 

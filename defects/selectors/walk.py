@@ -18,7 +18,7 @@ from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.facts import DETAILS, facts_of_units, observer_of, scopes_of
 from defects.selectors.repaired_lately import NEWLY_REPAIRED, newly_repaired
 from fleet.models import Mounting, Person, Unit
-from fleet.selectors.policies import standing_policies
+from fleet.selectors.carrier.policies import standing_policies
 
 Spot = tuple[UUID, str, str]
 """Unit, point and place."""

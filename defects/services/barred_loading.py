@@ -9,7 +9,7 @@ from defects.models import Load
 from defects.selectors.companions import Companions
 from defects.selectors.loads import bars_of, freight_bars, is_cold
 from defects.selectors.words import faults_named, numbers
-from fleet.selectors.policies import standing_policies
+from fleet.selectors.carrier.policies import standing_policies
 
 
 def refuse_barred_loading(

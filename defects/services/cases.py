@@ -21,8 +21,8 @@ from defects.services.loads_at_risk import open_for_fresh_faults
 from defects.services.telling import tell_of_holds
 from defects.transitions import DEFECTS
 from fleet.models import Person
-from fleet.selectors.policies import Standing, standing_policies
-from fleet.services.history import Ledger, lock_units
+from fleet.selectors.carrier.policies import Standing, standing_policies
+from fleet.services.records.history import Ledger, lock_units
 
 
 @dataclass

@@ -15,8 +15,8 @@ from defects.selectors.clearance.trips import Named, Trip, trip_facts
 from defects.selectors.clearance.weighing import weigh
 from fleet.enums import UnitKind
 from fleet.models import Person
-from fleet.rules.combinations import MAX_TRAILERS
-from fleet.selectors.policies import Standing
+from fleet.rules.units.combinations import MAX_TRAILERS
+from fleet.selectors.carrier.policies import Standing
 
 
 @dataclass(frozen=True)

@@ -18,10 +18,10 @@ from defects.services.evidence import Until
 from defects.transitions import DEFECTS
 from fleet.enums import MeterKind, ReadingState
 from fleet.models import MeterReading
-from fleet.rules.unit_meters import has_meter
-from fleet.selectors.carrier import carriers_day
-from fleet.services.history import Ledger, lock_units
-from fleet.services.notices import in_batches
+from fleet.rules.units.meter_kinds import has_meter
+from fleet.selectors.carrier.carrier import carriers_day
+from fleet.services.notifications.skipped_records import in_batches
+from fleet.services.records.history import Ledger, lock_units
 
 METER_OF = {"limit_mi": MeterKind.ODOMETER_MI, "limit_engine_h": MeterKind.ENGINE_H}
 

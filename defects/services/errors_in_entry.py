@@ -21,7 +21,7 @@ from defects.services.signing import Signing, instant_of, refuse_another, signat
 from defects.signals import defects_withdrawn
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
-from fleet.selectors.sign_in import set_roles
+from fleet.selectors.people.sign_in import set_roles
 
 
 @dataclass(frozen=True)

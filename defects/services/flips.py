@@ -17,7 +17,7 @@ from defects.selectors.clearance.weighing import weigh
 from defects.services.clearances import answer_columns
 from defects.services.standing_bars import Bars, note_bars
 from defects.services.telling_of_flips import BAR, BARRED, BARRED_FURTHER, FLIP, FlipTold, tell_of_flips
-from fleet.services.notices import in_batches
+from fleet.services.notifications.skipped_records import in_batches
 
 BATCH = 500
 

@@ -6,7 +6,7 @@ from datetime import datetime
 from defects.enums import SightingHow
 from defects.models import Hold
 from defects.selectors.words import names_of_defect
-from fleet.services.history import Ledger
+from fleet.services.records.history import Ledger
 
 SEEN: Mapping[str, str] = {
     SightingHow.NEW: "defect_reported",

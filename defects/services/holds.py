@@ -15,8 +15,8 @@ from defects.services.histories import record_placed
 from defects.services.telling import tell_of_holds
 from defects.transitions import PLACE_HOLD
 from fleet.models import Person, Unit
-from fleet.selectors.policies import standing_policies
-from fleet.services.history import lock_units
+from fleet.selectors.carrier.policies import standing_policies
+from fleet.services.records.history import lock_units
 
 
 @transaction.atomic

@@ -16,9 +16,10 @@ from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.words import faults_named, numbers, what_of_defect
 from fleet.enums import NoticeKind, Role
 from fleet.models import Document, Person
-from fleet.selectors.policies import standing_policies
-from fleet.services.history import Ledger
-from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
+from fleet.selectors.carrier.policies import standing_policies
+from fleet.services.notifications.create import NoticeDraft, owe_notices
+from fleet.services.notifications.recipients import Audience, by_language, people_to_tell
+from fleet.services.records.history import Ledger
 
 KIND = "periodic_inspection"
 

@@ -20,8 +20,8 @@ from defects.services.telling_of_lifts import tell_of_lift_elsewhere
 from defects.transitions import HOLDS
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
-from fleet.selectors.policies import Standing, standing_policies
-from fleet.services.history import lock_units
+from fleet.selectors.carrier.policies import Standing, standing_policies
+from fleet.services.records.history import lock_units
 
 ENTERED_IN_ERROR = "entered_in_error"
 """The flag of a lift of what was not repaired but entered in error."""

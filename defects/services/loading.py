@@ -14,8 +14,8 @@ from defects.services.loads import LoadCase, open_for_faults_since_loading, open
 from defects.services.telling_of_loads import tell_of_seal
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
-from fleet.services.instants import refuse_end_before, refuse_future
-from fleet.services.units import refuse_retired
+from fleet.services.records.instants import refuse_end_before, refuse_future
+from fleet.services.units.units import refuse_retired
 
 SEAL_READ = (
     "seal_read",

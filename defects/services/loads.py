@@ -21,9 +21,9 @@ from defects.services.loads_at_risk import open_loads_at_risk
 from defects.transitions import LOADS
 from fleet.models import Person, Unit
 from fleet.rules.documents.loading import STATES
-from fleet.selectors.policies import standing_policies
-from fleet.services.history import Ledger, lock_units
-from fleet.services.row_edits import log_change
+from fleet.selectors.carrier.policies import standing_policies
+from fleet.services.records.edits import log_change
+from fleet.services.records.history import Ledger, lock_units
 
 NUMBER = re.compile(r"[A-Z0-9][A-Z0-9._-]{0,39}")
 """What stands in an address and is read out over a telephone; kept in capital letters."""

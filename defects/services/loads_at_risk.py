@@ -24,9 +24,9 @@ from defects.services.telling_of_loads import RiskTold, tell_of_loads_at_risk
 from defects.transitions import LOADS_AT_RISK
 from fleet.enums import Scope, SignaturePurpose
 from fleet.models import Notice, Person
-from fleet.selectors.policies import standing_policies
-from fleet.services.history import Ledger, lock_units
-from fleet.services.instants import refuse_future
+from fleet.selectors.carrier.policies import standing_policies
+from fleet.services.records.history import Ledger, lock_units
+from fleet.services.records.instants import refuse_future
 
 
 @dataclass(frozen=True)

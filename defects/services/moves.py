@@ -17,8 +17,8 @@ from defects.selectors.words import names_of_hold
 from defects.transitions import ALLOW_LIMITED_MOVE, LIMITED_MOVES, MOVE_IN_YARD
 from fleet.enums import Role
 from fleet.models import Person, PersonRole, Site
-from fleet.selectors.policies import standing_policies
-from fleet.services.history import lock_units
+from fleet.selectors.carrier.policies import standing_policies
+from fleet.services.records.history import lock_units
 
 LONGEST = timedelta(hours=24)
 """Our own default: a limited move is one trip to a near place."""

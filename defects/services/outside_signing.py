@@ -20,8 +20,8 @@ from defects.services.signing import Signing, instant_of
 from defects.services.signing_links import use_link
 from defects.services.telling_of_firms import tell_of_firm
 from fleet.enums import SignatureMethod
-from fleet.services.history import lock_units
-from fleet.services.outside_people import outside_person
+from fleet.services.people.outside_people import outside_person
+from fleet.services.records.history import lock_units
 
 
 @dataclass(frozen=True)

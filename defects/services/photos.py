@@ -11,10 +11,10 @@ from common.errors import Invalid, NotFound
 from defects.models import Defect, Photo, Report, Walkaround
 from defects.services.photo_rate import refuse_too_fast
 from fleet.models import Person, StoredFile
-from fleet.rules.file_types import JPEG, PNG
-from fleet.rules.without_notes import without_notes
-from fleet.services.files import is_lost, store_file
-from fleet.services.history import lock_units
+from fleet.rules.documents.file_types import JPEG, PNG
+from fleet.rules.documents.photo_metadata import without_notes
+from fleet.services.documents.files import is_lost, store_file
+from fleet.services.records.history import lock_units
 
 ALLOWED = frozenset({JPEG, PNG})
 

@@ -23,8 +23,8 @@ from defects.services.telling_of_refusals import tell_of_refusal, tell_of_second
 from defects.transitions import REFUSALS, REFUSE
 from fleet.enums import Scope, SignaturePurpose
 from fleet.models import Carrier, Person, Signature, Unit
-from fleet.selectors.policies import Standing, standing_policies
-from fleet.services.history import lock_units
+from fleet.selectors.carrier.policies import Standing, standing_policies
+from fleet.services.records.history import lock_units
 
 
 @transaction.atomic

@@ -17,7 +17,7 @@ from defects.services.cases import open_case_as_it_is
 from defects.services.evidence import last_found_at
 from defects.transitions import REPEAT_TEST
 from fleet.models import Person
-from fleet.services.instants import refuse_future
+from fleet.services.records.instants import refuse_future
 
 
 @transaction.atomic

@@ -17,7 +17,7 @@ from defects.services.signing import AS_MEANT, AsSent, Signing, instant_of, refu
 from defects.transitions import DEFECTS, REVIEW
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
-from fleet.services.history import Ledger, lock_units
+from fleet.services.records.history import Ledger, lock_units
 
 
 @transaction.atomic

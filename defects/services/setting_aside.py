@@ -11,7 +11,7 @@ from defects.services.signing import Signing, instant_of, refuse_another, signat
 from defects.transitions import SET_ASIDE
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
-from fleet.services.history import lock_units
+from fleet.services.records.history import lock_units
 
 
 @transaction.atomic

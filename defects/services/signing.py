@@ -10,7 +10,7 @@ from defects.models import SentBody
 from defects.rules.walkarounds.timing import LONGEST_ON_THE_WAY, SKEW_TOLERATED
 from fleet.enums import SignatureMethod, SignaturePurpose
 from fleet.models import Person, Signature
-from fleet.services.signatures import sign
+from fleet.services.people.signatures import sign
 
 BY_HAND = (SignatureMethod.DRAWN, SignatureMethod.PAPER)
 """How somebody signs who has no sign-in."""

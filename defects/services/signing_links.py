@@ -16,9 +16,9 @@ from defects.selectors.signing_links import link_in_force, links_visible_to
 from defects.selectors.words import faults_named, names_of_defect
 from defects.transitions import DEFECTS, REFUSALS, roles_for
 from fleet.models import Person
-from fleet.rules.tokens import LINK_PREFIX, TOKEN_BYTES, link_digest
-from fleet.services.history import lock_units
-from fleet.services.sign_in_attempts import count_guess
+from fleet.rules.people.tokens import LINK_PREFIX, TOKEN_BYTES, link_digest
+from fleet.services.people.sign_in_attempts import count_guess
+from fleet.services.records.history import lock_units
 
 LASTS = timedelta(hours=4)
 """How long a link may be signed by: as long as a repair at the roadside takes. Our own default, no source."""

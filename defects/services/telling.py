@@ -12,7 +12,8 @@ from defects.selectors.clearance.watched import units_with_a_trip
 from defects.selectors.words import what_of_defect, what_of_fault, what_of_hold
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice, Person, Site, Unit
-from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
+from fleet.services.notifications.create import NoticeDraft, owe_notices
+from fleet.services.notifications.recipients import Audience, by_language, people_to_tell
 
 
 def tell_of_holds(

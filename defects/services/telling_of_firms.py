@@ -8,7 +8,8 @@ from defects.selectors.signing_links import firm_to_confirm
 from defects.selectors.words import language_of, names_of_defect
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice
-from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
+from fleet.services.notifications.create import NoticeDraft, owe_notices
+from fleet.services.notifications.recipients import Audience, by_language, people_to_tell
 
 
 def tell_of_firm(certificates: Sequence[Certificate], *, now: datetime) -> list[Notice]:

@@ -12,8 +12,9 @@ from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.clearance.words import Reader, reason_words
 from fleet.enums import NoticeKind, Role, UnitKind
 from fleet.models import Notice, Person
-from fleet.selectors.policies import Standing
-from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
+from fleet.selectors.carrier.policies import Standing
+from fleet.services.notifications.create import NoticeDraft, owe_notices
+from fleet.services.notifications.recipients import Audience, by_language, people_to_tell
 
 AT_ONCE_WITHIN = timedelta(hours=24)
 """A trip that leaves sooner than this, or is under way, cannot wait for the morning's digest. Our own default."""

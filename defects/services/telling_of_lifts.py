@@ -6,7 +6,8 @@ from defects.models import Hold
 from defects.selectors.words import language_of, names_of_hold
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice
-from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
+from fleet.services.notifications.create import NoticeDraft, owe_notices
+from fleet.services.notifications.recipients import Audience, by_language, people_to_tell
 
 
 def tell_of_lift_elsewhere(hold: Hold, *, now: datetime) -> list[Notice]:

@@ -13,7 +13,8 @@ from defects.selectors.loads import is_cold
 from defects.selectors.words import what_of_defect
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice, Person
-from fleet.services.notices import Audience, NoticeDraft, by_language, owe_notices, people_to_tell
+from fleet.services.notifications.create import NoticeDraft, owe_notices
+from fleet.services.notifications.recipients import Audience, by_language, people_to_tell
 
 DISPATCH = Audience(Role.DISPATCH, on_call=True)
 

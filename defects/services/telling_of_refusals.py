@@ -7,7 +7,8 @@ from uuid import UUID
 from defects.models import Refusal, SecondLook
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice, Person
-from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
+from fleet.services.notifications.create import NoticeDraft, owe_notices
+from fleet.services.notifications.recipients import Audience, people_to_tell
 
 
 def tell_of_refusal(refusal: Refusal, *, now: datetime) -> list[Notice]:

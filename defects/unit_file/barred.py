@@ -8,9 +8,9 @@ from django.utils.translation import gettext_lazy
 from defects.enums import HoldKind
 from defects.models import Hold, LimitedMove, Refusal, YardMove
 from defects.selectors.words import names_of_hold
-from fleet.unit_file import Asked, Column, Record, Section, Words, add_section
-from fleet.unit_file.names import person_record, signature_record
-from fleet.unit_file.sections import CHUNK
+from fleet.selectors.records.unit_file.formatting import Words
+from fleet.selectors.records.unit_file.references import person_record, signature_record
+from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
 
 LIFT_FLAGS = {
     "same_person": gettext_lazy("Lifted by one who had a part in the repair."),

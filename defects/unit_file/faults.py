@@ -11,9 +11,9 @@ from defects.models import Certificate, Defect, DriverReview, EntryInError, Phot
 from defects.selectors.signing_links import confirmation_of
 from defects.selectors.words import names_of_defect
 from defects.unit_file.parts import certificate_record, certified, confirmation_record, review_record
-from fleet.unit_file import Asked, Column, Record, Section, Words, add_section
-from fleet.unit_file.names import person_record, signature_record
-from fleet.unit_file.sections import CHUNK
+from fleet.selectors.records.unit_file.formatting import Words
+from fleet.selectors.records.unit_file.references import person_record, signature_record
+from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
 
 
 def read_defects(asked: Asked) -> Iterator[Record]:

@@ -6,8 +6,9 @@ from django.utils.translation import gettext as _
 
 from defects.enums import CertificateKind
 from defects.models import Certificate, DriverReview, FirmConfirmation
-from fleet.unit_file import Record, Words
-from fleet.unit_file.names import person_record, signature_record
+from fleet.selectors.records.unit_file.formatting import Words
+from fleet.selectors.records.unit_file.references import person_record, signature_record
+from fleet.selectors.records.unit_file.sections import Record
 
 
 def certificate_record(certificate: Certificate) -> Mapping[str, object]:

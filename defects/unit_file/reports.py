@@ -13,9 +13,9 @@ from defects.models import Certificate, DriverReview, Photo, Report, SentBody, S
 from defects.selectors.words import names_of_defect
 from defects.services.photos import names
 from defects.unit_file.parts import certificate_record, certified, review_record
-from fleet.unit_file import Asked, Column, Record, Section, Words, add_section
-from fleet.unit_file.names import person_record, signature_record
-from fleet.unit_file.sections import CHUNK
+from fleet.selectors.records.unit_file.formatting import Words
+from fleet.selectors.records.unit_file.references import person_record, signature_record
+from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
 
 
 def read(asked: Asked) -> Iterator[Record]:

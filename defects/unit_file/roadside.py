@@ -9,9 +9,9 @@ from django.utils.translation import gettext_lazy
 from defects.enums import HoldKind
 from defects.models import Hold, RoadsideInspection, RoadsideViolation
 from defects.selectors.words import names_of_defect
-from fleet.unit_file import Asked, Column, Record, Section, Words, add_section
-from fleet.unit_file.names import person_record, signature_record, unit_record
-from fleet.unit_file.sections import CHUNK
+from fleet.selectors.records.unit_file.formatting import Words
+from fleet.selectors.records.unit_file.references import person_record, signature_record, unit_record
+from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
 
 
 def read(asked: Asked) -> Iterator[Record]:

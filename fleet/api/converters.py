@@ -1,6 +1,6 @@
 """How a unit is named in an address: its number, `number@owner`, or its key. Finding the row is in `names`."""
 
-from fleet.rules.references import REFERENCE_PATTERN
+from fleet.rules.units.references import REFERENCE_PATTERN
 
 
 class UnitReferenceConverter:

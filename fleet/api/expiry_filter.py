@@ -14,9 +14,11 @@ from drf_spectacular.utils import extend_schema_field
 from common.api.filters import StrictFilterSet, cleaned
 from fleet.api.filter_fields import UnitRefFilter
 from fleet.models import Document
-from fleet.rules.documents import SUBJECTS, load_document_kinds, qualification_kinds
-from fleet.selectors.expiries import Question
-from fleet.selectors.units import resolve_unit
+from fleet.rules.documents.kinds import SUBJECTS
+from fleet.rules.documents.loading import load_document_kinds
+from fleet.rules.documents.qualified import qualification_kinds
+from fleet.selectors.documents.expiries.request import Question
+from fleet.selectors.units.lookup import resolve_unit
 
 LONGEST_HORIZON_DAYS = 3660
 NO_UNIT = UUID(int=0)

@@ -11,8 +11,8 @@ from django_filters import rest_framework as filters
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema_field
 
-from fleet.rules.references import parse_reference
-from fleet.selectors.units import resolve_units
+from fleet.rules.units.references import parse_reference
+from fleet.selectors.units.lookup import resolve_units
 
 
 def units_behind(refs: Sequence[str]) -> list[UUID]:

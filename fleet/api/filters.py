@@ -10,8 +10,8 @@ from common.api.filters import InstantFilter, StrictFilterSet
 from fleet.api.filter_fields import EndedFilter, FlagFilter, UnitRefFilter, holds_on, running
 from fleet.enums import Channel, Deleted, HoldCause, MeterKind, NoticeKind, ReadingState, Role, Scope, UnitKind
 from fleet.models import Policy
-from fleet.rules.retention import RECORD_KINDS
-from fleet.selectors.reach import HAS_ADDRESS
+from fleet.rules.records.retention import RECORD_KINDS
+from fleet.selectors.notifications.reach import HAS_ADDRESS
 
 
 class OneKindFilter(StrictFilterSet):

@@ -7,8 +7,8 @@ from django.db.models import QuerySet
 
 from common.errors import FieldProblem, Invalid, NotFound
 from fleet.models import Person, Site, Unit
-from fleet.selectors.carrier import site_by_code
-from fleet.selectors.units import resolve_unit, resolve_units
+from fleet.selectors.carrier.carrier import site_by_code
+from fleet.selectors.units.lookup import resolve_unit, resolve_units
 
 
 def unit_in_path(ref: str, *, among: QuerySet[Unit] | None = None) -> Unit:

@@ -7,7 +7,7 @@ from django.conf import settings
 from rest_framework.parsers import BaseParser
 
 from common.errors import TooLarge
-from fleet.services.files import MAX_BYTES
+from fleet.services.documents.files import MAX_BYTES
 
 
 class FileParser(BaseParser):

@@ -8,7 +8,7 @@ from django.db.migrations.loader import MigrationLoader
 
 from fleet.doctor.finding import Finding, first_line
 from fleet.models import HistoryEntry
-from fleet.services.backups.database import is_half_restored
+from fleet.services.operation.backups.database import is_half_restored
 
 OLDEST_VERSION = 150_000
 """As README promises."""

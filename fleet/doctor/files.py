@@ -13,9 +13,9 @@ from django.conf import settings
 from common.errors import Unavailable
 from fleet.doctor.finding import Finding
 from fleet.models import Carrier
-from fleet.services.digests import digest_paths, sha256_of
-from fleet.services.file_stores.choice import the_store
-from fleet.services.verification.digest_files import DigestDamagedError, previous_of
+from fleet.services.operation.file_stores.choice import the_store
+from fleet.services.records.digests import digest_paths, sha256_of
+from fleet.services.records.verification.digest_files import DigestDamagedError, previous_of
 
 ROOM = 1024**3
 ROOM_OF_ALL = 0.05

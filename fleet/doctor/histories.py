@@ -7,7 +7,7 @@ from uuid import UUID
 
 from fleet.doctor.finding import Finding
 from fleet.models import HistoryEntry
-from fleet.rules.chain import Link, content_hash, entry_hash
+from fleet.rules.records.chain import Link, content_hash, entry_hash
 
 MOST = 20_000
 """Entries looked at: some seconds. Our own figure."""

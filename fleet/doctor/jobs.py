@@ -6,8 +6,8 @@ from datetime import datetime, timedelta
 from fleet.doctor.finding import Finding
 from fleet.enums import DeliveryState
 from fleet.models import Delivery
-from fleet.selectors.reach import people_without_address
-from fleet.services.notices import passed_over
+from fleet.selectors.notifications.reach import people_without_address
+from fleet.services.notifications.skipped_records import passed_over
 from fleet.sweep_states import sweep_states
 
 LONG = timedelta(hours=1)

@@ -8,9 +8,9 @@ from django.db.backends.utils import CursorWrapper
 
 from fleet.doctor.database import PREPARE
 from fleet.doctor.finding import Finding, first_line
-from fleet.services.purging.functions import ROLE_OF_ITS_OWN
-from fleet.services.role_rights import SCHEMA, TOO_STRONG
-from fleet.services.web_role import READ_ONLY, TABLES
+from fleet.services.operation.role_rights import SCHEMA, TOO_STRONG
+from fleet.services.operation.web_role import READ_ONLY, TABLES
+from fleet.services.records.purging.functions import ROLE_OF_ITS_OWN
 
 HELD = """
     SELECT relation.relname, sort

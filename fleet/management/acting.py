@@ -14,7 +14,7 @@ from common import messages
 from common.errors import DomainError
 from common.messages import Message
 from fleet.models import Person, PersonRole
-from fleet.selectors.carrier import carriers_day
+from fleet.selectors.carrier.carrier import carriers_day
 
 
 def person_acting(username: str, now: datetime) -> Person:

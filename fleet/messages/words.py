@@ -4,7 +4,7 @@ from django.utils.translation import gettext_lazy as _
 
 from common.messages import Template, register_words
 from fleet.enums import MeterKind, Role, UnitKind
-from fleet.notice_texts.papers import KIND_NAMES
+from fleet.messages.reminders import KIND_NAMES
 
 STATES: dict[str, Template] = {
     "in_service": _("in service"),

@@ -6,7 +6,7 @@ from django.db.models.functions import Upper
 
 from fleet.enums import AxleRole, BrakeActuator, BrakeType, Lining, SteeringAssist, StrokeClass, UnitKind
 from fleet.models.base import Edited, Keyed
-from fleet.rules.unit_facts import CHAMBERS
+from fleet.rules.units.description import CHAMBERS
 
 CHAMBER_TYPES = tuple(dict.fromkeys(chamber for chambers in CHAMBERS.values() for chamber in chambers))
 

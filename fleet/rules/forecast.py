@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import combinations
 from statistics import median
 
-from fleet.rules.meters import Reading
+from fleet.rules.units.meters import Reading
 
 RECENT_READINGS = 60
 _MICROSECOND = timedelta(microseconds=1)

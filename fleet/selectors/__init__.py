@@ -1,5 +1,1 @@
-"""Reads over several tables of what the carrier owns, one file for each noun. Nothing here writes."""
-
-from fleet.selectors.units import resolve_units
-
-__all__ = ["resolve_units"]
+"""Reads over several tables of what the carrier owns, one package for each noun. Nothing here writes."""

@@ -11,21 +11,21 @@ from uuid import UUID
 
 from django.db import transaction
 
+from common.days import add_months
 from fleet.enums import MeterKind, Role, Scope, UnitKind
 from fleet.models import Person, Unit
-from fleet.rules.days import add_months
-from fleet.services.couplings import couple
-from fleet.services.document_subjects import DocumentSubject
-from fleet.services.documents import record_document
-from fleet.services.founding import found_carrier
-from fleet.services.meters import record_reading
-from fleet.services.mountings import mount
-from fleet.services.on_call import enter_turn
-from fleet.services.people import create_person
-from fleet.services.policies import set_policy
-from fleet.services.roles import grant_qualification, grant_role
-from fleet.services.sites import create_site
-from fleet.services.units import create_unit
+from fleet.services.carrier.founding import found_carrier
+from fleet.services.carrier.on_call import enter_turn
+from fleet.services.carrier.policies import set_policy
+from fleet.services.carrier.sites import create_site
+from fleet.services.documents.documents import record_document
+from fleet.services.documents.subjects import DocumentSubject
+from fleet.services.people.people import create_person
+from fleet.services.people.roles import grant_qualification, grant_role
+from fleet.services.units.couplings import couple
+from fleet.services.units.meters import record_reading
+from fleet.services.units.mountings import mount
+from fleet.services.units.units import create_unit
 
 FIXTURE = Path(__file__).resolve().parent.parent.parent / "fixtures" / "demo" / "ninefold.toml"
 LONG_AGO = timedelta(days=400)

@@ -12,7 +12,7 @@ from django.core.management.base import BaseCommand
 
 from config.env import CHECKOUT
 from defects.rules.catalogue.stricter import read_carrier_rule
-from fleet.rules.policies import POLICIES, check_policy
+from fleet.rules.carrier.policies import POLICIES, check_policy
 
 PAGES = ("README.md", "DEVELOPERS.md", "docs/operation.md")
 COMMAND = re.compile(

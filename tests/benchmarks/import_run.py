@@ -14,8 +14,8 @@ from fleet.api.tables.forms import forms  # noqa: E402
 from fleet.api.tables.reading import read_rows  # noqa: E402
 from fleet.enums import ImportMode, Role  # noqa: E402
 from fleet.models import Person  # noqa: E402
-from fleet.selectors.carrier import carriers_day, carriers_zone  # noqa: E402
-from fleet.services.imports import Table, import_rows  # noqa: E402
+from fleet.selectors.carrier.carrier import carriers_day, carriers_zone  # noqa: E402
+from fleet.services.imports.run import Table, import_rows  # noqa: E402
 
 table, file = Table(sys.argv[1]), Path(sys.argv[2])
 actor = Person.objects.get(username="vera")

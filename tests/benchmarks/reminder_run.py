@@ -5,7 +5,7 @@ import sys
 import time
 
 from common import clock
-from fleet.services.reminders import remind_of_papers
+from fleet.services.documents.reminders.job import remind_of_papers
 
 
 def run() -> None:

@@ -20,14 +20,14 @@ from fleet.models import (
     Site,
     Unit,
 )
-from fleet.rules.tokens import PREFIX, digest, lifetime
-from fleet.services.couplings import couple
-from fleet.services.document_subjects import DocumentSubject
-from fleet.services.documents import record_document
-from fleet.services.feeds import create_feed
-from fleet.services.meters import record_reading
-from fleet.services.mountings import mount
-from fleet.services.units import create_unit
+from fleet.rules.people.tokens import PREFIX, digest, lifetime
+from fleet.services.documents.documents import record_document
+from fleet.services.documents.feeds import create_feed
+from fleet.services.documents.subjects import DocumentSubject
+from fleet.services.units.couplings import couple
+from fleet.services.units.meters import record_reading
+from fleet.services.units.mountings import mount
+from fleet.services.units.units import create_unit
 from tests.factories.notices import make_carrier, make_site
 from tests.support.api import Caller
 

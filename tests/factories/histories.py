@@ -6,7 +6,7 @@ from collections.abc import Callable
 from django.db import transaction
 
 from fleet.models import Unit
-from fleet.services.history import lock_units
+from fleet.services.records.history import lock_units
 from tests.factories.notices import NOON, make_person
 
 Tamper = Callable[..., int]

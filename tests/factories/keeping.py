@@ -6,7 +6,7 @@ from typing import Any
 from common.ids import uuid7
 from fleet.enums import Deleted, HoldCause, Role
 from fleet.models import Deletion, LegalHold, Person, Unit
-from fleet.services.legal_holds import place_legal_hold
+from fleet.services.records.legal_holds import place_legal_hold
 from tests.factories.fleet import NOON, make_person
 
 

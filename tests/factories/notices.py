@@ -10,8 +10,8 @@ from django.db import transaction
 from common.ids import uuid7
 from fleet.enums import NoticeKind, Role, UnitKind
 from fleet.models import Carrier, Notice, OnCallTurn, Person, PersonRole, Site, Unit, UnitChain, WebhookEndpoint
-from fleet.rules.chain import GENESIS
-from fleet.services.notices import NoticeDraft, owe_notices
+from fleet.rules.records.chain import GENESIS
+from fleet.services.notifications.create import NoticeDraft, owe_notices
 
 NOON = dt.datetime(2026, 3, 6, 18, tzinfo=dt.UTC)
 """Friday 6 March 2026, 12:00 in Chicago, two days before the clocks change."""

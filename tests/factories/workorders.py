@@ -13,8 +13,8 @@ from defects.enums import Bars, CertificateKind, DefectState, Listing, Severity,
 from defects.models import Certificate, Defect
 from fleet.enums import Role, Scope, SignatureMethod, SignaturePurpose
 from fleet.models import Axle, Person, Qualification, Signature, Unit
-from fleet.services.history import Ledger, lock_units
-from fleet.services.signatures import sign
+from fleet.services.people.signatures import sign
+from fleet.services.records.history import Ledger, lock_units
 from tests.factories.notices import NOON, make_person, make_unit
 from workorders.enums import TaskState
 from workorders.models import RepairOrder, RepairTask

@@ -31,7 +31,7 @@ from fleet.models import (
     TrailerDetails,
     Unit,
 )
-from fleet.services.signatures import sign
+from fleet.services.people.signatures import sign
 from tests.factories.fleet import NOON
 
 BEFORE = NOON - dt.timedelta(days=1)

@@ -16,11 +16,11 @@ from psycopg import sql
 from common.ids import uuid7
 from fleet.enums import HoldCause
 from fleet.models import Document, Person, Site, Unit
-from fleet.services.document_files import attach_file
-from fleet.services.document_subjects import DocumentSubject
-from fleet.services.documents import record_document
-from fleet.services.legal_holds import lift_legal_hold, place_legal_hold
-from fleet.services.units import retire_unit
+from fleet.services.documents.documents import record_document
+from fleet.services.documents.scans import attach_file
+from fleet.services.documents.subjects import DocumentSubject
+from fleet.services.records.legal_holds import lift_legal_hold, place_legal_hold
+from fleet.services.units.units import retire_unit
 from tests.lived.said import SAID
 
 APPS = ("fleet", "defects", "workorders")

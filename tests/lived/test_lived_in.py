@@ -15,7 +15,7 @@ from common import clock
 from defects.models import DriverReview, Load, Photo
 from fleet.enums import Role
 from fleet.models import Notice, PassedOver, Person, PersonRole, Unit
-from fleet.selectors.exports.registry import tables_for
+from fleet.selectors.records.exports.registry import tables_for
 from fleet.sweeps import Run, sweeps
 from tests.factories.fleet import make_feed, make_token
 from tests.lived.conftest import LivedIn

@@ -26,9 +26,9 @@ from config.local.roles import PURGE, WEB
 from fixtures.scenario.client import Answer
 from fixtures.scenario.stage import Stage
 from fleet.demo_sign_ins import PASSWORD
-from fleet.services.backups.manifest import COPIED, listed_files, read_backup
-from fleet.services.digests import sha256_of
-from fleet.services.file_stores.folder import Folder
+from fleet.services.operation.backups.manifest import COPIED, listed_files, read_backup
+from fleet.services.operation.file_stores.folder import Folder
+from fleet.services.records.digests import sha256_of
 from tests.lived.conftest import LivedIn
 from tests.support.server import serving
 

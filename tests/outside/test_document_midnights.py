@@ -10,7 +10,8 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from common.clock import day_in_zone
-from fleet.rules.documents import DocumentState, PeriodEnd, state_on
+from fleet.rules.documents.periods import PeriodEnd
+from fleet.rules.documents.states import DocumentState, state_on
 
 BOTH = [
     (zone, last_day, datetime.combine(last_day, datetime.min.time(), UTC) + timedelta(days=1, hours=hours))

@@ -5,15 +5,9 @@ from typing import Any
 
 import pytest
 
-from fleet.rules.documents import (
-    PeriodEnd,
-    PeriodFacts,
-    Reading,
-    biennial_month,
-    load_document_kinds,
-    next_biennial_update,
-    use_tax_due,
-)
+from fleet.rules.documents.filings import biennial_month, next_biennial_update, use_tax_due
+from fleet.rules.documents.loading import load_document_kinds
+from fleet.rules.documents.periods import PeriodEnd, PeriodFacts, Reading
 
 
 def _end(kind: str, **facts: Any) -> PeriodEnd:

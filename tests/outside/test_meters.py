@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from fleet.rules.forecast import median_slope, rate_per_day
-from fleet.rules.meters import Reading
+from fleet.rules.units.meters import Reading
 
 PUBLISHED = [
     # Sen (1968), the example by which SciPy's own tests check `theilslopes` and R's `deming` its `theilsen`: 4.

@@ -15,7 +15,7 @@ from common import clock
 from common.clock import day_in_zone
 from defects.models import Defect, Hold, RoadsideInspection
 from fleet.models import Notice
-from fleet.rules.retention import RECORD_KINDS, keep_until
+from fleet.rules.records.retention import RECORD_KINDS, keep_until
 from tests.factories.defects import Hand, signature
 from tests.support.ninefold import person
 

@@ -10,7 +10,7 @@ from datetime import date
 import pytest
 
 from fleet.keeping import Happened, kept
-from fleet.rules.retention import RECORD_KINDS, keep_until
+from fleet.rules.records.retention import RECORD_KINDS, keep_until
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,7 @@ from config.local.roles import WEB
 from fixtures.scenario.stage import Stage
 from fleet.demo_sign_ins import PASSWORD
 from fleet.models import Person
-from fleet.selectors.carrier import carriers_day
+from fleet.selectors.carrier.carrier import carriers_day
 from fleet.services.demo import load_demo
 from tests.support.committing import CommittingDatabase, committing
 from tests.support.database import clone, drop, maintaining

@@ -5,7 +5,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from fleet.notice_texts import Letter
+from fleet.services.notifications.composing import Letter
 
 
 @dataclass

@@ -9,7 +9,7 @@ from fleet.api.tables.forms import forms
 from fleet.api.tables.reading import read_rows
 from fleet.enums import ImportMode, RowOutcome
 from fleet.models import Person
-from fleet.services.imports import ImportReport, Table, import_rows
+from fleet.services.imports.run import ImportReport, Table, import_rows
 from tests.factories.fleet import NOON, TODAY
 
 CHICAGO = "America/Chicago"

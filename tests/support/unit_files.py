@@ -11,8 +11,7 @@ from typing import Any
 from zipfile import ZipFile
 
 from fleet.models import Person, Unit
-from fleet.services.unit_files import FileAsked, make_unit_file
-from fleet.services.unit_files.make import save_as
+from fleet.services.records.unit_file.make import FileAsked, make_unit_file, save_as
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from datetime import datetime
 from uuid import UUID
 
 from fleet.models import UnitChain
-from fleet.services.history import Beside, Ledger, nothing
+from fleet.services.records.history import Beside, Ledger, nothing
 
 
 def read_only(units: Iterable[UUID], *, beside: Beside = nothing, at: datetime | None = None) -> Ledger:

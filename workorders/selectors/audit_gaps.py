@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from common.clock import day_in_zone
 from fleet.audit_gaps import Audited, add_gap_finder
 from fleet.models import Qualification
-from fleet.rules.rehearsal import Gap
+from fleet.rules.records.rehearsal import Gap
 from workorders.enums import TaskState
 from workorders.models import RepairTask
 from workorders.rules.scopes import ASKED, BRAKES_ADJUST, BRAKES_REPAIR, lacking

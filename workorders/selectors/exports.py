@@ -5,8 +5,8 @@ from collections.abc import Mapping, Sequence
 from django.db.models import F
 from django.db.models.expressions import Combinable
 
-from fleet.selectors.exports.registry import add_tables
-from fleet.selectors.exports.tables import KEEPERS_OF_RECORDS, ExportTable, add_names, model_table, unit_name
+from fleet.selectors.records.exports.registry import add_tables
+from fleet.selectors.records.exports.tables import KEEPERS_OF_RECORDS, ExportTable, add_names, model_table, unit_name
 from workorders import models
 
 NOT_GIVEN_OUT = frozenset[str]()

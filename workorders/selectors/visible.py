@@ -6,7 +6,7 @@ from django.db.models import Q, QuerySet
 
 from fleet.enums import Role
 from fleet.models import Person, PersonRole
-from fleet.selectors.carrier import carriers_day
+from fleet.selectors.carrier.carrier import carriers_day
 from workorders.models import LaborEntry, OutsideRepair, RepairOrder, RepairTask
 
 READ_ALL_ORDERS = frozenset({Role.AUDITOR, Role.COMPLIANCE, Role.DISPATCH, Role.DRIVER, Role.TRAINER})

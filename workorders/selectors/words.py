@@ -11,7 +11,7 @@ from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.certifying import system_of
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.words import what_of_defect
-from fleet.selectors.policies import standing_policies
+from fleet.selectors.carrier.policies import standing_policies
 from workorders.rules.scopes import scope_of
 
 

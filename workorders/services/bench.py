@@ -11,7 +11,7 @@ from common.errors import NotFound
 from common.versions import require_version
 from defects.models import Defect
 from fleet.models import Person
-from fleet.services.history import Ledger, lock_units
+from fleet.services.records.history import Ledger, lock_units
 from workorders.enums import STANDING_ORDER_STATES
 from workorders.models import LaborEntry, OutsideRepair, RepairOrder, RepairTask
 from workorders.services.under_way import tell_of_work

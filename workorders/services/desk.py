@@ -11,8 +11,8 @@ from common.errors import Conflict, FieldProblem, Invalid, NotAllowed
 from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Defect
 from fleet.models import Person, Unit
-from fleet.services.history import lock_units
-from fleet.services.units import refuse_retired
+from fleet.services.records.history import lock_units
+from fleet.services.units.units import refuse_retired
 from workorders.enums import STANDING_ORDER_STATES
 from workorders.models import RepairOrder
 from workorders.selectors.words import catalogue_naming, complaint_of, scope_of_defect

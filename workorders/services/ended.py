@@ -12,7 +12,7 @@ from common.transitions import SYSTEM
 from defects.enums import CertificateKind
 from defects.models import Certificate, Defect
 from fleet.models import Person
-from fleet.services.history import Ledger
+from fleet.services.records.history import Ledger
 from workorders.enums import STANDING_ORDER_STATES
 from workorders.models import LaborEntry, RepairOrder, RepairTask
 from workorders.rules.orders import STANDING_TASKS

@@ -12,7 +12,7 @@ from common.transitions import SYSTEM
 from defects.models import Defect
 from defects.services.shop import note_order
 from fleet.models import Person, Unit
-from fleet.services.history import Ledger
+from fleet.services.records.history import Ledger
 from workorders.enums import STANDING_ORDER_STATES, STANDING_TASK_STATES, OrderState, TaskState
 from workorders.models import RepairOrder, RepairTask
 from workorders.selectors.words import catalogue_naming, complaint_of, is_for_the_shop, scope_of_defect

@@ -7,8 +7,8 @@ from django.db import transaction
 
 from common.errors import Conflict, NotAllowed, NotFound
 from fleet.models import Person
-from fleet.rules.labor_rates import rates_from
-from fleet.selectors.policies import standing_policies
+from fleet.rules.carrier.labor_rates import rates_from
+from fleet.selectors.carrier.policies import standing_policies
 from workorders.enums import LaborRole, TaskState
 from workorders.models import LaborEntry, RepairTask
 from workorders.services.bench import Bench, lock_task_as_it_is
@@ -16,7 +16,7 @@ from workorders.services.people import person_of_shop, refuse_unqualified
 from workorders.transitions import FOREMAN
 
 LABOR_RATES = "labor_rates"
-"""The policy that says what an hour of work is reckoned at, in the form of `fleet.rules.labor_rates`."""
+"""The policy that says what an hour of work is reckoned at, in the form of `fleet.rules.carrier.labor_rates`."""
 
 
 @transaction.atomic

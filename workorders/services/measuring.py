@@ -8,8 +8,8 @@ from defects.models import Defect, Measurement
 from defects.services.evidence import last_found_at
 from defects.services.shop import Measured, is_measured, measured_before, record_measurement, refuse_past_limit
 from fleet.models import Person
-from fleet.selectors.carrier import carriers_day
-from fleet.services.instants import refuse_future
+from fleet.selectors.carrier.carrier import carriers_day
+from fleet.services.records.instants import refuse_future
 from workorders.models import RepairTask
 from workorders.selectors.words import catalogue_judging
 

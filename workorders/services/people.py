@@ -12,7 +12,7 @@ from common.messages import Message
 from defects.selectors.facts import scopes_of
 from fleet.enums import Role
 from fleet.models import Person, PersonRole
-from fleet.selectors.carrier import carriers_day
+from fleet.selectors.carrier.carrier import carriers_day
 from workorders.models import RepairTask
 from workorders.rules.scopes import ASKED, lacking
 

@@ -10,7 +10,8 @@ from defects.selectors.clearance.watched import askers_for
 from defects.services.shop import note_expected
 from fleet.enums import NoticeKind, Role
 from fleet.models import Person
-from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
+from fleet.services.notifications.create import NoticeDraft, owe_notices
+from fleet.services.notifications.recipients import Audience, people_to_tell
 from workorders.models import RepairOrder
 from workorders.services.bench import Bench, lock_order
 from workorders.transitions import ORDER_TABLE

@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 
 from common.transitions import SYSTEM
 from fleet.models import Person
-from fleet.services.history import Ledger
+from fleet.services.records.history import Ledger
 from workorders.enums import OrderState, WaitingFor
 from workorders.models import RepairOrder, RepairTask
 from workorders.rules.orders import TaskFact

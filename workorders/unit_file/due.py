@@ -8,10 +8,10 @@ from django.utils.translation import gettext_lazy
 from defects.models import Certificate
 from defects.selectors.words import names_of_defect
 from fleet.models import Document
-from fleet.rules.documents import load_document_kinds
-from fleet.selectors.documents import paper_day
-from fleet.unit_file import Asked, Column, Record, Section, Words, add_section
-from fleet.unit_file.sections import CHUNK
+from fleet.rules.documents.loading import load_document_kinds
+from fleet.selectors.documents.status import paper_day
+from fleet.selectors.records.unit_file.formatting import Words
+from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
 from workorders.enums import TaskState
 from workorders.models import RepairTask
 from workorders.selectors.due import standing_deferrals

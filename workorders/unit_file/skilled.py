@@ -9,9 +9,9 @@ from django.utils.translation import gettext_lazy
 
 from fleet.enums import Scope
 from fleet.models import Document, Person, Qualification
-from fleet.unit_file import Asked, Column, Record, Section, Words, add_section
-from fleet.unit_file.names import person_record
-from fleet.unit_file.sections import CHUNK
+from fleet.selectors.records.unit_file.formatting import Words
+from fleet.selectors.records.unit_file.references import person_record
+from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
 from workorders.models import RepairTask
 from workorders.rules.scopes import BRAKES_ADJUST, BRAKES_REPAIR
 

@@ -34,7 +34,7 @@ from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
 from fleet.enums import Role
 from fleet.models import Person, Unit
-from fleet.selectors.policies import Standing, standing_policies
+from fleet.selectors.carrier.policies import Standing, standing_policies
 
 ASKERS = frozenset({Role.DRIVER, Role.DISPATCH, Role.FOREMAN, Role.COMPLIANCE, Role.MECHANIC, Role.TRAINER})
 PLANNERS = frozenset({Role.DISPATCH, Role.FOREMAN, Role.COMPLIANCE})

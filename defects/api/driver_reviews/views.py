@@ -20,7 +20,7 @@ from defects.transitions import REVIEW
 from fleet.api.base import ServiceView
 from fleet.api.names import units_in_body
 from fleet.api.requests import ServiceRequest
-from fleet.selectors import resolve_units
+from fleet.selectors.units.lookup import resolve_units
 
 
 class UnitsAsked(StrictFilterSet):

@@ -16,7 +16,7 @@ from defects.selectors.catalogue import catalogue_in_force, stored_catalogue
 from defects.selectors.words import language_of
 from fleet.api.base import ServiceView
 from fleet.api.requests import ServiceRequest
-from fleet.selectors.policies import standing_policies
+from fleet.selectors.carrier.policies import standing_policies
 
 FILTERS: dict[str, type[StrEnum]] = {"unit_kind": UnitKind, "system": System, "standing": Standing, "leg": Leg}
 

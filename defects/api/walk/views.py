@@ -15,7 +15,7 @@ from fleet.api.base import ServiceView
 from fleet.api.requests import ServiceRequest
 from fleet.enums import UnitKind
 from fleet.models import Unit
-from fleet.selectors import resolve_units
+from fleet.selectors.units.lookup import resolve_units
 
 NAMED = {"tractor": UnitKind.TRACTOR, "trailer": UnitKind.TRAILER}
 

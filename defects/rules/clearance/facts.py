@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from defects.rules.clearance.words import HoldBy
 from defects.rules.vocabulary import Bars, PartGroup, Severity, Standing, UnitKind
-from fleet.rules.documents import Span
+from fleet.rules.documents.states import Span
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from defects.rules.clearance.facts import PaperFact
 from defects.rules.clearance.findings import Findings
 from defects.rules.clearance.snapshot import DriverFact
 from defects.rules.clearance.words import EndsWhen
-from fleet.rules.documents import coverage
+from fleet.rules.documents.states import coverage
 
 
 def judge_papers(papers: tuple[PaperFact, ...], unit: str, asking: Asking, findings: Findings) -> None:

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from defects.rules.clearance.facts import PaperFact, UnitFacts
 from defects.rules.clearance.words import TemperatureClass
-from fleet.rules.documents import Reading
+from fleet.rules.documents.periods import Reading
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,9 +29,9 @@ from defects.selectors.clearance.papers import papers_of
 from defects.selectors.clearance.units import Gathered, Reading, unit_facts
 from fleet.enums import UnitKind
 from fleet.models import Unit
-from fleet.rules.documents import Reading as PaperReading
-from fleet.rules.policies import POLICIES
-from fleet.selectors.policies import Standing, standing_of
+from fleet.rules.carrier.policies import POLICIES
+from fleet.rules.documents.periods import Reading as PaperReading
+from fleet.selectors.carrier.policies import Standing, standing_of
 
 logger = logging.getLogger(__name__)
 

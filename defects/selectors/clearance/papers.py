@@ -8,7 +8,10 @@ from typing import Any
 
 from defects.rules.clearance import PaperFact
 from fleet.enums import InspectionProgram
-from fleet.rules.documents import PaperNeed, PeriodEnd, Span, load_document_kinds, papers_needed, stored_end
+from fleet.rules.documents.kinds import PaperNeed, papers_needed
+from fleet.rules.documents.loading import load_document_kinds
+from fleet.rules.documents.periods import PeriodEnd, stored_end
+from fleet.rules.documents.states import Span
 
 
 def papers_of(subject: str, held: Sequence[dict[str, Any]], facts: AbstractSet[str]) -> tuple[PaperFact, ...]:

@@ -15,7 +15,7 @@ from defects.selectors.clearance.fact_row import Rows, as_rows
 from defects.selectors.loads import ON_BOARD
 from fleet.enums import Role
 from fleet.models import Carrier, CouplingMember, Document, Mounting, Person, PersonRole, Unit
-from fleet.selectors.policies import newest_policies
+from fleet.selectors.carrier.policies import newest_policies
 
 
 def details(units: Sequence[UUID]) -> Rows:

@@ -15,7 +15,7 @@ from defects.selectors.clearance.rows import Asked, AskedTogether, fact_rows
 from defects.selectors.clearance.units import Gathered, gather
 from fleet.enums import UnitKind
 from fleet.models import Unit
-from fleet.selectors.policies import Standing
+from fleet.selectors.carrier.policies import Standing
 
 
 @dataclass(frozen=True)

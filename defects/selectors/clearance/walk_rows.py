@@ -31,7 +31,7 @@ from defects.models import Defect, Measurement, Report
 from defects.selectors.clearance.fact_row import Rows, as_rows
 from fleet.enums import ReadingState, UnitKind
 from fleet.models import Axle, MeterReading, Policy, Unit
-from fleet.rules.policies import POLICIES
+from fleet.rules.carrier.policies import POLICIES
 
 ASKING = (WalkaroundKind.PRE_TRIP, WalkaroundKind.PICK_UP)
 """The walks after which a unit is driven, and which ask for an answer."""

@@ -13,7 +13,7 @@ from defects.selectors.clearance.rows import Asked, fact_rows
 from defects.selectors.clearance.units import gather
 from fleet.enums import UnitKind
 from fleet.models import CouplingMember, Mounting, Unit
-from fleet.selectors.policies import Standing
+from fleet.selectors.carrier.policies import Standing
 
 
 @dataclass(frozen=True)

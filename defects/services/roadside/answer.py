@@ -16,7 +16,7 @@ from defects.services.signing import Signing, instant_of, refuse_another, signat
 from defects.transitions import ROADSIDE_INSPECTIONS
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
-from fleet.services.history import lock_units
+from fleet.services.records.history import lock_units
 
 
 @transaction.atomic

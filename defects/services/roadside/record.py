@@ -22,9 +22,9 @@ from defects.services.telling import tell_of_holds
 from defects.signals import defects_reported
 from defects.transitions import RECORD_ROADSIDE
 from fleet.models import Person
-from fleet.selectors.policies import standing_policies
-from fleet.services.history import Ledger, lock_units
-from fleet.services.instants import refuse_future
+from fleet.selectors.carrier.policies import standing_policies
+from fleet.services.records.history import Ledger, lock_units
+from fleet.services.records.instants import refuse_future
 
 STATE = re.compile(r"[A-Z]{2}")
 """Where it was: a State, or a province of a neighbour."""

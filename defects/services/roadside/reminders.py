@@ -7,8 +7,11 @@ from uuid import UUID
 from defects.models import RoadsideInspection
 from defects.rules.answer_ladder import BEFORE, step_due
 from fleet.enums import NoticeKind, Role
-from fleet.selectors.carrier import carriers_day
-from fleet.services.notices import Audience, NoticeDraft, Recount, Told, in_batches, owe_notices, people_to_tell
+from fleet.selectors.carrier.carrier import carriers_day
+from fleet.services.notifications.create import NoticeDraft, owe_notices
+from fleet.services.notifications.recipients import Audience, people_to_tell
+from fleet.services.notifications.recount import Recount, Told
+from fleet.services.notifications.skipped_records import in_batches
 
 BATCH = 500
 

@@ -8,7 +8,8 @@ from defects.enums import HoldKind
 from defects.models import Hold, RoadsideInspection
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice, Person, Unit
-from fleet.services.notices import Audience, NoticeDraft, owe_notices, people_to_tell
+from fleet.services.notifications.create import NoticeDraft, owe_notices
+from fleet.services.notifications.recipients import Audience, people_to_tell
 
 
 def tell_of_inspection(

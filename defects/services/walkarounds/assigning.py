@@ -22,8 +22,8 @@ from defects.services.walkarounds.rows import given_of, measurements_of
 from defects.services.walkarounds.scene import lock_scene
 from defects.transitions import ASSIGN_UNIT
 from fleet.models import Person, Unit
-from fleet.selectors.policies import standing_policies
-from fleet.selectors.sign_in import set_roles
+from fleet.selectors.carrier.policies import standing_policies
+from fleet.selectors.people.sign_in import set_roles
 
 _JUDGED = (
     "unit",

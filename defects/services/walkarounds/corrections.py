@@ -19,7 +19,7 @@ from defects.services.walkarounds.findings import Finder
 from defects.services.walkarounds.scene import KnownDefects
 from fleet.enums import SignatureMethod, SignaturePurpose
 from fleet.models import Signature, Unit
-from fleet.services.signatures import sign
+from fleet.services.people.signatures import sign
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,11 +23,11 @@ from defects.services.walkarounds.rows import Header, Queried, build_walkaround,
 from defects.services.walkarounds.scene import Scene, lock_scene
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
-from fleet.rules.combinations import is_combination
-from fleet.rules.references import without_our_name
-from fleet.selectors import resolve_units
-from fleet.selectors.policies import standing_policies
-from fleet.services.take_over import take_over
+from fleet.rules.units.combinations import is_combination
+from fleet.rules.units.references import without_our_name
+from fleet.selectors.carrier.policies import standing_policies
+from fleet.selectors.units.lookup import resolve_units
+from fleet.services.units.take_over import take_over
 
 
 @dataclass(frozen=True)

@@ -10,8 +10,8 @@ from defects.rules.walkarounds.submission import read_number
 from defects.services.walkarounds.rows import METER_OF_UNKNOWN, Queried
 from fleet.enums import ReadingState
 from fleet.models import MeterReading, Unit
-from fleet.selectors.meters import meter_book
-from fleet.services.field_meters import JudgedMeter, ShownMeter, judge_meters
+from fleet.selectors.units.meters import meter_book
+from fleet.services.units.field_meters import JudgedMeter, ShownMeter, judge_meters
 
 LARGEST = Decimal(10) ** 7
 """Our own default: ten million miles or hours are on no meter of a vehicle."""

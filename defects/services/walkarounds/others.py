@@ -12,10 +12,10 @@ from defects.rules.walkarounds.submission import GivenUnit
 from defects.services.walkarounds.rows import Queried
 from fleet.enums import UnitKind
 from fleet.models import Person
-from fleet.rules.references import is_ours
-from fleet.rules.unit_facts import fact_problems
-from fleet.services.history import Ledger
-from fleet.services.units_of_others import add_unit_of_others, complete_unit_of_others
+from fleet.rules.units.description import fact_problems
+from fleet.rules.units.references import is_ours
+from fleet.services.records.history import Ledger
+from fleet.services.units.third_party_units import add_unit_of_others, complete_unit_of_others
 
 VIN_UNIQUE = "unit_vin_unique"
 """The constraint that a VIN of another unit runs into."""

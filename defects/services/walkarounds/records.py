@@ -8,7 +8,7 @@ from defects.selectors.words import names_of_defect
 from defects.services.histories import SEEN, record_placed
 from defects.services.walkarounds.corrections import Correction
 from defects.services.walkarounds.findings import Found, unit_of
-from fleet.services.history import Ledger
+from fleet.services.records.history import Ledger
 
 
 def record_walkaround(

@@ -14,7 +14,7 @@ from defects.rules.walkarounds.timing import Timing
 from defects.rules.walkarounds.verdicts import Verdict
 from fleet.enums import SignatureMethod, SignaturePurpose
 from fleet.models import Person, Site, Unit
-from fleet.services.signatures import sign
+from fleet.services.people.signatures import sign
 
 Queried = dict[str, object]
 """One thing a foreman must look at: `code`, `facts`, and `check` or `meter` (index) where it belongs to one."""

@@ -18,7 +18,7 @@ from defects.rules.walkarounds.merging import KnownDefect, how_far_past
 from defects.selectors.companions import Companions, all_beside, companions_of
 from defects.selectors.repaired_lately import NEWLY_REPAIRED, is_newly_repaired, newly_repaired
 from fleet.models import Unit
-from fleet.services.history import Ledger, lock_units
+from fleet.services.records.history import Ledger, lock_units
 
 COMEBACK_WINDOW = timedelta(days=730)
 """Our own default: how far back a repaired fault is still linked to the one found now."""

@@ -8,7 +8,7 @@ from icalendar import Calendar, Event, Todo, vDuration, vText, vUri
 from common.messages import Message, render
 from fleet.api.expiry_forms.words import details, title
 from fleet.models import FeedToken
-from fleet.selectors.expiries import Expiry
+from fleet.selectors.documents.expiries.expiry import Expiry
 
 PRODUCT = "-//Refrigerated clearance//Expiry list//EN"
 REFRESH = timedelta(hours=12)

@@ -8,7 +8,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from fleet.api.expiry_forms import words
-from fleet.selectors.expiries import Expiry
+from fleet.selectors.documents.expiries.expiry import Expiry
 
 Cell = str | int | date | bool | None
 

@@ -8,7 +8,7 @@ from xlsxwriter import Workbook
 
 from common.messages import Message, render
 from fleet.api.expiry_forms.columns import COLUMNS, table
-from fleet.selectors.expiries import Expiry
+from fleet.selectors.documents.expiries.expiry import Expiry
 
 _FOREVER = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
 """Said as the day of making, so that the same list is the same file."""

@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 
 from common.messages import Message, render
-from fleet.rules.documents import DocumentState
-from fleet.selectors.expiries import Expiry
+from fleet.rules.documents.states import DocumentState
+from fleet.selectors.documents.expiries.expiry import Expiry
 
 TITLES: Mapping[str, str] = {DocumentState.MISSING: "expiry_task", DocumentState.NOT_KNOWN: "expiry_undecided"}
 """What a calendar shows of what has no day."""

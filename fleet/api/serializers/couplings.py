@@ -10,7 +10,7 @@ from common.api.fields import InstantField
 from common.api.serializers import StrictSerializer
 from fleet.api.serializers.names import UnitName, UnitRefField
 from fleet.models import Coupling, Mounting
-from fleet.rules.combinations import MAX_TRAILERS
+from fleet.rules.units.combinations import MAX_TRAILERS
 from fleet.states import coupling_state, mounting_state
 from fleet.transitions import COUPLING, MOUNTING
 

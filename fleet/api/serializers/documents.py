@@ -11,8 +11,8 @@ from common.api.serializers import StrictSerializer
 from fleet.api.serializers.names import PersonName, UnitName, UnitRefField
 from fleet.enums import InspectionProgram
 from fleet.models import Document
-from fleet.rules.documents import DocumentState
-from fleet.selectors.documents import REPLACED, PaperDay
+from fleet.rules.documents.states import DocumentState
+from fleet.selectors.documents.status import REPLACED, PaperDay
 from fleet.states import document_state
 from fleet.transitions import DOCUMENT
 

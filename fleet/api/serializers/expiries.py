@@ -10,8 +10,11 @@ from common.api.serializers import StrictSerializer
 from fleet.api.expiry_filter import LONGEST_HORIZON_DAYS
 from fleet.api.expiry_forms.words import kind_in_words, sentence
 from fleet.api.serializers.names import PersonName, UnitName, UnitRefField
-from fleet.rules.documents import SUBJECTS, DocumentState, load_document_kinds, qualification_kinds
-from fleet.selectors.expiries import Expiry
+from fleet.rules.documents.kinds import SUBJECTS
+from fleet.rules.documents.loading import load_document_kinds
+from fleet.rules.documents.qualified import qualification_kinds
+from fleet.rules.documents.states import DocumentState
+from fleet.selectors.documents.expiries.expiry import Expiry
 
 
 class ExpiryOut(serializers.Serializer[Any]):

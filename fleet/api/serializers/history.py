@@ -12,7 +12,7 @@ from common.messages import Message
 from fleet.api.serializers.keeping import DeletedContent
 from fleet.api.serializers.names import PersonName
 from fleet.models import Deletion, HistoryEntry
-from fleet.selectors.history_sentences import sentence_of_entry
+from fleet.selectors.records.history_sentences import sentence_of_entry
 
 FREE_FORM = "What an entry says depends on its kind; new kinds come by addition."
 """Why the content is an object without listed members."""

@@ -9,8 +9,8 @@ from common.api.language import current_language
 from common.canonical import plain
 from common.messages import Message
 from fleet.enums import ImportMode, RowOutcome
-from fleet.services.imports import ColumnProblem, Table
-from fleet.services.imports.rows import Change
+from fleet.services.imports.given_rows import Change, ColumnProblem
+from fleet.services.imports.run import Table
 
 
 class ColumnOut(serializers.Serializer[Any]):

@@ -9,7 +9,7 @@ from common.api.fields import TextField
 from common.sentences import words
 from fleet.enums import UnitKind
 from fleet.models import Site
-from fleet.rules.references import parse_reference
+from fleet.rules.units.references import parse_reference
 
 LONGEST_REFERENCE = 160
 

@@ -12,8 +12,8 @@ from common.messages import Message, render
 from fleet.api.serializers.names import PersonName, UnitName
 from fleet.enums import Channel, DeliveryState, NoticeKind
 from fleet.models import Notice
-from fleet.notice_texts import sentence_of, worded_facts
-from fleet.rules.notices import possible_answers
+from fleet.rules.notifications.timing import possible_answers
+from fleet.services.notifications.composing import sentence_of, worded_facts
 
 ACTIONS = ("acknowledge", "snooze")
 LONGEST_REASON = 1000

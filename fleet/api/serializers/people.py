@@ -10,7 +10,7 @@ from common.api.serializers import StrictSerializer
 from fleet.api.serializers.names import PersonName, SiteCode
 from fleet.enums import Role, Scope
 from fleet.models import Person
-from fleet.services.sign_in import SignedIn
+from fleet.services.people.sign_in import SignedIn
 from fleet.states import person_state
 from fleet.transitions import PERSON
 

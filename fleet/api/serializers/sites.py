@@ -9,12 +9,12 @@ from common.api.fields import FlagField, InstantField, TextField, WholeField
 from common.api.serializers import StrictSerializer
 from fleet.api.serializers.names import PersonName
 from fleet.models import Site
-from fleet.rules.policies import POLICIES
+from fleet.rules.carrier.policies import POLICIES
 from fleet.states import site_state
 from fleet.transitions import SITE
 
 MOST_BAYS = 500
-ANY_VALUE = f"What each key takes, see `fleet.rules.policies`: {', '.join(POLICIES)}."
+ANY_VALUE = f"What each key takes, see `fleet.rules.carrier.policies`: {', '.join(POLICIES)}."
 """Why a decision's value has no listed form."""
 
 

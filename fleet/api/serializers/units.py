@@ -11,7 +11,7 @@ from fleet.api.serializers.names import SiteCode
 from fleet.enums import AxleRole, BrakeActuator, BrakeType, Lining, SteeringAssist, StrokeClass, UnitKind
 from fleet.models import Unit
 from fleet.models.units import CHAMBER_TYPES
-from fleet.rules.unit_facts import DETAILS, FACTS
+from fleet.rules.units.description import DETAILS, FACTS
 from fleet.states import unit_state, unit_table
 
 SHORT = 2**15 - 1
@@ -59,7 +59,7 @@ class UnitBody(StrictSerializer):
 
     @property
     def facts(self) -> dict[str, object]:
-        """Return what was given of `fleet.rules.unit_facts.FACTS`; the site is still a code, and not among it."""
+        """Return what was given of `rules.units.description.FACTS`, without the site, which is still a code."""
         return {name: value for name, value in self.validated_data.items() if name in FACTS}
 
     def details(self, kind: UnitKind) -> dict[str, object]:

@@ -8,7 +8,7 @@ from django.utils.functional import Promise
 from rest_framework import serializers
 
 from fleet.enums import Role
-from fleet.services.imports import Table
+from fleet.services.imports.run import Table
 
 Field = serializers.Field[Any, Any, Any, Any]
 

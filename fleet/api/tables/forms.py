@@ -16,8 +16,8 @@ from fleet.api.serializers.people import PersonBody, RoleBody
 from fleet.api.serializers.units import AxleBody, CoolingUnitBody, TractorBody, TrailerBody
 from fleet.api.tables.columns import Field, TableForm, columns_of
 from fleet.enums import Role, UnitKind
-from fleet.rules.documents import load_document_kinds
-from fleet.services.imports import Table
+from fleet.rules.documents.loading import load_document_kinds
+from fleet.services.imports.run import Table
 
 LONGEST_NAME = 250
 

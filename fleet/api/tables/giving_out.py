@@ -8,9 +8,9 @@ from django.utils.translation import gettext as _
 from common.snapshots import one_snapshot
 from common.tables.writing import csv_chunks
 from fleet.api.tables.forms import forms
-from fleet.selectors.exports.on_record import ON_RECORD
-from fleet.selectors.exports.tables import ExportTable
-from fleet.services.imports import Table
+from fleet.selectors.records.exports.on_record import ON_RECORD
+from fleet.selectors.records.exports.tables import ExportTable
+from fleet.services.imports.run import Table
 
 
 def one_table(table: ExportTable) -> Iterator[bytes]:

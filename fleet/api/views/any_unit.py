@@ -13,8 +13,8 @@ from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
 from fleet.api.serializers.units import AnyUnitOut, RetireBody
 from fleet.models import Unit
-from fleet.selectors.carrier import carriers_day
-from fleet.services.units import retire_unit
+from fleet.selectors.carrier.carrier import carriers_day
+from fleet.services.units.units import retire_unit
 from fleet.transitions import UNIT, roles_for
 
 

@@ -15,9 +15,9 @@ from fleet.api.requests import ServiceRequest
 from fleet.api.roles import COUPLERS, SHOP
 from fleet.api.serializers.couplings import CouplingBody, CouplingOut, EndedAtBody, MountingBody, MountingOut
 from fleet.models import Coupling, CouplingMember, Mounting
-from fleet.services.coupling_by_role import record_coupling
-from fleet.services.couplings import uncouple
-from fleet.services.mountings import dismount, mount
+from fleet.services.units.coupling_by_role import record_coupling
+from fleet.services.units.couplings import uncouple
+from fleet.services.units.mountings import dismount, mount
 from fleet.transitions import COUPLING, MOUNTING, roles_for
 
 

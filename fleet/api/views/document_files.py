@@ -15,10 +15,10 @@ from fleet.api.parsers import FileParser
 from fleet.api.requests import ServiceRequest
 from fleet.api.roles import DESKS
 from fleet.models import Document
-from fleet.rules.file_types import ENDINGS, PAPERS
-from fleet.selectors.visible import documents_visible_to
-from fleet.services.document_files import attach_file
-from fleet.services.shown_files import shown_to
+from fleet.rules.documents.file_types import ENDINGS, PAPERS
+from fleet.selectors.people.visible import documents_visible_to
+from fleet.services.documents.scans import attach_file
+from fleet.services.documents.shown_files import shown_to
 
 
 class DocumentFileView(ServiceView):

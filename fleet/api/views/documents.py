@@ -18,11 +18,11 @@ from fleet.api.requests import ServiceRequest
 from fleet.api.roles import DESKS
 from fleet.api.serializers.documents import DocumentBody, DocumentOut, EditPaperBody, PaperBody
 from fleet.models import Document
-from fleet.selectors.carrier import carriers_day
-from fleet.selectors.documents import paper_day
-from fleet.selectors.visible import documents_visible_to
-from fleet.services.document_subjects import DocumentSubject
-from fleet.services.documents import edit_document, record_document, replace_document
+from fleet.selectors.carrier.carrier import carriers_day
+from fleet.selectors.documents.status import paper_day
+from fleet.selectors.people.visible import documents_visible_to
+from fleet.services.documents.documents import edit_document, record_document, replace_document
+from fleet.services.documents.subjects import DocumentSubject
 from fleet.transitions import DOCUMENT, roles_for
 
 

@@ -24,8 +24,9 @@ from fleet.api.expiry_forms.sheet import expiry_sheet
 from fleet.api.requests import ServiceRequest
 from fleet.api.serializers.expiries import ExpiryOut
 from fleet.models import Document
-from fleet.selectors.expiries import Expiries, Slice, expiries_for, whole_list
-from fleet.selectors.visible import documents_visible_to
+from fleet.selectors.documents.expiries.listing import Expiries, expiries_for, whole_list
+from fleet.selectors.documents.expiries.request import Slice
+from fleet.selectors.people.visible import documents_visible_to
 
 
 class CsvForm(BaseRenderer):

@@ -22,10 +22,10 @@ from fleet.api.requests import ServiceRequest
 from fleet.api.serializers.expiries import FeedBody, FeedOut, NewFeedOut
 from fleet.api.views.expiries import CalendarForm, calendar_answer
 from fleet.models import FeedToken
-from fleet.selectors.expiries import expiries_for, whole_list
-from fleet.selectors.sign_in import feed_in_force
-from fleet.selectors.visible import feeds_visible_to
-from fleet.services.feeds import READS_FEEDS, create_feed, note_reading, revoke_feed
+from fleet.selectors.documents.expiries.listing import expiries_for, whole_list
+from fleet.selectors.people.sign_in import feed_in_force
+from fleet.selectors.people.visible import feeds_visible_to
+from fleet.services.documents.feeds import READS_FEEDS, create_feed, note_reading, revoke_feed
 
 
 class ExpiryFeedViewSet(ServiceViewSet):

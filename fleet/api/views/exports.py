@@ -16,10 +16,10 @@ from fleet.api.base import ServiceView
 from fleet.api.requests import ServiceRequest
 from fleet.api.tables.giving_out import everything, note, on_record, one_table
 from fleet.enums import Role
-from fleet.selectors.carrier import carriers_day
-from fleet.selectors.exports.registry import tables_for
-from fleet.selectors.exports.tables import OFFICE
-from fleet.services.imports import Table
+from fleet.selectors.carrier.carrier import carriers_day
+from fleet.selectors.records.exports.registry import tables_for
+from fleet.selectors.records.exports.tables import OFFICE
+from fleet.services.imports.run import Table
 
 ZIP = "application/zip"
 UTF8_CSV = f"{CSV}; charset=utf-8"

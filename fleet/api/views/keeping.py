@@ -14,7 +14,7 @@ from fleet.api.requests import ServiceRequest
 from fleet.api.roles import OFFICE, READERS_OF_KEEPING
 from fleet.api.serializers.keeping import DeletionOut, LegalHoldBody, LegalHoldLiftBody, LegalHoldOut
 from fleet.models import Deletion, LegalHold
-from fleet.services.legal_holds import lift_legal_hold, place_legal_hold
+from fleet.services.records.legal_holds import lift_legal_hold, place_legal_hold
 from fleet.transitions import LEGAL_HOLD, roles_for
 
 

@@ -16,7 +16,7 @@ from fleet.api.roles import METER_READERS, SHOP
 from fleet.api.serializers.meters import ReadingBody, ReadingOut, ReplacementBody, ReplacementOut
 from fleet.enums import Role
 from fleet.models import MeterReading, MeterReplacement
-from fleet.services.meters import record_reading, replace_meter
+from fleet.services.units.meters import record_reading, replace_meter
 
 
 class MeterReadingViewSet(ServiceViewSet):

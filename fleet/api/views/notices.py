@@ -17,9 +17,11 @@ from fleet.api.requests import ServiceRequest, person_behind
 from fleet.api.roles import ADMINISTRATOR, READERS_OF_KEEPING
 from fleet.api.serializers.notices import DeliveryOut, NoticeOut, ParkedDeliveryOut, RetriedOut, RetryBody, SnoozeBody
 from fleet.models import Delivery, Notice
-from fleet.selectors.notices import notices_of, parked_deliveries, zone_of
-from fleet.services.notices import acknowledge_notice, as_of_now, note_ended, snooze_notice
-from fleet.services.parked import retry_deliveries, retry_delivery
+from fleet.selectors.notifications.listing import notices_of, parked_deliveries, zone_of
+from fleet.services.notifications.answer import acknowledge_notice, snooze_notice
+from fleet.services.notifications.endings import note_ended
+from fleet.services.notifications.parked import retry_deliveries, retry_delivery
+from fleet.services.notifications.recount import as_of_now
 
 
 def _as_read(notices: Iterable[Notice], now: datetime) -> None:

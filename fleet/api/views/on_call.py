@@ -13,7 +13,7 @@ from fleet.api.requests import ServiceRequest
 from fleet.api.roles import DESKS, READERS_OF_ROSTER
 from fleet.api.serializers.on_call import OnCallBody, OnCallOut
 from fleet.models import OnCallTurn
-from fleet.services.on_call import enter_turn, withdraw_turn
+from fleet.services.carrier.on_call import enter_turn, withdraw_turn
 
 
 class OnCallViewSet(ServiceViewSet):

@@ -17,9 +17,9 @@ from fleet.api.roles import OFFICE
 from fleet.api.serializers.people import LeaveBody, NewPersonBody, PasswordBody, PersonBody, PersonOut
 from fleet.enums import Role
 from fleet.models import Person, PersonRole
-from fleet.selectors.carrier import carriers_day
-from fleet.selectors.visible import people_visible_to
-from fleet.services.people import create_person, edit_person, leave, set_password
+from fleet.selectors.carrier.carrier import carriers_day
+from fleet.selectors.people.visible import people_visible_to
+from fleet.services.people.people import create_person, edit_person, leave, set_password
 from fleet.transitions import PERSON, roles_for
 
 

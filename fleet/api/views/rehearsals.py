@@ -17,8 +17,8 @@ from fleet.api.requests import ServiceRequest
 from fleet.api.roles import READERS_OF_FILES
 from fleet.api.serializers.rehearsals import RehearsalOut
 from fleet.models import Unit
-from fleet.rules.rehearsal import Gap
-from fleet.selectors.rehearsals import Rehearsal, rehearse
+from fleet.rules.records.rehearsal import Gap
+from fleet.selectors.records.rehearsals import Rehearsal, rehearse
 
 DEFAULT_UNITS, MOST_UNITS = 5, 50
 MOST_SEED = 2**31 - 1

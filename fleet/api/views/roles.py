@@ -14,8 +14,8 @@ from fleet.api.requests import ServiceRequest
 from fleet.api.roles import ADMINISTRATOR, OFFICE, READERS_OF_SKILLS
 from fleet.api.serializers.people import LastDayBody, QualificationBody, QualificationOut, RoleBody, RoleOut
 from fleet.models import PersonRole, Qualification
-from fleet.selectors.visible import qualifications_visible_to
-from fleet.services.roles import end_qualification, end_role, grant_qualification, grant_role
+from fleet.selectors.people.visible import qualifications_visible_to
+from fleet.services.people.roles import end_qualification, end_role, grant_qualification, grant_role
 
 
 class PersonRoleViewSet(ServiceViewSet):

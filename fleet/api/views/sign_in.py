@@ -17,10 +17,10 @@ from fleet.api.requests import ServiceRequest
 from fleet.api.serializers.people import MeOut, NewTokenOut, OwnPasswordBody, SignInBody, TokenOut
 from fleet.api.views.people import with_roles
 from fleet.models import DeviceToken, Person
-from fleet.selectors.visible import tokens_visible_to
-from fleet.services.own_password import change_own_password
-from fleet.services.sign_in import create_token
-from fleet.services.tokens import revoke_token
+from fleet.selectors.people.visible import tokens_visible_to
+from fleet.services.people.own_password import change_own_password
+from fleet.services.people.sign_in import create_token
+from fleet.services.people.tokens import revoke_token
 
 
 class TokenViewSet(ServiceViewSet):

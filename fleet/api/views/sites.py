@@ -16,9 +16,9 @@ from fleet.api.requests import ServiceRequest
 from fleet.api.roles import ADMINISTRATOR, OFFICE
 from fleet.api.serializers.sites import CarrierBody, CarrierOut, CloseBody, PolicyBody, PolicyOut, SiteBody, SiteOut
 from fleet.models import Carrier, Policy, Site
-from fleet.selectors.carrier import carriers_day, the_carrier
-from fleet.services.policies import set_policy
-from fleet.services.sites import close_site, create_site, edit_carrier, edit_site
+from fleet.selectors.carrier.carrier import carriers_day, the_carrier
+from fleet.services.carrier.policies import set_policy
+from fleet.services.carrier.sites import close_site, create_site, edit_carrier, edit_site
 from fleet.transitions import SITE, roles_for
 
 

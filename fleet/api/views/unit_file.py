@@ -12,7 +12,7 @@ from fleet.api.base import ServiceView
 from fleet.api.names import unit_in_path
 from fleet.api.requests import ServiceRequest
 from fleet.api.roles import READERS_OF_FILES
-from fleet.services.unit_files import FileAsked, make_unit_file
+from fleet.services.records.unit_file.make import FileAsked, make_unit_file
 
 DAYS = {"from": "First day, included, in the carrier's zone.", "to": "Last day, included, in the carrier's zone."}
 ZIP = "application/zip"

@@ -18,7 +18,7 @@ from fleet.api.roles import DESKS
 from fleet.api.serializers.units import UnitBody
 from fleet.enums import UnitKind
 from fleet.models import Axle, Unit
-from fleet.services.units import create_unit, edit_unit
+from fleet.services.units.units import create_unit, edit_unit
 from fleet.transitions import UNIT_OF_OTHERS, roles_for
 
 

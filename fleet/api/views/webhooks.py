@@ -13,7 +13,7 @@ from fleet.api.requests import ServiceRequest
 from fleet.api.roles import ADMINISTRATOR, READERS_OF_KEEPING
 from fleet.api.serializers.webhooks import NewWebhookOut, WebhookBody, WebhookOut
 from fleet.models import WebhookEndpoint
-from fleet.services.webhooks import close_webhook, record_webhook
+from fleet.services.notifications.webhooks import close_webhook, record_webhook
 
 
 class WebhookViewSet(ServiceViewSet):

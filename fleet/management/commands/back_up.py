@@ -12,7 +12,8 @@ from django.core.management.base import BaseCommand, CommandError
 from common import clock
 from common.errors import DomainError
 from fleet.management.acting import worded
-from fleet.services.backups import BackupRefusedError, back_up
+from fleet.services.operation.backups.make import back_up
+from fleet.services.operation.backups.refusal import BackupRefusedError
 
 
 class Command(BaseCommand):

@@ -11,7 +11,7 @@ from django.core.management.base import BaseCommand
 from common import clock
 from common.errors import DomainError
 from fleet.management.acting import password_given, person_acting, worded
-from fleet.services.people import set_password_at_console
+from fleet.services.people.people import set_password_at_console
 
 
 class Command(BaseCommand):

@@ -11,9 +11,8 @@ from django.core.management.base import BaseCommand, CommandError
 from common import clock
 from common.errors import DomainError
 from fleet.management.acting import worded, writing
-from fleet.selectors.units import resolve_unit
-from fleet.services.unit_files import FileAsked, make_unit_file
-from fleet.services.unit_files.make import save_as
+from fleet.selectors.units.lookup import resolve_unit
+from fleet.services.records.unit_file.make import FileAsked, make_unit_file, save_as
 
 
 class Command(BaseCommand):

@@ -15,7 +15,7 @@ from common import clock
 from common.errors import DomainError
 from fleet.management.acting import person_acting, worded
 from fleet.models import Person
-from fleet.services.people import set_password
+from fleet.services.people.people import set_password
 
 LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
 """None that is taken for another when it is copied from paper."""

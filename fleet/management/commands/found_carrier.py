@@ -10,7 +10,7 @@ from django.core.validators import validate_email
 from common import clock
 from common.errors import DomainError
 from fleet.management.acting import password_given, worded
-from fleet.services.founding import found_carrier
+from fleet.services.carrier.founding import found_carrier
 
 QUESTIONS = {
     "name": ("The carrier's name", None),

@@ -13,8 +13,8 @@ from common.errors import DomainError
 from fleet.enums import Role
 from fleet.management.acting import person_acting, worded
 from fleet.models import Site
-from fleet.selectors.carrier import carriers_day
-from fleet.services.roles import grant_role
+from fleet.selectors.carrier.carrier import carriers_day
+from fleet.services.people.roles import grant_role
 
 
 class Command(BaseCommand):

@@ -14,8 +14,9 @@ from fleet.api.tables.forms import forms
 from fleet.api.tables.reading import read_rows
 from fleet.enums import ImportMode, RowOutcome
 from fleet.management.acting import person_acting, worded
-from fleet.selectors.carrier import carriers_day, carriers_zone
-from fleet.services.imports import ColumnProblem, ImportReport, Table, import_rows
+from fleet.selectors.carrier.carrier import carriers_day, carriers_zone
+from fleet.services.imports.given_rows import ColumnProblem
+from fleet.services.imports.run import ImportReport, Table, import_rows
 
 
 class Command(BaseCommand):

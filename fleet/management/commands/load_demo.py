@@ -10,7 +10,7 @@ from common import clock
 from common.errors import DomainError
 from fleet.demo_sign_ins import PASSWORD
 from fleet.management.acting import worded
-from fleet.selectors.carrier import carriers_day
+from fleet.selectors.carrier.carrier import carriers_day
 from fleet.services.demo import load_demo
 
 

@@ -11,7 +11,7 @@ from django.core.management.base import BaseCommand, CommandError
 from common import clock
 from common.errors import DomainError
 from fleet.management.acting import password_given, worded
-from fleet.services.founding import make_administrator
+from fleet.services.carrier.founding import make_administrator
 
 
 class Command(BaseCommand):

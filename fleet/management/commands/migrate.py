@@ -12,7 +12,7 @@ from django.db.migrations.exceptions import IrreversibleError
 from django.db.migrations.executor import MigrationExecutor
 
 from fleet import upgrades
-from fleet.selectors.steps_back import lost_by_undoing
+from fleet.selectors.operation.steps_back import lost_by_undoing
 
 INSTEAD = "Nothing was changed. To go back, restore the backup from before the upgrade (docs/operation.md, Going back)."
 

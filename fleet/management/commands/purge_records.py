@@ -9,7 +9,7 @@ from psycopg.errors import InsufficientPrivilege
 
 from common import clock
 from fleet.purgeables import companion
-from fleet.services.purging import due_records, purge_records
+from fleet.services.records.purging.job import due_records, purge_records
 
 
 class Command(BaseCommand):

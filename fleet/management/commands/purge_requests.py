@@ -5,7 +5,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from common import clock
-from fleet.services.leftovers import forget_leftovers
+from fleet.services.records.expired import forget_leftovers
 
 
 class Command(BaseCommand):

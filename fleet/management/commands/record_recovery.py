@@ -8,7 +8,8 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from common import clock
-from fleet.services.backups import BackupRefusedError, note_recovery
+from fleet.services.operation.backups.record import note_recovery
+from fleet.services.operation.backups.refusal import BackupRefusedError
 
 
 class Command(BaseCommand):

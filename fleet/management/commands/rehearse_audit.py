@@ -10,7 +10,7 @@ from common import clock, messages
 from common.errors import DomainError
 from common.messages import Message
 from fleet.management.acting import at_least_one, worded
-from fleet.selectors.rehearsals import rehearse
+from fleet.selectors.records.rehearsals import rehearse
 
 
 class Command(BaseCommand):

@@ -10,8 +10,9 @@ from django.core.management.base import BaseCommand, CommandError
 from common import clock
 from common.errors import DomainError
 from fleet.management.acting import worded
-from fleet.services.backups import BackupRefusedError, restore
-from fleet.services.verification import verify_history
+from fleet.services.operation.backups.refusal import BackupRefusedError
+from fleet.services.operation.backups.restore import restore
+from fleet.services.records.verification.verify import verify_history
 
 
 class Command(BaseCommand):

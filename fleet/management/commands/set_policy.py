@@ -10,7 +10,7 @@ from common import clock
 from common.errors import DomainError
 from fleet.enums import Role
 from fleet.management.acting import person_acting, worded
-from fleet.services.policies import set_policy
+from fleet.services.carrier.policies import set_policy
 
 DECIDERS = frozenset({Role.ADMINISTRATOR, Role.COMPLIANCE})
 

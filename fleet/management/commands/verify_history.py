@@ -9,8 +9,8 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from fleet.models import HistoryEntry, SweepRun
-from fleet.services.digests import digest_paths
-from fleet.services.verification import verify_history
+from fleet.services.records.digests import digest_paths
+from fleet.services.records.verification.verify import verify_history
 
 WRITES = "write_history_digest"
 """The sweep that writes a digest every day."""

@@ -9,7 +9,7 @@ from django.core.management.base import BaseCommand
 
 from common import clock
 from fleet.management.acting import writing
-from fleet.services.digests import write_history_digest
+from fleet.services.records.digests import write_history_digest
 
 
 class Command(BaseCommand):

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from fleet.rules.days import add_months, end_of_month, next_business_day
+from common.days import add_months, end_of_month, next_business_day
 
 JULY = 7
 OCTOBER = 10

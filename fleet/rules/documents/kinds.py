@@ -37,7 +37,7 @@ class DocumentKind:
     for each of those States that is crossed. `required`: its absence is listed as missing; `bars_clearance`: missing
     or run out it bars the unit (of a carrier or person: every unit asked for with it); without `missing_bars` only what
     has run out does, and what is missing is said as not known. `keep` names the record kind
-    of `fleet.rules.retention` that says how long an ended one is kept. `overdue_for_days` is how long after its end a
+    of `rules.records.retention` that says how long an ended one is kept. `overdue_for_days` is how long after its end a
     paper reminds at all; None for as long as nothing replaces it.
     """
 

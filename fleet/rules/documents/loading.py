@@ -13,7 +13,7 @@ from typing import Any
 from fleet.rules.documents.kinds import CONDITIONS, SUBJECTS, DocumentKind, Source
 from fleet.rules.documents.rule_fields import parse_rule, rule_faults
 from fleet.rules.documents.states import DEFAULT_LEAD_DAYS, OVERDUE_EVERY_DAYS
-from fleet.rules.retention import RECORD_KINDS
+from fleet.rules.records.retention import RECORD_KINDS
 
 CATALOGUE_FILE = Path(__file__).resolve().parents[2] / "catalogue" / "document_kinds.toml"
 BASES = frozenset({"read", "memory"})

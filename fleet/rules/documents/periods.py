@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from enum import StrEnum
 from typing import ClassVar, Protocol
 
-from fleet.rules.days import add_months, end_of_month, last_day_of_months
+from common.days import add_months, end_of_month, last_day_of_months
 from fleet.rules.documents.filings import next_biennial_update, use_tax_due, use_tax_year_end
 
 LATEST_END = date(2199, 12, 31)

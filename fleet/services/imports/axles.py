@@ -6,10 +6,9 @@ from uuid import UUID
 
 from fleet.enums import RowOutcome
 from fleet.models import Axle
-from fleet.rules.unit_facts import FactProblem
-from fleet.selectors.units import resolve_units
-from fleet.services.history import lock_units
-from fleet.services.imports.rows import (
+from fleet.rules.units.description import FactProblem
+from fleet.selectors.units.lookup import resolve_units
+from fleet.services.imports.given_rows import (
     ColumnProblem,
     GivenRow,
     Named,
@@ -20,9 +19,10 @@ from fleet.services.imports.rows import (
     changes_between,
     judged,
 )
-from fleet.services.unit_batches import UnitEdit, edit_units
-from fleet.services.unit_changes import AXLE_COLUMNS
-from fleet.services.unit_rows import problems_of
+from fleet.services.records.history import lock_units
+from fleet.services.units.batches import UnitEdit, edit_units
+from fleet.services.units.changes import AXLE_COLUMNS
+from fleet.services.units.details import problems_of
 from fleet.transitions import UNIT
 
 AxleFacts = dict[str, object]

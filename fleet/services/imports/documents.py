@@ -10,10 +10,12 @@ from datetime import date
 from common.errors import DomainError
 from fleet.enums import RowOutcome
 from fleet.models import Document
-from fleet.rules.successors import Successor, successor
-from fleet.services.document_subjects import refuse_others_papers, says_new_day
-from fleet.services.imports.papers_on_record import PapersOnRecord, Whose, paper_name, standing_among
-from fleet.services.imports.rows import (
+from fleet.rules.documents.successors import Successor, successor
+from fleet.services.documents.columns import kind_of_paper, paper_columns, paper_now
+from fleet.services.documents.inspectors import INSPECTION, SHOWN_BY, Inspectors
+from fleet.services.documents.subjects import refuse_others_papers, says_new_day
+from fleet.services.imports.documents_on_record import PapersOnRecord, Whose, paper_name, standing_among
+from fleet.services.imports.given_rows import (
     Change,
     ColumnProblem,
     GivenRow,
@@ -26,9 +28,7 @@ from fleet.services.imports.rows import (
     judged,
     refusal,
 )
-from fleet.services.inspectors import INSPECTION, SHOWN_BY, Inspectors
-from fleet.services.paper_columns import kind_of_paper, paper_columns, paper_now
-from fleet.services.versions import begin_edit
+from fleet.services.records.versions import begin_edit
 from fleet.signals import papers_recorded
 from fleet.states import document_state
 from fleet.transitions import DOCUMENT

@@ -10,9 +10,8 @@ from django.db.models import Q
 from common.errors import DomainError
 from fleet.enums import RowOutcome, UnitKind
 from fleet.models import Mounting, Unit
-from fleet.selectors.units import resolve_units
-from fleet.services.history import Ledger, lock_units
-from fleet.services.imports.rows import (
+from fleet.selectors.units.lookup import resolve_units
+from fleet.services.imports.given_rows import (
     ColumnProblem,
     GivenRow,
     Named,
@@ -23,8 +22,9 @@ from fleet.services.imports.rows import (
     judged,
     refusal,
 )
-from fleet.services.instants import refuse_future
-from fleet.services.mountings import record_mounting, refuse_other_kind
+from fleet.services.records.history import Ledger, lock_units
+from fleet.services.records.instants import refuse_future
+from fleet.services.units.mountings import record_mounting, refuse_other_kind
 
 KINDS = {
     "trailer": (UnitKind.TRAILER, "not_a_trailer"),

@@ -10,8 +10,8 @@ from uuid import UUID
 from common.errors import NotAllowed
 from fleet.enums import Role, RowOutcome
 from fleet.models import Person, Site
-from fleet.selectors.people import PeopleByName, name_and_firm
-from fleet.services.imports.rows import (
+from fleet.selectors.people.lookup import PeopleByName, name_and_firm
+from fleet.services.imports.given_rows import (
     ColumnProblem,
     GivenRow,
     Named,
@@ -22,9 +22,9 @@ from fleet.services.imports.rows import (
     changes_between,
     judged,
 )
-from fleet.services.passwords import use_password
-from fleet.services.row_edits import log_change
-from fleet.services.versions import begin_edit
+from fleet.services.people.passwords import use_password
+from fleet.services.records.edits import log_change
+from fleet.services.records.versions import begin_edit
 from fleet.states import person_state
 from fleet.transitions import PERSON
 

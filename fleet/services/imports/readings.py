@@ -11,12 +11,11 @@ from uuid import UUID
 
 from fleet.enums import ReadingState, RowOutcome
 from fleet.models import MeterReading, Unit
-from fleet.rules.meters import LIMITS, Reading, reading_problem, true_total
-from fleet.rules.unit_meters import has_meter
-from fleet.selectors.meters import MeterName, meter_book
-from fleet.selectors.units import resolve_units
-from fleet.services.history import Ledger, lock_units
-from fleet.services.imports.rows import (
+from fleet.rules.units.meter_kinds import has_meter
+from fleet.rules.units.meters import LIMITS, Reading, reading_problem, true_total
+from fleet.selectors.units.lookup import resolve_units
+from fleet.selectors.units.meters import MeterName, meter_book
+from fleet.services.imports.given_rows import (
     ColumnProblem,
     GivenRow,
     Named,
@@ -27,7 +26,8 @@ from fleet.services.imports.rows import (
     judged,
     refusal,
 )
-from fleet.services.meters import note_reading, reading_refusal
+from fleet.services.records.history import Ledger, lock_units
+from fleet.services.units.meters import note_reading, reading_refusal
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,8 @@ from uuid import UUID
 from common.errors import DomainError
 from fleet.enums import Role, RowOutcome
 from fleet.models import Person, PersonRole, Site
-from fleet.selectors.people import PeopleByName
-from fleet.services.imports.rows import (
+from fleet.selectors.people.lookup import PeopleByName
+from fleet.services.imports.given_rows import (
     ColumnProblem,
     GivenRow,
     Named,
@@ -20,7 +20,7 @@ from fleet.services.imports.rows import (
     judged,
     refusal,
 )
-from fleet.services.roles import overlaps, refuse_role, tell_role_given
+from fleet.services.people.roles import overlaps, refuse_role, tell_role_given
 
 Name = tuple[UUID, str, UUID | None]
 

@@ -6,11 +6,10 @@ from uuid import UUID
 
 from fleet.enums import RowOutcome, UnitKind
 from fleet.models import Site, Unit
-from fleet.rules.references import UnitReference, reference_of
-from fleet.rules.unit_facts import DETAILS, FACTS
-from fleet.selectors.units import units_named
-from fleet.services.history import lock_units
-from fleet.services.imports.rows import (
+from fleet.rules.units.description import DETAILS, FACTS
+from fleet.rules.units.references import UnitReference, reference_of
+from fleet.selectors.units.lookup import units_named
+from fleet.services.imports.given_rows import (
     Change,
     ColumnProblem,
     GivenRow,
@@ -22,8 +21,9 @@ from fleet.services.imports.rows import (
     changes_between,
     judged,
 )
-from fleet.services.unit_batches import UnitEdit, create_units, edit_units
-from fleet.services.unit_rows import NewUnit, problems_of
+from fleet.services.records.history import lock_units
+from fleet.services.units.batches import UnitEdit, create_units, edit_units
+from fleet.services.units.details import NewUnit, problems_of
 from fleet.transitions import UNIT
 
 NAMING = frozenset({"kind", "number", "owner"})

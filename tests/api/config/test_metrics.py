@@ -14,7 +14,7 @@ from common.release import RELEASE
 from config.env import CHECKOUT
 from fleet.enums import Deleted, Role
 from fleet.models import Deletion, Delivery, DeviceToken, SignInAttempt
-from fleet.services.sweep_runs import note_queue, note_run
+from fleet.services.operation.job_runs import note_queue, note_run
 from fleet.sweeps import sweeps
 from tests.factories.fleet import NOON, caller, make_carrier, make_person, make_unit
 from tests.support.api import Caller

@@ -10,7 +10,7 @@ from defects.services.holds import place_hold
 from defects.services.loads_at_risk import Note, enter
 from fleet.enums import UnitKind
 from fleet.models import Coupling, Person, Unit
-from fleet.services.couplings import uncouple
+from fleet.services.units.couplings import uncouple
 from tests.factories.dispatch import Dock
 from tests.factories.fleet import HOUR, NOON, make_unit, sign_in
 from tests.support.api import Caller, codes

@@ -2,7 +2,7 @@
 
 from defects.enums import Bars, Severity
 from defects.models import Defect
-from fleet.selectors.history_sentences import sentence_of_entry
+from fleet.selectors.records.history_sentences import sentence_of_entry
 from tests.api.defects.conftest import Device
 from tests.factories.lifecycle import TAPE, Yard, photo_on
 

@@ -12,7 +12,7 @@ from PIL import Image
 from common.canonical import sha256_hex
 from defects.models import Certificate, Defect, Hold, SigningLink
 from fleet.models import Person, SignInAttempt
-from fleet.rules.tokens import link_digest
+from fleet.rules.people.tokens import link_digest
 from tests.api.defects.conftest import Device
 from tests.factories.fleet import NOON
 from tests.factories.lifecycle import MINUTE, TAPE, Yard, hold_version_of, version_of

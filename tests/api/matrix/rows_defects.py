@@ -6,7 +6,7 @@ from common.ids import uuid7
 from defects.models import CatalogueVersion, DriverReview, Refusal, Walkaround
 from fleet.enums import SignatureMethod, SignaturePurpose
 from fleet.models import Person, Signature
-from fleet.services.signatures import sign
+from fleet.services.people.signatures import sign
 from tests.factories.fleet import NOON, make_unit
 
 

@@ -4,8 +4,8 @@ from collections.abc import Callable
 
 from fleet.enums import DeliveryState, Role, UnitKind
 from fleet.models import Delivery, Document, MeterReplacement, Person, PersonRole, Policy, Unit
-from fleet.services.files import store_file
-from fleet.services.policies import set_policy
+from fleet.services.carrier.policies import set_policy
+from fleet.services.documents.files import store_file
 from tests.factories.fleet import (
     HOUR,
     NOON,

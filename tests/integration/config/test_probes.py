@@ -13,7 +13,7 @@ from common import clock
 from config import probes
 from fleet.enums import DeliveryState
 from fleet.models import Delivery
-from fleet.services.sweep_runs import note_run
+from fleet.services.operation.job_runs import note_run
 from fleet.sweeps import sweeps
 from tests.factories.notices import hold_draft, make_person, owe
 from tests.support.committing import CommittingDatabase

@@ -12,7 +12,7 @@ from urllib.parse import urlsplit
 import pytest
 
 from fleet.models import SignInAttempt
-from fleet.rules.tokens import FEED_PREFIX
+from fleet.rules.people.tokens import FEED_PREFIX
 from tests.support.committing import CommittingDatabase
 from tests.support.proxy import Proxy, proxying
 from tests.support.server import ServerProcess, serving

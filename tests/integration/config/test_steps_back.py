@@ -15,7 +15,7 @@ from django.db.migrations.recorder import MigrationRecorder
 from common import clock
 from fleet import upgrades
 from fleet.models import WebhookEndpoint
-from fleet.selectors.steps_back import lost_by_undoing
+from fleet.selectors.operation.steps_back import lost_by_undoing
 from tests.factories.fleet import make_person
 from tests.support.committing import CommittingDatabase
 

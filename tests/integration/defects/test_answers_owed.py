@@ -9,7 +9,7 @@ from defects.models import RoadsideInspection
 from defects.services.roadside import remind_of_answers
 from fleet.enums import NoticeKind
 from fleet.models import Notice
-from fleet.notice_texts import sentence_of
+from fleet.services.notifications.composing import sentence_of
 from tests.factories.dispatch import Dock
 from tests.factories.fleet import NOON, TODAY
 

@@ -13,7 +13,7 @@ from defects.services.loading import check_before_loading, compare_seal, deliver
 from defects.services.loads_at_risk import Note, dispose, enter
 from fleet.enums import UnitKind
 from fleet.models import CoolingUnitDetails, Coupling, Document
-from fleet.services.couplings import uncouple
+from fleet.services.units.couplings import uncouple
 from tests.factories.dispatch import Dock, codes, fuel_check, left_open, make_cooling_unit, papers, reason, unknowns
 from tests.factories.fleet import HOUR, NOON, make_mounting, make_unit
 from tests.factories.lifecycle import BRAKE_AXLE, decide

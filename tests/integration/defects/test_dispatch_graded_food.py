@@ -11,8 +11,8 @@ from defects.rules.walkarounds.submission import GivenFault
 from defects.selectors.catalogue import catalogue_in_force
 from defects.services.loads_at_risk import open_for_fresh_faults
 from fleet.models import Notice
-from fleet.selectors.policies import standing_policies
-from fleet.services.history import lock_units
+from fleet.selectors.carrier.policies import standing_policies
+from fleet.services.records.history import lock_units
 from tests.factories.dispatch import ALARM, Dock
 from tests.factories.fleet import HOUR, NOON
 from tests.factories.lifecycle import history_of, photo_on

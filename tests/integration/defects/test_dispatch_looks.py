@@ -11,7 +11,8 @@ from common.canonical import canonical_json
 from defects.models import Clearance
 from defects.rules.walkarounds.submission import GivenCheck
 from defects.unit_file.reports import read, rows
-from fleet.unit_file import Asked, Words
+from fleet.selectors.records.unit_file.formatting import Words
+from fleet.selectors.records.unit_file.sections import Asked
 from tests.factories.dispatch import Dock, codes, reason, unknowns
 from tests.support.walks import check, hand_in_as, walk_list_of, whole
 

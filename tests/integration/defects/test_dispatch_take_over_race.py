@@ -17,9 +17,9 @@ from defects.models import Walkaround
 from defects.rules.walkarounds.submission import GivenReport, GivenSignature, Submission
 from defects.services.walkarounds import scene, submit_walkaround
 from fleet.models import Coupling, CouplingMember, Unit
-from fleet.selectors.couplings import members_of_couplings
-from fleet.services import take_over
-from fleet.services.verification import verify_history
+from fleet.selectors.units.couplings import members_of_couplings
+from fleet.services.records.verification.verify import verify_history
+from fleet.services.units import take_over
 from tests.factories.dispatch import Dock, make_dock, make_tractor
 from tests.factories.lifecycle import HOUR, MINUTE
 from tests.support.committing import CommittingDatabase

@@ -20,8 +20,8 @@ from defects.services.loading import deliver_load
 from defects.services.loads import cancel_load
 from fleet.enums import NoticeKind, Role, UnitKind
 from fleet.models import Document, Notice, PassedOver
-from fleet.notice_texts import sentence_of
-from fleet.services.notices import passed_over
+from fleet.services.notifications.composing import sentence_of
+from fleet.services.notifications.skipped_records import passed_over
 from tests.factories.dispatch import Dock, make_dock, papers
 from tests.factories.fleet import HOUR, NOON, make_person, make_unit
 from tests.support.at_once import at_once

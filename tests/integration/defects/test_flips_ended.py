@@ -8,9 +8,9 @@ from defects.services.flips import tell_flipped
 from defects.services.loading import deliver_load
 from fleet.enums import Channel, DeliveryState, NoticeKind
 from fleet.models import Delivery, Document, Notice, Person
-from fleet.services.channels import Senders
-from fleet.services.deliveries import deliver_owed
-from fleet.services.notices import still_standing
+from fleet.services.notifications.channels import Senders
+from fleet.services.notifications.deliveries import deliver_owed
+from fleet.services.notifications.endings import still_standing
 from tests.factories.dispatch import Dock
 from tests.factories.fleet import HOUR, NOON
 from tests.integration.defects.test_flips import DAY, hold, lift, run_out, sweep

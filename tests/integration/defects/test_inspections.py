@@ -10,10 +10,10 @@ from common.errors import Conflict
 from defects.models import Defect
 from fleet.enums import NoticeKind, RowOutcome
 from fleet.models import Document, Notice
-from fleet.notice_texts import sentence_of
-from fleet.services.document_subjects import DocumentSubject
-from fleet.services.documents import edit_document, record_document
-from fleet.services.imports import Table
+from fleet.services.documents.documents import edit_document, record_document
+from fleet.services.documents.subjects import DocumentSubject
+from fleet.services.imports.run import Table
+from fleet.services.notifications.composing import sentence_of
 from tests.factories.fleet import TODAY, make_inspector
 from tests.factories.lifecycle import Yard, history_of
 from tests.support.tables import outcomes, take_in

@@ -15,8 +15,8 @@ from defects.selectors.words import names_of_hold
 from defects.services.holds import place_hold
 from defects.services.lifting import lift_hold
 from fleet.models import HistoryEntry, Notice, Signature, Unit
-from fleet.notice_texts import sentence_of
-from fleet.selectors.history_sentences import sentence_of_entry
+from fleet.selectors.records.history_sentences import sentence_of_entry
+from fleet.services.notifications.composing import sentence_of
 from tests.factories.lifecycle import HOUR, TAPE, Yard, decide, history_of, hold_version_of, photo_on, stroke_check
 from tests.factories.notices import make_site
 

@@ -13,7 +13,7 @@ from defects.rules.walkarounds.submission import GivenCheck, GivenFault
 from defects.selectors.clearance.words import Reader, reason_words
 from defects.selectors.reviews import owed_reviews
 from defects.unit_file.reports import read
-from fleet.unit_file import Asked
+from fleet.selectors.records.unit_file.sections import Asked
 from tests.factories.dispatch import Dock, codes, reason
 from tests.factories.lifecycle import photo_on
 

@@ -9,9 +9,10 @@ from defects.models import Hold, RoadsideInspection, SecondLook
 from defects.services.loads_at_risk import dispose
 from fleet.enums import Channel, DeliveryState, NoticeKind
 from fleet.models import Delivery, Notice, Signature
-from fleet.services.channels import Senders
-from fleet.services.deliveries import deliver_owed
-from fleet.services.notices import still_standing, sweep_notices
+from fleet.services.notifications.channels import Senders
+from fleet.services.notifications.deliveries import deliver_owed
+from fleet.services.notifications.endings import still_standing
+from fleet.services.notifications.job import sweep_notices
 from tests.factories.dispatch import Dock
 from tests.factories.fleet import sign_in
 from tests.factories.lifecycle import Yard

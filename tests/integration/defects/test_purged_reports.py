@@ -16,9 +16,9 @@ from defects.rules.walkarounds.submission import GivenCheck
 from defects.services.photos import Sent, keep_walkaround_photo
 from defects.unit_file.reports import nothing_found
 from fleet.models import Deletion, FileRemoval, HistoryContent
-from fleet.services.files import path_of, read_file, store_file
-from fleet.services.purging import purge_records
-from fleet.services.purging.files import remove_files
+from fleet.services.documents.files import path_of, read_file, store_file
+from fleet.services.records.purging.files import remove_files
+from fleet.services.records.purging.job import purge_records
 from tests.factories.lifecycle import TAPE, Yard
 from tests.integration.defects.test_photos import sent
 from tests.support.pictures import jpeg
@@ -126,7 +126,7 @@ def test_same_photo_in_a_younger_report__its_file_stays_until_that_goes_too(yard
 
 def test_broken_off_before_the_file_went__taken_by_the_next_sweep(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> None:
     _, photo = walk_with_photo(yard, sent(jpeg()))
-    monkeypatch.setattr("fleet.services.purging.sweep.remove_files", lambda **_: 0)
+    monkeypatch.setattr("fleet.services.records.purging.job.remove_files", lambda **_: 0)
     purge_records(now=DAY_AFTER)
     monkeypatch.undo()
     assert path_of(photo.original_id).exists()

@@ -13,8 +13,8 @@ from defects.services.outside_signing import OutsideSigner, Repaired, look_by_li
 from defects.services.signing_links import LASTS, create_link, create_link_for_look, open_link, revoke_link
 from fleet.enums import Role, SignatureMethod
 from fleet.models import Carrier, Notice, Person
-from fleet.notice_texts import sentence_of
-from fleet.services.sign_in_attempts import OF_AN_ADDRESS
+from fleet.services.notifications.composing import sentence_of
+from fleet.services.people.sign_in_attempts import OF_AN_ADDRESS
 from tests.factories.lifecycle import MINUTE, TAPE, Yard, history_of, photo_on
 
 EVIDENCE: dict[str, Any] = {"signer": {"brake_evidence": "Ben Hale, shop manager, keeps the certificates"}}

@@ -7,9 +7,9 @@ import pytest
 from django.db import connection, transaction
 
 from fleet.enums import HoldCause
-from fleet.services.documents import edit_document, replace_document
-from fleet.services.legal_holds import lift_legal_hold, place_legal_hold
-from fleet.services.verification.verify import Verification
+from fleet.services.documents.documents import edit_document, replace_document
+from fleet.services.records.legal_holds import lift_legal_hold, place_legal_hold
+from fleet.services.records.verification.verify import Verification
 from tests.factories.fleet import TODAY, make_document
 from tests.factories.lifecycle import TAPE, Yard, photo_on
 

@@ -5,7 +5,7 @@ import pytest
 from defects.models import Defect, Hold
 from fleet.enums import NoticeKind
 from fleet.models import Delivery, Notice, Policy
-from fleet.services.notices import still_standing
+from fleet.services.notifications.endings import still_standing
 from tests.factories.dispatch import Dock
 
 

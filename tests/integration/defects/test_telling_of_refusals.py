@@ -8,7 +8,7 @@ from defects.models import Refusal
 from defects.services.refusals import look_again
 from fleet.enums import NoticeKind, Role
 from fleet.models import Delivery, Notice, Unit
-from fleet.notice_texts import sentence_of
+from fleet.services.notifications.composing import sentence_of
 from tests.factories.lifecycle import MINUTE, Yard
 from tests.factories.notices import give_role, make_person, make_site
 

@@ -22,10 +22,10 @@ from defects.services.loading import deliver_load
 from defects.services.refusals import look_again
 from fleet.enums import MeterKind
 from fleet.models import Coupling, Document, HistoryEntry, Policy
-from fleet.services.couplings import couple, uncouple
-from fleet.services.documents import replace_document
-from fleet.services.meters import record_reading
-from fleet.services.policies import set_policy
+from fleet.services.carrier.policies import set_policy
+from fleet.services.documents.documents import replace_document
+from fleet.services.units.couplings import couple, uncouple
+from fleet.services.units.meters import record_reading
 from tests.factories.dispatch import LAMP, Dock, fuel_check, make_dock
 from tests.factories.fleet import HOUR, NOON
 from tests.factories.lifecycle import photo_on

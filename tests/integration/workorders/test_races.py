@@ -13,7 +13,7 @@ from common.errors import DomainError
 from defects.enums import DefectState
 from defects.models import Defect
 from fleet.models import Person, Unit
-from fleet.services.history import Ledger, lock_units
+from fleet.services.records.history import Ledger, lock_units
 from tests.factories.fleet import make_carrier
 from tests.factories.workorders import (
     NOON,

@@ -11,7 +11,7 @@ from defects.rules.vocabulary import Evidence
 from defects.transitions import LOADS, LOADS_AT_RISK, ROADSIDE_INSPECTIONS
 from defects.transitions import TABLES as DEFECT_TABLES
 from fleet.enums import MeterKind, Role, UnitKind
-from fleet.rules.documents import load_document_kinds
+from fleet.rules.documents.loading import load_document_kinds
 from fleet.transitions import TABLES as FLEET_TABLES
 from workorders.transitions import TABLES as SHOP_TABLES
 

@@ -10,7 +10,7 @@ from common import clock
 from common.ids import uuid7
 from defects.models import Certificate, Defect, Hold, Measurement, Report, Sighting
 from fleet.models import HistoryEntry, MeterReading, Notice, Unit
-from fleet.services.notices import still_standing
+from fleet.services.notifications.endings import still_standing
 from tests.support.walks import body, check, client, put, stroke, walk_list, whole
 
 FLAT = check("tires.trailer.body", "axle-1-left-outer", "defect", finding="cord_showing", note="cord all round")

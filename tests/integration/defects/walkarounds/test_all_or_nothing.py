@@ -12,7 +12,7 @@ from django.dispatch import Signal
 from common.ids import uuid7
 from defects.models import Certificate, Defect, Walkaround
 from defects.signals import defects_certified, defects_reported
-from fleet.services.verification import verify_history
+from fleet.services.records.verification.verify import verify_history
 from tests.factories.fleet import NOON
 from tests.support.contents import contents, more_rows
 from tests.support.walks import body, check, hand_in, stroke

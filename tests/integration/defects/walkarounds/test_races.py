@@ -18,8 +18,8 @@ from defects.selectors.receipts import Receipt
 from defects.services.walkarounds import intake, judging, scene, submit
 from defects.services.walkarounds.intake import Intake
 from fleet.models import CoolingUnitDetails, Mounting, Unit, UnitChain
-from fleet.services.history import Beside, Ledger, lock_units
-from fleet.services.mountings import dismount, mount
+from fleet.services.records.history import Beside, Ledger, lock_units
+from fleet.services.units.mountings import dismount, mount
 from tests.support.ninefold import person
 from tests.support.unlocked import read_only
 from tests.support.walks import body, check, hand_in

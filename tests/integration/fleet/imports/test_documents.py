@@ -4,7 +4,7 @@ import pytest
 
 from fleet.enums import Role, RowOutcome, UnitKind
 from fleet.models import Document, HistoryEntry, Person
-from fleet.services.imports import Table
+from fleet.services.imports.run import Table
 from tests.factories.fleet import make_carrier, make_document, make_inspector, make_person, make_unit
 from tests.support.contents import contents
 from tests.support.tables import changes, outcomes, problems, take_in

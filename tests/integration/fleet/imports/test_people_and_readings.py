@@ -7,9 +7,9 @@ from django.contrib.auth import authenticate
 from common.errors import NotAllowed
 from fleet.enums import MeterKind, Role, RowOutcome, UnitKind
 from fleet.models import HistoryEntry, MeterReading, Person
-from fleet.services.imports import Table
-from fleet.services.meters import replace_meter
-from fleet.services.people import set_password
+from fleet.services.imports.run import Table
+from fleet.services.people.people import set_password
+from fleet.services.units.meters import replace_meter
 from tests.factories.fleet import NOON, make_person, make_reading, make_unit
 from tests.support.contents import contents
 from tests.support.tables import changes, outcomes, problems, take_in

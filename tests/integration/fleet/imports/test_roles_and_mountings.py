@@ -4,7 +4,7 @@ import pytest
 
 from fleet.enums import Role, RowOutcome, UnitKind
 from fleet.models import HistoryEntry, Mounting, Person, PersonRole
-from fleet.services.imports import Table
+from fleet.services.imports.run import Table
 from tests.factories.fleet import NOON, TODAY, make_person, make_site, make_unit
 from tests.support.contents import contents
 from tests.support.tables import outcomes, problems, take_in

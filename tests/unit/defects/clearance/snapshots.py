@@ -20,7 +20,8 @@ from defects.rules.clearance import (
     WalkFact,
 )
 from defects.rules.vocabulary import Bars, PartGroup, Severity, Standing, UnitKind
-from fleet.rules.documents import PeriodEnd, Span
+from fleet.rules.documents.periods import PeriodEnd
+from fleet.rules.documents.states import Span
 
 Changes = dict[str, Any]
 ZONE = ZoneInfo("America/Chicago")

@@ -36,7 +36,8 @@ from defects.rules.clearance import (
     WorkFact,
 )
 from defects.rules.vocabulary import Bars, NotReached, PartGroup, Severity, Standing, UnitKind
-from fleet.rules.documents import PeriodEnd, Reading, Span
+from fleet.rules.documents.periods import PeriodEnd, Reading
+from fleet.rules.documents.states import Span
 
 T = TypeVar("T")
 START = datetime(2026, 3, 5, tzinfo=UTC)

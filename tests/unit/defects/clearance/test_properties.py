@@ -32,7 +32,8 @@ from defects.rules.clearance import (
     answer_clearance,
 )
 from defects.rules.vocabulary import Bars, Severity, Standing, UnitKind
-from fleet.rules.documents import PeriodEnd, Span
+from fleet.rules.documents.periods import PeriodEnd
+from fleet.rules.documents.states import Span
 from tests.unit.defects.clearance import strategies as any_of
 
 T = TypeVar("T")

@@ -23,7 +23,8 @@ from defects.rules.clearance import (
     WalkFact,
     answer_clearance,
 )
-from fleet.rules.documents import PeriodEnd, Reading, Span
+from fleet.rules.documents.periods import PeriodEnd, Reading
+from fleet.rules.documents.states import Span
 from tests.unit.defects.clearance.snapshots import (
     ARRIVE,
     LEAVE,

@@ -6,8 +6,8 @@ from uuid import UUID
 import pytest
 
 from defects.rules.recounts import CERTIFICATES, DEFECTS, HOLDS
-from fleet.rules.chain_check import Fault
-from fleet.rules.recount import Facts, OnRecord, RecordCheck, Recount, Said
+from fleet.rules.records.chain_check import Fault
+from fleet.rules.records.recount import Facts, OnRecord, RecordCheck, Recount, Said
 
 UNIT, KEY, PAPER = UUID(int=1), UUID(int=2), UUID(int=3)
 FOUND = ("defect_reported", {"defect": 1001, "severity": "do_not_move", "bars": "movement"})

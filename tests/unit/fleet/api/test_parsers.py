@@ -6,7 +6,7 @@ import pytest
 
 from common.errors import TooLarge
 from fleet.api.parsers import FileParser
-from fleet.services.files import MAX_BYTES
+from fleet.services.documents.files import MAX_BYTES
 
 
 def test_body_at_its_largest__is_read_whole() -> None:

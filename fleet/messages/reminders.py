@@ -1,0 +1,56 @@
+"""The sentences of reminders, and a name for every kind of paper as its catalogue words it. Decides nothing."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from django.utils.functional import lazystr
+from django.utils.translation import get_language
+from django.utils.translation import gettext_lazy as _
+
+from common.messages import Template, register
+from fleet.rules.documents.loading import load_document_kinds
+from fleet.rules.documents.qualified import qualification_kinds
+
+# Facts of all: whose, paper, effect (whether clearance is barred by it). Of those with an end: own_end (what the paper
+# says), ends_on (its last day), days.
+register("document_ending", _("{whose}: {paper}, last day {ends_on}, days left: {days}. {effect}"))
+register("document_in_grace", _("{whose}: {paper} of {own_end}, in grace until {ends_on}, days left: {days}. {effect}"))
+register("document_overdue", _("{whose}: {paper}, last day was {ends_on}, days overdue: {days}. {effect}"))
+register("document_missing", _("{whose}: {paper}, none on record. {effect}"))
+
+register("paper_bars", _("Clearance is barred."))
+register("paper_will_bar", _("After {good_through} clearance is barred."))
+register("paper_bars_nothing", _("It bars nothing."))
+
+register("qualification_will_end", _("After {good_through} the qualification does not count."))
+register("qualification_over", _("The qualification does not count."))
+
+register("papers_unit", _("Unit {unit}"))
+register("papers_person", "{person}")
+register("papers_carrier", _("The carrier"))
+register("papers_state", "{paper} ({state})")
+
+
+def kind_code(kind: str) -> str:
+    """The code whose sentence is the name of a kind of paper."""
+    return f"paper_kind_{kind}"
+
+
+@dataclass(frozen=True)
+class _InReadersLanguage:
+    """A name that is worded when it is asked for; the catalogue has it in every language of ours."""
+
+    text: Mapping[str, str]
+
+    def __str__(self) -> str:
+        return self.text.get((get_language() or "en").partition("-")[0], self.text["en"])
+
+
+KIND_NAMES: dict[str, Template] = {
+    kind.name: lazystr(_InReadersLanguage(kind.text))
+    for kind in (*load_document_kinds().values(), *qualification_kinds().values())
+}
+"""What each kind of paper and each qualification is called."""
+
+for _kind, _name in KIND_NAMES.items():
+    register(kind_code(_kind), _name)

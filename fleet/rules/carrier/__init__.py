@@ -1,0 +1,1 @@
+"""Which policies a carrier may set, and their shapes."""

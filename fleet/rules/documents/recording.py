@@ -1,0 +1,94 @@
+"""What may be recorded of one paper of a subject, and where it ends then. The kinds are data beside it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from fleet.rules.documents.kinds import DocumentKind
+from fleet.rules.documents.loading import STATES
+from fleet.rules.documents.periods import PeriodEnd, PeriodFacts, PeriodRefused
+from fleet.rules.units.description import FactProblem
+
+SELF_PROGRAM, AGENT_PROGRAM, STATE_PROGRAM = "self", "agent", "state"
+OF_AN_AGENT = ("inspector", "issuer", "evidence_held_by")
+"""What is said of an outside inspector: who, of which firm, and who keeps the evidence of the qualification."""
+
+_STARTS_WITH_AN_EVENT = frozenset({"months_from_start", "use_tax_year", "biennial_by_number"})
+"""Ways of ending that count from something done: an inspection, a first use, a filing. None of them can be ahead."""
+
+
+@dataclass(frozen=True)
+class Subject:
+    """Whose paper it is: what it is (one of `rules.documents.kinds.SUBJECTS`), and what periods are computed from."""
+
+    what: str
+    usdot_number: str = ""
+    model_year: int | None = None
+
+
+class PaperRefused(ValueError):
+    """Facts that make no paper of this kind; `problems` has all that is wrong."""
+
+    def __init__(self, *problems: FactProblem) -> None:
+        super().__init__(", ".join(f"{problem.field}: {problem.code}" for problem in problems))
+        self.problems = problems
+
+
+def end_of_paper(kind: DocumentKind, subject: Subject, facts: Mapping[str, object], today: date) -> PeriodEnd:
+    """Return where a paper ends that is recorded today with columns of `Document` and `permanent`; PaperRefused."""
+    problems = list(_problems(kind, subject, facts, today))
+    if problems:
+        raise PaperRefused(*problems)
+    try:
+        return kind.rule.end(
+            PeriodFacts(
+                starts_on=_day(facts, "starts_on"),
+                ends_on=_day(facts, "ends_on"),
+                permanent=bool(facts.get("permanent", False)),
+                under_state_program=facts.get("program") == STATE_PROGRAM,
+                usdot_number=subject.usdot_number,
+                model_year=subject.model_year,
+            )
+        )
+    except PeriodRefused as refused:
+        raise PaperRefused(FactProblem(refused.field, f"period_{refused.code}")) from refused
+
+
+def inspection_problems(facts: Mapping[str, object], *, qualified: bool) -> list[FactProblem]:
+    """Return what a periodic inspection does not show of its inspector (49 CFR 396.19).
+
+    `qualified`: the inspector named is one of our people who was qualified on that day. Of a State's inspector the
+    State keeps the evidence (396.19(b)).
+    """
+    program = facts.get("program")
+    if not program:
+        return [FactProblem("program", "inspection_program_missing")]
+    if program == SELF_PROGRAM and not qualified:
+        return [FactProblem("inspector", "inspector_not_qualified")]
+    if program == AGENT_PROGRAM:
+        return [FactProblem(name, "inspection_by_others_incomplete") for name in OF_AN_AGENT if not facts.get(name)]
+    return []
+
+
+def _problems(kind: DocumentKind, subject: Subject, facts: Mapping[str, object], today: date) -> "list[FactProblem]":
+    found = []
+    if subject.what not in kind.applies_to:
+        found.append(FactProblem("kind", "document_not_of_subject"))
+    state = str(facts.get("state", ""))
+    if kind.states and state not in kind.states:
+        found.append(FactProblem("state", "document_state_needed"))
+    elif state and state not in STATES:
+        found.append(FactProblem("state", "state_unknown"))
+    if facts.get("program") and kind.rule.name != "months_from_start":
+        found.append(FactProblem("program", "program_not_of_kind"))
+    started, issued = _day(facts, "starts_on"), _day(facts, "issued_on")
+    if kind.rule.name in _STARTS_WITH_AN_EVENT and started is not None and started > today:
+        found.append(FactProblem("starts_on", "date_in_future"))
+    if issued is not None and issued > today:
+        found.append(FactProblem("issued_on", "date_in_future"))
+    return found
+
+
+def _day(facts: Mapping[str, object], name: str) -> date | None:
+    value = facts.get(name)
+    return value if isinstance(value, date) else None

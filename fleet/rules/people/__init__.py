@@ -1,0 +1,1 @@
+"""The form and life of tokens. Not roles: those are transition tables."""

@@ -1,0 +1,1 @@
+"""The hash chain, recounts, retention and audit rehearsal, as pure rules."""

@@ -1,0 +1,121 @@
+"""How the papers, the legal holds, the readings and the facts of a unit follow from its history."""
+
+from collections.abc import Mapping, Sequence
+from uuid import UUID
+
+from fleet.rules.records.recount import Facts, Recount, Said, Told
+from fleet.rules.units.description import DETAILS, FACTS
+
+PAPER_AT_FIRST: Facts = {
+    "number": "",
+    "issuer": "",
+    "state": "",
+    "issued_on": None,
+    "starts_on": None,
+    "ends_on": None,
+    "ends_on_month": None,
+    "program": "",
+    "inspector": "",
+    "evidence_held_by": "",
+}
+"""What a paper says where nothing was given."""
+PAPER_COLUMNS = ("kind", *PAPER_AT_FIRST)
+READING_COLUMNS = ("meter", "shown", "total")
+UNIT_AT_FIRST: Facts = {
+    **dict.fromkeys(FACTS, ""),
+    "model_year": None,
+    "home_site_id": None,
+    "in_control_since": None,
+    "retired_on": None,
+}
+
+DETAIL_NAMES = frozenset().union(*DETAILS.values())
+
+
+def fold_paper(told: Told, said: Said) -> None:
+    """A paper is recorded or replaces another, is mended column by column, and gets a scan."""
+    paper, body = told.of(said.subject), said.body
+    if body is None:
+        _forget(told, paper, replacing=said.kind == "document_replaced")
+    elif said.kind == "document_edited":
+        paper.update({name: after for name, (_, after) in body["changed"].items() if name in PAPER_COLUMNS})
+    elif said.kind == "document_scanned":
+        paper["file"] = body["sha256"]
+    else:
+        paper.update(PAPER_AT_FIRST, file=None, standing=True)
+        paper.update({name: body[name] for name in PAPER_COLUMNS if name in body})
+        if "replaces" in body:
+            told.of(UUID(body["replaces"]))["standing"] = False
+
+
+def _forget(told: Told, paper: Facts, *, replacing: bool) -> None:
+    """What the entry said is purged: of the paper nothing is known from it, nor which paper it replaced."""
+    paper.clear()
+    for other in told.facts.values() if replacing else ():
+        other.pop("standing", None)
+
+
+def fold_legal_hold(told: Told, said: Said) -> None:
+    """A legal hold stands until it is lifted."""
+    hold = told.of(said.subject)
+    hold["standing"] = said.kind == "legal_hold_placed"
+    if said.body is not None:
+        hold["cause"] = said.body["cause"]
+
+
+def fold_unit(told: Told, said: Said) -> None:
+    """A unit is added with its facts and details, edited fact by fact, and retired."""
+    unit, body = told.of(said.subject), said.body
+    if body is None:
+        unit.clear()
+    elif said.kind == "unit_edited":
+        unit.update({name: pair[1] for name, pair in body.items() if name in FACTS | DETAIL_NAMES})
+    elif said.kind == "unit_retired":
+        unit["retired_on"] = body["retired_on"]
+    else:
+        unit.update(UNIT_AT_FIRST)
+        unit.update({name: value for name, value in body.items() if name == "kind" or name in FACTS})
+        unit.update(body.get("details", {}))
+
+
+def fold_reading(told: Told, said: Said) -> None:
+    """A reading taken at the desk or in the shop, which never changes; what a driver read stands on the report."""
+    if said.body is None:
+        told.facts.pop(said.subject, None)
+    else:
+        told.of(said.subject).update({name: said.body[name] for name in READING_COLUMNS})
+
+
+def fold_axles(told: Told, said: Said) -> None:
+    """All axles of a unit are given at once, each with the columns that somebody knew."""
+    body = said.body or {}
+    if said.body is None:
+        told.facts.pop(said.subject, None)
+        told.unnamed = 1
+    elif "axles" in body:
+        given = body["axles"][1] if said.kind == "unit_edited" else body["axles"]
+        told.facts.pop(said.subject, None)
+        if given:
+            told.of(said.subject).update(axle_facts(given))
+
+
+def axle_facts(axles: Sequence[Mapping[str, object]]) -> Facts:
+    """The facts of all axles of a unit, by the number of each and the column."""
+    facts: Facts = {"count": len(axles)}
+    for axle in axles:
+        facts.update({f"{axle['number']} {name}": value for name, value in axle.items()})
+    return facts
+
+
+PAPERS = Recount(
+    "paper", frozenset({"document_recorded", "document_replaced", "document_edited", "document_scanned"}), fold_paper
+)
+LEGAL_HOLDS = Recount("legal hold", frozenset({"legal_hold_placed", "legal_hold_lifted"}), fold_legal_hold)
+UNITS = Recount(
+    "unit",
+    frozenset({"unit_added", "unit_of_others_added", "unit_edited", "unit_retired"}),
+    fold_unit,
+    complete=False,  # a unit without an entry has nothing to its name
+)
+READINGS = Recount("meter reading", frozenset({"meter_read", "meter_replaced"}), fold_reading, complete=False)
+AXLES = Recount("axles of unit", frozenset({"unit_added", "unit_edited"}), fold_axles, complete=False)

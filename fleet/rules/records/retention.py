@@ -1,0 +1,85 @@
+"""How long each kind of record must be kept, as dates with their source. Deletes nothing and knows no legal hold."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from common.days import add_months
+
+
+@dataclass(frozen=True, slots=True)
+class KeepingRule:
+    """Keep `months` counted from an event (`counts_from`, in words), the last day included.
+
+    `until_over`: the event is an end that may still lie ahead (a duty, a use), and until it comes nothing may go.
+    `months_after_control`: where a unit has left the carrier's control, at least so many months after that as well.
+    `basis`: `read` in the source, from `memory` of it, or the carrier's `own` default.
+    """
+
+    months: int
+    counts_from: str
+    source: str
+    basis: str
+    until_over: bool = False
+    months_after_control: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Keeping:
+    """The answer: the last day of keeping, None while its end is not known, and the rule that says so."""
+
+    until: date | None
+    rule: KeepingRule
+
+
+RECORD_KINDS: Mapping[str, KeepingRule] = {
+    "driver_report": KeepingRule(3, "day the written report was prepared", "49 CFR 396.11(a)(4)", "read"),
+    "roadside_inspection": KeepingRule(12, "day of the inspection", "49 CFR 396.9(d)(3)(ii)", "read"),
+    "maintenance": KeepingRule(12, "day of the record", "49 CFR 396.3(c)", "read", months_after_control=6),
+    "periodic_inspection_report": KeepingRule(14, "date of the inspection report", "49 CFR 396.21(b)(1)", "read"),
+    "periodic_inspector_evidence": KeepingRule(
+        12, "last day of inspecting for the carrier", "49 CFR 396.19(b)", "read", until_over=True
+    ),
+    "brake_inspector_evidence": KeepingRule(
+        12, "last day of employment in that work", "49 CFR 396.25(e)", "read", until_over=True
+    ),
+    "food_procedures": KeepingRule(12, "last day of use of the procedures", "21 CFR 1.912", "read", until_over=True),
+    "food_agreement": KeepingRule(12, "end of the agreement", "21 CFR 1.912", "read", until_over=True),
+    "food_training": KeepingRule(12, "last day of the person's duties", "21 CFR 1.912", "read", until_over=True),
+    "refrigerant_card": KeepingRule(
+        36, "last day of work as a technician", "40 CFR 82.161(a)(4)", "read", until_over=True
+    ),
+    "california_cooling_unit": KeepingRule(36, "day of the record", "13 CCR 2477.20(b)", "read"),
+    "unit_file": KeepingRule(
+        6, "day the unit leaves the carrier's control", "49 CFR 396.3(b)(1), (c)", "read", until_over=True
+    ),
+    "load": KeepingRule(36, "day of the record", "carrier's default", "own"),
+    "use_tax": KeepingRule(36, "last day of the tax year or, if later, of filing", "tax authority", "memory"),
+    "superseded_paper": KeepingRule(12, "last day of the paper", "carrier's default", "own"),
+}
+"""By record kind. A certificate and a driver review are kept as the driver report they belong to; what proves a
+repair is `maintenance` too, and the later of the two dates counts (`latest`)."""
+
+
+def keep_until(kind: str, counted_from: date | None, *, left_control_on: date | None = None) -> Keeping:
+    """The last day, included, on which a record of a kind must be there.
+
+    `counted_from` is the day the rule's `counts_from` names; None only for an end that has not come yet. The day
+    `left_control_on` matters to maintenance records alone: the later of the two dates counts. Raises KeyError for an
+    unknown kind, ValueError for a missing day.
+    """
+    rule = RECORD_KINDS[kind]
+    if counted_from is None:
+        if rule.until_over:
+            return Keeping(None, rule)
+        msg = f"{kind} is counted from the {rule.counts_from}"
+        raise ValueError(msg)
+    until = add_months(counted_from, rule.months)
+    if rule.months_after_control and left_control_on is not None:
+        until = max(until, add_months(left_control_on, rule.months_after_control))
+    return Keeping(until, rule)
+
+
+def latest(keepings: Iterable[Keeping]) -> Keeping:
+    """The one that reaches furthest; one without a known end reaches furthest of all. ValueError if there is none."""
+    return max(keepings, key=lambda keeping: keeping.until or date.max)

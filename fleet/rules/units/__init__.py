@@ -1,0 +1,1 @@
+"""Descriptions, numbers, combinations and meters of units, as pure rules."""

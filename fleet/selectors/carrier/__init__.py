@@ -1,0 +1,1 @@
+"""Reads about the carrier: its day, sites and policies. Not its documents."""

@@ -1,1 +1,0 @@
-"""Everything on record as tables to be given out: each app lists its own, nothing is written here."""

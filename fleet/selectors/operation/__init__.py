@@ -1,0 +1,1 @@
+"""Reads for whoever runs the service. Nothing of the trade."""

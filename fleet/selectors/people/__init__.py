@@ -1,0 +1,1 @@
+"""Reads about people: lookup, who is signed in, what a person may see."""

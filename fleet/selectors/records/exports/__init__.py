@@ -1,0 +1,1 @@
+"""Everything on record as tables. Writes nothing."""

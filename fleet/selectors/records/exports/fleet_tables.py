@@ -1,0 +1,61 @@
+"""What fleet gives out: everything the carrier owns, its people without their secrets, and the units' histories."""
+
+from collections.abc import Sequence
+
+from fleet import models
+from fleet.selectors.records.exports.tables import OFFICE, ExportTable, model_table
+
+NOT_GIVEN_OUT = frozenset(
+    {
+        "UnitChain",
+        "DeviceToken",
+        "FeedToken",
+        "SignInAttempt",
+        "IdempotencyRecord",
+        "HistoryContent",
+        "FileRemoval",
+        "SweepPlace",
+        "SweepRun",
+        "PassedOver",
+        "QueueReport",
+        "WebhookEndpoint",
+    }
+)
+"""Locks, sign-ins, kept answers and places of sweeps are no records; what an entry said stands with the entries."""
+
+
+def own_tables() -> Sequence[ExportTable]:
+    """Return fleet's tables."""
+    return (
+        model_table("carrier", OFFICE, models.Carrier),
+        model_table("policies", OFFICE, models.Policy),
+        model_table("sites", OFFICE, models.Site),
+        model_table("people", OFFICE, models.Person, leave_out=frozenset({"password"})),
+        model_table("person-roles", OFFICE, models.PersonRole),
+        model_table("qualifications", OFFICE, models.Qualification),
+        model_table("units", OFFICE, models.Unit),
+        model_table("tractor-details", OFFICE, models.TractorDetails),
+        model_table("trailer-details", OFFICE, models.TrailerDetails),
+        model_table("cooling-unit-details", OFFICE, models.CoolingUnitDetails),
+        model_table("axles", OFFICE, models.Axle),
+        model_table("couplings", OFFICE, models.Coupling),
+        model_table("coupling-members", OFFICE, models.CouplingMember),
+        model_table("mountings", OFFICE, models.Mounting),
+        model_table("meter-readings", OFFICE, models.MeterReading),
+        model_table("meter-replacements", OFFICE, models.MeterReplacement),
+        model_table("documents", OFFICE, models.Document),
+        model_table("files", OFFICE, models.StoredFile),
+        model_table("signatures", OFFICE, models.Signature),
+        model_table("notices", OFFICE, models.Notice),
+        model_table("deliveries", OFFICE, models.Delivery),
+        model_table("on-call-turns", OFFICE, models.OnCallTurn),
+        model_table("legal-holds", OFFICE, models.LegalHold),
+        model_table("deletions", OFFICE, models.Deletion),
+        model_table("restores", OFFICE, models.Restore),
+        model_table(
+            "history",
+            OFFICE,
+            models.HistoryEntry,
+            more={"body": "content__body", "salt": "content__salt", "keep_until": "content__keep_until"},
+        ),
+    )

@@ -1,0 +1,151 @@
+"""The sections of a unit's papers: its periodic inspections, and everything else with a date, scans with both."""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+
+from django.db.models import QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from fleet.enums import InspectionProgram
+from fleet.models import Document
+from fleet.rules.documents.loading import load_document_kinds
+from fleet.selectors.documents.status import paper_day
+from fleet.selectors.records.unit_file.formatting import Words
+from fleet.selectors.records.unit_file.references import person_record
+from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
+
+PERIODIC_INSPECTION = "periodic_inspection"
+
+
+def _documents(asked: Asked) -> QuerySet[Document]:
+    rows = Document.objects.filter(unit=asked.unit).select_related("recorded_by", "file")
+    return rows.order_by("kind", "starts_on", "pk")
+
+
+def _read(choose: Callable[[QuerySet[Document]], QuerySet[Document]]) -> Callable[[Asked], Iterator[Record]]:
+    def read(asked: Asked) -> Iterator[Record]:
+        """Every paper kept, replaced ones too: whether a day was covered is seen from all of them."""
+        day = paper_day(now=asked.now)
+        for paper in choose(_documents(asked)).iterator(CHUNK):
+            kind = load_document_kinds().get(paper.kind)
+            yield {
+                "id": paper.pk,
+                "kind": paper.kind,
+                "title": {"en": paper.kind} if kind is None else kind.text,
+                "source": "" if kind is None else kind.source.text,
+                "number": paper.number,
+                "issuer": paper.issuer,
+                "state": paper.state,
+                "issued_on": paper.issued_on,
+                "starts_on": paper.starts_on,
+                "ends_on": paper.ends_on,
+                "ends_on_month": paper.ends_on_month,
+                "last_day": day.last_day(paper),
+                "status": day.status(paper),
+                "program": paper.program,
+                "inspector": paper.inspector,
+                "evidence_held_by": paper.evidence_held_by,
+                "inspector_unproven": paper.inspector_unproven,
+                "scan": paper.file_id,
+                "recorded_at": paper.recorded_at,
+                "recorded_by": person_record(paper.recorded_by),
+                "replaced_at": paper.replaced_at,
+                "replaced_by": paper.replaced_by_id,
+            }
+
+    return read
+
+
+def _status(record: Record) -> str:
+    words = {
+        "current": _("current"),
+        "due": _("due"),
+        "expired": _("expired"),
+        "missing": _("missing"),
+        "replaced": _("replaced"),
+    }
+    return words[record["status"]]
+
+
+def _ends(record: Record) -> str:
+    day, month = record["ends_on"], record["ends_on_month"]
+    if day is None and month is None:
+        return record["last_day"] or _("no end")
+    return "\n".join(filter(None, (day, month and month != day and _("by month end: {day}").format(day=month))))
+
+
+def _scan(record: Record) -> str:
+    return _("scan {name}").format(name=record["scan"][:12]) if record["scan"] else _("no scan")
+
+
+def inspection_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
+    """When, by whom under which program, until when, and its report."""
+    program = words.choice(InspectionProgram, record["program"])
+    who = [record["inspector"] or _("inspector not recorded"), program, record["issuer"]]
+    if record["evidence_held_by"]:
+        who.append(_("evidence kept by {firm}").format(firm=record["evidence_held_by"]))
+    if record["inspector_unproven"]:
+        who.append(_("not shown to be qualified"))
+    yield (
+        record["starts_on"] or _("not recorded"),
+        "\n".join(filter(None, who)),
+        _ends(record),
+        _status(record),
+        _scan(record),
+    )
+
+
+def paper_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
+    """What it is, from when until when, and its scan."""
+    issued = ", ".join(filter(None, (record["number"], record["issuer"], record["state"])))
+    begins = record["starts_on"] or record["issued_on"] or ""
+    yield f"{words.either(record['title'])}\n{issued}", begins, _ends(record), _status(record), _scan(record)
+
+
+def scans(record: Record) -> Iterable[str]:
+    """The scan of a paper."""
+    return filter(None, [record["scan"]])
+
+
+add_section(
+    Section(
+        name="periodic_inspections",
+        place=30,
+        title=gettext_lazy("Periodic inspections"),
+        source="49 CFR 396.17, 396.21",
+        empty=gettext_lazy("No periodic inspection is recorded."),
+        read=_read(lambda rows: rows.filter(kind=PERIODIC_INSPECTION)),
+        columns=(
+            Column(gettext_lazy("Inspected on"), 0.15),
+            Column(gettext_lazy("By whom, under which program"), 0.35),
+            Column(gettext_lazy("Last day covered"), 0.2),
+            Column(gettext_lazy("Status"), 0.12),
+            Column(gettext_lazy("Report"), 0.18),
+        ),
+        rows=inspection_rows,
+        files=scans,
+        folder="scans",
+        note=gettext_lazy("Always whole, whatever days were asked for."),
+    )
+)
+add_section(
+    Section(
+        name="papers",
+        place=140,
+        title=gettext_lazy("Registration and other papers"),
+        source="",
+        empty=gettext_lazy("No other paper is recorded."),
+        read=_read(lambda rows: rows.exclude(kind=PERIODIC_INSPECTION)),
+        columns=(
+            Column(gettext_lazy("Paper"), 0.4),
+            Column(gettext_lazy("From"), 0.13),
+            Column(gettext_lazy("Last day"), 0.17),
+            Column(gettext_lazy("Status"), 0.12),
+            Column(gettext_lazy("Scan"), 0.18),
+        ),
+        rows=paper_rows,
+        files=scans,
+        folder="scans",
+        note=gettext_lazy("Always whole, whatever days were asked for."),
+    )
+)

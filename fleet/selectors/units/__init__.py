@@ -1,0 +1,1 @@
+"""Reads about units: lookup, couplings, meters. Not their documents or history."""

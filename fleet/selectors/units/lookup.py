@@ -1,0 +1,49 @@
+"""Finding units by what people call them."""
+
+from collections.abc import Iterable, Mapping
+
+from django.db.models import Q, QuerySet
+from django.db.models.functions import Upper
+
+from fleet.models import Unit
+from fleet.rules.units.references import UnitReference, parse_reference, reference_of
+
+
+def resolve_units(refs: Iterable[str], *, among: QuerySet[Unit] | None = None) -> Mapping[str, Unit]:
+    """The unit each reference names, in one statement however many there are; what names none is absent.
+
+    A reference is a UUID, a bare number (our own unit, upper or lower case) or `number@owner`; a retired unit is
+    found by its UUID alone. `among` says what is looked through and what is fetched with it (all units by default).
+    """
+    wanted = {ref: parsed for ref in refs if (parsed := parse_reference(ref)) is not None}
+    if not wanted:
+        return {}
+    keys = [reference.key for reference in wanted.values() if reference.key is not None]
+    numbers = sorted({reference.number for reference in wanted.values() if reference.key is None})
+    units = Unit.objects.all() if among is None else among
+    found: dict[UnitReference, Unit] = {}
+    for unit in units.alias(number_upper=Upper("number")).filter(
+        Q(pk__in=keys) | Q(number_upper__in=numbers, retired_on__isnull=True)
+    ):
+        found[UnitReference(key=unit.pk)] = unit
+        if unit.retired_on is None:
+            found[reference_of(unit.number, unit.owner)] = unit
+    return {ref: found[reference] for ref, reference in wanted.items() if reference in found}
+
+
+def resolve_unit(ref: str, *, among: QuerySet[Unit] | None = None) -> Unit | None:
+    """The one unit a reference names, in one statement; None when it names none."""
+    return resolve_units((ref,), among=among).get(ref)
+
+
+def units_named(
+    names: Iterable[tuple[str, str]], *, among: QuerySet[Unit] | None = None
+) -> Mapping[UnitReference, Unit]:
+    """The units in service with these numbers and owners (empty for our own), in one statement."""
+    wanted = {reference_of(number, owner) for number, owner in names}
+    if not wanted:
+        return {}
+    units = (Unit.objects.all() if among is None else among).alias(number_upper=Upper("number"))
+    rows = units.filter(number_upper__in=sorted({name.number for name in wanted}), retired_on__isnull=True)
+    found = {reference_of(unit.number, unit.owner): unit for unit in rows}
+    return {name: found[name] for name in wanted if name in found}

@@ -1,0 +1,1 @@
+"""Writes about documents, their files, feeds and reminders. Not the notifications themselves."""

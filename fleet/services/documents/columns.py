@@ -1,0 +1,43 @@
+"""The columns of a paper from what is said of it, by the rule of its kind. Writing the row is done beside it."""
+
+from collections.abc import Mapping
+from datetime import date
+
+from common.errors import FieldProblem, Invalid
+from fleet.models import Document
+from fleet.rules.documents.kinds import DocumentKind
+from fleet.rules.documents.loading import load_document_kinds
+from fleet.rules.documents.recording import PaperRefused, Subject, end_of_paper
+
+COLUMNS = ("number", "issuer", "state", "issued_on", "starts_on", "program", "inspector", "evidence_held_by")
+"""What is stored as it was given; the ends are computed beside it."""
+
+
+def kind_of_paper(name: str) -> DocumentKind:
+    """Return the kind of that name; Invalid `document_kind_unknown`."""
+    kinds = load_document_kinds()
+    kind = kinds.get(name)
+    if kind is None:
+        raise Invalid("document_kind_unknown", pointer="/kind", allowed=sorted(kinds))
+    return kind
+
+
+def paper_now(document: Document, kind: DocumentKind, changes: Mapping[str, object]) -> dict[str, object]:
+    """Return what the paper says with the changes: the end too where it is printed on it and not computed."""
+    given: dict[str, object] = {name: getattr(document, name) for name in COLUMNS}
+    if kind.rule.name == "explicit_date":
+        given["ends_on"] = document.ends_on
+    if "ends_on" not in changes:
+        given["permanent"] = document.ends_on is None
+    return {**given, **changes}
+
+
+def paper_columns(kind: DocumentKind, subject: Subject, facts: Mapping[str, object], today: date) -> dict[str, object]:
+    """Return the columns of a paper with these facts; Invalid `document_refused` with a pointer to each broken rule."""
+    try:
+        end = end_of_paper(kind, subject, facts, today)
+    except PaperRefused as refused:
+        problems = [FieldProblem(f"/{problem.field}", problem.code) for problem in refused.problems]
+        raise Invalid("document_refused", problems=problems) from refused
+    stored = {name: facts[name] for name in COLUMNS if name in facts}
+    return {"state": "", **stored, "ends_on": end.by_day, "ends_on_month": end.by_month_end}

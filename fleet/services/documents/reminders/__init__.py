@@ -1,0 +1,1 @@
+"""Creates the notifications that remind of documents. Delivers none."""

@@ -1,0 +1,52 @@
+"""Reminders as papers and qualifications stand today: a mended end, days gone by without a sweep. Owes nothing."""
+
+from collections.abc import Collection
+from datetime import datetime
+from uuid import UUID
+
+from common.errors import NotFound
+from fleet.enums import NoticeKind
+from fleet.models import Document, Qualification
+from fleet.rules.documents.kinds import DocumentKind
+from fleet.rules.documents.loading import load_document_kinds
+from fleet.rules.documents.periods import PeriodEnd
+from fleet.rules.documents.qualified import PREFIX, qualification_kinds
+from fleet.rules.documents.reminders import ENDING, IN_GRACE, OVERDUE
+from fleet.selectors.documents.status import end_of, paper_day
+from fleet.services.documents.reminders.steps import reminder_on
+from fleet.services.documents.reminders.wording import reminder_facts
+from fleet.services.notifications.recount import Recount, Told, add_recount
+
+COUNTED = frozenset({ENDING, IN_GRACE, OVERDUE})
+
+
+def _prepare(subjects: Collection[UUID], now: datetime) -> Recount:
+    ends = _ends(subjects)
+    try:
+        day = paper_day(now=now)
+    except NotFound:
+        ends = {}
+
+    def recount(subject: UUID | None, told: Told) -> Told | None:
+        code, facts = told
+        ending = None if subject is None else ends.get(subject)
+        if code not in COUNTED or ending is None:
+            return told
+        kind, end = ending
+        reminder = reminder_on(day, kind, end)
+        return None if reminder is None else (reminder.code, {**facts, **reminder_facts(kind, reminder)})
+
+    return recount
+
+
+def _ends(subjects: Collection[UUID]) -> dict[UUID, tuple[DocumentKind, PeriodEnd]]:
+    """Of each paper and qualification its kind and its end as they stand; of those of a kind that is known here."""
+    kinds, scopes = load_document_kinds(), qualification_kinds()
+    papers = Document.objects.filter(pk__in=subjects, kind__in=kinds)
+    held = [(row, scopes.get(PREFIX + row.scope)) for row in Qualification.objects.filter(pk__in=subjects)]
+    return {paper.pk: (kinds[paper.kind], end_of(paper)) for paper in papers} | {
+        row.pk: (kind, PeriodEnd(row.ends_on)) for row, kind in held if kind is not None
+    }
+
+
+add_recount(NoticeKind.DOCUMENT_ENDING, _prepare)

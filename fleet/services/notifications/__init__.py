@@ -1,0 +1,1 @@
+"""Creates, escalates, groups and delivers notifications. Decides nothing about what they are of."""

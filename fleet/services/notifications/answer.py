@@ -1,0 +1,58 @@
+"""What the person told does with a notice: acknowledge it, or put it off with a reason."""
+
+from datetime import date, datetime, timedelta
+from uuid import UUID
+
+from django.db import transaction
+
+from common.clock import end_of_day
+from common.errors import Conflict, Invalid, NotAllowed, NotFound
+from fleet.models import Notice, Person
+from fleet.rules.notifications.timing import SNOOZE_AT_MOST, possible_answers
+from fleet.services.notifications.hours import habits_in_force
+
+
+@transaction.atomic
+def acknowledge_notice(*, notice: UUID, actor: Person, now: datetime) -> Notice:
+    """Say that the notice was seen; saying it again changes nothing. NotFound `notice_unknown` for another's."""
+    row = _own(notice, actor)
+    if row.acknowledged_at is None:
+        row.acknowledged_at = now
+        row.save(update_fields=["acknowledged_at"])
+    return row
+
+
+@transaction.atomic
+def snooze_notice(*, notice: UUID, actor: Person, until: date, reason: str, now: datetime) -> Notice:
+    """Put a notice off until a day's digest, the person's own day, at most 30 days from now.
+
+    Raises NotFound `notice_unknown`, NotAllowed `notice_never_snoozed` for what bars a unit or puts a load at risk,
+    Conflict `notice_acknowledged`, Invalid `snooze_reason_missing`, `snooze_not_later`, `snooze_too_long`.
+    """
+    row = _own(notice, actor)
+    if row.acknowledged_at is not None:
+        raise Conflict("notice_acknowledged")
+    if "snooze" not in possible_answers(row.kind, urgent=row.urgent, acknowledged=False):
+        raise NotAllowed("notice_never_snoozed", kind=row.kind)
+    if not reason.strip():
+        raise Invalid("snooze_reason_missing", pointer="/reason")
+    row.snoozed_until, row.snooze_reason = _wake(until, actor, now), reason
+    row.save(update_fields=["snoozed_until", "snooze_reason"])
+    return row
+
+
+def _own(notice: UUID, actor: Person) -> Notice:
+    row = Notice.objects.select_for_update(no_key=True).filter(pk=notice, person=actor).first()
+    if row is None:
+        raise NotFound("notice_unknown")
+    return row
+
+
+def _wake(until: date, actor: Person, now: datetime) -> datetime:
+    _, zone = habits_in_force(now).of(actor)
+    today = now.astimezone(zone).date()
+    if until <= today:
+        raise Invalid("snooze_not_later", pointer="/until", today=today)
+    if until > today + SNOOZE_AT_MOST:
+        raise Invalid("snooze_too_long", pointer="/until", latest=today + SNOOZE_AT_MOST)
+    return end_of_day(until - timedelta(days=1), zone)

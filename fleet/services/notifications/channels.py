@@ -1,0 +1,87 @@
+"""The ways a letter leaves: one class for each channel. Knows nothing of leases, attempts or what is owed."""
+
+import logging
+from collections.abc import Mapping
+from smtplib import SMTPException
+from types import TracebackType
+from typing import Protocol, Self
+
+from django.core.mail import EmailMultiAlternatives, get_connection
+
+from fleet.enums import Channel
+from fleet.services.notifications.composing import Letter
+from fleet.services.notifications.webhook_channel import WebhookSender
+
+logger = logging.getLogger(__name__)
+
+
+class LetterNotSentError(Exception):
+    """The channel did not take the letter and did not say why."""
+
+
+class Sender(Protocol):
+    """One channel, kept open while letters leave one after another."""
+
+    def send(self, letter: Letter) -> None:
+        """Send one letter, or raise whatever kept it from leaving."""
+
+    def close(self) -> None:
+        """Let go of what is open; nothing happens where nothing is."""
+
+
+class MailSender:
+    """Electronic mail through Django's configured backend, on one connection for as long as it works."""
+
+    def __init__(self) -> None:
+        self._connection = get_connection()
+
+    def send(self, letter: Letter) -> None:
+        """Send as text and HTML under the letter's own Message-ID (RFC 5322); SMTPException and OSError pass."""
+        message = EmailMultiAlternatives(
+            subject=letter.subject,
+            body=letter.text,
+            to=[letter.to],
+            headers={
+                "Message-ID": letter.message_id,
+                "Content-Language": letter.language,
+                "Auto-Submitted": "auto-generated",
+            },
+        )
+        message.attach_alternative(letter.html, "text/html")
+        self._connection.open()
+        if self._connection.send_messages([message]) != 1:
+            raise LetterNotSentError("the mail backend sent nothing")
+
+    def close(self) -> None:
+        """End the connection; the next letter opens another."""
+        ended, self._connection = self._connection, get_connection()
+        try:
+            ended.close()
+        except (SMTPException, OSError):
+            logger.info("the mail server did not take leave", exc_info=True)
+
+
+class Senders:
+    """The senders of all channels, closed together."""
+
+    def __init__(self, senders: Mapping[str, Sender] | None = None) -> None:
+        ours: Mapping[str, Sender] = {Channel.MAIL: MailSender(), Channel.WEBHOOK: WebhookSender()}
+        self._senders = ours if senders is None else senders
+
+    def send(self, channel: str, letter: Letter) -> None:
+        """Send a letter by its channel; a channel that failed starts anew. KeyError for one without a sender."""
+        sender = self._senders[channel]
+        try:
+            sender.send(letter)
+        except Exception:
+            sender.close()
+            raise
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, why: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        for sender in self._senders.values():
+            sender.close()

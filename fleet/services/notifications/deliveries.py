@@ -1,0 +1,82 @@
+"""Bringing what is owed: lease, send outside any transaction, mark. Who is owed what is decided in `notices`.
+
+A letter may leave twice only when a worker dies between sending and marking; both carry the same Message-ID.
+"""
+
+import logging
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from common.causes import caused_by, present_cause
+from fleet.services.notifications.channels import Senders
+from fleet.services.notifications.composing import write_letter
+from fleet.services.notifications.hours import Habits, habits_in_force
+from fleet.services.notifications.leases import Lease, lease_next, mark_failed, mark_sent
+
+logger = logging.getLogger(__name__)
+
+Clock = Callable[[], datetime]
+
+RUN_FOR = timedelta(seconds=30)
+"""A run stops leasing after this and leaves the rest to the next one: tasks are ended after a minute."""
+
+ERROR_LENGTH = 500
+
+
+@dataclass
+class Delivered:
+    """How many letters left, failed and will be tried again, or failed for the last time."""
+
+    sent: int = 0
+    failed: int = 0
+    parked: int = 0
+
+
+def deliver_owed(
+    *, clock: Clock, senders: Senders | None = None, stop: Callable[[], bool] = lambda: False
+) -> Delivered:
+    """Send what is due, one after another, until nothing is, `stop` says so or half a minute has passed.
+
+    A clock instead of one instant: a lease that ends must end by the time at which its letter is sent.
+    """
+    begun = clock()
+    habits = habits_in_force(begun)
+    done = Delivered()
+    with senders or Senders() as open_senders:
+        while not stop() and (now := clock()) - begun < RUN_FOR:
+            lease = lease_next(habits, now=now)
+            if lease is None:
+                break
+            _deliver(lease, open_senders, habits, clock, done)
+    return done
+
+
+def _deliver(lease: Lease, senders: Senders, habits: Habits, clock: Clock, done: Delivered) -> None:
+    with caused_by(lease.delivery.cause or present_cause()):
+        why = _send(lease, senders)
+        _mark(lease, why, habits, clock, done)
+
+
+def _mark(lease: Lease, why: str | None, habits: Habits, clock: Clock, done: Delivered) -> None:
+    if why is None:
+        mark_sent(lease, now=clock())
+        done.sent += 1
+        logger.info("delivery %s has left by %s", lease.delivery.pk, lease.delivery.channel)
+    elif mark_failed(lease, why, habits, now=clock()):
+        done.parked += 1
+        logger.error("delivery %s is parked: %s", lease.delivery.pk, why)
+    else:
+        done.failed += 1
+
+
+def _send(lease: Lease, senders: Senders) -> str | None:
+    """Why it did not leave, None when it did. Whatever is wrong with one letter must not hold up the others."""
+    delivery = lease.delivery
+    try:
+        letter = write_letter(delivery, lease.notices, more=lease.more, reader=lease.reader)
+        senders.send(delivery.channel, letter)
+    except Exception as error:
+        logger.warning("delivery %s failed, attempt %d", delivery.pk, delivery.attempts, exc_info=True)
+        return f"{type(error).__name__}: {error}"[:ERROR_LENGTH]
+    return None

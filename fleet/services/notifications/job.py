@@ -1,0 +1,26 @@
+"""The sweep of every minute: what time alone makes owed. Sending is another sweep, in `deliveries`."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from fleet.services.notifications.escalate import escalate_unanswered
+from fleet.services.notifications.escalate_documents import escalate_late_papers
+from fleet.services.notifications.gather import gather_digests
+
+
+@dataclass(frozen=True)
+class Swept:
+    """How much one sweep newly owed."""
+
+    escalated: int
+    papers_escalated: int
+    digests: int
+
+
+def sweep_notices(*, now: datetime) -> Swept:
+    """Escalate what nobody answered, then owe the digests whose morning has come; urgent things first."""
+    return Swept(
+        escalated=escalate_unanswered(now=now),
+        papers_escalated=escalate_late_papers(now=now),
+        digests=gather_digests(now=now),
+    )

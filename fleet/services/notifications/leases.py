@@ -1,0 +1,149 @@
+"""Leasing deliveries: one worker at a time has one, for a while, and every attempt is counted before it is made."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.db import transaction
+from django.db.models import Case, F, Q, When
+
+from fleet.enums import Channel, DeliveryState
+from fleet.models import Delivery, Notice, Person, WebhookEndpoint
+from fleet.rules.notifications.timing import PARK_AFTER, PARKED_AGAIN, PARKED_FOR, after_quiet, retry_at
+from fleet.services.notifications.composing import Reader
+from fleet.services.notifications.endings import still_standing
+from fleet.services.notifications.grouping import as_told, in_order
+from fleet.services.notifications.hours import Habits
+from fleet.services.notifications.recount import as_of_now
+
+LEASE = timedelta(minutes=2)
+"""Longer than a task may run (`task_time_limit`), so that a lease ends only when its worker is gone."""
+
+SHOWN = 50
+"""How many notices a message spells out; the others are counted and stand on the person's list."""
+
+
+@dataclass(frozen=True)
+class Lease:
+    """A delivery that is ours to send, as often as it was tried, with all that is needed to word it."""
+
+    delivery: Delivery
+    notices: Sequence[Notice]
+    more: int
+    reader: Reader
+
+
+def lease_next(habits: Habits, *, now: datetime) -> Lease | None:
+    """Lease the next delivery that is due, what is urgent first and what is parked last; None when nothing is.
+
+    Committed before it returns (RuntimeError inside a transaction of the caller's): a worker that dies afterwards
+    leaves a counted attempt and a lease that ends by itself. What cannot leave now or ever is put off or parked, and
+    what tells only of what has ended meanwhile, or goes to somebody who left, is dropped.
+    """
+    while True:
+        with transaction.atomic(durable=True):
+            delivery = _next(now)
+            if delivery is None:
+                return None
+            carried = still_standing(delivery.notices.all())
+            notices = as_of_now(as_told(carried)[:SHOWN], now=now)
+            address = _address(delivery)
+            if not notices:
+                _drop(delivery)
+            elif not delivery.person.is_active:
+                _drop(delivery, "the person has left")
+            elif _may_leave(delivery, address, habits, now):
+                _claim(delivery, now)
+                more = max(0, carried.count() - SHOWN)
+                return Lease(delivery, in_order(notices), more, _reader(delivery.person, address, habits))
+
+
+def mark_sent(lease: Lease, *, now: datetime) -> None:
+    """Note that it left, whoever holds the lease by now: sending it again would only double it.
+
+    When it had failed before, whatever kept it is gone: what is parked on the same way is due at once.
+    """
+    delivery = lease.delivery
+    Delivery.objects.filter(pk=delivery.pk).exclude(state=DeliveryState.SENT).update(
+        state=DeliveryState.SENT, sent_at=now, claimed_until=None, last_error=""
+    )
+    if delivery.state == DeliveryState.PARKED or delivery.attempts > 1:
+        same_way = Q() if delivery.channel == Channel.MAIL else Q(person_id=delivery.person_id)
+        Delivery.objects.filter(
+            same_way, channel=delivery.channel, state=DeliveryState.PARKED, next_try_at__gt=now, claimed_until=None
+        ).update(next_try_at=now)
+
+
+def mark_failed(lease: Lease, why: str, habits: Habits, *, now: datetime) -> bool:
+    """Note why it did not leave; whether it is parked by that. Nothing happens when another has leased it since."""
+    before, tried = lease.delivery.state, lease.delivery.attempts
+    again = None if before == DeliveryState.PARKED else retry_at(tried, now)
+    state = DeliveryState.PARKED if again is None else DeliveryState.OWED
+    again = again or now + PARKED_AGAIN
+    if lease.delivery.digest_on is not None:
+        again = after_quiet(again, *habits.of(lease.delivery.person))
+    ours = Delivery.objects.filter(pk=lease.delivery.pk, state=before, attempts=tried)
+    noted = ours.update(state=state, next_try_at=again, claimed_until=None, last_error=why)
+    return bool(noted) and state != before
+
+
+def _next(now: datetime) -> Delivery | None:
+    parked_last = Case(When(state=DeliveryState.PARKED, then=1), default=0)
+    return (
+        Delivery.objects.select_for_update(skip_locked=True, of=("self",))
+        .filter(Q(state=DeliveryState.OWED) | Q(state=DeliveryState.PARKED, owed_at__gt=now - PARKED_FOR))
+        .filter(Q(claimed_until__isnull=True) | Q(claimed_until__lte=now), next_try_at__lte=now)
+        .select_related("person__home_site")
+        .order_by(parked_last, F("digest_on").asc(nulls_first=True), "next_try_at", "pk")
+        .first()
+    )
+
+
+def _may_leave(delivery: Delivery, address: str, habits: Habits, now: datetime) -> bool:
+    person = delivery.person
+    if not address:
+        _park(delivery, "the person has no address", now)
+        return False
+    if delivery.channel == Channel.MAIL and not settings.MAIL_SERVER_SET:
+        _park(delivery, "not sent: no mail server is set (EMAIL_HOST)", now)
+        return False
+    if delivery.state == DeliveryState.OWED and delivery.attempts >= PARK_AFTER:
+        _park(delivery, f"the worker was lost while sending, {delivery.last_error or 'with no word of why'}", now)
+        return False
+    if delivery.digest_on is not None:
+        delivery.next_try_at = after_quiet(now, *habits.of(person))
+        delivery.save(update_fields=["next_try_at"])
+    return delivery.next_try_at <= now
+
+
+def _address(delivery: Delivery) -> str:
+    """Where it goes: the mail address, or the key of the person's open webhook; empty where there is none."""
+    if delivery.channel == Channel.WEBHOOK:
+        open_one = WebhookEndpoint.objects.filter(person=delivery.person, closed_at__isnull=True)
+        return str(open_one.values_list("pk", flat=True).first() or "")
+    return delivery.person.email
+
+
+def _drop(delivery: Delivery, why: str = "") -> None:
+    delivery.state, delivery.claimed_until = DeliveryState.DROPPED, None
+    delivery.last_error = why or delivery.last_error
+    delivery.save(update_fields=["state", "claimed_until", "last_error"])
+
+
+def _park(delivery: Delivery, why: str, now: datetime) -> None:
+    delivery.state, delivery.claimed_until, delivery.last_error = DeliveryState.PARKED, None, why
+    delivery.next_try_at = now + PARKED_AGAIN
+    delivery.save(update_fields=["state", "claimed_until", "last_error", "next_try_at"])
+
+
+def _claim(delivery: Delivery, now: datetime) -> None:
+    delivery.claimed_until, delivery.attempts = now + LEASE, delivery.attempts + 1
+    if delivery.state == DeliveryState.PARKED:  # a worker lost over it leaves it for its next turn
+        delivery.next_try_at = now + PARKED_AGAIN
+    delivery.save(update_fields=["claimed_until", "attempts", "next_try_at"])
+
+
+def _reader(person: Person, address: str, habits: Habits) -> Reader:
+    _, zone = habits.of(person)
+    return Reader(name=person.name, address=address, language=person.language, zone=zone)

@@ -1,0 +1,68 @@
+"""Notices as they read now: days left and overdue are counted when one is sent or read, not when it was owed.
+
+What is stored stays as it was owed; an app above adds how the kinds of its own are counted.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable, Collection, Iterable, Mapping
+from datetime import datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from fleet.enums import NoticeKind
+from fleet.models import Notice
+from fleet.services.notifications.escalate import CODE as UNANSWERED
+from fleet.services.notifications.escalate_documents import CODE as UNANSWERED_DAYS
+
+Told = tuple[str, Mapping[str, Any]]
+"""A code and its stored facts."""
+
+Recount = Callable[[UUID | None, Told], Told | None]
+"""What is told of a subject, as it reads now; None when there is nothing to tell any more."""
+
+WAITED = {UNANSWERED: ("minutes", timedelta(minutes=1)), UNANSWERED_DAYS: ("days", timedelta(days=1))}
+"""Codes of what nobody answered, with the fact that says for how long."""
+
+_recounts: dict[str, Callable[[Collection[UUID], datetime], Recount]] = {}
+
+
+def add_recount(kind: NoticeKind, prepare: Callable[[Collection[UUID], datetime], Recount]) -> None:
+    """Have notices of a kind counted anew by what `prepare` makes of their subjects; ValueError when there is one."""
+    if kind in _recounts:
+        raise ValueError(f"{kind} is counted already")
+    _recounts[kind] = prepare
+
+
+def as_of_now(notices: Iterable[Notice], *, now: datetime) -> list[Notice]:
+    """The notices as they read now, unsaved: each thing once, and without what there is nothing to tell of any more."""
+    given = list(notices)
+    subjects: dict[str, set[UUID]] = defaultdict(set)
+    for notice in given:
+        if notice.subject_id is not None:
+            subjects[notice.kind].add(notice.subject_id)
+    recounts = {kind: prepare(subjects[kind], now) for kind, prepare in _recounts.items() if kind in subjects}
+    told: dict[tuple[str, str], Notice] = {}
+    for notice in given:
+        reads = _reads(notice, recounts.get(notice.kind, _as_it_was), now)
+        notice.ended = notice.ended or reads is None
+        if reads is not None:
+            notice.code, notice.facts = reads[0], dict(reads[1])
+            told.setdefault((str(notice.subject_id or notice.pk), repr(reads)), notice)
+    return list(told.values())
+
+
+def _reads(notice: Notice, recount: Recount, now: datetime) -> Told | None:
+    """What nobody answered is counted with how long by now, around what it tells of."""
+    facts = notice.facts
+    if notice.code not in WAITED or "since_at" not in facts:
+        return recount(notice.subject_id, (notice.code, facts))
+    inner = recount(notice.subject_id, (facts["what"]["code"], facts["what"]["facts"]))
+    if inner is None:
+        return None
+    name, unit = WAITED[notice.code]
+    waited = (now - datetime.fromisoformat(facts["since_at"])) // unit
+    return notice.code, {**facts, name: waited, "what": {"code": inner[0], "facts": dict(inner[1])}}
+
+
+def _as_it_was(_: UUID | None, told: Told) -> Told:
+    return told

@@ -1,0 +1,1 @@
+"""Writes about people: roles, qualifications, sign-in, tokens, signatures. Not their documents."""

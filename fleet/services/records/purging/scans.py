@@ -1,0 +1,47 @@
+"""How long the scans of replaced papers are kept, by the rule of their kind. Deleting them is the database's work."""
+
+from datetime import date
+
+from django.db.models import Q
+
+from common.clock import day_in_zone
+from fleet.models import Document
+from fleet.rules.documents.loading import load_document_kinds
+from fleet.rules.records.retention import RECORD_KINDS, keep_until
+
+AT_MOST = 5_000
+
+
+def date_scans(*, zone: str) -> int:
+    """Give replaced papers with a scan their last day of keeping it, as far as it is known by now; how many.
+
+    A replaced paper never changes again; only the end of a person's work may still be open, and is asked for again.
+    """
+    undated = Document.objects.filter(replaced_at__isnull=False, file__isnull=False, scan_kept_until__isnull=True)
+    open_ends = Q(person__isnull=False, person__left_on__isnull=True)
+    dated = []
+    for paper in undated.exclude(open_ends).select_related("person").order_by("pk")[:AT_MOST]:
+        kind = load_document_kinds().get(paper.kind)
+        if kind is None:
+            continue
+        paper.scan_record_kind = kind.keep
+        paper.scan_kept_until = keep_until(kind.keep, _counted_from(kind.keep, paper, zone)).until
+        dated.append(paper)
+    Document.objects.bulk_update(dated, ["scan_record_kind", "scan_kept_until"], batch_size=500)
+    return len(dated)
+
+
+def _counted_from(record_kind: str, paper: Document, zone: str) -> date | None:
+    """An inspection report counts from its date; a paper from its end or from its replacing, whichever is later.
+
+    What is kept for a person's work counts from its end as well, which is known once the person has left.
+    """
+    replaced = day_in_zone(paper.replaced_at, zone) if paper.replaced_at else None
+    left = None if paper.person is None else paper.person.left_on
+    if record_kind == "periodic_inspection_report":
+        days = [paper.issued_on, paper.starts_on]
+    elif RECORD_KINDS[record_kind].until_over:
+        days = [left]
+    else:
+        days = [paper.ends_on, replaced, left]
+    return max(filter(None, days), default=replaced)

@@ -1,0 +1,138 @@
+"""Making one unit's file from its records as of one instant, and noting in its history who was given it."""
+
+import shutil
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from tempfile import TemporaryDirectory, TemporaryFile
+from typing import IO
+from uuid import UUID
+from zipfile import ZipFile
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+from django.utils import translation
+
+from common.canonical import canonical_json, sha256_hex
+from common.errors import Invalid, NotFound
+from fleet.models import Person, Unit
+from fleet.selectors.carrier.carrier import the_carrier
+from fleet.selectors.records.unit_file.formatting import Words
+from fleet.selectors.records.unit_file.sections import Asked, sections
+from fleet.services.records.history import lock_units
+from fleet.services.records.unit_file.archive import CHECKER, Archive, add_kept_files, sums
+from fleet.services.records.unit_file.gather import Gathered, gather
+from fleet.services.records.unit_file.pages import Cover, write_pages
+from fleet.services.records.unit_file.readme import readme
+
+FORMAT = 1
+
+
+@dataclass(frozen=True)
+class FileAsked:
+    """Which days (both included, in the carrier's zone; None for all that is kept), and in which language."""
+
+    since: date | None = None
+    until: date | None = None
+    language: str = "en"
+
+
+@dataclass(frozen=True)
+class MadeFile:
+    """The ZIP, open at its beginning and gone when closed; its name and the SHA-256 of its manifest."""
+
+    content: IO[bytes]
+    name: str
+    manifest_sha256: str
+
+
+def make_unit_file(*, unit_id: UUID, asked: FileAsked, actor: Person | None, now: datetime) -> MadeFile:
+    """Make the auditor's file of a unit. `actor` is None on the command line.
+
+    Everything is read in one snapshot; the asking stands in the unit's history with the manifest's hash, so that what
+    was handed out can be told later. NotFound `unit_unknown`, `carrier_missing`; Invalid `file_days_turned`.
+    """
+    if asked.since is not None and asked.until is not None and asked.until < asked.since:
+        raise Invalid("file_days_turned")
+    unit = Unit.objects.filter(pk=unit_id).first()
+    if unit is None:
+        raise NotFound("unit_unknown")
+    carrier = the_carrier()
+    days = Asked(unit, asked.since, asked.until, carrier.time_zone, now)
+    spool = TemporaryFile()  # noqa: SIM115 - handed on, and gone when it is closed
+    with TemporaryDirectory() as place, translation.override(asked.language):
+        gathered = gather(days, Path(place))
+        cover = Cover(days, gathered, Words(asked.language, ZoneInfo(carrier.time_zone)), actor)
+        manifest_sha256 = _fill(spool, cover)
+    _note(days, asked, gathered, manifest_sha256, actor)
+    spool.seek(0)
+    return MadeFile(spool, f"{_safe(unit)}-{now:%Y%m%d}.zip", manifest_sha256)
+
+
+def _fill(spool: IO[bytes], cover: Cover) -> str:
+    """Write the whole archive; the SHA-256 of its manifest."""
+    gathered = cover.gathered
+    local = cover.asked.now.astimezone(cover.words.zone)
+    with ZipFile(spool, "w") as packed:
+        archive = Archive(packed, local)
+        archive.add("README.txt", readme(cover))
+        for section in sections():
+            archive.add(f"records/{section.name}.json", gathered.path(section))
+        faults = add_kept_files(archive, gathered)
+        pages = gathered.folder / "file.pdf"
+        write_pages(pages, cover, faults=len(faults))
+        archive.add("file.pdf", pages)
+        archive.add("verify.py", CHECKER)
+        manifest = canonical_json(_manifest(cover, archive, faults))
+        sha256 = sha256_hex(manifest)
+        archive.add("manifest.json", manifest)
+        archive.add("SHA256SUMS", sums(archive.entries))
+    return sha256
+
+
+def _manifest(cover: Cover, archive: Archive, faults: list[dict[str, str]]) -> dict[str, object]:
+    asked, gathered = cover.asked, cover.gathered
+    return {
+        "format": FORMAT,
+        "unit": {"id": asked.unit.pk, "number": str(asked.unit), "kind": asked.unit.kind},
+        "carrier": {"name": gathered.carrier.name, "usdot_number": gathered.carrier.usdot_number},
+        "from": asked.since,
+        "to": asked.until,
+        "as_of": asked.now,
+        "zone": asked.zone,
+        "made_by": None if cover.actor is None else {"id": cover.actor.pk, "name": cover.actor.name},
+        "history": {"length": gathered.length, "head": gathered.head.hex()},
+        "records": gathered.counts,
+        "files": [{"path": entry.path, "size": entry.size, "sha256": entry.sha256} for entry in archive.entries],
+        "not_included": faults,
+    }
+
+
+@transaction.atomic
+def _note(days: Asked, asked: FileAsked, gathered: Gathered, manifest: str, actor: Person | None) -> None:
+    ledger = lock_units([days.unit.pk])
+    ledger.record(
+        days.unit.pk,
+        "file_made",
+        subject=days.unit.pk,
+        performed_at=days.now,
+        actor=None if actor is None else actor.pk,
+        body={
+            "since": asked.since,
+            "until": asked.until,
+            "manifest": manifest,
+            "length": gathered.length,
+            "head": gathered.head.hex(),
+        },
+    )
+    ledger.write(now=days.now)
+
+
+def _safe(unit: Unit) -> str:
+    return "".join(character if character.isascii() and character.isalnum() else "-" for character in str(unit))
+
+
+def save_as(made: MadeFile, path: Path) -> None:
+    """Put the archive under a name; an earlier file of that name is replaced."""
+    with made.content, path.open("wb") as target:
+        shutil.copyfileobj(made.content, target)

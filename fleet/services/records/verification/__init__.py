@@ -1,0 +1,1 @@
+"""Checks histories against themselves, the rows and the history digests. Changes nothing."""

@@ -1,0 +1,83 @@
+"""Meter readings out of a signed walk-around: never refused; what contradicts the series is set aside."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from uuid import UUID
+
+from fleet.enums import ReadingState
+from fleet.models import MeterReading, Person, Unit
+from fleet.rules.units.meter_kinds import has_meter
+from fleet.rules.units.meters import LIMITS, Reading, reading_problem, true_total
+from fleet.selectors.units.meters import MeterBook
+
+NEGATIVE = "negative"
+
+
+@dataclass(frozen=True)
+class ShownMeter:
+    """What a driver read: the unit, which of its meters (a `MeterKind` value), and what the meter showed."""
+
+    unit: Unit
+    meter: str
+    shown: Decimal
+
+
+@dataclass(frozen=True)
+class JudgedMeter:
+    """A reading, the unsaved row to keep it in, and why it is queried (empty when it enters the series).
+
+    A negative reading cannot be kept as a row: it stands on the report alone.
+    """
+
+    given: ShownMeter
+    row: MeterReading | None
+    query: str
+
+
+def judge_meters(
+    given: Sequence[ShownMeter],
+    book: MeterBook,
+    *,
+    read_at: datetime,
+    walkaround_id: UUID,
+    actor: Person,
+    now: datetime,
+) -> list[JudgedMeter]:
+    """Each reading with its row for one bulk insert by the caller; no statement, no refusal.
+
+    `book` is `meter_book` of the units at `read_at`, read under their locks. Query codes: those of
+    `fleet.rules.units.meters.ReadingProblem`, `meter_not_on_unit`, and `read_twice` for a second reading of one meter.
+    """
+    seen: set[tuple[UUID, str]] = set()
+    judged = []
+    for item in given:
+        name = (item.unit.pk, item.meter)
+        total = true_total(item.shown, read_at, book.replacements_of(*name))
+        query = "read_twice" if name in seen else _query(item, total, book, read_at, now)
+        seen.add(name)
+        row = None
+        if item.shown >= 0:
+            row = MeterReading(
+                unit=item.unit,
+                meter=item.meter,
+                shown=item.shown,
+                total=total,
+                read_at=read_at,
+                state=ReadingState.SET_ASIDE if query else ReadingState.ACCEPTED,
+                query=query,
+                walkaround_id=walkaround_id,
+                recorded_at=now,
+                recorded_by=actor,
+            )
+        judged.append(JudgedMeter(item, row, query))
+    return judged
+
+
+def _query(item: ShownMeter, total: Decimal, book: MeterBook, read_at: datetime, now: datetime) -> str:
+    if not has_meter(item.unit.kind, item.meter):
+        return NEGATIVE if item.shown < 0 else "meter_not_on_unit"
+    series = book.series_of(item.unit.pk, item.meter)
+    problem = reading_problem(item.shown, Reading(read_at, total), series, LIMITS[item.meter], now)
+    return problem.code if problem is not None else ""

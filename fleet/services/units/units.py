@@ -1,0 +1,98 @@
+"""Units of every kind from the desk: adding, editing and retiring one. Nothing here deletes."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from common.errors import Conflict, NotFound
+from fleet.enums import UnitKind
+from fleet.models import Person, Unit
+from fleet.selectors.units.couplings import members_of_couplings, mountings_at
+from fleet.services.records.history import lock_units
+from fleet.services.records.instants import refuse_future_day
+from fleet.services.records.versions import begin_edit
+from fleet.services.units.batches import UnitEdit, create_units, edit_units
+from fleet.services.units.details import NewUnit
+from fleet.states import unit_state, unit_table
+
+AxleFacts = Sequence[Mapping[str, object]]
+
+
+@transaction.atomic
+def create_unit(
+    *,
+    kind: UnitKind,
+    facts: Mapping[str, object],
+    details: Mapping[str, object],
+    axles: AxleFacts,
+    actor: Person,
+    now: datetime,
+) -> Unit:
+    """Add a unit of ours, or of others when `facts` name an `owner`.
+
+    `facts` and `details` are those of `rules.units.description`; axles are given as the columns of `Axle`. Invalid
+    `unit_refused` with a pointer to each rule broken; the number and VIN of a unit not retired are unique.
+    """
+    return create_units(units=[NewUnit(kind, facts, details, axles)], actor=actor, now=now)[0]
+
+
+@transaction.atomic
+def edit_unit(
+    *,
+    unit_id: UUID,
+    version: int | None,
+    facts: Mapping[str, object],
+    details: Mapping[str, object],
+    axles: AxleFacts | None,
+    actor: Person,
+    now: datetime,
+) -> Unit:
+    """Change the facts and details that are given, and all axles when they are.
+
+    PreconditionFailed `version_changed`, Conflict `action_not_allowed`, Invalid `unit_refused`.
+    """
+    edit = UnitEdit(unit_id, version, facts, details, axles)
+    return edit_units(edits=[edit], actor=actor, now=now)[0]
+
+
+@transaction.atomic
+def retire_unit(
+    *, unit_id: UUID, version: int | None, retired_on: date, reason: str, today: date, actor: Person, now: datetime
+) -> Unit:
+    """Take a unit out of service for good: its history stays, its number is free.
+
+    Conflict `action_not_allowed`, `unit_in_coupling`, `unit_mounted`; Invalid `date_in_future`.
+    """
+    ledger = lock_units([unit_id])
+    unit = get_unit(unit_id)
+    begin_edit(unit, version)
+    unit_table(unit).resolve(
+        "retire", unit_state(unit), actor.current_roles, {"retired_on": retired_on, "reason": reason}
+    )
+    refuse_future_day(retired_on, today, "/retired_on")
+    if any(row.unit_id == unit.pk for row in members_of_couplings([unit.pk], now)):
+        raise Conflict("unit_in_coupling")
+    if mountings_at([unit.pk], now):
+        raise Conflict("unit_mounted")
+    unit.retired_on = retired_on
+    unit.save(update_fields=["retired_on", "version"])
+    body = {"retired_on": retired_on, "reason": reason}
+    ledger.record(unit.pk, "unit_retired", subject=unit.pk, performed_at=now, actor=actor.pk, body=body)
+    ledger.write(now=now)
+    return unit
+
+
+def get_unit(unit_id: UUID) -> Unit:
+    """Return the unit; NotFound `unit_unknown`."""
+    unit = Unit.objects.filter(pk=unit_id).first()
+    if unit is None:
+        raise NotFound("unit_unknown")
+    return unit
+
+
+def refuse_retired(unit: Unit) -> None:
+    """Conflict `unit_retired` for a unit that is out of service for good."""
+    if unit.retired_on is not None:
+        raise Conflict("unit_retired", unit=str(unit), retired_on=unit.retired_on)

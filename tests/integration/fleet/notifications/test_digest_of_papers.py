@@ -1,0 +1,135 @@
+"""A digest as its reader gets it: what is out of date first, in groups, in English and in Spanish."""
+
+import datetime as dt
+from typing import Any
+
+import pytest
+
+from common.messages import Message
+from fleet.enums import Channel, NoticeKind
+from fleet.models import Person
+from fleet.services.notifications.channels import Senders
+from fleet.services.notifications.composing import Letter
+from fleet.services.notifications.create import NoticeDraft, owe_notices
+from fleet.services.notifications.deliveries import deliver_owed
+from fleet.services.notifications.gather import gather_digests
+from tests.factories.notices import NOON, make_carrier, make_person, waiting_draft
+from tests.support.outbox import Outbox
+
+pytestmark = pytest.mark.django_db
+
+MORNING = dt.datetime(2026, 3, 7, 12, tzinfo=dt.UTC)
+
+TEXT = """\
+Good day, Vera Holt,
+
+these are the notices since your last digest:
+
+What happened
+
+* Hold 12 stands on unit LR-46: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Reported by Iris Quade, \
+2026-03-06 12:00-06:00. The unit is not to be moved until the hold is lifted.
+
+Papers out of date
+
+* Unit NL-16: registration, last day was 2026-02-20, days overdue: 14. Clearance is barred.
+
+* Unit NL-15: registration, last day was 2026-03-01, days overdue: 5. Clearance is barred.
+
+Papers missing
+
+* Unit LR-46: periodic inspection, none on record. Clearance is barred.
+
+Papers in grace
+
+* Unit NL-15: fuel-tax licence and decals of 2025-12-31, in grace until 2026-02-28, days left: 3. \
+After 2026-02-28 clearance is barred.
+
+Papers ending
+
+* Unit NL-17: registration, last day 2026-03-09, days left: 3. After 2026-03-09 clearance is barred.
+
+Please acknowledge on your list of notices that you have seen this.
+
+--\x20
+The carrier's qualified people, the officer at the roadside and local law decide. This service never says that a \
+vehicle is safe.
+"""
+
+
+def paper(person: Person, code: str, unit: str, kind: str, **facts: Any) -> NoticeDraft:
+    bars = code in {"document_overdue", "document_missing"}
+    effect = Message("paper_bars") if bars else Message("paper_will_bar", {"good_through": facts["ends_on"]})
+    said = {
+        "effect": effect,
+        "paper": Message(f"paper_kind_{kind}"),
+        "whose": Message("papers_unit", {"unit": unit}),
+        **facts,
+    }
+    return NoticeDraft(
+        kind=NoticeKind.DOCUMENT_ENDING,
+        code=code,
+        subject=person.pk,
+        people=[person.pk],
+        facts=said,
+        step=f"{code}:{unit}",
+    )
+
+
+def digest(language: str) -> Letter:
+    make_carrier()
+    vera = make_person("Vera Holt", language=language)
+    day = dt.date
+    owe_notices(
+        [
+            paper(vera, "document_ending", "NL-17", "registration", ends_on=day(2026, 3, 9), days=3),
+            paper(
+                vera,
+                "document_in_grace",
+                "NL-15",
+                "fuel_tax_licence",
+                own_end=day(2025, 12, 31),
+                ends_on=day(2026, 2, 28),
+                days=3,
+            ),
+            paper(vera, "document_overdue", "NL-15", "registration", ends_on=day(2026, 3, 1), days=5),
+            paper(vera, "document_missing", "LR-46", "periodic_inspection"),
+            paper(vera, "document_overdue", "NL-16", "registration", ends_on=day(2026, 2, 20), days=14),
+            waiting_draft(vera),
+        ],
+        now=NOON,
+    )
+    gather_digests(now=MORNING)
+    outbox = Outbox()
+    deliver_owed(clock=lambda: MORNING, senders=Senders({Channel.MAIL: outbox}))
+    (letter,) = outbox.sent
+    return letter
+
+
+def test_digest__expired_first_in_groups_that_say_what_they_are() -> None:
+    letter = digest("en")
+
+    assert letter.subject == "Notices on 2026-03-07: 6"
+    assert letter.text == TEXT
+
+
+def test_digest_as_html__the_same_groups_as_headings() -> None:
+    html = digest("en").html
+
+    headings = [line.removeprefix("<h2>").removesuffix("</h2>") for line in html.splitlines() if "<h2>" in line]
+    assert headings == ["What happened", "Papers out of date", "Papers missing", "Papers in grace", "Papers ending"]
+    assert html.count("<li>") == 6
+    assert html.index("NL-16: registration") < html.index("NL-15: registration") < html.index("NL-17: registration")
+
+
+def test_digest_for_a_reader_of_spanish__no_word_of_english() -> None:
+    text = digest("es").text
+
+    assert "Documentos vencidos\n\n* Unidad NL-16: registro del vehículo, el último día fue 2026-02-20" in text
+    assert (
+        "Documentos que faltan\n\n* Unidad LR-46: inspección periódica, no hay ninguno registrado. "
+        "La autorización está impedida." in text
+    )
+    assert "Documentos en plazo de gracia\n\n* Unidad NL-15: licencia y calcomanías" in text
+    assert "Documentos por vencer\n\n* Unidad NL-17: registro del vehículo, último día 2026-03-09" in text
+    assert not {"day", "Papers", "Unit", "registration", "grace"} & set(text.replace(",", " ").split())

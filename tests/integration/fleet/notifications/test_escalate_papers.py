@@ -1,0 +1,165 @@
+"""A late paper that nobody acknowledged goes to the next role, once for each of its steps."""
+
+import datetime as dt
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from fleet.enums import Role, UnitKind
+from fleet.models import Document, Notice, Person, Policy, Unit
+from fleet.services.documents.reminders.job import remind_of_papers
+from fleet.services.notifications.answer import acknowledge_notice, snooze_notice
+from fleet.services.notifications.composing import sentence_of
+from fleet.services.notifications.endings import still_standing
+from fleet.services.notifications.escalate_documents import escalate_late_papers
+from fleet.services.notifications.gather import gather_digests
+from tests.factories.notices import NOON, give_role, make_carrier, make_person, make_site, make_unit
+
+pytestmark = pytest.mark.django_db
+
+TODAY = dt.date(2026, 3, 6)
+A_DAY = dt.timedelta(days=1)
+CHICAGO = ZoneInfo("America/Chicago")
+
+
+@pytest.fixture
+def vera() -> Person:
+    make_carrier()
+    vera = make_person("Vera Holt", roles=(Role.COMPLIANCE,))
+    for kind in ("unified_registration_fee", "biennial_update"):
+        paper(vera, kind=kind, ends_on=dt.date(2099, 12, 31))
+    return vera
+
+
+@pytest.fixture
+def ada() -> Person:
+    return make_person("Ada Min", roles=(Role.ADMINISTRATOR,))
+
+
+def paper(recorder: Person, **fields: Any) -> Document:
+    given: dict[str, Any] = {"kind": "registration", "recorded_at": NOON, "recorded_by": recorder, **fields}
+    return Document.objects.create(**given)
+
+
+def late(vera: Person, unit: Unit | None = None) -> Document:
+    """A paper that ended yesterday and is told today."""
+    unit = unit or make_unit("CU-15", kind=UnitKind.COOLING_UNIT)
+    document = paper(vera, unit=unit, ends_on=TODAY - A_DAY)
+    remind_of_papers(clock=lambda: NOON)
+    return document
+
+
+def told() -> list[tuple[str, str]]:
+    return sorted(Notice.objects.values_list("person__name", "code"))
+
+
+def test_late_and_unacknowledged_for_three_days__administrator_told_once(vera: Person, ada: Person) -> None:
+    document = late(vera)
+
+    owed = [escalate_late_papers(now=NOON + days * A_DAY) for days in (2, 3, 3, 4)]
+
+    assert owed == [0, 1, 0, 0]
+    notice = Notice.objects.get(person=ada)
+    assert (notice.kind, notice.subject_id, notice.unit, notice.urgent, notice.step) == (
+        "document_ending",
+        document.pk,
+        document.unit,
+        False,
+        "2026-03-05:1-days-overdue/next",
+    )
+    assert sentence_of(notice, language="en", zone=CHICAGO) == (
+        "Not acknowledged by anyone for 3 days. Unit CU-15: registration, last day was 2026-03-05, "
+        "days overdue: 1. Clearance is barred."
+    )
+
+
+def test_acknowledged_for_one_step__the_next_step_escalates_all_the_same(vera: Person, ada: Person) -> None:
+    late(vera)
+    acknowledge_notice(notice=Notice.objects.get().pk, actor=vera, now=NOON)
+    assert escalate_late_papers(now=NOON + 3 * A_DAY) == 0
+
+    week = NOON + 6 * A_DAY
+    remind_of_papers(clock=lambda: week)
+
+    assert escalate_late_papers(now=week + 3 * A_DAY) == 1
+    assert Notice.objects.get(person=ada).step == "2026-03-05:7-days-overdue/next"
+
+
+def test_put_off_with_a_reason__waits_for_the_day_it_was_put_off_to(vera: Person, ada: Person) -> None:
+    late(vera)
+    until = TODAY + 5 * A_DAY
+    snooze_notice(notice=Notice.objects.get().pk, actor=vera, until=until, reason="letter sent", now=NOON)
+
+    assert [escalate_late_papers(now=NOON + days * A_DAY) for days in (4, 5)] == [0, 1]
+
+
+def test_not_late_yet__never_escalates(vera: Person, ada: Person) -> None:
+    paper(vera, unit=make_unit("CU-15", kind=UnitKind.COOLING_UNIT), ends_on=TODAY + 7 * A_DAY)
+    remind_of_papers(clock=lambda: NOON)
+
+    assert escalate_late_papers(now=NOON + 5 * A_DAY) == 0
+
+
+def test_replaced_meanwhile__neither_escalated_nor_in_the_digest(vera: Person, ada: Person) -> None:
+    document = late(vera)
+    document.replaced_at = NOON
+    document.save()
+
+    assert escalate_late_papers(now=NOON + 3 * A_DAY) == 0
+    assert gather_digests(now=NOON + 3 * A_DAY) == 0
+
+
+def test_missing_and_recorded_meanwhile__neither_escalated_nor_in_the_digest(vera: Person, ada: Person) -> None:
+    unit = make_unit("LR-46", kind=UnitKind.TRAILER)
+    paper(vera, unit=unit, ends_on=TODAY + 300 * A_DAY)
+    remind_of_papers(clock=lambda: NOON)
+    assert told() == [("Vera Holt", "document_missing")]
+    paper(vera, unit=unit, kind="periodic_inspection", ends_on=TODAY + 300 * A_DAY)
+
+    assert escalate_late_papers(now=NOON + 3 * A_DAY) == 0
+    assert gather_digests(now=NOON + 3 * A_DAY) == 0
+
+
+def test_missing_still__escalated(vera: Person, ada: Person) -> None:
+    unit = make_unit("LR-46", kind=UnitKind.TRAILER)
+    paper(vera, unit=unit, ends_on=TODAY + 300 * A_DAY)
+    remind_of_papers(clock=lambda: NOON)
+
+    assert escalate_late_papers(now=NOON + 3 * A_DAY) == 1
+    assert told() == [("Ada Min", "unanswered_days"), ("Vera Holt", "document_missing")]
+
+
+def test_missing_in_one_state_and_there_in_another__in_the_digest_until_that_one_is_recorded(vera: Person) -> None:
+    Policy.objects.create(
+        key="states_run", value=["NY", "OR"], valid_from=NOON - A_DAY, set_by=vera, recorded_at=NOON - A_DAY
+    )
+    unit = make_unit("NL-13", kind=UnitKind.TRACTOR)
+    for kind in ("registration", "periodic_inspection"):
+        paper(vera, unit=unit, kind=kind, ends_on=TODAY + 300 * A_DAY)
+    permit = {"unit": unit, "kind": "weight_distance_permit", "ends_on": TODAY + 300 * A_DAY}
+    paper(vera, state="NY", **permit)
+    remind_of_papers(clock=lambda: NOON)
+    assert told() == [("Vera Holt", "document_missing")]
+
+    assert still_standing(Notice.objects.all()).count() == 1
+    paper(vera, state="OR", **permit)
+    assert still_standing(Notice.objects.all()).count() == 0
+
+
+def test_compliance_is_the_administrator__foreman_of_the_units_site(vera: Person) -> None:
+    yard = make_site()
+    give_role(vera, Role.ADMINISTRATOR)
+    give_role(make_person("Hob Anselm"), Role.FOREMAN, yard)
+    give_role(make_person("Dock Foreman"), Role.FOREMAN, make_site("River Dock"))
+    late(vera, make_unit("CU-15", kind=UnitKind.COOLING_UNIT, home_site=yard))
+
+    assert escalate_late_papers(now=NOON + 3 * A_DAY) == 1
+    assert told() == [("Hob Anselm", "unanswered_days"), ("Vera Holt", "document_overdue")]
+
+
+def test_carrier_gives_longer__kept_to(vera: Person, ada: Person) -> None:
+    late(vera)
+    Policy.objects.create(key="notice_paper_escalation_days", value=10, valid_from=NOON, set_by=vera, recorded_at=NOON)
+
+    assert [escalate_late_papers(now=NOON + days * A_DAY) for days in (9, 10)] == [0, 1]

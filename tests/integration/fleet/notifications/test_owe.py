@@ -1,0 +1,177 @@
+import datetime as dt
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.db.transaction import TransactionManagementError
+from pytest_django import DjangoAssertNumQueries
+
+from common.ids import uuid7
+from common.messages import Message
+from fleet.enums import Channel, DeliveryState, NoticeKind
+from fleet.models import Delivery, Notice
+from fleet.services.notifications.create import message_id, owe_notices
+from tests.factories.notices import NOON, hold_draft, make_person, make_unit, waiting_draft
+from tests.support.committing import CommittingDatabase
+
+
+@pytest.mark.django_db
+def test_urgent_draft__a_notice_and_a_delivery_for_each_person() -> None:
+    hob, cal = make_person(), make_person("Cal Wick")
+    unit = make_unit()
+    hold = uuid7()
+
+    owed = owe_notices([hold_draft(hob, cal, subject=hold, unit=unit)], now=NOON)
+
+    assert {notice.person.name for notice in owed} == {"Hob Anselm", "Cal Wick"}
+    notice = Notice.objects.get(person=hob)
+    assert notice.dedupe_key == f"hold_placed:{hold}::{hob.pk}"
+    assert (notice.kind, notice.code, notice.unit, notice.subject_id, notice.urgent, notice.owed_at) == (
+        NoticeKind.HOLD_PLACED,
+        "hold_placed",
+        unit,
+        hold,
+        True,
+        NOON,
+    )
+    assert notice.facts == {
+        "unit": "LR-46",
+        "hold": 12,
+        "what": "Pushrod stroke, axle 2 right: 2.31 in, limit 2 in",
+        "reported_by": "Iris Quade",
+        "at": "2026-03-06T18:00:00+00:00",
+    }
+    delivery = Delivery.objects.get(person=hob)
+    assert (delivery.channel, delivery.state, delivery.attempts, delivery.next_try_at, delivery.digest_on) == (
+        Channel.MAIL,
+        DeliveryState.OWED,
+        0,
+        NOON,
+        None,
+    )
+    assert list(delivery.notices.all()) == [notice]
+    assert delivery.message_id == f"<notice.{notice.pk}.mail@localhost>"
+
+
+@pytest.mark.django_db
+def test_owed_again__nothing_newly_owed_and_the_first_kept() -> None:
+    hob = make_person()
+    hold = uuid7()
+    owe_notices([hold_draft(hob, subject=hold)], now=NOON)
+
+    again = owe_notices([hold_draft(hob, subject=hold, hold=99)], now=NOON + dt.timedelta(minutes=5))
+
+    assert again == []
+    assert Notice.objects.get().facts["hold"] == 12
+    assert Delivery.objects.count() == 1
+
+
+@pytest.mark.django_db
+def test_owed_again_with_one_new_person__only_that_one() -> None:
+    hob, cal = make_person(), make_person("Cal Wick")
+    hold = uuid7()
+    owe_notices([hold_draft(hob, subject=hold)], now=NOON)
+
+    again = owe_notices([hold_draft(hob, cal, subject=hold)], now=NOON)
+
+    assert [notice.person.name for notice in again] == ["Cal Wick"]
+    assert Delivery.objects.filter(person=cal).count() == 1
+    assert Delivery.objects.filter(person=hob).count() == 1
+
+
+@pytest.mark.django_db
+def test_two_urgent_drafts_to_one_person__one_message_carries_both() -> None:
+    hob = make_person()
+
+    owe_notices([hold_draft(hob, hold=12), hold_draft(hob, hold=13)], now=NOON)
+
+    assert sorted(notice.facts["hold"] for notice in Delivery.objects.get().notices.all()) == [12, 13]
+
+
+@pytest.mark.django_db
+def test_person_without_address__notice_and_no_delivery() -> None:
+    owe_notices([hold_draft(make_person(email=""))], now=NOON)
+
+    assert Notice.objects.count() == 1
+    assert Delivery.objects.count() == 0
+
+
+@pytest.mark.django_db
+def test_draft_that_can_wait__notice_and_no_delivery_yet() -> None:
+    owe_notices([waiting_draft(make_person())], now=NOON)
+
+    assert Notice.objects.get().urgent is False
+    assert Delivery.objects.count() == 0
+
+
+@pytest.mark.django_db
+def test_same_subject_at_another_step__owed_again() -> None:
+    hob = make_person()
+    document = uuid7()
+    owe_notices([waiting_draft(hob, subject=document, step="60")], now=NOON)
+
+    owe_notices([waiting_draft(hob, subject=document, step="30")], now=NOON)
+
+    assert Notice.objects.count() == 2
+
+
+@pytest.mark.django_db
+def test_person_named_twice_in_a_draft__one_notice() -> None:
+    hob = make_person()
+
+    assert len(owe_notices([hold_draft(hob, hob)], now=NOON)) == 1
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("people", [1, 40])
+def test_however_many_people__four_statements(people: int, django_assert_num_queries: DjangoAssertNumQueries) -> None:
+    told = [make_person(f"P{number} Person") for number in range(people)]
+
+    with django_assert_num_queries(4):
+        owe_notices([hold_draft(*told), hold_draft(*told), waiting_draft(*told)], now=NOON)
+
+    assert Notice.objects.count() == 3 * people
+    assert Delivery.objects.count() == people
+
+
+@pytest.mark.django_db
+def test_no_people__no_statement(django_assert_num_queries: DjangoAssertNumQueries) -> None:
+    with django_assert_num_queries(0):
+        assert owe_notices([hold_draft()], now=NOON) == []
+
+
+@pytest.mark.django_db
+def test_facts_of_every_sort__kept_as_json() -> None:
+    facts: dict[str, Any] = {
+        "what": Message("hold_placed", {"hold": 3, "at": NOON}),
+        "limit_in": Decimal("2.00"),
+        "ends_on": dt.date(2026, 3, 27),
+        "places": ["axle 1", "axle 2"],
+    }
+
+    owe_notices([hold_draft(make_person(), **facts)], now=NOON)
+
+    kept = Notice.objects.get().facts
+    assert kept["what"] == {"code": "hold_placed", "facts": {"hold": 3, "at": "2026-03-06T18:00:00+00:00"}}
+    assert (kept["limit_in"], kept["ends_on"], kept["places"]) == ("2.00", "2026-03-27", ["axle 1", "axle 2"])
+
+
+@pytest.mark.django_db
+def test_instant_under_a_name_that_does_not_say_so__refused() -> None:
+    with pytest.raises(ValueError, match="not 'until'"):
+        owe_notices([hold_draft(make_person(), until=NOON)], now=NOON)
+
+
+def test_outside_a_transaction__refused_and_nothing_owed(committing_db: CommittingDatabase) -> None:
+    hob = make_person()
+
+    with pytest.raises(TransactionManagementError):
+        owe_notices([hold_draft(hob)], now=NOON)
+
+    assert Notice.objects.count() == 0
+
+
+def test_message_id__has_the_senders_domain(settings: pytest.FixtureRequest) -> None:
+    settings.DEFAULT_FROM_EMAIL = "Notices <notices@carrier.invalid>"  # type: ignore[attr-defined]  # pytest-django's
+
+    assert message_id("notice.1", Channel.MAIL) == "<notice.1.mail@carrier.invalid>"

@@ -1,0 +1,488 @@
+import datetime as dt
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+import pytest
+from django.db import connection
+from pytest_django import DjangoAssertNumQueries
+
+from common.ids import uuid7_time
+from fleet.enums import NoticeKind, Role, UnitKind
+from fleet.models import Carrier, Document, Notice, Person, Policy, Site, SweepPlace, Unit
+from fleet.services.documents.reminders import pages
+from fleet.services.documents.reminders.job import Reminded, remind_of_papers
+from fleet.services.documents.reminders.statements import MISSING, PAPERS
+from fleet.services.notifications.composing import sentence_of
+from fleet.services.notifications.job import sweep_notices
+from fleet.services.notifications.recount import as_of_now
+from tests.factories.notices import give_role, make_carrier, make_person, make_site, make_unit
+from tests.support.at_once import at_once
+from tests.support.committing import CommittingDatabase
+
+NOON = dt.datetime(2026, 3, 6, 18, tzinfo=dt.UTC)
+TODAY = dt.date(2026, 3, 6)
+"""NOON's day in the carrier's zone, Chicago."""
+A_DAY = dt.timedelta(days=1)
+CHICAGO = ZoneInfo("America/Chicago")
+
+
+@pytest.fixture
+def vera(db: None) -> Person:
+    return carrier_with_vera()
+
+
+def carrier_with_vera() -> Person:
+    """Compliance, and a carrier that lacks nothing itself."""
+    carrier = make_carrier()
+    vera = make_person("Vera Holt", roles=(Role.COMPLIANCE,))
+    for kind in ("unified_registration_fee", "biennial_update"):
+        paper(kind=kind, ends_on=dt.date(2099, 12, 31), recorded_by=vera)
+    assert carrier.pk
+    return vera
+
+
+def paper(**fields: Any) -> Document:
+    recorder = fields.pop("recorded_by", None) or Person.objects.get(name="Vera Holt")
+    given: dict[str, Any] = {"kind": "registration", "recorded_at": NOON, "recorded_by": recorder, **fields}
+    return Document.objects.create(**given)
+
+
+def unit_with(number: str = "CU-15", site: Site | None = None, **fields: Any) -> Document:
+    """A paper of a cooling unit, of which nothing else is asked."""
+    return paper(unit=make_unit(number, kind=UnitKind.COOLING_UNIT, home_site=site), **fields)
+
+
+def sweep(at: dt.datetime = NOON, **options: Any) -> Reminded:
+    return remind_of_papers(clock=lambda: at, **options)
+
+
+def told() -> list[tuple[str, str, str]]:
+    rows = Notice.objects.select_related("person").order_by("owed_at", "step", "person__name")
+    return [(row.person.name, row.code, row.step) for row in rows]
+
+
+class TestOnePaper:
+    def test_step_has_come__one_notice_with_everything_it_says(self, vera: Person) -> None:
+        document = unit_with(ends_on=TODAY + 30 * A_DAY, state="TX")
+
+        assert sweep() == Reminded(owed=1, looked_at=1 + 1, whole=True)
+
+        notice = Notice.objects.get()
+        assert (notice.kind, notice.code, notice.person, notice.unit, notice.subject_id, notice.step) == (
+            NoticeKind.DOCUMENT_ENDING,
+            "document_ending",
+            vera,
+            document.unit,
+            document.pk,
+            "2026-04-05:30-days-left",
+        )
+        assert (notice.urgent, notice.owed_at, notice.acknowledged_at, notice.escalated_at, notice.snooze_reason) == (
+            False,
+            NOON,
+            None,
+            None,
+            "",
+        )
+        assert notice.dedupe_key == f"document_ending:{document.pk}:2026-04-05:30-days-left:{vera.pk}"
+        assert sentence_of(notice, language="en", zone=CHICAGO) == (
+            "Unit CU-15: registration (TX), last day 2026-04-05, days left: 30. After 2026-04-05 clearance is barred."
+        )
+        assert sentence_of(notice, language="es", zone=CHICAGO) == (
+            "Unidad CU-15: registro del vehículo (TX), último día 2026-04-05, días que quedan: 30. "
+            "Después del 2026-04-05 la autorización queda impedida."
+        )
+
+    def test_key_of_the_notice__a_uuid_of_version_7_with_the_present_time(self, vera: Person) -> None:
+        unit_with(ends_on=TODAY)
+        begun = dt.datetime.now(dt.UTC)  # noqa: TID251 - the database's clock is meant
+
+        sweep()
+
+        made = uuid7_time(Notice.objects.get().pk)
+        assert made is not None
+        assert abs(made - begun) < dt.timedelta(minutes=1)
+        assert Notice.objects.get().pk.variant == "specified in RFC 4122"
+
+    def test_no_step_has_come__nothing(self, vera: Person) -> None:
+        unit_with(ends_on=TODAY + 61 * A_DAY)
+        unit_with("CU-16", ends_on=None)
+
+        assert sweep().owed == 0
+
+    def test_swept_again__nothing_until_the_next_step(self, vera: Person) -> None:
+        unit_with(ends_on=TODAY + 3 * A_DAY)
+
+        owed = [sweep(NOON + day * A_DAY).owed for day in (0, 0, 1, 2, 3, 4, 9, 10, 16, 17)]
+
+        assert owed == [1, 0, 0, 1, 1, 1, 0, 1, 0, 1]
+        assert [step.partition(":")[2] for _, _, step in told()] == [
+            "3-days-left",
+            "1-days-left",
+            "0-days-left",
+            "1-days-overdue",
+            "7-days-overdue",
+            "14-days-overdue",
+        ]
+
+    def test_no_sweep_for_three_days__the_newest_step_is_owed_and_those_skipped_are_not(self, vera: Person) -> None:
+        unit_with(ends_on=TODAY + 3 * A_DAY)
+        sweep()
+
+        sweep(NOON + 3 * A_DAY)
+
+        assert [step.partition(":")[2] for _, _, step in told()] == ["3-days-left", "0-days-left"]
+
+    def test_last_day_passed_unseen__said_in_words_of_today(self, vera: Person) -> None:
+        unit_with(ends_on=TODAY - 2 * A_DAY)
+
+        sweep()
+
+        assert sentence_of(Notice.objects.get(), language="en", zone=CHICAGO) == (
+            "Unit CU-15: registration, last day was 2026-03-04, days overdue: 2. Clearance is barred."
+        )
+
+    def test_permit_of_one_trip__told_a_week_after_its_end_and_never_again(self, vera: Person) -> None:
+        paper(unit=make_unit("CU-15", kind=UnitKind.COOLING_UNIT), kind="trip_permit", ends_on=TODAY)
+        assert [sweep(NOON + days * A_DAY).owed for days in (0, 7, 8, 14, 700)] == [1, 1, 0, 0, 0]
+
+    def test_fuel_tax_licence_in_january__in_grace_and_never_overdue(self, vera: Person) -> None:
+        document = unit_with(kind="fuel_tax_licence", starts_on=dt.date(2025, 1, 1), ends_on=dt.date(2025, 12, 31))
+
+        sweep(dt.datetime(2026, 1, 2, 18, tzinfo=dt.UTC))
+        sweep(dt.datetime(2026, 3, 1, 18, tzinfo=dt.UTC))
+
+        first, second = Notice.objects.filter(subject_id=document.pk).order_by("owed_at")
+        assert sentence_of(first, language="en", zone=CHICAGO) == (
+            "Unit CU-15: fuel-tax licence and decals of 2025-12-31, in grace until 2026-02-28, days left: 57. "
+            "After 2026-02-28 clearance is barred."
+        )
+        assert (second.code, second.facts["days"]) == ("document_overdue", 1)
+
+    def test_replaced__owes_nothing_more_and_the_next_one_counts_for_itself(self, vera: Person) -> None:
+        old = unit_with(ends_on=TODAY)
+        old.replaced_at = NOON
+        old.save()
+        new = paper(unit=old.unit, ends_on=TODAY + 7 * A_DAY)
+        another = unit_with("CU-16", ends_on=TODAY)
+
+        sweep()
+
+        assert set(Notice.objects.values_list("subject_id", flat=True)) == {new.pk, another.pk}
+
+    def test_end_mended__counted_anew(self, vera: Person) -> None:
+        document = unit_with(ends_on=TODAY + 7 * A_DAY)
+        sweep()
+        document.ends_on = TODAY + 6 * A_DAY
+        document.save()
+
+        sweep()
+
+        assert [step for _, _, step in told()] == ["2026-03-12:7-days-left", "2026-03-13:7-days-left"]
+
+    def test_carrier_reads_inspections_by_month_end__counted_to_that(self, vera: Person) -> None:
+        unit_with(kind="periodic_inspection", ends_on=dt.date(2026, 3, 9), ends_on_month=dt.date(2026, 3, 31))
+        Policy.objects.create(
+            key="periodic_inspection_reading", value="by_month_end", valid_from=NOON, set_by=vera, recorded_at=NOON
+        )
+
+        sweep()
+
+        assert [step for _, _, step in told()] == ["2026-03-31:30-days-left"]
+
+    def test_carrier_wants_other_lead_times__kept_to(self, vera: Person) -> None:
+        unit_with(ends_on=TODAY + 90 * A_DAY)
+        Policy.objects.create(
+            key="lead_times", value={"registration": [90, 5]}, valid_from=NOON, set_by=vera, recorded_at=NOON
+        )
+
+        assert sweep().owed == 1
+        assert [step for _, _, step in told()] == ["2026-06-04:90-days-left"]
+
+
+class TestSubjects:
+    def test_retired_unit_and_person_who_left__nothing(self, vera: Person) -> None:
+        document = unit_with(ends_on=TODAY)
+        Unit.objects.filter(documents=document).update(retired_on=TODAY)
+        paper(kind="medical_certificate", person=make_person("Gone Driver", left_on=TODAY), ends_on=TODAY)
+
+        assert sweep().owed == 0
+
+    def test_own_paper_of_a_person__told_to_them_and_to_compliance_at_their_site(self, vera: Person) -> None:
+        yard = make_site()
+        give_role(make_person("Una Yard"), Role.COMPLIANCE, yard)
+        give_role(make_person("Dana Dock"), Role.COMPLIANCE, make_site("River Dock"))
+        paper(kind="medical_certificate", person=make_person("Iris Quade", home_site=yard), ends_on=TODAY)
+
+        sweep()
+
+        assert [name for name, _, _ in told()] == ["Iris Quade", "Una Yard", "Vera Holt"]
+        assert sentence_of(Notice.objects.all()[0], language="en", zone=CHICAGO) == (
+            "Iris Quade: driver's medical certificate, last day 2026-03-06, days left: 0. "
+            "After 2026-03-06 clearance is barred."
+        )
+
+    def test_compliance_manager_with_a_paper_of_her_own__told_once(self, vera: Person) -> None:
+        paper(kind="medical_certificate", person=vera, ends_on=TODAY)
+
+        assert sweep().owed == 1
+
+    def test_paper_of_the_carrier__told_to_compliance(self, vera: Person) -> None:
+        paper(kind="insurance", ends_on=TODAY)
+
+        sweep()
+
+        assert sentence_of(Notice.objects.get(), language="en", zone=CHICAGO) == (
+            "The carrier: liability insurance, last day 2026-03-06, days left: 0. After 2026-03-06 clearance is barred."
+        )
+
+    def test_nobody_holds_compliance_at_the_units_site__whoever_holds_it(self, db: None) -> None:
+        make_carrier()
+        dock = make_person("Dana Dock")
+        give_role(dock, Role.COMPLIANCE, make_site("River Dock"))
+        unit_with(site=make_site(), ends_on=TODAY, recorded_by=dock)
+
+        sweep()
+
+        assert {name for name, code, _ in told() if code == "document_ending"} == {"Dana Dock"}
+
+    def test_unit_of_others__named_with_its_owner(self, vera: Person) -> None:
+        document = unit_with(ends_on=TODAY)
+        Unit.objects.filter(documents=document).update(owner="Blue Heron Leasing")
+
+        sweep()
+
+        assert sentence_of(Notice.objects.get(), language="en", zone=CHICAGO).startswith(
+            "Unit CU-15@Blue Heron Leasing: "
+        )
+
+
+class TestMissing:
+    def test_unit_without_what_it_should_have__told_weekly_until_it_is_there(self, vera: Person) -> None:
+        unit = make_unit("LR-46", kind=UnitKind.TRAILER)
+        paper(unit=unit, ends_on=TODAY + 300 * A_DAY)
+
+        owed = [sweep(NOON + day * A_DAY).owed for day in (0, 1, 2, 3, 9)]
+        paper(unit=unit, kind="periodic_inspection", ends_on=TODAY + 300 * A_DAY)
+        owed.append(sweep(NOON + 17 * A_DAY).owed)
+
+        assert owed == [1, 0, 0, 1, 0, 0]  # 6 March 2026 is a Friday
+        notice = Notice.objects.order_by("owed_at")[0]
+        assert (notice.code, notice.unit, notice.subject_id, notice.step) == (
+            "document_missing",
+            unit,
+            unit.pk,
+            "periodic_inspection:2026-W10",
+        )
+        assert sentence_of(notice, language="en", zone=CHICAGO) == (
+            "Unit LR-46: periodic inspection, none on record. Clearance is barred."
+        )
+
+    def test_condition_that_the_carrier_set__asked_for(self, vera: Person) -> None:
+        Policy.objects.create(
+            key="paper_conditions",
+            value={"cooling_unit": [], "tractor": ["crosses_state_lines"], "carrier": ["for_hire"]},
+            valid_from=NOON,
+            set_by=vera,
+            recorded_at=NOON,
+        )
+        make_unit("NL-15", kind=UnitKind.TRACTOR)
+        make_unit("CU-45", kind=UnitKind.COOLING_UNIT)
+
+        sweep()
+
+        assert sorted(step.partition(":")[0] for _, _, step in told()) == [
+            "apportioned_cab_card",
+            "fuel_tax_licence",
+            "insurance",
+            "periodic_inspection",
+            "registration",
+        ]
+
+    def test_paper_by_state__asked_for_where_the_carrier_runs_and_the_state_is_named(self, vera: Person) -> None:
+        unit = make_unit("NL-15", kind=UnitKind.TRACTOR)
+        for kind, state in (("registration", "TX"), ("periodic_inspection", ""), ("weight_distance_permit", "NM")):
+            paper(unit=unit, kind=kind, state=state, ends_on=TODAY + 300 * A_DAY)
+        Policy.objects.create(
+            key="states_run", value=["NM", "OR", "TX"], valid_from=NOON, set_by=vera, recorded_at=NOON
+        )
+
+        sweep()
+
+        notice = Notice.objects.get()
+        assert notice.step == "weight_distance_permit:OR:2026-W10"
+        assert sentence_of(notice, language="en", zone=CHICAGO) == (
+            "Unit NL-15: weight-distance permit (OR), none on record. Clearance is barred."
+        )
+
+    def test_carrier_without_its_own_papers__told(self, db: None) -> None:
+        make_carrier()
+        make_person("Vera Holt", roles=(Role.COMPLIANCE,))
+
+        assert sweep().owed == 2
+        assert sweep().owed == 0
+        assert {notice.subject_id for notice in Notice.objects.all()} == {Carrier.objects.get().pk}
+
+
+class TestTheRun:
+    def test_before_the_carrier_is_recorded__nothing_to_do(self, db: None) -> None:
+        assert sweep() == Reminded(owed=0, looked_at=0, whole=True)
+
+    @pytest.mark.parametrize("size", [1, 2, 7, 100])
+    def test_pages_of_any_size__every_paper_once(self, vera: Person, size: int) -> None:
+        for number in range(14):
+            unit_with(f"CU-{number}", ends_on=TODAY + (number % 3) * A_DAY)
+
+        done = sweep(size=size)
+
+        assert (done.owed, done.looked_at, done.whole) == (14, 28, True)
+        assert set(Notice.objects.values_list("subject_id", flat=True)) == set(
+            Document.objects.filter(unit__isnull=False).values_list("pk", flat=True)
+        )
+
+    def test_time_is_up__stops_after_a_page_and_the_next_run_goes_on(self, vera: Person) -> None:
+        for number in range(6):
+            unit_with(f"CU-{number}", ends_on=TODAY)
+        instants = iter([NOON, NOON + dt.timedelta(seconds=31)])
+
+        cut = remind_of_papers(clock=lambda: next(instants), size=2)
+
+        assert (cut.owed, cut.whole) == (2, False)
+        assert sweep(size=2) == Reminded(owed=4, looked_at=4 + 6, whole=True)
+        assert sweep(size=2).looked_at == 6 + 6
+        assert SweepPlace.objects.count() == 0
+
+    def test_cut_off_again_and_again__comes_to_the_end_in_as_many_runs_as_there_are_pages(self, vera: Person) -> None:
+        for number in range(5):
+            unit_with(f"CU-{number}", ends_on=TODAY + number * A_DAY)
+        make_unit("LR-46", kind=UnitKind.TRAILER)
+
+        runs = [sweep(size=2, stop=lambda: True) for _ in range(20)]
+
+        whole = [run.whole for run in runs].index(True)
+        assert sum(run.owed for run in runs[: whole + 1]) == Notice.objects.count() == 7
+        assert whole == 7
+
+    def test_cut_off_on_one_day__starts_anew_on_the_next(self, vera: Person) -> None:
+        for number in range(6):
+            unit_with(f"CU-{number}", ends_on=TODAY + 3 * A_DAY)
+        sweep(size=2, stop=lambda: True)
+
+        sweep(size=2)
+        sweep(NOON + 2 * A_DAY, size=2, stop=lambda: True)
+
+        assert sweep(NOON + 3 * A_DAY, size=2).owed == 6
+
+    def test_asked_to_stop__stops_after_a_page(self, vera: Person) -> None:
+        for number in range(6):
+            unit_with(f"CU-{number}", ends_on=TODAY)
+
+        assert (sweep(size=2, stop=lambda: True).owed, Notice.objects.count()) == (2, 2)
+
+    def test_two_and_forty_papers__same_statements(
+        self, vera: Person, django_assert_num_queries: DjangoAssertNumQueries
+    ) -> None:
+        for count in (2, 40):
+            for number in range(count):
+                unit_with(f"CU-{count}-{number}", ends_on=TODAY + number * A_DAY)
+            with django_assert_num_queries(13):  # two of them are the savepoint and its release
+                sweep()
+
+
+SLOW_INSERT = """
+    CREATE FUNCTION take_time() RETURNS trigger LANGUAGE plpgsql AS $$
+    BEGIN PERFORM pg_sleep(0.01); RETURN NEW; END $$;
+    CREATE TRIGGER slow BEFORE INSERT ON fleet_notice FOR EACH ROW EXECUTE FUNCTION take_time();
+"""
+
+
+def slowly_filled() -> None:
+    carrier_with_vera()
+    make_person("Una Holt", roles=(Role.COMPLIANCE,))
+    for number in range(12):
+        unit_with(f"CU-{number}", ends_on=TODAY + (number % 4) * A_DAY)
+    with connection.cursor() as cursor:
+        cursor.execute(SLOW_INSERT)
+
+
+def keys() -> set[tuple[UUID | None, UUID, str]]:
+    return set(Notice.objects.values_list("subject_id", "person_id", "step"))
+
+
+def test_eight_sweeps_at_once__every_step_owed_once_to_each_person(committing_db: CommittingDatabase) -> None:
+    slowly_filled()
+
+    runs = at_once(8, lambda: sweep(size=5))
+
+    assert sum(run.owed for run in runs) == Notice.objects.count() == len(keys()) == 24
+
+
+def test_control_eight_sweeps_without_the_constraint__owed_more_than_once(
+    committing_db: CommittingDatabase, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    slowly_filled()
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT conname FROM pg_constraint WHERE conrelid = 'fleet_notice'::regclass AND contype = 'u'")
+        for (name,) in cursor.fetchall():
+            cursor.execute(f'ALTER TABLE fleet_notice DROP CONSTRAINT "{name}"')
+    monkeypatch.setattr(pages, "PAPERS", PAPERS.replace("ON CONFLICT (dedupe_key)", "ON CONFLICT"))
+    monkeypatch.setattr(pages, "MISSING", MISSING.replace("ON CONFLICT (dedupe_key)", "ON CONFLICT"))
+
+    at_once(8, lambda: sweep(size=5))
+
+    assert len(keys()) == 24
+    assert Notice.objects.count() > 24
+
+
+class TestOfTheMoment:
+    """Days are counted when a notice is sent or read, whatever stood still since it was owed."""
+
+    def test_on_each_day_of_the_ladder_and_the_first_after_the_end__told_anew(self, vera: Person) -> None:
+        unit_with(ends_on=TODAY + 60 * A_DAY)
+        owed = [day for day in range(70) if sweep(NOON + day * A_DAY).owed]
+        assert [60 - day for day in owed] == [60, 30, 14, 7, 3, 1, 0, -1, -7]
+
+    def test_owed_before_days_without_a_beat__sent_and_read_with_the_days_of_now(self, vera: Person) -> None:
+        unit_with(ends_on=TODAY + 3 * A_DAY)
+        sweep()
+        (notice,) = Notice.objects.all()
+
+        as_read = {days: worded(notice.pk, NOON + days * A_DAY) for days in (0, 2, 5)}
+
+        assert "last day 2026-03-09, days left: 3. After 2026-03-09 clearance is barred." in as_read[0]
+        assert "last day 2026-03-09, days left: 1. After 2026-03-09 clearance is barred." in as_read[2]
+        assert "last day was 2026-03-09, days overdue: 2. Clearance is barred." in as_read[5]
+        notice.refresh_from_db()
+        assert (notice.code, notice.facts["days"]) == ("document_ending", 3)
+
+    def test_escalated_and_sent_days_later__counts_both_by_then(self, vera: Person) -> None:
+        make_person("Ada Min", roles=(Role.ADMINISTRATOR,))
+        unit_with(ends_on=TODAY - A_DAY)
+        sweep()
+        sweep_notices(now=NOON + 3 * A_DAY)
+        notice = Notice.objects.get(code="unanswered_days")
+
+        said = worded(notice.pk, NOON + 5 * A_DAY)
+
+        assert "Not acknowledged by anyone for 5 days. " in said
+        assert "days overdue: 6." in said
+
+    def test_end_mended_so_that_nothing_is_due__no_letter(self, vera: Person) -> None:
+        document = unit_with(ends_on=TODAY)
+        sweep()
+        Document.objects.filter(pk=document.pk).update(ends_on=TODAY + 200 * A_DAY)
+
+        assert as_of_now(Notice.objects.all(), now=NOON) == []
+
+    def test_two_steps_in_one_letter__said_once(self, vera: Person) -> None:
+        unit_with(ends_on=TODAY + A_DAY)
+        sweep()
+        sweep(NOON + A_DAY)
+        assert Notice.objects.count() == 2
+
+        assert len(as_of_now(Notice.objects.all(), now=NOON + A_DAY)) == 1
+
+
+def worded(notice: UUID, now: dt.datetime) -> str:
+    (reads,) = as_of_now(Notice.objects.filter(pk=notice), now=now)
+    return sentence_of(reads, language="en", zone=CHICAGO)

@@ -1,0 +1,142 @@
+"""Ends of qualifications are told like papers: to compliance and to whoever is qualified."""
+
+import datetime as dt
+from typing import Any
+
+import pytest
+
+from fleet.enums import NoticeKind, Role, Scope
+from fleet.models import Notice, Person, Qualification
+from fleet.services.notifications.composing import sentence_of
+from fleet.services.notifications.endings import still_standing
+from fleet.services.notifications.job import sweep_notices
+from fleet.services.notifications.recount import as_of_now
+from tests.factories.notices import give_role, make_person, make_site
+from tests.integration.fleet.notifications.test_reminders import (
+    A_DAY,
+    CHICAGO,
+    NOON,
+    TODAY,
+    carrier_with_vera,
+    paper,
+    sweep,
+    told,
+)
+
+
+@pytest.fixture
+def vera(db: None) -> Person:
+    return carrier_with_vera()
+
+
+@pytest.fixture
+def greta(vera: Person) -> Person:
+    return make_person("Greta Lund")
+
+
+def qualified(person: Person, **fields: Any) -> Qualification:
+    given: dict[str, Any] = {
+        "scope": Scope.BRAKES_INSPECT,
+        "evidence": "training record",
+        "starts_on": dt.date(2020, 1, 1),
+        "recorded_by": Person.objects.get(name="Vera Holt"),
+        "recorded_at": NOON,
+        **fields,
+    }
+    return Qualification.objects.create(person=person, **given)
+
+
+def test_step_has_come__told_to_whoever_is_qualified_and_to_compliance_at_their_site(vera: Person) -> None:
+    yard = make_site()
+    give_role(make_person("Una Yard"), Role.COMPLIANCE, yard)
+    give_role(make_person("Dana Dock"), Role.COMPLIANCE, make_site("River Dock"))
+    held = qualified(make_person("Greta Lund", home_site=yard), ends_on=TODAY + 30 * A_DAY)
+
+    assert (sweep().owed, sweep().owed) == (3, 0)
+
+    step = "2026-04-05:30-days-left"
+    assert told() == [(name, "document_ending", step) for name in ("Greta Lund", "Una Yard", "Vera Holt")]
+    notice = Notice.objects.all()[0]
+    assert (notice.kind, notice.subject_id, notice.unit, notice.urgent) == (
+        NoticeKind.DOCUMENT_ENDING,
+        held.pk,
+        None,
+        False,
+    )
+    assert sentence_of(notice, language="en", zone=CHICAGO) == (
+        "Greta Lund: qualified to inspect brakes, last day 2026-04-05, days left: 30. "
+        "After 2026-04-05 the qualification does not count."
+    )
+    assert sentence_of(notice, language="es", zone=CHICAGO) == (
+        "Greta Lund: calificación para inspeccionar frenos, último día 2026-04-05, días que quedan: 30. "
+        "Después del 2026-04-05 la calificación no vale."
+    )
+
+
+def test_on_each_day_of_the_ladder_and_the_first_after_the_end__told_anew_and_weekly_for_a_month(
+    greta: Person,
+) -> None:
+    qualified(greta, ends_on=TODAY + 60 * A_DAY)
+    owed = [day for day in range(120) if sweep(NOON + day * A_DAY).owed]
+    assert [60 - day for day in owed] == [60, 30, 14, 7, 3, 1, 0, -1, -7, -14, -21, -28]
+
+
+def test_paper_and_qualification_of_one_person__both(greta: Person) -> None:
+    paper(kind="medical_certificate", person=greta, ends_on=TODAY)
+    qualified(greta, ends_on=TODAY)
+    assert sweep().owed == 4
+
+
+@pytest.mark.parametrize("later", [{"ends_on": None}, {"ends_on": TODAY + 400 * A_DAY}])
+def test_newer_evidence_for_the_same_work__owes_nothing_and_what_was_owed_has_ended(
+    greta: Person, later: dict[str, Any]
+) -> None:
+    qualified(greta, ends_on=TODAY)
+    assert sweep().owed == 2
+    assert still_standing(Notice.objects.all()).count() == 2
+
+    qualified(greta, **later)
+
+    assert still_standing(Notice.objects.all()).count() == 0
+    assert sweep(NOON + A_DAY).owed == 0
+
+
+def test_evidence_for_other_work__does_not_stand_in(greta: Person) -> None:
+    qualified(greta, ends_on=TODAY)
+    qualified(greta, scope=Scope.TIRES, ends_on=None)
+    assert sweep().owed == 2
+
+
+def test_person_who_left__nothing_and_what_was_owed_has_ended(greta: Person) -> None:
+    qualified(greta, ends_on=TODAY)
+    sweep()
+    Person.objects.filter(pk=greta.pk).update(left_on=TODAY)
+
+    assert still_standing(Notice.objects.all()).count() == 0
+    assert sweep(NOON + A_DAY).owed == 0
+
+
+def test_without_an_end_or_long_before_it__nothing(greta: Person) -> None:
+    qualified(greta, ends_on=None)
+    qualified(greta, scope=Scope.TIRES, ends_on=TODAY + 61 * A_DAY)
+    assert sweep().owed == 0
+
+
+def test_read_days_later__counted_by_then(greta: Person) -> None:
+    qualified(greta, ends_on=TODAY + 3 * A_DAY)
+    sweep()
+
+    (reads,) = as_of_now(Notice.objects.filter(person=greta), now=NOON + 5 * A_DAY)
+
+    assert sentence_of(reads, language="en", zone=CHICAGO) == (
+        "Greta Lund: qualified to inspect brakes, last day was 2026-03-09, days overdue: 2. "
+        "The qualification does not count."
+    )
+
+
+def test_overdue_and_answered_by_nobody__goes_to_the_administrator(greta: Person) -> None:
+    make_person("Ada Min", roles=(Role.ADMINISTRATOR,))
+    qualified(greta, ends_on=TODAY - A_DAY)
+    sweep()
+    sweep_notices(now=NOON + 3 * A_DAY)
+    assert Notice.objects.get(code="unanswered_days").person.name == "Ada Min"

@@ -1,0 +1,73 @@
+"""What the doctor says of sweeps and of messages that should have left."""
+
+import datetime as dt
+
+import pytest
+
+from fleet.doctor.jobs import examine_messages, examine_sweeps
+from fleet.enums import DeliveryState, Role
+from fleet.models import Delivery, PassedOver, WebhookEndpoint
+from fleet.services.operation.job_runs import note_run
+from fleet.sweeps import sweeps
+from tests.factories.notices import NOON, hold_draft, make_carrier, make_person, make_webhook, owe
+
+pytestmark = pytest.mark.django_db
+HOUR = dt.timedelta(hours=1)
+
+
+@pytest.fixture
+def all_ran(db: None) -> None:
+    for sweep in sweeps():
+        note_run(sweep.name, well=True, now=NOON)
+
+
+def test_all_ran__nothing_is_wrong(all_ran: None) -> None:
+    assert list(examine_sweeps(NOON)) == []
+
+
+def test_sweeps_of_every_minute_did_not_run__named(all_ran: None) -> None:
+    (only,) = examine_sweeps(NOON + HOUR)
+    assert "deliver_notices" in only.wrong
+    assert "did not run when due" in only.wrong
+    assert "purge_records" not in only.wrong
+
+
+def test_sweep_failed__named_with_the_hour(all_ran: None) -> None:
+    note_run("purge_records", well=False, now=NOON + dt.timedelta(minutes=1))
+    (only,) = examine_sweeps(NOON + dt.timedelta(minutes=1))
+    assert only.wrong == "purge_records failed when it last ran, at 2026-03-06 18:01 UTC"
+
+
+def test_records_left_out__counted(all_ran: None) -> None:
+    subject = make_person()
+    PassedOver.objects.create(
+        sweep="remind_of_papers", subject=subject.pk, why="ValueError", first_at=NOON, last_at=NOON
+    )
+    (only,) = examine_sweeps(NOON)
+    assert only.wrong == "remind_of_papers leaves out 1 records that it cannot work on"
+
+
+def test_message_parked__counted_with_the_reason() -> None:
+    owe(hold_draft(make_person()))
+    Delivery.objects.update(state=DeliveryState.PARKED, last_error="SMTPRecipientsRefused: no such user")
+    (only,) = examine_messages(NOON)
+    assert only.wrong == "1 messages are parked, the last because: SMTPRecipientsRefused: no such user"
+
+
+def test_message_waits_for_long__counted() -> None:
+    owe(hold_draft(make_person()))
+    assert list(examine_messages(NOON + HOUR)) == []
+    (only,) = examine_messages(NOON + HOUR + dt.timedelta(seconds=1))
+    assert only.wrong == "1 messages wait for more than an hour"
+
+
+def test_people_with_a_role_and_no_address__named() -> None:
+    make_carrier()
+    hob = make_person("Hob Anselm", roles=(Role.FOREMAN,), email="")
+    make_person("Dee Moss", roles=(Role.FOREMAN,))
+    (only,) = examine_messages(NOON)
+    assert only.wrong == "no message can reach Hob Anselm"
+    make_webhook(hob)
+    assert list(examine_messages(NOON)) == []
+    WebhookEndpoint.objects.update(closed_at=NOON)
+    assert len(list(examine_messages(NOON))) == 1

@@ -1,0 +1,61 @@
+"""Keep-until dates: unknown ends, several duties on one record, and refusals."""
+
+from datetime import date
+
+import pytest
+
+from fleet.rules.records.retention import RECORD_KINDS, keep_until, latest
+
+DAY = date(2026, 3, 5)
+
+
+@pytest.mark.parametrize("kind", sorted(kind for kind, rule in RECORD_KINDS.items() if rule.until_over))
+def test_duty_that_goes_on__kept_without_a_date(kind: str) -> None:
+    assert keep_until(kind, None).until is None
+
+
+@pytest.mark.parametrize("kind", sorted(kind for kind, rule in RECORD_KINDS.items() if not rule.until_over))
+def test_day_that_must_be_known__refused_without_it(kind: str) -> None:
+    with pytest.raises(ValueError, match="counted from"):
+        keep_until(kind, None)
+
+
+def test_duties_that_may_go_on__are_these() -> None:
+    assert {kind for kind, rule in RECORD_KINDS.items() if rule.until_over} == {
+        "periodic_inspector_evidence",
+        "brake_inspector_evidence",
+        "food_procedures",
+        "food_agreement",
+        "food_training",
+        "refrigerant_card",
+        "unit_file",
+    }
+
+
+def test_replaced_paper__kept_a_year_by_our_own_default() -> None:
+    keeping = keep_until("superseded_paper", DAY)
+    assert (keeping.until, keeping.rule.basis) == (date(2027, 3, 5), "own")
+
+
+def test_unknown_kind__refused() -> None:
+    with pytest.raises(KeyError):
+        keep_until("napkin", DAY)
+
+
+def test_unit_that_left__moves_only_maintenance() -> None:
+    left = date(2030, 1, 1)
+    moved = {kind for kind in RECORD_KINDS if keep_until(kind, DAY, left_control_on=left) != keep_until(kind, DAY)}
+    assert moved == {"maintenance"}
+
+
+def test_several_duties__the_furthest_counts() -> None:
+    report, repair = keep_until("driver_report", DAY), keep_until("maintenance", DAY)
+    assert latest([report, repair]) == latest([repair, report]) == repair
+    assert latest([repair, keep_until("refrigerant_card", None)]).until is None
+
+
+def test_every_rule__says_its_source_and_basis() -> None:
+    for rule in RECORD_KINDS.values():
+        assert rule.months > 0
+        assert rule.source
+        assert rule.basis in {"read", "memory", "own"}
