@@ -59,9 +59,8 @@ def check_tightening(value: object) -> None:
         rule, faults = read_carrier_rule(row)
         if rule is not None:
             rules.append(rule)
-        for fault in faults:
-            facts = {"reason": fault.message}
-            problems.append(FieldProblem(f"/value/{index}/{fault.field}", "carrier_rule_malformed", facts))
+        for field, message in faults:
+            problems.append(FieldProblem(f"/value/{index}/{field}", "carrier_rule_malformed", {"reason": message}))
     if problems:
         raise Invalid("carrier_rules_refused", problems=problems)
     tighten(load_catalogue(), rules)

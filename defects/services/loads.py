@@ -20,7 +20,7 @@ from defects.services.barred_loading import refuse_barred_loading
 from defects.services.loads_at_risk import open_loads_at_risk
 from defects.transitions import LOADS
 from fleet.models import Person, Unit
-from fleet.rules.documents.loading import STATES
+from fleet.rules.documents.kinds import STATES
 from fleet.selectors.carrier.policies import standing_policies
 from fleet.services.records.edits import log_change
 from fleet.services.records.history import Ledger, lock_units

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from defects.models import Certificate, Defect, EntryInError, Hold, RepeatedTest, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.catalogue.documents import decimal_text
+from defects.rules.catalogue.stored import decimal_text
 from defects.selectors.defects import DefectPage, evidence_of
 from defects.selectors.words import language_of, what_of_defect
 from defects.transitions import DEFECTS

@@ -4,8 +4,9 @@ from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 
-from defects.rules.catalogue.documents import decimal_text
-from defects.rules.catalogue.points import Finding, Limit, Measure, Point, Raise, Source, When, WhenValue
+from defects.rules.catalogue.clauses import When, WhenValue
+from defects.rules.catalogue.points import Finding, Limit, Measure, Point, Raise, Source
+from defects.rules.catalogue.stored import decimal_text
 from defects.rules.vocabulary import Language
 from defects.rules.walkarounds.grading import grade_everywhere
 

@@ -3,10 +3,10 @@
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
-from defects.rules.catalogue.conditions import KEYS
+from defects.rules.catalogue.clauses import AXLE_KEYS, When
 from defects.rules.catalogue.limit_soundness import limit_problems
 from defects.rules.catalogue.places import is_position
-from defects.rules.catalogue.points import Finding, Limit, Point, When
+from defects.rules.catalogue.points import Finding, Limit, Point
 from defects.rules.severity import go_together, rank
 from defects.rules.vocabulary import (
     AXLE_PLACE_TYPES,
@@ -97,10 +97,8 @@ def _clauses(point: Point) -> Iterator[Found]:
     on_axle = point.place_type in AXLE_PLACE_TYPES
     for where, when in _whens(point):
         for key, values in when.items():
-            if KEYS[key].of_axle and not on_axle:
+            if key in AXLE_KEYS and not on_axle:
                 yield where, f"{key} asks for an axle, and the point has none"
-            if key in ("built_from", "built_before") and len(values) != 1:
-                yield where, f"{key} takes one day"
             if key == "place":
                 yield from _place_values(point, where, values)
 

@@ -3,15 +3,16 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from pydantic import ValidationError
+
+from common.data_files import faults
 from common.errors import FieldProblem, Invalid
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.catalogue.documents import decimal_text
 from defects.rules.catalogue.limit_soundness import OWN_LIMIT_PREFIX
-from defects.rules.catalogue.points import Point, Raise, Source
-from defects.rules.catalogue.reading import read_point
+from defects.rules.catalogue.points import POINT, Point, Raise, Source
 from defects.rules.catalogue.soundness import point_problems
+from defects.rules.catalogue.stored import decimal_text
 from defects.rules.catalogue.stricter import CarrierRule, NewPoint, OpenToTrainedDrivers, RaiseSeverity, StricterValue
-from defects.rules.catalogue.tables import Problem, Table
 from defects.rules.severity import default_bars, rank
 from defects.rules.vocabulary import (
     FREIGHT,
@@ -134,12 +135,12 @@ def _open_to_trained(point: Point, rule: OpenToTrainedDrivers, index: int) -> Po
 
 
 def _new_point(points: Mapping[str, Point], rule: NewPoint, index: int) -> Point:
-    problems: list[Problem] = []
-    point = read_point(Table(rule.document, problems))
-    if problems:
-        raise _refused(
-            index, "carrier_rule_unsound", point=point.name, field=problems[0].field, reason=problems[0].message
-        )
+    try:
+        point = POINT.validate_python(rule.document)
+    except ValidationError as error:
+        field, reason = faults(error)[0]
+        name = str(rule.document.get("name", ""))
+        raise _refused(index, "carrier_rule_unsound", point=name, field=field, reason=reason) from error
     if not point.name.startswith(OWN_PREFIX) or point.name in points:
         raise _refused(index, "carrier_rule_name_taken", point=point.name, prefix=OWN_PREFIX)
     if point.standing is not Standing.CARRIER or any(limit.kind is RuleKind.REGULATION for limit in point.limits):

@@ -5,8 +5,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from fleet.rules.carrier.labor_rates import rates_from
-from fleet.rules.documents.kinds import CONDITIONS, SUBJECTS
-from fleet.rules.documents.loading import STATES, load_document_kinds
+from fleet.rules.documents.kinds import CONDITIONS, STATES, SUBJECTS
+from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.periods import Reading
 from fleet.rules.notifications.timing import PAPER_ESCALATE_AFTER_DAYS, days_from, hours_from, minutes_from
 

@@ -3,10 +3,24 @@
 from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
+from itertools import pairwise
+from typing import Annotated, Literal
 
+from pydantic import AfterValidator, BeforeValidator, Field, StrictBool, StrictInt, ValidationInfo
+from pydantic_core import PydanticCustomError
+
+from common.data_files import CLOSED, Some, Text
 from fleet.rules.documents.periods import PeriodRule
+from fleet.rules.documents.states import DEFAULT_LEAD_DAYS, OVERDUE_EVERY_DAYS
+from fleet.rules.records.retention import RECORD_KINDS
 
 SUBJECTS = frozenset({"tractor", "trailer", "cooling_unit", "carrier", "person"})
+_STATES = (
+    "AL AK AZ AR CA CO CT DE DC FL GA HI ID IL IN IA KS KY LA ME MD MA MI MN MS MO MT NE NV NH NJ NM NY NC ND OH OK OR "
+    "PA RI SC SD TN TX UT VT VA WA WV WI WY"
+)
+STATES = frozenset(_STATES.split())
+LANGUAGES = ("en", "es")
 
 CONDITIONS: Mapping[str, str] = {
     "leased_in": "the unit is on lease from somebody else",
@@ -21,15 +35,60 @@ CONDITIONS: Mapping[str, str] = {
 """The closed vocabulary of `when`: facts of a subject that make a kind apply to it."""
 
 
+def _once(given: object) -> object:
+    if isinstance(given, list) and len({str(word) for word in given}) < len(given):
+        raise PydanticCustomError("twice", "names something twice")
+    return given
+
+
+def _of(known: AbstractSet[str]) -> AfterValidator:
+    def check(words: frozenset[str]) -> frozenset[str]:
+        if not words <= known:
+            raise PydanticCustomError("unknown", "does not know {words}", {"words": ", ".join(sorted(words - known))})
+        return words
+
+    return AfterValidator(check)
+
+
+def _keeping_rule(name: str) -> str:
+    if name not in RECORD_KINDS:
+        raise PydanticCustomError("keep", "no record kind {name} has a keeping rule", {"name": name})
+    return name
+
+
+def _falling(days: tuple[int, ...]) -> tuple[int, ...]:
+    if any(later >= earlier for earlier, later in pairwise(days)):
+        raise PydanticCustomError("falling", "must fall from the longest to the shortest, none twice")
+    return days
+
+
+def _in_every_language(text: Mapping[str, str]) -> Mapping[str, str]:
+    if set(text) != set(LANGUAGES):
+        raise PydanticCustomError("languages", "must name the document in each of en, es")
+    return text
+
+
+def _only_if_required(value: bool, info: ValidationInfo) -> bool:
+    if value and not info.data.get("required", True):
+        raise PydanticCustomError("bars", "only a required document can bar")
+    return value
+
+
+Days = Annotated[StrictInt, Field(ge=0)]
+Words = Annotated[frozenset[str], BeforeValidator(_once)]
+
+
 @dataclass(frozen=True, slots=True)
 class Source:
     """Where a rule is written, and whether it was `read` there or is from `memory`."""
 
-    text: str
-    basis: str
+    __pydantic_config__ = CLOSED
+
+    text: Text
+    basis: Literal["read", "memory", "own"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DocumentKind:
     """One kind of paper.
 
@@ -41,20 +100,22 @@ class DocumentKind:
     paper reminds at all; None for as long as nothing replaces it.
     """
 
-    name: str
-    applies_to: frozenset[str]
-    when: frozenset[str]
-    states: frozenset[str]
-    rule: PeriodRule
-    required: bool
-    bars_clearance: bool
-    missing_bars: bool
-    lead_days: tuple[int, ...]
-    overdue_every_days: int
-    overdue_for_days: int | None
-    keep: str
+    __pydantic_config__ = CLOSED
+
+    name: Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]{1,46}[a-z0-9]$")]
+    applies_to: Annotated[Words, Some, _of(SUBJECTS)]
+    when: Annotated[Words, _of(CONDITIONS.keys())] = frozenset()
+    states: Annotated[Words, _of(STATES)] = frozenset()
+    rule: Annotated[PeriodRule, Field(validation_alias="period")]
+    required: StrictBool
+    bars_clearance: Annotated[StrictBool, AfterValidator(_only_if_required)]
+    missing_bars: StrictBool
+    lead_days: Annotated[tuple[Days, ...], Some, AfterValidator(_falling)] = DEFAULT_LEAD_DAYS
+    overdue_every_days: Annotated[StrictInt, Field(ge=1)] = OVERDUE_EVERY_DAYS
+    overdue_for_days: Days | None = None
+    keep: Annotated[str, AfterValidator(_keeping_rule)]
     source: Source
-    text: Mapping[str, str]
+    text: Annotated[Mapping[str, Text], AfterValidator(_in_every_language)]
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,13 +3,20 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
-from typing import ClassVar, Protocol
+from typing import Annotated, Literal
 
+from pydantic import BeforeValidator, Field, StrictBool, StrictInt
+from pydantic_core import PydanticCustomError
+
+from common.data_files import CLOSED
 from common.days import add_months, end_of_month, last_day_of_months
 from fleet.rules.documents.filings import next_biennial_update, use_tax_due, use_tax_year_end
 
 LATEST_END = date(2199, 12, 31)
 """Our own default: a paper said to run longer is one without an end, and no month can be counted from year 9999."""
+
+
+_NO_LEAP_YEAR = 2023
 
 
 class Reading(StrEnum):
@@ -70,21 +77,25 @@ class PeriodEnd:
         return self.by_day if self.grace_until is not None else self.last_day(reading)
 
 
-class PeriodRule(Protocol):
-    """One way of ending. `end` raises PeriodRefused for facts that cannot make a period."""
-
-    name: ClassVar[str]
-
-    def end(self, facts: PeriodFacts) -> PeriodEnd:
-        """The end that follows from the facts."""
+def _month_and_day(written: object) -> object:
+    """A day of every year, written like 03-01."""
+    if not isinstance(written, str):
+        return written
+    try:
+        day = date.fromisoformat(f"{_NO_LEAP_YEAR}-{written}")
+    except ValueError as fault:
+        raise PydanticCustomError("month_and_day", "must be a month and a day, like 03-01") from fault
+    return day.month, day.day
 
 
 @dataclass(frozen=True, slots=True)
 class ExplicitDate:
     """The end is printed on the paper; where `may_be_permanent`, it may have none."""
 
-    name: ClassVar[str] = "explicit_date"
-    may_be_permanent: bool = False
+    __pydantic_config__ = CLOSED
+
+    may_be_permanent: StrictBool = False
+    name: Annotated[Literal["explicit_date"], Field(validation_alias="rule")] = "explicit_date"
 
     def end(self, facts: PeriodFacts) -> PeriodEnd:
         """The printed end. Refuses: none given, one before the start, a permanent paper where there is none."""
@@ -107,8 +118,10 @@ class MonthsFromStart:
     rule for a State program and otherwise everyday practice only. A start on 29 February ends on 28 February.
     """
 
-    name: ClassVar[str] = "months_from_start"
-    months: int
+    __pydantic_config__ = CLOSED
+
+    months: Annotated[StrictInt, Field(ge=1)]
+    name: Annotated[Literal["months_from_start"], Field(validation_alias="rule")] = "months_from_start"
 
     def end(self, facts: PeriodFacts) -> PeriodEnd:
         """Both ends. Refuses: no start, a permanent paper, an end given by hand that is neither."""
@@ -125,8 +138,10 @@ class MonthsFromStart:
 class CalendarYear:
     """The calendar year of its first day. `aboard_by`, (month, day) of the next year, ends a grace the day before."""
 
-    name: ClassVar[str] = "calendar_year"
-    aboard_by: tuple[int, int] | None = None
+    __pydantic_config__ = CLOSED
+
+    aboard_by: Annotated[tuple[int, int] | None, BeforeValidator(_month_and_day)] = None
+    name: Annotated[Literal["calendar_year"], Field(validation_alias="rule")] = "calendar_year"
 
     def end(self, facts: PeriodFacts) -> PeriodEnd:
         """31 December, and the grace. Refuses: no start, a permanent paper, another end given by hand."""
@@ -144,7 +159,9 @@ class CalendarYear:
 class UseTaxYear:
     """Heavy-vehicle use tax: the tax year to 30 June; its proof serves until the next return is due for July's use."""
 
-    name: ClassVar[str] = "use_tax_year"
+    __pydantic_config__ = CLOSED
+
+    name: Annotated[Literal["use_tax_year"], Field(validation_alias="rule")] = "use_tax_year"
 
     def end(self, facts: PeriodFacts) -> PeriodEnd:
         """30 June, and the next due day. Refuses: no day of first use, a permanent paper, another end by hand."""
@@ -159,7 +176,9 @@ class UseTaxYear:
 class BiennialByNumber:
     """The carrier's biennial update by the digits of its USDOT number; the start is the day of the last filing."""
 
-    name: ClassVar[str] = "biennial_by_number"
+    __pydantic_config__ = CLOSED
+
+    name: Annotated[Literal["biennial_by_number"], Field(validation_alias="rule")] = "biennial_by_number"
 
     def end(self, facts: PeriodFacts) -> PeriodEnd:
         """The next due day after the filing. Refuses: no filing day, a number that is not digits, another end."""
@@ -177,8 +196,10 @@ class BiennialByNumber:
 class YearsAfterModelYear:
     """31 December of the year so many years after the model year; proof of a later fulfilment is permanent."""
 
-    name: ClassVar[str] = "years_after_model_year"
-    years: int
+    __pydantic_config__ = CLOSED
+
+    years: Annotated[StrictInt, Field(ge=1)]
+    name: Annotated[Literal["years_after_model_year"], Field(validation_alias="rule")] = "years_after_model_year"
 
     def end(self, facts: PeriodFacts) -> PeriodEnd:
         """The last day. Refuses: no model year, another end given by hand."""
@@ -195,12 +216,21 @@ class YearsAfterModelYear:
 class NoEnd:
     """A paper that does not run out."""
 
-    name: ClassVar[str] = "no_end"
+    __pydantic_config__ = CLOSED
+
+    name: Annotated[Literal["no_end"], Field(validation_alias="rule")] = "no_end"
 
     def end(self, facts: PeriodFacts) -> PeriodEnd:
         """No end. Refuses an end given by hand."""
         _only(None, facts)
         return PeriodEnd()
+
+
+PeriodRule = Annotated[
+    ExplicitDate | MonthsFromStart | CalendarYear | UseTaxYear | BiennialByNumber | YearsAfterModelYear | NoEnd,
+    Field(discriminator="name"),
+]
+"""One way of ending, read from the `period` table of a kind. `end` refuses facts that cannot make a period."""
 
 
 def stored_end(

@@ -5,8 +5,7 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from fleet.rules.documents.kinds import DocumentKind, Source
-from fleet.rules.documents.rule_fields import parse_rule
-from fleet.rules.documents.states import DEFAULT_LEAD_DAYS, OVERDUE_EVERY_DAYS
+from fleet.rules.documents.periods import ExplicitDate
 
 PREFIX = "qualification_"
 """Before the scope's name in the name of its kind."""
@@ -55,14 +54,10 @@ def _kind(scope: str, source: Source, english: str, spanish: str) -> DocumentKin
     return DocumentKind(
         name=f"{PREFIX}{scope}",
         applies_to=frozenset({"person"}),
-        when=frozenset(),
-        states=frozenset(),
-        rule=parse_rule({"rule": "explicit_date"}),
+        rule=ExplicitDate(),
         required=False,
         bars_clearance=False,
         missing_bars=False,
-        lead_days=DEFAULT_LEAD_DAYS,
-        overdue_every_days=OVERDUE_EVERY_DAYS,
         overdue_for_days=OVERDUE_FOR_DAYS,
         keep="qualification",
         source=source,

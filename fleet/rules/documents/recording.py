@@ -4,8 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from fleet.rules.documents.kinds import DocumentKind
-from fleet.rules.documents.loading import STATES
+from fleet.rules.documents.kinds import STATES, DocumentKind
 from fleet.rules.documents.periods import PeriodEnd, PeriodFacts, PeriodRefused
 from fleet.rules.units.description import FactProblem
 

@@ -10,7 +10,7 @@ import pytest
 
 from common.canonical import canonical_json, sha256_hex
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue, parse_catalogue, read_package_documents
-from defects.rules.catalogue.parsing import MalformedCatalogueError
+from defects.rules.catalogue.files import MalformedCatalogueError
 from defects.rules.catalogue.points import Point
 from defects.rules.vocabulary import CARRIER_GROUPS, Basis, Language, Leg, PartGroup, RuleKind, Standing
 from tests.support.rule_facts import point
@@ -165,7 +165,7 @@ def test_same_figure_written_otherwise__same_hash() -> None:
 
 def test_stored_form_of_another_format__refused() -> None:
     document = {**load_catalogue().to_document(), "format": 3}
-    with pytest.raises(MalformedCatalogueError, match="is not 2"):
+    with pytest.raises(MalformedCatalogueError, match="format: Input should be 1 or 2"):
         Catalogue.from_document(document)
 
 

@@ -6,9 +6,10 @@ from decimal import Decimal
 
 import pytest
 
-from defects.rules.catalogue.conditions import KEYS, Match, Situation, match, threshold
+from defects.rules.catalogue.clauses import Clause, WhenValue
+from defects.rules.catalogue.conditions import MATCHERS, Match, Situation, match, threshold
 from defects.rules.catalogue.facts import AxleFacts, Conditions, UnitFacts
-from defects.rules.catalogue.points import Threshold, WhenValue
+from defects.rules.catalogue.points import Threshold
 
 AXLE = AxleFacts(2, "drive", dual=True, brake_type="drum", chamber_type="24", stroke_class="long", lining="two_pads")
 UNIT = UnitFacts("tractor", steering_wheel_diameter_in=Decimal(18), steering_assist="power", built_on=date(1998, 1, 26))
@@ -41,7 +42,7 @@ ROWS: list[tuple[str, WhenValue, WhenValue]] = [
 
 
 def test_rows__name_every_key_of_the_vocabulary() -> None:
-    assert {key for key, _, _ in ROWS} == set(KEYS)
+    assert {key for key, _, _ in ROWS} == set(MATCHERS) == set(Clause.__annotations__)
 
 
 @pytest.mark.parametrize(("key", "yes", "no"), ROWS)

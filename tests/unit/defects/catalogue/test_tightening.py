@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
-from defects.rules.catalogue.documents import point_document
+from defects.rules.catalogue.stored import point_document
 from defects.rules.catalogue.stricter import (
     CarrierRule,
     NewPoint,
@@ -226,4 +226,4 @@ def test_stored_rule__read(document: dict[str, object], rule: CarrierRule) -> No
 def test_stored_rule_that_is_malformed__refused_by_field(document: dict[str, object], field: str) -> None:
     rule, problems = read_carrier_rule(document)
     assert rule is None
-    assert [problem.field for problem in problems] == [field]
+    assert [where for where, _ in problems] == [field]

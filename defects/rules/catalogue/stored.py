@@ -14,7 +14,7 @@ _RENAMED = {"limits": "limit", "findings": "finding"}
 
 
 def point_document(point: Point) -> dict[str, Plain]:
-    """The point as plain values; `reading.read_point` reads the same point back."""
+    """The point as plain values; `points.POINT` reads the same point back."""
     return _part(point)
 
 
