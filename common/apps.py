@@ -8,6 +8,7 @@ from django.db import connections
 from django.utils.module_loading import import_string
 
 import common.sentences  # noqa: F401 - registers the sentences when imported
+from common.composition import assemble
 
 OLDEST_SERVER = 150_000
 """PostgreSQL 15, as the server itself writes its version."""
@@ -19,7 +20,8 @@ class CommonConfig(AppConfig):
     name = "common"
 
     def ready(self) -> None:
-        """Hook the checks in."""
+        """Assemble what the apps contribute, and hook the checks in."""
+        assemble()
         checks.register(check_views, checks.Tags.urls)
         checks.register(check_server, checks.Tags.database)
 

@@ -1,4 +1,4 @@
-"""The Celery app of the worker and the beat, and the whole schedule.
+"""The Celery app of the worker and the beat; `config.tasks` fills its schedule from the list of jobs.
 
 Only these two processes import it: the web process writes rows and never talks to the broker. A message
 says no more than "sweep now": what is owed stands in the database, so that two beats, none for a night or
@@ -15,9 +15,9 @@ choose_settings("config.settings.base")
 with or_exit():
     BROKER_URL: str = settings.REDIS_URL
 
-MINUTE_S = 60
-HOUR_S = 3600
 TIME_LIMIT_S = 60
+TO_END_IN_S = 15
+"""What a task has left to end in, once it was told that its time is up."""
 
 app = Celery("reefer_clearance")
 app.conf.update(
@@ -38,7 +38,7 @@ app.conf.update(
     task_reject_on_worker_lost=True,
     task_ignore_result=True,
     task_time_limit=TIME_LIMIT_S,
-    task_soft_time_limit=TIME_LIMIT_S - 15,
+    task_soft_time_limit=TIME_LIMIT_S - TO_END_IN_S,
     task_serializer="json",
     accept_content=["json"],
     worker_prefetch_multiplier=1,
@@ -49,60 +49,7 @@ app.conf.update(
     timezone="UTC",
     # Nothing is remembered between starts: every entry is an interval, and what it sweeps catches up.
     beat_scheduler="config.beat:BeatScheduler",
-    beat_max_loop_interval=MINUTE_S,
-    beat_schedule={
-        "feeds and webhooks that are over": {
-            "task": "fleet.tasks.end_access",
-            "schedule": MINUTE_S,
-            "options": {"expires": MINUTE_S},
-        },
-        "papers to remind of": {
-            "task": "fleet.tasks.remind_of_papers",
-            "schedule": MINUTE_S,
-            "options": {"expires": MINUTE_S},
-        },
-        "notices owed": {
-            "task": "fleet.tasks.sweep_notices",
-            "schedule": MINUTE_S,
-            "options": {"expires": MINUTE_S},
-        },
-        "notices to deliver": {
-            "task": "fleet.tasks.deliver_notices",
-            "schedule": MINUTE_S,
-            "options": {"expires": MINUTE_S},
-        },
-        "certificates past their limit": {
-            "task": "defects.tasks.return_past_limit",
-            "schedule": 15 * MINUTE_S,
-            "options": {"expires": 15 * MINUTE_S},
-        },
-        "answers that turned to barred": {
-            "task": "defects.tasks.tell_flipped",
-            "schedule": MINUTE_S,
-            "options": {"expires": MINUTE_S},
-        },
-        "answers owed to officers": {
-            "task": "defects.tasks.remind_of_answers",
-            "schedule": 15 * MINUTE_S,
-            "options": {"expires": 15 * MINUTE_S},
-        },
-        # The digest is a day's, the question whether one is missing an hour's: a beat that starts anew
-        # every day would never reach the end of a day's interval.
-        "history digest": {
-            "task": "fleet.tasks.write_history_digest",
-            "schedule": HOUR_S,
-            "options": {"expires": HOUR_S},
-        },
-        "answers kept long enough": {
-            "task": "fleet.tasks.purge_requests",
-            "schedule": HOUR_S,
-            "options": {"expires": HOUR_S},
-        },
-        "records past their days": {
-            "task": "fleet.tasks.purge_records",
-            "schedule": HOUR_S,
-            "options": {"expires": HOUR_S},
-        },
-    },
+    beat_max_loop_interval=60,
+    beat_schedule={},
+    include=["config.tasks"],
 )
-app.autodiscover_tasks()

@@ -1,4 +1,4 @@
-"""When what a notice of this app tells of has ended, so that it is neither sent nor escalated, and how it counts days.
+"""When what a notice of this app tells of has ended, so that it is neither sent nor escalated.
 
 Tells nobody.
 """
@@ -19,11 +19,9 @@ from defects.models import (
     SecondLook,
     StandingBar,
 )
-from defects.services.roadside.reminders import count_to_answers
 from defects.services.telling_of_flips import BAR, FLIP
 from fleet.enums import NoticeKind
-from fleet.services.notifications.endings import add_ending
-from fleet.services.notifications.recount import add_recount
+from fleet.services.notifications.endings import NoticeEnding
 
 SUBJECT = OuterRef("subject_id")
 
@@ -40,27 +38,30 @@ _with_it = StandingBar.objects.filter(
 _gone = StandingBar.objects.filter(~Exists(_with_it), clearance=OuterRef("pk")).alias(
     step=Concat(Value(BAR), Cast("pk", TextField()), output_field=TextField())
 )
-add_ending(
-    NoticeKind.ANSWER_FLIPPED,
-    Clearance.objects.filter(pk=SUBJECT).filter(
-        Exists(_turned_back.filter(step=_step)) | Exists(_gone.filter(step=_step))
+ENDINGS = (
+    NoticeEnding(
+        NoticeKind.ANSWER_FLIPPED,
+        Clearance.objects.filter(pk=SUBJECT).filter(
+            Exists(_turned_back.filter(step=_step)) | Exists(_gone.filter(step=_step))
+        ),
+    ),
+    NoticeEnding(NoticeKind.HOLD_PLACED, _lifted),
+    NoticeEnding(NoticeKind.ORDER_BY_OFFICER, _lifted),
+    NoticeEnding(NoticeKind.LOAD_AT_RISK, LoadAtRisk.objects.filter(pk=SUBJECT).exclude(state=RiskState.OPEN)),
+    NoticeEnding(NoticeKind.SEAL_DIFFERS, Load.objects.filter(pk=SUBJECT, seal_decided_at__isnull=False)),
+    NoticeEnding(NoticeKind.UNIT_REFUSED, SecondLook.objects.filter(refusal_id=SUBJECT)),
+    NoticeEnding(
+        NoticeKind.FAULT_TO_GRADE,
+        Defect.objects.filter(pk=SUBJECT).filter(Q(graded=True) | ~Q(state__in=OPEN_DEFECT_STATES)),
+    ),
+    NoticeEnding(
+        NoticeKind.FAULT_BEFORE_USE,
+        Defect.objects.filter(pk=SUBJECT).exclude(
+            state__in=(DefectState.REPORTED, DefectState.IN_REPAIR), severity=Severity.BEFORE_NEXT_USE
+        ),
+    ),
+    NoticeEnding(NoticeKind.UNIT_UNKNOWN, Report.objects.filter(pk=SUBJECT, unit__isnull=False)),
+    NoticeEnding(
+        NoticeKind.ROADSIDE_ANSWER_DUE, RoadsideInspection.objects.filter(pk=SUBJECT, answered_at__isnull=False)
     ),
 )
-add_ending(NoticeKind.HOLD_PLACED, _lifted)
-add_ending(NoticeKind.ORDER_BY_OFFICER, _lifted)
-add_ending(NoticeKind.LOAD_AT_RISK, LoadAtRisk.objects.filter(pk=SUBJECT).exclude(state=RiskState.OPEN))
-add_ending(NoticeKind.SEAL_DIFFERS, Load.objects.filter(pk=SUBJECT, seal_decided_at__isnull=False))
-add_ending(NoticeKind.UNIT_REFUSED, SecondLook.objects.filter(refusal_id=SUBJECT))
-add_ending(
-    NoticeKind.FAULT_TO_GRADE,
-    Defect.objects.filter(pk=SUBJECT).filter(Q(graded=True) | ~Q(state__in=OPEN_DEFECT_STATES)),
-)
-add_ending(
-    NoticeKind.FAULT_BEFORE_USE,
-    Defect.objects.filter(pk=SUBJECT).exclude(
-        state__in=(DefectState.REPORTED, DefectState.IN_REPAIR), severity=Severity.BEFORE_NEXT_USE
-    ),
-)
-add_ending(NoticeKind.UNIT_UNKNOWN, Report.objects.filter(pk=SUBJECT, unit__isnull=False))
-add_ending(NoticeKind.ROADSIDE_ANSWER_DUE, RoadsideInspection.objects.filter(pk=SUBJECT, answered_at__isnull=False))
-add_recount(NoticeKind.ROADSIDE_ANSWER_DUE, count_to_answers)

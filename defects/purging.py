@@ -2,18 +2,15 @@
 
 from defects.models import Photo
 from fleet.enums import Deleted
-from fleet.file_users import add_file_user
 from fleet.models import Deletion
-from fleet.purgeables import add_companion
+from fleet.purgeables import Companion
 
 
-def _photo(sha256: str) -> bool:
+def photo_needs(sha256: str) -> bool:
     """Whether a photo of these bytes was not deleted."""
     photos = Photo.objects.filter(original=sha256)
     deleted = Deletion.objects.filter(what=Deleted.PHOTO, record__in=photos.values("pk")).values("record")
     return photos.exclude(pk__in=deleted).exists()
 
 
-add_file_user(_photo)
-add_companion("report_signed", Deleted.REPORT_CHECKS)
-add_companion("photo_received", Deleted.PHOTO)
+COMPANIONS = (Companion("report_signed", Deleted.REPORT_CHECKS), Companion("photo_received", Deleted.PHOTO))

@@ -4,8 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
-from django.dispatch import receiver
-
+from common.composition import Receiver
 from defects.selectors.catalogue import TIGHTENING, check_tightening
 from defects.services.inspections import query_passed_inspections
 from fleet.models import Document, Person, Policy
@@ -13,14 +12,12 @@ from fleet.services.records.history import Ledger
 from fleet.signals import papers_recorded, policy_set
 
 
-@receiver(policy_set, dispatch_uid="defects.refuse_bad_tightening")
 def refuse_bad_tightening(sender: type[Policy], policy: Policy, now: datetime, **_: Any) -> None:  # noqa: ARG001 - a signal's signature
     """A carrier's own rules that cannot be applied are refused when they are decided, not when a report comes in."""
     if policy.key == TIGHTENING:
         check_tightening(policy.value)
 
 
-@receiver(papers_recorded, dispatch_uid="defects.query_passed_inspections")
 def query_inspections(
     sender: type[Document],  # noqa: ARG001
     *,
@@ -33,3 +30,6 @@ def query_inspections(
 ) -> None:
     """A periodic inspection is refused while a fault found at it is open, and queried over an older one."""
     query_passed_inspections(documents, ledger=ledger, actor=actor, now=now, may_refuse=not from_table)
+
+
+RECEIVERS = (Receiver(policy_set, refuse_bad_tightening), Receiver(papers_recorded, query_inspections))

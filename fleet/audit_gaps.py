@@ -1,4 +1,4 @@
-"""Who finds gaps in units' files: each app adds its own finders. Judging is in the apps' rules."""
+"""Who finds gaps in units' files: each app contributes its finder. Judging is in the apps' rules."""
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -18,16 +18,8 @@ class Audited:
     zone: str
 
 
-Finder = Callable[[Audited], Iterable[Gap]]
+@dataclass(frozen=True)
+class GapFinder:
+    """What an app finds; it reads in a number of statements that does not grow with the units."""
 
-_finders: list[Finder] = []
-
-
-def add_gap_finder(finder: Finder) -> None:
-    """Add an app's finder; it reads in a number of statements that does not grow with the units."""
-    _finders.append(finder)
-
-
-def gap_finders() -> tuple[Finder, ...]:
-    """All finders, in the order in which they were added."""
-    return tuple(_finders)
+    find: Callable[[Audited], Iterable[Gap]]

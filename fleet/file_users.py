@@ -1,26 +1,25 @@
-"""Who still needs a stored file: a file whose removal is owed is asked about here first. Apps add their own."""
+"""Who still needs a stored file: asked before a file is removed. Each app contributes its own."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
+from common.composition import contributed
 from fleet.models import Deletion, Document
 
-FileUser = Callable[[str], bool]
-"""Whether a file of this SHA-256 is still named by a row whose own content was not deleted."""
+
+@dataclass(frozen=True)
+class FileUser:
+    """Whether a file of this SHA-256 is still named by a row whose own content was not deleted."""
+
+    needs: Callable[[str], bool]
 
 
-def _scan_of_a_paper(sha256: str) -> bool:
+def scan_needs(sha256: str) -> bool:
+    """Whether a document's scan of these bytes was not deleted."""
     deleted = Deletion.objects.filter(what="scan", content_hash=sha256).values("record")
     return Document.objects.filter(file=sha256).exclude(pk__in=deleted).exists()
 
 
-_users: list[FileUser] = [_scan_of_a_paper]
-
-
-def add_file_user(user: FileUser) -> None:
-    """Add an app's own."""
-    _users.append(user)
-
-
 def is_needed(sha256: str) -> bool:
     """Whether anybody still needs the file."""
-    return any(user(sha256) for user in _users)
+    return any(user.needs(sha256) for user in contributed(FileUser))

@@ -1,12 +1,14 @@
-"""Which keeping rule each kind of history entry falls under; every app registers its own. Deletes nothing.
+"""Which keeping rule each kind of history entry falls under; every app contributes its own. Deletes nothing.
 
-The rules themselves are in `fleet.rules.records.retention`. What nobody registered is kept for good.
+The rules themselves are in `fleet.rules.records.retention`. What no app names is kept for good.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 
+from common.composition import contributed, indexed
 from fleet.rules.records.retention import keep_until
 
 
@@ -36,7 +38,13 @@ FILE = "unit_file"
 
 UNKNOWN = Kept(FILE, None)
 
-_kept_by: dict[str, KeptBy] = {}
+
+@dataclass(frozen=True, eq=False)
+class Retention:
+    """How entries of these kinds are kept."""
+
+    kept_by: KeptBy
+    events: tuple[str, ...]
 
 
 def as_kind(record_kind: str) -> KeptBy:
@@ -51,21 +59,12 @@ def for_good(record_kind: str) -> KeptBy:
     return lambda _: Kept(record_kind, None)
 
 
-def register_kept(kept_by: KeptBy, events: Iterable[str]) -> None:
-    """Say how entries of these kinds are kept; ValueError for a kind that is registered already."""
-    for event in events:
-        if event in _kept_by:
-            msg = f"how {event!r} is kept is said twice"
-            raise ValueError(msg)
-        _kept_by[event] = kept_by
-
-
 def kept(event: str, happened: Happened) -> Kept:
-    """How long an entry is kept by the rules; `UNKNOWN` for a kind that nobody registered."""
-    kept_by = _kept_by.get(event)
+    """How long an entry is kept by the rules; `UNKNOWN` for a kind that no app names."""
+    kept_by = _by_event(contributed(Retention)).get(event)
     return UNKNOWN if kept_by is None else kept_by(happened)
 
 
-def registered_events() -> frozenset[str]:
-    """All kinds of entries whose keeping is known."""
-    return frozenset(_kept_by)
+@cache
+def _by_event(retentions: tuple[Retention, ...]) -> dict[str, KeptBy]:
+    return indexed((event, retention.kept_by) for retention in retentions for event in retention.events)

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from datetime import date
 
-from fleet.keeping import FILE, Happened, Kept, as_kind, for_good, register_kept
+from fleet.keeping import FILE, Happened, Kept, Retention, as_kind, for_good
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.records.retention import RECORD_KINDS, keep_until
 
@@ -41,23 +41,25 @@ def _day(value: object) -> date | None:
     return date.fromisoformat(value) if isinstance(value, str) and value else value if isinstance(value, date) else None
 
 
-register_kept(
-    for_good(FILE),
-    (
-        "unit_added",
-        "unit_of_others_added",
-        "unit_edited",
-        "unit_retired",
-        "legal_hold_placed",
-        "legal_hold_lifted",
-        "file_made",
-        # What was mended on a paper, or its scan, belongs to a paper whose end may still move.
-        "document_edited",
-        "document_scanned",
+RETENTIONS = (
+    Retention(
+        for_good(FILE),
+        (
+            "unit_added",
+            "unit_of_others_added",
+            "unit_edited",
+            "unit_retired",
+            "legal_hold_placed",
+            "legal_hold_lifted",
+            "file_made",
+            # What was mended on a paper, or its scan, belongs to a paper whose end may still move.
+            "document_edited",
+            "document_scanned",
+        ),
     ),
-)
-register_kept(paper, ("document_recorded", "document_replaced"))
-register_kept(
-    as_kind(MAINTENANCE),
-    ("coupled", "uncoupled", "mounted", "dismounted", "meter_read", "meter_replaced"),
+    Retention(paper, ("document_recorded", "document_replaced")),
+    Retention(
+        as_kind(MAINTENANCE),
+        ("coupled", "uncoupled", "mounted", "dismounted", "meter_read", "meter_replaced"),
+    ),
 )

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from common.composition import contributed
 from fleet.enums import Deleted
 
 
@@ -23,14 +24,15 @@ PURGEABLES = (
 )
 """All of them, in the order in which they are deleted."""
 
-_goes_along: dict[str, Deleted] = {}
 
+@dataclass(frozen=True)
+class Companion:
+    """What the app's own trigger deletes in the same transaction as the content of such an entry."""
 
-def add_companion(event: str, what: Deleted) -> None:
-    """Say what the app's own trigger deletes in the same transaction as the content of such an entry."""
-    _goes_along[event] = what
+    event: str
+    what: Deleted
 
 
 def companion(event: str) -> Deleted | None:
     """What goes together with the content of such an entry; None where nothing does."""
-    return _goes_along.get(event)
+    return next((part.what for part in contributed(Companion) if part.event == event), None)

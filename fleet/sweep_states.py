@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from common.jobs import jobs
 from fleet.models import SweepRun
-from fleet.sweeps import sweeps
 
-GRACE = timedelta(minutes=5)
+GRACE = timedelta(minutes=3)
 """So long after two of its turns a sweep may still be expected. Our own default."""
 
 
@@ -24,15 +24,15 @@ class SweepState:
 def sweep_states(*, now: datetime) -> list[SweepState]:
     """Every sweep there is, in their order, in one statement; one that never ran is late."""
     noted = {run.name: run for run in SweepRun.objects.order_by("name")}
-    return [_state(sweep.name, sweep.rest, noted.get(sweep.name, SweepRun(name=sweep.name)), now) for sweep in sweeps()]
+    return [_state(job.name, job.every, noted.get(job.name, SweepRun(name=job.name)), now) for job in jobs()]
 
 
-def _state(name: str, rest: timedelta, run: SweepRun, now: datetime) -> SweepState:
+def _state(name: str, every: timedelta, run: SweepRun, now: datetime) -> SweepState:
     well, failed = run.ended_well_at, run.failed_at
     return SweepState(
         name=name,
         ended_well_at=well,
         failed_at=failed,
-        late=well is None or now - well > 2 * rest + GRACE,
+        late=well is None or now - well > 2 * every + GRACE,
         failed=failed is not None and (well is None or failed > well),
     )

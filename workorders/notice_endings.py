@@ -3,11 +3,13 @@
 from django.db.models import OuterRef
 
 from fleet.enums import NoticeKind
-from fleet.services.notifications.endings import add_ending
+from fleet.services.notifications.endings import NoticeEnding
 from workorders.enums import STANDING_ORDER_STATES
 from workorders.models import RepairOrder
 
-add_ending(
-    NoticeKind.PROMISE_MOVED,
-    RepairOrder.objects.filter(pk=OuterRef("subject_id")).exclude(state__in=STANDING_ORDER_STATES),
+ENDINGS = (
+    NoticeEnding(
+        NoticeKind.PROMISE_MOVED,
+        RepairOrder.objects.filter(pk=OuterRef("subject_id")).exclude(state__in=STANDING_ORDER_STATES),
+    ),
 )

@@ -4,8 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
-from django.dispatch import receiver
-
+from common.composition import Receiver
 from defects.models import Certificate, Defect
 from defects.signals import defects_certified, defects_reported, defects_withdrawn
 from fleet.models import Person
@@ -14,7 +13,6 @@ from workorders.services.ended import settle_certified, settle_withdrawn
 from workorders.services.joining import order_defects
 
 
-@receiver(defects_reported, dispatch_uid="workorders.open_or_join_order")
 def open_or_join_order(
     sender: type,  # noqa: ARG001 - a signal's signature
     defects: Sequence[Defect],
@@ -29,7 +27,6 @@ def open_or_join_order(
     order_defects(defects, ledger=ledger, actor=actor, now=now, seen_at=seen_at)
 
 
-@receiver(defects_certified, dispatch_uid="workorders.settle_certified_work")
 def settle_certified_work(
     sender: type,  # noqa: ARG001 - a signal's signature
     certificates: Sequence[Certificate],
@@ -42,7 +39,6 @@ def settle_certified_work(
     settle_certified(certificates, ledger=ledger, actor=actor, now=now)
 
 
-@receiver(defects_withdrawn, dispatch_uid="workorders.drop_withdrawn_work")
 def drop_withdrawn_work(
     sender: type,  # noqa: ARG001 - a signal's signature
     defects: Sequence[Defect],
@@ -53,3 +49,10 @@ def drop_withdrawn_work(
 ) -> None:
     """What was entered in error is not worked on any more."""
     settle_withdrawn(defects, ledger=ledger, actor=actor, now=now)
+
+
+RECEIVERS = (
+    Receiver(defects_reported, open_or_join_order),
+    Receiver(defects_certified, settle_certified_work),
+    Receiver(defects_withdrawn, drop_withdrawn_work),
+)

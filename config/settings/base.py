@@ -18,6 +18,8 @@ DEBUG = False
 ALLOWED_HOSTS = ENV.allowed_hosts
 ROOT_URLCONF = "config.urls"
 WSGI_APPLICATION = "config.wsgi.application"
+COMPOSITION = "config.composition.CONTRIBUTIONS"
+"""What each app contributes to the facilities of the apps below it."""
 
 INSTALLED_APPS = [
     "common.apps.CommonConfig",

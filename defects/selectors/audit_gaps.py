@@ -11,7 +11,7 @@ from defects.enums import DefectState, Listing
 from defects.models import Defect, Report, RoadsideInspection, Sighting
 from defects.rules.audit import Inspection, Listed, Reported, Walked, report_gaps, roadside_gaps
 from defects.selectors.words import names_of_defect
-from fleet.audit_gaps import Audited, add_gap_finder
+from fleet.audit_gaps import Audited
 from fleet.rules.records.rehearsal import Gap
 
 
@@ -70,6 +70,3 @@ def _reported(report: Report, zone: str) -> Reported:
         review_owed=report.review_owed,
         reviewed_at=report.first_reviewed_at,  # type: ignore[attr-defined]  # annotated above
     )
-
-
-add_gap_finder(find)

@@ -10,8 +10,7 @@ from defects import models
 from defects.models import Defect
 from defects.rules.vocabulary import Language
 from defects.selectors.words import names_of_defect
-from fleet.selectors.records.exports.registry import add_tables
-from fleet.selectors.records.exports.tables import KEEPERS_OF_RECORDS, ExportTable, add_names, model_table, unit_name
+from fleet.selectors.records.exports.tables import KEEPERS_OF_RECORDS, ExportTable, ExportTables, model_table, unit_name
 
 NOT_GIVEN_OUT = frozenset({"SigningLink"})
 """A link is a way to sign; what was signed by it stands with the certificates."""
@@ -91,5 +90,4 @@ def _called(naming: Sequence[object]) -> str | None:
     return None if known["point"] is None else names_of_defect(Defect(**known))[Language.ENGLISH]
 
 
-add_names({f"defects.{model}": lambda path: F(f"{path}__number") for model in ("defect", "load")})
-add_tables(tables())
+EXPORTS = ExportTables(tables, {f"defects.{model}": lambda path: F(f"{path}__number") for model in ("defect", "load")})

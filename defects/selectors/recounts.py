@@ -6,7 +6,7 @@ from django.db.models import Q
 
 from defects.models import Certificate, Defect, Hold
 from defects.rules.recounts import CERTIFICATES, DEFECTS, HOLDS
-from fleet.recounts import add_recount
+from fleet.recounts import Recounted
 from fleet.rules.records.recount import OnRecord
 from fleet.selectors.records.recounts import on_record
 
@@ -27,6 +27,8 @@ def certificates_on_record() -> Iterator[OnRecord]:
     return on_record(CERTIFICATES, Certificate.objects.all(), "defect__unit_id", ("defect", "kind"))
 
 
-add_recount(DEFECTS, defects_on_record)
-add_recount(HOLDS, holds_on_record)
-add_recount(CERTIFICATES, certificates_on_record)
+RECOUNTED = (
+    Recounted(DEFECTS, defects_on_record),
+    Recounted(HOLDS, holds_on_record),
+    Recounted(CERTIFICATES, certificates_on_record),
+)

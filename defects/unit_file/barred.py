@@ -10,7 +10,7 @@ from defects.models import Hold, LimitedMove, Refusal, YardMove
 from defects.selectors.words import names_of_hold
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, signature_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
+from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
 
 LIFT_FLAGS = {
     "same_person": gettext_lazy("Lifted by one who had a part in the repair."),
@@ -138,53 +138,47 @@ def move_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     yield f"{words.instant(record['at'])}\n{kind}", way, why, who
 
 
-add_section(
-    Section(
-        name="holds",
-        place=110,
-        title=gettext_lazy("Holds and officers' orders"),
-        source="49 CFR 396.7, 396.9(c)",
-        empty=gettext_lazy("No hold stood in these days."),
-        read=read_holds,
-        columns=(
-            Column(gettext_lazy("No."), 0.08),
-            Column(gettext_lazy("Why"), 0.4),
-            Column(gettext_lazy("Placed"), 0.24),
-            Column(gettext_lazy("Lifted"), 0.28),
-        ),
-        rows=hold_rows,
-    )
+HOLDS = Section(
+    name="holds",
+    place=110,
+    title=gettext_lazy("Holds and officers' orders"),
+    source="49 CFR 396.7, 396.9(c)",
+    empty=gettext_lazy("No hold stood in these days."),
+    read=read_holds,
+    columns=(
+        Column(gettext_lazy("No."), 0.08),
+        Column(gettext_lazy("Why"), 0.4),
+        Column(gettext_lazy("Placed"), 0.24),
+        Column(gettext_lazy("Lifted"), 0.28),
+    ),
+    rows=hold_rows,
 )
-add_section(
-    Section(
-        name="refusals",
-        place=120,
-        title=gettext_lazy("Refusals by drivers"),
-        source="49 CFR 390.6",
-        empty=gettext_lazy("No driver refused the unit in these days."),
-        read=read_refusals,
-        columns=(
-            Column(gettext_lazy("Refused by"), 0.3),
-            Column(gettext_lazy("Why"), 0.35),
-            Column(gettext_lazy("Second look"), 0.35),
-        ),
-        rows=refusal_rows,
-    )
+REFUSALS = Section(
+    name="refusals",
+    place=120,
+    title=gettext_lazy("Refusals by drivers"),
+    source="49 CFR 390.6",
+    empty=gettext_lazy("No driver refused the unit in these days."),
+    read=read_refusals,
+    columns=(
+        Column(gettext_lazy("Refused by"), 0.3),
+        Column(gettext_lazy("Why"), 0.35),
+        Column(gettext_lazy("Second look"), 0.35),
+    ),
+    rows=refusal_rows,
 )
-add_section(
-    Section(
-        name="moves",
-        place=130,
-        title=gettext_lazy("Moves while barred"),
-        source="49 CFR 396.7(b)",
-        empty=gettext_lazy("No move of the barred unit is recorded in these days."),
-        read=read_moves,
-        columns=(
-            Column(gettext_lazy("When"), 0.22),
-            Column(gettext_lazy("From and to"), 0.26),
-            Column(gettext_lazy("Why"), 0.3),
-            Column(gettext_lazy("Who"), 0.22),
-        ),
-        rows=move_rows,
-    )
+MOVES = Section(
+    name="moves",
+    place=130,
+    title=gettext_lazy("Moves while barred"),
+    source="49 CFR 396.7(b)",
+    empty=gettext_lazy("No move of the barred unit is recorded in these days."),
+    read=read_moves,
+    columns=(
+        Column(gettext_lazy("When"), 0.22),
+        Column(gettext_lazy("From and to"), 0.26),
+        Column(gettext_lazy("Why"), 0.3),
+        Column(gettext_lazy("Who"), 0.22),
+    ),
+    rows=move_rows,
 )

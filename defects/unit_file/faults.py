@@ -13,7 +13,7 @@ from defects.selectors.words import names_of_defect
 from defects.unit_file.parts import certificate_record, certified, confirmation_record, review_record
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, signature_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
+from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
 
 
 def read_defects(asked: Asked) -> Iterator[Record]:
@@ -187,56 +187,50 @@ def review_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     yield words.signature(record["signature"]), reports, defects
 
 
-add_section(
-    Section(
-        name="defects",
-        place=70,
-        title=gettext_lazy("Defects"),
-        source="49 CFR 396.3(b)(3), 396.11",
-        empty=gettext_lazy("No defect is recorded in these days."),
-        read=read_defects,
-        columns=(
-            Column(gettext_lazy("No."), 0.08),
-            Column(gettext_lazy("What"), 0.34),
-            Column(gettext_lazy("Severity"), 0.17),
-            Column(gettext_lazy("Found"), 0.23),
-            Column(gettext_lazy("State"), 0.18),
-        ),
-        rows=defect_rows,
-        files=lambda record: record["photos"],
-    )
+DEFECTS = Section(
+    name="defects",
+    place=70,
+    title=gettext_lazy("Defects"),
+    source="49 CFR 396.3(b)(3), 396.11",
+    empty=gettext_lazy("No defect is recorded in these days."),
+    read=read_defects,
+    columns=(
+        Column(gettext_lazy("No."), 0.08),
+        Column(gettext_lazy("What"), 0.34),
+        Column(gettext_lazy("Severity"), 0.17),
+        Column(gettext_lazy("Found"), 0.23),
+        Column(gettext_lazy("State"), 0.18),
+    ),
+    rows=defect_rows,
+    files=lambda record: record["photos"],
 )
-add_section(
-    Section(
-        name="certificates",
-        place=80,
-        title=gettext_lazy("Certificates of repair"),
-        source="49 CFR 396.11(a)(3)",
-        empty=gettext_lazy("No certificate was signed in these days."),
-        read=read_certificates,
-        columns=(
-            Column(gettext_lazy("Defect"), 0.09),
-            Column(gettext_lazy("Certified"), 0.3),
-            Column(gettext_lazy("Statement"), 0.4),
-            Column(gettext_lazy("Worked, signed, entered"), 0.21),
-        ),
-        rows=certificate_rows,
-        files=certificate_photos,
-    )
+CERTIFICATES = Section(
+    name="certificates",
+    place=80,
+    title=gettext_lazy("Certificates of repair"),
+    source="49 CFR 396.11(a)(3)",
+    empty=gettext_lazy("No certificate was signed in these days."),
+    read=read_certificates,
+    columns=(
+        Column(gettext_lazy("Defect"), 0.09),
+        Column(gettext_lazy("Certified"), 0.3),
+        Column(gettext_lazy("Statement"), 0.4),
+        Column(gettext_lazy("Worked, signed, entered"), 0.21),
+    ),
+    rows=certificate_rows,
+    files=certificate_photos,
 )
-add_section(
-    Section(
-        name="driver_reviews",
-        place=90,
-        title=gettext_lazy("Driver reviews"),
-        source="49 CFR 396.13",
-        empty=gettext_lazy("No driver review was signed in these days."),
-        read=read_reviews,
-        columns=(
-            Column(gettext_lazy("Signed by"), 0.4),
-            Column(gettext_lazy("Reports of"), 0.35),
-            Column(gettext_lazy("Certificates to defects"), 0.25),
-        ),
-        rows=review_rows,
-    )
+DRIVER_REVIEWS = Section(
+    name="driver_reviews",
+    place=90,
+    title=gettext_lazy("Driver reviews"),
+    source="49 CFR 396.13",
+    empty=gettext_lazy("No driver review was signed in these days."),
+    read=read_reviews,
+    columns=(
+        Column(gettext_lazy("Signed by"), 0.4),
+        Column(gettext_lazy("Reports of"), 0.35),
+        Column(gettext_lazy("Certificates to defects"), 0.25),
+    ),
+    rows=review_rows,
 )

@@ -15,7 +15,7 @@ from defects.services.photos import names
 from defects.unit_file.parts import certificate_record, certified, review_record
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, signature_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
+from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
 
 
 def read(asked: Asked) -> Iterator[Record]:
@@ -172,26 +172,24 @@ def photos(record: Record) -> Iterable[str]:
     return (photo["sha256"] for photo in record["photos"])
 
 
-add_section(
-    Section(
-        name="driver_reports",
-        place=60,
-        title=gettext_lazy("Driver vehicle inspection reports"),
-        source="49 CFR 396.11, 396.13",
-        empty=gettext_lazy("No report is kept of these days."),
-        read=read,
-        columns=(
-            Column(gettext_lazy("When"), 0.18),
-            Column(gettext_lazy("Driver's signature"), 0.2),
-            Column(gettext_lazy("Found"), 0.24),
-            Column(gettext_lazy("The carrier's certificate"), 0.19),
-            Column(gettext_lazy("Next driver's review"), 0.19),
-        ),
-        rows=rows,
-        files=photos,
-        note=gettext_lazy(
-            "No report is required of a day on which nothing was found or reported (49 CFR 396.11(a)(2)(i)). Every "
-            "check with its values stands in records/driver_reports.json."
-        ),
-    )
+DRIVER_REPORTS = Section(
+    name="driver_reports",
+    place=60,
+    title=gettext_lazy("Driver vehicle inspection reports"),
+    source="49 CFR 396.11, 396.13",
+    empty=gettext_lazy("No report is kept of these days."),
+    read=read,
+    columns=(
+        Column(gettext_lazy("When"), 0.18),
+        Column(gettext_lazy("Driver's signature"), 0.2),
+        Column(gettext_lazy("Found"), 0.24),
+        Column(gettext_lazy("The carrier's certificate"), 0.19),
+        Column(gettext_lazy("Next driver's review"), 0.19),
+    ),
+    rows=rows,
+    files=photos,
+    note=gettext_lazy(
+        "No report is required of a day on which nothing was found or reported (49 CFR 396.11(a)(2)(i)). Every "
+        "check with its values stands in records/driver_reports.json."
+    ),
 )

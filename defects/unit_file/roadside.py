@@ -11,7 +11,7 @@ from defects.models import Hold, RoadsideInspection, RoadsideViolation
 from defects.selectors.words import names_of_defect
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, signature_record, unit_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
+from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
 
 
 def read(asked: Asked) -> Iterator[Record]:
@@ -79,20 +79,18 @@ def _answer(record: Record, words: Words) -> str:
     return f"{words.signature(record['answer_signature'])}\n{record['answer_title']}\n{due}"
 
 
-add_section(
-    Section(
-        name="roadside_inspections",
-        place=100,
-        title=gettext_lazy("Roadside inspections and answers"),
-        source="49 CFR 396.9",
-        empty=gettext_lazy("No roadside inspection is recorded in these days."),
-        read=read,
-        columns=(
-            Column(gettext_lazy("Report"), 0.2),
-            Column(gettext_lazy("Officer"), 0.2),
-            Column(gettext_lazy("Violations"), 0.34),
-            Column(gettext_lazy("Answer"), 0.26),
-        ),
-        rows=rows,
-    )
+ROADSIDE_INSPECTIONS = Section(
+    name="roadside_inspections",
+    place=100,
+    title=gettext_lazy("Roadside inspections and answers"),
+    source="49 CFR 396.9",
+    empty=gettext_lazy("No roadside inspection is recorded in these days."),
+    read=read,
+    columns=(
+        Column(gettext_lazy("Report"), 0.2),
+        Column(gettext_lazy("Officer"), 0.2),
+        Column(gettext_lazy("Violations"), 0.34),
+        Column(gettext_lazy("Answer"), 0.26),
+    ),
+    rows=rows,
 )

@@ -1,7 +1,8 @@
 """Every kind of entry that the service writes into a history says how long it is kept."""
 
+from common.composition import contributed
 from common.messages import registered_codes
-from fleet.keeping import registered_events
+from fleet.keeping import Retention
 from fleet.messages.history import PREFIX
 
 
@@ -9,4 +10,4 @@ def test_every_entry_that_has_a_sentence__is_kept_by_a_rule_and_the_other_way_ro
     told = {code.removeprefix(f"{PREFIX}_") for code in registered_codes() if code.startswith(f"{PREFIX}_")}
 
     assert len(told) > 50
-    assert registered_events() == told
+    assert {event for retention in contributed(Retention) for event in retention.events} == told

@@ -12,11 +12,11 @@ from django.core.management import call_command
 from pytest_django import Settings
 
 from common import clock
+from common.jobs import Run, jobs
 from defects.models import DriverReview, Load, Photo
 from fleet.enums import Role
 from fleet.models import Notice, PassedOver, Person, PersonRole, Unit
 from fleet.selectors.records.exports.registry import tables_for
-from fleet.sweeps import Run, sweeps
 from tests.factories.fleet import make_feed, make_token
 from tests.lived.conftest import LivedIn
 from tests.lived.filling import tables, unfilled
@@ -170,8 +170,8 @@ def test_words_of_a_newer_release__stop_no_sweep(lived_committed: LivedIn, setti
     settings.EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
     settings.MESSAGES_STRICT = False
     write_newer_words()
-    for sweep in sweeps():
-        sweep.run(Run(clock=clock.now))
+    for job in jobs():
+        job.run(Run(clock=clock.now))
     assert list(PassedOver.objects.exclude(sweep__startswith="new_").values_list("sweep", "subject", "why")) == []
 
 
@@ -225,5 +225,5 @@ def test_commands__write_their_files(lived_committed: LivedIn, tmp_path: Path) -
 def test_sweeps__all_run_and_again(lived_committed: LivedIn, settings: Settings) -> None:
     settings.EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
     for _ in range(2):
-        for sweep in sweeps():
-            sweep.run(Run(clock=clock.now))
+        for job in jobs():
+            job.run(Run(clock=clock.now))

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from common.clock import day_in_zone
-from fleet.audit_gaps import Audited, add_gap_finder
+from fleet.audit_gaps import Audited
 from fleet.models import Qualification
 from fleet.rules.records.rehearsal import Gap
 from workorders.enums import TaskState
@@ -40,6 +40,3 @@ def find(audited: Audited) -> Iterator[Gap]:
             facts = {"name": task.lead.name, "order": task.order.number, "day": day}
             link = f"/api/v1/repair-tasks/{task.pk}"
             yield Gap(task.order.unit_id, "gap_brake_evidence_missing", "49 CFR 396.25(e)", link, facts)
-
-
-add_gap_finder(find)

@@ -5,8 +5,7 @@ from collections.abc import Mapping, Sequence
 from django.db.models import F
 from django.db.models.expressions import Combinable
 
-from fleet.selectors.records.exports.registry import add_tables
-from fleet.selectors.records.exports.tables import KEEPERS_OF_RECORDS, ExportTable, add_names, model_table, unit_name
+from fleet.selectors.records.exports.tables import KEEPERS_OF_RECORDS, ExportTable, ExportTables, model_table, unit_name
 from workorders import models
 
 NOT_GIVEN_OUT = frozenset[str]()
@@ -29,5 +28,4 @@ def tables() -> Sequence[ExportTable]:
     return [model_table(name, KEEPERS_OF_RECORDS, model, more=MORE.get(name)) for name, model in given.items()]
 
 
-add_names({"workorders.repairorder": lambda path: F(f"{path}__number")})
-add_tables(tables())
+EXPORTS = ExportTables(tables, {"workorders.repairorder": lambda path: F(f"{path}__number")})

@@ -11,7 +11,7 @@ from fleet.models import Document
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.selectors.documents.status import paper_day
 from fleet.selectors.records.unit_file.formatting import Words
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
+from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
 from workorders.enums import TaskState
 from workorders.models import RepairTask
 from workorders.selectors.due import standing_deferrals
@@ -72,24 +72,21 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     yield natures[record["nature"]], words.either(record["what"]), ", ".join(due) or _("no date promised"), order
 
 
-add_section(
-    Section(
-        name="schedule",
-        place=20,
-        title=gettext_lazy("Inspections and maintenance to come"),
-        source="49 CFR 396.3(b)(2)",
-        empty=gettext_lazy("None recorded."),
-        read=read,
-        columns=(
-            Column(gettext_lazy("Nature"), 0.2),
-            Column(gettext_lazy("What"), 0.42),
-            Column(gettext_lazy("Due"), 0.22),
-            Column(gettext_lazy("Order"), 0.16),
-        ),
-        rows=rows,
-        note=gettext_lazy(
-            "As it stands now. Maintenance by miles, hours or months is not recorded in this service yet: none "
-            "recorded."
-        ),
-    )
+SCHEDULE = Section(
+    name="schedule",
+    place=20,
+    title=gettext_lazy("Inspections and maintenance to come"),
+    source="49 CFR 396.3(b)(2)",
+    empty=gettext_lazy("None recorded."),
+    read=read,
+    columns=(
+        Column(gettext_lazy("Nature"), 0.2),
+        Column(gettext_lazy("What"), 0.42),
+        Column(gettext_lazy("Due"), 0.22),
+        Column(gettext_lazy("Order"), 0.16),
+    ),
+    rows=rows,
+    note=gettext_lazy(
+        "As it stands now. Maintenance by miles, hours or months is not recorded in this service yet: none recorded."
+    ),
 )

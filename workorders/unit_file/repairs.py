@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy
 from defects.models import Measurement
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
+from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
 from workorders.enums import OrderState, TaskState
 from workorders.models import LaborEntry, OutsideRepair, RepairOrder, RepairTask
 
@@ -149,39 +149,35 @@ def outside_photos(record: Record) -> Iterable[str]:
     return filter(None, [record["photo"]])
 
 
-add_section(
-    Section(
-        name="repair_orders",
-        place=40,
-        title=gettext_lazy("Repairs by the carrier's shop"),
-        source="49 CFR 396.3(b)(3)",
-        empty=gettext_lazy("No repair order stood in these days."),
-        read=read_orders,
-        columns=(
-            Column(gettext_lazy("Order"), 0.11),
-            Column(gettext_lazy("Opened, nature"), 0.26),
-            Column(gettext_lazy("Cause and work"), 0.28),
-            Column(gettext_lazy("Work by"), 0.17),
-            Column(gettext_lazy("Done"), 0.18),
-        ),
-        rows=order_rows,
-    )
+REPAIR_ORDERS = Section(
+    name="repair_orders",
+    place=40,
+    title=gettext_lazy("Repairs by the carrier's shop"),
+    source="49 CFR 396.3(b)(3)",
+    empty=gettext_lazy("No repair order stood in these days."),
+    read=read_orders,
+    columns=(
+        Column(gettext_lazy("Order"), 0.11),
+        Column(gettext_lazy("Opened, nature"), 0.26),
+        Column(gettext_lazy("Cause and work"), 0.28),
+        Column(gettext_lazy("Work by"), 0.17),
+        Column(gettext_lazy("Done"), 0.18),
+    ),
+    rows=order_rows,
 )
-add_section(
-    Section(
-        name="outside_repairs",
-        place=50,
-        title=gettext_lazy("Repairs by outside firms"),
-        source="49 CFR 396.3(b)(3)",
-        empty=gettext_lazy("No repair by an outside firm is recorded in these days."),
-        read=read_outside,
-        columns=(
-            Column(gettext_lazy("When and where"), 0.25),
-            Column(gettext_lazy("Firm"), 0.25),
-            Column(gettext_lazy("Work"), 0.3),
-            Column(gettext_lazy("Invoice"), 0.2),
-        ),
-        rows=outside_rows,
-        files=outside_photos,
-    )
+OUTSIDE_REPAIRS = Section(
+    name="outside_repairs",
+    place=50,
+    title=gettext_lazy("Repairs by outside firms"),
+    source="49 CFR 396.3(b)(3)",
+    empty=gettext_lazy("No repair by an outside firm is recorded in these days."),
+    read=read_outside,
+    columns=(
+        Column(gettext_lazy("When and where"), 0.25),
+        Column(gettext_lazy("Firm"), 0.25),
+        Column(gettext_lazy("Work"), 0.3),
+        Column(gettext_lazy("Invoice"), 0.2),
+    ),
+    rows=outside_rows,
+    files=outside_photos,
 )

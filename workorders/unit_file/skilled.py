@@ -11,7 +11,7 @@ from fleet.enums import Scope
 from fleet.models import Document, Person, Qualification
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
+from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
 from workorders.models import RepairTask
 from workorders.rules.scopes import BRAKES_ADJUST, BRAKES_REPAIR
 
@@ -50,21 +50,19 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     yield words.person(record["person"]), words.choice(Scope, record["scope"]), days, record["evidence"]
 
 
-add_section(
-    Section(
-        name="qualifications",
-        place=170,
-        title=gettext_lazy("Evidence of inspectors and brake mechanics"),
-        source="49 CFR 396.19(b), 396.25(e)",
-        empty=gettext_lazy("None recorded of those who worked on the unit."),
-        read=read,
-        columns=(
-            Column(gettext_lazy("Person"), 0.25),
-            Column(gettext_lazy("For"), 0.2),
-            Column(gettext_lazy("Days"), 0.22),
-            Column(gettext_lazy("Evidence"), 0.33),
-        ),
-        rows=rows,
-        note=gettext_lazy("People of outside firms and of State programs are not listed: others keep their evidence."),
-    )
+QUALIFICATIONS = Section(
+    name="qualifications",
+    place=170,
+    title=gettext_lazy("Evidence of inspectors and brake mechanics"),
+    source="49 CFR 396.19(b), 396.25(e)",
+    empty=gettext_lazy("None recorded of those who worked on the unit."),
+    read=read,
+    columns=(
+        Column(gettext_lazy("Person"), 0.25),
+        Column(gettext_lazy("For"), 0.2),
+        Column(gettext_lazy("Days"), 0.22),
+        Column(gettext_lazy("Evidence"), 0.33),
+    ),
+    rows=rows,
+    note=gettext_lazy("People of outside firms and of State programs are not listed: others keep their evidence."),
 )

@@ -8,9 +8,9 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from common import clock
+from common.jobs import Run, jobs
 from fleet.management.acting import seconds
 from fleet.sweep_rounds import Rounds
-from fleet.sweeps import Run, sweeps
 
 RETRY_S = 5.0
 
@@ -30,7 +30,7 @@ class Command(BaseCommand):
         stop = Event()
         for number in (signal.SIGTERM, signal.SIGINT):
             signal.signal(number, lambda *_: stop.set())
-        rounds = Rounds(sweeps(), Run(clock=clock.now, stop=stop.is_set))
+        rounds = Rounds(jobs(), Run(clock=clock.now, stop=stop.is_set))
         while True:
             well = rounds.next()
             if once and not well:

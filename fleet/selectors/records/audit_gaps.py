@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.utils.translation import get_language
 
-from fleet.audit_gaps import Audited, add_gap_finder
+from fleet.audit_gaps import Audited
 from fleet.enums import InspectionProgram, Scope
 from fleet.models import Axle, Document, Qualification
 from fleet.rules.documents.kinds import papers_needed
@@ -68,6 +68,3 @@ def _paper_gaps(
         elif day.status(paper) == DocumentState.EXPIRED:
             facts["day"] = str(day.last_day(paper))
             yield Gap(unit, "gap_paper_expired", need.kind.source.text, link, facts)
-
-
-add_gap_finder(find)

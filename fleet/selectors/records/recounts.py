@@ -9,7 +9,7 @@ from django.db.models import F, Q, QuerySet
 
 from common.canonical import plain
 from fleet.models import Axle, Document, LegalHold, MeterReading, Unit
-from fleet.recounts import add_recount
+from fleet.recounts import Recounted
 from fleet.rules.records.recount import OnRecord, Recount
 from fleet.rules.records.recounts import (
     AXLES,
@@ -70,8 +70,10 @@ def axles_on_record() -> Iterator[OnRecord]:
         yield OnRecord(unit, AXLES.name, unit, axle_facts(plain_axles))
 
 
-add_recount(UNITS, units_on_record)
-add_recount(AXLES, axles_on_record)
-add_recount(PAPERS, papers_on_record)
-add_recount(LEGAL_HOLDS, legal_holds_on_record)
-add_recount(READINGS, readings_on_record)
+RECOUNTED = (
+    Recounted(UNITS, units_on_record),
+    Recounted(AXLES, axles_on_record),
+    Recounted(PAPERS, papers_on_record),
+    Recounted(LEGAL_HOLDS, legal_holds_on_record),
+    Recounted(READINGS, readings_on_record),
+)

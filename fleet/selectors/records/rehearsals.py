@@ -7,7 +7,8 @@ from datetime import date, datetime, timedelta
 from django.db.models import Q, QuerySet
 
 from common.clock import day_in_zone
-from fleet.audit_gaps import Audited, gap_finders
+from common.composition import contributed
+from fleet.audit_gaps import Audited, GapFinder
 from fleet.models import Unit
 from fleet.rules.records.rehearsal import Candidate, Gap, draw
 from fleet.selectors.carrier.carrier import the_carrier
@@ -32,7 +33,7 @@ def rehearse(*, count: int, seed: int, now: datetime) -> Rehearsal:
     units = {unit.pk: unit for unit in _candidates(today)}
     pulled = draw([Candidate(unit.pk, unit.kind, str(unit)) for unit in units.values()], count, seed)
     audited = Audited([units[one.key] for one in pulled], now, today, zone)
-    gaps = [gap for finder in gap_finders() for gap in finder(audited)]
+    gaps = [gap for finder in contributed(GapFinder) for gap in finder.find(audited)]
     return Rehearsal(seed, today, [(unit, [gap for gap in gaps if gap.unit == unit.pk]) for unit in audited.units])
 
 

@@ -1,34 +1,32 @@
 """Which notices still hold: what has ended since is not announced as standing. Sends and escalates nothing.
 
-A kind without an ending tells of what happened, and holds for good. An app above adds the endings of its own kinds.
+A kind without an ending tells of what happened, and holds for good. An app above contributes the endings of its kinds.
 """
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import CharField, Exists, Func, OuterRef, Q, QuerySet, Value
 
+from common.composition import contributed
 from fleet.enums import NoticeKind
 from fleet.models import Document, Notice, Qualification
 from fleet.rules.documents.reminders import MISSING
 
-_endings: dict[NoticeKind, QuerySet[Any]] = {}
 
+@dataclass(frozen=True, eq=False)
+class NoticeEnding:
+    """Notices of a kind hold until `ended`, rows over OuterRef("subject_id") and "step", finds any."""
 
-def add_ending(kind: NoticeKind, ended: QuerySet[Any]) -> None:
-    """Have notices of a kind hold until `ended`, rows over OuterRef("subject_id") and "step", finds any.
-
-    ValueError when the kind has its ending already.
-    """
-    if kind in _endings:
-        raise ValueError(f"{kind} has an ending already")
-    _endings[kind] = ended
+    kind: NoticeKind
+    ended: QuerySet[Any]
 
 
 def still_standing(notices: QuerySet[Notice]) -> QuerySet[Notice]:
     """The notices without those whose hold was lifted, report answered, paper replaced or recorded, and so on."""
-    for ended_kind, ended in _endings.items():
-        notices = notices.exclude(Q(kind=ended_kind) & Exists(ended))
+    for ending in contributed(NoticeEnding):
+        notices = notices.exclude(Q(kind=ending.kind) & Exists(ending.ended))
     kind, state, week = (_part_of_step(position) for position in (1, 2, 3))
     replaced = Document.objects.filter(pk=OuterRef("subject_id")).filter(
         Q(replaced_at__isnull=False) | Q(unit__retired_on__isnull=False) | Q(person__left_on__isnull=False)

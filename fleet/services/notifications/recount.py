@@ -1,14 +1,16 @@
 """Notices as they read now: days left and overdue are counted when one is sent or read, not when it was owed.
 
-What is stored stays as it was owed; an app above adds how the kinds of its own are counted.
+What is stored stays as it was owed; an app above contributes how its own kinds are counted.
 """
 
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
+from common.composition import contributed
 from fleet.enums import NoticeKind
 from fleet.models import Notice
 from fleet.services.notifications.escalate import CODE as UNANSWERED
@@ -23,14 +25,13 @@ Recount = Callable[[UUID | None, Told], Told | None]
 WAITED = {UNANSWERED: ("minutes", timedelta(minutes=1)), UNANSWERED_DAYS: ("days", timedelta(days=1))}
 """Codes of what nobody answered, with the fact that says for how long."""
 
-_recounts: dict[str, Callable[[Collection[UUID], datetime], Recount]] = {}
 
+@dataclass(frozen=True)
+class NoticeRecount:
+    """Has notices of a kind counted anew by what `prepare` makes of their subjects and the instant."""
 
-def add_recount(kind: NoticeKind, prepare: Callable[[Collection[UUID], datetime], Recount]) -> None:
-    """Have notices of a kind counted anew by what `prepare` makes of their subjects; ValueError when there is one."""
-    if kind in _recounts:
-        raise ValueError(f"{kind} is counted already")
-    _recounts[kind] = prepare
+    kind: NoticeKind
+    prepare: Callable[[Collection[UUID], datetime], Recount]
 
 
 def as_of_now(notices: Iterable[Notice], *, now: datetime) -> list[Notice]:
@@ -40,7 +41,11 @@ def as_of_now(notices: Iterable[Notice], *, now: datetime) -> list[Notice]:
     for notice in given:
         if notice.subject_id is not None:
             subjects[notice.kind].add(notice.subject_id)
-    recounts = {kind: prepare(subjects[kind], now) for kind, prepare in _recounts.items() if kind in subjects}
+    recounts: dict[str, Recount] = {
+        part.kind: part.prepare(subjects[part.kind], now)
+        for part in contributed(NoticeRecount)
+        if part.kind in subjects
+    }
     told: dict[tuple[str, str], Notice] = {}
     for notice in given:
         reads = _reads(notice, recounts.get(notice.kind, _as_it_was), now)

@@ -10,12 +10,12 @@ import yaml
 from django.db import connection
 from prometheus_client.parser import text_string_to_metric_families
 
+from common.jobs import jobs
 from common.release import RELEASE
 from config.env import CHECKOUT
 from fleet.enums import Deleted, Role
 from fleet.models import Deletion, Delivery, DeviceToken, SignInAttempt
 from fleet.services.operation.job_runs import note_queue, note_run
-from fleet.sweeps import sweeps
 from tests.factories.fleet import NOON, caller, make_carrier, make_person, make_unit
 from tests.support.api import Caller
 
@@ -169,8 +169,8 @@ def test_release__is_that_of_the_project_and_a_label() -> None:
 
 def test_example_of_alert_rules__asks_for_series_that_are_given_and_sweeps_that_there_are() -> None:
     make_carrier()
-    for sweep in sweeps():
-        note_run(sweep.name, well=True, now=NOON)
+    for job in jobs():
+        note_run(job.name, well=True, now=NOON)
     note_queue("sweeps", waiting=0, waited_s=0, now=NOON)
     given = series(caller(Role.ADMINISTRATOR))
     groups = yaml.safe_load((CHECKOUT / "config" / "deploy" / "alerts.yml").read_text())["groups"]
@@ -179,5 +179,5 @@ def test_example_of_alert_rules__asks_for_series_that_are_given_and_sweeps_that_
     asked = {name for rule in rules for name in re.findall(r"reefer_\w+", rule["expr"])}
     assert asked - {name for name, *_ in given} == set()
     named = {sweep for rule in rules for sweep in re.findall(r'sweep="(\w+)"', rule["expr"])}
-    assert named - {sweep.name for sweep in sweeps()} == set()
+    assert named - {job.name for job in jobs()} == set()
     assert all(rule["annotations"]["summary"] and rule["labels"]["severity"] for rule in rules)

@@ -10,11 +10,11 @@ from django.test import Client
 from drf_spectacular.generators import SchemaGenerator
 
 from common import clock
+from common.jobs import jobs
 from config import probes
 from fleet.enums import DeliveryState
 from fleet.models import Delivery
 from fleet.services.operation.job_runs import note_run
-from fleet.sweeps import sweeps
 from tests.factories.notices import hold_draft, make_person, owe
 from tests.support.committing import CommittingDatabase
 
@@ -46,7 +46,7 @@ def test_readyz__tells_which_sweep_ran_failed_or_is_late_and_stays_ready(client:
 
     told = {row["name"]: (row["late"], row["failed"]) for row in answer.json()["sweeps"]}
     assert answer.status_code == 200
-    assert set(told) == {sweep.name for sweep in sweeps()}
+    assert set(told) == {job.name for job in jobs()}
     assert told["deliver_notices"] == (False, False)
     assert told["sweep_notices"] == (True, False)
     assert told["remind_of_papers"] == (False, True)

@@ -24,13 +24,13 @@ from pytest_django import Settings
 from pytest_django.plugin import DjangoDbBlocker
 
 from common import clock
+from common.jobs import Run, jobs
 from config.database_url import Database
 from config.env import CHECKOUT
 from config.local.roles import PURGE, WEB
 from defects.models import Walkaround
 from fleet.enums import Role
 from fleet.models import Person, PersonRole
-from fleet.sweeps import Run, sweeps
 from fleet.upgrades import STOP_FIRST
 from tests.factories.fleet import make_token
 from tests.support.api import Caller
@@ -190,6 +190,6 @@ def read_all(settings: Settings) -> None:
             answer = caller.get(each.path)
             assert answer.status_code == 200, (each.name, answer.content[:400])
             assert answer.streaming or b'"unreadable":[{' not in answer.content, each.name
-    for sweep in sweeps():
-        sweep.run(Run(clock=clock.now))
+    for job in jobs():
+        job.run(Run(clock=clock.now))
     call_command("verify_history")

@@ -5,32 +5,31 @@ import sys
 
 from django.conf import settings
 
+from common.jobs import jobs
 from config.celery import app
 from config.env import CHECKOUT
 from fleet.doctor.broker import QUEUE
 
 
-def test_schedule__names_only_tasks_that_exist_each_at_a_fixed_interval() -> None:
+def test_schedule__is_the_list_of_jobs_each_at_its_interval() -> None:
     app.loader.import_default_modules()
 
-    scheduled = {entry["task"] for entry in app.conf.beat_schedule.values()}
+    scheduled = {name: (entry["task"], entry["schedule"]) for name, entry in app.conf.beat_schedule.items()}
 
-    assert scheduled - set(app.tasks) == set()
-    assert {type(entry["schedule"]) for entry in app.conf.beat_schedule.values()} == {int}
+    assert scheduled == {job.name: (job.name, job.every.total_seconds()) for job in jobs()}
     assert all(entry["options"]["expires"] <= entry["schedule"] for entry in app.conf.beat_schedule.values())
 
 
-def test_schedule__names_every_task_there_is() -> None:
+def test_tasks__are_the_jobs_and_each_ends_within_its_time() -> None:
     app.loader.import_default_modules()
 
-    own = {name for name in app.tasks if not name.startswith("celery.")}
+    limits = {name: task.time_limit for name, task in app.tasks.items() if not name.startswith("celery.")}
 
-    assert own == {entry["task"] for entry in app.conf.beat_schedule.values()}
+    assert limits == {job.name: job.time_limit_s for job in jobs()}
 
 
 def test_message_of_a_dead_worker__comes_back_only_after_its_task_has_ended() -> None:
-    assert app.conf.broker_transport_options["visibility_timeout"] > 2 * app.conf.task_time_limit
-    assert app.conf.task_soft_time_limit < app.conf.task_time_limit
+    assert app.conf.broker_transport_options["visibility_timeout"] > 2 * max(job.time_limit_s for job in jobs())
     assert (app.conf.task_acks_late, app.conf.task_reject_on_worker_lost) == (True, True)
     assert app.conf.worker_prefetch_multiplier == 1
 

@@ -5,6 +5,7 @@ from config.celery import app
 
 
 def test_start__everything_is_due_at_once_so_that_nothing_waits_for_another_interval() -> None:
+    app.loader.import_default_modules()
     scheduler = BeatScheduler(app, lazy=True)
     scheduler.setup_schedule()
 

@@ -2,8 +2,10 @@
 
 from collections.abc import Sequence
 
+from django.db.models import F
+
 from fleet import models
-from fleet.selectors.records.exports.tables import OFFICE, ExportTable, model_table
+from fleet.selectors.records.exports.tables import OFFICE, ExportTable, ExportTables, model_table, unit_name
 
 NOT_GIVEN_OUT = frozenset(
     {
@@ -59,3 +61,13 @@ def own_tables() -> Sequence[ExportTable]:
             more={"body": "content__body", "salt": "content__salt", "keep_until": "content__keep_until"},
         ),
     )
+
+
+EXPORTS = ExportTables(
+    own_tables,
+    {
+        "fleet.unit": unit_name,
+        "fleet.person": lambda path: F(f"{path}__name"),
+        "fleet.site": lambda path: F(f"{path}__code"),
+    },
+)

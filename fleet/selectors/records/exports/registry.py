@@ -1,27 +1,16 @@
-"""All tables that are given out. An app above adds its own with `add_tables` when it starts."""
+"""All tables that are given out: each app contributes its own."""
 
-from collections.abc import Iterable
 from functools import cache
 
-from fleet.selectors.records.exports.fleet_tables import own_tables
-from fleet.selectors.records.exports.tables import ExportTable
-
-_added: list[ExportTable] = []
+from common.composition import contributed, indexed
+from fleet.selectors.records.exports.tables import ExportTable, ExportTables
 
 
 def tables_for(roles: frozenset[str]) -> tuple[ExportTable, ...]:
     """Return the tables that somebody with these roles may have, in the order in which they are given out."""
-    return tuple(table for table in (*_own(), *_added) if not table.readers.isdisjoint(roles))
-
-
-def add_tables(tables: Iterable[ExportTable]) -> None:
-    """Add an app's own; ValueError when a name is taken."""
-    for table in tables:
-        if any(known.name == table.name for known in (*_own(), *_added)):
-            raise ValueError(f"there is a table {table.name!r} already")
-        _added.append(table)
+    return tuple(table for table in _tables(contributed(ExportTables)) if not table.readers.isdisjoint(roles))
 
 
 @cache
-def _own() -> tuple[ExportTable, ...]:
-    return tuple(own_tables())
+def _tables(parts: tuple[ExportTables, ...]) -> tuple[ExportTable, ...]:
+    return tuple(indexed((table.name, table) for part in parts for table in part.make()).values())

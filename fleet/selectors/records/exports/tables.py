@@ -22,6 +22,7 @@ from django.db.models import (
 from django.db.models.expressions import Combinable
 from django.db.models.functions import Concat
 
+from common.composition import contributed
 from fleet.enums import Role
 
 ROWS_AT_ONCE = 2000
@@ -44,6 +45,14 @@ class ExportTable:
     readers: frozenset[Role]
     columns: Sequence[str]
     rows: Callable[[], Iterator[Sequence[object]]]
+
+
+@dataclass(frozen=True, eq=False)
+class ExportTables:
+    """An app's tables, made when every app is there, and what people call rows of its models, by `app.model`."""
+
+    make: Callable[[], Sequence[ExportTable]]
+    names: Mapping[str, Callable[[str], Combinable]]
 
 
 def query_table(
@@ -111,22 +120,9 @@ def _columns_of(field: "Field[object, object] | ManyToManyField[Model, Model]") 
     return key if name is None else {**key, field.name: name}
 
 
-def add_names(names: Mapping[str, Callable[[str], Combinable]]) -> None:
-    """Say what people call rows of more models, by `app.model`; an app does so before it makes its tables."""
-    _NAMES.update(names)
-
-
 def _name_of(field: "ForeignKey[Model, Model] | ManyToManyField[Model, Model]", path: str) -> Combinable | None:
-    named = _NAMES.get(field.related_model._meta.label_lower)  # noqa: SLF001 - as above
-    return None if named is None else named(path)
-
-
-_NAMES: dict[str, Callable[[str], Combinable]] = {
-    "fleet.unit": unit_name,
-    "fleet.person": lambda path: F(f"{path}__name"),
-    "fleet.site": lambda path: F(f"{path}__code"),
-}
-"""Rows that people call by a name or a number."""
+    label = field.related_model._meta.label_lower  # noqa: SLF001 - as above
+    return next((part.names[label](path) for part in contributed(ExportTables) if label in part.names), None)
 
 
 def _expression(value: Expression) -> Combinable:

@@ -12,7 +12,7 @@ from fleet.rules.documents.loading import load_document_kinds
 from fleet.selectors.documents.status import paper_day
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
+from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
 
 PERIODIC_INSPECTION = "periodic_inspection"
 
@@ -107,45 +107,41 @@ def scans(record: Record) -> Iterable[str]:
     return filter(None, [record["scan"]])
 
 
-add_section(
-    Section(
-        name="periodic_inspections",
-        place=30,
-        title=gettext_lazy("Periodic inspections"),
-        source="49 CFR 396.17, 396.21",
-        empty=gettext_lazy("No periodic inspection is recorded."),
-        read=_read(lambda rows: rows.filter(kind=PERIODIC_INSPECTION)),
-        columns=(
-            Column(gettext_lazy("Inspected on"), 0.15),
-            Column(gettext_lazy("By whom, under which program"), 0.35),
-            Column(gettext_lazy("Last day covered"), 0.2),
-            Column(gettext_lazy("Status"), 0.12),
-            Column(gettext_lazy("Report"), 0.18),
-        ),
-        rows=inspection_rows,
-        files=scans,
-        folder="scans",
-        note=gettext_lazy("Always whole, whatever days were asked for."),
-    )
+PERIODIC_INSPECTIONS = Section(
+    name="periodic_inspections",
+    place=30,
+    title=gettext_lazy("Periodic inspections"),
+    source="49 CFR 396.17, 396.21",
+    empty=gettext_lazy("No periodic inspection is recorded."),
+    read=_read(lambda rows: rows.filter(kind=PERIODIC_INSPECTION)),
+    columns=(
+        Column(gettext_lazy("Inspected on"), 0.15),
+        Column(gettext_lazy("By whom, under which program"), 0.35),
+        Column(gettext_lazy("Last day covered"), 0.2),
+        Column(gettext_lazy("Status"), 0.12),
+        Column(gettext_lazy("Report"), 0.18),
+    ),
+    rows=inspection_rows,
+    files=scans,
+    folder="scans",
+    note=gettext_lazy("Always whole, whatever days were asked for."),
 )
-add_section(
-    Section(
-        name="papers",
-        place=140,
-        title=gettext_lazy("Registration and other papers"),
-        source="",
-        empty=gettext_lazy("No other paper is recorded."),
-        read=_read(lambda rows: rows.exclude(kind=PERIODIC_INSPECTION)),
-        columns=(
-            Column(gettext_lazy("Paper"), 0.4),
-            Column(gettext_lazy("From"), 0.13),
-            Column(gettext_lazy("Last day"), 0.17),
-            Column(gettext_lazy("Status"), 0.12),
-            Column(gettext_lazy("Scan"), 0.18),
-        ),
-        rows=paper_rows,
-        files=scans,
-        folder="scans",
-        note=gettext_lazy("Always whole, whatever days were asked for."),
-    )
+PAPERS = Section(
+    name="papers",
+    place=140,
+    title=gettext_lazy("Registration and other papers"),
+    source="",
+    empty=gettext_lazy("No other paper is recorded."),
+    read=_read(lambda rows: rows.exclude(kind=PERIODIC_INSPECTION)),
+    columns=(
+        Column(gettext_lazy("Paper"), 0.4),
+        Column(gettext_lazy("From"), 0.13),
+        Column(gettext_lazy("Last day"), 0.17),
+        Column(gettext_lazy("Status"), 0.12),
+        Column(gettext_lazy("Scan"), 0.18),
+    ),
+    rows=paper_rows,
+    files=scans,
+    folder="scans",
+    note=gettext_lazy("Always whole, whatever days were asked for."),
 )

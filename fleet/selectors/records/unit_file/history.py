@@ -10,7 +10,7 @@ from fleet.models import HistoryEntry
 from fleet.selectors.records.history_sentences import sentence_of_entry
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
+from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
 
 
 def read(asked: Asked) -> Iterator[Record]:
@@ -52,22 +52,20 @@ def _said(record: Record, words: Words) -> str:
     return sentence_of_entry(record["kind"], json.loads(record["body"]), words.language)
 
 
-add_section(
-    Section(
-        name="history",
-        place=190,
-        title=gettext_lazy("History of the unit, hash-chained"),
-        source="49 CFR 396.3(b)(3)",
-        empty=gettext_lazy("Nothing has happened to the unit yet."),
-        read=read,
-        columns=(
-            Column(gettext_lazy("No."), 0.08),
-            Column(gettext_lazy("When"), 0.2),
-            Column(gettext_lazy("What happened"), 0.4),
-            Column(gettext_lazy("Who"), 0.18),
-            Column(gettext_lazy("Hash"), 0.14),
-        ),
-        rows=rows,
-        note=gettext_lazy("Always whole, whatever days were asked for, so that the chain can be recomputed."),
-    )
+HISTORY = Section(
+    name="history",
+    place=190,
+    title=gettext_lazy("History of the unit, hash-chained"),
+    source="49 CFR 396.3(b)(3)",
+    empty=gettext_lazy("Nothing has happened to the unit yet."),
+    read=read,
+    columns=(
+        Column(gettext_lazy("No."), 0.08),
+        Column(gettext_lazy("When"), 0.2),
+        Column(gettext_lazy("What happened"), 0.4),
+        Column(gettext_lazy("Who"), 0.18),
+        Column(gettext_lazy("Hash"), 0.14),
+    ),
+    rows=rows,
+    note=gettext_lazy("Always whole, whatever days were asked for, so that the chain can be recomputed."),
 )

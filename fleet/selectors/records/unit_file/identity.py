@@ -11,7 +11,7 @@ from fleet.enums import UnitKind
 from fleet.models import Axle, LegalHold, Unit
 from fleet.selectors.carrier.carrier import the_carrier
 from fleet.selectors.records.unit_file.formatting import Words
-from fleet.selectors.records.unit_file.sections import Asked, Column, Record, Section, add_section
+from fleet.selectors.records.unit_file.sections import Asked, Column, Record, Section
 
 _PLAIN = ("number", "owner", "vin", "serial", "make", "model_year", "tire_size", "plate", "plate_state")
 _AXLE = ("number", "role", "dual", "brake_type", "actuator", "chamber_type", "stroke_class", "lining", "tire_size")
@@ -66,15 +66,13 @@ def _axle(axle: dict[str, Any]) -> str:
     return f"{axle['number']}: " + ", ".join(filter(None, parts))
 
 
-add_section(
-    Section(
-        name="unit",
-        place=10,
-        title=gettext_lazy("Identity of the unit"),
-        source="49 CFR 396.3(b)(1)",
-        empty=gettext_lazy("Nothing is recorded."),
-        read=read,
-        columns=(Column(gettext_lazy("Element"), 0.4), Column(gettext_lazy("As recorded"), 0.6)),
-        rows=rows,
-    )
+UNIT = Section(
+    name="unit",
+    place=10,
+    title=gettext_lazy("Identity of the unit"),
+    source="49 CFR 396.3(b)(1)",
+    empty=gettext_lazy("Nothing is recorded."),
+    read=read,
+    columns=(Column(gettext_lazy("Element"), 0.4), Column(gettext_lazy("As recorded"), 0.6)),
+    rows=rows,
 )

@@ -10,7 +10,7 @@ from fleet.enums import MeterKind
 from fleet.models import Coupling, CouplingMember, MeterReading, MeterReplacement, Mounting
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, unit_record
-from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section, add_section
+from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
 
 
 def read_combinations(asked: Asked) -> Iterator[Record]:
@@ -100,39 +100,35 @@ def meter_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     yield at, meter, shown, total, words.person(record["recorded_by"])
 
 
-add_section(
-    Section(
-        name="combinations",
-        place=150,
-        title=gettext_lazy("What the unit ran together with"),
-        source="",
-        empty=gettext_lazy("No coupling or mounting is recorded in these days."),
-        read=read_combinations,
-        columns=(
-            Column(gettext_lazy("Units"), 0.27),
-            Column(gettext_lazy("How"), 0.17),
-            Column(gettext_lazy("From"), 0.19),
-            Column(gettext_lazy("To"), 0.19),
-            Column(gettext_lazy("Recorded by"), 0.18),
-        ),
-        rows=combination_rows,
-    )
+COMBINATIONS = Section(
+    name="combinations",
+    place=150,
+    title=gettext_lazy("What the unit ran together with"),
+    source="",
+    empty=gettext_lazy("No coupling or mounting is recorded in these days."),
+    read=read_combinations,
+    columns=(
+        Column(gettext_lazy("Units"), 0.27),
+        Column(gettext_lazy("How"), 0.17),
+        Column(gettext_lazy("From"), 0.19),
+        Column(gettext_lazy("To"), 0.19),
+        Column(gettext_lazy("Recorded by"), 0.18),
+    ),
+    rows=combination_rows,
 )
-add_section(
-    Section(
-        name="meters",
-        place=160,
-        title=gettext_lazy("Meter readings"),
-        source="",
-        empty=gettext_lazy("No meter reading is recorded in these days."),
-        read=read_meters,
-        columns=(
-            Column(gettext_lazy("When"), 0.22),
-            Column(gettext_lazy("Meter"), 0.2),
-            Column(gettext_lazy("Shown"), 0.22),
-            Column(gettext_lazy("True total"), 0.16),
-            Column(gettext_lazy("Recorded by"), 0.2),
-        ),
-        rows=meter_rows,
-    )
+METERS = Section(
+    name="meters",
+    place=160,
+    title=gettext_lazy("Meter readings"),
+    source="",
+    empty=gettext_lazy("No meter reading is recorded in these days."),
+    read=read_meters,
+    columns=(
+        Column(gettext_lazy("When"), 0.22),
+        Column(gettext_lazy("Meter"), 0.2),
+        Column(gettext_lazy("Shown"), 0.22),
+        Column(gettext_lazy("True total"), 0.16),
+        Column(gettext_lazy("Recorded by"), 0.2),
+    ),
+    rows=meter_rows,
 )

@@ -1,15 +1,17 @@
-"""The sections of a unit's file, each added by the app that keeps its records. It reads nothing itself."""
+"""The sections of a unit's file, each contributed by the app that keeps its records. It reads nothing itself."""
 
 import logging
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import cache
 from typing import Any
 
 from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from common.clock import end_of_day
+from common.composition import contributed, indexed
 from fleet.models import Unit
 from fleet.selectors.records.unit_file.formatting import Words
 
@@ -59,7 +61,7 @@ def _no_files(_: Record) -> Iterable[str]:
     return ()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Section:
     """One section: where it stands, what it reads, and how each record is written into a table.
 
@@ -93,16 +95,12 @@ class Section:
         return [line]
 
 
-_sections: dict[str, Section] = {}
-
-
-def add_section(section: Section) -> None:
-    """Add an app's section; ValueError when its name or its place is taken."""
-    if any(section.name == known.name or section.place == known.place for known in _sections.values()):
-        raise ValueError(f"there is a section {section.name!r} or one in place {section.place} already")
-    _sections[section.name] = section
-
-
 def sections() -> tuple[Section, ...]:
-    """All sections in the order of the file."""
-    return tuple(sorted(_sections.values(), key=lambda section: section.place))
+    """All sections in the order of the file; ValueError where two have one name or one place."""
+    return _in_order(contributed(Section))
+
+
+@cache
+def _in_order(parts: tuple[Section, ...]) -> tuple[Section, ...]:
+    indexed((section.name, section) for section in parts)
+    return tuple(section for _, section in sorted(indexed((section.place, section) for section in parts).items()))

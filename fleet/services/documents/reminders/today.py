@@ -15,7 +15,7 @@ from fleet.rules.documents.reminders import ENDING, IN_GRACE, OVERDUE
 from fleet.selectors.documents.status import end_of, paper_day
 from fleet.services.documents.reminders.steps import reminder_on
 from fleet.services.documents.reminders.wording import reminder_facts
-from fleet.services.notifications.recount import Recount, Told, add_recount
+from fleet.services.notifications.recount import NoticeRecount, Recount, Told
 
 COUNTED = frozenset({ENDING, IN_GRACE, OVERDUE})
 
@@ -49,4 +49,4 @@ def _ends(subjects: Collection[UUID]) -> dict[UUID, tuple[DocumentKind, PeriodEn
     }
 
 
-add_recount(NoticeKind.DOCUMENT_ENDING, _prepare)
+RECOUNT = NoticeRecount(NoticeKind.DOCUMENT_ENDING, _prepare)

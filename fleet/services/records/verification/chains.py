@@ -6,8 +6,9 @@ from heapq import merge
 from operator import attrgetter
 from uuid import UUID
 
+from common.composition import contributed
 from fleet.models import HistoryEntry, UnitChain
-from fleet.recounts import rows_on_record
+from fleet.recounts import Recounted
 from fleet.rules.records.chain import Link
 from fleet.rules.records.chain_check import Head, StoredLink
 from fleet.rules.records.recount import OnRecord
@@ -36,7 +37,9 @@ def stored_histories() -> Iterator[Head | StoredLink | OnRecord]:
 
     To be read inside one snapshot, since the two are read side by side; memory does not grow with their number.
     """
-    return merge(_heads(), _links(), *rows_on_record(), key=attrgetter("unit"))
+    return merge(
+        _heads(), _links(), *(recounted.rows() for recounted in contributed(Recounted)), key=attrgetter("unit")
+    )
 
 
 def _heads() -> Iterator[Head]:

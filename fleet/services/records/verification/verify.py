@@ -8,8 +8,9 @@ from pathlib import Path
 
 from django.db import connection, transaction
 
+from common.composition import contributed
 from common.snapshots import SNAPSHOT
-from fleet.recounts import recounts
+from fleet.recounts import Recounted
 from fleet.rules.records.chain_check import ChainCheck, Finding, Head
 from fleet.rules.records.recount import OnRecord, RecordCheck, Said
 from fleet.services.records.verification.chains import stored_histories
@@ -41,7 +42,7 @@ class Verification:
                 yield finding
 
     def _found(self) -> Iterator[Finding]:
-        kinds = recounts()
+        kinds = tuple(recounted.recount for recounted in contributed(Recounted))
         told_of = frozenset().union(*(recount.kinds for recount in kinds))
         for unit, rows in groupby(stored_histories(), key=attrgetter("unit")):
             check, records = ChainCheck(unit), RecordCheck(unit, kinds)

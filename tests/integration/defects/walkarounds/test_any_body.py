@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from rest_framework.test import APIClient
 
 from common.ids import uuid7
+from common.jobs import Run, jobs
 from defects.models import Report, Walkaround
-from fleet.sweeps import Run, sweeps
 from tests.factories.fleet import NOON
 from tests.support.walks import body, check, client, send, stroke
 
@@ -185,9 +185,9 @@ def readers() -> Reads:
             ok(hob, f"units/{unit}/history")
         for report in hob.get("/api/v1/reports").json()["results"]:
             ok(hob, f"reports/{report['id']}")
-        for sweep in sweeps():
-            if sweep.name not in {"write_history_digest", "purge_requests", "deliver_notices"}:
-                sweep.run(Run(lambda: NOON + MINUTE))
+        for job in jobs():
+            if job.name not in {"write_history_digest", "purge_requests", "deliver_notices"}:
+                job.run(Run(lambda: NOON + MINUTE))
 
     return read
 

@@ -3,11 +3,10 @@ import datetime as dt
 import pytest
 from django.db import OperationalError
 
+from common.jobs import MINUTE, Job, Run
 from fleet.sweep_rounds import Rounds
-from fleet.sweeps import EVERY_ROUND, Run, Sweep
 
 NOON = dt.datetime(2026, 3, 6, 18, tzinfo=dt.UTC)
-MINUTE = dt.timedelta(minutes=1)
 
 
 class Day:
@@ -18,15 +17,15 @@ class Day:
         self.ran: list[str] = []
         self.stopped = False
 
-    def sweep(self, name: str, rest: dt.timedelta = EVERY_ROUND, fails: BaseException | None = None) -> Sweep:
+    def sweep(self, name: str, every: dt.timedelta = MINUTE, fails: BaseException | None = None) -> Job:
         def run(_: Run) -> None:
             self.ran.append(name)
             if fails is not None:
                 raise fails
 
-        return Sweep(name, rest, run)
+        return Job(name, every, run)
 
-    def rounds(self, *sweeps: Sweep) -> Rounds:
+    def rounds(self, *sweeps: Job) -> Rounds:
         return Rounds(sweeps, Run(clock=lambda: self.now, stop=lambda: self.stopped))
 
 
@@ -41,7 +40,7 @@ def noted(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, bool]]:
 
 def test_sweep_that_rests__skipped_until_it_has_rested() -> None:
     day = Day()
-    rounds = day.rounds(day.sweep("often"), day.sweep("hourly", rest=60 * MINUTE))
+    rounds = day.rounds(day.sweep("often"), day.sweep("hourly", every=60 * MINUTE))
 
     for _ in range(3):
         assert rounds.next() is True
@@ -55,7 +54,7 @@ def test_sweep_fails__others_run_and_it_is_tried_in_the_next_round(
     why: Exception, noted: list[tuple[str, bool]], caplog: pytest.LogCaptureFixture
 ) -> None:
     day = Day()
-    rounds = day.rounds(day.sweep("broken", rest=60 * MINUTE, fails=why), day.sweep("sound"))
+    rounds = day.rounds(day.sweep("broken", every=60 * MINUTE, fails=why), day.sweep("sound"))
 
     assert rounds.next() is False
     assert rounds.next() is False
@@ -81,6 +80,6 @@ def test_asked_to_stop__no_further_sweep_begun() -> None:
         day.ran.append("first")
         day.stopped = True
 
-    day.rounds(Sweep("first", EVERY_ROUND, stopping), day.sweep("second")).next()
+    day.rounds(Job("first", MINUTE, stopping), day.sweep("second")).next()
 
     assert day.ran == ["first"]

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from fleet.keeping import Happened, Kept, as_kind, for_good, kept, register_kept
+from fleet.keeping import Happened, Kept, as_kind, for_good, kept
 
 DAY = date(2026, 3, 6)
 INSPECTION = "periodic_inspection_report"
@@ -51,11 +51,6 @@ def test_entry__kept_by_the_rule_of_its_kind(event: str, said: dict[str, object]
 def test_paper__by_its_kind_and_never_shorter_than_the_file(said: dict[str, object], expected: Kept) -> None:
     assert kept("document_recorded", Happened(DAY, said)) == expected
     assert kept("document_replaced", Happened(DAY, said)) == expected
-
-
-def test_kind_said_twice__refused() -> None:
-    with pytest.raises(ValueError, match="said twice"):
-        register_kept(as_kind("maintenance"), ["unit_added"])
 
 
 def test_unknown_record_kind__refused_at_once() -> None:

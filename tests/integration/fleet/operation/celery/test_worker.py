@@ -28,8 +28,8 @@ from tests.support.sweepers import WORKER, Sweeper, sweeping
 
 pytestmark = [pytest.mark.timeout(120), pytest.mark.long]
 
-SWEEP, DELIVER = "fleet.tasks.sweep_notices", "fleet.tasks.deliver_notices"
-REMIND = "fleet.tasks.remind_of_papers"
+SWEEP, DELIVER = "sweep_notices", "deliver_notices"
+REMIND = "remind_of_papers"
 PATIENCE_S = 40.0
 WITHIN_S = 60.0
 """Within a minute of the broker's recovery everything owed must have been delivered."""
@@ -260,7 +260,7 @@ def test_worker_lost_after_the_mail_left_and_before_it_was_marked__one_more_with
 def test_history_digest_and_old_answers__the_other_tasks_are_known_to_the_worker(
     worker: Sweeper, broker: Broker, tmp_path: Path
 ) -> None:
-    say(broker, "fleet.tasks.write_history_digest", "fleet.tasks.purge_requests")
+    say(broker, "write_history_digest", "purge_requests")
 
     digests = tmp_path / "digests"
     until = time.monotonic() + PATIENCE_S

@@ -4,11 +4,11 @@ import datetime as dt
 
 import pytest
 
+from common.jobs import jobs
 from fleet.doctor.jobs import examine_messages, examine_sweeps
 from fleet.enums import DeliveryState, Role
 from fleet.models import Delivery, PassedOver, WebhookEndpoint
 from fleet.services.operation.job_runs import note_run
-from fleet.sweeps import sweeps
 from tests.factories.notices import NOON, hold_draft, make_carrier, make_person, make_webhook, owe
 
 pytestmark = pytest.mark.django_db
@@ -17,8 +17,8 @@ HOUR = dt.timedelta(hours=1)
 
 @pytest.fixture
 def all_ran(db: None) -> None:
-    for sweep in sweeps():
-        note_run(sweep.name, well=True, now=NOON)
+    for job in jobs():
+        note_run(job.name, well=True, now=NOON)
 
 
 def test_all_ran__nothing_is_wrong(all_ran: None) -> None:

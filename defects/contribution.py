@@ -1,0 +1,41 @@
+"""All that defects contributes to what runs over every app."""
+
+from common.composition import Contribution
+from defects.jobs import JOBS
+from defects.kept_records import RETENTIONS
+from defects.notice_endings import ENDINGS
+from defects.purging import COMPANIONS, photo_needs
+from defects.receivers import RECEIVERS
+from defects.selectors import audit_gaps
+from defects.selectors.exports import EXPORTS
+from defects.selectors.recounts import RECOUNTED
+from defects.services.roadside.reminders import count_to_answers
+from defects.unit_file import barred, faults, reports, roadside
+from fleet.audit_gaps import GapFinder
+from fleet.enums import NoticeKind
+from fleet.file_users import FileUser
+from fleet.services.notifications.recount import NoticeRecount
+
+CONTRIBUTION = Contribution(
+    "defects",
+    (
+        *RECEIVERS,
+        *JOBS,
+        *RETENTIONS,
+        *RECOUNTED,
+        *ENDINGS,
+        *COMPANIONS,
+        reports.DRIVER_REPORTS,
+        faults.DEFECTS,
+        faults.CERTIFICATES,
+        faults.DRIVER_REVIEWS,
+        roadside.ROADSIDE_INSPECTIONS,
+        barred.HOLDS,
+        barred.REFUSALS,
+        barred.MOVES,
+        EXPORTS,
+        GapFinder(audit_gaps.find),
+        FileUser(photo_needs),
+        NoticeRecount(NoticeKind.ROADSIDE_ANSWER_DUE, count_to_answers),
+    ),
+)

@@ -1,0 +1,16 @@
+"""The periodic jobs of defects."""
+
+from datetime import timedelta
+
+from common.jobs import MINUTE, Job
+from defects.services.deferrals import return_past_limit
+from defects.services.flips import tell_flipped
+from defects.services.roadside import remind_of_answers
+
+QUARTER = timedelta(minutes=15)
+
+JOBS = (
+    Job("return_past_limit", QUARTER, lambda run: return_past_limit(now=run.clock())),
+    Job("tell_flipped", MINUTE, lambda run: tell_flipped(now=run.clock())),
+    Job("remind_of_answers", QUARTER, lambda run: remind_of_answers(now=run.clock())),
+)

@@ -1,0 +1,31 @@
+"""All that fleet contributes to what runs over every app."""
+
+from common.composition import Contribution
+from fleet.audit_gaps import GapFinder
+from fleet.file_users import FileUser, scan_needs
+from fleet.jobs import JOBS
+from fleet.kept_records import RETENTIONS
+from fleet.selectors.records import audit_gaps
+from fleet.selectors.records.exports.fleet_tables import EXPORTS
+from fleet.selectors.records.recounts import RECOUNTED
+from fleet.selectors.records.unit_file import documents, history, identity, running
+from fleet.services.documents.reminders.today import RECOUNT
+
+CONTRIBUTION = Contribution(
+    "fleet",
+    (
+        *JOBS,
+        *RETENTIONS,
+        *RECOUNTED,
+        identity.UNIT,
+        documents.PERIODIC_INSPECTIONS,
+        documents.PAPERS,
+        running.COMBINATIONS,
+        running.METERS,
+        history.HISTORY,
+        EXPORTS,
+        GapFinder(audit_gaps.find),
+        FileUser(scan_needs),
+        RECOUNT,
+    ),
+)

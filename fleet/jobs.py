@@ -1,0 +1,32 @@
+"""The periodic jobs of fleet."""
+
+from datetime import timedelta
+
+from django.conf import settings
+
+from common.jobs import MINUTE, Job
+from fleet.services.documents.reminders.job import remind_of_papers
+from fleet.services.notifications.deliveries import deliver_owed
+from fleet.services.notifications.job import sweep_notices
+from fleet.services.people.access import end_access_that_is_over
+from fleet.services.records.digests import write_history_digest
+from fleet.services.records.expired import forget_leftovers
+from fleet.services.records.purging.job import purge_records
+
+HOUR = timedelta(hours=1)
+
+JOBS = (
+    Job("end_access", MINUTE, lambda run: end_access_that_is_over(now=run.clock())),
+    Job("remind_of_papers", MINUTE, lambda run: remind_of_papers(clock=run.clock, stop=run.stop)),
+    Job("sweep_notices", MINUTE, lambda run: sweep_notices(now=run.clock())),
+    Job("deliver_notices", MINUTE, lambda run: deliver_owed(clock=run.clock, stop=run.stop)),
+    # The digest is a day's; whether one is missing is asked every hour.
+    Job(
+        "write_history_digest",
+        HOUR,
+        lambda run: write_history_digest(directory=settings.HISTORY_DIGEST_DIR, now=run.clock()),
+    ),
+    Job("purge_requests", HOUR, lambda run: forget_leftovers(now=run.clock())),
+    # One run deletes at most 10,000 records of each sort; the next goes on.
+    Job("purge_records", HOUR, lambda run: purge_records(now=run.clock(), stop=run.stop)),
+)

@@ -1,0 +1,25 @@
+"""All that workorders contributes to what runs over every app."""
+
+from common.composition import Contribution
+from fleet.audit_gaps import GapFinder
+from workorders.kept_records import RETENTIONS
+from workorders.notice_endings import ENDINGS
+from workorders.receivers import RECEIVERS
+from workorders.selectors import audit_gaps
+from workorders.selectors.exports import EXPORTS
+from workorders.unit_file import due, repairs, skilled
+
+CONTRIBUTION = Contribution(
+    "workorders",
+    (
+        *RECEIVERS,
+        *RETENTIONS,
+        *ENDINGS,
+        due.SCHEDULE,
+        repairs.REPAIR_ORDERS,
+        repairs.OUTSIDE_REPAIRS,
+        skilled.QUALIFICATIONS,
+        EXPORTS,
+        GapFinder(audit_gaps.find),
+    ),
+)
