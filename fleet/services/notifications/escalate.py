@@ -1,16 +1,18 @@
-"""Telling the next role of what is urgent and stays unanswered, once for each thing that happened."""
+"""Notifies the next role of what nobody acknowledged: urgent events within minutes, late documents within days."""
 
 import logging
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from fleet.enums import NoticeKind
 from fleet.models import Notice
-from fleet.rules.notifications.timing import ESCALATE_WITHIN, ESCALATION
+from fleet.rules.documents.reminders import LATE_PAPERS
+from fleet.rules.notifications.timing import ESCALATE_WITHIN, ESCALATION, PAPER_ESCALATION
 from fleet.services.notifications.create import NoticeDraft, owe_notices
 from fleet.services.notifications.endings import still_standing
 from fleet.services.notifications.hours import habits_in_force
@@ -20,35 +22,93 @@ from fleet.services.notifications.skipped_records import in_batches
 logger = logging.getLogger(__name__)
 
 BATCH = 500
-MINUTE = timedelta(minutes=1)
+MOST_BATCHES = 20
+"""A run ends well within a task's time; the rest is the next one's."""
 
-CODE = "unanswered"
+URGENT = Q(urgent=True, kind__in=ESCALATION)
+LATE = Q(kind=NoticeKind.DOCUMENT_ENDING, code__in=LATE_PAPERS)
 
 Event = tuple[str, UUID, str]
-"""What happened: the kind, the subject and the step (a fault under a load) that all notices of it share."""
+"""What happened: the kind, the subject and the step (a fault under a load) that all notifications of it share."""
+
+
+@dataclass(frozen=True)
+class Ladder:
+    """Which notifications escalate, to which roles by kind, and as which code.
+
+    `waited` names the fact that counts the wait in whole `period`s; `step` is added to the step escalated.
+    """
+
+    part: str
+    which: Q
+    roles: Mapping[NoticeKind | str, Sequence[str]]
+    code: str
+    waited: str
+    period: timedelta
+    step: str
+    urgent: bool
+
+
+UNANSWERED = Ladder(
+    "unanswered", URGENT, ESCALATION, "unanswered", "minutes", timedelta(minutes=1), ":escalated", urgent=True
+)
+LATE_DOCUMENTS = Ladder(
+    "late papers",
+    LATE,
+    {NoticeKind.DOCUMENT_ENDING: PAPER_ESCALATION},
+    "unanswered_days",
+    "days",
+    timedelta(days=1),
+    "/next",
+    urgent=False,
+)
 
 
 def escalate_unanswered(*, now: datetime) -> int:
-    """Owe what nobody answered to the next role that has someone who was not told; how many notices.
+    """Notify the next role of what is urgent and unacknowledged; returns how many notifications are new."""
+    return _escalate(UNANSWERED, habits_in_force(now).escalate_after, now)
 
-    One acknowledgement by anyone told is an answer, and what has ended needs none. What has been escalated is not
-    escalated again, nor is what the next role got. Safe to run at once and again.
+
+def escalate_late_papers(*, now: datetime) -> int:
+    """Notify the next role of each late document's reminder left unacknowledged; returns how many are new."""
+    return _escalate(LATE_DOCUMENTS, habits_in_force(now).papers_after, now)
+
+
+def _escalate(ladder: Ladder, wait: timedelta, now: datetime) -> int:
+    """The first role that has someone new hears of it, once for each event and step.
+
+    One acknowledgement by any recipient answers it, what has ended needs none, and what was snoozed waits for its day.
+    Safe to run at once and again.
     """
-    wait = habits_in_force(now).escalate_after
-    keys = list(still_standing(_unanswered(now, wait)).order_by("owed_at", "pk").values_list("pk", flat=True))
+    unanswered = still_standing(_unanswered(ladder, wait, now)).order_by("owed_at", "pk")
     return in_batches(
-        "sweep_notices: unanswered",
-        keys,
-        lambda batch: _escalate_batch(batch, now, wait),
+        f"sweep_notices: {ladder.part}",
+        list(unanswered.values_list("pk", flat=True)[: MOST_BATCHES * BATCH]),
+        lambda batch: _escalate_batch(batch, ladder, wait, now),
         key=lambda notice: notice,
         size=BATCH,
         now=now,
     )
 
 
-def _escalate_batch(keys: Sequence[UUID], now: datetime, wait: timedelta) -> int:
+def _unanswered(ladder: Ladder, wait: timedelta, now: datetime) -> QuerySet[Notice]:
+    answered = Notice.objects.filter(
+        kind=OuterRef("kind"), subject_id=OuterRef("subject_id"), step=OuterRef("step"), acknowledged_at__isnull=False
+    )
+    return Notice.objects.filter(
+        ladder.which,
+        ~Exists(answered),
+        Q(snoozed_until__isnull=True) | Q(snoozed_until__lte=now),
+        acknowledged_at__isnull=True,
+        escalated_at__isnull=True,
+        owed_at__lte=now - wait,
+        owed_at__gt=now - wait - ESCALATE_WITHIN,
+    )
+
+
+def _escalate_batch(keys: Sequence[UUID], ladder: Ladder, wait: timedelta, now: datetime) -> int:
     notices = list(
-        still_standing(_unanswered(now, wait).filter(pk__in=keys))
+        still_standing(_unanswered(ladder, wait, now).filter(pk__in=keys))
         .select_for_update(skip_locked=True, of=("self",))
         .select_related("unit")
         .order_by("owed_at", "pk")
@@ -58,62 +118,47 @@ def _escalate_batch(keys: Sequence[UUID], now: datetime, wait: timedelta) -> int
     events = {
         (notice.kind, notice.subject_id, notice.step): notice for notice in notices if notice.subject_id is not None
     }
-    people = people_to_tell([audience for notice in events.values() for audience in _audiences(notice)], now=now)
-    told = _told(events)
+    audiences = {event: _audiences(notice, ladder) for event, notice in events.items()}
+    people = people_to_tell([audience for each in audiences.values() for audience in each], now=now)
+    told = _told(events, ladder)
     drafts = [
-        _draft(notice, event[1], first_with_somebody_new(_audiences(notice), people, told[event]), wait)
+        _draft(notice, event[1], ladder, first_with_somebody_new(audiences[event], people, told[event]), wait)
         for event, notice in events.items()
     ]
     owed = owe_notices(drafts, now=now)
-    handled = [notice.pk for notice in (*notices, *owed)]
-    Notice.objects.filter(pk__in=handled).update(escalated_at=now)
+    Notice.objects.filter(pk__in=[notice.pk for notice in (*notices, *owed)]).update(escalated_at=now)
     return len(owed)
 
 
-def _unanswered(now: datetime, wait: timedelta) -> QuerySet[Notice]:
-    answered = Notice.objects.filter(
-        kind=OuterRef("kind"), subject_id=OuterRef("subject_id"), step=OuterRef("step"), acknowledged_at__isnull=False
-    )
-    return Notice.objects.filter(
-        ~Exists(answered),
-        urgent=True,
-        acknowledged_at__isnull=True,
-        escalated_at__isnull=True,
-        owed_at__lte=now - wait,
-        owed_at__gt=now - ESCALATE_WITHIN,
-        kind__in=ESCALATION,
-    )
-
-
-def _audiences(notice: Notice) -> list[Audience]:
+def _audiences(notice: Notice, ladder: Ladder) -> list[Audience]:
     site = notice.unit.home_site_id if notice.unit is not None else None
-    return [Audience(role, site, on_call=True) for role in ESCALATION[notice.kind]]
+    return [Audience(role, site, on_call=ladder.urgent) for role in ladder.roles[notice.kind]]
 
 
-def _told(events: Iterable[Event]) -> Mapping[Event, set[UUID]]:
-    """Who was told at first. Not whom a sweep at the same time has just told: both must find the same next role."""
+def _told(events: Iterable[Event], ladder: Ladder) -> Mapping[Event, set[UUID]]:
+    """The first recipients, not those of a run at the same time: both must find the same next role."""
     told: dict[Event, set[UUID]] = defaultdict(set)
-    first = Notice.objects.filter(subject_id__in=[subject for _, subject, _ in events]).exclude(code=CODE)
+    first = Notice.objects.filter(subject_id__in=[subject for _, subject, _ in events]).exclude(code=ladder.code)
     for kind, subject, step, person in first.values_list("kind", "subject_id", "step", "person_id"):
         if subject is not None:
             told[kind, subject, step].add(person)
     return told
 
 
-def _draft(notice: Notice, subject: UUID, people: list[UUID], wait: timedelta) -> NoticeDraft:
+def _draft(notice: Notice, subject: UUID, ladder: Ladder, people: list[UUID], wait: timedelta) -> NoticeDraft:
     if not people:
         logger.error("%s about %s: nobody answers and nobody is left to tell", notice.kind, subject)
     return NoticeDraft(
         kind=NoticeKind(notice.kind),
-        code=CODE,
+        code=ladder.code,
         subject=subject,
         people=people,
         facts={
-            "minutes": wait // MINUTE,
+            ladder.waited: wait // ladder.period,
             "since_at": notice.owed_at,
             "what": {"code": notice.code, "facts": notice.facts},
         },
         unit=notice.unit_id,
-        step=f"{notice.step}:escalated" if notice.step else "escalated",
-        urgent=True,
+        step=f"{notice.step}{ladder.step}".removeprefix(":"),
+        urgent=ladder.urgent,
     )

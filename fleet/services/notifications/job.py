@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from fleet.services.notifications.escalate import escalate_unanswered
-from fleet.services.notifications.escalate_documents import escalate_late_papers
+from fleet.services.notifications.escalate import escalate_late_papers, escalate_unanswered
 from fleet.services.notifications.gather import gather_digests
 
 

@@ -6,15 +6,14 @@ What is stored stays as it was owed; an app above contributes how its own kinds 
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
 from common.composition import contributed
 from fleet.enums import NoticeKind
 from fleet.models import Notice
-from fleet.services.notifications.escalate import CODE as UNANSWERED
-from fleet.services.notifications.escalate_documents import CODE as UNANSWERED_DAYS
+from fleet.services.notifications.escalate import LATE_DOCUMENTS, UNANSWERED
 
 Told = tuple[str, Mapping[str, Any]]
 """A code and its stored facts."""
@@ -22,7 +21,7 @@ Told = tuple[str, Mapping[str, Any]]
 Recount = Callable[[UUID | None, Told], Told | None]
 """What is told of a subject, as it reads now; None when there is nothing to tell any more."""
 
-WAITED = {UNANSWERED: ("minutes", timedelta(minutes=1)), UNANSWERED_DAYS: ("days", timedelta(days=1))}
+WAITED = {ladder.code: (ladder.waited, ladder.period) for ladder in (UNANSWERED, LATE_DOCUMENTS)}
 """Codes of what nobody answered, with the fact that says for how long."""
 
 
@@ -64,8 +63,8 @@ def _reads(notice: Notice, recount: Recount, now: datetime) -> Told | None:
     inner = recount(notice.subject_id, (facts["what"]["code"], facts["what"]["facts"]))
     if inner is None:
         return None
-    name, unit = WAITED[notice.code]
-    waited = (now - datetime.fromisoformat(facts["since_at"])) // unit
+    name, period = WAITED[notice.code]
+    waited = (now - datetime.fromisoformat(facts["since_at"])) // period
     return notice.code, {**facts, name: waited, "what": {"code": inner[0], "facts": dict(inner[1])}}
 
 

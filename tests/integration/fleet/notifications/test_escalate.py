@@ -178,7 +178,7 @@ def test_unanswered_for_more_than_a_week__left_alone() -> None:
     make_person("Vera Holt", roles=(Role.COMPLIANCE,))
     owe_notices([hold_draft(make_person())], now=NOON)
 
-    assert escalate_unanswered(now=NOON + dt.timedelta(days=7)) == 0
+    assert escalate_unanswered(now=NOON + dt.timedelta(days=7) + 15 * MINUTE) == 0
 
 
 def test_more_events_than_one_batch__all_of_them(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -12,7 +12,7 @@ from fleet.services.notifications.endings import still_standing
 from fleet.services.notifications.job import sweep_notices
 from fleet.services.notifications.recount import as_of_now
 from tests.factories.notices import give_role, make_person, make_site
-from tests.integration.fleet.notifications.test_reminders import (
+from tests.integration.fleet.documents.test_reminders import (
     A_DAY,
     CHICAGO,
     NOON,

@@ -12,7 +12,7 @@ from fleet.services.documents.reminders.job import remind_of_papers
 from fleet.services.notifications.answer import acknowledge_notice, snooze_notice
 from fleet.services.notifications.composing import sentence_of
 from fleet.services.notifications.endings import still_standing
-from fleet.services.notifications.escalate_documents import escalate_late_papers
+from fleet.services.notifications.escalate import escalate_late_papers
 from fleet.services.notifications.gather import gather_digests
 from tests.factories.notices import NOON, give_role, make_carrier, make_person, make_site, make_unit
 
