@@ -1,13 +1,16 @@
 """How an operation is described in OpenAPI 3.1: its problems, its headers, its roles. Holds no address of an app."""
 
+import inspect
 from http import HTTPStatus
 from typing import Any
 
 from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.plumbing import ResolvedComponent
 from drf_spectacular.utils import OpenApiParameter
+from pydantic import BaseModel
 
 from common.api.idempotency import MAX_KEY
+from common.api.model_schema import register
 from common.api.permissions import ANONYMOUS, ANY_ROLE, RoleRule, role_rule
 from common.api.problem_document import CONTENT_TYPE
 from common.api.problem_schema import PROBLEM_SCHEMA
@@ -32,11 +35,66 @@ IF_MATCH = OpenApiParameter(
 )
 
 
+ACTIONS = {"retrieve": "read", "partial_update": "change"}
+"""Words for actions in an operationId, where they are not the action's own name."""
+
+
 class ProblemAutoSchema(AutoSchema):
     """Adds to each operation what the base of the views does before and after its handler.
 
-    A view may name further statuses in `problem_statuses` (action to statuses), and its tag in `tag`.
+    A view may name further statuses in `problem_statuses` (action to statuses), and its tag in `tag`. Where it answers
+    with models (`shows`), its operations are named by its tag and the action; a handler's first line is the summary.
     """
+
+    def get_operation_id(self) -> str:
+        """Return `repair_orders_wait`."""
+        if self._answer() is None:
+            return super().get_operation_id()
+        [tag] = self.get_tags()
+        return f"{tag.replace('-', '_')}_{ACTIONS.get(self._action(), self._action())}"
+
+    def get_summary(self) -> str | None:
+        """Return the first line of the handler, of a list that of its view."""
+        if self._answer() is None:
+            return super().get_summary()
+        return self._said().partition("\n")[0].rstrip(".")
+
+    def get_request_serializer(self) -> Any:
+        """Return the body that the handler takes."""
+        handler = self._handler()
+        return handler.takes if hasattr(handler, "takes") else super().get_request_serializer()
+
+    def get_response_serializers(self) -> Any:
+        """Return what the handler gives, else what its view answers with."""
+        return self._answer() or super().get_response_serializers()
+
+    def resolve_serializer(self, serializer: Any, direction: Any, bypass_extensions: bool = False) -> ResolvedComponent:
+        """Return the component; that of a model is made here."""
+        if isinstance(serializer, type) and issubclass(serializer, BaseModel):
+            return register(serializer, self.registry)
+        return super().resolve_serializer(serializer, direction, bypass_extensions)
+
+    def _get_serializer_name(self, serializer: Any, direction: Any, bypass_extensions: bool = False) -> str:
+        if isinstance(serializer, type) and issubclass(serializer, BaseModel):
+            return serializer.__name__
+        return str(super()._get_serializer_name(serializer, direction, bypass_extensions))
+
+    def _answer(self) -> type[BaseModel] | None:
+        found: type[BaseModel] | None = getattr(self._handler(), "gives", None) or getattr(self.view, "shows", None)
+        return found
+
+    def _handler(self) -> Any:
+        return getattr(self.view, self._action(), None)
+
+    def _said(self) -> str:
+        """The words of the handler; of a shared one those of the view."""
+        handler, view = self._handler(), type(self.view)
+        own = handler is not None and not getattr(handler, "shared", False)
+        if own:
+            return inspect.getdoc(handler) or ""
+        of_view = inspect.getdoc(view) or ""
+        [tag] = self.get_tags()
+        return of_view if self._action() == "list" else f"One of the {tag.replace('-', ' ')}."
 
     def get_override_parameters(self) -> list[Any]:
         """Return the headers that the operation needs."""
@@ -54,7 +112,8 @@ class ProblemAutoSchema(AutoSchema):
 
     def get_description(self) -> str:  # type: ignore[override]  # as in the class above
         """Return the handler's words and who may call it."""
-        return f"{super().get_description()}\n\nRoles: {_roles_in_words(self._rule())}.".strip()
+        said = super().get_description() if self._answer() is None else self._said().partition("\n")[2].strip()
+        return f"{said}\n\nRoles: {_roles_in_words(self._rule())}.".strip()
 
     def get_auth(self) -> list[dict[str, Any]]:
         """Return how to sign in; nothing for an operation that is open to everybody."""

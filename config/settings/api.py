@@ -4,7 +4,7 @@ REST_FRAMEWORK: dict[str, object] = {
     "DEFAULT_AUTHENTICATION_CLASSES": ["fleet.api.authentication.DeviceTokenAuthentication"],
     "DEFAULT_PERMISSION_CLASSES": ["common.api.permissions.RolePermission"],
     "DEFAULT_PARSER_CLASSES": ["common.api.parsers.StrictJSONParser"],
-    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_RENDERER_CLASSES": ["common.api.answers.AnswerRenderer"],
     "DEFAULT_PAGINATION_CLASS": "common.api.pagination.CursorPagination",
     "DEFAULT_SCHEMA_CLASS": "common.api.schema.ProblemAutoSchema",
     "EXCEPTION_HANDLER": "common.api.problems.exception_handler",

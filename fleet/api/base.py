@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Sequence
 from http import HTTPStatus
 from typing import Any, TypeVar
 
-from django.db.models import Model, QuerySet
+from django.db.models import Model, Q, QuerySet
 from django.http import HttpRequest
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -12,7 +12,9 @@ from rest_framework.serializers import Serializer
 from rest_framework.views import APIView
 
 from common import clock
+from common.api.answers import Answer
 from common.api.etags import set_etag
+from common.api.handlers import shared
 from common.api.permissions import roles_of
 from common.api.rows_shown import rows_shown
 from common.api.views import ApiView, ApiViewSet
@@ -57,10 +59,32 @@ class ServiceView(TimedMixin, ApiView):
 class ServiceViewSet(ApiViewSet, TimedMixin):
     """A view with actions over rows of one model; handlers are given a `ServiceRequest`.
 
-    `output` is what it answers with; output serializers find the caller's present `roles` in their context.
+    `shows` is the model that it answers with, made by `answer_of`. Views that have none yet name a serializer as
+    `output`, which finds the caller's present `roles` in its context.
     """
 
+    shows: type[Answer] | None = None
     output: type[Serializer[Any]]
+    unknown = "not_found"
+    """The code of a row that is not there, or that the caller may not see."""
+
+    def answer_of(self, row: Any) -> Answer:
+        """Return a row as it is answered."""
+        if self.shows is None:
+            msg = f"{type(self).__name__} shows no answer"
+            raise TypeError(msg)
+        return self.shows.of(row)
+
+    def named(self, name: Any) -> Q:
+        """Return the condition by which an address names a row: its key, unless the view says otherwise."""
+        return Q(pk=name)
+
+    def one(self, name: Any) -> Any:
+        """Return the row that an address names, among those that the caller may see; NotFound with `unknown`."""
+        found = self.get_queryset().filter(self.named(name)).first()
+        if found is None:
+            raise NotFound(self.unknown)
+        return found
 
     def get_serializer_context(self) -> dict[str, Any]:
         """Return what output serializers may look at: nothing but who asks, and as what."""
@@ -82,7 +106,7 @@ class ServiceViewSet(ApiViewSet, TimedMixin):
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset())) or []
         if prepare is not None:
             prepare(page)
-        return self.paged(page, self.output(context=self.get_serializer_context()).to_representation)
+        return self.paged(page, self._body_of())
 
     def paged(self, page: Iterable[R], body: Callable[[R], Any]) -> Response:
         """Return one page with the body of each row; rows of which none can be made stand under `unreadable`."""
@@ -94,7 +118,7 @@ class ServiceViewSet(ApiViewSet, TimedMixin):
 
     def shown(self, row: object, status: int = HTTPStatus.OK) -> Response:
         """Return one row, with its ETag where people edit it."""
-        response = Response(self.output(row, context=self.get_serializer_context()).data, status=status)
+        response = Response(self._body_of()(row), status=status)
         if self.if_match and hasattr(row, "version"):
             set_etag(response, row)
         return response
@@ -105,9 +129,33 @@ class ServiceViewSet(ApiViewSet, TimedMixin):
         response.headers["Location"] = place
         return response
 
+    def _body_of(self) -> Callable[[Any], Any]:
+        if self.shows is not None:
+            return self.answer_of
+        return self.output(context=self.get_serializer_context()).to_representation
+
     def row(self, queryset: QuerySet[R], unknown: str, **named: object) -> R:
         """Return the one row of a query that is so named; NotFound `unknown`."""
         found = queryset.filter(**named).first()
         if found is None:
             raise NotFound(unknown)
         return found
+
+
+class ListMixin(ServiceViewSet):
+    """Lists the rows of `get_queryset`; the document takes the words from the view."""
+
+    @shared
+    def list(self, _request: ServiceRequest) -> Response:
+        """Return a page of them."""
+        return self.listed()
+
+
+class ReadMixin(ServiceViewSet):
+    """Reads one row of `get_queryset` by the name in its address."""
+
+    @shared
+    def retrieve(self, _request: ServiceRequest, **name: Any) -> Response:
+        """Return it."""
+        [named] = name.values()
+        return self.shown(self.one(named))

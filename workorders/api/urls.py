@@ -3,10 +3,12 @@
 from django.urls import path
 from django.urls.resolvers import URLPattern
 
-from workorders.api.views import orders, tasks
-from workorders.api.views.orders import OrderViewSet
-from workorders.api.views.tasks import TaskViewSet
-from workorders.api.views.work import LaborViewSet, OutsideRepairViewSet
+from workorders.api.labor import LaborViewSet
+from workorders.api.orders import views as orders
+from workorders.api.orders.views import OrderViewSet
+from workorders.api.outside_work import OutsideRepairViewSet
+from workorders.api.tasks import views as tasks
+from workorders.api.tasks.views import TaskViewSet
 
 
 def _moves(prefix: str, view: type[OrderViewSet] | type[TaskViewSet], moves: tuple[str, ...]) -> list[URLPattern]:

@@ -1,0 +1,1 @@
+"""People over HTTP: who works here, as what, and how they sign in."""

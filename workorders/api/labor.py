@@ -1,0 +1,117 @@
+"""Labor over HTTP: whose time runs on which task, its breaks and its end."""
+
+from datetime import datetime
+from decimal import Decimal
+from typing import Annotated, Any
+from uuid import UUID
+
+from django.db.models import QuerySet
+from django_filters import rest_framework as filters
+from pydantic import Field
+from rest_framework.response import Response
+
+from common.api.answers import Answer
+from common.api.bodies import ABSENT, Body
+from common.api.filters import InstantFilter, StrictFilterSet
+from common.api.handlers import takes, takes_nothing
+from common.api.values import Text, Uuid, Word
+from common.errors import NotFound
+from fleet.api.filter_fields import FlagFilter, UnitRefFilter, running
+from fleet.api.people.short import PersonShort
+from fleet.api.requests import ServiceRequest
+from fleet.api.units.short import UnitShort
+from fleet.enums import Role
+from workorders.api.base import ShopViewSet
+from workorders.enums import LaborRole
+from workorders.models import LaborEntry
+from workorders.selectors.rows import with_labor_parts
+from workorders.selectors.visible import labor_visible_to, tasks_in_hands_of
+from workorders.services.labor import start_labor, stop_labor
+from workorders.transitions import SHOP
+
+READERS = SHOP | {Role.AUDITOR, Role.COMPLIANCE}
+
+
+class LaborBody(Body):
+    """Whose time begins to run on a task; one's own when nobody is named."""
+
+    task: Uuid
+    role: LaborRole
+    person: Uuid = ABSENT
+
+
+class PauseBody(Body):
+    """Why the work is broken off."""
+
+    cause: Annotated[str, Text(60)]
+
+
+class LaborAnswer(Answer):
+    """Time of one person on one task; still running while it has no end."""
+
+    id: UUID
+    task: UUID
+    order: int
+    unit: UnitShort
+    person: PersonShort
+    role: Annotated[str, Word(LaborRole)]
+    started_at: datetime
+    ended_at: datetime | None
+    pause_cause: str
+    rate: Decimal | None = Field(description="for an hour, as it was then")
+    currency: str = Field(description="three letters; empty without a rate")
+
+
+class LaborFilter(StrictFilterSet):
+    """Labor entries."""
+
+    task = filters.UUIDFilter()
+    person = filters.UUIDFilter()
+    unit = UnitRefFilter(field_name="task__order__unit")
+    running = FlagFilter(method=running("ended_at"))
+    since = InstantFilter(field_name="started_at", lookup_expr="gte")
+    until = InstantFilter(field_name="started_at", lookup_expr="lt")
+
+
+class LaborViewSet(ShopViewSet):
+    """Labor, newest first. Facts about work done, so no version is asked to end one."""
+
+    roles = {"list": READERS, "retrieve": READERS, "create": SHOP, "stop": SHOP, "pause": SHOP}
+    problem_statuses = {"create": frozenset({404})}
+    drivers_name_a_unit = False
+    filterset_class = LaborFilter
+    ordering = ("-started_at",)
+    shows = LaborAnswer
+    unknown = "labor_unknown"
+    tag = "labor-entries"
+
+    def get_queryset(self) -> QuerySet[LaborEntry]:
+        """Return the labor that the caller may read."""
+        return with_labor_parts(self.visible(lambda person: labor_visible_to(person, now=self.instant), LaborEntry))
+
+    def answer_of(self, row: Any) -> LaborAnswer:
+        """Return an entry with its order and unit."""
+        return LaborAnswer.of(row, task=row.task_id, order=row.task.order.number, unit=row.task.order.unit)
+
+    @takes(LaborBody)
+    def create(self, request: ServiceRequest, body: LaborBody) -> Response:
+        """Let time run on a started task, as its lead or as a helper under the lead."""
+        if not tasks_in_hands_of(request.person, now=request.now).filter(pk=body.task).exists():
+            raise NotFound("task_unknown")
+        entry = start_labor(task=body.task, role=body.role, person=body.person, actor=request.person, now=request.now)
+        return self.created(entry, f"{request.path}/{entry.pk}")
+
+    @takes_nothing
+    def stop(self, request: ServiceRequest, key: UUID) -> Response:
+        """End an entry."""
+        return self._ended(request, key, "")
+
+    @takes(PauseBody)
+    def pause(self, request: ServiceRequest, body: PauseBody, key: UUID) -> Response:
+        """Break off, with the cause; going on is another entry."""
+        return self._ended(request, key, body.cause)
+
+    def _ended(self, request: ServiceRequest, key: UUID, cause: str) -> Response:
+        self.one(key)
+        stop_labor(entry=key, cause=cause, actor=request.person, now=request.now)
+        return self.shown(self.one(key))

@@ -1,0 +1,121 @@
+"""Repair orders: lists, one order, opening one at the desk, and its moves."""
+
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Q, QuerySet
+from rest_framework.response import Response
+
+from common.api.handlers import takes, takes_nothing
+from fleet.api.names import site_in_body, unit_in_body
+from fleet.api.requests import ServiceRequest, person_behind
+from workorders.api.base import READERS, MovesMixin
+from workorders.api.orders.answers import OrderAnswer
+from workorders.api.orders.bodies import AssignBody, ExpectedBody, OpenBody, WaitBody
+from workorders.api.orders.filters import OrderFilter
+from workorders.api.tasks.bodies import CancelBody
+from workorders.models import RepairOrder
+from workorders.selectors.rows import order_named, with_order_parts
+from workorders.selectors.visible import orders_in_hands_of, orders_visible_to
+from workorders.services.assigning import assign_order
+from workorders.services.desk import open_order
+from workorders.services.ending import cancel_order, close_order
+from workorders.services.progress import mark_work_done, resume_order, start_order, wait_order
+from workorders.services.promising import set_expected_time
+from workorders.transitions import FOREMAN, ORDER_TABLE, roles_for
+
+MOVES = ("assign", "start", "wait", "resume", "work_done", "close", "cancel", "set_expected_time")
+
+
+class OrderViewSet(MovesMixin):
+    """Repair orders, newest first; a driver names a unit.
+
+    One is named by its number or key, and shown with its tasks.
+    """
+
+    roles = {
+        "list": READERS,
+        "retrieve": READERS,
+        "create": FOREMAN,
+        **{move: roles_for(ORDER_TABLE, move) for move in MOVES},
+    }
+    if_match = frozenset(MOVES)
+    filterset_class = OrderFilter
+    ordering = ("-opened_at",)
+    shows = OrderAnswer
+    moved_as = "order"
+    unknown = "order_unknown"
+    tag = "repair-orders"
+
+    def get_queryset(self) -> QuerySet[RepairOrder]:
+        """Return the orders that the caller may read."""
+        rows = self.visible(lambda person: orders_visible_to(person, now=self.instant), RepairOrder)
+        return with_order_parts(rows)
+
+    def in_hands(self) -> QuerySet[RepairOrder]:
+        """Return the orders in the caller's hands."""
+        return orders_in_hands_of(person_behind(self.request), now=self.instant)
+
+    def named(self, name: str) -> Q:
+        """Return the condition that an order is the one of a number or key."""
+        return order_named(name)
+
+    def fresh(self, key: UUID) -> RepairOrder:
+        """Return the order as it is now."""
+        return with_order_parts(RepairOrder.objects.filter(pk=key)).get()
+
+    def answer_of(self, row: Any) -> OrderAnswer:
+        """Return the order in the caller's language."""
+        return OrderAnswer.for_reader(row, person_behind(self.request), self.catalogue)
+
+    @takes(OpenBody)
+    def create(self, request: ServiceRequest, body: OpenBody) -> Response:
+        """Put defects and other jobs on the unit's standing order; one is opened where there is none."""
+        order = open_order(
+            unit=unit_in_body(body.unit, "/unit"),
+            defects=body.defects,
+            jobs=body.given_jobs,
+            actor=request.person,
+            now=request.now,
+        )
+        return self.created(self.fresh(order.pk), f"{request.path}/{order.pk}")
+
+    @takes(AssignBody)
+    def assign(self, _request: ServiceRequest, body: AssignBody, ref: str) -> Response:
+        """Give the order, and its tasks that nobody leads, to somebody qualified for all of them."""
+        return self.moved(assign_order, ref, assigned_to=body.assigned_to, site=site_in_body(body.site, "/site"))
+
+    @takes_nothing
+    def start(self, _request: ServiceRequest, ref: str) -> Response:
+        """Begin the work."""
+        return self.moved(start_order, ref)
+
+    @takes(WaitBody)
+    def wait(self, _request: ServiceRequest, body: WaitBody, ref: str) -> Response:
+        """Put the work off until parts come, an outside shop is done, or a road test is driven."""
+        return self.moved(wait_order, ref, waiting_for=body.waiting_for, reason=body.reason)
+
+    @takes_nothing
+    def resume(self, _request: ServiceRequest, ref: str) -> Response:
+        """Go on with the work."""
+        return self.moved(resume_order, ref)
+
+    @takes_nothing
+    def work_done(self, _request: ServiceRequest, ref: str) -> Response:
+        """Say that the work is done; certificates are another act."""
+        return self.moved(mark_work_done, ref)
+
+    @takes_nothing
+    def close(self, _request: ServiceRequest, ref: str) -> Response:
+        """End an order whose work is done and whose defects are all certified repaired."""
+        return self.moved(close_order, ref)
+
+    @takes(CancelBody)
+    def cancel(self, _request: ServiceRequest, body: CancelBody, ref: str) -> Response:
+        """Call the order off; its open defects are reported again, without an order."""
+        return self.moved(cancel_order, ref, reason=body.reason)
+
+    @takes(ExpectedBody)
+    def set_expected_time(self, _request: ServiceRequest, body: ExpectedBody, ref: str) -> Response:
+        """Promise a time, or move it, which dispatch is told of."""
+        return self.moved(set_expected_time, ref, expected_at=body.expected_at, reason=body.reason)

@@ -1,1 +1,0 @@
-"""What the shop's addresses take and give, one file for each noun."""

@@ -1,0 +1,21 @@
+"""What the list of repair tasks can be cut down to."""
+
+from django_filters import rest_framework as filters
+
+from common.api.filters import NumberedFilter, StrictFilterSet
+from fleet.api.filter_fields import UnitRefFilter
+from fleet.enums import Scope
+from workorders.enums import TaskState
+
+
+class TaskFilter(StrictFilterSet):
+    """Repair tasks."""
+
+    multiple = frozenset({"state"})
+
+    state = filters.MultipleChoiceFilter(choices=TaskState.choices)
+    order = NumberedFilter(field_name="order__number")
+    unit = UnitRefFilter(field_name="order__unit")
+    site = filters.CharFilter(field_name="order__site__code")
+    lead = filters.UUIDFilter()
+    scope = filters.ChoiceFilter(choices=Scope.choices)
