@@ -7,8 +7,8 @@ from typing import Any
 from common.composition import Receiver
 from defects.selectors.catalogue import TIGHTENING, check_tightening
 from defects.services.inspections import query_passed_inspections
-from fleet.models import Document, Person, Policy
-from fleet.services.records.history import Ledger
+from fleet.models import Document, Policy
+from fleet.services.records.unit_of_work import UnitOfWork
 from fleet.signals import papers_recorded, policy_set
 
 
@@ -22,14 +22,12 @@ def query_inspections(
     sender: type[Document],  # noqa: ARG001
     *,
     documents: Sequence[Document],
-    ledger: Ledger,
-    actor: Person,
-    now: datetime,
+    work: UnitOfWork,
     from_table: bool,
     **_: Any,
 ) -> None:
     """A periodic inspection is refused while a fault found at it is open, and queried over an older one."""
-    query_passed_inspections(documents, ledger=ledger, actor=actor, now=now, may_refuse=not from_table)
+    query_passed_inspections(documents, work=work, may_refuse=not from_table)
 
 
 RECEIVERS = (Receiver(policy_set, refuse_bad_tightening), Receiver(papers_recorded, query_inspections))

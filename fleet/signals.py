@@ -1,8 +1,8 @@
 """What fleet announces. Sent with `send`, inside the transaction: a listener that fails undoes the whole write.
 
 `policy_set`: policy (the new row), now. A listener that knows what its key means may refuse the value with Invalid.
-`papers_recorded`: documents (of units, recorded or given another first day), ledger, actor, now, from_table (taken in
-from a table). A listener may refuse them with Conflict, except those of a table.
+`papers_recorded`: documents (of units, recorded or given another first day), work (the unit of work), from_table
+(imported). A listener may refuse them with Conflict, except those of a table.
 """
 
 from django.dispatch import Signal

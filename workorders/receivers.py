@@ -7,8 +7,7 @@ from typing import Any
 from common.composition import Receiver
 from defects.models import Certificate, Defect
 from defects.signals import defects_certified, defects_reported, defects_withdrawn
-from fleet.models import Person
-from fleet.services.records.history import Ledger
+from fleet.services.records.unit_of_work import UnitOfWork
 from workorders.services.ended import settle_certified, settle_withdrawn
 from workorders.services.joining import order_defects
 
@@ -17,38 +16,32 @@ def open_or_join_order(
     sender: type,  # noqa: ARG001 - a signal's signature
     defects: Sequence[Defect],
     *,
-    ledger: Ledger,
-    actor: Person,
-    now: datetime,
+    work: UnitOfWork,
     seen_at: datetime | None = None,
     **_: Any,
 ) -> None:
     """An accepted report never loses its order: both are written, or neither is."""
-    order_defects(defects, ledger=ledger, actor=actor, now=now, seen_at=seen_at)
+    order_defects(defects, work=work, seen_at=seen_at)
 
 
 def settle_certified_work(
     sender: type,  # noqa: ARG001 - a signal's signature
     certificates: Sequence[Certificate],
-    ledger: Ledger,
-    actor: Person,
-    now: datetime,
+    work: UnitOfWork,
     **_: Any,
 ) -> None:
     """What is certified repaired needs no task any more, wherever the repair was made."""
-    settle_certified(certificates, ledger=ledger, actor=actor, now=now)
+    settle_certified(certificates, work=work)
 
 
 def drop_withdrawn_work(
     sender: type,  # noqa: ARG001 - a signal's signature
     defects: Sequence[Defect],
-    ledger: Ledger,
-    actor: Person,
-    now: datetime,
+    work: UnitOfWork,
     **_: Any,
 ) -> None:
     """What was entered in error is not worked on any more."""
-    settle_withdrawn(defects, ledger=ledger, actor=actor, now=now)
+    settle_withdrawn(defects, work=work)
 
 
 RECEIVERS = (

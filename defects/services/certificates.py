@@ -4,18 +4,19 @@ from datetime import datetime
 
 from common.errors import Invalid, NotAllowed
 from defects.enums import CertificateKind
-from defects.models import Certificate
+from defects.models import Certificate, Defect
 from defects.rules.certifying import brake_scopes, system_of
 from defects.selectors.facts import scopes_of
-from defects.services.cases import Case
+from defects.services.defects.locked import point_of, record_defect
 from defects.services.evidence import Proof, Statement, workers_of
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from fleet.enums import Role, SignaturePurpose
+from fleet.services.records.unit_of_work import UnitOfWork
 
 CERTIFIERS = frozenset({Role.FOREMAN, Role.MECHANIC})
 
 
-def refuse_signer(case: Case, statement: Statement) -> None:
+def refuse_signer(work: UnitOfWork, defect: Defect, statement: Statement) -> None:
     """Refuse who may not certify.
 
     Only whoever sends it signs, but for somebody of another firm by a link: NotAllowed `sign_yourself`. A driver may
@@ -24,15 +25,15 @@ def refuse_signer(case: Case, statement: Statement) -> None:
     here or kept by the firm (guidance on 396.25, question 4; 396.25(e)), whose name alone says nothing: Invalid
     `brake_evidence_needed`.
     """
-    signing, actor = statement.signing, case.actor
+    signing, actor = statement.signing, work.actor
     if statement.link is None:
         refuse_another(signing, actor)
         if CERTIFIERS.isdisjoint(actor.current_roles) and not statement.agent_reason.strip():
             raise Invalid("agent_reason_needed", pointer="/agent_reason")
     needed = brake_scopes(
-        system_of(case.point, case.defect.source), counts_as_service_brake=case.defect.counts_as_service_brake
+        system_of(point_of(work, defect), defect.source), counts_as_service_brake=defect.counts_as_service_brake
     )
-    if not needed or not needed.isdisjoint(scopes_of(signing.signer.pk, case.day(case.now))):
+    if not needed or not needed.isdisjoint(scopes_of(signing.signer.pk, work.day(work.now))):
         return
     if statement.link is None:
         raise NotAllowed("brake_qualification_needed", needed=sorted(needed), signer=signing.signer.name)
@@ -40,19 +41,21 @@ def refuse_signer(case: Case, statement: Statement) -> None:
         raise Invalid("brake_evidence_needed", pointer="/brake_evidence")
 
 
-def certified_at(case: Case, signing: Signing) -> datetime:
+def certified_at(work: UnitOfWork, defect: Defect, signing: Signing) -> datetime:
     """When it was signed; Invalid `signed_before_found` for an instant at which nobody knew of the defect."""
-    instant = instant_of(signing, case.now)
-    if instant < case.defect.found_at:
-        raise Invalid("signed_before_found", pointer="/signature/signed_at", found_at=case.defect.found_at)
+    instant = instant_of(signing, work.now)
+    if instant < defect.found_at:
+        raise Invalid("signed_before_found", pointer="/signature/signed_at", found_at=defect.found_at)
     return instant
 
 
-def write_certificate(case: Case, statement: Statement, kind: CertificateKind, proof: Proof) -> Certificate:
+def write_certificate(
+    work: UnitOfWork, defect: Defect, statement: Statement, kind: CertificateKind, proof: Proof
+) -> Certificate:
     """Write the signed certificate over the one in force before, if any, and make it the defect's; saves no defect."""
-    defect, signing = case.defect, statement.signing
+    signing = statement.signing
     before = Certificate.objects.filter(defect=defect, superseded_by__isnull=True).order_by("-certified_at").first()
-    instant = certified_at(case, signing)
+    instant = certified_at(work, defect, signing)
     content = {
         "defect": defect.pk,
         "kind": kind,
@@ -65,7 +68,7 @@ def write_certificate(case: Case, statement: Statement, kind: CertificateKind, p
         "brake_evidence": statement.brake_evidence,
     }
     signature = signature_of(
-        signing, purpose=SignaturePurpose.CERTIFICATE, content=content, actor=case.actor, now=case.now
+        signing, purpose=SignaturePurpose.CERTIFICATE, content=content, actor=work.actor, now=work.now
     )
     signature.save(force_insert=True)
     certificate = Certificate.objects.create(
@@ -76,7 +79,7 @@ def write_certificate(case: Case, statement: Statement, kind: CertificateKind, p
         measurement=proof.measurement,
         repeated_test=proof.test,
         photo_sha256=statement.photo,
-        agent_reason=statement.agent_reason if CERTIFIERS.isdisjoint(case.actor.current_roles) else "",
+        agent_reason=statement.agent_reason if CERTIFIERS.isdisjoint(work.actor.current_roles) else "",
         link=statement.link,
         firm="" if statement.link is None else signing.signer.firm,
         brake_evidence=statement.brake_evidence,
@@ -85,14 +88,17 @@ def write_certificate(case: Case, statement: Statement, kind: CertificateKind, p
         limit_engine_h=statement.until.engine_h,
         supersedes=before,
         certified_at=instant,
-        recorded_at=case.now,
+        recorded_at=work.now,
     )
     workers = Certificate.worked_by.through
     workers.objects.bulk_create(
-        workers(certificate_id=certificate.pk, person_id=person) for person in sorted(workers_of(case, statement, kind))
+        workers(certificate_id=certificate.pk, person_id=person)
+        for person in sorted(workers_of(work, defect, statement, kind))
     )
     defect.current_certificate = certificate
-    case.record(
+    record_defect(
+        work,
+        defect,
         "certificate_signed",
         {
             "certificate": certificate.pk,

@@ -3,46 +3,47 @@
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
-
 from common.errors import Conflict
 from defects.enums import CertificateKind, DefectState
-from defects.models import Certificate
+from defects.models import Certificate, Defect
 from defects.rules.certifying import GradedFinding, may_be_dismissed
 from defects.selectors.reviews import review_will_close
 from defects.selectors.words import faults_named
-from defects.services.cases import Case, on_standing_order, open_case
 from defects.services.certificates import refuse_signer, write_certificate
+from defects.services.defects.locked import locked_defect, on_standing_order, record_defect
 from defects.services.deferrals import refuse_limit
 from defects.services.evidence import Proof, Statement, newest_measurement, proof_of_repair, shown_otherwise
 from defects.services.remeasured import within_limits
 from defects.signals import defects_certified
+from defects.transitions import DEFECTS
 from fleet.models import Person
+from fleet.services.records.unit_of_work import UnitOfWork
 
 
-@transaction.atomic
 def certify_repaired(
     *, defect_id: UUID, version: int | None, statement: Statement, actor: Person, now: datetime
 ) -> Certificate:
     """Sign that a defect was repaired. A defect that no driver reported closes at once, any other waits for a review.
 
-    Raises those of `open_case`, of the table, of `refuse_signer` and `proof_of_repair`, Conflict `defect_not_graded`.
+    Raises as `locked_defect`, the table, `refuse_signer` and `proof_of_repair`, Conflict `defect_not_graded`.
     """
-    return repaired(open_case(defect_id=defect_id, version=version, actor=actor, now=now), statement)
+    with locked_defect(defect_id=defect_id, version=version, actor=actor, now=now) as (work, defect):
+        return repaired(work, defect, statement)
 
 
-def repaired(case: Case, statement: Statement) -> Certificate:
-    """The same on a defect that is locked already; the caller owns the transaction."""
-    _begin(case, "certify_repaired", statement)
-    certificate = write_certificate(case, statement, CertificateKind.REPAIRED, proof_of_repair(case, statement))
-    if not review_will_close(case.defect):
-        close(case, "close_on_certificate")
-    case.defect.worked_by.clear()
-    _end(case, certificate)
+def repaired(work: UnitOfWork, defect: Defect, statement: Statement) -> Certificate:
+    """The same on a defect that is locked already; the caller ends the unit of work."""
+    _begin(work, defect, "certify_repaired", statement)
+    certificate = write_certificate(
+        work, defect, statement, CertificateKind.REPAIRED, proof_of_repair(work, defect, statement)
+    )
+    if not review_will_close(defect):
+        close(work, defect, "close_on_certificate")
+    defect.worked_by.clear()
+    _end(work, defect, certificate)
     return certificate
 
 
-@transaction.atomic
 def certify_unnecessary(
     *, defect_id: UUID, version: int | None, statement: Statement, actor: Person, now: datetime
 ) -> Certificate:
@@ -51,50 +52,50 @@ def certify_unnecessary(
     Conflict `dismissal_refused` for a finding that says do not move, or one past a regulation's limit without a new
     measurement within it; `on_officers_order`; Invalid `limit_needed` and the others of `refuse_limit`.
     """
-    case = open_case(defect_id=defect_id, version=version, actor=actor, now=now)
-    _begin(case, "certify_unnecessary", statement)
-    certificate = write_certificate(case, statement, CertificateKind.REPAIR_UNNECESSARY, _dismissal(case, statement))
-    _end(case, certificate)
-    return certificate
+    with locked_defect(defect_id=defect_id, version=version, actor=actor, now=now) as (work, defect):
+        _begin(work, defect, "certify_unnecessary", statement)
+        certificate = write_certificate(
+            work, defect, statement, CertificateKind.REPAIR_UNNECESSARY, _dismissal(work, defect, statement)
+        )
+        _end(work, defect, certificate)
+        return certificate
 
 
-@transaction.atomic
 def supersede(
     *, defect_id: UUID, version: int | None, statement: Statement, actor: Person, now: datetime
 ) -> Certificate:
     """Put a better certificate of the same kind in the place of the one in force; the old one stays on record."""
-    case = open_case(defect_id=defect_id, version=version, actor=actor, now=now)
-    certified = case.defect.state == DefectState.CERTIFIED
-    _begin(case, "supersede", statement)
-    kind = CertificateKind.REPAIRED if certified else CertificateKind.REPAIR_UNNECESSARY
-    proof = proof_of_repair(case, statement) if certified else _dismissal(case, statement)
-    certificate = write_certificate(case, statement, kind, proof)
-    _end(case, certificate)
-    return certificate
+    with locked_defect(defect_id=defect_id, version=version, actor=actor, now=now) as (work, defect):
+        certified = defect.state == DefectState.CERTIFIED
+        _begin(work, defect, "supersede", statement)
+        kind = CertificateKind.REPAIRED if certified else CertificateKind.REPAIR_UNNECESSARY
+        proof = proof_of_repair(work, defect, statement) if certified else _dismissal(work, defect, statement)
+        certificate = write_certificate(work, defect, statement, kind, proof)
+        _end(work, defect, certificate)
+        return certificate
 
 
-def close(case: Case, action: str) -> None:
+def close(work: UnitOfWork, defect: Defect, action: str) -> None:
     """End a defect that is certified repaired."""
-    case.follow(action)
-    case.defect.closed_at = case.now
-    case.record("defect_closed", {"how": action})
+    work.follow(DEFECTS, defect, action)
+    defect.closed_at = work.now
+    record_defect(work, defect, "defect_closed", {"how": action})
 
 
-def _begin(case: Case, action: str, statement: Statement) -> None:
-    case.move(action, statement.given)
-    if not case.defect.graded:
-        raise Conflict("defect_not_graded", defect=case.defect.number, faults=faults_named([case.defect]))
-    refuse_signer(case, statement)
+def _begin(work: UnitOfWork, defect: Defect, action: str, statement: Statement) -> None:
+    work.move(DEFECTS, defect, action, statement.given)
+    if not defect.graded:
+        raise Conflict("defect_not_graded", defect=defect.number, faults=faults_named([defect]))
+    refuse_signer(work, defect, statement)
 
 
-def _dismissal(case: Case, statement: Statement) -> Proof:
-    defect = case.defect
+def _dismissal(work: UnitOfWork, defect: Defect, statement: Statement) -> Proof:
     if on_standing_order(defect):
         raise Conflict("on_officers_order", defect=defect.number, faults=faults_named([defect]))
-    refuse_limit(case, statement.until)
-    test = shown_otherwise(case, statement, CertificateKind.REPAIR_UNNECESSARY)
-    newest = newest_measurement(case, statement)
-    within = newest is not None and within_limits(case, newest)
+    refuse_limit(work, defect, statement.until)
+    test = shown_otherwise(work, defect, statement, CertificateKind.REPAIR_UNNECESSARY)
+    newest = newest_measurement(work, defect, statement)
+    within = newest is not None and within_limits(work, defect, newest)
     finding = GradedFinding(defect.severity, defect.bars, defect.regulation_severity)
     if not may_be_dismissed(finding, measured_within=within):
         raise Conflict(
@@ -103,7 +104,6 @@ def _dismissal(case: Case, statement: Statement) -> Proof:
     return Proof(newest, test)
 
 
-def _end(case: Case, certificate: Certificate) -> None:
-    case.save("current_certificate", "closed_at")
-    defects_certified.send(Certificate, certificates=[certificate], ledger=case.ledger, actor=case.actor, now=case.now)
-    case.finish()
+def _end(work: UnitOfWork, defect: Defect, certificate: Certificate) -> None:
+    work.save(defect, "state", "current_certificate", "closed_at")
+    defects_certified.send(Certificate, certificates=[certificate], work=work)

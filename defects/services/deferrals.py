@@ -5,15 +5,12 @@ from datetime import date, datetime
 from decimal import Decimal
 from uuid import UUID
 
-from django.db import transaction
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 
 from common.errors import FieldProblem, Invalid
-from common.transitions import SYSTEM
 from defects.enums import CertificateKind, DefectState
 from defects.models import Defect
-from defects.selectors.words import names_of_defect
-from defects.services.cases import Case
+from defects.services.defects.locked import record_defect
 from defects.services.evidence import Until
 from defects.transitions import DEFECTS
 from fleet.enums import MeterKind, ReadingState
@@ -21,12 +18,12 @@ from fleet.models import MeterReading
 from fleet.rules.units.meter_kinds import has_meter
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.services.notifications.skipped_records import in_batches
-from fleet.services.records.history import Ledger, lock_units
+from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 
 METER_OF = {"limit_mi": MeterKind.ODOMETER_MI, "limit_engine_h": MeterKind.ENGINE_H}
 
 
-def refuse_limit(case: Case, until: Until) -> None:
+def refuse_limit(work: UnitOfWork, defect: Defect, until: Until) -> None:
     """Refuse a certificate without a limit, with one that has passed, or with one that nothing can show to pass.
 
     Invalid `limit_needed`, or `limit_refused` with `limit_passed` (fact `now_at`), `meter_not_on_unit` and
@@ -36,11 +33,11 @@ def refuse_limit(case: Case, until: Until) -> None:
     if until.on is None and all(limit is None for limit in meters.values()):
         raise Invalid("limit_needed", pointer="/limit_on")
     problems = []
-    if until.on is not None and until.on < case.day(case.now):
-        problems.append(FieldProblem("/limit_on", "limit_passed", {"now_at": case.day(case.now)}))
+    if until.on is not None and until.on < work.day(work.now):
+        problems.append(FieldProblem("/limit_on", "limit_passed", {"now_at": work.day(work.now)}))
     for name, limit in meters.items():
         if limit is not None:
-            problems += _meter_problems(case, name, limit)
+            problems += _meter_problems(defect, name, limit)
     if problems:
         raise Invalid("limit_refused", problems=problems)
 
@@ -63,34 +60,20 @@ def return_past_limit(*, now: datetime) -> int:
     )
 
 
-@transaction.atomic
 def _return_unit(unit: UUID, today: date, now: datetime) -> int:
-    ledger = lock_units([unit])
-    returned = list(_past_limit(today).filter(unit_id=unit).select_related("current_certificate").order_by("pk"))
-    for defect in returned:
-        _return(defect, ledger, now)
-    ledger.write(now=now)
-    return len(returned)
+    with unit_of_work([unit], actor=None, now=now) as work:
+        returned = list(_past_limit(today).filter(unit_id=unit).select_related("current_certificate").order_by("pk"))
+        for defect in returned:
+            _return(work, defect)
+        return len(returned)
 
 
-def _return(defect: Defect, ledger: Ledger, now: datetime) -> None:
+def _return(work: UnitOfWork, defect: Defect) -> None:
     certificate = defect.current_certificate
-    defect.state = DEFECTS.resolve("end_deferral", defect.state, {SYSTEM}).target
+    work.follow(DEFECTS, defect, "end_deferral")
     defect.current_certificate = None
-    defect.version += 1
-    defect.save(update_fields=["state", "current_certificate", "version"])
-    ledger.record(
-        defect.unit_id,
-        "deferral_ended",
-        subject=defect.pk,
-        performed_at=now,
-        actor=None,
-        body={
-            "defect": defect.number,
-            "fault": names_of_defect(defect),
-            "certificate": None if certificate is None else certificate.pk,
-        },
-    )
+    work.save(defect, "state", "current_certificate")
+    record_defect(work, defect, "deferral_ended", {"certificate": None if certificate is None else certificate.pk})
 
 
 def _past_limit(today: date) -> "QuerySet[Defect]":
@@ -114,8 +97,8 @@ def _readings(unit: UUID | OuterRef, meter: MeterKind) -> "QuerySet[MeterReading
     return accepted.order_by("-read_at", "-total")
 
 
-def _meter_problems(case: Case, name: str, limit: Decimal) -> list[FieldProblem]:
-    meter, unit = METER_OF[name], case.defect.unit
+def _meter_problems(defect: Defect, name: str, limit: Decimal) -> list[FieldProblem]:
+    meter, unit = METER_OF[name], defect.unit
     if not has_meter(unit.kind, meter):
         return [FieldProblem(f"/{name}", "meter_not_on_unit", {"unit": str(unit)})]
     total = _readings(unit.pk, meter).values_list("total", flat=True).first()

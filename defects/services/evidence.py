@@ -13,9 +13,10 @@ from defects.enums import CertificateKind, SightingHow
 from defects.models import Certificate, Defect, Measurement, Photo, RepeatedTest, Sighting, SigningLink
 from defects.rules.vocabulary import Evidence
 from defects.selectors.defects import evidence_of
-from defects.services.cases import Case
+from defects.services.defects.locked import catalogue_of
 from defects.services.shop import Measured, is_measured, refuse_past_limit
 from defects.services.signing import Signing
+from fleet.services.records.unit_of_work import UnitOfWork
 
 
 @dataclass(frozen=True)
@@ -60,7 +61,7 @@ class Proof:
     test: RepeatedTest | None = None
 
 
-def proof_of_repair(case: Case, statement: Statement) -> Proof:
+def proof_of_repair(work: UnitOfWork, defect: Defect, statement: Statement) -> Proof:
     """Ask for what proves a repair.
 
     Invalid `certificate_without_evidence` (fact `evidence`), `nobody_worked` where nobody is known to have done the
@@ -68,29 +69,31 @@ def proof_of_repair(case: Case, statement: Statement) -> Proof:
     """
     kind = CertificateKind.REPAIRED
     named = statement.link is not None or statement.worked_by
-    if not named and not _known_workers(case, statement, kind):
+    if not named and not _known_workers(defect, statement, kind):
         raise Invalid("nobody_worked", pointer="/worked_by")
-    if is_measured(case.defect, case.catalogue):
-        measured = _measured_since(case, statement)
+    if is_measured(defect, catalogue_of(work)):
+        measured = _measured_since(work, defect, statement)
         shown = Measured(measured.value, measured.unit_of_measure, measured.measured_at)
-        refuse_past_limit(case.defect, shown, case.catalogue, case.day(measured.measured_at), "/measured")
+        refuse_past_limit(defect, shown, catalogue_of(work), work.day(measured.measured_at), "/measured")
         if statement.photo:
-            stored_photo(case.defect, statement.photo)
+            stored_photo(defect, statement.photo)
         return Proof(measured)
-    return Proof(test=shown_otherwise(case, statement, kind))
+    return Proof(test=shown_otherwise(work, defect, statement, kind))
 
 
-def shown_otherwise(case: Case, statement: Statement, kind: CertificateKind) -> RepeatedTest | None:
+def shown_otherwise(
+    work: UnitOfWork, defect: Defect, statement: Statement, kind: CertificateKind
+) -> RepeatedTest | None:
     """Ask for the photo or the repeated test that the defect wants where nothing is measured; the test."""
-    evidence = evidence_of(case.defect, case.catalogue)
+    evidence = evidence_of(defect, catalogue_of(work))
     if statement.photo:
-        stored_photo(case.defect, statement.photo)
+        stored_photo(defect, statement.photo)
     elif evidence is Evidence.PHOTO:
         raise Invalid("certificate_without_evidence", pointer="/photo", evidence="photo")
     if evidence is not Evidence.REPEATED_TEST:
         return None
-    did_it = {statement.signing.signer.pk, *_known_workers(case, statement, kind)}
-    test = passed_since(case.defect, but=did_it)
+    did_it = {statement.signing.signer.pk, *_known_workers(defect, statement, kind)}
+    test = passed_since(defect, but=did_it)
     if test is None:
         raise Invalid("certificate_without_evidence", pointer="/statement", evidence="repeated_test")
     return test
@@ -102,14 +105,14 @@ def passed_since(defect: Defect, *, but: Collection[UUID]) -> RepeatedTest | Non
     return passed.exclude(person__in=but).order_by("-tested_at", "-pk").first()
 
 
-def workers_of(case: Case, statement: Statement, kind: CertificateKind) -> set[UUID]:
+def workers_of(work: UnitOfWork, defect: Defect, statement: Statement, kind: CertificateKind) -> set[UUID]:
     """Whoever worked, signed or entered it; a certificate that takes another's place keeps that one's people."""
-    return {statement.signing.signer.pk, case.actor.pk, *_known_workers(case, statement, kind)}
+    return {statement.signing.signer.pk, work.actor.pk, *_known_workers(defect, statement, kind)}
 
 
-def _known_workers(case: Case, statement: Statement, kind: CertificateKind) -> set[UUID]:
-    workers = {*statement.worked_by, *case.defect.worked_by.values_list("pk", flat=True)}
-    before = case.defect.current_certificate
+def _known_workers(defect: Defect, statement: Statement, kind: CertificateKind) -> set[UUID]:
+    workers = {*statement.worked_by, *defect.worked_by.values_list("pk", flat=True)}
+    before = defect.current_certificate
     if before is not None and before.kind == kind:
         workers.update(before.worked_by.values_list("pk", flat=True))
     return workers
@@ -129,14 +132,14 @@ def stored_photo(defect: Defect, sha256: str) -> Photo:
     return photo
 
 
-def newest_measurement(case: Case, statement: Statement) -> Measurement | None:
+def newest_measurement(work: UnitOfWork, defect: Defect, statement: Statement) -> Measurement | None:
     """The newest value at the defect's point and place since it was found, the one given with the certificate included.
 
     Invalid `measured_before_found`, `measured_in_future`.
     """
     if statement.measured is not None:
-        enter_measurement(case, statement.measured, statement.signing.signer.pk)
-    return measured_since(case.defect)
+        enter_measurement(work, defect, statement.measured, statement.signing.signer.pk)
+    return measured_since(defect)
 
 
 def measured_since(defect: Defect) -> Measurement | None:
@@ -160,17 +163,17 @@ def last_found_at(defect: Defect) -> datetime:
     return max(instants)
 
 
-def enter_measurement(case: Case, measured: Measured, person: UUID) -> Measurement:
+def enter_measurement(work: UnitOfWork, defect: Defect, measured: Measured, person: UUID) -> Measurement:
     """Enter a value into the series of the defect's unit, point and place; errors as above."""
-    if measured.measured_at > case.now:
+    if measured.measured_at > work.now:
         raise Invalid("measured_in_future", pointer="/measured/measured_at")
-    found_at = last_found_at(case.defect)
+    found_at = last_found_at(defect)
     if measured.measured_at <= found_at:
         raise Invalid("measured_before_found", pointer="/measured/measured_at", found_at=found_at)
     return Measurement.objects.create(
-        unit_id=case.defect.unit_id,
-        point=case.defect.point,
-        place=case.defect.place,
+        unit_id=defect.unit_id,
+        point=defect.point,
+        place=defect.place,
         value=measured.value,
         unit_of_measure=measured.unit_of_measure,
         measured_at=measured.measured_at,
@@ -178,8 +181,8 @@ def enter_measurement(case: Case, measured: Measured, person: UUID) -> Measureme
     )
 
 
-def _measured_since(case: Case, statement: Statement) -> Measurement:
-    newest = newest_measurement(case, statement)
+def _measured_since(work: UnitOfWork, defect: Defect, statement: Statement) -> Measurement:
+    newest = newest_measurement(work, defect, statement)
     if newest is None:
         raise Invalid("certificate_without_evidence", pointer="/measured", evidence="measurement")
     return newest

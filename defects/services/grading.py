@@ -5,8 +5,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
-
 from common.errors import Conflict, FieldProblem, Invalid
 from defects.enums import Bars, Listing, Severity, Standing
 from defects.models import Defect
@@ -21,20 +19,23 @@ from defects.rules.walkarounds.judge import judge_check
 from defects.rules.walkarounds.verdicts import Verdict
 from defects.selectors.facts import DETAILS, facts_of_units
 from defects.selectors.words import faults_named
-from defects.services.cases import (
-    Case,
+from defects.services.defects.locked import (
+    catalogue_of,
     end_deferral,
     hold_if_grave,
+    locked_defect,
     on_standing_order,
-    open_case,
     put_load_at_risk,
+    record_defect,
     refuse_second_open_fault,
 )
 from defects.services.evidence import measured_since
 from defects.services.remeasured import within_limits
 from defects.services.walkarounds.rows import faults_given
 from defects.signals import defects_reported
+from defects.transitions import DEFECTS
 from fleet.models import Person, Unit
+from fleet.services.records.unit_of_work import UnitOfWork
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,6 @@ class Described:
     finding: str = ""
 
 
-@transaction.atomic
 def grade(
     *,
     defect_id: UUID,
@@ -73,62 +73,61 @@ def grade(
     Conflict `graded_already`, `fault_already_open`, `below_regulation`; Invalid `severity_and_bars_do_not_match`,
     `description_refused` for a point, place or condition that the unit has not.
     """
-    case = open_case(defect_id=defect_id, version=version, actor=actor, now=now)
-    case.move("grade", {"severity", "bars", "standing"})
-    _refuse_pair(given)
-    if case.defect.graded:
-        raise Conflict("graded_already", defect=case.defect.number, faults=faults_named([case.defect]))
-    if described.point:
-        _describe(case, described, given)
-        standing = Standing(case.catalogue.points[described.point].standing)
-    defect = case.defect
-    defect.graded, defect.standing = True, standing
-    if not described.point:
-        by_foreman = Listing.FOREMAN if standing == Standing.STATUTORY else Listing.NOTED
-        defect.listing = Listing.DRIVER if _called_unsafe(defect) else by_foreman
-    case.record("defect_graded", {"severity": given.severity, "bars": given.bars, "reason": reason})
-    _set(case, given, reason)
-    case.save(*_GRADE_FIELDS, *_DESCRIBED_FIELDS)
-    put_load_at_risk(case)
-    _announce(case)
-    return case.finish()
+    with locked_defect(defect_id=defect_id, version=version, actor=actor, now=now) as (work, defect):
+        work.move(DEFECTS, defect, "grade", {"severity", "bars", "standing"})
+        _refuse_pair(given)
+        if defect.graded:
+            raise Conflict("graded_already", defect=defect.number, faults=faults_named([defect]))
+        if described.point:
+            _describe(work, defect, described, given)
+            standing = Standing(catalogue_of(work).points[described.point].standing)
+        defect.graded, defect.standing = True, standing
+        if not described.point:
+            by_foreman = Listing.FOREMAN if standing == Standing.STATUTORY else Listing.NOTED
+            defect.listing = Listing.DRIVER if _called_unsafe(defect) else by_foreman
+        record_defect(work, defect, "defect_graded", {"severity": given.severity, "bars": given.bars, "reason": reason})
+        _set(work, defect, given, reason)
+        work.save(defect, "state", *_GRADE_FIELDS, *_DESCRIBED_FIELDS)
+        put_load_at_risk(work, defect)
+        _announce(work, defect)
+        return defect
 
 
-@transaction.atomic
 def regrade(*, defect_id: UUID, version: int | None, given: Grade, reason: str, actor: Person, now: datetime) -> Defect:
     """Raise a defect freely, with the hold that belongs to it, or lower it within the rule.
 
     Conflict `below_regulation` for a grade below a regulation's without a new measurement within its limit,
     `defect_not_graded`, `on_officers_order`; Invalid `severity_and_bars_do_not_match`.
     """
-    case = open_case(defect_id=defect_id, version=version, actor=actor, now=now)
-    case.move("regrade", {"severity", "bars", *(("reason",) if reason.strip() else ())})
-    defect = case.defect
-    _refuse_pair(given)
-    if not defect.graded:
-        raise Conflict("defect_not_graded", defect=defect.number, faults=faults_named([defect]))
-    raised = is_worse(given.severity, defect.severity) or bars_rank(given.bars) > bars_rank(defect.bars)
-    if raised:
-        end_deferral(case)
-    elif on_standing_order(defect):
-        raise Conflict("on_officers_order", defect=defect.number, faults=faults_named([defect]))
-    finding = GradedFinding(defect.severity, defect.bars, defect.regulation_severity)
-    if not may_be_graded(finding, given.severity, given.bars, measured_within=_measured_within(case)):
-        raise Conflict(
-            "below_regulation", regulation=defect.regulation_severity, rule=defect.rule, source=defect.source
+    with locked_defect(defect_id=defect_id, version=version, actor=actor, now=now) as (work, defect):
+        work.move(DEFECTS, defect, "regrade", {"severity", "bars", *(("reason",) if reason.strip() else ())})
+        _refuse_pair(given)
+        if not defect.graded:
+            raise Conflict("defect_not_graded", defect=defect.number, faults=faults_named([defect]))
+        raised = is_worse(given.severity, defect.severity) or bars_rank(given.bars) > bars_rank(defect.bars)
+        if raised:
+            end_deferral(work, defect)
+        elif on_standing_order(defect):
+            raise Conflict("on_officers_order", defect=defect.number, faults=faults_named([defect]))
+        finding = GradedFinding(defect.severity, defect.bars, defect.regulation_severity)
+        if not may_be_graded(finding, given.severity, given.bars, measured_within=_measured_within(work, defect)):
+            raise Conflict(
+                "below_regulation", regulation=defect.regulation_severity, rule=defect.rule, source=defect.source
+            )
+        newly_barred = given.bars != defect.bars
+        record_defect(
+            work,
+            defect,
+            "defect_regraded",
+            {"from": defect.severity, "severity": given.severity, "bars": given.bars, "reason": reason},
         )
-    newly_barred = given.bars != defect.bars
-    case.record(
-        "defect_regraded",
-        {"from": defect.severity, "severity": given.severity, "bars": given.bars, "reason": reason},
-    )
-    _set(case, given, reason)
-    case.save(*_GRADE_FIELDS, "current_certificate")
-    if newly_barred:
-        put_load_at_risk(case)
-    if raised:
-        _announce(case)
-    return case.finish()
+        _set(work, defect, given, reason)
+        work.save(defect, "state", *_GRADE_FIELDS, "current_certificate")
+        if newly_barred:
+            put_load_at_risk(work, defect)
+        if raised:
+            _announce(work, defect)
+        return defect
 
 
 def _called_unsafe(defect: Defect) -> bool:
@@ -151,21 +150,20 @@ _DESCRIBED_FIELDS = (
 )
 
 
-def _set(case: Case, given: Grade, reason: str) -> None:
+def _set(work: UnitOfWork, defect: Defect, given: Grade, reason: str) -> None:
     """Give the grade; what keeps the unit from being used is listed, and what is only watched is not."""
-    defect = case.defect
     defect.severity, defect.bars = given.severity, given.bars
     if given.bars == Bars.MOVEMENT and defect.listing == Listing.NOTED:
         defect.listing = Listing.SAFETY
     elif given.severity == Severity.WATCH and defect.listing != Listing.DRIVER:
         defect.listing = Listing.NOTED
-    hold_if_grave(case, reason)
+    hold_if_grave(work, defect, reason)
 
 
-def _announce(case: Case) -> None:
+def _announce(work: UnitOfWork, defect: Defect) -> None:
     """Whatever is more than a watch belongs on the unit's repair order."""
-    if case.defect.severity != Severity.WATCH:
-        defects_reported.send(Defect, defects=[case.defect], ledger=case.ledger, actor=case.actor, now=case.now)
+    if defect.severity != Severity.WATCH:
+        defects_reported.send(Defect, defects=[defect], work=work)
 
 
 def _refuse_pair(given: Grade) -> None:
@@ -173,17 +171,16 @@ def _refuse_pair(given: Grade) -> None:
         raise Invalid("severity_and_bars_do_not_match", pointer="/bars", severity=given.severity, bars=given.bars)
 
 
-def _measured_within(case: Case) -> bool:
+def _measured_within(work: UnitOfWork, defect: Defect) -> bool:
     """Whether the newest value since the defect was found lies within the limits."""
-    newest = measured_since(case.defect)
-    return newest is not None and within_limits(case, newest)
+    newest = measured_since(defect)
+    return newest is not None and within_limits(work, defect, newest)
 
 
-def _describe(case: Case, described: Described, given: Grade) -> None:
+def _describe(work: UnitOfWork, defect: Defect, described: Described, given: Grade) -> None:
     """Take the fault for a condition of a point: its rule, its source, and the grade below which it may not go."""
-    defect = case.defect
     refuse_second_open_fault(defect, described.point, described.place)
-    verdict = _verdict(case, described)
+    verdict = _verdict(work, defect, described)
     floor = "" if verdict.regulation_severity is None else str(verdict.regulation_severity)
     finding = GradedFinding(str(verdict.severity), str(verdict.bars), floor)
     if not may_be_graded(finding, given.severity, given.bars, measured_within=False):
@@ -198,9 +195,9 @@ def _describe(case: Case, described: Described, given: Grade) -> None:
     defect.on_steering_axle = verdict.on_steering_axle
 
 
-def _verdict(case: Case, described: Described) -> Verdict:
+def _verdict(work: UnitOfWork, defect: Defect, described: Described) -> Verdict:
     """The condition as the catalogue judges it on this unit; Invalid `description_refused` where it does not fit."""
-    unit = Unit.objects.select_related(*DETAILS).get(pk=case.defect.unit_id)
+    unit = Unit.objects.select_related(*DETAILS).get(pk=defect.unit_id)
     check = CheckFacts(
         point=described.point,
         answer=Answer.DEFECT,
@@ -208,7 +205,7 @@ def _verdict(case: Case, described: Described) -> Verdict:
         finding=described.finding or None,
         observer=Observer(qualified=True),
     )
-    verdict = judge_check(case.catalogue, check, facts_of_units([unit])[unit.pk], Conditions(), case.day(case.now))
+    verdict = judge_check(catalogue_of(work), check, facts_of_units([unit])[unit.pk], Conditions(), work.day(work.now))
     codes = {query.code for query in verdict.queries}
     wrong = codes & _WRONG.keys()
     if wrong or verdict.outcome is not Outcome.FINDING:

@@ -6,7 +6,7 @@ from datetime import datetime
 from defects.enums import SightingHow
 from defects.models import Hold
 from defects.selectors.words import names_of_defect
-from fleet.services.records.history import Ledger
+from fleet.services.records.unit_of_work import UnitOfWork
 
 SEEN: Mapping[str, str] = {
     SightingHow.NEW: "defect_reported",
@@ -17,17 +17,16 @@ SEEN: Mapping[str, str] = {
 """The kind of entry by how a defect was seen."""
 
 
-def record_placed(ledger: Ledger, holds: Iterable[Hold], performed_at: datetime) -> None:
+def record_placed(work: UnitOfWork, holds: Iterable[Hold], performed_at: datetime) -> None:
     """Note holds in the history of their units; what names the defect in one language is kept in all."""
     for hold in holds:
         names = {} if hold.defect is None else names_of_defect(hold.defect)
         is_name = hold.reason in names.values()
-        ledger.record(
+        work.record(
             hold.unit_id,
             "hold_placed",
             subject=hold.pk,
             performed_at=performed_at,
-            actor=hold.placed_by_id,
             body={
                 "hold": hold.number,
                 "kind": hold.kind,

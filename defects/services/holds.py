@@ -3,23 +3,20 @@
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
-
 from common.errors import Conflict, Invalid, NotAllowed, NotFound
 from defects.enums import OPEN_DEFECT_STATES, HoldKind
 from defects.models import Defect, Hold
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.words import faults_named
-from defects.services.cases import has_standing_hold
+from defects.services.defects.locked import has_standing_hold
 from defects.services.histories import record_placed
 from defects.services.telling import tell_of_holds
 from defects.transitions import PLACE_HOLD
 from fleet.models import Person, Unit
 from fleet.selectors.carrier.policies import standing_policies
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import unit_of_work
 
 
-@transaction.atomic
 def place_hold(*, unit_id: UUID, defect_id: UUID | None, reason: str, actor: Person, now: datetime) -> Hold:
     """Place the carrier's hold on a unit for a reason in words, or for an open defect of it; foremen and dispatch hear.
 
@@ -28,25 +25,24 @@ def place_hold(*, unit_id: UUID, defect_id: UUID | None, reason: str, actor: Per
     """
     if PLACE_HOLD.isdisjoint(actor.current_roles):
         raise NotAllowed("role_not_allowed", action="place_hold", roles=sorted(PLACE_HOLD))
-    ledger = lock_units([unit_id])
-    unit = Unit.objects.select_related("home_site").filter(pk=unit_id).first()
-    if unit is None:
-        raise NotFound("unit_unknown")
-    hold = Hold(
-        unit=unit,
-        kind=HoldKind.CARRIER,
-        defect=None if defect_id is None else _defect(defect_id, unit),
-        reason=reason,
-        placed_at=now,
-        placed_by=actor,
-        recorded_at=now,
-    )
-    hold.save(force_insert=True)
-    record_placed(ledger, [hold], now)
-    catalogue = catalogue_in_force(standing_policies(now=now).policies)
-    tell_of_holds([hold], units=[unit], catalogue=catalogue, site=unit.home_site, now=now)
-    ledger.write(now=now)
-    return hold
+    with unit_of_work([unit_id], actor=actor, now=now) as work:
+        unit = Unit.objects.select_related("home_site").filter(pk=unit_id).first()
+        if unit is None:
+            raise NotFound("unit_unknown")
+        hold = Hold(
+            unit=unit,
+            kind=HoldKind.CARRIER,
+            defect=None if defect_id is None else _defect(defect_id, unit),
+            reason=reason,
+            placed_at=now,
+            placed_by=actor,
+            recorded_at=now,
+        )
+        hold.save(force_insert=True)
+        record_placed(work, [hold], now)
+        catalogue = catalogue_in_force(standing_policies(now=now).policies)
+        tell_of_holds([hold], units=[unit], catalogue=catalogue, site=unit.home_site, now=now)
+        return hold
 
 
 def _defect(defect_id: UUID, unit: Unit) -> Defect:

@@ -15,18 +15,15 @@ from defects.rules.vocabulary import Severity, Standing
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.words import faults_named, numbers, what_of_defect
 from fleet.enums import NoticeKind, Role
-from fleet.models import Document, Person
-from fleet.selectors.carrier.policies import standing_policies
+from fleet.models import Document
 from fleet.services.notifications.create import NoticeDraft, owe_notices
 from fleet.services.notifications.recipients import Audience, by_language, people_to_tell
-from fleet.services.records.history import Ledger
+from fleet.services.records.unit_of_work import UnitOfWork
 
 KIND = "periodic_inspection"
 
 
-def query_passed_inspections(
-    documents: Sequence[Document], *, ledger: Ledger, actor: Person, now: datetime, may_refuse: bool
-) -> None:
+def query_passed_inspections(documents: Sequence[Document], *, work: UnitOfWork, may_refuse: bool) -> None:
     """Note in the history, and owe compliance word of, each inspection that an open fault of its day speaks against.
 
     Conflict `inspection_defects_open` where one was found on the day of the inspection: it has not passed (396.17(c)).
@@ -37,7 +34,7 @@ def query_passed_inspections(
     standing = list(rows.select_related("unit").order_by("number"))
     if not standing:
         return
-    policies = standing_policies(now=now)
+    policies = work.in_force
     catalogue = catalogue_in_force(policies.policies)
     against: dict[UUID, list[Defect]] = defaultdict(list)
     found_there: list[Defect] = []
@@ -53,8 +50,8 @@ def query_passed_inspections(
     for unit, defects in against.items():
         paper = papers[unit]
         body = {"kind": KIND, "starts_on": paper.starts_on, "defects": numbers(defects), "fault": faults_named(defects)}
-        ledger.record(unit, "inspection_queried", subject=paper.pk, performed_at=now, actor=actor.pk, body=body)
-    _tell(papers, against, catalogue, now)
+        work.record(unit, "inspection_queried", subject=paper.pk, body=body)
+    _tell(papers, against, catalogue, work.now)
 
 
 def _speaks_against(defect: Defect, catalogue: Catalogue) -> bool:

@@ -4,8 +4,6 @@ from collections.abc import Sequence
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
-
 from common.clock import day_in_zone
 from common.errors import Conflict, FieldProblem, Invalid, NotAllowed, NotFound, PreconditionFailed
 from defects.enums import CertificateKind, DefectState, HoldKind
@@ -21,7 +19,7 @@ from defects.transitions import HOLDS
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
 from fleet.selectors.carrier.policies import Standing, standing_policies
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import unit_of_work
 
 ENTERED_IN_ERROR = "entered_in_error"
 """The flag of a lift of what was not repaired but entered in error."""
@@ -29,7 +27,6 @@ SAME_PERSON = "same_person"
 """The flag of a lift by one who had a part in the repair, which only a carrier too small for two may allow."""
 
 
-@transaction.atomic
 def lift_hold(
     *, hold_id: UUID, version: int | None, signing: Signing, reason: str, actor: Person, now: datetime
 ) -> Hold:
@@ -45,38 +42,35 @@ def lift_hold(
     unit = Hold.objects.filter(pk=hold_id).values_list("unit_id", flat=True).first()
     if unit is None:
         raise NotFound("hold_unknown")
-    ledger = lock_units([unit])
-    hold = hold_rows().get(pk=hold_id)
-    under = defects_under(hold)
-    if version != hold_version(hold, under):
-        raise PreconditionFailed("version_changed", current_version=hold_version(hold, under))
-    HOLDS.resolve("lift", hold_state(hold), actor.current_roles, {"signature"})
-    refuse_another(signing, actor)
-    instant_of(signing, now)
-    _refuse_unrepaired(hold, under, reason)
-    hold.lift_flag = _flag(under, actor, now)
-    content = {"hold": hold.pk, "unit": hold.unit_id, "defects": [defect.pk for defect in under], "reason": reason}
-    signature = signature_of(signing, purpose=SignaturePurpose.LIFT, content=content, actor=actor, now=now)
-    signature.save(force_insert=True)
-    hold.lifted_at, hold.lifted_by, hold.lift_signature, hold.lift_reason = now, actor, signature, reason
-    hold.save(update_fields=["lifted_at", "lifted_by", "lift_signature", "lift_reason", "lift_flag"])
-    ledger.record(
-        hold.unit_id,
-        "hold_lifted",
-        subject=hold.pk,
-        performed_at=now,
-        actor=actor.pk,
-        body={
-            "hold": hold.number,
-            "kind": hold.kind,
-            "reason": reason,
-            "flag": hold.lift_flag,
-            "fault": names_of_hold(hold),
-        },
-    )
-    tell_of_lift_elsewhere(hold, now=now)
-    ledger.write(now=now)
-    return hold
+    with unit_of_work([unit], actor=actor, now=now) as work:
+        hold = hold_rows().get(pk=hold_id)
+        under = defects_under(hold)
+        if version != hold_version(hold, under):
+            raise PreconditionFailed("version_changed", current_version=hold_version(hold, under))
+        HOLDS.resolve("lift", hold_state(hold), actor.current_roles, {"signature"})
+        refuse_another(signing, actor)
+        instant_of(signing, now)
+        _refuse_unrepaired(hold, under, reason)
+        hold.lift_flag = _flag(under, actor, now)
+        content = {"hold": hold.pk, "unit": hold.unit_id, "defects": [defect.pk for defect in under], "reason": reason}
+        signature = signature_of(signing, purpose=SignaturePurpose.LIFT, content=content, actor=actor, now=now)
+        signature.save(force_insert=True)
+        hold.lifted_at, hold.lifted_by, hold.lift_signature, hold.lift_reason = now, actor, signature, reason
+        hold.save(update_fields=["lifted_at", "lifted_by", "lift_signature", "lift_reason", "lift_flag"])
+        work.record(
+            hold.unit_id,
+            "hold_lifted",
+            subject=hold.pk,
+            body={
+                "hold": hold.number,
+                "kind": hold.kind,
+                "reason": reason,
+                "flag": hold.lift_flag,
+                "fault": names_of_hold(hold),
+            },
+        )
+        tell_of_lift_elsewhere(hold, now=now)
+        return hold
 
 
 def is_repaired(defect: Defect) -> bool:

@@ -1,8 +1,8 @@
 """Loads as the shipper ordered them: recorded, changed until they are delivered, called off. Moves are in `loading`."""
 
 import re
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping
+from contextlib import contextmanager
 from datetime import datetime
 from uuid import UUID
 
@@ -21,43 +21,11 @@ from defects.services.loads_at_risk import open_loads_at_risk
 from defects.transitions import LOADS
 from fleet.models import Person, Unit
 from fleet.rules.documents.kinds import STATES
-from fleet.selectors.carrier.policies import standing_policies
 from fleet.services.records.edits import log_change
-from fleet.services.records.history import Ledger, lock_units
+from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 
 NUMBER = re.compile(r"[A-Z0-9][A-Z0-9._-]{0,39}")
 """What stands in an address and is read out over a telephone; kept in capital letters."""
-
-
-@dataclass
-class LoadCase:
-    """One load read under its lock and under those of the trailers concerned, with what is mounted on them."""
-
-    load: Load
-    ledger: Ledger
-    companions: Companions
-    actor: Person
-    now: datetime
-
-    def move(self, action: str, given: Mapping[str, object] | Collection[str] = ()) -> None:
-        """Refuse an action that the table does not allow here, as `TransitionTable.resolve` does."""
-        LOADS.resolve(action, load_state(self.load), self.actor.current_roles, given)
-
-    def save(self, *fields: str) -> None:
-        """Save the load's next version with these fields."""
-        self.load.version += 1
-        self.load.save(update_fields=[*fields, "version"])
-
-    def record(self, unit: UUID, kind: str, performed_at: datetime, body: Mapping[str, object]) -> None:
-        """Note one thing in a trailer's history."""
-        self.ledger.record(
-            unit,
-            kind,
-            subject=self.load.pk,
-            performed_at=performed_at,
-            actor=self.actor.pk,
-            body={"load": self.load.number, **body},
-        )
 
 
 @transaction.atomic
@@ -71,7 +39,6 @@ def record_load(*, facts: Mapping[str, object], actor: Person, now: datetime) ->
     return load
 
 
-@transaction.atomic
 def edit_load(
     *, load_id: UUID, version: int | None, changes: Mapping[str, object], actor: Person, now: datetime
 ) -> Load:
@@ -82,71 +49,85 @@ def edit_load(
     that was read. PreconditionFailed `version_changed`, and those of the table, of `record_load` and of
     `refuse_barred_loading`.
     """
-    case = open_load(load_id=load_id, trailer=None, actor=actor, now=now)
-    require_version(case.load, version)
-    case.move("edit")
-    load, before = case.load, {name: getattr(case.load, name) for name in changes}
-    for name, value in changes.items():
-        setattr(load, name, value)
-    load.number = load.number.upper()
-    changed = {name: value for name, value in before.items() if getattr(load, name) != value}
-    _refuse_bad(load)
-    newly_barred = changed.get("temperature_class") == TemperatureClass.DRY or changed.get("food") is False
-    if changed and load.loaded_at is not None and load.trailer_id is not None:
+    with locked_load(load_id=load_id, actor=actor, now=now) as (work, load, companions):
+        require_version(load, version)
+        refuse_load_action(work, load, "edit")
+        before = {name: getattr(load, name) for name in changes}
+        for name, value in changes.items():
+            setattr(load, name, value)
+        load.number = load.number.upper()
+        changed = {name: value for name, value in before.items() if getattr(load, name) != value}
+        _refuse_bad(load)
+        newly_barred = changed.get("temperature_class") == TemperatureClass.DRY or changed.get("food") is False
+        if changed and load.loaded_at is not None and load.trailer_id is not None:
+            if newly_barred:
+                refuse_barred_loading(load, load.trailer_id, companions, loaded_at=load.loaded_at, now=now)
+            body = {"was": plain(changed), "is": plain({name: getattr(load, name) for name in changed})}
+            record_of_load(work, load, load.trailer_id, "load_changed", body, at=now)
+        if "seal" in changed:
+            load.seal_checked_at = load.seal_checked_by = None
+            if seal_waits(load):
+                load.seal_decision, load.seal_decided_at, load.seal_decided_by = load.seal, now, actor
+        seals = ("seal_checked_at", "seal_checked_by", "seal_decision", "seal_decided_at", "seal_decided_by")
+        work.save(load, *changes, *seals)
         if newly_barred:
-            refuse_barred_loading(load, load.trailer_id, case.companions, loaded_at=load.loaded_at, now=now)
-        body = {"was": plain(changed), "is": plain({name: getattr(load, name) for name in changed})}
-        case.record(load.trailer_id, "load_changed", now, body)
-    if "seal" in changed:
-        load.seal_checked_at = load.seal_checked_by = None
-        if seal_waits(load):
-            load.seal_decision, load.seal_decided_at, load.seal_decided_by = load.seal, now, actor
-    seals = ("seal_checked_at", "seal_checked_by", "seal_decision", "seal_decided_at", "seal_decided_by")
-    case.save(*changes, *seals)
-    if newly_barred:
-        open_for_faults_since_loading(case)
-    case.ledger.write(now=now)
-    log_change(load, "edited", actor, changed)
-    return load
+            open_for_faults_since_loading(work, load, companions)
+        log_change(load, "edited", actor, changed)
+        return load
 
 
-@transaction.atomic
 def cancel_load(*, load_id: UUID, version: int | None, reason: str, actor: Person, now: datetime) -> Load:
     """Call a load off that is in no trailer. PreconditionFailed `version_changed`, and those of the table."""
-    case = open_load(load_id=load_id, trailer=None, actor=actor, now=now)
-    require_version(case.load, version)
-    case.move("cancel", {"reason": reason.strip()})
-    case.load.cancelled_at, case.load.cancel_reason = now, reason
-    case.save("cancelled_at", "cancel_reason")
-    log_change(case.load, "cancelled", actor)
-    return case.load
+    with locked_load(load_id=load_id, actor=actor, now=now) as (work, load, _):
+        require_version(load, version)
+        refuse_load_action(work, load, "cancel", {"reason": reason.strip()})
+        load.cancelled_at, load.cancel_reason = now, reason
+        work.save(load, "cancelled_at", "cancel_reason")
+        log_change(load, "cancelled", actor)
+        return load
 
 
-def open_load(*, load_id: UUID, trailer: Unit | None, actor: Person, now: datetime) -> LoadCase:
+@contextmanager
+def locked_load(
+    *, load_id: UUID, trailer: Unit | None = None, actor: Person, now: datetime
+) -> Iterator[tuple[UnitOfWork, Load, Companions]]:
     """Lock the trailer a load is in and one it is to go into, what is mounted on them, and then the load.
 
-    NotFound `load_unknown`; Unavailable `busy` when the load was put elsewhere meanwhile. The caller owns the
-    transaction.
+    NotFound `load_unknown`; Unavailable `busy` when the load was put elsewhere meanwhile.
     """
     known = Load.objects.filter(pk=load_id).values_list("trailer_id", flat=True)
     if not known:
         raise NotFound("load_unknown")
     trailers = {key for key in (known[0], None if trailer is None else trailer.pk) if key is not None}
-    ledger = lock_units(trailers, beside=mounted_beside)
-    companions = companions_of(trailers, now) if trailers else Companions(frozenset(), frozenset())
-    load = Load.objects.select_for_update(no_key=True).get(pk=load_id)
-    if load.trailer_id is not None and load.trailer_id not in ledger.units:
-        raise Unavailable("busy", retry_after=1)
-    return LoadCase(load, ledger, companions, actor, now)
+    with unit_of_work(trailers, beside=mounted_beside, actor=actor, now=now) as work:
+        companions = companions_of(trailers, now) if trailers else Companions(frozenset(), frozenset())
+        load = Load.objects.select_for_update(no_key=True).get(pk=load_id)
+        if load.trailer_id is not None and load.trailer_id not in work.units:
+            raise Unavailable("busy", retry_after=1)
+        yield work, load, companions
 
 
-def open_for_faults_since_loading(case: LoadCase) -> None:
+def refuse_load_action(
+    work: UnitOfWork, load: Load, action: str, given: Mapping[str, object] | Collection[str] = ()
+) -> None:
+    """Refuse an action that the table does not allow here, as `TransitionTable.resolve` does."""
+    LOADS.resolve(action, load_state(load), work.actor.current_roles, given)
+
+
+def record_of_load(
+    work: UnitOfWork, load: Load, trailer: UUID, kind: str, body: Mapping[str, object], *, at: datetime
+) -> None:
+    """Note one thing of a load in a trailer's history."""
+    work.record(trailer, kind, subject=load.pk, performed_at=at, body={"load": load.number, **body})
+
+
+def open_for_faults_since_loading(work: UnitOfWork, load: Load, companions: Companions) -> None:
     """Faults found between the loading and its being recorded put a load at risk from the start."""
-    trailer, loaded_at = case.load.trailer_id, case.load.loaded_at
-    bars = bars_of(case.load)
+    trailer, loaded_at = load.trailer_id, load.loaded_at
+    bars = bars_of(load)
     if trailer is None or loaded_at is None or not bars:
         return
-    units = [trailer, *(cooling for carrier, cooling in case.companions.mounted if carrier == trailer)]
+    units = [trailer, *(cooling for carrier, cooling in companions.mounted if carrier == trailer)]
     faults = Defect.objects.filter(
         unit_id__in=units, state__in=OPEN_DEFECT_STATES, bars__in=bars, found_at__gt=loaded_at
     )
@@ -155,11 +136,9 @@ def open_for_faults_since_loading(case: LoadCase) -> None:
         open_loads_at_risk(
             found,
             fresh={defect.pk for defect in found},
-            mounted=case.companions.mounted,
-            ledger=case.ledger,
-            catalogue=catalogue_in_force(standing_policies(now=case.now).policies),
-            actor=case.actor,
-            now=case.now,
+            mounted=companions.mounted,
+            work=work,
+            catalogue=catalogue_in_force(work.in_force.policies),
         )
 
 

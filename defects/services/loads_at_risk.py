@@ -1,15 +1,14 @@
 """Loads at risk: opened by a fault that bars such freight, written up, and ended by what becomes of the food."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
 from uuid import UUID
 
-from django.db import transaction
 from django.db.models import OuterRef, Subquery
 
-from common.clock import day_in_zone
 from common.errors import FieldProblem, Invalid, NotAllowed, NotFound, Unavailable
 from common.versions import require_version
 from defects.enums import RiskEntryKind, RiskState
@@ -24,9 +23,8 @@ from defects.services.telling_of_loads import RiskTold, tell_of_loads_at_risk
 from defects.transitions import LOADS_AT_RISK
 from fleet.enums import Scope, SignaturePurpose
 from fleet.models import Notice, Person
-from fleet.selectors.carrier.policies import standing_policies
-from fleet.services.records.history import Ledger, lock_units
 from fleet.services.records.instants import refuse_future
+from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 
 
 @dataclass(frozen=True)
@@ -58,17 +56,15 @@ def open_loads_at_risk(
     *,
     fresh: Collection[UUID],
     mounted: Collection[tuple[UUID, UUID]],
-    ledger: Ledger,
+    work: UnitOfWork,
     catalogue: Catalogue,
-    actor: Person,
-    now: datetime,
 ) -> Opened:
     """Open a load at risk for every load under a fault that bars such freight, and tell dispatch and foremen.
 
-    `mounted` are (trailer, cooling unit) pairs; the trailers are locked by `ledger`. `fresh` are the keys of
+    `mounted` are (trailer, cooling unit) pairs; the trailers are locked by `work`. `fresh` are the keys of
     defects that were not known before: such a fault under a load that is at risk already joins its record, is
     told of again, and no decision from before it counts for it. Costs no statement where no defect bars freight,
-    else one when no load is concerned. The caller writes the ledger.
+    else one when no load is concerned. The caller ends the unit of work.
     """
     barring = [defect for defect in defects if defect.bars in FREIGHT]
     trailers = {trailer for defect in barring for trailer in _trailers_of(defect, mounted)}
@@ -85,84 +81,73 @@ def open_loads_at_risk(
         ]
         if not faults:
             continue
-        risk = known or _opened(trailer, load, faults[0], actor)
+        risk = known or _opened(trailer, load, faults[0], work.actor)
         if known is None:
             risks.append(risk)
         for defect in faults:
-            told.append(RiskTold(risk, load, defect, actor.name))
-            ledger.record(
+            told.append(RiskTold(risk, load, defect, work.actor.name))
+            work.record(
                 trailer,
                 "load_at_risk_opened" if known is None and defect is faults[0] else "load_at_risk_joined",
                 subject=risk.pk,
                 performed_at=defect.found_at,
-                actor=actor.pk,
                 body={"load": load.number, "defect": defect.number, "fault": names_of_defect(defect)},
             )
     LoadAtRisk.objects.bulk_create(risks)
-    return Opened(risks, tell_of_loads_at_risk(told, catalogue=catalogue, now=now))
+    return Opened(risks, tell_of_loads_at_risk(told, catalogue=catalogue, now=work.now))
 
 
-def open_for_fresh_faults(
-    defects: Iterable[Defect], *, ledger: Ledger, catalogue: Catalogue, actor: Person, now: datetime
-) -> Opened:
+def open_for_fresh_faults(defects: Iterable[Defect], *, work: UnitOfWork, catalogue: Catalogue) -> Opened:
     """Open a load at risk for faults that came to bar freight otherwise than by a walk-around.
 
-    The ledger has the locks of their units and of the trailers these are mounted on (`trailers_beside`). Costs no
+    `work` has the locks of their units and of the trailers these are mounted on (`trailers_beside`). Costs no
     statement where no defect bars freight. Unavailable `busy` when a cooling unit was put on another trailer
     while the locks were waited for.
     """
     barring = [defect for defect in defects if defect.bars in FREIGHT]
     if not barring:
         return Opened()
-    mounted = companions_of({defect.unit_id for defect in barring}, now).mounted
-    if any(trailer not in ledger.units for defect in barring for trailer in _trailers_of(defect, mounted)):
+    mounted = companions_of({defect.unit_id for defect in barring}, work.now).mounted
+    if any(trailer not in work.units for defect in barring for trailer in _trailers_of(defect, mounted)):
         raise Unavailable("busy", retry_after=1)
     return open_loads_at_risk(
         barring,
         fresh={defect.pk for defect in barring},
         mounted=mounted,
-        ledger=ledger,
+        work=work,
         catalogue=catalogue,
-        actor=actor,
-        now=now,
     )
 
 
-@transaction.atomic
 def enter(*, risk_id: UUID, note: Note, actor: Person, now: datetime) -> RiskEntry:
     """Write down a reading, a call or a decision. It is never changed.
 
     NotFound `load_at_risk_unknown`; Invalid `reading_without_temperature`, `instant_in_future`; those of the table.
     """
-    risk, ledger = _locked(risk_id)
-    LOADS_AT_RISK.resolve(f"add_{note.kind}", risk.state, actor.current_roles, note.given)
-    refuse_future(note.at, now, "/at")
-    if note.kind == RiskEntryKind.READING and note.return_air_f is None and note.product_f is None:
-        raise Invalid(
-            "reading_without_temperature",
-            problems=[FieldProblem(f"/{name}", "required") for name in ("return_air_f", "product_f")],
+    with _locked(risk_id, actor, now) as (work, risk):
+        work.move(LOADS_AT_RISK, risk, f"add_{note.kind}", note.given)
+        refuse_future(note.at, now, "/at")
+        if note.kind == RiskEntryKind.READING and note.return_air_f is None and note.product_f is None:
+            raise Invalid(
+                "reading_without_temperature",
+                problems=[FieldProblem(f"/{name}", "required") for name in ("return_air_f", "product_f")],
+            )
+        entry = RiskEntry.objects.create(
+            risk=risk,
+            kind=note.kind,
+            at=note.at,
+            person=actor,
+            text=note.text,
+            return_air_f=note.return_air_f,
+            product_f=note.product_f,
+            recorded_at=now,
         )
-    entry = RiskEntry.objects.create(
-        risk=risk,
-        kind=note.kind,
-        at=note.at,
-        person=actor,
-        text=note.text,
-        return_air_f=note.return_air_f,
-        product_f=note.product_f,
-        recorded_at=now,
-    )
-    risk.version += 1
-    risk.save(update_fields=["version"])
-    body = {"kind": note.kind, "text": note.text, "return_air_f": note.return_air_f, "product_f": note.product_f}
-    ledger.record(
-        risk.trailer_id, "load_at_risk_entry", subject=risk.pk, performed_at=note.at, actor=actor.pk, body=body
-    )
-    ledger.write(now=now)
-    return entry
+        work.save(risk)
+        body = {"kind": note.kind, "text": note.text, "return_air_f": note.return_air_f, "product_f": note.product_f}
+        work.record(risk.trailer_id, "load_at_risk_entry", subject=risk.pk, performed_at=note.at, body=body)
+        return entry
 
 
-@transaction.atomic
 def dispose(
     *, risk_id: UUID, version: int | None, disposition: str, signing: Signing, actor: Person, now: datetime
 ) -> LoadAtRisk:
@@ -171,32 +156,27 @@ def dispose(
     NotFound `load_at_risk_unknown`; PreconditionFailed `version_changed`; those of the table; NotAllowed
     `food_disposition_qualification_needed`, `sign_yourself`; Invalid `signed_in_future`.
     """
-    risk, ledger = _locked(risk_id)
-    require_version(risk, version)
-    LOADS_AT_RISK.resolve(
-        "dispose", risk.state, actor.current_roles, {"disposition": disposition.strip(), "signature": signing}
-    )
-    refuse_another(signing, actor)
-    instant = instant_of(signing, now)
-    if Scope.FOOD_DISPOSITION not in actor.scopes_on(day_in_zone(now, standing_policies(now=now).zone)):
-        raise NotAllowed("food_disposition_qualification_needed")
-    content = {"load_at_risk": risk.pk, "load": risk.load_id, "disposition": disposition}
-    signature = signature_of(signing, purpose=SignaturePurpose.DISPOSITION, content=content, actor=actor, now=now)
-    signature.save(force_insert=True)
-    risk.state, risk.disposition, risk.disposed_by = RiskState.CLOSED, disposition, actor
-    risk.disposition_signature, risk.closed_at = signature, instant
-    risk.version += 1
-    risk.save(update_fields=["state", "disposition", "disposed_by", "disposition_signature", "closed_at", "version"])
-    ledger.record(
-        risk.trailer_id,
-        "load_at_risk_disposed",
-        subject=risk.pk,
-        performed_at=instant,
-        actor=actor.pk,
-        body={"disposition": disposition},
-    )
-    ledger.write(now=now)
-    return risk
+    with _locked(risk_id, actor, now) as (work, risk):
+        require_version(risk, version)
+        work.move(LOADS_AT_RISK, risk, "dispose", {"disposition": disposition.strip(), "signature": signing})
+        refuse_another(signing, actor)
+        instant = instant_of(signing, now)
+        if Scope.FOOD_DISPOSITION not in actor.scopes_on(work.day(now)):
+            raise NotAllowed("food_disposition_qualification_needed")
+        content = {"load_at_risk": risk.pk, "load": risk.load_id, "disposition": disposition}
+        signature = signature_of(signing, purpose=SignaturePurpose.DISPOSITION, content=content, actor=actor, now=now)
+        signature.save(force_insert=True)
+        risk.disposition, risk.disposed_by = disposition, actor
+        risk.disposition_signature, risk.closed_at = signature, instant
+        work.save(risk, "state", "disposition", "disposed_by", "disposition_signature", "closed_at")
+        work.record(
+            risk.trailer_id,
+            "load_at_risk_disposed",
+            subject=risk.pk,
+            performed_at=instant,
+            body={"disposition": disposition},
+        )
+        return risk
 
 
 def _trailers_of(defect: Defect, mounted: Collection[tuple[UUID, UUID]]) -> set[UUID]:
@@ -221,9 +201,10 @@ def _opened(trailer: UUID, load: Load, defect: Defect, actor: Person) -> LoadAtR
     return LoadAtRisk(trailer_id=trailer, load=load, defect=defect, opened_at=since, opened_by=actor)
 
 
-def _locked(risk_id: UUID) -> tuple[LoadAtRisk, Ledger]:
+@contextmanager
+def _locked(risk_id: UUID, actor: Person, now: datetime) -> Iterator[tuple[UnitOfWork, LoadAtRisk]]:
     trailer = LoadAtRisk.objects.filter(pk=risk_id).values_list("trailer_id", flat=True).first()
     if trailer is None:
         raise NotFound("load_at_risk_unknown")
-    ledger = lock_units([trailer])
-    return LoadAtRisk.objects.get(pk=risk_id), ledger
+    with unit_of_work([trailer], actor=actor, now=now) as work:
+        yield work, LoadAtRisk.objects.get(pk=risk_id)

@@ -5,8 +5,6 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from uuid import UUID
 
-from django.db import transaction
-
 from common.clock import day_in_zone
 from common.errors import Conflict, FieldProblem, Invalid, NotAllowed, NotFound
 from defects.enums import OPEN_DEFECT_STATES, Bars, HoldKind
@@ -18,7 +16,7 @@ from defects.transitions import ALLOW_LIMITED_MOVE, LIMITED_MOVES, MOVE_IN_YARD
 from fleet.enums import Role
 from fleet.models import Person, PersonRole, Site
 from fleet.selectors.carrier.policies import standing_policies
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import unit_of_work
 
 LONGEST = timedelta(hours=24)
 """Our own default: a limited move is one trip to a near place."""
@@ -40,7 +38,6 @@ class LimitedMoveAsked:
     conditions: str = ""
 
 
-@transaction.atomic
 def record_yard_move(
     *,
     unit_id: UUID,
@@ -59,27 +56,25 @@ def record_yard_move(
     """
     if MOVE_IN_YARD.isdisjoint(actor.current_roles):
         raise NotAllowed("role_not_allowed", action="yard_move", roles=sorted(MOVE_IN_YARD))
-    ledger = lock_units([unit_id])
-    _refuse_officers_order(unit_id)
-    if moved_at > now:
-        raise Invalid("instant_in_future", pointer="/moved_at")
-    move = YardMove.objects.create(
-        unit_id=unit_id,
-        site=site,
-        from_place=from_place,
-        to_place=to_place,
-        reason=reason,
-        person=actor,
-        moved_at=moved_at,
-        recorded_at=now,
-    )
-    body = {"site": site.code, "from": from_place, "to": to_place, "reason": reason}
-    ledger.record(unit_id, "yard_move", subject=move.pk, performed_at=moved_at, actor=actor.pk, body=body)
-    ledger.write(now=now)
-    return move
+    with unit_of_work([unit_id], actor=actor, now=now) as work:
+        _refuse_officers_order(unit_id)
+        if moved_at > now:
+            raise Invalid("instant_in_future", pointer="/moved_at")
+        move = YardMove.objects.create(
+            unit_id=unit_id,
+            site=site,
+            from_place=from_place,
+            to_place=to_place,
+            reason=reason,
+            person=actor,
+            moved_at=moved_at,
+            recorded_at=now,
+        )
+        body = {"site": site.code, "from": from_place, "to": to_place, "reason": reason}
+        work.record(unit_id, "yard_move", subject=move.pk, performed_at=moved_at, body=body)
+        return move
 
 
-@transaction.atomic
 def allow_limited_move(*, unit_id: UUID, asked: LimitedMoveAsked, actor: Person, now: datetime) -> LimitedMove:
     """Allow one trip of a unit found unsafe on the highway to the nearest place where it can safely be repaired.
 
@@ -88,54 +83,50 @@ def allow_limited_move(*, unit_id: UUID, asked: LimitedMoveAsked, actor: Person,
     """
     if ALLOW_LIMITED_MOVE.isdisjoint(actor.current_roles):
         raise NotAllowed("role_not_allowed", action="limited_move", roles=sorted(ALLOW_LIMITED_MOVE))
-    ledger = lock_units([unit_id])
-    _refuse_officers_order(unit_id)
-    if refusal_waits(unit_id):
-        raise Conflict("refusal_waits")
-    if not _found_unsafe(unit_id):
-        raise Conflict("nothing_found_unsafe")
-    if LimitedMove.objects.filter(unit_id=unit_id, ended_at__isnull=True, ends_at__gt=now).exists():
-        raise Conflict("move_allowed_already")
-    problems = _unmet(asked, actor, now)
-    if problems:
-        raise Invalid("limited_move_refused", problems=problems)
-    move = LimitedMove.objects.create(
-        unit_id=unit_id,
-        found_at_place=asked.found_at_place,
-        to_place=asked.to_place,
-        distance_mi=asked.distance_mi,
-        why_nearest=asked.why_nearest,
-        why_less_hazardous=asked.why_less_hazardous,
-        driver=asked.driver,
-        driver_consented_at=asked.driver_consented_at,
-        conditions=asked.conditions,
-        approved_by=actor,
-        approved_at=now,
-        ends_at=asked.ends_at,
-    )
-    ledger.record(
-        unit_id,
-        "limited_move_allowed",
-        subject=move.pk,
-        performed_at=now,
-        actor=actor.pk,
-        body={
-            "from": asked.found_at_place,
-            "to": asked.to_place,
-            "distance_mi": asked.distance_mi,
-            "why_nearest": asked.why_nearest,
-            "why_less_hazardous": asked.why_less_hazardous,
-            "driver": asked.driver.name,
-            "consented_at": asked.driver_consented_at,
-            "ends_at": asked.ends_at,
-            "conditions": asked.conditions,
-        },
-    )
-    ledger.write(now=now)
-    return move
+    with unit_of_work([unit_id], actor=actor, now=now) as work:
+        _refuse_officers_order(unit_id)
+        if refusal_waits(unit_id):
+            raise Conflict("refusal_waits")
+        if not _found_unsafe(unit_id):
+            raise Conflict("nothing_found_unsafe")
+        if LimitedMove.objects.filter(unit_id=unit_id, ended_at__isnull=True, ends_at__gt=now).exists():
+            raise Conflict("move_allowed_already")
+        problems = _unmet(asked, actor, now)
+        if problems:
+            raise Invalid("limited_move_refused", problems=problems)
+        move = LimitedMove.objects.create(
+            unit_id=unit_id,
+            found_at_place=asked.found_at_place,
+            to_place=asked.to_place,
+            distance_mi=asked.distance_mi,
+            why_nearest=asked.why_nearest,
+            why_less_hazardous=asked.why_less_hazardous,
+            driver=asked.driver,
+            driver_consented_at=asked.driver_consented_at,
+            conditions=asked.conditions,
+            approved_by=actor,
+            approved_at=now,
+            ends_at=asked.ends_at,
+        )
+        work.record(
+            unit_id,
+            "limited_move_allowed",
+            subject=move.pk,
+            body={
+                "from": asked.found_at_place,
+                "to": asked.to_place,
+                "distance_mi": asked.distance_mi,
+                "why_nearest": asked.why_nearest,
+                "why_less_hazardous": asked.why_less_hazardous,
+                "driver": asked.driver.name,
+                "consented_at": asked.driver_consented_at,
+                "ends_at": asked.ends_at,
+                "conditions": asked.conditions,
+            },
+        )
+        return move
 
 
-@transaction.atomic
 def end_limited_move(*, move_id: UUID, ended_at: datetime, note: str, actor: Person, now: datetime) -> LimitedMove:
     """Record that a limited move is over; the permission ends with it.
 
@@ -146,26 +137,24 @@ def end_limited_move(*, move_id: UUID, ended_at: datetime, note: str, actor: Per
     own_only = Role.FOREMAN not in actor.current_roles
     if known is None or (own_only and known.driver_id != actor.pk):
         raise NotFound("move_unknown")
-    ledger = lock_units([known.unit_id])
-    move = LimitedMove.objects.select_related("unit", "driver", "approved_by").get(pk=move_id)
-    LIMITED_MOVES.resolve("end", move_state(move), actor.current_roles, {"ended_at"})
-    if ended_at > now:
-        raise Invalid("instant_in_future", pointer="/ended_at")
-    if ended_at < move.approved_at:
-        raise Invalid("ended_before_allowed", pointer="/ended_at", approved_at=move.approved_at)
-    move.ended_at, move.end_note = ended_at, note
-    move.save(update_fields=["ended_at", "end_note"])
-    late = ended_at > move.ends_at
-    ledger.record(
-        move.unit_id,
-        "limited_move_ended",
-        subject=move.pk,
-        performed_at=ended_at,
-        actor=actor.pk,
-        body={"note": note, "late": late},
-    )
-    ledger.write(now=now)
-    return move
+    with unit_of_work([known.unit_id], actor=actor, now=now) as work:
+        move = LimitedMove.objects.select_related("unit", "driver", "approved_by").get(pk=move_id)
+        LIMITED_MOVES.resolve("end", move_state(move), actor.current_roles, {"ended_at"})
+        if ended_at > now:
+            raise Invalid("instant_in_future", pointer="/ended_at")
+        if ended_at < move.approved_at:
+            raise Invalid("ended_before_allowed", pointer="/ended_at", approved_at=move.approved_at)
+        move.ended_at, move.end_note = ended_at, note
+        move.save(update_fields=["ended_at", "end_note"])
+        late = ended_at > move.ends_at
+        work.record(
+            move.unit_id,
+            "limited_move_ended",
+            subject=move.pk,
+            performed_at=ended_at,
+            body={"note": note, "late": late},
+        )
+        return move
 
 
 def _refuse_officers_order(unit_id: UUID) -> None:

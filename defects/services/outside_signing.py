@@ -10,8 +10,8 @@ from django.db import transaction
 from common.errors import FieldProblem, Invalid
 from defects.models import Certificate, Defect, Photo, SecondLook, SigningLink
 from defects.selectors.companions import trailers_beside
-from defects.services.cases import open_case_as_it_is
 from defects.services.certify import repaired
+from defects.services.defects.locked import read_locked
 from defects.services.evidence import Statement
 from defects.services.photos import Sent, keep_defect_photo
 from defects.services.refusals import ByLink, look_again
@@ -21,7 +21,7 @@ from defects.services.signing_links import use_link
 from defects.services.telling_of_firms import tell_of_firm
 from fleet.enums import SignatureMethod
 from fleet.services.people.outside_people import outside_person
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import lock_units, unit_of_work
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,6 @@ class OutsideSigner:
     brake_evidence: str = ""
 
 
-@transaction.atomic
 def sign_by_link(
     *, link: SigningLink, signer: OutsideSigner, given: Sequence[Repaired], now: datetime
 ) -> list[Certificate]:
@@ -59,27 +58,29 @@ def sign_by_link(
     """
     named = {defect.number: defect for defect in link.defects.all()}
     _refuse_others(given, named)
-    lock_units(sorted({defect.unit_id for defect in named.values()}), beside=trailers_beside)
-    use_link(link, now=now)
     actor = link.made_by
-    person = outside_person(name=signer.name, firm=signer.firm, actor=actor, title=signer.job_title)
-    signing = Signing(person, signer.method, signer.signed_at, signer.shown, signer.device)
-    made = [
-        repaired(
-            open_case_as_it_is(defect_id=named[item.defect].pk, actor=actor, now=now),
-            Statement(
-                text=item.statement,
-                signing=signing,
-                measured=item.measured,
-                photo=item.photo,
-                link=link,
-                brake_evidence=signer.brake_evidence,
-            ),
-        )
-        for item in given
-    ]
-    tell_of_firm(made, now=now)
-    return made
+    units = {defect.unit_id for defect in named.values()}
+    with unit_of_work(units, beside=trailers_beside, actor=actor, now=now) as work:
+        use_link(link, now=now)
+        person = outside_person(name=signer.name, firm=signer.firm, actor=actor, title=signer.job_title)
+        signing = Signing(person, signer.method, signer.signed_at, signer.shown, signer.device)
+        made = [
+            repaired(
+                work,
+                read_locked(named[item.defect].pk),
+                Statement(
+                    text=item.statement,
+                    signing=signing,
+                    measured=item.measured,
+                    photo=item.photo,
+                    link=link,
+                    brake_evidence=signer.brake_evidence,
+                ),
+            )
+            for item in given
+        ]
+        tell_of_firm(made, now=now)
+        return made
 
 
 @transaction.atomic

@@ -14,7 +14,7 @@ from fleet.models import Person, StoredFile
 from fleet.rules.documents.file_types import JPEG, PNG
 from fleet.rules.documents.photo_metadata import without_notes
 from fleet.services.documents.files import is_lost, store_file
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import unit_of_work
 
 ALLOWED = frozenset({JPEG, PNG})
 
@@ -84,22 +84,19 @@ def _keep(
     refuse_too_fast(photo.received_from, photo.received_at)
     photo.original = _store(sent, photo.received_at, unreadable_too=unreadable_too)
     photo.is_picture = without_notes(sent.content, photo.original.media_type) is not None
-    ledger = lock_units(units)
-    known = stored.first()
-    if known is not None:
-        return known, False
-    photo.save(force_insert=True)
-    for unit in sorted(units):
-        ledger.record(
-            unit,
-            "photo_received",
-            subject=photo.pk,
-            performed_at=photo.received_at,
-            actor=photo.received_from_id,
-            body={"sha256": photo.original_id, "proves_repair": proves_repair, "is_picture": photo.is_picture},
-        )
-    ledger.write(now=photo.received_at)
-    return photo, True
+    with unit_of_work(units, actor=photo.received_from, now=photo.received_at) as work:
+        known = stored.first()
+        if known is not None:
+            return known, False
+        photo.save(force_insert=True)
+        for unit in sorted(units):
+            work.record(
+                unit,
+                "photo_received",
+                subject=photo.pk,
+                body={"sha256": photo.original_id, "proves_repair": proves_repair, "is_picture": photo.is_picture},
+            )
+        return photo, True
 
 
 def _store(sent: Sent, now: datetime, *, unreadable_too: bool) -> StoredFile:

@@ -6,8 +6,6 @@ from datetime import datetime
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.db import transaction
-
 from common.canonical import canonical_json, sha256_hex
 from common.clock import day_in_zone
 from common.errors import Conflict, Invalid, NotAllowed, NotFound
@@ -24,10 +22,9 @@ from defects.transitions import REFUSALS, REFUSE
 from fleet.enums import Scope, SignaturePurpose
 from fleet.models import Carrier, Person, Signature, Unit
 from fleet.selectors.carrier.policies import Standing, standing_policies
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import unit_of_work
 
 
-@transaction.atomic
 def refuse_unit(
     *,
     refusal_id: UUID,
@@ -48,46 +45,44 @@ def refuse_unit(
         raise NotAllowed("role_not_allowed", action="refuse", roles=sorted(REFUSE))
     refuse_another(signing, actor)
     content = {"refusal": refusal_id, "unit": unit_id, "reason": reason, "defects": frozenset(map(str, defects))}
-    ledger = lock_units([unit_id])
-    known = _known(refusal_id, content, actor)
-    if known is not None:
-        return known
-    unit = Unit.objects.get(pk=unit_id)
-    named = _defects(defects, unit)
-    refused_at = instant_of(signing, now)
-    signature = signature_of(signing, purpose=SignaturePurpose.REFUSAL, content=content, actor=actor, now=now)
-    signature.save(force_insert=True)
-    standing = standing_policies(now=now)
-    copy = write_copy(_copy(unit, named, reason, actor, standing=standing, times=(refused_at, now)), actor.language)
-    refusal = Refusal.objects.create(
-        id=refusal_id,
-        unit=unit,
-        person=actor,
-        reason=reason,
-        refused_at=refused_at,
-        received_at=now,
-        signature=signature,
-        copy=copy,
-        copy_hash=sha256_hex(copy),
-    )
-    refusal.defects.add(*named)
-    sent.keep(refusal_id, now)
-    ledger.record(
-        unit.pk,
-        "unit_refused",
-        subject=refusal.pk,
-        performed_at=refused_at,
-        actor=actor.pk,
-        body={
-            "reason": reason,
-            "defects": [defect.number for defect in named],
-            "copy_hash": refusal.copy_hash,
-            **sent.history,
-        },
-    )
-    tell_of_refusal(refusal, now=now)
-    ledger.write(now=now)
-    return refusal
+    with unit_of_work([unit_id], actor=actor, now=now) as work:
+        known = _known(refusal_id, content, actor)
+        if known is not None:
+            return known
+        unit = Unit.objects.get(pk=unit_id)
+        named = _defects(defects, unit)
+        refused_at = instant_of(signing, now)
+        signature = signature_of(signing, purpose=SignaturePurpose.REFUSAL, content=content, actor=actor, now=now)
+        signature.save(force_insert=True)
+        standing = standing_policies(now=now)
+        copy = write_copy(_copy(unit, named, reason, actor, standing=standing, times=(refused_at, now)), actor.language)
+        refusal = Refusal.objects.create(
+            id=refusal_id,
+            unit=unit,
+            person=actor,
+            reason=reason,
+            refused_at=refused_at,
+            received_at=now,
+            signature=signature,
+            copy=copy,
+            copy_hash=sha256_hex(copy),
+        )
+        refusal.defects.add(*named)
+        sent.keep(refusal_id, now)
+        work.record(
+            unit.pk,
+            "unit_refused",
+            subject=refusal.pk,
+            performed_at=refused_at,
+            body={
+                "reason": reason,
+                "defects": [defect.number for defect in named],
+                "copy_hash": refusal.copy_hash,
+                **sent.history,
+            },
+        )
+        tell_of_refusal(refusal, now=now)
+        return refusal
 
 
 @dataclass(frozen=True)
@@ -99,7 +94,6 @@ class ByLink:
     brake_evidence: str = ""
 
 
-@transaction.atomic
 def look_again(
     *,
     refusal_id: UUID,
@@ -121,37 +115,35 @@ def look_again(
     found = Refusal.objects.filter(pk=refusal_id).values_list("unit_id", flat=True).first()
     if found is None:
         raise NotFound("refusal_unknown")
-    ledger = lock_units([found])
-    refusal = Refusal.objects.select_related("second_look", "unit").get(pk=refusal_id)
-    REFUSALS.resolve("second_look", refusal_state(refusal), actor.current_roles, {"finding": finding.strip()})
-    if actor.pk == refusal.person_id:
-        raise NotAllowed("second_person_looks")
-    person = actor if outsider is None else outsider.signing.signer
-    _refuse_unqualified(refusal, person, outsider, now)
-    if looked_at > now:
-        raise Invalid("instant_in_future", pointer="/looked_at")
-    if looked_at < refusal.refused_at:
-        raise Invalid("looked_before_refusal", pointer="/looked_at", refused_at=refusal.refused_at)
-    look = SecondLook.objects.create(
-        refusal=refusal,
-        person=person,
-        link=None if outsider is None else outsider.link,
-        signature=None if outsider is None else _signed(refusal, finding, outsider, actor, now),
-        finding=finding,
-        looked_at=looked_at,
-        recorded_at=now,
-    )
-    ledger.record(
-        refusal.unit_id,
-        "second_look",
-        subject=refusal.pk,
-        performed_at=looked_at,
-        actor=actor.pk,
-        body={"finding": finding, "by": person.name, "firm": "" if outsider is None else person.firm},
-    )
-    tell_of_second_look(look, now=now)
-    ledger.write(now=now)
-    return look
+    with unit_of_work([found], actor=actor, now=now) as work:
+        refusal = Refusal.objects.select_related("second_look", "unit").get(pk=refusal_id)
+        REFUSALS.resolve("second_look", refusal_state(refusal), actor.current_roles, {"finding": finding.strip()})
+        if actor.pk == refusal.person_id:
+            raise NotAllowed("second_person_looks")
+        person = actor if outsider is None else outsider.signing.signer
+        _refuse_unqualified(refusal, person, outsider, now)
+        if looked_at > now:
+            raise Invalid("instant_in_future", pointer="/looked_at")
+        if looked_at < refusal.refused_at:
+            raise Invalid("looked_before_refusal", pointer="/looked_at", refused_at=refusal.refused_at)
+        look = SecondLook.objects.create(
+            refusal=refusal,
+            person=person,
+            link=None if outsider is None else outsider.link,
+            signature=None if outsider is None else _signed(refusal, finding, outsider, actor, now),
+            finding=finding,
+            looked_at=looked_at,
+            recorded_at=now,
+        )
+        work.record(
+            refusal.unit_id,
+            "second_look",
+            subject=refusal.pk,
+            performed_at=looked_at,
+            body={"finding": finding, "by": person.name, "firm": "" if outsider is None else person.firm},
+        )
+        tell_of_second_look(look, now=now)
+        return look
 
 
 def _signed(refusal: Refusal, finding: str, outsider: ByLink, actor: Person, now: datetime) -> Signature:

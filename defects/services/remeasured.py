@@ -1,19 +1,20 @@
 """Whether a value measured since shows a fault to be within its limits. Stores nothing."""
 
-from defects.models import Measurement
+from defects.models import Defect, Measurement
 from defects.rules.repaired import Fault, remeasure
 from defects.selectors.facts import DETAILS, facts_of_units
-from defects.services.cases import Case
+from defects.services.defects.locked import point_of
 from fleet.models import Unit
+from fleet.services.records.unit_of_work import UnitOfWork
 
 
-def within_limits(case: Case, measurement: Measurement) -> bool:
+def within_limits(work: UnitOfWork, defect: Defect, measurement: Measurement) -> bool:
     """Whether the day's catalogue finds nothing wrong with a measurement at the defect's point and place."""
-    defect, point = case.defect, case.point
+    point = point_of(work, defect)
     if point is None or point.measure is None:
         return False
     unit = Unit.objects.select_related(*DETAILS).get(pk=defect.unit_id)
     fault = Fault(point, defect.place, defect.value, defect.limit, defect.limit_value)
-    day = case.day(measurement.measured_at)
+    day = work.day(measurement.measured_at)
     found = remeasure(fault, measurement.value, measurement.unit_of_measure, facts_of_units([unit])[unit.pk], day)
     return found.within

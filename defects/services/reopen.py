@@ -3,15 +3,21 @@
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
-
 from common.errors import Conflict
 from defects.enums import OPEN_DEFECT_STATES, DefectState, Severity, SightingHow
 from defects.models import Defect, Sighting
 from defects.selectors.words import faults_named
-from defects.services.cases import Case, hold_if_grave, open_case, put_load_at_risk, refuse_second_open_fault
+from defects.services.defects.locked import (
+    hold_if_grave,
+    locked_defect,
+    put_load_at_risk,
+    record_defect,
+    refuse_second_open_fault,
+)
 from defects.signals import defects_reported
+from defects.transitions import DEFECTS
 from fleet.models import Person
+from fleet.services.records.unit_of_work import UnitOfWork
 
 OPEN_OR_CERTIFIED = (*OPEN_DEFECT_STATES, DefectState.CERTIFIED)
 COPIED = (
@@ -38,56 +44,53 @@ COPIED = (
 """What a fault that comes back has in common with the one before."""
 
 
-@transaction.atomic
 def reopen(*, defect_id: UUID, version: int | None, reason: str, actor: Person, now: datetime) -> Defect:
     """Take a certified defect back to reported; its certificate stays on record and is superseded by the next one.
 
     A closed defect stays closed: a new one, linked as its comeback, is returned. The hold that belongs to it stands
     again. Conflict `fault_already_open` when the same fault was found again since.
     """
-    case = open_case(defect_id=defect_id, version=version, actor=actor, now=now)
-    closed = case.defect.state == DefectState.CLOSED
-    case.move("reopen", {"reason"} if reason.strip() else set())
-    refuse_second_open_fault(case.defect, case.defect.point, case.defect.place)
-    if closed and case.defect.comebacks.filter(state__in=OPEN_OR_CERTIFIED).exists():
-        newest = case.defect.comebacks.order_by("-number")[0]
-        raise Conflict("fault_already_open", defect=newest.number, faults=faults_named([newest]))
-    case.record("defect_reopened", {"reason": reason})
-    if closed:
-        case.defect = _comeback(case, reason)
-    else:
-        case.defect.current_certificate = None
-        case.save("current_certificate")
-    hold_if_grave(case, reason)
-    put_load_at_risk(case)
-    if case.defect.severity != Severity.WATCH:
-        defects_reported.send(Defect, defects=[case.defect], ledger=case.ledger, actor=actor, now=now)
-    return case.finish()
+    with locked_defect(defect_id=defect_id, version=version, actor=actor, now=now) as (work, defect):
+        closed = defect.state == DefectState.CLOSED
+        work.move(DEFECTS, defect, "reopen", {"reason"} if reason.strip() else set())
+        refuse_second_open_fault(defect, defect.point, defect.place)
+        if closed and defect.comebacks.filter(state__in=OPEN_OR_CERTIFIED).exists():
+            newest = defect.comebacks.order_by("-number")[0]
+            raise Conflict("fault_already_open", defect=newest.number, faults=faults_named([newest]))
+        record_defect(work, defect, "defect_reopened", {"reason": reason})
+        if closed:
+            found = _comeback(work, defect, reason)
+        else:
+            found, defect.current_certificate = defect, None
+            work.save(defect, "state", "current_certificate")
+        hold_if_grave(work, found, reason)
+        put_load_at_risk(work, found)
+        if found.severity != Severity.WATCH:
+            defects_reported.send(Defect, defects=[found], work=work)
+        return found
 
 
-def _comeback(case: Case, reason: str) -> Defect:
+def _comeback(work: UnitOfWork, before: Defect, reason: str) -> Defect:
     """A new defect like the closed one, found now by whoever reopened it."""
-    before = case.defect
     defect = Defect.objects.create(
         **{name: getattr(before, name) for name in COPIED},
-        found_by=case.actor,
-        found_at=case.now,
-        recorded_at=case.now,
+        found_by=work.actor,
+        found_at=work.now,
+        recorded_at=work.now,
         comeback_of=before,
     )
     defect.unit = before.unit
     Sighting.objects.create(
         defect=defect,
-        person=case.actor,
+        person=work.actor,
         how=SightingHow.NEW,
         severity=defect.severity,
         bars=defect.bars,
         finding=defect.finding,
         note=reason,
-        seen_at=case.now,
-        recorded_at=case.now,
+        seen_at=work.now,
+        recorded_at=work.now,
     )
-    case.defect = defect
     said = {"point": defect.point, "place": defect.place, "text": reason, "how": "reopened"}
-    case.record("defect_reported", {**said, "severity": defect.severity, "bars": defect.bars})
+    record_defect(work, defect, "defect_reported", {**said, "severity": defect.severity, "bars": defect.bars})
     return defect

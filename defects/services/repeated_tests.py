@@ -3,8 +3,6 @@
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
-
 from common.errors import Conflict, Invalid, NotAllowed
 from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Defect, RepeatedTest
@@ -13,14 +11,13 @@ from defects.rules.vocabulary import Evidence
 from defects.selectors.defects import evidence_of
 from defects.selectors.facts import observer_of
 from defects.selectors.words import faults_named
-from defects.services.cases import open_case_as_it_is
+from defects.services.defects.locked import catalogue_of, locked_defect_as_it_is, point_of, record_defect
 from defects.services.evidence import last_found_at
 from defects.transitions import REPEAT_TEST
 from fleet.models import Person
 from fleet.services.records.instants import refuse_future
 
 
-@transaction.atomic
 def record_test(
     *, defect_id: UUID, passed: bool, note: str, tested_at: datetime, actor: Person, now: datetime
 ) -> Defect:
@@ -32,22 +29,21 @@ def record_test(
     """
     if REPEAT_TEST.isdisjoint(actor.current_roles):
         raise NotAllowed("role_not_allowed", action="repeat_test", roles=sorted(REPEAT_TEST))
-    case = open_case_as_it_is(defect_id=defect_id, actor=actor, now=now)
-    defect = case.defect
-    if defect.state not in OPEN_DEFECT_STATES:
-        raise Conflict("defect_not_open", defect=defect.number, faults=faults_named([defect]), state=defect.state)
-    evidence = evidence_of(defect, case.catalogue)
-    if evidence is not Evidence.REPEATED_TEST:
-        raise Conflict("test_shows_nothing", defect=defect.number, evidence=str(evidence))
-    observer = observer_of(actor.current_roles, actor.scopes_on(case.day(tested_at)))(case.point)
-    if not word_counts(case.point, observer):
-        raise NotAllowed("word_does_not_count", person=actor.name)
-    refuse_future(tested_at, now, "/tested_at")
-    found_at = last_found_at(defect)
-    if tested_at <= found_at:
-        raise Invalid("tested_before_found", pointer="/tested_at", found_at=found_at)
-    RepeatedTest.objects.create(
-        defect=defect, person=actor, passed=passed, note=note, tested_at=tested_at, recorded_at=now
-    )
-    case.record("test_repeated", {"passed": passed, "note": note, "by": actor.name}, tested_at)
-    return case.finish()
+    with locked_defect_as_it_is(defect_id=defect_id, actor=actor, now=now) as (work, defect):
+        if defect.state not in OPEN_DEFECT_STATES:
+            raise Conflict("defect_not_open", defect=defect.number, faults=faults_named([defect]), state=defect.state)
+        evidence = evidence_of(defect, catalogue_of(work))
+        if evidence is not Evidence.REPEATED_TEST:
+            raise Conflict("test_shows_nothing", defect=defect.number, evidence=str(evidence))
+        observer = observer_of(actor.current_roles, actor.scopes_on(work.day(tested_at)))(point_of(work, defect))
+        if not word_counts(point_of(work, defect), observer):
+            raise NotAllowed("word_does_not_count", person=actor.name)
+        refuse_future(tested_at, now, "/tested_at")
+        found_at = last_found_at(defect)
+        if tested_at <= found_at:
+            raise Invalid("tested_before_found", pointer="/tested_at", found_at=found_at)
+        RepeatedTest.objects.create(
+            defect=defect, person=actor, passed=passed, note=note, tested_at=tested_at, recorded_at=now
+        )
+        record_defect(work, defect, "test_repeated", {"passed": passed, "note": note, "by": actor.name}, tested_at)
+        return defect

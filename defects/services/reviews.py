@@ -4,11 +4,8 @@ from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
-
 from common.canonical import canonical_json, sha256_hex
 from common.errors import Conflict, NotAllowed, NotFound
-from common.transitions import SYSTEM
 from defects.enums import DefectState
 from defects.models import Defect, DriverReview
 from defects.selectors.reviews import OwedReview, owed_reviews
@@ -17,10 +14,9 @@ from defects.services.signing import AS_MEANT, AsSent, Signing, instant_of, refu
 from defects.transitions import DEFECTS, REVIEW
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
-from fleet.services.records.history import Ledger, lock_units
+from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 
 
-@transaction.atomic
 def review_units(
     *,
     act: UUID,
@@ -48,28 +44,27 @@ def review_units(
         "reports": frozenset(map(str, reports)),
         "certificates": frozenset(map(str, certificates)),
     }
-    ledger = lock_units(units)
-    known = _known(act, content, actor)
-    if known:
-        return known
-    owed = owed_reviews(units)
-    _refuse_missing(owed)
-    _refuse_other(owed, reports, certificates)
-    instant = instant_of(signing, now)
-    signature = signature_of(signing, purpose=SignaturePurpose.REVIEW, content=content, actor=actor, now=now)
-    signature.pk = act
-    signature.save(force_insert=True)
-    sent.keep(act, now)
-    rows = DriverReview.objects.bulk_create(
-        DriverReview(unit_id=unit, person=actor, signature=signature, reviewed_at=instant, recorded_at=now)
-        for unit in dict.fromkeys(units)
-    )
-    _link(rows, owed)
-    for row in rows:
-        _record(ledger, row, owed[row.unit_id], sent)
-    _close([defect for item in owed.values() for defect in item.defects], ledger, actor, instant, now)
-    ledger.write(now=now)
-    return rows
+    with unit_of_work(units, actor=actor, now=now) as work:
+        known = _known(act, content, actor)
+        if known:
+            return known
+        owed = owed_reviews(units)
+        _refuse_missing(owed)
+        _refuse_other(owed, reports, certificates)
+        instant = instant_of(signing, now)
+        signature = signature_of(signing, purpose=SignaturePurpose.REVIEW, content=content, actor=actor, now=now)
+        signature.pk = act
+        signature.save(force_insert=True)
+        sent.keep(act, now)
+        rows = DriverReview.objects.bulk_create(
+            DriverReview(unit_id=unit, person=actor, signature=signature, reviewed_at=instant, recorded_at=now)
+            for unit in dict.fromkeys(units)
+        )
+        _link(rows, owed)
+        for row in rows:
+            _record(work, row, owed[row.unit_id], sent)
+        _close([defect for item in owed.values() for defect in item.defects], work, instant)
+        return rows
 
 
 def _known(act: UUID, content: Mapping[str, object], actor: Person) -> list[DriverReview]:
@@ -112,13 +107,12 @@ def _link(rows: Sequence[DriverReview], owed: Mapping[UUID, OwedReview]) -> None
     )
 
 
-def _record(ledger: Ledger, row: DriverReview, owed: OwedReview, sent: AsSent) -> None:
-    ledger.record(
+def _record(work: UnitOfWork, row: DriverReview, owed: OwedReview, sent: AsSent) -> None:
+    work.record(
         row.unit_id,
         "driver_reviewed",
         subject=row.pk,
         performed_at=row.reviewed_at,
-        actor=row.person_id,
         body={
             "reports": [report.pk for report in owed.reports],
             "certificates": [certificate.pk for certificate in owed.certificates],
@@ -129,19 +123,18 @@ def _record(ledger: Ledger, row: DriverReview, owed: OwedReview, sent: AsSent) -
     )
 
 
-def _close(defects: Sequence[Defect], ledger: Ledger, actor: Person, instant: datetime, now: datetime) -> None:
+def _close(defects: Sequence[Defect], work: UnitOfWork, instant: datetime) -> None:
     """End what is certified repaired; a deferred defect stays, its order is still open."""
     ended = [defect for defect in defects if defect.state == DefectState.CERTIFIED]
     for defect in ended:
-        defect.state = DEFECTS.resolve("close_by_review", defect.state, {SYSTEM}).target
-        defect.closed_at = now
+        work.follow(DEFECTS, defect, "close_by_review")
+        defect.closed_at = work.now
         defect.version += 1
-        ledger.record(
+        work.record(
             defect.unit_id,
             "defect_closed",
             subject=defect.pk,
             performed_at=instant,
-            actor=actor.pk,
             body={"defect": defect.number, "fault": names_of_defect(defect), "how": "close_by_review"},
         )
     if ended:

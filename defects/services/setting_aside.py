@@ -3,18 +3,15 @@
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
-
 from common.errors import Conflict, Invalid, NotAllowed, NotFound
 from defects.models import Report, SetAside
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from defects.transitions import SET_ASIDE
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import unit_of_work
 
 
-@transaction.atomic
 def set_report_aside(*, report_id: UUID, reason: str, signing: Signing, actor: Person, now: datetime) -> SetAside:
     """Have answers read past a report: its walk counts for none, so that the unit is walked round again.
 
@@ -31,15 +28,12 @@ def set_report_aside(*, report_id: UUID, reason: str, signing: Signing, actor: P
         raise NotFound("not_found")
     if report.unit_id is None:
         raise Invalid("report_of_no_unit")
-    ledger = lock_units([report.unit_id])
-    if SetAside.objects.filter(report=report).exists():
-        raise Conflict("set_aside_already")
-    content = {"report": report.pk, "reason": reason}
-    signature = signature_of(signing, purpose=SignaturePurpose.SET_ASIDE, content=content, actor=actor, now=now)
-    signature.save(force_insert=True)
-    made = SetAside.objects.create(report=report, reason=reason, signature=signature, set_aside_at=now)
-    ledger.record(
-        report.unit_id, "report_set_aside", subject=report.pk, performed_at=at, actor=actor.pk, body={"reason": reason}
-    )
-    ledger.write(now=now)
-    return made
+    with unit_of_work([report.unit_id], actor=actor, now=now) as work:
+        if SetAside.objects.filter(report=report).exists():
+            raise Conflict("set_aside_already")
+        content = {"report": report.pk, "reason": reason}
+        signature = signature_of(signing, purpose=SignaturePurpose.SET_ASIDE, content=content, actor=actor, now=now)
+        signature.save(force_insert=True)
+        made = SetAside.objects.create(report=report, reason=reason, signature=signature, set_aside_at=now)
+        work.record(report.unit_id, "report_set_aside", subject=report.pk, performed_at=at, body={"reason": reason})
+        return made

@@ -18,14 +18,13 @@ from defects.transitions import DEFECTS, REFUSALS, roles_for
 from fleet.models import Person
 from fleet.rules.people.tokens import LINK_PREFIX, TOKEN_BYTES, link_digest
 from fleet.services.people.sign_in_attempts import count_guess
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import unit_of_work
 
 LASTS = timedelta(hours=4)
 """How long a link may be signed by: as long as a repair at the roadside takes. Our own default, no source."""
 MAKES_LINKS = roles_for(DEFECTS, "certify_repaired")
 
 
-@transaction.atomic
 def create_link(*, defects: Sequence[UUID], actor: Person, now: datetime) -> tuple[SigningLink, str]:
     """Return a new link's row and its token, which is told this once and never kept.
 
@@ -34,29 +33,27 @@ def create_link(*, defects: Sequence[UUID], actor: Person, now: datetime) -> tup
     if MAKES_LINKS.isdisjoint(actor.current_roles):
         raise NotAllowed("role_not_allowed", action="make_signing_link", roles=sorted(MAKES_LINKS))
     units = Defect.objects.filter(pk__in=defects).values_list("unit_id", flat=True)
-    ledger = lock_units(sorted(set(units)))
-    named = list(Defect.objects.filter(pk__in=defects).order_by("number"))
-    if len(named) != len(set(defects)):
-        raise NotFound("defect_unknown")
-    for defect in named:
-        if defect.state not in OPEN_DEFECT_STATES:
-            raise Conflict("defect_not_open", defect=defect.number, faults=faults_named([defect]), state=defect.state)
-    link, token = _new(actor, now)
-    link.defects.set(named)
-    for defect in named:
-        ledger.record(
-            defect.unit_id,
-            "signing_link_made",
-            subject=link.pk,
-            performed_at=now,
-            actor=actor.pk,
-            body={"defect": defect.number, "fault": names_of_defect(defect), "expires_at": link.expires_at},
-        )
-    ledger.write(now=now)
-    return link, token
+    with unit_of_work(sorted(set(units)), actor=actor, now=now) as work:
+        named = list(Defect.objects.filter(pk__in=defects).order_by("number"))
+        if len(named) != len(set(defects)):
+            raise NotFound("defect_unknown")
+        for defect in named:
+            if defect.state not in OPEN_DEFECT_STATES:
+                raise Conflict(
+                    "defect_not_open", defect=defect.number, faults=faults_named([defect]), state=defect.state
+                )
+        link, token = _new(actor, now)
+        link.defects.set(named)
+        for defect in named:
+            work.record(
+                defect.unit_id,
+                "signing_link_made",
+                subject=link.pk,
+                body={"defect": defect.number, "fault": names_of_defect(defect), "expires_at": link.expires_at},
+            )
+        return link, token
 
 
-@transaction.atomic
 def create_link_for_look(*, refusal_id: UUID, actor: Person, now: datetime) -> tuple[SigningLink, str]:
     """The same for the second look that a refusal waits for.
 
@@ -65,22 +62,19 @@ def create_link_for_look(*, refusal_id: UUID, actor: Person, now: datetime) -> t
     unit = Refusal.objects.filter(pk=refusal_id).values_list("unit_id", flat=True).first()
     if unit is None:
         raise NotFound("refusal_unknown")
-    ledger = lock_units([unit])
-    refusal = Refusal.objects.select_related("second_look").get(pk=refusal_id)
-    REFUSALS.resolve("second_look", refusal_state(refusal), actor.current_roles, {"finding"})
-    if actor.pk == refusal.person_id:
-        raise NotAllowed("second_person_looks")
-    link, token = _new(actor, now, refusal)
-    ledger.record(
-        refusal.unit_id,
-        "look_link_made",
-        subject=link.pk,
-        performed_at=now,
-        actor=actor.pk,
-        body={"expires_at": link.expires_at},
-    )
-    ledger.write(now=now)
-    return link, token
+    with unit_of_work([unit], actor=actor, now=now) as work:
+        refusal = Refusal.objects.select_related("second_look").get(pk=refusal_id)
+        REFUSALS.resolve("second_look", refusal_state(refusal), actor.current_roles, {"finding"})
+        if actor.pk == refusal.person_id:
+            raise NotAllowed("second_person_looks")
+        link, token = _new(actor, now, refusal)
+        work.record(
+            refusal.unit_id,
+            "look_link_made",
+            subject=link.pk,
+            body={"expires_at": link.expires_at},
+        )
+        return link, token
 
 
 @transaction.atomic

@@ -3,10 +3,8 @@
 import datetime as dt
 from collections.abc import Callable
 
-from django.db import transaction
-
 from fleet.models import Unit
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import unit_of_work
 from tests.factories.notices import NOON, make_person
 
 Tamper = Callable[..., int]
@@ -16,15 +14,12 @@ Tamper = Callable[..., int]
 def write_entries(unit: Unit, count: int, at: dt.datetime = NOON) -> None:
     """Append this many entries, in one transaction, a minute apart."""
     actor = make_person("Iris Quade")
-    with transaction.atomic():
-        ledger = lock_units([unit.pk])
+    with unit_of_work([unit.pk], actor=actor, now=at + dt.timedelta(minutes=7)) as work:
         for number in range(count):
-            ledger.record(
+            work.record(
                 unit.pk,
                 "defect_reported",
                 subject=None,
                 performed_at=at + dt.timedelta(minutes=number),
-                actor=actor.pk,
                 body={"point": "brakes.stroke", "value": f"2.{number}1"},
             )
-        ledger.write(now=at + dt.timedelta(minutes=7))

@@ -1,20 +1,16 @@
 """Rows that tests of the shop need: people of the shop, defects, orders with tasks. Valid and plain by default."""
 
 import datetime as dt
-from collections.abc import Iterator
-from contextlib import contextmanager
 from decimal import Decimal
 from itertools import count
 from typing import Any
-
-from django.db import transaction
 
 from defects.enums import Bars, CertificateKind, DefectState, Listing, Severity, Standing
 from defects.models import Certificate, Defect
 from fleet.enums import Role, Scope, SignatureMethod, SignaturePurpose
 from fleet.models import Axle, Person, Qualification, Signature, Unit
 from fleet.services.people.signatures import sign
-from fleet.services.records.history import Ledger, lock_units
+from fleet.services.records.unit_of_work import unit_of_work
 from tests.factories.notices import NOON, make_person, make_unit
 from workorders.enums import TaskState
 from workorders.models import RepairOrder, RepairTask
@@ -105,19 +101,10 @@ def make_stroke_defect(unit: Unit, found_by: Person, **fields: Any) -> Defect:
     )
 
 
-@contextmanager
-def locked(*units: Unit, now: dt.datetime = NOON) -> Iterator[Ledger]:
-    """The units locked in a transaction, and what was noted of them written at its end."""
-    with transaction.atomic():
-        ledger = lock_units([unit.pk for unit in units])
-        yield ledger
-        ledger.write(now=now)
-
-
 def make_order(*defects: Defect, actor: Person | None = None, **fields: Any) -> RepairOrder:
     """The order that reporting these defects of one unit opens, then set as asked."""
-    with locked(defects[0].unit) as ledger:
-        order_defects(defects, ledger=ledger, actor=actor or defects[0].found_by, now=NOON)
+    with unit_of_work([defects[0].unit_id], actor=actor or defects[0].found_by, now=NOON) as work:
+        order_defects(defects, work=work)
     order = RepairOrder.objects.standing().get(unit=defects[0].unit)
     if fields:
         RepairOrder.objects.filter(pk=order.pk).update(**fields)

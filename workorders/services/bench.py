@@ -11,7 +11,7 @@ from common.errors import NotFound
 from common.versions import require_version
 from defects.models import Defect
 from fleet.models import Person
-from fleet.services.records.history import Ledger, lock_units
+from fleet.services.records.unit_of_work import UnitOfWork, begin_work
 from workorders.enums import STANDING_ORDER_STATES
 from workorders.models import LaborEntry, OutsideRepair, RepairOrder, RepairTask
 from workorders.services.under_way import tell_of_work
@@ -23,9 +23,7 @@ class Bench:
 
     order: RepairOrder
     tasks: list[RepairTask]
-    ledger: Ledger
-    actor: Person
-    now: datetime
+    work: UnitOfWork
 
     def task(self, key: UUID) -> RepairTask:
         """One task of the order; KeyError for another's."""
@@ -34,7 +32,7 @@ class Bench:
     @property
     def roles(self) -> frozenset[str]:
         """The roles that the actor holds where the order is."""
-        return self.actor.roles_at(self.order.site_id)
+        return self.work.actor.roles_at(self.order.site_id)
 
     @property
     def defects(self) -> list[Defect]:
@@ -50,33 +48,29 @@ class Bench:
 
     def note(self, kind: str, subject: RepairOrder | RepairTask | LaborEntry | OutsideRepair, **body: object) -> None:
         """Note one thing for the unit's history; the order's number is always said."""
-        self.ledger.record(
+        self.work.record(
             self.order.unit_id,
             kind,
             subject=subject.pk,
-            performed_at=self.now,
-            actor=self.actor.pk,
             body={"order": self.order.number, **body},
         )
 
     def save_task(self, task: RepairTask, *fields: str) -> None:
         """Save what was set on a task, as its next version; where its state was set, tell defects of the work."""
-        task.version += 1
-        task.save(update_fields=[*fields, "version"])
+        self.work.save(task, *fields)
         if "state" in fields:
-            tell_of_work([task], now=self.now)
+            tell_of_work([task], now=self.work.now)
 
     def put_away(self, *fields: str) -> RepairOrder:
         """Save what was set on the order, as its next version, and write the history."""
-        self.order.version += 1
-        self.order.save(update_fields=[*fields, "version"])
-        self.ledger.write(now=self.now)
+        self.work.save(self.order, *fields)
+        self.work.write()
         return self.order
 
     def end_labor(self, tasks: Iterable[RepairTask], *, cause: str = "") -> None:
         """End the work that still runs on these tasks."""
         running = LaborEntry.objects.filter(task__in=list(tasks), ended_at__isnull=True)
-        running.update(ended_at=self.now, pause_cause=cause)
+        running.update(ended_at=self.work.now, pause_cause=cause)
 
 
 def lock_order(order: UUID, *, version: int | None, actor: Person, now: datetime) -> Bench:
@@ -109,7 +103,7 @@ def _bench(orders: QuerySet[RepairOrder], unknown: str, actor: Person, now: date
     unit = orders.values_list("unit_id", flat=True).first()
     if unit is None:
         raise NotFound(unknown)
-    ledger = lock_units([unit])
+    work = begin_work([unit], actor=actor, now=now)
     order = orders.select_related("unit").get()
     tasks = list(
         RepairTask.objects.filter(order=order)
@@ -118,4 +112,4 @@ def _bench(orders: QuerySet[RepairOrder], unknown: str, actor: Person, now: date
     )
     for task in tasks:
         task.order = order
-    return Bench(order, tasks, ledger, actor, now)
+    return Bench(order, tasks, work)

@@ -5,13 +5,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
-
 from common.errors import Conflict, FieldProblem, Invalid, NotAllowed
 from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Defect
 from fleet.models import Person, Unit
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import unit_of_work
 from fleet.services.units.units import refuse_retired
 from workorders.enums import STANDING_ORDER_STATES
 from workorders.models import RepairOrder
@@ -28,7 +26,6 @@ class Job:
     scope: str = ""
 
 
-@transaction.atomic
 def open_order(
     *, unit: Unit, defects: Sequence[UUID], jobs: Sequence[Job], actor: Person, now: datetime
 ) -> RepairOrder:
@@ -38,27 +35,26 @@ def open_order(
     `defects_on_order` when all that was asked for has its standing task already; NotAllowed `role_not_allowed` for a
     foreman of another shop than the one where the order stands or would be opened.
     """
-    ledger = lock_units([unit.pk])
-    unit.refresh_from_db()
-    standing = RepairOrder.objects.filter(unit=unit, state__in=STANDING_ORDER_STATES).first()
-    if FOREMAN.isdisjoint(actor.roles_at(unit.home_site_id if standing is None else standing.site_id)):
-        raise NotAllowed("role_not_allowed", action="open_order", roles=sorted(FOREMAN))
-    refuse_retired(unit)
-    if not defects and not jobs:
-        raise Invalid("order_empty", pointer="/defects")
-    found = Defect.objects.filter(pk__in=defects, unit=unit, state__in=OPEN_DEFECT_STATES).in_bulk()
-    strangers = [position for position, key in enumerate(defects) if key not in found]
-    if strangers:
-        problems = [FieldProblem(f"/defects/{position}", "defect_not_on_unit") for position in strangers]
-        raise Invalid("defect_not_on_unit", problems=problems)
-    catalogue = catalogue_naming(found.values(), now=now)
-    works = [
-        Work(unit.pk, complaint_of(defect, catalogue), scope_of_defect(defect, catalogue), defect)
-        for defect in found.values()
-    ]
-    works += [Work(unit.pk, job.complaint, job.scope) for job in jobs]
-    tasks = put_on_orders(works, ledger=ledger, actor=actor, now=now)
-    if not tasks:
-        raise Conflict("defects_on_order", defects=[defect.number for defect in found.values()])
-    ledger.write(now=now)
-    return tasks[0].order
+    with unit_of_work([unit.pk], actor=actor, now=now) as work:
+        unit.refresh_from_db()
+        standing = RepairOrder.objects.filter(unit=unit, state__in=STANDING_ORDER_STATES).first()
+        if FOREMAN.isdisjoint(actor.roles_at(unit.home_site_id if standing is None else standing.site_id)):
+            raise NotAllowed("role_not_allowed", action="open_order", roles=sorted(FOREMAN))
+        refuse_retired(unit)
+        if not defects and not jobs:
+            raise Invalid("order_empty", pointer="/defects")
+        found = Defect.objects.filter(pk__in=defects, unit=unit, state__in=OPEN_DEFECT_STATES).in_bulk()
+        strangers = [position for position, key in enumerate(defects) if key not in found]
+        if strangers:
+            problems = [FieldProblem(f"/defects/{position}", "defect_not_on_unit") for position in strangers]
+            raise Invalid("defect_not_on_unit", problems=problems)
+        catalogue = catalogue_naming(found.values(), now=now)
+        works = [
+            Work(unit.pk, complaint_of(defect, catalogue), scope_of_defect(defect, catalogue), defect)
+            for defect in found.values()
+        ]
+        works += [Work(unit.pk, job.complaint, job.scope) for job in jobs]
+        tasks = put_on_orders(works, work=work)
+        if not tasks:
+            raise Conflict("defects_on_order", defects=[defect.number for defect in found.values()])
+        return tasks[0].order

@@ -11,8 +11,7 @@ from django.utils.translation import gettext as _
 from common.transitions import SYSTEM
 from defects.enums import CertificateKind
 from defects.models import Certificate, Defect
-from fleet.models import Person
-from fleet.services.records.history import Ledger
+from fleet.services.records.unit_of_work import UnitOfWork
 from workorders.enums import STANDING_ORDER_STATES
 from workorders.models import LaborEntry, RepairOrder, RepairTask
 from workorders.rules.orders import STANDING_TASKS
@@ -34,9 +33,7 @@ _CERTIFIED = _Way("certified", "repair_task_done", "correction")
 _WITHDRAWN = _Way("withdrawn", "repair_task_cancelled", "cancel_reason")
 
 
-def settle_certified(
-    certificates: Iterable[Certificate], *, ledger: Ledger, actor: Person, now: datetime
-) -> list[RepairOrder]:
+def settle_certified(certificates: Iterable[Certificate], *, work: UnitOfWork) -> list[RepairOrder]:
     """Settle the standing tasks of every defect certified repaired, with the certificate's statement as correction.
 
     The orders that moved. Five statements however many there are, one when nothing stands. The defects' rows must be
@@ -44,33 +41,33 @@ def settle_certified(
     be done.
     """
     said = {item.defect_id: item.statement for item in certificates if item.kind == CertificateKind.REPAIRED}
-    return _settle(_CERTIFIED, said, ledger, actor, now) if said else []
+    return _settle(_CERTIFIED, said, work) if said else []
 
 
-def settle_withdrawn(defects: Iterable[Defect], *, ledger: Ledger, actor: Person, now: datetime) -> list[RepairOrder]:
+def settle_withdrawn(defects: Iterable[Defect], *, work: UnitOfWork) -> list[RepairOrder]:
     """Cancel the standing tasks of defects that were entered in error; an order without other work goes with them."""
     said = {defect.pk: _("The defect was entered in error.") for defect in defects}
-    return _settle(_WITHDRAWN, said, ledger, actor, now) if said else []
+    return _settle(_WITHDRAWN, said, work) if said else []
 
 
-def _settle(way: _Way, said: Mapping[UUID, str], ledger: Ledger, actor: Person, now: datetime) -> list[RepairOrder]:
+def _settle(way: _Way, said: Mapping[UUID, str], work: UnitOfWork) -> list[RepairOrder]:
     by_order = _tasks_of_orders(said)
     settled = [
-        _settled(task, way, said[task.defect_id], now)
+        _settled(task, way, said[task.defect_id], work.now)
         for tasks in by_order.values()
         for task in tasks
         if task.state in STANDING_TASKS and task.defect_id is not None and task.defect_id in said
     ]
     if settled:
-        LaborEntry.objects.filter(task__in=settled, ended_at__isnull=True).update(ended_at=now)
+        LaborEntry.objects.filter(task__in=settled, ended_at__isnull=True).update(ended_at=work.now)
         RepairTask.objects.bulk_update(settled, ["state", way.column, "done_at", "version"])
-        tell_of_work(settled, now=now)
+        tell_of_work(settled, now=work.now)
     for task in settled:
-        _record(task, way, ledger, actor, now)
+        _record(task, way, work)
     moved = []
     for tasks in by_order.values():
         order = tasks[0].order
-        if settle_order(order, tasks, ledger=ledger, actor=actor, now=now) or any(task in settled for task in tasks):
+        if settle_order(order, tasks, work=work) or any(task in settled for task in tasks):
             order.version += 1
             moved.append(order)
     if moved:
@@ -104,13 +101,11 @@ def _settled(task: RepairTask, way: _Way, why: str, now: datetime) -> RepairTask
     return task
 
 
-def _record(task: RepairTask, way: _Way, ledger: Ledger, actor: Person, now: datetime) -> None:
-    ledger.record(
+def _record(task: RepairTask, way: _Way, work: UnitOfWork) -> None:
+    work.record(
         task.order.unit_id,
         way.event,
         subject=task.pk,
-        performed_at=now,
-        actor=actor.pk,
         body={
             "order": task.order.number,
             "state": task.state,

@@ -11,8 +11,8 @@ from django.db.models import F, FilteredRelation, OuterRef, Q
 from common.transitions import SYSTEM
 from defects.models import Defect
 from defects.services.shop import note_order
-from fleet.models import Person, Unit
-from fleet.services.records.history import Ledger
+from fleet.models import Unit
+from fleet.services.records.unit_of_work import UnitOfWork
 from workorders.enums import STANDING_ORDER_STATES, STANDING_TASK_STATES, OrderState, TaskState
 from workorders.models import RepairOrder, RepairTask
 from workorders.selectors.words import catalogue_naming, complaint_of, is_for_the_shop, scope_of_defect
@@ -38,9 +38,7 @@ class _Ground:
     tasked: frozenset[UUID]
 
 
-def order_defects(
-    defects: Iterable[Defect], *, ledger: Ledger, actor: Person, now: datetime, seen_at: datetime | None = None
-) -> list[RepairTask]:
+def order_defects(defects: Iterable[Defect], *, work: UnitOfWork, seen_at: datetime | None = None) -> list[RepairTask]:
     """Give every defect without a standing task one on its unit's order, and the defect its order's number.
 
     A fault that is the driver's to end asks for nothing of the shop, unless it came to bar movement.
@@ -48,42 +46,44 @@ def order_defects(
     a phone's late report does not undo what the shop has done after it.
 
     The new tasks, in four statements, five where some orders are opened and others joined, however many defects
-    and units there are. The units must be locked by `ledger`, which is what keeps two reports from opening two orders.
+    and units there are. The units must be locked by `work`, which is what keeps two reports from opening two orders.
     """
     found = list(defects)
-    catalogue = catalogue_naming(found, now=now)
+    catalogue = catalogue_naming(found, now=work.now)
     wanted = [defect for defect in found if is_for_the_shop(defect, catalogue)]
     works = [
         Work(defect.unit_id, complaint_of(defect, catalogue), scope_of_defect(defect, catalogue), defect)
         for defect in wanted
     ]
-    return put_on_orders(works, ledger=ledger, actor=actor, now=now, seen_at=seen_at)
+    return put_on_orders(works, work=work, seen_at=seen_at)
 
 
-def put_on_orders(
-    works: Iterable[Work], *, ledger: Ledger, actor: Person, now: datetime, seen_at: datetime | None = None
-) -> list[RepairTask]:
+def put_on_orders(works: Iterable[Work], *, work: UnitOfWork, seen_at: datetime | None = None) -> list[RepairTask]:
     """Put pieces of work on their units' standing orders, opened where there is none; see `order_defects`."""
-    named = {position if work.defect is None else work.defect.pk: work for position, work in enumerate(works)}
+    named = {position if piece.defect is None else piece.defect.pk: piece for position, piece in enumerate(works)}
     wanted = list(named.values())
-    grounds = _grounds({work.unit for work in wanted}, seen_at)
-    fresh = [work for work in wanted if work.defect is None or work.defect.pk not in grounds[work.unit].tasked]
+    grounds = _grounds({piece.unit for piece in wanted}, seen_at)
+    fresh = [piece for piece in wanted if piece.defect is None or piece.defect.pk not in grounds[piece.unit].tasked]
     if not fresh:
         return []
-    units = list(dict.fromkeys(work.unit for work in fresh))
+    units = list(dict.fromkeys(piece.unit for piece in fresh))
     orders = {unit: _joined(order) for unit in units if (order := grounds[unit].order) is not None}
     if orders:
         RepairOrder.objects.bulk_update(orders.values(), ["state", "assigned_to", "work_done_at", "version"])
-    opened = [_opened(unit, grounds[unit].site, actor, now) for unit in units if unit not in orders]
+    opened = [_opened(unit, grounds[unit].site, work) for unit in units if unit not in orders]
     if opened:
         RepairOrder.objects.bulk_create(opened)
         orders.update({order.unit_id: order for order in opened})
-    tasks = [_task(work, orders[work.unit], now) for work in fresh]
+    tasks = [_task(piece, orders[piece.unit], work.now) for piece in fresh]
     RepairTask.objects.bulk_create(tasks)
     note_order(
-        [(work.defect, orders[work.unit].pk, orders[work.unit].number) for work in fresh if work.defect is not None]
+        [
+            (piece.defect, orders[piece.unit].pk, orders[piece.unit].number)
+            for piece in fresh
+            if piece.defect is not None
+        ]
     )
-    _record(opened, tasks, ledger, actor, now)
+    _record(opened, tasks, work)
     return tasks
 
 
@@ -141,33 +141,27 @@ def _joined(order: RepairOrder) -> RepairOrder:
     return order
 
 
-def _opened(unit: UUID, site: UUID | None, actor: Person, now: datetime) -> RepairOrder:
-    return RepairOrder(unit_id=unit, site_id=site, state=OrderState.OPEN, opened_at=now, opened_by=actor)
+def _opened(unit: UUID, site: UUID | None, work: UnitOfWork) -> RepairOrder:
+    return RepairOrder(unit_id=unit, site_id=site, state=OrderState.OPEN, opened_at=work.now, opened_by=work.actor)
 
 
-def _task(work: Work, order: RepairOrder, now: datetime) -> RepairTask:
-    return RepairTask(order=order, defect=work.defect, complaint=work.complaint, scope=work.scope, opened_at=now)
+def _task(piece: Work, order: RepairOrder, now: datetime) -> RepairTask:
+    return RepairTask(order=order, defect=piece.defect, complaint=piece.complaint, scope=piece.scope, opened_at=now)
 
 
-def _record(
-    opened: Iterable[RepairOrder], tasks: Iterable[RepairTask], ledger: Ledger, actor: Person, now: datetime
-) -> None:
+def _record(opened: Iterable[RepairOrder], tasks: Iterable[RepairTask], work: UnitOfWork) -> None:
     for order in opened:
-        ledger.record(
+        work.record(
             order.unit_id,
             "repair_order_opened",
             subject=order.pk,
-            performed_at=now,
-            actor=actor.pk,
             body={"order": order.number},
         )
     for task in tasks:
-        ledger.record(
+        work.record(
             task.order.unit_id,
             "repair_task_opened",
             subject=task.pk,
-            performed_at=now,
-            actor=actor.pk,
             body={
                 "order": task.order.number,
                 "defect": None if task.defect is None else task.defect.number,

@@ -94,4 +94,4 @@ def _note(bench: Bench, kind: str, entry: LaborEntry) -> None:
         role=entry.role,
         cause=entry.pause_cause,
     )
-    bench.ledger.write(now=bench.now)
+    bench.work.write()

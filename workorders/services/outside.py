@@ -93,7 +93,7 @@ def record_outside_repair(*, order: UUID, given: OutsideWork, actor: Person, now
         done_at=row.done_at,
         tasks=[task.pk for task in done],
     )
-    settle_order(bench.order, bench.tasks, ledger=bench.ledger, actor=actor, now=now)
+    settle_order(bench.order, bench.tasks, work=bench.work)
     bench.put_away(*SETTLED_FIELDS)
     return row
 
@@ -110,13 +110,13 @@ def _do(bench: Bench, position: int, item: TaskDone, worker: Person) -> RepairTa
     if task.state not in STANDING_TASKS:
         raise Invalid("task_settled", pointer=f"{pointer}/task", state=task.state)
     said = {"correction": item.correction}
-    measured = measure_repair(task, before=None, after=item.after, person=worker, now=bench.now, pointer=pointer)
+    measured = measure_repair(task, before=None, after=item.after, person=worker, now=bench.work.now, pointer=pointer)
     task.state = TASK_TABLE.resolve("done_outside", task.state, {SYSTEM}, said).target
-    task.correction, task.done_at = item.correction, bench.now
+    task.correction, task.done_at = item.correction, bench.work.now
     bench.save_task(task, "state", "correction", "done_at", "before", "after")
     if task.defect is not None:
         put_in_repair(task.defect)
-        note_work(task.defect, [worker.pk, bench.actor.pk])
+        note_work(task.defect, [worker.pk, bench.work.actor.pk])
     bench.end_labor([task])
     bench.note("repair_task_done", task, state=task.state, **said, **measured)
     return task

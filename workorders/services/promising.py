@@ -43,13 +43,13 @@ def set_expected_time(
 def _tell(bench: Bench, before: datetime, expected_at: datetime) -> None:
     """Once for each move: the order's version names it."""
     dispatch = Audience(Role.DISPATCH)
-    planners = [person.pk for person in people_to_tell([dispatch], now=bench.now)[dispatch]]
+    planners = [person.pk for person in people_to_tell([dispatch], now=bench.work.now)[dispatch]]
     draft = NoticeDraft(
         kind=NoticeKind.PROMISE_MOVED,
         code="promise_moved",
         subject=bench.order.pk,
         step=f"version {bench.order.version}",
-        people=list(dict.fromkeys([*planners, *askers_for(bench.order.unit_id, now=bench.now)])),
+        people=list(dict.fromkeys([*planners, *askers_for(bench.order.unit_id, now=bench.work.now)])),
         facts={
             "unit": str(bench.order.unit),
             "order": bench.order.number,
@@ -58,4 +58,4 @@ def _tell(bench: Bench, before: datetime, expected_at: datetime) -> None:
         },
         unit=bench.order.unit_id,
     )
-    owe_notices([draft], now=bench.now)
+    owe_notices([draft], now=bench.work.now)

@@ -6,8 +6,7 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 
 from common.transitions import SYSTEM
-from fleet.models import Person
-from fleet.services.records.history import Ledger
+from fleet.services.records.unit_of_work import UnitOfWork
 from workorders.enums import OrderState, WaitingFor
 from workorders.models import RepairOrder, RepairTask
 from workorders.rules.orders import TaskFact
@@ -34,9 +33,7 @@ def settle_order(
     order: RepairOrder,
     tasks: Iterable[RepairTask],
     *,
-    ledger: Ledger,
-    actor: Person,
-    now: datetime,
+    work: UnitOfWork,
     moves: Collection[str] = tuple(EVENTS),
 ) -> bool:
     """Set the order where its tasks (all of them, with their defects) put it; whether it moved. Saves nothing.
@@ -47,13 +44,11 @@ def settle_order(
     facts = facts_of(tasks)
     moved = False
     while (action := next_move(order.state, facts, moves)) is not None:
-        _move(order, action, now)
-        ledger.record(
+        _move(order, action, work.now)
+        work.record(
             order.unit_id,
             EVENTS[action],
             subject=order.pk,
-            performed_at=now,
-            actor=actor.pk,
             body={"order": order.number, "state": order.state, "because": action},
         )
         moved = True

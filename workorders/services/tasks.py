@@ -121,7 +121,7 @@ def finish_task(*, task: UUID, version: int | None, finding: Finding, actor: Per
         note_work(row.defect, _workers(row))
     bench.end_labor([row])
     bench.note("repair_task_done", row, state=move.target, **said, **measured)
-    settle_order(bench.order, bench.tasks, ledger=bench.ledger, actor=actor, now=now, moves=("wait_for_road_test",))
+    settle_order(bench.order, bench.tasks, work=bench.work, moves=("wait_for_road_test",))
     bench.put_away(*SETTLED_FIELDS)
     return row
 
@@ -144,7 +144,7 @@ def mark_not_reproduced(
     bench.save_task(row, "state", "conditions", "road_test_at")
     bench.end_labor([row])
     bench.note("repair_task_not_reproduced", row, **said)
-    settle_order(bench.order, bench.tasks, ledger=bench.ledger, actor=actor, now=now, moves=("wait_for_road_test",))
+    settle_order(bench.order, bench.tasks, work=bench.work, moves=("wait_for_road_test",))
     bench.put_away(*SETTLED_FIELDS)
     return row
 
@@ -162,14 +162,14 @@ def cancel_task(*, task: UUID, version: int | None, reason: str, actor: Person, 
     bench.save_task(row, "state", "cancel_reason")
     bench.end_labor([row])
     bench.note("repair_task_cancelled", row, because=reason)
-    settle_order(bench.order, bench.tasks, ledger=bench.ledger, actor=actor, now=now)
+    settle_order(bench.order, bench.tasks, work=bench.work)
     bench.put_away(*SETTLED_FIELDS)
     return row
 
 
 def _refuse_other(bench: Bench, task: RepairTask) -> None:
     """A mechanic speaks for the tasks one leads; a foreman may speak for anybody's."""
-    if task.lead_id not in {None, bench.actor.pk} and not FOREMAN & bench.roles:
+    if task.lead_id not in {None, bench.work.actor.pk} and not FOREMAN & bench.roles:
         raise NotAllowed("not_the_lead", task=task.pk)
 
 

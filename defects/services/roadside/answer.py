@@ -3,8 +3,6 @@
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
-
 from common.errors import Conflict, NotFound
 from common.versions import require_version
 from defects.enums import DefectState
@@ -16,10 +14,9 @@ from defects.services.signing import Signing, instant_of, refuse_another, signat
 from defects.transitions import ROADSIDE_INSPECTIONS
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import unit_of_work
 
 
-@transaction.atomic
 def answer_roadside_inspection(
     *, inspection_id: UUID, version: int | None, official_title: str, signing: Signing, actor: Person, now: datetime
 ) -> RoadsideInspection:
@@ -30,43 +27,43 @@ def answer_roadside_inspection(
     of the table; NotAllowed `sign_yourself`; Invalid `signed_in_future`.
     """
     units = RoadsideInspection.units.through.objects.filter(roadsideinspection_id=inspection_id)
-    ledger = lock_units(units.values_list("unit_id", flat=True))
-    inspection = RoadsideInspection.objects.select_for_update(no_key=True).filter(pk=inspection_id).first()
-    if inspection is None:
-        raise NotFound("roadside_inspection_unknown")
-    require_version(inspection, version)
-    if inspection.is_clean:
-        raise Conflict("roadside_clean")
-    given = {"official_title": official_title.strip(), "signature": signing}
-    ROADSIDE_INSPECTIONS.resolve("answer", roadside_state(inspection), actor.current_roles, given)
-    refuse_another(signing, actor)
-    instant = instant_of(signing, now)
-    outstanding = _outstanding(inspection)
-    if outstanding:
-        raise Conflict("violations_outstanding", defects=numbers(outstanding), faults=faults_named(outstanding))
-    content = {
-        "roadside_inspection": inspection.pk,
-        "report_number": inspection.report_number,
-        "official": actor.name,
-        "title": official_title,
-    }
-    signature = signature_of(signing, purpose=SignaturePurpose.ROADSIDE_ANSWER, content=content, actor=actor, now=now)
-    signature.save(force_insert=True)
-    inspection.answered_at, inspection.answered_by, inspection.answer_title = instant, actor, official_title
-    inspection.answer_signature = signature
-    inspection.version += 1
-    inspection.save(update_fields=["answered_at", "answered_by", "answer_title", "answer_signature", "version"])
-    for unit in sorted(ledger.units):
-        ledger.record(
-            unit,
-            "roadside_answered",
-            subject=inspection.pk,
-            performed_at=instant,
-            actor=actor.pk,
-            body={"report_number": inspection.report_number, "official": actor.name, "title": official_title},
+    with unit_of_work(units.values_list("unit_id", flat=True), actor=actor, now=now) as work:
+        inspection = RoadsideInspection.objects.select_for_update(no_key=True).filter(pk=inspection_id).first()
+        if inspection is None:
+            raise NotFound("roadside_inspection_unknown")
+        require_version(inspection, version)
+        if inspection.is_clean:
+            raise Conflict("roadside_clean")
+        given = {"official_title": official_title.strip(), "signature": signing}
+        ROADSIDE_INSPECTIONS.resolve("answer", roadside_state(inspection), actor.current_roles, given)
+        refuse_another(signing, actor)
+        instant = instant_of(signing, now)
+        outstanding = _outstanding(inspection)
+        if outstanding:
+            raise Conflict("violations_outstanding", defects=numbers(outstanding), faults=faults_named(outstanding))
+        content = {
+            "roadside_inspection": inspection.pk,
+            "report_number": inspection.report_number,
+            "official": actor.name,
+            "title": official_title,
+        }
+        signature = signature_of(
+            signing, purpose=SignaturePurpose.ROADSIDE_ANSWER, content=content, actor=actor, now=now
         )
-    ledger.write(now=now)
-    return inspection
+        signature.save(force_insert=True)
+        inspection.answered_at, inspection.answered_by, inspection.answer_title = instant, actor, official_title
+        inspection.answer_signature = signature
+        inspection.version += 1
+        inspection.save(update_fields=["answered_at", "answered_by", "answer_title", "answer_signature", "version"])
+        for unit in sorted(work.units):
+            work.record(
+                unit,
+                "roadside_answered",
+                subject=inspection.pk,
+                performed_at=instant,
+                body={"report_number": inspection.report_number, "official": actor.name, "title": official_title},
+            )
+        return inspection
 
 
 def _outstanding(inspection: RoadsideInspection) -> list[Defect]:

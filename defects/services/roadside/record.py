@@ -4,8 +4,6 @@ import re
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
-from django.db import transaction
-
 from common.clock import day_in_zone
 from common.errors import FieldProblem, Invalid, NotAllowed
 from defects.enums import HoldKind, SightingHow
@@ -23,8 +21,8 @@ from defects.signals import defects_reported
 from defects.transitions import RECORD_ROADSIDE
 from fleet.models import Person
 from fleet.selectors.carrier.policies import standing_policies
-from fleet.services.records.history import Ledger, lock_units
 from fleet.services.records.instants import refuse_future
+from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 
 STATE = re.compile(r"[A-Z]{2}")
 """Where it was: a State, or a province of a neighbour."""
@@ -33,7 +31,6 @@ ANSWERED_WITHIN = timedelta(days=15)
 """396.9(d)(3): within 15 days following the date of the inspection."""
 
 
-@transaction.atomic
 def record_roadside_inspection(*, report: OfficersReport, actor: Person, now: datetime) -> RoadsideInspection:
     """Record an officer's inspection, its orders and its defects with their repair orders, and tell who must know.
 
@@ -47,31 +44,30 @@ def record_roadside_inspection(*, report: OfficersReport, actor: Person, now: da
     if not STATE.fullmatch(report.state):
         raise Invalid("state_malformed", pointer="/state")
     _refuse_strangers(report)
-    ledger = lock_units([unit.pk for unit in report.units])
-    standing = standing_policies(now=now)
-    catalogue = catalogue_in_force(standing.policies)
-    day = day_in_zone(report.inspected_at, standing.zone)
-    verdicts = judge_lines(report.violations, catalogue, day)
-    keep_catalogue(catalogue, now=now)
-    due = day + ANSWERED_WITHIN if report.violations else None
-    inspection = store_inspection(report, answer_due_on=due, actor=actor, now=now)
-    known = known_faults(report.violations, report.inspected_at)
-    noting = Noting(inspection, catalogue.content_hash, actor, now)
-    noted = [
-        note_fault(line, verdict, known, noting) for line, verdict in zip(report.violations, verdicts, strict=True)
-    ]
-    store_lines(noted, inspection, actor, now)
-    holds = store_holds(noted, inspection, catalogue, actor, now)
-    _record(ledger, report, inspection, noted, actor)
-    record_placed(ledger, holds, report.inspected_at)
-    defects = _to_repair(noted)
-    if defects:
-        defects_reported.send(RoadsideInspection, defects=defects, ledger=ledger, actor=actor, now=now)
-    own = [hold for hold in holds if hold.kind == HoldKind.CARRIER]
-    tell_of_holds(own, units=report.units, catalogue=catalogue, site=None, now=now)
-    tell_of_inspection(inspection, holds, units=report.units, now=now)
-    ledger.write(now=now)
-    return inspection
+    with unit_of_work([unit.pk for unit in report.units], actor=actor, now=now) as work:
+        standing = standing_policies(now=now)
+        catalogue = catalogue_in_force(standing.policies)
+        day = day_in_zone(report.inspected_at, standing.zone)
+        verdicts = judge_lines(report.violations, catalogue, day)
+        keep_catalogue(catalogue, now=now)
+        due = day + ANSWERED_WITHIN if report.violations else None
+        inspection = store_inspection(report, answer_due_on=due, actor=actor, now=now)
+        known = known_faults(report.violations, report.inspected_at)
+        noting = Noting(inspection, catalogue.content_hash, actor, now)
+        noted = [
+            note_fault(line, verdict, known, noting) for line, verdict in zip(report.violations, verdicts, strict=True)
+        ]
+        store_lines(noted, inspection, actor, now)
+        holds = store_holds(noted, inspection, catalogue, actor, now)
+        _record(work, report, inspection, noted)
+        record_placed(work, holds, report.inspected_at)
+        defects = _to_repair(noted)
+        if defects:
+            defects_reported.send(RoadsideInspection, defects=defects, work=work)
+        own = [hold for hold in holds if hold.kind == HoldKind.CARRIER]
+        tell_of_holds(own, units=report.units, catalogue=catalogue, site=None, now=now)
+        tell_of_inspection(inspection, holds, units=report.units, now=now)
+        return inspection
 
 
 def _refuse_strangers(report: OfficersReport) -> None:
@@ -91,20 +87,18 @@ def _to_repair(noted: Iterable[Noted]) -> list[Defect]:
 
 
 def _record(
-    ledger: Ledger,
+    work: UnitOfWork,
     report: OfficersReport,
     inspection: RoadsideInspection,
     noted: Iterable[Noted],
-    actor: Person,
 ) -> None:
     lines = list(noted)
     for unit in report.units:
-        ledger.record(
+        work.record(
             unit.pk,
             "roadside_inspected",
             subject=inspection.pk,
             performed_at=report.inspected_at,
-            actor=actor.pk,
             body={
                 "report_number": report.report_number,
                 "officer": report.officer,
@@ -117,12 +111,11 @@ def _record(
             },
         )
     for item in lines:
-        ledger.record(
+        work.record(
             item.violation.unit.pk,
             SEEN[item.how],
             subject=item.defect.pk,
             performed_at=report.inspected_at,
-            actor=actor.pk,
             body={
                 "defect": item.defect.number,
                 "fault": names_of_defect(item.defect),

@@ -52,7 +52,7 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
     if walkaround is None:
         raise NotFound("report_unknown")
     unit = Unit.objects.select_related(*DETAILS).get(pk=unit_id)
-    scene = lock_scene({unit.number: unit}, (), walkaround.performed_at)
+    scene = lock_scene({unit.number: unit}, (), walkaround.performed_at, actor=walkaround.person, now=now)
     report = Report.objects.select_for_update().get(pk=report_id)
     if report.unit_id is not None:
         raise Conflict("unit_known_already")
@@ -70,17 +70,16 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
     report.save(update_fields=[*_JUDGED, "unit_assigned_by", "unit_assigned_at"])
     assessed = [(report, assessment)]
     Measurement.objects.bulk_create(measurements_of(assessed))
-    scene.ledger.record(
+    scene.work.record(
         unit.pk,
         "report_assigned",
         subject=report.pk,
-        performed_at=now,
-        actor=actor.pk,
+        actor=actor,
         body={"walkaround": walkaround.pk, "given_unit": report.given_unit},
     )
     finder = Finder(walkaround.person, walkaround.performed_at, catalogue, now, entered_by=actor)
     bring_about(walkaround, assessed, judging.known, scene, finder)
-    scene.ledger.write(now=now)
+    scene.work.write()
     return report
 
 

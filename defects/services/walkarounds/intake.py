@@ -49,8 +49,8 @@ def take_in(intake: Intake) -> Receipt:
     on = day_in_zone(timing.performed_at, standing.zone)
     met, others = add_others(submission.units_of_others, carrier=standing.carrier, since=on, actor=actor, now=now)
     units, kept = _units(submission, catalogue, standing.carrier)
-    scene = lock_scene(units, [item.unit for item in met], timing.performed_at)
-    others += complete_others(met, ledger=scene.ledger, actor=actor, now=now)
+    scene = lock_scene(units, [item.unit for item in met], timing.performed_at, actor=actor, now=now)
+    others += complete_others(met, scene.work)
     coupling = _couple(intake, scene)
     if not kept:
         keep_catalogue(catalogue, now=now)
@@ -82,7 +82,7 @@ def take_in(intake: Intake) -> Receipt:
     finder = Finder(actor, timing.performed_at, catalogue, now, entered_by=actor)
     results = bring_about(walkaround, assessed, known, scene, finder)
     unknown = tell_of_unknown_units(assessed, catalogue=catalogue, site=particulars.site, reporter=actor, now=now)
-    scene.ledger.write(now=now)
+    scene.work.write()
     return Receipt(
         walkaround,
         [report for report, _ in assessed],
@@ -117,11 +117,9 @@ def _couple(intake: Intake, scene: Scene) -> UUID | None:
     if stands is not None or not intake.timing.known:
         return stands
     coupling = take_over(
-        ledger=scene.ledger,
+        work=scene.work,
         units=road_units,
         performed_at=intake.timing.performed_at,
-        actor=intake.actor,
-        now=intake.now,
     )
     return None if coupling is None else coupling.pk
 

@@ -14,7 +14,7 @@ from fleet.enums import UnitKind
 from fleet.models import Person
 from fleet.rules.units.description import fact_problems
 from fleet.rules.units.references import is_ours
-from fleet.services.records.history import Ledger
+from fleet.services.records.unit_of_work import UnitOfWork
 from fleet.services.units.third_party_units import add_unit_of_others, complete_unit_of_others
 
 VIN_UNIQUE = "unit_vin_unique"
@@ -55,23 +55,23 @@ def add_others(
     return met, queried
 
 
-def complete_others(met: Iterable[Met], *, ledger: Ledger, actor: Person, now: datetime) -> list[Queried]:
+def complete_others(met: Iterable[Met], work: UnitOfWork) -> list[Queried]:
     """Take what nobody had recorded of units known before, which are locked; what differs from the record is queried.
 
     A plate that was left out the first time comes with the second walk-around, and is never dropped.
     """
-    return [query for item in met for query in _complete(item, item.facts, ledger, actor, now)]
+    return [query for item in met for query in _complete(item, item.facts, work)]
 
 
-def _complete(item: Met, facts: Mapping[str, str], ledger: Ledger, actor: Person, now: datetime) -> list[Queried]:
+def _complete(item: Met, facts: Mapping[str, str], work: UnitOfWork) -> list[Queried]:
     try:
-        differs = complete_unit_of_others(ledger=ledger, unit_id=item.unit, facts=facts, actor=actor, now=now)
+        differs = complete_unit_of_others(work=work, unit_id=item.unit, facts=facts)
     except IntegrityError as error:
         if not _is_known_vin(error):
             raise
         without = {fact: value for fact, value in facts.items() if fact != "vin"}
         known = _query("unit_vin_known", item.given, given=facts["vin"])
-        return [known, *_complete(item, without, ledger, actor, now)]
+        return [known, *_complete(item, without, work)]
     return [
         _query("unit_fact_differs", item.given, given=facts[fact], recorded=recorded)
         for fact, recorded in sorted(differs.items())

@@ -8,11 +8,11 @@ from defects.selectors.words import names_of_defect
 from defects.services.histories import SEEN, record_placed
 from defects.services.walkarounds.corrections import Correction
 from defects.services.walkarounds.findings import Found, unit_of
-from fleet.services.records.history import Ledger
+from fleet.services.records.unit_of_work import UnitOfWork
 
 
 def record_walkaround(
-    ledger: Ledger,
+    work: UnitOfWork,
     walkaround: Walkaround,
     assessed: Iterable[tuple[Report, Assessment]],
     found: Found,
@@ -22,12 +22,11 @@ def record_walkaround(
     for report, assessment in assessed:
         if report.unit_id is None:
             continue
-        ledger.record(
+        work.record(
             report.unit_id,
             "report_signed",
             subject=report.pk,
             performed_at=walkaround.performed_at,
-            actor=walkaround.person_id,
             body={
                 "walkaround": walkaround.pk,
                 "kind": walkaround.kind,
@@ -38,15 +37,14 @@ def record_walkaround(
                 "queried": len(report.queried),
             },
         )
-    _record_found(ledger, walkaround, found)
+    _record_found(work, walkaround, found)
     for item in corrections:
         given = item.judged.given
-        ledger.record(
+        work.record(
             unit_of(item.report),
             "fault_corrected_on_the_spot",
             subject=item.report.pk if item.defect is None else item.defect.pk,
             performed_at=walkaround.performed_at,
-            actor=walkaround.person_id,
             body={
                 "point": given.point,
                 "place": given.place,
@@ -60,15 +58,14 @@ def record_walkaround(
         )
 
 
-def _record_found(ledger: Ledger, walkaround: Walkaround, found: Found) -> None:
+def _record_found(work: UnitOfWork, walkaround: Walkaround, found: Found) -> None:
     for sighting in found.sightings:
         defect = sighting.defect
-        ledger.record(
+        work.record(
             defect.unit_id,
             SEEN[sighting.how],
             subject=defect.pk,
             performed_at=walkaround.performed_at,
-            actor=walkaround.person_id,
             body={
                 "defect": defect.number,
                 "fault": names_of_defect(defect),
@@ -82,4 +79,4 @@ def _record_found(ledger: Ledger, walkaround: Walkaround, found: Found) -> None:
                 "how": sighting.how,
             },
         )
-    record_placed(ledger, found.holds, walkaround.performed_at)
+    record_placed(work, found.holds, walkaround.performed_at)

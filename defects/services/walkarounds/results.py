@@ -34,19 +34,17 @@ def bring_about(
 ) -> Results:
     """Store what was found and put right, note it in the history, announce it and tell of it.
 
-    The caller has stored the reports, and writes the ledger of the scene.
+    The caller has stored the reports, and ends the unit of work of the scene.
     """
-    person, ledger, now = finder.person, scene.ledger, finder.now
+    work, now = scene.work, finder.now
     found = store_findings(assessed, known, finder)
     corrections = corrections_of(assessed, known)
     certificates = certify_corrections(corrections, walkaround.signature, finder)
-    record_walkaround(ledger, walkaround, assessed, found, corrections)
+    record_walkaround(work, walkaround, assessed, found, corrections)
     if found.to_repair:
-        defects_reported.send(
-            Walkaround, defects=found.to_repair, ledger=ledger, actor=person, now=now, seen_at=finder.performed_at
-        )
+        defects_reported.send(Walkaround, defects=found.to_repair, work=work, seen_at=finder.performed_at)
     if certificates:
-        defects_certified.send(Walkaround, certificates=certificates, ledger=ledger, actor=person, now=now)
+        defects_certified.send(Walkaround, certificates=certificates, work=work)
     told = tell_of_bars(
         found.holds,
         [*found.new, *found.raised],
@@ -59,9 +57,7 @@ def bring_about(
         found.seen,
         fresh={defect.pk for defect in (*found.new, *found.raised)},
         mounted=scene.companions.mounted,
-        ledger=ledger,
+        work=work,
         catalogue=finder.catalogue,
-        actor=person,
-        now=now,
     )
     return Results(found.sightings, [*found.holds, *found.standing], certificates, [*told, *at_risk.told])

@@ -17,8 +17,8 @@ from defects.rules.walkarounds.assess import Assessment, Fault
 from defects.rules.walkarounds.merging import KnownDefect, how_far_past
 from defects.selectors.companions import Companions, all_beside, companions_of
 from defects.selectors.repaired_lately import NEWLY_REPAIRED, is_newly_repaired, newly_repaired
-from fleet.models import Unit
-from fleet.services.records.history import Ledger, lock_units
+from fleet.models import Person, Unit
+from fleet.services.records.unit_of_work import UnitOfWork, begin_work
 
 COMEBACK_WINDOW = timedelta(days=730)
 """Our own default: how far back a repaired fault is still linked to the one found now."""
@@ -34,7 +34,7 @@ class Scene:
 
     units: Mapping[str, Unit]
     companions: Companions
-    ledger: Ledger
+    work: UnitOfWork
 
 
 @dataclass
@@ -52,17 +52,19 @@ class KnownDefects:
     one_by_one: dict[UUID, set[Fault]] = field(default_factory=dict)
 
 
-def lock_scene(units: Mapping[str, Unit], also: Iterable[UUID], performed_at: datetime) -> Scene:
+def lock_scene(
+    units: Mapping[str, Unit], also: Iterable[UUID], performed_at: datetime, *, actor: Person, now: datetime
+) -> Scene:
     """Lock the units, further ones, and all that stand with them, in key order; then read again what stands with them.
 
     UnitsMovedError when that has become more than was locked.
     """
     named = {unit.pk for unit in units.values()} | set(also)
-    ledger = lock_units(named, beside=all_beside, at=performed_at)
+    work = begin_work(named, beside=all_beside, at=performed_at, actor=actor, now=now)
     companions = companions_of(named, performed_at)
-    if not companions.units <= ledger.units:
+    if not companions.units <= work.units:
         raise UnitsMovedError("units_moved")
-    return Scene(units, companions, ledger)
+    return Scene(units, companions, work)
 
 
 def defects_of(units: Iterable[Unit], assessed: Iterable[Assessment], performed_at: datetime) -> KnownDefects:

@@ -7,8 +7,9 @@ from django.db import transaction
 
 from fleet.models import Document, Person
 from fleet.rules.documents.file_types import PAPERS
-from fleet.services.documents.documents import lock_paper, paper_written_by
+from fleet.services.documents.documents import locked_paper, paper_written_by
 from fleet.services.documents.files import store_file
+from fleet.services.documents.subjects import record_of_document
 
 
 @transaction.atomic
@@ -23,8 +24,8 @@ def attach_file(
     """
     known = paper_written_by(actor, document_id)
     file = store_file(content=content, declared=declared, allowed=PAPERS, expected_sha256=None, now=now)
-    document, locked = lock_paper("edit", known, version, actor)
-    before, document.file = document.file_id, file
-    document.save(update_fields=["file", "version"])
-    locked.record("document_scanned", document, {"sha256": document.file_id, "before": before}, actor, now)
-    return document
+    with locked_paper("edit", known, version, actor, now) as (work, document, _, _):
+        before, document.file = document.file_id, file
+        work.save(document, "file")
+        record_of_document(work, "document_scanned", document, {"sha256": document.file_id, "before": before})
+        return document

@@ -1,6 +1,7 @@
 """Whose paper it is: locking the subject, and who may write about it."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
@@ -10,7 +11,7 @@ from fleet.enums import Role
 from fleet.models import Carrier, Document, Person
 from fleet.rules.documents.recording import Subject
 from fleet.services.records.edits import lock_row
-from fleet.services.records.history import Ledger, lock_units
+from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 from fleet.services.units.units import get_unit, refuse_retired
 from fleet.signals import papers_recorded
 
@@ -32,24 +33,13 @@ class DocumentSubject:
         return {"unit_id": self.unit_id, "person_id": self.person_id}
 
 
-@dataclass(frozen=True)
-class LockedSubject:
-    """A subject whose papers nobody else can change until the transaction ends. `ours`: it is no unit of others."""
-
-    rules: Subject
-    ledger: Ledger | None
-    ours: bool = True
-
-    def record(self, event: str, document: Document, body: Mapping[str, object], actor: Person, now: datetime) -> None:
-        """Announce it and write it into the unit's history; people and the carrier have none."""
-        if self.ledger is None or document.unit_id is None:
-            return
-        self.ledger.record(document.unit_id, event, subject=document.pk, performed_at=now, actor=actor.pk, body=body)
-        if says_new_day(event, body):
-            papers_recorded.send(
-                Document, documents=[document], ledger=self.ledger, actor=actor, now=now, from_table=False
-            )
-        self.ledger.write(now=now)
+def record_of_document(work: UnitOfWork, event: str, document: Document, body: Mapping[str, object]) -> None:
+    """Note it in the unit's history and announce it; people and the carrier have no history."""
+    if document.unit_id is None:
+        return
+    work.record(document.unit_id, event, subject=document.pk, body=body)
+    if says_new_day(event, body):
+        papers_recorded.send(Document, documents=[document], work=work, from_table=False)
 
 
 def says_new_day(event: str, body: Mapping[str, object]) -> bool:
@@ -70,22 +60,26 @@ def refuse_others_papers(subject: DocumentSubject, actor: Person) -> None:
         raise NotAllowed("not_your_documents")
 
 
-def lock_subject(subject: DocumentSubject) -> LockedSubject:
-    """Lock a subject.
+@contextmanager
+def locked_subject(
+    subject: DocumentSubject, actor: Person, now: datetime
+) -> Iterator[tuple[UnitOfWork, Subject, bool]]:
+    """Lock a subject: the unit of work, the subject as the rules see it, and whether it is no unit of others.
 
     NotFound `unit_unknown`, `person_unknown`, `carrier_missing`; Conflict `unit_retired`, `person_left`.
     """
-    if subject.unit_id is not None:
-        ledger = lock_units([subject.unit_id])
-        unit = get_unit(subject.unit_id)
-        refuse_retired(unit)
-        return LockedSubject(Subject(unit.kind, model_year=unit.model_year), ledger, ours=not unit.owner)
-    if subject.person_id is not None:
-        person = lock_row(Person.objects.all(), subject.person_id, "person_unknown")
-        if person.left_on is not None:
-            raise Conflict("person_left", left_on=person.left_on)
-        return LockedSubject(Subject("person"), None)
-    carrier = Carrier.objects.select_for_update(no_key=True).first()
-    if carrier is None:
-        raise NotFound("carrier_missing")
-    return LockedSubject(Subject("carrier", usdot_number=carrier.usdot_number), None)
+    with unit_of_work(() if subject.unit_id is None else [subject.unit_id], actor=actor, now=now) as work:
+        if subject.unit_id is not None:
+            unit = get_unit(subject.unit_id)
+            refuse_retired(unit)
+            yield work, Subject(unit.kind, model_year=unit.model_year), not unit.owner
+        elif subject.person_id is not None:
+            person = lock_row(Person.objects.all(), subject.person_id, "person_unknown")
+            if person.left_on is not None:
+                raise Conflict("person_left", left_on=person.left_on)
+            yield work, Subject("person"), True
+        else:
+            carrier = Carrier.objects.select_for_update(no_key=True).first()
+            if carrier is None:
+                raise NotFound("carrier_missing")
+            yield work, Subject("carrier", usdot_number=carrier.usdot_number), True

@@ -19,7 +19,7 @@ from fleet.services.imports.given_rows import (
     changes_between,
     judged,
 )
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import lock_units
 from fleet.services.units.batches import UnitEdit, edit_units
 from fleet.services.units.changes import AXLE_COLUMNS
 from fleet.services.units.details import problems_of

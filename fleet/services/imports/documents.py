@@ -52,7 +52,7 @@ class DocumentPlan:
 
     def __init__(self, rows: Sequence[GivenRow], scene: Scene) -> None:
         self._scene = scene
-        self._record = PapersOnRecord(rows, locking=scene.locking)
+        self._record = PapersOnRecord(rows, scene)
         self._named = Named()
         self._written: list[_Written] = []
         self._dated: list[Document] = []
@@ -64,10 +64,10 @@ class DocumentPlan:
         for written in batches(self._written):
             self._mend([row for row in written if row.mended])
             self._insert([row for row in written if not row.mended])
-            ledger, actor, now = self._record.ledger, self._scene.actor, self._scene.now
-            papers_recorded.send(Document, documents=self._dated, ledger=ledger, actor=actor, now=now, from_table=True)
+            work = self._record.work
+            papers_recorded.send(Document, documents=self._dated, work=work, from_table=True)
             self._dated.clear()
-            ledger.write(now=now)
+            work.write()
 
     def _judge(self, row: GivenRow) -> RowReport:
         try:
@@ -167,10 +167,7 @@ class DocumentPlan:
     def _note(self, event: str, document: Document, body: Mapping[str, object]) -> None:
         """Into the unit's history; people and the carrier have none."""
         if document.unit_id is not None:
-            actor, now = self._scene.actor, self._scene.now
-            self._record.ledger.record(
-                document.unit_id, event, subject=document.pk, performed_at=now, actor=actor.pk, body=body
-            )
+            self._record.work.record(document.unit_id, event, subject=document.pk, body=body)
             if says_new_day(event, body):
                 self._dated.append(document)
 

@@ -12,8 +12,8 @@ from fleet.rules.documents.recording import Subject
 from fleet.selectors.people.lookup import PeopleByName
 from fleet.selectors.units.lookup import resolve_units
 from fleet.services.documents.subjects import DocumentSubject
-from fleet.services.imports.given_rows import ColumnProblem, GivenRow, Refused
-from fleet.services.records.history import Ledger, lock_units
+from fleet.services.imports.given_rows import ColumnProblem, GivenRow, Refused, Scene
+from fleet.services.records.unit_of_work import begin_work
 
 PaperName = tuple[str, DocumentSubject, str]
 """Kind, subject, and the State where the kind is given by States."""
@@ -32,18 +32,18 @@ class Whose:
 class PapersOnRecord:
     """The subjects that a table names, locked where they are to be written, and all their papers."""
 
-    def __init__(self, rows: Sequence[GivenRow], *, locking: bool) -> None:
+    def __init__(self, rows: Sequence[GivenRow], scene: Scene) -> None:
         sound = [row for row in rows if not row.problems]
         refs = {str(row.values["unit"]) for row in sound if "unit" in row.values}
         names = {str(row.values["person"]) for row in sound if "person" in row.values}
         units = {unit.pk for unit in resolve_units(refs).values()}
-        self.ledger = lock_units(units) if locking else Ledger(())
+        self.work = begin_work(units if scene.locking else (), actor=scene.actor, now=scene.now)
         self._units: Mapping[str, Unit] = resolve_units(refs)
         people = Person.objects.all()
-        self._people = PeopleByName(people.select_for_update(no_key=True) if locking and names else people, names)
+        self._people = PeopleByName(people.select_for_update(no_key=True) if scene.locking and names else people, names)
         of_carrier = any(not {"unit", "person"} & row.values.keys() for row in sound)
         carriers = Carrier.objects.all()
-        self._carrier = (carriers.select_for_update(no_key=True) if locking and of_carrier else carriers).first()
+        self._carrier = (carriers.select_for_update(no_key=True) if scene.locking and of_carrier else carriers).first()
         self._papers = self._read()
 
     def whose(self, row: GivenRow) -> Whose:

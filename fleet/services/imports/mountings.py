@@ -22,8 +22,8 @@ from fleet.services.imports.given_rows import (
     judged,
     refusal,
 )
-from fleet.services.records.history import Ledger, lock_units
 from fleet.services.records.instants import refuse_future
+from fleet.services.records.unit_of_work import begin_work
 from fleet.services.units.mountings import record_mounting, refuse_other_kind
 
 KINDS = {
@@ -39,7 +39,7 @@ class MountingPlan:
         self._scene = scene
         refs = {str(row.values[column]) for row in rows if not row.problems for column in KINDS}
         keys = [unit.pk for unit in resolve_units(refs).values()]
-        self._ledger = lock_units(keys) if scene.locking else Ledger(())
+        self._work = begin_work(keys if scene.locking else (), actor=scene.actor, now=scene.now)
         self._units = resolve_units(refs)
         self._of_unit: dict[UUID, list[Mounting]] = {key: [] for key in keys}
         for mounting in Mounting.objects.filter(Q(trailer_id__in=keys) | Q(cooling_unit_id__in=keys)).order_by("pk"):
@@ -53,8 +53,8 @@ class MountingPlan:
         """Record them with the units' histories."""
         for rows in batches(self._new):
             for row in Mounting.objects.bulk_create(rows):
-                record_mounting(self._ledger, "mounted", row, row.span.lower, self._scene.actor)
-            self._ledger.write(now=self._scene.now)
+                record_mounting(self._work, "mounted", row, row.span.lower)
+            self._work.write()
 
     def _judge(self, row: GivenRow) -> RowReport:
         trailer, cooling_unit = (self._unit(str(row.values[column]), column) for column in KINDS)

@@ -26,7 +26,7 @@ from fleet.services.imports.given_rows import (
     judged,
     refusal,
 )
-from fleet.services.records.history import Ledger, lock_units
+from fleet.services.records.unit_of_work import begin_work
 from fleet.services.units.meters import note_reading, reading_refusal
 
 
@@ -45,7 +45,7 @@ class ReadingPlan:
         self._scene = scene
         refs = {str(row.values["unit"]) for row in rows if not row.problems}
         units = {unit.pk for unit in resolve_units(refs).values()}
-        self._ledger = lock_units(units) if scene.locking else Ledger(())
+        self._work = begin_work(units if scene.locking else (), actor=scene.actor, now=scene.now)
         self._units = resolve_units(refs)
         self._named = Named()
         self._new: list[MeterReading] = []
@@ -59,8 +59,8 @@ class ReadingPlan:
         """Add the readings with the units' histories."""
         for rows in batches(self._new):
             for row in MeterReading.objects.bulk_create(rows):
-                note_reading(self._ledger, "meter_read", row, {})
-            self._ledger.write(now=self._scene.now)
+                note_reading(self._work, "meter_read", row, {})
+            self._work.write()
 
     def _read(self, rows: Sequence[GivenRow]) -> None:
         """What the rows are compared with: all that was read between the first and the last, and beyond them."""

@@ -21,7 +21,7 @@ from fleet.services.imports.given_rows import (
     changes_between,
     judged,
 )
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import lock_units
 from fleet.services.units.batches import UnitEdit, create_units, edit_units
 from fleet.services.units.details import NewUnit, problems_of
 from fleet.transitions import UNIT

@@ -3,32 +3,27 @@
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
-
 from common.errors import NotFound
 from fleet.enums import HoldCause
 from fleet.models import LegalHold, Person
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import unit_of_work
 from fleet.states import legal_hold_state
 from fleet.transitions import LEGAL_HOLD
 
 
-@transaction.atomic
 def place_legal_hold(*, unit_id: UUID, cause: HoldCause, reason: str, actor: Person, now: datetime) -> LegalHold:
     """Freeze a unit's file: from here on nothing of it is purged, a retired unit's neither.
 
     A unit may be under several. It locks the unit, so that a purge of its records is over or has not begun. NotFound
     `unit_unknown`.
     """
-    ledger = lock_units([unit_id])
-    hold = LegalHold.objects.create(unit_id=unit_id, cause=cause, reason=reason, placed_at=now, placed_by=actor)
-    body = {"cause": cause, "reason": reason}
-    ledger.record(unit_id, "legal_hold_placed", subject=hold.pk, performed_at=now, actor=actor.pk, body=body)
-    ledger.write(now=now)
-    return hold
+    with unit_of_work([unit_id], actor=actor, now=now) as work:
+        hold = LegalHold.objects.create(unit_id=unit_id, cause=cause, reason=reason, placed_at=now, placed_by=actor)
+        body = {"cause": cause, "reason": reason}
+        work.record(unit_id, "legal_hold_placed", subject=hold.pk, body=body)
+        return hold
 
 
-@transaction.atomic
 def lift_legal_hold(*, hold_id: UUID, reason: str, actor: Person, now: datetime) -> LegalHold:
     """Let the file go again; what is past its days by then goes with the next sweep unless another hold stands.
 
@@ -37,12 +32,11 @@ def lift_legal_hold(*, hold_id: UUID, reason: str, actor: Person, now: datetime)
     known = LegalHold.objects.filter(pk=hold_id).first()
     if known is None:
         raise NotFound("legal_hold_unknown")
-    ledger = lock_units([known.unit_id])
-    hold = LegalHold.objects.get(pk=hold_id)
-    LEGAL_HOLD.resolve("lift", legal_hold_state(hold), actor.current_roles, {"reason": reason})
-    hold.lifted_at, hold.lifted_by, hold.lift_reason = now, actor, reason
-    hold.save(update_fields=["lifted_at", "lifted_by", "lift_reason"])
-    body = {"cause": hold.cause, "reason": reason}
-    ledger.record(hold.unit_id, "legal_hold_lifted", subject=hold.pk, performed_at=now, actor=actor.pk, body=body)
-    ledger.write(now=now)
-    return hold
+    with unit_of_work([known.unit_id], actor=actor, now=now) as work:
+        hold = LegalHold.objects.get(pk=hold_id)
+        LEGAL_HOLD.resolve("lift", legal_hold_state(hold), actor.current_roles, {"reason": reason})
+        hold.lifted_at, hold.lifted_by, hold.lift_reason = now, actor, reason
+        hold.save(update_fields=["lifted_at", "lifted_by", "lift_reason"])
+        body = {"cause": hold.cause, "reason": reason}
+        work.record(hold.unit_id, "legal_hold_lifted", subject=hold.pk, body=body)
+        return hold

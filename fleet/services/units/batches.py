@@ -10,7 +10,7 @@ from django.db import transaction
 
 from common.versions import require_version
 from fleet.models import Person, Unit
-from fleet.services.records.history import Ledger, lock_units
+from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 from fleet.services.units.changes import Axles, apply_changes, apply_details, replace_axles
 from fleet.services.units.details import DETAIL_TABLES, NewUnit, insert_units, refuse_bad_facts, rows_of
 from fleet.states import unit_state, unit_table
@@ -36,42 +36,40 @@ def create_units(*, units: Sequence[NewUnit], actor: Person, now: datetime) -> l
     for new in units:
         refuse_bad_facts(new.kind, new.facts, new.axles, now)
     rows = insert_units(units, now)
-    ledger = Ledger([chain for _, chain in rows])
+    work = UnitOfWork([chain for _, chain in rows], actor, now)
     for new, (unit, _) in zip(units, rows, strict=True):
         body = {"kind": new.kind, **new.facts, "details": new.details, "axles": new.axles}
-        ledger.record(unit.pk, "unit_added", subject=unit.pk, performed_at=now, actor=actor.pk, body=body)
-    ledger.write(now=now)
+        work.record(unit.pk, "unit_added", subject=unit.pk, body=body)
+    work.write()
     return [unit for unit, _ in rows]
 
 
-@transaction.atomic
 def edit_units(*, edits: Sequence[UnitEdit], actor: Person, now: datetime) -> list[Unit]:
     """Change units, each named once, all or none. One on which nothing changes keeps its version and its history.
 
     NotFound `unit_unknown`, PreconditionFailed `version_changed`, Conflict `action_not_allowed`, Invalid
     `unit_refused`, for the first of them.
     """
-    ledger = lock_units([edit.unit_id for edit in edits])
-    units = Unit.objects.in_bulk([edit.unit_id for edit in edits])
-    changed: dict[UUID, dict[str, object]] = {}
-    for edit in edits:
-        unit = units[edit.unit_id]
-        require_version(unit, edit.version)
-        unit_table(unit).resolve("edit", unit_state(unit), actor.current_roles)
-        refuse_bad_facts(unit.kind, edit.facts, edit.axles, now)
-        changed[unit.pk] = apply_changes(unit, edit.facts)
-    for key, details in _save_details(edits, units).items():
-        changed[key].update(details)
-    for key, axles in replace_axles({edit.unit_id: edit.axles for edit in edits if edit.axles is not None}).items():
-        changed[key]["axles"] = axles
-    columns = {name for edit in edits for name in edit.facts}
-    bodies = {key: body for key, body in changed.items() if body}
-    for key, body in bodies.items():
-        units[key].version += 1
-        ledger.record(key, "unit_edited", subject=key, performed_at=now, actor=actor.pk, body=body)
-    Unit.objects.bulk_update([units[key] for key in bodies], [*sorted(columns), "version"])
-    ledger.write(now=now)
-    return [units[edit.unit_id] for edit in edits]
+    with unit_of_work([edit.unit_id for edit in edits], actor=actor, now=now) as work:
+        units = Unit.objects.in_bulk([edit.unit_id for edit in edits])
+        changed: dict[UUID, dict[str, object]] = {}
+        for edit in edits:
+            unit = units[edit.unit_id]
+            require_version(unit, edit.version)
+            unit_table(unit).resolve("edit", unit_state(unit), actor.current_roles)
+            refuse_bad_facts(unit.kind, edit.facts, edit.axles, now)
+            changed[unit.pk] = apply_changes(unit, edit.facts)
+        for key, details in _save_details(edits, units).items():
+            changed[key].update(details)
+        for key, axles in replace_axles({edit.unit_id: edit.axles for edit in edits if edit.axles is not None}).items():
+            changed[key]["axles"] = axles
+        columns = {name for edit in edits for name in edit.facts}
+        bodies = {key: body for key, body in changed.items() if body}
+        for key, body in bodies.items():
+            units[key].version += 1
+            work.record(key, "unit_edited", subject=key, body=body)
+        Unit.objects.bulk_update([units[key] for key in bodies], [*sorted(columns), "version"])
+        return [units[edit.unit_id] for edit in edits]
 
 
 def _save_details(edits: Sequence[UnitEdit], units: Mapping[UUID, Unit]) -> dict[UUID, dict[str, object]]:

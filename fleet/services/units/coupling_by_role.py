@@ -9,8 +9,8 @@ from common.errors import Invalid, Unavailable
 from fleet.enums import Role
 from fleet.models import Coupling, Person, Unit
 from fleet.selectors.units.couplings import units_released_by_take_over
-from fleet.services.records.history import lock_units
 from fleet.services.records.instants import refuse_future
+from fleet.services.records.unit_of_work import unit_of_work
 from fleet.services.units.couplings import couple
 from fleet.services.units.take_over import LockSetChanged, take_over
 from fleet.services.units.units import get_unit, refuse_retired
@@ -37,14 +37,14 @@ def record_coupling(*, units: Sequence[Unit], started_at: datetime, actor: Perso
     raise Unavailable("units_moving", retry_after=1)
 
 
-@transaction.atomic
 def _take_over(units: Sequence[Unit], started_at: datetime, actor: Person, now: datetime) -> Coupling:
     """One attempt; rolling back to its beginning gives the locks back."""
-    ledger = lock_units({unit.pk for unit in units} | units_released_by_take_over(units, started_at))
-    for unit in units:
-        refuse_retired(get_unit(unit.pk))
-    coupling = take_over(ledger=ledger, units=units, performed_at=started_at, actor=actor, now=now)
-    if coupling is None:
-        raise Invalid("not_a_combination", pointer="/units")
-    ledger.write(now=now)
-    return coupling
+    with unit_of_work(
+        {unit.pk for unit in units} | units_released_by_take_over(units, started_at), actor=actor, now=now
+    ) as work:
+        for unit in units:
+            refuse_retired(get_unit(unit.pk))
+        coupling = take_over(work=work, units=units, performed_at=started_at)
+        if coupling is None:
+            raise Invalid("not_a_combination", pointer="/units")
+        return coupling

@@ -4,58 +4,52 @@ from collections.abc import Sequence
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
-
 from common.errors import Conflict, Invalid, NotFound
 from fleet.models import Coupling, CouplingMember, Person, Unit
 from fleet.rules.units.combinations import is_combination
 from fleet.selectors.units.couplings import members_of_couplings
-from fleet.services.records.history import lock_units
 from fleet.services.records.instants import refuse_end_before, refuse_future
+from fleet.services.records.unit_of_work import unit_of_work
 from fleet.services.units.coupling_entries import end_couplings, open_coupling
 from fleet.services.units.units import refuse_retired
 from fleet.states import coupling_state
 from fleet.transitions import COUPLING
 
 
-@transaction.atomic
 def couple(*, unit_ids: Sequence[UUID], started_at: datetime, actor: Person, now: datetime) -> Coupling:
     """Record that units run together from an instant on.
 
     Invalid `not_a_combination`, `instant_in_future`; Conflict `unit_retired`, `unit_coupled_elsewhere` with `units`.
     """
-    ledger = lock_units(unit_ids)
-    refuse_future(started_at, now, "/started_at")
-    units = list(Unit.objects.filter(pk__in=unit_ids).order_by("pk"))
-    for unit in units:
-        refuse_retired(unit)
-    if len(units) != len(unit_ids) or not is_combination(unit.kind for unit in units):
-        raise Invalid("not_a_combination", pointer="/units")
-    taken = {row.unit_id for row in members_of_couplings(unit_ids, started_at)}.intersection(unit_ids)
-    if taken:
-        elsewhere = [str(unit) for unit in units if unit.pk in taken]
-        raise Conflict("unit_coupled_elsewhere", pointer="/units", units=elsewhere)
-    coupling = Coupling(started_at=started_at, recorded_at=now, recorded_by=actor)
-    open_coupling(ledger, coupling, unit_ids)
-    ledger.write(now=now)
-    return coupling
+    with unit_of_work(unit_ids, actor=actor, now=now) as work:
+        refuse_future(started_at, now, "/started_at")
+        units = list(Unit.objects.filter(pk__in=unit_ids).order_by("pk"))
+        for unit in units:
+            refuse_retired(unit)
+        if len(units) != len(unit_ids) or not is_combination(unit.kind for unit in units):
+            raise Invalid("not_a_combination", pointer="/units")
+        taken = {row.unit_id for row in members_of_couplings(unit_ids, started_at)}.intersection(unit_ids)
+        if taken:
+            elsewhere = [str(unit) for unit in units if unit.pk in taken]
+            raise Conflict("unit_coupled_elsewhere", pointer="/units", units=elsewhere)
+        coupling = Coupling(started_at=started_at, recorded_at=now, recorded_by=actor)
+        open_coupling(work, coupling, unit_ids)
+        return coupling
 
 
-@transaction.atomic
 def uncouple(*, coupling_id: UUID, ended_at: datetime, actor: Person, now: datetime) -> Coupling:
     """Record that a combination ended; all its units leave it.
 
     NotFound `coupling_unknown`, Conflict `action_not_allowed`, Invalid `instant_in_future`, `end_before_beginning`.
     """
     members = list(CouplingMember.objects.filter(coupling_id=coupling_id).order_by("pk"))
-    ledger = lock_units(row.unit_id for row in members)
-    coupling = Coupling.objects.filter(pk=coupling_id).first()
-    if coupling is None:
-        raise NotFound("coupling_unknown")
-    COUPLING.resolve("uncouple", coupling_state(coupling), actor.current_roles, {"ended_at": ended_at})
-    refuse_future(ended_at, now, "/ended_at")
-    refuse_end_before(ended_at, coupling.started_at, "/ended_at")
-    end_couplings(ledger, members, ended_at, actor=actor.pk, taken_over=False)
-    coupling.ended_at = ended_at
-    ledger.write(now=now)
-    return coupling
+    with unit_of_work([row.unit_id for row in members], actor=actor, now=now) as work:
+        coupling = Coupling.objects.filter(pk=coupling_id).first()
+        if coupling is None:
+            raise NotFound("coupling_unknown")
+        COUPLING.resolve("uncouple", coupling_state(coupling), actor.current_roles, {"ended_at": ended_at})
+        refuse_future(ended_at, now, "/ended_at")
+        refuse_end_before(ended_at, coupling.started_at, "/ended_at")
+        end_couplings(work, members, ended_at, taken_over=False)
+        coupling.ended_at = ended_at
+        return coupling

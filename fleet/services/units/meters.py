@@ -7,20 +7,17 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
-from django.db import transaction
-
 from common.errors import Conflict, Invalid
 from fleet.enums import MeterKind
 from fleet.models import MeterReading, MeterReplacement, Person, Unit
 from fleet.rules.units.meter_kinds import has_meter
 from fleet.rules.units.meters import LIMITS, Reading, ReadingProblem, offset_for, reading_problem, true_total
 from fleet.selectors.units.meters import MeterBook, meter_book
-from fleet.services.records.history import Ledger, lock_units
 from fleet.services.records.instants import refuse_future
+from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 from fleet.services.units.units import get_unit, refuse_retired
 
 
-@transaction.atomic
 def record_reading(
     *, unit_id: UUID, meter: MeterKind, shown: Decimal, read_at: datetime, actor: Person, now: datetime
 ) -> MeterReading:
@@ -29,17 +26,16 @@ def record_reading(
     Invalid `meter_not_on_unit`, `instant_in_future`, `reading_negative`, `reading_falling`, `reading_implausible`
     (with the neighbour's total and instant, and the difference that would be plausible); Conflict `unit_retired`.
     """
-    ledger = lock_units([unit_id])
-    known = _meter(unit_id, meter, read_at, actor, now)
-    refuse_future(read_at, now, "/read_at")
-    reading = known.reading(shown, read_at)
-    _refuse_contradiction(known, shown, reading, "/shown")
-    row = _insert(known, shown, reading)
-    _record(ledger, "meter_read", row, {})
-    return row
+    with unit_of_work([unit_id], actor=actor, now=now) as work:
+        known = _meter(unit_id, meter, read_at, actor, now)
+        refuse_future(read_at, now, "/read_at")
+        reading = known.reading(shown, read_at)
+        _refuse_contradiction(known, shown, reading, "/shown")
+        row = _insert(known, shown, reading)
+        note_reading(work, "meter_read", row, {})
+        return row
 
 
-@transaction.atomic
 def replace_meter(
     *,
     unit_id: UUID,
@@ -56,22 +52,22 @@ def replace_meter(
     `last_shown` is the old meter's last reading; None when it could not be read, then its last one on record counts.
     Invalid as in `record_reading`, and `last_reading_missing`; Conflict `meter_read_since`.
     """
-    ledger = lock_units([unit_id])
-    known = _meter(unit_id, meter, replaced_at, actor, now)
-    refuse_future(replaced_at, now, "/replaced_at")
-    last = _last_reading(known, last_shown, replaced_at)
-    replacement = MeterReplacement.objects.create(
-        unit=known.unit,
-        meter=meter,
-        offset=offset_for(last.total, first_shown),
-        replaced_at=replaced_at,
-        reason=reason,
-        recorded_at=now,
-        recorded_by=actor,
-    )
-    row = _insert(known, first_shown, last)
-    _record(ledger, "meter_replaced", row, {"offset": replacement.offset, "reason": reason})
-    return replacement
+    with unit_of_work([unit_id], actor=actor, now=now) as work:
+        known = _meter(unit_id, meter, replaced_at, actor, now)
+        refuse_future(replaced_at, now, "/replaced_at")
+        last = _last_reading(known, last_shown, replaced_at)
+        replacement = MeterReplacement.objects.create(
+            unit=known.unit,
+            meter=meter,
+            offset=offset_for(last.total, first_shown),
+            replaced_at=replaced_at,
+            reason=reason,
+            recorded_at=now,
+            recorded_by=actor,
+        )
+        row = _insert(known, first_shown, last)
+        note_reading(work, "meter_replaced", row, {"offset": replacement.offset, "reason": reason})
+        return replacement
 
 
 def _last_reading(meter: "_Meter", shown: Decimal | None, at: datetime) -> Reading:
@@ -142,18 +138,12 @@ def _insert(meter: _Meter, shown: Decimal, reading: Reading) -> MeterReading:
     )
 
 
-def _record(ledger: Ledger, kind: str, reading: MeterReading, body: Mapping[str, object]) -> None:
-    note_reading(ledger, kind, reading, body)
-    ledger.write(now=reading.recorded_at)
-
-
-def note_reading(ledger: Ledger, kind: str, reading: MeterReading, body: Mapping[str, object]) -> None:
-    """Note a reading for its unit's history, which the caller writes."""
-    ledger.record(
+def note_reading(work: UnitOfWork, kind: str, reading: MeterReading, body: Mapping[str, object]) -> None:
+    """Note a reading for its unit's history."""
+    work.record(
         reading.unit_id,
         kind,
         subject=reading.pk,
         performed_at=reading.read_at,
-        actor=reading.recorded_by_id,
         body={"meter": reading.meter, "shown": reading.shown, "total": reading.total, **body},
     )

@@ -3,47 +3,43 @@
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
 from django.db.backends.postgresql.psycopg_any import DateTimeTZRange
 from django.db.models import Q
 
 from common.errors import Conflict, Invalid, NotFound
 from fleet.enums import UnitKind
 from fleet.models import Mounting, Person, Unit
-from fleet.services.records.history import Ledger, lock_units
 from fleet.services.records.instants import refuse_end_before, refuse_future
+from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 from fleet.services.units.units import get_unit, refuse_retired
 from fleet.states import mounting_state
 from fleet.transitions import MOUNTING
 
 
-@transaction.atomic
 def mount(*, trailer_id: UUID, cooling_unit_id: UUID, started_at: datetime, actor: Person, now: datetime) -> Mounting:
     """Record that a cooling unit sits on a trailer from an instant on.
 
     Invalid `not_a_trailer`, `not_a_cooling_unit`, `instant_in_future`; Conflict `unit_retired`, `already_mounted`.
     """
-    ledger = lock_units([trailer_id, cooling_unit_id])
-    refuse_future(started_at, now, "/started_at")
-    trailer, cooling_unit = get_unit(trailer_id), get_unit(cooling_unit_id)
-    refuse_other_kind(trailer, UnitKind.TRAILER, "/trailer", "not_a_trailer")
-    refuse_other_kind(cooling_unit, UnitKind.COOLING_UNIT, "/cooling_unit", "not_a_cooling_unit")
-    taken = Mounting.objects.filter(Q(trailer_id=trailer_id) | Q(cooling_unit_id=cooling_unit_id))
-    if taken.filter(lasting_after(started_at)).exists():
-        raise Conflict("already_mounted")
-    mounting = Mounting.objects.create(
-        trailer_id=trailer_id,
-        cooling_unit_id=cooling_unit_id,
-        span=DateTimeTZRange(started_at, None),
-        recorded_at=now,
-        recorded_by=actor,
-    )
-    record_mounting(ledger, "mounted", mounting, started_at, actor)
-    ledger.write(now=now)
-    return mounting
+    with unit_of_work([trailer_id, cooling_unit_id], actor=actor, now=now) as work:
+        refuse_future(started_at, now, "/started_at")
+        trailer, cooling_unit = get_unit(trailer_id), get_unit(cooling_unit_id)
+        refuse_other_kind(trailer, UnitKind.TRAILER, "/trailer", "not_a_trailer")
+        refuse_other_kind(cooling_unit, UnitKind.COOLING_UNIT, "/cooling_unit", "not_a_cooling_unit")
+        taken = Mounting.objects.filter(Q(trailer_id=trailer_id) | Q(cooling_unit_id=cooling_unit_id))
+        if taken.filter(lasting_after(started_at)).exists():
+            raise Conflict("already_mounted")
+        mounting = Mounting.objects.create(
+            trailer_id=trailer_id,
+            cooling_unit_id=cooling_unit_id,
+            span=DateTimeTZRange(started_at, None),
+            recorded_at=now,
+            recorded_by=actor,
+        )
+        record_mounting(work, "mounted", mounting, started_at)
+        return mounting
 
 
-@transaction.atomic
 def dismount(*, mounting_id: UUID, ended_at: datetime, actor: Person, now: datetime) -> Mounting:
     """Record that the cooling unit was taken off.
 
@@ -52,16 +48,15 @@ def dismount(*, mounting_id: UUID, ended_at: datetime, actor: Person, now: datet
     units = Mounting.objects.filter(pk=mounting_id).values_list("trailer_id", "cooling_unit_id").first()
     if units is None:
         raise NotFound("mounting_unknown")
-    ledger = lock_units(units)
-    mounting = Mounting.objects.get(pk=mounting_id)
-    MOUNTING.resolve("dismount", mounting_state(mounting), actor.current_roles, {"ended_at": ended_at})
-    refuse_future(ended_at, now, "/ended_at")
-    refuse_end_before(ended_at, mounting.span.lower, "/ended_at")
-    mounting.span = DateTimeTZRange(mounting.span.lower, ended_at)
-    mounting.save(update_fields=["span"])
-    record_mounting(ledger, "dismounted", mounting, ended_at, actor)
-    ledger.write(now=now)
-    return mounting
+    with unit_of_work(units, actor=actor, now=now) as work:
+        mounting = Mounting.objects.get(pk=mounting_id)
+        MOUNTING.resolve("dismount", mounting_state(mounting), actor.current_roles, {"ended_at": ended_at})
+        refuse_future(ended_at, now, "/ended_at")
+        refuse_end_before(ended_at, mounting.span.lower, "/ended_at")
+        mounting.span = DateTimeTZRange(mounting.span.lower, ended_at)
+        mounting.save(update_fields=["span"])
+        record_mounting(work, "dismounted", mounting, ended_at)
+        return mounting
 
 
 def lasting_after(instant: datetime) -> Q:
@@ -76,8 +71,8 @@ def refuse_other_kind(unit: Unit, kind: UnitKind, pointer: str, code: str) -> No
     refuse_retired(unit)
 
 
-def record_mounting(ledger: Ledger, kind: str, mounting: Mounting, at: datetime, actor: Person) -> None:
+def record_mounting(work: UnitOfWork, kind: str, mounting: Mounting, at: datetime) -> None:
     """Note for both units that they were joined or parted."""
     body = {"trailer": mounting.trailer_id, "cooling_unit": mounting.cooling_unit_id}
     for unit in (mounting.trailer_id, mounting.cooling_unit_id):
-        ledger.record(unit, kind, subject=mounting.pk, performed_at=at, actor=actor.pk, body=body)
+        work.record(unit, kind, subject=mounting.pk, performed_at=at, body=body)

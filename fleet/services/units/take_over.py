@@ -6,10 +6,10 @@ from uuid import UUID
 
 from django.db import transaction
 
-from fleet.models import Coupling, Person, Unit
+from fleet.models import Coupling, Unit
 from fleet.rules.units.combinations import plan_take_over
 from fleet.selectors.units.couplings import members_of_couplings, spans_of
-from fleet.services.records.history import Ledger
+from fleet.services.records.unit_of_work import UnitOfWork
 from fleet.services.units.coupling_entries import end_couplings, open_coupling
 
 
@@ -22,15 +22,13 @@ class LockSetChanged(Exception):
 
 
 @transaction.atomic
-def take_over(
-    *, ledger: Ledger, units: Sequence[Unit], performed_at: datetime, actor: Person, now: datetime
-) -> Coupling | None:
+def take_over(*, work: UnitOfWork, units: Sequence[Unit], performed_at: datetime) -> Coupling | None:
     """The coupling that holds for `units` at `performed_at`, once one driver had them together then.
 
     Units recorded in another combination leave it, with all its other units, at that instant, and both couplings are
     flagged; a later recorded coupling of one of them ends the new one. None when the units are no combination and in
-    none. Called inside the walk-around's own transaction, whose `ledger` holds the units and those that
-    `units_released_by_take_over` named; LockSetChanged when that has changed meanwhile. The caller writes the ledger.
+    none. Called inside the walk-around's own transaction, whose `work` holds the units and those that
+    `units_released_by_take_over` named; LockSetChanged when that has changed meanwhile. The caller ends `work`.
     """
     members = members_of_couplings([unit.pk for unit in units], performed_at)
     plan = plan_take_over({unit.pk: unit.kind for unit in units}, spans_of(members), performed_at)
@@ -38,17 +36,17 @@ def take_over(
         return None
     if plan.stands is not None:
         return next(row.coupling for row in members if row.coupling_id == plan.stands)
-    missing = (plan.released | plan.members) - ledger.units
+    missing = (plan.released | plan.members) - work.units
     if missing:
         raise LockSetChanged(missing)
     ended = [row for row in members if row.coupling_id in plan.ends]
     if ended:
-        end_couplings(ledger, ended, plan.starts_at, actor=actor.pk, taken_over=True)
+        end_couplings(work, ended, plan.starts_at, taken_over=True)
     coupling = Coupling(
         started_at=plan.starts_at,
         ended_at=plan.ends_at,
-        recorded_at=now,
-        recorded_by=actor,
+        recorded_at=work.now,
+        recorded_by=work.actor,
         took_over=bool(ended),
     )
-    return open_coupling(ledger, coupling, plan.members)
+    return open_coupling(work, coupling, plan.members)

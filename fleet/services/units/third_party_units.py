@@ -10,7 +10,7 @@ from common.errors import Invalid
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
 from fleet.selectors.units.lookup import resolve_unit
-from fleet.services.records.history import Ledger
+from fleet.services.records.unit_of_work import UnitOfWork
 from fleet.services.units.changes import apply_changes
 from fleet.services.units.details import insert_unit, refuse_bad_facts
 
@@ -45,12 +45,10 @@ def add_unit_of_others(
 
 
 @transaction.atomic
-def complete_unit_of_others(
-    *, ledger: Ledger, unit_id: UUID, facts: Mapping[str, str], actor: Person, now: datetime
-) -> Mapping[str, str]:
+def complete_unit_of_others(*, work: UnitOfWork, unit_id: UUID, facts: Mapping[str, str]) -> Mapping[str, str]:
     """Take the facts of a known unit of others that nobody has recorded; what is recorded otherwise, by its name.
 
-    The unit is locked by `ledger`, which the caller writes. A State comes with its plate: that of another plate is not
+    The unit is locked by `work`, which the caller ends. A State comes with its plate: that of another plate is not
     taken. IntegrityError for a VIN that another unit has.
     """
     unit = Unit.objects.get(pk=unit_id)
@@ -61,9 +59,8 @@ def complete_unit_of_others(
         fresh.pop("plate_state", None)
     if fresh:
         changed = apply_changes(unit, fresh)
-        unit.version += 1
-        unit.save(update_fields=[*fresh, "version"])
-        ledger.record(unit.pk, "unit_edited", subject=unit.pk, performed_at=now, actor=actor.pk, body=changed)
+        work.save(unit, *fresh)
+        work.record(unit.pk, "unit_edited", subject=unit.pk, body=changed)
     return differs
 
 
@@ -81,14 +78,12 @@ def _insert_or_find(kind: UnitKind, facts: Mapping[str, object], actor: Person, 
         if rival is None:
             raise
         return rival
-    ledger = Ledger([chain])
-    ledger.record(
+    work = UnitOfWork([chain], actor, now)
+    work.record(
         unit.pk,
         "unit_of_others_added",
         subject=unit.pk,
-        performed_at=now,
-        actor=actor.pk,
         body={"kind": kind, **facts},
     )
-    ledger.write(now=now)
+    work.write()
     return unit

@@ -10,8 +10,8 @@ from common.errors import Conflict, NotFound
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
 from fleet.selectors.units.couplings import members_of_couplings, mountings_at
-from fleet.services.records.history import lock_units
 from fleet.services.records.instants import refuse_future_day
+from fleet.services.records.unit_of_work import unit_of_work
 from fleet.services.records.versions import begin_edit
 from fleet.services.units.batches import UnitEdit, create_units, edit_units
 from fleet.services.units.details import NewUnit
@@ -57,7 +57,6 @@ def edit_unit(
     return edit_units(edits=[edit], actor=actor, now=now)[0]
 
 
-@transaction.atomic
 def retire_unit(
     *, unit_id: UUID, version: int | None, retired_on: date, reason: str, today: date, actor: Person, now: datetime
 ) -> Unit:
@@ -65,23 +64,22 @@ def retire_unit(
 
     Conflict `action_not_allowed`, `unit_in_coupling`, `unit_mounted`; Invalid `date_in_future`.
     """
-    ledger = lock_units([unit_id])
-    unit = get_unit(unit_id)
-    begin_edit(unit, version)
-    unit_table(unit).resolve(
-        "retire", unit_state(unit), actor.current_roles, {"retired_on": retired_on, "reason": reason}
-    )
-    refuse_future_day(retired_on, today, "/retired_on")
-    if any(row.unit_id == unit.pk for row in members_of_couplings([unit.pk], now)):
-        raise Conflict("unit_in_coupling")
-    if mountings_at([unit.pk], now):
-        raise Conflict("unit_mounted")
-    unit.retired_on = retired_on
-    unit.save(update_fields=["retired_on", "version"])
-    body = {"retired_on": retired_on, "reason": reason}
-    ledger.record(unit.pk, "unit_retired", subject=unit.pk, performed_at=now, actor=actor.pk, body=body)
-    ledger.write(now=now)
-    return unit
+    with unit_of_work([unit_id], actor=actor, now=now) as work:
+        unit = get_unit(unit_id)
+        begin_edit(unit, version)
+        unit_table(unit).resolve(
+            "retire", unit_state(unit), actor.current_roles, {"retired_on": retired_on, "reason": reason}
+        )
+        refuse_future_day(retired_on, today, "/retired_on")
+        if any(row.unit_id == unit.pk for row in members_of_couplings([unit.pk], now)):
+            raise Conflict("unit_in_coupling")
+        if mountings_at([unit.pk], now):
+            raise Conflict("unit_mounted")
+        unit.retired_on = retired_on
+        unit.save(update_fields=["retired_on", "version"])
+        body = {"retired_on": retired_on, "reason": reason}
+        work.record(unit.pk, "unit_retired", subject=unit.pk, body=body)
+        return unit
 
 
 def get_unit(unit_id: UUID) -> Unit:

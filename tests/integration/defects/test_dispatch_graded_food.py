@@ -12,7 +12,7 @@ from defects.selectors.catalogue import catalogue_in_force
 from defects.services.loads_at_risk import open_for_fresh_faults
 from fleet.models import Notice
 from fleet.selectors.carrier.policies import standing_policies
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import begin_work
 from tests.factories.dispatch import ALARM, Dock
 from tests.factories.fleet import HOUR, NOON
 from tests.factories.lifecycle import history_of, photo_on
@@ -91,10 +91,8 @@ def test_cooling_unit_put_on_another_trailer_meanwhile__is_to_be_tried_again(doc
     with pytest.raises(Unavailable) as raised, transaction.atomic():
         open_for_fresh_faults(
             dock.cooling_unit.defects.all(),
-            ledger=lock_units([dock.cooling_unit.pk]),
+            work=begin_work([dock.cooling_unit.pk], actor=dock.yard["hob"], now=dock.now),
             catalogue=catalogue_in_force(policies),
-            actor=dock.yard["hob"],
-            now=dock.now,
         )
     assert raised.value.code == "busy"
 

@@ -15,9 +15,10 @@ from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
 from defects.models import Walkaround
 from defects.rules.walkarounds.submission import GivenReport, GivenSignature, Submission
-from defects.services.walkarounds import scene, submit_walkaround
+from defects.services.walkarounds import submit_walkaround
 from fleet.models import Coupling, CouplingMember, Unit
 from fleet.selectors.units.couplings import members_of_couplings
+from fleet.services.records import unit_of_work
 from fleet.services.records.verification.verify import verify_history
 from fleet.services.units import take_over
 from tests.factories.dispatch import Dock, make_dock, make_tractor
@@ -112,6 +113,6 @@ def test_two_drivers_take_the_trailer_at_once__both_kept_and_it_runs_with_the_la
 @pytest.mark.usefixtures("meeting")
 def test_the_same_without_the_lock__one_of_them_fails(dock: Dock, monkeypatch: pytest.MonkeyPatch) -> None:
     """The negative control: both end the old coupling and begin their own, and the database refuses the overlap."""
-    monkeypatch.setattr(scene, "lock_units", read_only)
+    monkeypatch.setattr(unit_of_work, "lock_units", read_only)
     failed = [result for result in both(dock) if isinstance(result, IntegrityError | OperationalError)]
     assert len(failed) == 1

@@ -13,14 +13,15 @@ from common.ids import uuid7
 from defects.enums import Bars, Severity
 from defects.models import Defect, DriverReview, Hold, Report
 from defects.selectors.reviews import owed_reviews
-from defects.services import cases, certificates, grading, lifting, reviews, signing
+from defects.services import certificates, grading, lifting, reviews, signing
 from defects.services.certify import certify_repaired
 from defects.services.evidence import Statement
 from defects.services.grading import Grade, regrade
 from defects.services.lifting import lift_hold
 from defects.services.reviews import review_units
 from defects.services.shop import Measured
-from defects.services.walkarounds import records, results, scene
+from defects.services.walkarounds import records, results
+from fleet.services.records import unit_of_work
 from tests.factories.lifecycle import MINUTE, TAPE, Yard, hold_version_of, reports_of, version_of
 from tests.support.unlocked import read_only
 
@@ -61,8 +62,7 @@ def together(*runs: Callable[[], Any]) -> list[Any]:
 
 def take_the_lock_out(monkeypatch: pytest.MonkeyPatch) -> None:
     """The same code without its lock: chains are read, not locked."""
-    for module in (cases, lifting, reviews, scene):
-        monkeypatch.setattr(module, "lock_units", read_only)
+    monkeypatch.setattr(unit_of_work, "lock_units", read_only)
 
 
 def errors(results: list[Any]) -> list[Any]:

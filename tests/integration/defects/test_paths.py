@@ -11,7 +11,7 @@ from defects.models import Defect, Hold
 from defects.selectors.reviews import owed_reviews
 from defects.services.deferrals import return_past_limit
 from defects.services.shop import put_back, put_in_repair
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import lock_units
 from tests.factories.fleet import NOON
 from tests.factories.lifecycle import HOUR, Yard, stroke_check
 

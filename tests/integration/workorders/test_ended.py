@@ -8,10 +8,10 @@ from defects.enums import CertificateKind, DefectState
 from defects.models import Certificate, Defect
 from defects.signals import defects_certified, defects_withdrawn
 from fleet.models import Person, Unit
+from fleet.services.records.unit_of_work import unit_of_work
 from tests.factories.workorders import (
     NOON,
     history_of,
-    locked,
     make_certificate,
     make_defect,
     make_foreman,
@@ -28,8 +28,8 @@ pytestmark = pytest.mark.django_db
 
 
 def announce(unit: Unit, actor: Person, *certificates: Certificate) -> None:
-    with locked(unit) as ledger:
-        defects_certified.send(Unit, certificates=certificates, ledger=ledger, actor=actor, now=NOON)
+    with unit_of_work([unit.pk], actor=actor, now=NOON) as work:
+        defects_certified.send(Unit, certificates=certificates, work=work)
 
 
 def test_only_defect_certified_repaired__task_done_with_its_statement_and_order_closed() -> None:
@@ -135,8 +135,8 @@ def test_number_of_certificates__does_not_change_the_number_of_statements() -> N
         make_order(*defects)
         stored = [Defect.objects.get(pk=defect.pk) for defect in defects]
         certificates = [make_certificate(defect, foreman) for defect in stored]
-        with locked(unit) as ledger, CaptureQueriesContext(connection) as queries:
-            defects_certified.send(Unit, certificates=certificates, ledger=ledger, actor=foreman, now=NOON)
+        with unit_of_work([unit.pk], actor=foreman, now=NOON) as work, CaptureQueriesContext(connection) as queries:
+            defects_certified.send(Unit, certificates=certificates, work=work)
         assert RepairOrder.objects.get(unit=unit).state == OrderState.CLOSED
         return len(queries)
 
@@ -149,8 +149,8 @@ def test_entered_in_error__task_and_order_without_other_work_are_cancelled() -> 
     order = make_order(defect)
     Defect.objects.filter(pk=defect.pk).update(state=DefectState.ENTERED_IN_ERROR)
 
-    with locked(unit) as ledger:
-        defects_withdrawn.send(Unit, defects=[defect], ledger=ledger, actor=foreman, now=NOON)
+    with unit_of_work([unit.pk], actor=foreman, now=NOON) as work:
+        defects_withdrawn.send(Unit, defects=[defect], work=work)
 
     task = task_of(defect)
     assert (task.state, task.cancel_reason) == (TaskState.CANCELLED, "The defect was entered in error.")
@@ -166,8 +166,8 @@ def test_entered_in_error_beside_a_repaired_one__order_is_closed() -> None:
     announce(unit, foreman, make_certificate(repaired, foreman))
     Defect.objects.filter(pk=error.pk).update(state=DefectState.ENTERED_IN_ERROR)
 
-    with locked(unit) as ledger:
-        defects_withdrawn.send(Unit, defects=[error], ledger=ledger, actor=foreman, now=NOON)
+    with unit_of_work([unit.pk], actor=foreman, now=NOON) as work:
+        defects_withdrawn.send(Unit, defects=[error], work=work)
 
     order.refresh_from_db()
     assert order.state == OrderState.CLOSED

@@ -9,12 +9,12 @@ from defects.models import Defect
 from defects.signals import defects_reported
 from fleet.enums import UnitKind
 from fleet.models import Unit
+from fleet.services.records.unit_of_work import unit_of_work
 from tests.factories.notices import make_site
 from tests.factories.workorders import (
     HUB_SEAL,
     NOON,
     history_of,
-    locked,
     make_defect,
     make_mechanic,
     make_order,
@@ -37,8 +37,8 @@ def test_defects_reported__one_order_for_the_unit_with_a_task_each() -> None:
     stroke = make_stroke_defect(unit, driver)
     lamp = make_defect(unit, driver, place="left", text="no light at all")
 
-    with locked(unit) as ledger:
-        defects_reported.send(Unit, defects=[stroke, lamp], ledger=ledger, actor=driver, now=NOON)
+    with unit_of_work([unit.pk], actor=driver, now=NOON) as work:
+        defects_reported.send(Unit, defects=[stroke, lamp], work=work)
 
     order = RepairOrder.objects.get()
     assert (order.unit_id, order.state, order.site_id, order.opened_by_id, order.opened_at, order.version) == (
@@ -105,8 +105,8 @@ def test_raised_defect_with_standing_task__joins_nothing_twice() -> None:
     raised = Defect.objects.get(pk=defect.pk)
     raised.severity = Severity.DO_NOT_MOVE
 
-    with locked(unit) as ledger:
-        assert order_defects([raised, raised], ledger=ledger, actor=driver, now=NOON) == []
+    with unit_of_work([unit.pk], actor=driver, now=NOON) as work:
+        assert order_defects([raised, raised], work=work) == []
 
     assert RepairTask.objects.count() == 1
     assert RepairOrder.objects.get().version == order.version
@@ -154,8 +154,11 @@ def test_number_of_defects_and_units__does_not_change_the_number_of_statements(s
             for unit in made:
                 make_order(make_defect(unit, driver))
         defects = [make_defect(unit, driver) for unit in made for _ in range(each)]
-        with locked(*made) as ledger, CaptureQueriesContext(connection) as queries:
-            order_defects(defects, ledger=ledger, actor=driver, now=NOON)
+        with (
+            unit_of_work([unit.pk for unit in made], actor=driver, now=NOON) as work,
+            CaptureQueriesContext(connection) as queries,
+        ):
+            order_defects(defects, work=work)
         assert all(defect.order_number for defect in defects)
         return len(queries)
 
@@ -168,8 +171,11 @@ def test_some_units_with_an_order_and_some_without__five_statements() -> None:
     make_order(make_defect(with_order, driver))
     defects = [make_defect(with_order, driver), make_defect(without, driver)]
 
-    with locked(with_order, without) as ledger, CaptureQueriesContext(connection) as queries:
-        order_defects(defects, ledger=ledger, actor=driver, now=NOON)
+    with (
+        unit_of_work([with_order.pk, without.pk], actor=driver, now=NOON) as work,
+        CaptureQueriesContext(connection) as queries,
+    ):
+        order_defects(defects, work=work)
 
     assert len(queries) == 5
     assert RepairOrder.objects.count() == 2

@@ -7,13 +7,14 @@ from dataclasses import dataclass, field
 from uuid import UUID
 
 import pytest
-from django.db import IntegrityError, connection, transaction
+from django.db import IntegrityError, connection
 
 from common.errors import DomainError
 from defects.enums import DefectState
 from defects.models import Defect
 from fleet.models import Person, Unit
-from fleet.services.records.history import Ledger, lock_units
+from fleet.services.records import unit_of_work
+from fleet.services.records.unit_of_work import UnitOfWork
 from tests.factories.fleet import make_carrier
 from tests.factories.workorders import (
     NOON,
@@ -31,7 +32,7 @@ from tests.support.unlocked import read_only
 from workorders.enums import LaborRole, OrderState, TaskState
 from workorders.models import LaborEntry, RepairOrder, RepairTask
 from workorders.rules.orders import may_close
-from workorders.services import bench, ending, joining
+from workorders.services import ending, joining
 from workorders.services.ending import close_order
 from workorders.services.joining import order_defects
 from workorders.services.labor import start_labor
@@ -92,12 +93,10 @@ def driver(unit: Unit) -> Person:
     return make_person("Iris Quade")
 
 
-def report(defect: Defect, lock: Callable[[list[UUID]], Ledger] = lock_units) -> None:
+def report(defect: Defect) -> None:
     """What the report of a defect does about its order."""
-    with transaction.atomic():
-        ledger = lock([defect.unit_id])
-        order_defects([defect], ledger=ledger, actor=defect.found_by, now=NOON)
-        ledger.write(now=NOON)
+    with unit_of_work.unit_of_work([defect.unit_id], actor=defect.found_by, now=NOON) as work:
+        order_defects([defect], work=work)
 
 
 def stop_after_looking(gate: Gate, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -141,17 +140,16 @@ def test_two_reports_at_once_without_the_lock__one_is_lost(
     first, second = make_defect(unit, driver), make_defect(unit, driver)
     if standing:
         make_order(make_defect(unit, driver))
+    monkeypatch.setattr(unit_of_work, "lock_units", read_only)
     gate = Gate()
     stop_after_looking(gate, monkeypatch)
 
-    raised = both(gate, lambda: report(first, read_only), lambda: report(second, read_only))
+    raised = both(gate, lambda: report(first), lambda: report(second))
 
     assert [type(error) for error in raised] == [IntegrityError]
 
 
-def closing_against_a_report(
-    unit: Unit, driver: Person, monkeypatch: pytest.MonkeyPatch, lock: Callable[[list[UUID]], Ledger]
-) -> list[Exception]:
+def closing_against_a_report(unit: Unit, driver: Person, monkeypatch: pytest.MonkeyPatch) -> list[Exception]:
     """A foreman closes an order whose defect is repaired, and stops before saving; a driver reports another one."""
     foreman = make_foreman()
     repaired, found = make_defect(unit, driver), make_defect(unit, driver)
@@ -166,11 +164,10 @@ def closing_against_a_report(
         return answer
 
     monkeypatch.setattr(ending, "may_close", asked)
-    monkeypatch.setattr(bench, "lock_units", lock)
     return both(
         gate,
         lambda: close_order(order=order.pk, version=1, actor=foreman, now=NOON),
-        lambda: report(found, lock),
+        lambda: report(found),
     )
 
 
@@ -182,7 +179,7 @@ def stranded() -> list[RepairTask]:
 def test_closing_against_a_report__the_new_defect_has_a_standing_order(
     unit: Unit, driver: Person, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    raised = closing_against_a_report(unit, driver, monkeypatch, lock_units)
+    raised = closing_against_a_report(unit, driver, monkeypatch)
 
     assert raised == []
     assert stranded() == []
@@ -193,9 +190,10 @@ def test_closing_against_a_report_without_the_lock__the_defect_is_stranded_on_a_
     unit: Unit, driver: Person, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The control. The history, which would notice it too, is left out."""
-    monkeypatch.setattr(Ledger, "write", lambda _self, **_: [])
+    monkeypatch.setattr(unit_of_work, "lock_units", read_only)
+    monkeypatch.setattr(UnitOfWork, "write", lambda _self: [])
 
-    raised = closing_against_a_report(unit, driver, monkeypatch, read_only)
+    raised = closing_against_a_report(unit, driver, monkeypatch)
 
     assert raised == []
     assert len(stranded()) == 1

@@ -16,10 +16,10 @@ from defects.services.signing import Signing
 from defects.signals import defects_certified, defects_withdrawn
 from fleet.enums import SignatureMethod, SignaturePurpose
 from fleet.models import HistoryEntry, Person, Signature, Unit
+from fleet.services.records.unit_of_work import unit_of_work
 from tests.factories.workorders import (
     NOON,
     history_of,
-    locked,
     make_certificate,
     make_defect,
     make_foreman,
@@ -71,8 +71,8 @@ class Shop:
         service(task=self.task.pk, version=self.task.version, actor=self.foreman, now=NOON, **given)
 
     def announce(self, signal: object, **given: object) -> None:
-        with locked(self.unit) as ledger:
-            signal.send(Unit, ledger=ledger, actor=self.foreman, now=NOON, **given)  # type: ignore[attr-defined]
+        with unit_of_work([self.unit.pk], actor=self.foreman, now=NOON) as work:
+            signal.send(Unit, work=work, **given)  # type: ignore[attr-defined]
 
     def certify(self) -> None:
         self.announce(defects_certified, certificates=[make_certificate(self.defect, self.foreman)])

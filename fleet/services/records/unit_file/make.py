@@ -10,7 +10,6 @@ from uuid import UUID
 from zipfile import ZipFile
 from zoneinfo import ZoneInfo
 
-from django.db import transaction
 from django.utils import translation
 
 from common.canonical import canonical_json, sha256_hex
@@ -19,11 +18,11 @@ from fleet.models import Person, Unit
 from fleet.selectors.carrier.carrier import the_carrier
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.sections import Asked, sections
-from fleet.services.records.history import lock_units
 from fleet.services.records.unit_file.archive import CHECKER, Archive, add_kept_files, sums
 from fleet.services.records.unit_file.gather import Gathered, gather
 from fleet.services.records.unit_file.pages import Cover, write_pages
 from fleet.services.records.unit_file.readme import readme
+from fleet.services.records.unit_of_work import unit_of_work
 
 FORMAT = 1
 
@@ -108,24 +107,20 @@ def _manifest(cover: Cover, archive: Archive, faults: list[dict[str, str]]) -> d
     }
 
 
-@transaction.atomic
 def _note(days: Asked, asked: FileAsked, gathered: Gathered, manifest: str, actor: Person | None) -> None:
-    ledger = lock_units([days.unit.pk])
-    ledger.record(
-        days.unit.pk,
-        "file_made",
-        subject=days.unit.pk,
-        performed_at=days.now,
-        actor=None if actor is None else actor.pk,
-        body={
-            "since": asked.since,
-            "until": asked.until,
-            "manifest": manifest,
-            "length": gathered.length,
-            "head": gathered.head.hex(),
-        },
-    )
-    ledger.write(now=days.now)
+    with unit_of_work([days.unit.pk], actor=actor, now=days.now) as work:
+        work.record(
+            days.unit.pk,
+            "file_made",
+            subject=days.unit.pk,
+            body={
+                "since": asked.since,
+                "until": asked.until,
+                "manifest": manifest,
+                "length": gathered.length,
+                "head": gathered.head.hex(),
+            },
+        )
 
 
 def _safe(unit: Unit) -> str:

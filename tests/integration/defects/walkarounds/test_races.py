@@ -1,6 +1,6 @@
 """Phones that send at once: one defect, no deadlock, no doubled walk-around. Each with the lock taken out, to fail."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime
 from threading import Barrier, Event, get_ident
@@ -18,7 +18,8 @@ from defects.selectors.receipts import Receipt
 from defects.services.walkarounds import intake, judging, scene, submit
 from defects.services.walkarounds.intake import Intake
 from fleet.models import CoolingUnitDetails, Mounting, Unit, UnitChain
-from fleet.services.records.history import Beside, Ledger, lock_units
+from fleet.services.records import unit_of_work
+from fleet.services.records.unit_of_work import Beside, lock_units
 from fleet.services.units.mountings import dismount, mount
 from tests.support.ninefold import person
 from tests.support.unlocked import read_only
@@ -66,7 +67,7 @@ def test_the_same_without_the_lock__one_of_them_fails(monkeypatch: pytest.Monkey
     hand_in(
         "tomo", body([{"unit": "LR-41"}], finished_at=clock.now())
     )  # stores the catalogue, on which both would wait
-    monkeypatch.setattr(scene, "lock_units", read_only)
+    monkeypatch.setattr(unit_of_work, "lock_units", read_only)
     both_looked, waited = Barrier(2), set()
     looking = scene.defects_of
 
@@ -127,14 +128,14 @@ def test_opposite_orders_locked_as_named__deadlock_and_only_the_retry_saves_it(m
     hand_in("tomo", body([{"unit": "LR-45"}], finished_at=clock.now()))  # stores the catalogue
     first_taken, downwards = Barrier(2), iter([False, True])
 
-    def lock_as_named(units: Iterable[UUID], *, beside: Beside, at: datetime) -> Ledger:
+    def lock_as_named(units: Iterable[UUID], *, beside: Beside, at: datetime) -> Sequence[UnitChain]:
         order = next(downwards, None)
         if order is not None:
             UnitChain.objects.select_for_update(no_key=True).get(unit_id=sorted(units, reverse=order)[0])
             first_taken.wait(20)
         return lock_units(units, beside=beside, at=at)
 
-    monkeypatch.setattr(scene, "lock_units", lock_as_named)
+    monkeypatch.setattr(unit_of_work, "lock_units", lock_as_named)
     now, states = clock.now(), broken_off(monkeypatch)
 
     results = together(*[lambda name=name: hand_in(name, both_ways(now, reverse=False)) for name in ("iris", "sol")])
@@ -194,7 +195,7 @@ def test_the_same_without_the_lock__it_looks_at_what_stands_no_more_and_is_lost(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """The negative control."""
-    monkeypatch.setattr(scene, "lock_units", read_only)
+    monkeypatch.setattr(unit_of_work, "lock_units", read_only)
 
     results, seen = remounted_meanwhile(monkeypatch)
 

@@ -11,7 +11,7 @@ from common.ids import uuid7
 from fleet.enums import Role, UnitKind
 from fleet.models import Coupling, CouplingMember, Person, Unit
 from fleet.selectors.units.couplings import units_released_by_take_over
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import begin_work
 from fleet.services.units.coupling_by_role import record_coupling
 from fleet.services.units.couplings import couple, uncouple
 from fleet.services.units.take_over import LockSetChanged, take_over
@@ -160,11 +160,9 @@ class TestDriver:
         assert units_released_by_take_over([tractor, trailer], NOON) == {old_tractor.pk, trailer.pk}
         with transaction.atomic(), pytest.raises(LockSetChanged) as told:
             take_over(
-                ledger=lock_units([tractor.pk, trailer.pk]),
+                work=begin_work([tractor.pk, trailer.pk], actor=driver, now=NOON),
                 units=[tractor, trailer],
                 performed_at=NOON,
-                actor=driver,
-                now=NOON,
             )
         assert told.value.missing == {old_tractor.pk}
         assert Coupling.objects.count() == 1

@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 from common.days import add_months
 from config.local.roles import PURGE
 from fleet.models import Deletion, HistoryContent, HistoryEntry, LegalHold, Unit
-from fleet.services.records.history import lock_units
 from fleet.services.records.purging.job import due_records, purge_records
+from fleet.services.records.unit_of_work import begin_work, lock_units
 from fleet.services.records.verification.verify import verify_history
 from tests.factories.histories import Tamper, write_entries
 from tests.factories.notices import NOON, make_carrier, make_person, make_unit
@@ -29,9 +29,9 @@ LATE = dt.datetime(2024, 6, 1, 12, tzinfo=dt.UTC)
 
 def written(unit: Unit, kind: str, at: dt.datetime) -> HistoryEntry:
     with transaction.atomic():
-        ledger = lock_units([unit.pk])
-        ledger.record(unit.pk, kind, subject=None, performed_at=at, actor=None, body={"kind": kind})
-        (entry,) = ledger.write(now=at)
+        work = begin_work([unit.pk], actor=None, now=at)
+        work.record(unit.pk, kind, subject=None, body={"kind": kind})
+        (entry,) = work.write()
     return entry
 
 

@@ -7,7 +7,7 @@ from django.db import transaction
 from django.db.transaction import TransactionManagementError
 
 from common.errors import NotFound
-from fleet.services.records.history import lock_units
+from fleet.services.records.unit_of_work import lock_units
 from tests.factories.fleet import make_unit
 from tests.support.committing import CommittingDatabase
 
@@ -15,7 +15,7 @@ from tests.support.committing import CommittingDatabase
 def test_outside_a_transaction__refused(committing_db: CommittingDatabase) -> None:
     unit = make_unit()
     with transaction.atomic():
-        assert lock_units([unit.pk]).units == {unit.pk}
+        assert [chain.unit_id for chain in lock_units([unit.pk])] == [unit.pk]
 
     with pytest.raises(TransactionManagementError, match="within a transaction"):
         lock_units([unit.pk])

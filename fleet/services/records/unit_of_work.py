@@ -1,14 +1,15 @@
-"""Locking units and writing their history: the first and the last step of every write about a unit."""
+"""The unit of work: every write about units locks them first, moves and saves rows, and ends with their history."""
 
 import secrets
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import UTC, datetime
-from functools import cache
-from typing import Any
+from datetime import UTC, date, datetime
+from functools import cache, cached_property
+from typing import Any, Protocol
 from uuid import UUID
 
-from django.db import connection
+from django.db import connection, transaction
 from django.db.models import Q, QuerySet, Subquery
 from django.db.transaction import TransactionManagementError
 
@@ -17,10 +18,12 @@ from common.clock import day_in_zone
 from common.compiled import CompiledObjects, Values, compile_objects
 from common.errors import NotFound
 from common.keys import KeyIn
+from common.transitions import SYSTEM, TransitionTable
 from fleet.keeping import Happened, kept
-from fleet.models import Carrier, HistoryContent, HistoryEntry, UnitChain
+from fleet.models import Carrier, HistoryContent, HistoryEntry, Person, UnitChain
 from fleet.rules.records.chain import Link, content_hash, entry_hash
 from fleet.selectors.carrier.carrier import BEFORE_THE_CARRIER
+from fleet.selectors.carrier.policies import Standing, standing_policies
 
 Beside = Callable[[Values], Iterable[QuerySet[Any, UUID]]]
 
@@ -49,19 +52,80 @@ class _Event:
     body: str
 
 
-class Ledger:
-    """The locked chains of some units and what is to be written into their history, in order."""
+class _Stateful(Protocol):
+    state: str
 
-    def __init__(self, chains: Iterable[UnitChain]) -> None:
-        self._chains = {chain.unit_id: chain for chain in chains}
-        zones = (getattr(chain, "carriers_zone", None) for chain in self._chains.values())
-        self._zone: str = next((zone for zone in zones if zone), BEFORE_THE_CARRIER)
+
+class _Versioned(Protocol):
+    version: int
+
+    def save(self, *, update_fields: Iterable[str]) -> None:
+        """Save these columns."""
+
+
+class UnitOfWork:
+    """The locked chains of some units, who acts on them and when, and what is to be written into their history."""
+
+    def __init__(self, chains: Iterable[UnitChain], actor: Person | None, now: datetime) -> None:
+        self._chains: dict[UUID, UnitChain] = {}
+        self._zone = BEFORE_THE_CARRIER
         self._events: list[_Event] = []
+        self._actor = actor
+        self.now = now
+        self.take_up(chains)
+
+    def take_up(self, chains: Iterable[UnitChain]) -> None:
+        """Add the chains of units that were made, or locked, in this transaction."""
+        for chain in chains:
+            self._chains[chain.unit_id] = chain
+            self._zone = getattr(chain, "carriers_zone", None) or self._zone
 
     @property
     def units(self) -> frozenset[UUID]:
         """The units that are locked."""
         return frozenset(self._chains)
+
+    @property
+    def actor(self) -> Person:
+        """Who acts; ValueError where nobody does, for a periodic job acts by itself."""
+        if self._actor is None:
+            msg = "nobody acts in this unit of work"
+            raise ValueError(msg)
+        return self._actor
+
+    @cached_property
+    def in_force(self) -> Standing:
+        """The carrier's zone and the policies in force now; one statement. NotFound `carrier_missing`."""
+        return standing_policies(now=self.now)
+
+    def day(self, instant: datetime) -> date:
+        """Return the carrier's calendar day of an instant."""
+        return day_in_zone(instant, self.in_force.zone)
+
+    def move(
+        self,
+        table: TransitionTable,
+        row: _Stateful,
+        action: str,
+        given: Collection[str] = (),
+        *,
+        roles: Collection[str] | None = None,
+    ) -> None:
+        """Set the state that the table gives for an action of the actor, or refuse as `TransitionTable.resolve` does.
+
+        `roles` are those that count here, where they are not all that the actor holds.
+        """
+        held = self.actor.current_roles if roles is None else roles
+        row.state = table.resolve(action, row.state, held, given).target
+
+    def follow(self, table: TransitionTable, row: _Stateful, action: str) -> None:
+        """Set the state of what follows by itself, which the table allows to nobody."""
+        row.state = table.resolve(action, row.state, {SYSTEM}).target
+
+    def save(self, row: _Versioned, *fields: str) -> None:
+        """Save these fields of a locked row, as its next version."""
+        row.version += 1
+        row.save(update_fields=[*fields, "version"])
 
     def record(
         self,
@@ -69,21 +133,27 @@ class Ledger:
         kind: str,
         *,
         subject: UUID | None,
-        performed_at: datetime,
-        actor: UUID | None,
         body: Mapping[str, object],
+        performed_at: datetime | None = None,
+        actor: Person | None = None,
     ) -> None:
-        """Note one thing that happened to a locked unit; KeyError for a unit that is not locked."""
+        """Note one thing that happened to a locked unit, now and by the actor where nothing else is said.
+
+        KeyError for a unit that is not locked.
+        """
         if unit not in self._chains:
             raise KeyError(unit)
-        self._events.append(_Event(unit, kind, subject, performed_at, actor, body, canonical_json(body).decode()))
+        by = self._actor if actor is None else actor
+        said = canonical_json(body).decode()
+        key = None if by is None else by.pk
+        self._events.append(_Event(unit, kind, subject, performed_at or self.now, key, body, said))
 
-    def write(self, *, now: datetime) -> list[HistoryEntry]:
+    def write(self) -> list[HistoryEntry]:
         """Append everything noted, in three statements however much it is, and forget it."""
         entries, contents, touched = [], [], {}
         for event in self._events:
             chain = self._chains[event.unit]
-            entry, content = _append(chain, event, now, self._zone)
+            entry, content = _append(chain, event, self.now, self._zone)
             entries.append(entry)
             contents.append(content)
             touched[chain.unit_id] = chain
@@ -95,7 +165,40 @@ class Ledger:
         return entries
 
 
-def lock_units(units: Iterable[UUID], *, beside: Beside = nothing, at: datetime | None = None) -> Ledger:
+@contextmanager
+def unit_of_work(
+    units: Iterable[UUID] = (),
+    *,
+    beside: Beside = nothing,
+    at: datetime | None = None,
+    actor: Person | None,
+    now: datetime,
+) -> Iterator[UnitOfWork]:
+    """One transaction: units locked as `lock_units` does, and their history written when it is left without error.
+
+    Without units nothing is locked: for rows of people and the carrier, which have no history. NotFound
+    `unit_unknown`.
+    """
+    with transaction.atomic():
+        work = begin_work(units, beside=beside, at=at, actor=actor, now=now)
+        yield work
+        work.write()
+
+
+def begin_work(
+    units: Iterable[UUID],
+    *,
+    beside: Beside = nothing,
+    at: datetime | None = None,
+    actor: Person | None,
+    now: datetime,
+) -> UnitOfWork:
+    """The same inside a transaction of the caller's, who calls `write` at its end."""
+    wanted = list(units)
+    return UnitOfWork(lock_units(wanted, beside=beside, at=at) if wanted else (), actor, now)
+
+
+def lock_units(units: Iterable[UUID], *, beside: Beside = nothing, at: datetime | None = None) -> Sequence[UnitChain]:
     """Lock the chain row of every unit named, in key order, until the transaction ends.
 
     `beside` gives queries for the keys of further units, from the values `units` and `at`, resolved and locked in the
@@ -106,10 +209,10 @@ def lock_units(units: Iterable[UUID], *, beside: Beside = nothing, at: datetime 
         raise TransactionManagementError("units are locked within a transaction only")
     wanted = set(units)
     given = {"units": sorted(wanted)} | ({} if at is None else {"at": at})
-    ledger = Ledger(_locking(beside, at is not None).fetch(given))
-    if not wanted <= ledger.units:
+    chains = list(_locking(beside, at is not None).fetch(given))
+    if not wanted <= {chain.unit_id for chain in chains}:
         raise NotFound("unit_unknown")
-    return ledger
+    return chains
 
 
 @cache

@@ -1,0 +1,1 @@
+"""Defects: every function that opens, moves or changes one. Their holds and certificates have rooms of their own."""
