@@ -1,4 +1,4 @@
-"""Tells Django about the package: no models, but sentences to register, and checks of the views and the database."""
+"""Tells Django about the package: no models, but checks of the views and the database."""
 
 from collections.abc import Callable, Sequence
 
@@ -7,7 +7,6 @@ from django.core import checks
 from django.db import connections
 from django.utils.module_loading import import_string
 
-import common.sentences  # noqa: F401 - registers the sentences when imported
 from common.composition import assemble
 
 OLDEST_SERVER = 150_000

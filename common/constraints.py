@@ -1,15 +1,16 @@
-"""Which refusal a broken database constraint stands for; filled by the apps, read where errors are answered."""
+"""Which refusal a broken database constraint stands for, where errors are answered."""
 
-_codes: dict[str, str] = {}
+from functools import cache
 
-
-def register_constraint(name: str, code: str) -> None:
-    """Say that breaking constraint `name` is refused with `code`; ValueError when it already means another one."""
-    if _codes.setdefault(name, code) != code:
-        msg = f"constraint {name!r} already means {_codes[name]!r}"
-        raise ValueError(msg)
+from common.composition import contributed, indexed
+from common.messages import Sentences
 
 
 def constraint_code(name: str) -> str | None:
-    """Return the code of a constraint, None for one that nobody registered."""
-    return _codes.get(name)
+    """Return the code of a constraint, None for one that no app names."""
+    return _codes(contributed(Sentences)).get(name)
+
+
+@cache
+def _codes(apps: tuple[Sentences, ...]) -> dict[str, str]:
+    return indexed(pair for app in apps for pair in app.constraints.items())

@@ -6,10 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
+from functools import cache
 
 from django.conf import settings
 from django.utils import translation
 from django.utils.functional import Promise
+
+from common.composition import contributed, indexed
 
 logger = logging.getLogger(__name__)
 
@@ -39,9 +42,19 @@ class Wording:
     title: Template = ""
 
 
-_wordings: dict[str, Wording] = {}
-_words: dict[tuple[str, str], Template] = {}
-"""What a sentence shows for a code word among its facts, by the fact's name and the code word."""
+Messages = Mapping[str, Template | Wording]
+"""Sentences by their codes: `gettext_lazy`, facts as `{name}`."""
+Words = Mapping[str, Mapping[str, Template]]
+"""By the name of a fact, what a sentence shows for each code word that it may hold. It stays a code word elsewhere."""
+
+
+@dataclass(frozen=True, eq=False)
+class Sentences:
+    """An app's sentences, the words of its code words, and the codes that its database constraints are refused with."""
+
+    tables: tuple[Messages, ...]
+    words: Words = field(default_factory=dict)
+    constraints: Mapping[str, str] = field(default_factory=dict)
 
 
 class UnknownCodeError(LookupError):
@@ -52,27 +65,9 @@ class MissingFactError(LookupError):
     """A sentence names a fact that its message does not carry."""
 
 
-def register(code: str, template: Template, *, title: Template = "") -> None:
-    """Give a code its sentence (`gettext_lazy`, facts as `{name}`); ValueError when the code has one already."""
-    if code in _wordings:
-        raise ValueError(f"code {code!r} has a sentence already")
-    _wordings[code] = Wording(template, title)
-
-
-def register_words(fact: str, words: Mapping[str, Template]) -> None:
-    """Give the code words that a fact may hold their words, shown in every sentence that names the fact.
-
-    The fact itself stays a code word wherever it is sent or stored. ValueError when one has its word already.
-    """
-    for value, template in words.items():
-        if (fact, str(value)) in _words:
-            raise ValueError(f"{value!r} as {fact!r} has a word already")
-        _words[fact, str(value)] = template
-
-
 def registered_codes() -> list[str]:
     """Every code that has a sentence, sorted."""
-    return sorted(_wordings)
+    return sorted(_by_code(contributed(Sentences)))
 
 
 def of_stored(prefix: str, word: object, facts: Mapping[str, object] = NO_FACTS, *, variant: str = "") -> Message:
@@ -82,10 +77,7 @@ def of_stored(prefix: str, word: object, facts: Mapping[str, object] = NO_FACTS,
 
 def wording(code: str) -> Wording:
     """Return the sentence and title of a code; UnknownCodeError."""
-    try:
-        return _wordings[code]
-    except KeyError:
-        raise UnknownCodeError(code) from None
+    return _of(code)[0]
 
 
 def render(message: Message, language: str) -> str:
@@ -96,11 +88,12 @@ def render(message: Message, language: str) -> str:
     shown as it stands, with its facts; with MESSAGES_STRICT only where it was made of a stored code word.
     """
     strict = getattr(settings, "MESSAGES_STRICT", False)
-    if message.code not in _wordings and (message.stored or not strict):
+    if message.code not in _by_code(contributed(Sentences)) and (message.stored or not strict):
         return _as_it_stands(message, language)
+    said, own = _of(message.code)
     with translation.override(language):
-        template = str(wording(message.code).template)
-    facts = {name: _named(name, value, language) for name, value in message.facts.items()}
+        template = str(said.template)
+    facts = {name: _named(name, value, language, own) for name, value in message.facts.items()}
     missing = sorted(facts_named(template) - facts.keys())
     if missing:
         if strict:
@@ -113,7 +106,9 @@ def render(message: Message, language: str) -> str:
 
 def _as_it_stands(message: Message, language: str) -> str:
     logger.warning("no sentence for %s: a newer release wrote it", message.code)
-    facts = (f"{name} {_named(name, value, language)}" for name, value in message.facts.items() if value not in EMPTY)
+    facts = (
+        f"{name} {_named(name, value, language, {})}" for name, value in message.facts.items() if value not in EMPTY
+    )
     return ": ".join(filter(None, (message.stored or message.code, ", ".join(facts))))
 
 
@@ -122,15 +117,46 @@ def facts_named(template: str) -> set[str]:
     return {name for _, name, _, _ in string.Formatter().parse(template) if name is not None}
 
 
-def _named(name: str, value: object, language: str) -> str:
-    """A fact as its sentence shows it: a code word by its word in the reader's language."""
+def _named(name: str, value: object, language: str, own: Words) -> str:
+    """A fact as its sentence shows it: a code word by the word of the sentence's own app, or else of another."""
     if isinstance(value, list | tuple):
-        return ", ".join(_named(name, item, language) for item in value) or NOTHING
-    template = _words.get((name, str(value))) if isinstance(value, str | bool) else None
+        return ", ".join(_named(name, item, language, own) for item in value) or NOTHING
+    if not isinstance(value, str | bool):
+        return word(value, language)
+    template = own.get(name, {}).get(str(value)) or _words(contributed(Sentences)).get((name, str(value)))
     if template is None:
         return word(value, language)
     with translation.override(language):
         return str(template)
+
+
+def _of(code: str) -> tuple[Wording, Words]:
+    """The code's sentence and the words of its app; UnknownCodeError."""
+    try:
+        return _by_code(contributed(Sentences))[code]
+    except KeyError:
+        raise UnknownCodeError(code) from None
+
+
+@cache
+def _by_code(apps: tuple[Sentences, ...]) -> dict[str, tuple[Wording, Words]]:
+    return indexed(
+        (code, (said if isinstance(said, Wording) else Wording(said), app.words))
+        for app in apps
+        for table in app.tables
+        for code, said in table.items()
+    )
+
+
+@cache
+def _words(apps: tuple[Sentences, ...]) -> dict[tuple[str, str], Template]:
+    """The words of every app; where two have one, the lower app's."""
+    return {
+        (fact, value): template
+        for app in reversed(apps)
+        for fact, words in app.words.items()
+        for value, template in words.items()
+    }
 
 
 def word(value: object, language: str) -> str:

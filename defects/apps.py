@@ -3,7 +3,6 @@
 from django.apps import AppConfig
 from django.core.checks import register
 
-import defects.messages  # noqa: F401 - registers the sentences when imported
 from defects.checks import check_catalogue
 
 

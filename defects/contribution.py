@@ -3,6 +3,7 @@
 from common.composition import Contribution
 from defects.jobs import JOBS
 from defects.kept_records import RETENTIONS
+from defects.messages import SENTENCES
 from defects.notice_endings import ENDINGS
 from defects.purging import COMPANIONS, photo_needs
 from defects.receivers import RECEIVERS
@@ -19,6 +20,7 @@ from fleet.services.notifications.recount import NoticeRecount
 CONTRIBUTION = Contribution(
     "defects",
     (
+        SENTENCES,
         *RECEIVERS,
         *JOBS,
         *RETENTIONS,

@@ -3,7 +3,6 @@
 from django.apps import AppConfig
 from django.core.checks import register
 
-import fleet.messages  # noqa: F401 - registers the sentences when imported
 from fleet.checks import check_mail_server, log_mail_server
 
 

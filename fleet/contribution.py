@@ -5,6 +5,7 @@ from fleet.audit_gaps import GapFinder
 from fleet.file_users import FileUser, scan_needs
 from fleet.jobs import JOBS
 from fleet.kept_records import RETENTIONS
+from fleet.messages import SENTENCES
 from fleet.selectors.records import audit_gaps
 from fleet.selectors.records.exports.fleet_tables import EXPORTS
 from fleet.selectors.records.recounts import RECOUNTED
@@ -14,6 +15,7 @@ from fleet.services.documents.reminders.today import RECOUNT
 CONTRIBUTION = Contribution(
     "fleet",
     (
+        SENTENCES,
         *JOBS,
         *RETENTIONS,
         *RECOUNTED,

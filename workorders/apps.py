@@ -2,8 +2,6 @@
 
 from django.apps import AppConfig
 
-import workorders.messages  # noqa: F401 - registers the sentences when imported
-
 
 class WorkordersConfig(AppConfig):
     """The app as Django sees it."""

@@ -3,6 +3,7 @@
 from common.composition import Contribution
 from fleet.audit_gaps import GapFinder
 from workorders.kept_records import RETENTIONS
+from workorders.messages import SENTENCES
 from workorders.notice_endings import ENDINGS
 from workorders.receivers import RECEIVERS
 from workorders.selectors import audit_gaps
@@ -12,6 +13,7 @@ from workorders.unit_file import due, repairs, skilled
 CONTRIBUTION = Contribution(
     "workorders",
     (
+        SENTENCES,
         *RECEIVERS,
         *RETENTIONS,
         *ENDINGS,

@@ -1,5 +1,19 @@
 """The sentences of every code that defects raises or keeps, one file for each area. Holds no logic."""
 
+from common.messages import Sentences
 from defects.messages import clearance, dispatch, history, queries, receipts, refusals, rehearsal, repairs, words
 
-__all__ = ["clearance", "dispatch", "history", "queries", "receipts", "refusals", "rehearsal", "repairs", "words"]
+SENTENCES = Sentences(
+    (
+        clearance.MESSAGES,
+        dispatch.MESSAGES,
+        history.MESSAGES,
+        queries.MESSAGES,
+        receipts.MESSAGES,
+        refusals.MESSAGES,
+        rehearsal.MESSAGES,
+        repairs.MESSAGES,
+    ),
+    words={**words.WORDS, **queries.WORDS},
+    constraints={**dispatch.CONSTRAINTS, **repairs.CONSTRAINTS},
+)

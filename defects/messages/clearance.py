@@ -1,4 +1,4 @@
-"""The sentences of answers to dispatch: each reason, each unknown, and what ends it. Registered when imported.
+"""The sentences of answers to dispatch: each reason, each unknown, and what ends it.
 
 Written for a driver with cold hands: short, what stands against it, nothing about safety.
 """
@@ -8,7 +8,7 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
-from common.messages import Template, register
+from common.messages import Messages, Template
 from defects.rules.clearance import CODES, Code, EndsWhen
 from defects.rules.vocabulary import NotReached, PartGroup
 
@@ -218,9 +218,9 @@ TABLES: dict[str, Mapping[Any, Template]] = {
     "answer": ANSWERS,
 }
 
-for _prefix, _table in TABLES.items():
-    for _code, _template in _table.items():
-        register(f"{_prefix}_{_code}", _template)
+MESSAGES: Messages = {
+    f"{prefix}_{code}": template for prefix, table in TABLES.items() for code, template in table.items()
+}
 
 if _missing := set(CODES) - set(REASONS):
     raise LookupError(f"no sentence for {', '.join(sorted(_missing))}")

@@ -2,18 +2,16 @@
 
 from django.utils.translation import gettext_lazy as _
 
-from common.messages import register
+from common.messages import Messages
 
-register(
-    "gap_certificate_missing",
-    _(
+MESSAGES: Messages = {
+    "gap_certificate_missing": _(
         "{what}. Defect {defect}, reported on {reported}, had no certificate "
         "when the unit was driven again on {driven}."
     ),
-)
-register(
-    "gap_review_missing",
-    _("The report of {reported} was not reviewed by the next driver when the unit was driven again on {driven}."),
-)
-register("gap_roadside_unanswered", _("The officer's report {report} is not answered; the answer was due on {due}."))
-register("gap_roadside_answered_late", _("The officer's report {report} was answered after {due}, when it was due."))
+    "gap_review_missing": _(
+        "The report of {reported} was not reviewed by the next driver when the unit was driven again on {driven}."
+    ),
+    "gap_roadside_unanswered": _("The officer's report {report} is not answered; the answer was due on {due}."),
+    "gap_roadside_answered_late": _("The officer's report {report} was answered after {due}, when it was due."),
+}

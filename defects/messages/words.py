@@ -2,11 +2,11 @@
 
 from django.utils.translation import gettext_lazy as _
 
-from common.messages import Template, register_words
+from common.messages import Template, Words
 from defects.enums import Bars, CertificateKind, DefectState, Leg, Severity
 
 STATES: dict[str, Template] = {
-    **{str(state): state.label for state in DefectState if state != DefectState.CLOSED},
+    **{str(state): state.label for state in DefectState},
     "lifted": _("lifted"),
     "waiting": _("waiting"),
     "looked_at": _("looked at by a second qualified person"),
@@ -18,7 +18,6 @@ STATES: dict[str, Template] = {
     "answer_owed": _("answer owed"),
     "answered": _("answered"),
 }
-"""Those that fleet has no word for yet."""
 SEVERITIES: dict[str, Template] = {str(severity): severity.label for severity in Severity}
 MISSING: dict[str, Template] = {
     "what": _("what was done"),
@@ -33,12 +32,14 @@ EVIDENCE: dict[str, Template] = {
     "statement": _("a statement in words"),
 }
 
-register_words("state", STATES)
-register_words("severity", SEVERITIES)
-register_words("regulation", SEVERITIES)
-register_words("bars", {str(bars): bars.label for bars in Bars})
-register_words("evidence", EVIDENCE)
-register_words("leg", {str(leg): leg.label for leg in Leg})
-register_words("missing", MISSING)
-register_words("kind", {str(kind): kind.label for kind in CertificateKind})
-register_words("passed", {"True": _("it passed"), "False": _("it failed again")})
+WORDS: Words = {
+    "state": STATES,
+    "severity": SEVERITIES,
+    "regulation": SEVERITIES,
+    "bars": {str(bars): bars.label for bars in Bars},
+    "evidence": EVIDENCE,
+    "leg": {str(leg): leg.label for leg in Leg},
+    "missing": MISSING,
+    "kind": {str(kind): kind.label for kind in CertificateKind},
+    "passed": {"True": _("it passed"), "False": _("it failed again")},
+}

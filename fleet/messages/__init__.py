@@ -1,5 +1,20 @@
 """The sentences of every code that fleet raises or keeps, one file for each area. Holds no logic."""
 
-from fleet.messages import history, keeping, papers, people, rehearsal, tables, units, words
+from common.messages import Sentences
+from fleet.messages import history, keeping, notifications, papers, people, rehearsal, reminders, tables, units, words
 
-__all__ = ["history", "keeping", "papers", "people", "rehearsal", "tables", "units", "words"]
+SENTENCES = Sentences(
+    (
+        history.MESSAGES,
+        keeping.MESSAGES,
+        notifications.MESSAGES,
+        papers.MESSAGES,
+        people.MESSAGES,
+        rehearsal.MESSAGES,
+        reminders.MESSAGES,
+        tables.MESSAGES,
+        units.MESSAGES,
+    ),
+    words=words.WORDS,
+    constraints={**papers.CONSTRAINTS, **people.CONSTRAINTS, **units.CONSTRAINTS},
+)

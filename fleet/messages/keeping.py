@@ -2,10 +2,11 @@
 
 from django.utils.translation import gettext_lazy as _
 
-from common.messages import register
+from common.messages import Messages
 
-register("legal_hold_unknown", _("There is no such legal hold."))
-register(
-    "content_deleted",
-    _("What it said was kept until {kept_until} ({rule}, {source}) and deleted on {deleted_on}; its hash stays."),
-)
+MESSAGES: Messages = {
+    "legal_hold_unknown": _("There is no such legal hold."),
+    "content_deleted": _(
+        "What it said was kept until {kept_until} ({rule}, {source}) and deleted on {deleted_on}; its hash stays."
+    ),
+}

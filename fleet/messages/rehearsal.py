@@ -2,15 +2,17 @@
 
 from django.utils.translation import gettext_lazy as _
 
-from common.messages import register
+from common.messages import Messages
 
-register("gap_make_missing", _("The make is not recorded."))
-register("gap_serial_missing", _("The serial number is not recorded."))
-register("gap_year_missing", _("The model year is not recorded."))
-register("gap_tire_size_missing", _("The tire size is not recorded."))
-register("gap_inspection_missing", _("No periodic inspection is on record."))
-register("gap_inspection_expired", _("The periodic inspection covered the unit through {day} alone."))
-register("gap_inspection_not_scanned", _("The report of the inspection of {day} is not scanned; have it at hand."))
-register("gap_inspector_evidence_missing", _("No evidence that {inspector} was a qualified inspector on {day}."))
-register("gap_paper_missing", _("Missing: {paper}."))
-register("gap_paper_expired", _("Past its last day, {day}: {paper}."))
+MESSAGES: Messages = {
+    "gap_make_missing": _("The make is not recorded."),
+    "gap_serial_missing": _("The serial number is not recorded."),
+    "gap_year_missing": _("The model year is not recorded."),
+    "gap_tire_size_missing": _("The tire size is not recorded."),
+    "gap_inspection_missing": _("No periodic inspection is on record."),
+    "gap_inspection_expired": _("The periodic inspection covered the unit through {day} alone."),
+    "gap_inspection_not_scanned": _("The report of the inspection of {day} is not scanned; have it at hand."),
+    "gap_inspector_evidence_missing": _("No evidence that {inspector} was a qualified inspector on {day}."),
+    "gap_paper_missing": _("Missing: {paper}."),
+    "gap_paper_expired": _("Past its last day, {day}: {paper}."),
+}

@@ -7,28 +7,9 @@ from django.utils.functional import lazystr
 from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
-from common.messages import Template, register
+from common.messages import Messages, Template
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.qualified import qualification_kinds
-
-# Facts of all: whose, paper, effect (whether clearance is barred by it). Of those with an end: own_end (what the paper
-# says), ends_on (its last day), days.
-register("document_ending", _("{whose}: {paper}, last day {ends_on}, days left: {days}. {effect}"))
-register("document_in_grace", _("{whose}: {paper} of {own_end}, in grace until {ends_on}, days left: {days}. {effect}"))
-register("document_overdue", _("{whose}: {paper}, last day was {ends_on}, days overdue: {days}. {effect}"))
-register("document_missing", _("{whose}: {paper}, none on record. {effect}"))
-
-register("paper_bars", _("Clearance is barred."))
-register("paper_will_bar", _("After {good_through} clearance is barred."))
-register("paper_bars_nothing", _("It bars nothing."))
-
-register("qualification_will_end", _("After {good_through} the qualification does not count."))
-register("qualification_over", _("The qualification does not count."))
-
-register("papers_unit", _("Unit {unit}"))
-register("papers_person", "{person}")
-register("papers_carrier", _("The carrier"))
-register("papers_state", "{paper} ({state})")
 
 
 def kind_code(kind: str) -> str:
@@ -52,5 +33,21 @@ KIND_NAMES: dict[str, Template] = {
 }
 """What each kind of paper and each qualification is called."""
 
-for _kind, _name in KIND_NAMES.items():
-    register(kind_code(_kind), _name)
+MESSAGES: Messages = {
+    # Facts of all: whose, paper, effect (whether clearance is barred by it). Of those with an end: own_end (what the
+    # paper says), ends_on (its last day), days.
+    "document_ending": _("{whose}: {paper}, last day {ends_on}, days left: {days}. {effect}"),
+    "document_in_grace": _("{whose}: {paper} of {own_end}, in grace until {ends_on}, days left: {days}. {effect}"),
+    "document_overdue": _("{whose}: {paper}, last day was {ends_on}, days overdue: {days}. {effect}"),
+    "document_missing": _("{whose}: {paper}, none on record. {effect}"),
+    "paper_bars": _("Clearance is barred."),
+    "paper_will_bar": _("After {good_through} clearance is barred."),
+    "paper_bars_nothing": _("It bars nothing."),
+    "qualification_will_end": _("After {good_through} the qualification does not count."),
+    "qualification_over": _("The qualification does not count."),
+    "papers_unit": _("Unit {unit}"),
+    "papers_person": "{person}",
+    "papers_carrier": _("The carrier"),
+    "papers_state": "{paper} ({state})",
+    **{kind_code(kind): name for kind, name in KIND_NAMES.items()},
+}

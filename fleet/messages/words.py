@@ -2,7 +2,7 @@
 
 from django.utils.translation import gettext_lazy as _
 
-from common.messages import Template, register_words
+from common.messages import Template, Words
 from fleet.enums import MeterKind, Role, UnitKind
 from fleet.messages.reminders import KIND_NAMES
 
@@ -20,8 +20,10 @@ STATES: dict[str, Template] = {
     "closed": _("closed"),
 }
 
-register_words("state", STATES)
-register_words("known_kind", {str(kind): kind.label for kind in UnitKind})
-register_words("meter", {str(meter): meter.label for meter in MeterKind})
-register_words("kind", KIND_NAMES)
-register_words("roles", {"any_role": _("whoever has a role here"), **{str(role): role.label for role in Role}})
+WORDS: Words = {
+    "state": STATES,
+    "known_kind": {str(kind): kind.label for kind in UnitKind},
+    "meter": {str(meter): meter.label for meter in MeterKind},
+    "kind": KIND_NAMES,
+    "roles": {"any_role": _("whoever has a role here"), **{str(role): role.label for role in Role}},
+}

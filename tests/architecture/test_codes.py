@@ -5,12 +5,13 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from common import errors
-from common.messages import registered_codes
+from common.composition import contributed
+from common.messages import Sentences, registered_codes
 
 CHECKOUT = Path(__file__).resolve().parents[2]
 FOLDERS = ("common", "fleet", "defects", "workorders", "config")
 RAISING = {kind.__name__ for kind in errors.DomainError.__subclasses__()} | {"DomainError"}
-SHOWING = {"FieldProblem": 1, "Message": 0, "register_constraint": 1}
+SHOWING = {"FieldProblem": 1, "Message": 0}
 """Name of a call to the place of the code among its arguments."""
 
 
@@ -40,6 +41,12 @@ def test_codes_written_out__all_have_a_sentence() -> None:
     assert len(found) > 20
     missing = [f"{path}:{line}: {code}" for path, line, code in found if code not in known]
     assert missing == []
+
+
+def test_constraints__are_refused_with_codes_that_have_a_sentence() -> None:
+    refused_with = {code for app in contributed(Sentences) for code in app.constraints.values()}
+    assert len(refused_with) > 10
+    assert refused_with - set(registered_codes()) == set()
 
 
 def test_search__sees_each_form() -> None:

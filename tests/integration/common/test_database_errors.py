@@ -6,9 +6,7 @@ from collections.abc import Callable
 import pytest
 from django.db import IntegrityError, OperationalError, ProgrammingError, connection, connections, transaction
 
-from common import constraints
 from common.api.database_errors import integrity_refusal, lost_database_refusal
-from common.constraints import register_constraint
 from fleet.models import Person
 
 
@@ -28,13 +26,13 @@ def test_statement_that_takes_too_long__busy() -> None:
 
 @pytest.mark.django_db
 def test_row_taken_twice__the_constraint_s_code_or_a_general_one(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(constraints, "_codes", {})
+    monkeypatch.setattr("common.api.database_errors.constraint_code", {}.get)
     Person.objects.create(name="a", username="ana")
     with pytest.raises(IntegrityError) as caught, transaction.atomic():
         Person.objects.create(name="b", username="ana")
     assert integrity_refusal(caught.value).code == "row_in_the_way"
     name = caught.value.__cause__.diag.constraint_name  # type: ignore[union-attr]  # what psycopg says of it
-    register_constraint(name, "username_taken")
+    monkeypatch.setattr("common.api.database_errors.constraint_code", {name: "username_taken"}.get)
     assert integrity_refusal(caught.value).code == "username_taken"
 
 

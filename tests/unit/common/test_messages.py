@@ -9,13 +9,8 @@ from django.utils.translation import get_language, override
 from pytest_django import Settings
 
 from common import messages
-from common.messages import Message, MissingFactError, UnknownCodeError, of_stored, register, register_words, render
-
-
-@pytest.fixture(autouse=True)
-def _registry_as_before(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(messages, "_wordings", dict(messages._wordings))
-    monkeypatch.setattr(messages, "_words", dict(messages._words))
+from common.messages import Message, MissingFactError, Sentences, UnknownCodeError, Wording, of_stored, render
+from tests.support.composing import contribute
 
 
 def test_sentence__in_the_language_asked_for() -> None:
@@ -68,10 +63,10 @@ def test_missing_fact_in_service__shown_by_its_name_and_logged(
     assert "database_busy" in caplog.text
 
 
-def test_second_sentence_for_a_code__refused() -> None:
-    register("test_twice", "one")
-    with pytest.raises(ValueError, match="test_twice"):
-        register("test_twice", "another")
+def test_second_sentence_for_a_code__refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    contribute(monkeypatch, Sentences(({"bad_request": "another"},)))
+    with pytest.raises(ValueError, match="bad_request"):
+        render(Message("bad_request"), "en")
 
 
 def test_list_without_items__shown_as_a_dash() -> None:
@@ -84,8 +79,8 @@ def test_names_of_parameters__stay_as_they_are_sent_in_every_language() -> None:
     assert render(known, "es").endswith(": tractor, trailer.")
 
 
-def test_facts__worded_by_their_kind() -> None:
-    register("test_kinds", "{message} {many} {decimal} {day} {instant} {flag}")
+def test_facts__worded_by_their_kind(monkeypatch: pytest.MonkeyPatch) -> None:
+    contribute(monkeypatch, Sentences(({"test_kinds": "{message} {many} {decimal} {day} {instant} {flag}"},)))
     facts = {
         "message": Message("not_found"),
         "many": ["a", Decimal("1E+2")],
@@ -98,40 +93,49 @@ def test_facts__worded_by_their_kind() -> None:
     assert render(Message("test_kinds", facts), "en") == expected
 
 
-def test_fact_with_braces__is_not_a_template() -> None:
-    register("test_braces", "It says {what}.")
+def test_fact_with_braces__is_not_a_template(monkeypatch: pytest.MonkeyPatch) -> None:
+    contribute(monkeypatch, Sentences(({"test_braces": "It says {what}."},)))
     assert render(Message("test_braces", {"what": "{code}"}), "en") == "It says {code}."
 
 
-def test_registered_codes__sorted_with_titles_kept() -> None:
-    register("test_a", "a", title="A")
+def test_registered_codes__sorted_with_titles_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    contribute(monkeypatch, Sentences(({"test_a": Wording("a", "A")},)))
     assert "test_a" in messages.registered_codes()
     assert messages.registered_codes() == sorted(messages.registered_codes())
     assert messages.wording("test_a").title == "A"
 
 
-def test_code_word_that_has_a_word__shown_by_it_also_in_a_list_and_only_as_that_fact() -> None:
-    register("depths", "{depth} of {other}")
-    register_words("depth", {"knee_deep": "to the knee"})
+def test_code_word_that_has_a_word__shown_by_it_also_in_a_list_and_only_as_that_fact(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    contribute(
+        monkeypatch, Sentences(({"depths": "{depth} of {other}"},), words={"depth": {"knee_deep": "to the knee"}})
+    )
     assert render(Message("depths", {"depth": ["knee_deep", "1.2"], "other": "knee_deep"}), "en") == (
         "to the knee, 1.2 of knee_deep"
     )
 
 
-def test_yes_or_no_that_has_a_word__shown_by_it() -> None:
-    register("tides", "{tide_in}")
-    register_words("tide_in", {"True": "high", "False": "low"})
+def test_yes_or_no_that_has_a_word__shown_by_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    contribute(monkeypatch, Sentences(({"tides": "{tide_in}"},), words={"tide_in": {"True": "high", "False": "low"}}))
     assert [render(Message("tides", {"tide_in": tide}), "en") for tide in (True, False)] == ["high", "low"]
 
 
-def test_second_word_for_one_code_word__refused() -> None:
-    register_words("depth", {"knee_deep": "to the knee"})
-    with pytest.raises(ValueError, match="knee_deep"):
-        register_words("depth", {"knee_deep": "to the calf"})
+def test_code_word_with_a_word_in_two_apps__shown_by_the_word_of_the_sentence_s_own(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    contribute(
+        monkeypatch,
+        Sentences(({"of_the_yard": "{gate}"},), words={"gate": {"shut": "locked"}}),
+        Sentences(({"of_the_box": "{gate}"},), words={"gate": {"shut": "sealed"}}),
+        Sentences(({"of_neither": "{gate}"},)),
+    )
+    said = [render(Message(code, {"gate": "shut"}), "en") for code in ("of_the_yard", "of_the_box", "of_neither")]
+    assert said == ["locked", "sealed", "locked"]
 
 
-def test_text_by_language__the_readers_or_else_the_services_own() -> None:
+def test_text_by_language__the_readers_or_else_the_services_own(monkeypatch: pytest.MonkeyPatch) -> None:
+    contribute(monkeypatch, Sentences(({"test_color": "{color}"},)))
     texts = {"en": "red", "es": "rojo"}
-    register("test_color", "{color}")
     said = [render(Message("test_color", {"color": texts}), language) for language in ("en", "es", "es-mx", "fr")]
     assert said == ["red", "rojo", "rojo", "red"]

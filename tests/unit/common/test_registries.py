@@ -4,10 +4,11 @@ from dataclasses import dataclass
 
 import pytest
 
-from common import constraints
-from common.constraints import constraint_code, register_constraint
+from common.constraints import constraint_code
 from common.errors import PreconditionFailed
+from common.messages import Sentences
 from common.versions import etag, require_version
+from tests.support.composing import contribute
 
 
 @dataclass
@@ -15,19 +16,10 @@ class Row:
     version: int
 
 
-@pytest.fixture
-def _registry_as_before(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(constraints, "_codes", {})
-
-
-@pytest.mark.usefixtures("_registry_as_before")
-def test_constraint__keeps_its_one_code() -> None:
-    register_constraint("unit_number_once", "number_taken")
-    register_constraint("unit_number_once", "number_taken")
-    assert constraint_code("unit_number_once") == "number_taken"
+def test_constraint__means_the_code_that_an_app_gives_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    contribute(monkeypatch, Sentences((), constraints={"larder_number_once": "number_taken"}))
+    assert constraint_code("larder_number_once") == "number_taken"
     assert constraint_code("another") is None
-    with pytest.raises(ValueError, match="number_taken"):
-        register_constraint("unit_number_once", "another_code")
 
 
 def test_present_version__passes() -> None:

@@ -17,14 +17,15 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from common import constraints, errors
+from common import errors
 from common.api.permissions import ANONYMOUS
 from common.api.problem_document import MOST_ERRORS
 from common.api.serializers import StrictSerializer
 from common.api.views import ApiView
-from common.constraints import register_constraint
 from common.errors import FieldProblem
+from common.messages import Sentences
 from tests.support.callers import HeaderAuthentication, signed_in
+from tests.support.composing import contribute
 
 pytestmark = pytest.mark.urls(__name__)
 
@@ -308,9 +309,8 @@ def test_lost_or_busy_database__unavailable_with_retry_after(
 
 
 def test_registered_constraint__conflict_with_its_code(caller: Client, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(constraints, "_codes", {})
-    register_constraint("unit_number_once", "unique")
-    raised.append(database_error(IntegrityError, "23514", "unit_number_once"))
+    contribute(monkeypatch, Sentences((), constraints={"larder_number_once": "unique"}))
+    raised.append(database_error(IntegrityError, "23514", "larder_number_once"))
     response = caller.get("/api")
     assert_problem(response, 409, "unique", "The value is there already.", title="Not possible at present")
 
