@@ -3,8 +3,6 @@
 Nothing is read from the environment here; that is `config.env`.
 """
 
-from dataclasses import asdict
-
 from config import env
 from config.settings import api
 from config.settings.databases import database_settings
@@ -69,9 +67,9 @@ AUTH_PASSWORD_VALIDATORS = [
 if ENV.local_demo:
     PASSWORD_HASHERS = ["config.demo_passwords.DemoPasswordHasher"]
 
-DATABASES = {"default": database_settings(ENV, ENV.database)}
-if ENV.purge_database is not None:
-    DATABASES["purge"] = database_settings(ENV, ENV.purge_database)
+DATABASES = {"default": database_settings(ENV, ENV.database_url)}
+if ENV.purge_database_url is not None:
+    DATABASES["purge"] = database_settings(ENV, ENV.purge_database_url)
     """The same database as the role that may delete what is past its days of keeping; nothing else uses it."""
 
 REST_FRAMEWORK = api.REST_FRAMEWORK
@@ -93,7 +91,17 @@ TIME_ZONE = "UTC"
 STATIC_URL = "/static/"
 STATIC_ROOT = None if ENV.local_demo else ENV.static_root
 MEDIA_ROOT = ENV.media_root
-FILE_BUCKET = asdict(ENV.files) if ENV.files.name else None
+FILE_BUCKET = (
+    {
+        "name": ENV.files_bucket,
+        "endpoint": ENV.files_endpoint,
+        "region": ENV.files_region,
+        "access_key": ENV.files_access_key,
+        "secret_key": ENV.files_secret_key,
+    }
+    if ENV.files_bucket
+    else None
+)
 """Where files lie in the place of MEDIA_ROOT, if anywhere."""
 HISTORY_DIGEST_DIR = ENV.history_digest_dir
 POSTGRESQL_PROGRAMS = ENV.postgresql_programs
@@ -109,19 +117,19 @@ STORAGES = {
     },
 }
 
-MAIL_SERVER_SET = bool(ENV.mail.host) or ENV.local_demo
+MAIL_SERVER_SET = bool(ENV.email_host) or ENV.local_demo
 """Whether a letter can leave. The demo alone writes letters to the console and counts them as sent."""
-EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if ENV.mail.host else 'console'}.EmailBackend"
-EMAIL_HOST = ENV.mail.host
-EMAIL_PORT = ENV.mail.port
-EMAIL_HOST_USER = ENV.mail.user
-EMAIL_HOST_PASSWORD = ENV.mail.password
-EMAIL_USE_TLS = ENV.mail.security == "starttls"
-EMAIL_USE_SSL = ENV.mail.security == "tls"
+EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if ENV.email_host else 'console'}.EmailBackend"
+EMAIL_HOST = ENV.email_host
+EMAIL_PORT = ENV.email_port
+EMAIL_HOST_USER = ENV.email_user
+EMAIL_HOST_PASSWORD = ENV.email_password
+EMAIL_USE_TLS = ENV.email_security == "starttls"
+EMAIL_USE_SSL = ENV.email_security == "tls"
 EMAIL_TIMEOUT = 10
 WEBHOOKS_TO_PRIVATE = ENV.webhooks_to_private
 """Whether notices may be posted to plain http and to addresses inside a private network."""
-DEFAULT_FROM_EMAIL = ENV.mail.sender
+DEFAULT_FROM_EMAIL = ENV.email_sender
 
 REDIS_URL = ENV.redis_url
 """For the worker and the beat alone: the web process never talks to the broker."""

@@ -15,7 +15,7 @@ def database_settings(environment: Environment, database: Database) -> dict[str,
         "PASSWORD": database.password,
         "HOST": database.host,
         "PORT": database.port,
-        "CONN_MAX_AGE": environment.connection_max_age_s,
+        "CONN_MAX_AGE": environment.conn_max_age,
         "CONN_HEALTH_CHECKS": True,
         "OPTIONS": {
             **database.options,
