@@ -2,7 +2,7 @@
 
 import inspect
 from http import HTTPStatus
-from typing import Any
+from typing import Any, get_args, get_origin
 
 from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.plumbing import ResolvedComponent
@@ -118,6 +118,15 @@ class ProblemAutoSchema(AutoSchema):
     def get_auth(self) -> list[dict[str, Any]]:
         """Return how to sign in; nothing for an operation that is open to everybody."""
         return [] if self._rule() is ANONYMOUS else super().get_auth()
+
+    def _get_response_for_code(
+        self, serializer: Any, status_code: Any, media_types: Any = None, direction: Any = "response"
+    ) -> dict[str, Any]:
+        if get_origin(serializer) is list:
+            [item] = get_args(serializer)
+            serializer = {"type": "array", "items": register(item, self.registry).ref}
+        answer: dict[str, Any] = super()._get_response_for_code(serializer, status_code, media_types, direction)  # type: ignore[no-untyped-call]  # the library's own
+        return answer
 
     def _get_response_bodies(self, direction: Any = "response") -> dict[str, Any]:
         answers = super()._get_response_bodies(direction)

@@ -4,6 +4,7 @@ Each raises one of our own codes; `common.api.value_problems` knows pydantic's o
 """
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal, InvalidOperation
@@ -235,3 +236,20 @@ class Word(Value):
     def described(self) -> JsonSchemaValue:
         """Return the words of the set."""
         return {**self.said, "enum": [*(str(word) for word in self.words), *([""] if self.empty else [])]}
+
+
+class Choice(Value):
+    """One of some words, of a set that is no enum or together with the empty text; `invalid_choice`."""
+
+    def __init__(self, words: Iterable[str]) -> None:
+        self.words = [str(word) for word in words]
+
+    def read(self, sent: Any) -> str:
+        """Return the word."""
+        if not isinstance(sent, str) or sent not in self.words:
+            raise refused("invalid_choice", allowed=self.words)
+        return sent
+
+    def described(self) -> JsonSchemaValue:
+        """Return the words."""
+        return {**self.said, "enum": self.words}

@@ -1,6 +1,7 @@
 """The base of every view of this service: device tokens, and one instant per request. The habits are common.api's."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
+from datetime import datetime
 from http import HTTPStatus
 from typing import Any, TypeVar
 
@@ -20,7 +21,7 @@ from common.api.rows_shown import rows_shown
 from common.api.views import ApiView, ApiViewSet
 from common.errors import NotAllowed, NotFound
 from fleet.api.authentication import DeviceTokenAuthentication
-from fleet.api.requests import ServiceRequest, person_behind
+from fleet.api.requests import ServiceRequest, asking, person_behind
 from fleet.models import Person
 
 R = TypeVar("R", bound=Model)
@@ -101,11 +102,18 @@ class ServiceViewSet(ApiViewSet, TimedMixin):
             return none._default_manager.none()  # noqa: SLF001 - Django's documented way to a model's manager
         return rows_for(person_behind(self.request))
 
-    def listed(self, prepare: Callable[[Sequence[Any]], object] | None = None) -> Response:
-        """Return one page of the rows that the query asks for; `prepare` gets them before they are shown."""
+    def prepare(self, rows: Iterable[Any], now: datetime) -> None:
+        """Bring rows up to date before they are shown; nothing, unless the view says otherwise."""
+
+    @property
+    def caller_roles(self) -> frozenset[str]:
+        """The roles in force of whoever asks."""
+        return roles_of(self.request)
+
+    def listed(self) -> Response:
+        """Return one page of the rows that the query asks for."""
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset())) or []
-        if prepare is not None:
-            prepare(page)
+        self.prepare(page, asking(self.request).now)
         return self.paged(page, self._body_of())
 
     def paged(self, page: Iterable[R], body: Callable[[R], Any]) -> Response:
@@ -155,7 +163,9 @@ class ReadMixin(ServiceViewSet):
     """Reads one row of `get_queryset` by the name in its address."""
 
     @shared
-    def retrieve(self, _request: ServiceRequest, **name: Any) -> Response:
+    def retrieve(self, request: ServiceRequest, **name: Any) -> Response:
         """Return it."""
         [named] = name.values()
-        return self.shown(self.one(named))
+        row = self.one(named)
+        self.prepare([row], request.now)
+        return self.shown(row)

@@ -1,16 +1,13 @@
 """What lists can be cut down to. A parameter that is not here is refused, and so is a value that is none of its own."""
 
-from datetime import datetime
 from typing import Any
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
 from common.api.filters import InstantFilter, StrictFilterSet
 from fleet.api.filter_fields import EndedFilter, FlagFilter, UnitRefFilter, holds_on, running
-from fleet.enums import Channel, Deleted, HoldCause, MeterKind, NoticeKind, ReadingState, Role, Scope, UnitKind
-from fleet.models import Policy
-from fleet.rules.records.retention import RECORD_KINDS
+from fleet.enums import MeterKind, ReadingState, Role, Scope, UnitKind
 from fleet.selectors.notifications.reach import HAS_ADDRESS
 
 
@@ -33,14 +30,6 @@ class UnitFilter(OneKindFilter):
     """Units of all kinds."""
 
     kind = filters.ChoiceFilter(choices=UnitKind.choices)
-
-
-class HistoryFilter(StrictFilterSet):
-    """Entries of one unit's history."""
-
-    kind = filters.CharFilter()
-    since = InstantFilter(field_name="performed_at", lookup_expr="gte")
-    until = InstantFilter(field_name="performed_at", lookup_expr="lt")
 
 
 class CouplingFilter(StrictFilterSet):
@@ -102,24 +91,6 @@ class QualificationFilter(StrictFilterSet):
     on = filters.DateFilter(method=holds_on)
 
 
-class SiteFilter(StrictFilterSet):
-    """Sites; closed ones only when asked for."""
-
-    closed = EndedFilter("closed_on")
-
-
-class PolicyFilter(StrictFilterSet):
-    """Decisions; `in_force_at` leaves the newest of each key by an instant."""
-
-    key = filters.CharFilter()
-    in_force_at = InstantFilter(method="by_instant")
-
-    def by_instant(self, queryset: QuerySet[Any], _name: str, value: datetime) -> QuerySet[Any]:
-        """Return what held at an instant."""
-        newest = Policy.objects.filter(key=OuterRef("key"), valid_from__lte=value).order_by("-valid_from")
-        return queryset.filter(pk=Subquery(newest.values("pk")[:1]))
-
-
 class DocumentFilter(StrictFilterSet):
     """Documents; replaced ones only when asked for."""
 
@@ -136,72 +107,10 @@ class DocumentFilter(StrictFilterSet):
         return queryset.filter(**own) if value else queryset.exclude(**own)
 
 
-class LegalHoldFilter(StrictFilterSet):
-    """Legal holds."""
-
-    unit = UnitRefFilter(field_name="unit")
-    cause = filters.ChoiceFilter(choices=HoldCause.choices)
-    standing = FlagFilter(method=running("lifted_at"))
-
-
-class DeletionFilter(StrictFilterSet):
-    """Deletion records."""
-
-    unit = UnitRefFilter(field_name="unit")
-    what = filters.ChoiceFilter(choices=Deleted.choices)
-    record_kind = filters.ChoiceFilter(choices=[(kind, kind) for kind in RECORD_KINDS])
-    record = filters.UUIDFilter()
-    subject = filters.UUIDFilter()
-    sweep = filters.UUIDFilter()
-    since = InstantFilter(field_name="deleted_at", lookup_expr="gte")
-    until = InstantFilter(field_name="deleted_at", lookup_expr="lt")
-
-
-class NoticeFilter(StrictFilterSet):
-    """One's own notices."""
-
-    unit = UnitRefFilter(field_name="unit")
-    kind = filters.ChoiceFilter(choices=NoticeKind.choices)
-    urgent = FlagFilter()
-    acknowledged = FlagFilter(method="by_answer")
-
-    def by_answer(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
-        """Return what was acknowledged, or what still waits for it."""
-        return queryset.filter(acknowledged_at__isnull=not value)
-
-
-class OnCallFilter(StrictFilterSet):
-    """Turns of the roster; withdrawn ones only when asked for."""
-
-    person = filters.UUIDFilter()
-    role = filters.ChoiceFilter(choices=Role.choices)
-    site = filters.CharFilter(field_name="site__code")
-    at = InstantFilter(method="by_instant")
-    withdrawn = EndedFilter("withdrawn_at")
-
-    def by_instant(self, queryset: QuerySet[Any], _name: str, value: datetime) -> QuerySet[Any]:
-        """Return who is on call at an instant."""
-        return queryset.filter(starts_at__lte=value, ends_at__gt=value)
-
-
-class ParkedDeliveryFilter(StrictFilterSet):
-    """Messages that could not leave."""
-
-    person = filters.UUIDFilter()
-    channel = filters.ChoiceFilter(choices=Channel.choices)
-
-
 class TokenFilter(StrictFilterSet):
     """Devices."""
 
     person = filters.UUIDFilter()
-
-
-class WebhookFilter(StrictFilterSet):
-    """Addresses that notices are posted to; closed ones only when asked for."""
-
-    person = filters.UUIDFilter()
-    closed = EndedFilter("closed_at")
 
 
 class FeedFilter(StrictFilterSet):

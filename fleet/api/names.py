@@ -33,14 +33,6 @@ def unit_in_body(ref: str, pointer: str) -> Unit:
     return units_in_body([ref], [pointer])[0]
 
 
-def site_in_path(code: str) -> Site:
-    """Return the site named in an address; NotFound `site_unknown`."""
-    site = site_by_code(code)
-    if site is None:
-        raise NotFound("site_unknown")
-    return site
-
-
 def site_in_body(code: str | None, pointer: str) -> Site | None:
     """Return the site named in a body, None for none; Invalid `site_unknown`."""
     if code is None:
@@ -57,3 +49,8 @@ def person_in_body(key: UUID, pointer: str) -> Person:
     if person is None:
         raise Invalid("person_unknown", pointer=pointer)
     return person
+
+
+def code_of(site: Site | None) -> str | None:
+    """Return the code by which a site stands in an answer."""
+    return None if site is None else site.code

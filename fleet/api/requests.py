@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from django.http import HttpRequest
 from rest_framework.request import Request
 
 from fleet.models import DeviceToken, Person
@@ -41,3 +42,15 @@ def person_behind(request: Request) -> Person:
         msg = "nobody is signed in"
         raise TypeError(msg)
     return request.user
+
+
+def asking(request: HttpRequest | Request | None) -> ServiceRequest:
+    """Return the request as the views of this service see it; TypeError for any other.
+
+    The libraries hand views and filter sets a request whose type they do not know.
+    """
+    found: object = request
+    if not isinstance(found, ServiceRequest):
+        msg = "this is asked by the views of this service"
+        raise TypeError(msg)
+    return found

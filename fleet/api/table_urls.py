@@ -4,8 +4,8 @@ from django.urls import path
 from django.urls.resolvers import URLPattern
 
 from common.tables.reading import CSV, XLSX
+from fleet.api.records.exports import ExportArchiveView, ExportListView, ExportTableView, on_record_view
 from fleet.api.tables.forms import forms
-from fleet.api.views.exports import ExportArchiveView, ExportListView, ExportTableView, on_record_view
 from fleet.api.views.imports import (
     AxleImportView,
     DocumentImportView,

@@ -7,7 +7,19 @@ from django.urls.resolvers import URLPattern
 
 import fleet.api.schema  # noqa: F401 - describes the sign-in when imported
 from common.api.paths import AnyUuidConverter
+from fleet.api.carrier.carrier import CarrierView
+from fleet.api.carrier.on_call import OnCallViewSet
+from fleet.api.carrier.policies import PolicyViewSet
+from fleet.api.carrier.sites import SiteViewSet
 from fleet.api.converters import UnitReferenceConverter
+from fleet.api.notifications.notices import NoticeViewSet
+from fleet.api.notifications.parked_deliveries import ParkedDeliveryViewSet
+from fleet.api.notifications.webhooks import WebhookViewSet
+from fleet.api.records.deletions import DeletionViewSet
+from fleet.api.records.history import HistoryViewSet
+from fleet.api.records.legal_holds import LegalHoldViewSet
+from fleet.api.records.rehearsals import RehearsalView
+from fleet.api.records.unit_file import UnitFileView
 from fleet.api.table_urls import table_urlpatterns
 from fleet.api.views.any_unit import UnitViewSet
 from fleet.api.views.couplings import CouplingViewSet, MountingViewSet
@@ -15,20 +27,12 @@ from fleet.api.views.document_files import DocumentFileView
 from fleet.api.views.documents import DocumentViewSet
 from fleet.api.views.expiries import ExpiryViewSet
 from fleet.api.views.expiry_feeds import ExpiryFeedView, ExpiryFeedViewSet
-from fleet.api.views.history import HistoryViewSet
-from fleet.api.views.keeping import DeletionViewSet, LegalHoldViewSet
 from fleet.api.views.meters import MeterReadingViewSet, MeterReplacementViewSet
-from fleet.api.views.notices import NoticeViewSet, ParkedDeliveryViewSet
-from fleet.api.views.on_call import OnCallViewSet
 from fleet.api.views.people import PersonViewSet
-from fleet.api.views.rehearsals import RehearsalView
 from fleet.api.views.roles import PersonRoleViewSet, QualificationViewSet
 from fleet.api.views.sign_in import MeView, OwnPasswordView, TokenViewSet
-from fleet.api.views.sites import CarrierView, PolicyViewSet, SiteViewSet
-from fleet.api.views.unit_file import UnitFileView
 from fleet.api.views.unit_kinds import CoolingUnitViewSet, TractorViewSet, TrailerViewSet
 from fleet.api.views.units import OneKindViewSet
-from fleet.api.views.webhooks import WebhookViewSet
 
 register_converter(UnitReferenceConverter, "unit")
 register_converter(AnyUuidConverter, "key")

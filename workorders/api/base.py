@@ -11,11 +11,10 @@ from rest_framework.response import Response
 
 from common.api.etags import expected_version
 from common.errors import FieldProblem, NotFound, Unreadable
-from defects.api.asking import asking
 from defects.api.catalogues import catalogue_for
 from defects.rules.catalogue.catalogue import Catalogue
 from fleet.api.base import ListMixin, ReadMixin
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests import ServiceRequest, asking
 from fleet.enums import Role
 
 READERS = frozenset(

@@ -6,13 +6,13 @@ from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
-from defects.api.asking import asking
 from defects.api.catalogues import catalogue_for
 from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, Severity
 from defects.models import Defect
 from defects.rules.vocabulary import System
 from defects.selectors.defects import points_of_system
 from fleet.api.filter_fields import FlagFilter, UnitRefsFilter
+from fleet.api.requests import asking
 
 
 class DefectFilters(StrictFilterSet):

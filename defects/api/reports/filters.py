@@ -7,10 +7,10 @@ from django_filters import rest_framework as filters
 
 from common.api.filters import InstantFilter, StrictFilterSet
 from common.errors import NotAllowed
-from defects.api.asking import asking
 from defects.enums import WalkaroundKind
 from defects.models import Report
 from fleet.api.filter_fields import FlagFilter, UnitRefsFilter
+from fleet.api.requests import asking
 from fleet.enums import Role
 
 SEE_QUERIED = frozenset({Role.FOREMAN, Role.MECHANIC, Role.COMPLIANCE, Role.AUDITOR})

@@ -146,7 +146,7 @@ class TestAnswering:
             ({"until": "2026-03-10", "reason": ""}, [("/reason", "blank")]),
             ({"until": "2026-03-06", "reason": "later"}, [("/until", "snooze_not_later")]),
             ({"until": "2026-04-06", "reason": "later"}, [("/until", "snooze_too_long")]),
-            ({"until": "soon", "reason": "later"}, [("/until", "invalid")]),
+            ({"until": "soon", "reason": "later"}, [("/until", "not_a_day")]),
             ({"until": "2026-03-10", "reason": "later", "for": "ever"}, [("/for", "unknown_field")]),
         ],
     )

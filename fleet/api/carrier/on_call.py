@@ -1,0 +1,100 @@
+"""Who is on call, and when, over HTTP: urgent notices go to them first."""
+
+from datetime import datetime
+from typing import Annotated, Any
+from uuid import UUID
+
+from django.db.models import QuerySet
+from django_filters import rest_framework as filters
+from rest_framework.response import Response
+
+from common.api.answers import Answer
+from common.api.bodies import Body
+from common.api.filters import InstantFilter, StrictFilterSet
+from common.api.handlers import takes, takes_nothing
+from common.api.values import Instant, Text, Uuid, Word
+from fleet.api.base import ListMixin
+from fleet.api.filter_fields import EndedFilter
+from fleet.api.names import code_of, person_in_body, site_in_body
+from fleet.api.people.short import PersonShort
+from fleet.api.requests import ServiceRequest
+from fleet.api.roles import DESKS, READERS_OF_ROSTER
+from fleet.enums import Role
+from fleet.models import OnCallTurn
+from fleet.services.carrier.on_call import enter_turn, withdraw_turn
+
+
+class OnCallBody(Body):
+    """Who is on call in a role from an instant to an instant, for one site (its code) or everywhere."""
+
+    person: Uuid
+    role: Role
+    site: Annotated[str, Text(24)] | None = None
+    starts_at: Instant
+    ends_at: Instant
+
+
+class OnCallAnswer(Answer):
+    """A turn, with who entered it, and when it was withdrawn if it was."""
+
+    id: UUID
+    person: PersonShort
+    role: Annotated[str, Word(Role)]
+    site: str | None
+    starts_at: datetime
+    ends_at: datetime
+    recorded_at: datetime
+    recorded_by: PersonShort
+    withdrawn_at: datetime | None
+
+
+class OnCallFilter(StrictFilterSet):
+    """Turns of the roster; withdrawn ones only when asked for."""
+
+    person = filters.UUIDFilter()
+    role = filters.ChoiceFilter(choices=Role.choices)
+    site = filters.CharFilter(field_name="site__code")
+    at = InstantFilter(method="by_instant")
+    withdrawn = EndedFilter("withdrawn_at")
+
+    def by_instant(self, queryset: QuerySet[Any], _name: str, value: datetime) -> QuerySet[Any]:
+        """Return who is on call at an instant."""
+        return queryset.filter(starts_at__lte=value, ends_at__gt=value)
+
+
+class OnCallViewSet(ListMixin):
+    """Turns of the roster, the latest first; those withdrawn only when asked for.
+
+    They are entered and withdrawn, never edited.
+    """
+
+    roles = {"list": READERS_OF_ROSTER, "create": DESKS, "withdraw": DESKS}
+    filterset_class = OnCallFilter
+    ordering = ("-starts_at",)
+    shows = OnCallAnswer
+    queryset = OnCallTurn.objects.select_related("person", "site", "recorded_by")
+
+    def answer_of(self, row: Any) -> OnCallAnswer:
+        """Return a turn with the code of its site."""
+        return OnCallAnswer.of(row, site=code_of(row.site))
+
+    @takes(OnCallBody)
+    def create(self, request: ServiceRequest, body: OnCallBody) -> Response:
+        """Put somebody on call. What is urgent then goes to them rather than to everyone of that role at the site."""
+        person = person_in_body(body.person, "/person")
+        site = site_in_body(body.site, "/site")
+        turn = enter_turn(
+            person_id=person.pk,
+            site_id=None if site is None else site.pk,
+            role=body.role,
+            starts_at=body.starts_at,
+            ends_at=body.ends_at,
+            actor=request.person,
+            now=request.now,
+        )
+        return self.shown(turn, 201)
+
+    @takes_nothing
+    def withdraw(self, request: ServiceRequest, key: UUID) -> Response:
+        """Take a turn back from now on; it stays on record."""
+        return self.shown(withdraw_turn(turn_id=key, actor=request.person, now=request.now))

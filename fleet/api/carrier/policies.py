@@ -1,0 +1,80 @@
+"""What the carrier has decided, over HTTP: never edited, only followed by the next decision."""
+
+from datetime import datetime
+from typing import Annotated, Any
+from uuid import UUID
+
+from django.db.models import OuterRef, QuerySet, Subquery
+from django_filters import rest_framework as filters
+from pydantic import Field
+from rest_framework.response import Response
+
+from common.api.answers import Answer
+from common.api.bodies import Body
+from common.api.filters import InstantFilter, StrictFilterSet
+from common.api.handlers import takes
+from common.api.permissions import ANY_ROLE
+from common.api.values import Instant, Text
+from fleet.api.base import ListMixin
+from fleet.api.people.short import PersonShort
+from fleet.api.requests import ServiceRequest
+from fleet.api.roles import OFFICE
+from fleet.models import Policy
+from fleet.rules.carrier.policies import POLICIES
+from fleet.services.carrier.policies import set_policy
+
+ANY_VALUE = f"What each key takes, see `fleet.rules.carrier.policies`: {', '.join(POLICIES)}."
+"""Why a decision's value has no listed form."""
+
+
+class PolicyBody(Body):
+    """A decision, from an instant on; at once when none is given."""
+
+    key: Annotated[str, Text(64)]
+    value: Any = Field(description=ANY_VALUE)
+    valid_from: Instant | None = None
+    reason: Annotated[str, Text(2000, multiline=True, may_be_blank=True)] = ""
+
+
+class PolicyAnswer(Answer):
+    """A decision that was taken; the newest one of its key whose time has come is in force."""
+
+    id: UUID
+    key: str
+    value: Any = Field(description=ANY_VALUE)
+    valid_from: datetime
+    reason: str
+    set_by: PersonShort
+    recorded_at: datetime
+    from_console: bool = Field(description="Set at the server's console, where nobody second was asked.")
+
+
+class PolicyFilter(StrictFilterSet):
+    """Decisions; `in_force_at` leaves the newest of each key by an instant."""
+
+    key = filters.CharFilter()
+    in_force_at = InstantFilter(method="by_instant")
+
+    def by_instant(self, queryset: QuerySet[Any], _name: str, value: datetime) -> QuerySet[Any]:
+        """Return what held at an instant."""
+        newest = Policy.objects.filter(key=OuterRef("key"), valid_from__lte=value).order_by("-valid_from")
+        return queryset.filter(pk=Subquery(newest.values("pk")[:1]))
+
+
+class PolicyViewSet(ListMixin):
+    """Decisions, newest first, past and coming ones among them."""
+
+    roles = {"list": ANY_ROLE, "create": OFFICE}
+    filterset_class = PolicyFilter
+    ordering = ("-valid_from",)
+    shows = PolicyAnswer
+
+    def get_queryset(self) -> QuerySet[Policy]:
+        """Return all decisions."""
+        return Policy.objects.select_related("set_by")
+
+    @takes(PolicyBody)
+    def create(self, request: ServiceRequest, body: PolicyBody) -> Response:
+        """Decide something from now on, or from an instant to come."""
+        given = {"key": body.key, "value": body.value, "valid_from": body.valid_from, "reason": body.reason}
+        return self.shown(set_policy(actor=request.person, now=request.now, **given), 201)

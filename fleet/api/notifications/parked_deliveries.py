@@ -1,0 +1,105 @@
+"""Messages that could not leave, to anybody, over HTTP: read, and sent again."""
+
+from collections.abc import Iterable
+from datetime import date, datetime
+from typing import Annotated, Any
+from uuid import UUID
+
+from django.db.models import QuerySet
+from django_filters import rest_framework as filters
+from pydantic import Field
+from rest_framework.response import Response
+
+from common.api.answers import Answer
+from common.api.bodies import ABSENT, Body
+from common.api.filters import StrictFilterSet
+from common.api.handlers import gives, takes, takes_nothing
+from common.api.values import Uuid, Word
+from fleet.api.base import ListMixin
+from fleet.api.notifications.notices import DeliveryShort, NoticeShort, WordedForReader, as_read
+from fleet.api.people.short import PersonShort
+from fleet.api.requests import ServiceRequest
+from fleet.api.roles import ADMINISTRATOR, READERS_OF_KEEPING
+from fleet.enums import Channel
+from fleet.models import Delivery
+from fleet.selectors.notifications.listing import parked_deliveries
+from fleet.services.notifications.parked import retry_deliveries, retry_delivery
+
+
+class RetryBody(Body):
+    """Which parked messages to send again: all of them, or those on a channel or to a person."""
+
+    channel: Channel = ABSENT
+    person: Uuid = ABSENT
+
+
+class RetriedAnswer(Answer):
+    """How many messages are on their way again."""
+
+    retried: int
+
+
+class DeliveryAnswer(DeliveryShort):
+    """One message to one person, and when it is tried next."""
+
+    id: UUID
+    person: PersonShort
+    digest_on: date | None
+    attempts: int
+    next_try_at: datetime
+
+
+class ParkedDeliveryAnswer(Answer):
+    """A message that could not leave and is tried only now and then: to whom, why, and what it was to carry."""
+
+    id: UUID
+    person: PersonShort
+    channel: Annotated[str, Word(Channel)]
+    digest_on: date | None
+    attempts: int
+    last_error: str
+    next_try_at: datetime = Field(description="When it is tried again by itself, within a week of being owed.")
+    notices: list[NoticeShort]
+
+
+class ParkedDeliveryFilter(StrictFilterSet):
+    """Messages that could not leave."""
+
+    person = filters.UUIDFilter()
+    channel = filters.ChoiceFilter(choices=Channel.choices)
+
+
+class ParkedDeliveryViewSet(ListMixin, WordedForReader):
+    """Messages that failed again and again and are tried only now and then, the latest first."""
+
+    roles = {"list": READERS_OF_KEEPING, "retry": ADMINISTRATOR, "retry_all": ADMINISTRATOR}
+    filterset_class = ParkedDeliveryFilter
+    ordering = ("-next_try_at",)
+    shows = ParkedDeliveryAnswer
+    tag = "parked-deliveries"
+
+    def get_queryset(self) -> QuerySet[Delivery]:
+        """Return all that are parked."""
+        return parked_deliveries()
+
+    def prepare(self, rows: Iterable[Any], now: datetime) -> None:
+        """Bring the notices up to date."""
+        as_read((notice for row in rows for notice in row.notices.all()), now)
+
+    def answer_of(self, row: Any) -> ParkedDeliveryAnswer:
+        """Return a message with what it was to carry."""
+        notices = [NoticeShort.for_reader(notice, self.zone) for notice in row.notices.all()]
+        return ParkedDeliveryAnswer.of(row, notices=notices)
+
+    @gives(DeliveryAnswer)
+    @takes_nothing
+    def retry(self, request: ServiceRequest, key: UUID) -> Response:
+        """Send it again, as if it had never been tried: what kept it from leaving has been mended."""
+        return Response(DeliveryAnswer.of(retry_delivery(delivery=key, now=request.now)))
+
+    @gives(RetriedAnswer)
+    @takes(RetryBody)
+    def retry_all(self, request: ServiceRequest, body: RetryBody) -> Response:
+        """Send all of them again, or those on one channel or to one person, as if they had never been tried."""
+        retried = retry_deliveries(channel=body.channel, person=body.person, now=request.now)
+        return Response(RetriedAnswer(retried=retried))

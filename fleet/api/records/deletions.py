@@ -1,0 +1,77 @@
+"""What was deleted after its days of keeping, over HTTP, and the hash that stays as its proof."""
+
+from datetime import date, datetime
+from typing import Annotated
+from uuid import UUID
+
+from django.db.models import QuerySet
+from django_filters import rest_framework as filters
+from pydantic import Field
+
+from common.api.answers import Answer
+from common.api.filters import InstantFilter, StrictFilterSet
+from common.api.values import Word
+from fleet.api.base import ListMixin
+from fleet.api.filter_fields import UnitRefFilter
+from fleet.api.roles import READERS_OF_KEEPING
+from fleet.api.units.short import UnitShort
+from fleet.enums import Deleted
+from fleet.models import Deletion
+from fleet.rules.records.retention import RECORD_KINDS
+
+Hash = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+
+
+class DeletionAnswer(Answer):
+    """What a sweep deleted after its days of keeping, and the hash that stays as its proof."""
+
+    id: UUID
+    what: Annotated[str, Word(Deleted)]
+    record: UUID = Field(description="The row whose content went; the row itself stays.")
+    unit: UnitShort | None
+    unit_name: str = Field(description="The unit as it was called that day; empty where it is none's.")
+    subject: UUID | None = Field(description="What the record was about.")
+    event: str = Field(description="The kind of history entry, else empty.")
+    record_kind: str
+    kept_until: date = Field(description="The last day of keeping.")
+    rule: str
+    source: str
+    content_hash: Hash
+    deleted_at: datetime
+    sweep: UUID = Field(description="The same for everything that one sweep deleted.")
+
+
+class DeletedContent(Answer):
+    """Why an entry says nothing any more."""
+
+    deleted_at: datetime
+    kept_until: date
+    rule: str
+    source: str
+    content_hash: Hash
+
+
+class DeletionFilter(StrictFilterSet):
+    """Deletion records."""
+
+    unit = UnitRefFilter(field_name="unit")
+    what = filters.ChoiceFilter(choices=Deleted.choices)
+    record_kind = filters.ChoiceFilter(choices=[(kind, kind) for kind in RECORD_KINDS])
+    record = filters.UUIDFilter()
+    subject = filters.UUIDFilter()
+    sweep = filters.UUIDFilter()
+    since = InstantFilter(field_name="deleted_at", lookup_expr="gte")
+    until = InstantFilter(field_name="deleted_at", lookup_expr="lt")
+
+
+class DeletionViewSet(ListMixin):
+    """What was deleted after its days of keeping, newest first, by which rule, and the hash that stays."""
+
+    roles = {"list": READERS_OF_KEEPING}
+    filterset_class = DeletionFilter
+    ordering = ("-deleted_at",)
+    shows = DeletionAnswer
+
+    def get_queryset(self) -> QuerySet[Deletion]:
+        """Return all of them with their units."""
+        return Deletion.objects.select_related("unit")

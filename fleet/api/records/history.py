@@ -1,0 +1,99 @@
+"""The history of one unit over HTTP, each entry in words of the reader's language and with its link."""
+
+import json
+from datetime import datetime
+from typing import Any, Self
+from uuid import UUID
+
+from django.db.models import QuerySet
+from django_filters import rest_framework as filters
+from pydantic import Field
+from rest_framework.response import Response
+
+from common import messages
+from common.api.answers import Answer
+from common.api.filters import InstantFilter, StrictFilterSet
+from common.api.language import current_language
+from common.messages import Message
+from fleet.api.base import ServiceViewSet
+from fleet.api.names import unit_in_path
+from fleet.api.people.short import PersonShort
+from fleet.api.records.deletions import DeletedContent, Hash
+from fleet.api.requests import ServiceRequest
+from fleet.api.roles import READERS_OF_HISTORY
+from fleet.models import Deletion, HistoryEntry
+from fleet.selectors.records.history_sentences import sentence_of_entry
+
+FREE_FORM = "What an entry says depends on its kind; new kinds come by addition."
+"""Why the content is an object without listed members."""
+
+
+class HistoryAnswer(Answer):
+    """What happened to the unit; `content` is null once the days of keeping it are over, the entry itself stays."""
+
+    id: UUID
+    sequence: int
+    kind: str
+    text: str = Field(description="What it says, that this is past its days and gone, or its bare kind.")
+    subject: UUID | None
+    performed_at: datetime
+    recorded_at: datetime
+    actor: PersonShort | None
+    content: dict[str, Any] | None = Field(description=FREE_FORM)
+    deletion: DeletedContent | None = Field(description="When what it said was deleted; null while it is there.")
+    entry_hash: Hash
+
+    @classmethod
+    def of_entry(cls, entry: HistoryEntry) -> Self:
+        """Return an entry in the language in force."""
+        content = getattr(entry, "content", None)
+        deletion: Deletion | None = getattr(entry, "deletion", None)
+        said = None if content is None else json.loads(content.body)
+        text = _text(entry, said, deletion)
+        entry_hash = bytes(entry.entry_hash).hex()
+        return cls.of(entry, text=text, content=said, deletion=deletion, entry_hash=entry_hash)
+
+
+def _text(entry: HistoryEntry, said: dict[str, object] | None, deletion: Deletion | None) -> str:
+    if deletion is None:
+        return entry.kind if said is None else sentence_of_entry(entry.kind, said, current_language())
+    facts = {
+        "kept_until": deletion.kept_until,
+        "rule": deletion.rule,
+        "source": deletion.source,
+        "deleted_on": deletion.deleted_at.date(),
+    }
+    return messages.render(Message("content_deleted", facts), current_language())
+
+
+class HistoryFilter(StrictFilterSet):
+    """Entries of one unit's history."""
+
+    kind = filters.CharFilter()
+    since = InstantFilter(field_name="performed_at", lookup_expr="gte")
+    until = InstantFilter(field_name="performed_at", lookup_expr="lt")
+
+
+class HistoryViewSet(ServiceViewSet):
+    """What happened to one unit, newest first."""
+
+    roles = {"list": READERS_OF_HISTORY}
+    filterset_class = HistoryFilter
+    ordering = ("-sequence",)
+    shows = HistoryAnswer
+    tag = "unit-history"
+
+    def get_queryset(self) -> QuerySet[HistoryEntry]:
+        """Return the entries of the unit in the address."""
+        entries = HistoryEntry.objects.select_related("actor", "content", "deletion")
+        if self.being_described:
+            return entries.none()
+        return entries.filter(unit=unit_in_path(self.kwargs["ref"]))
+
+    def answer_of(self, row: Any) -> HistoryAnswer:
+        """Return an entry in the language in force."""
+        return HistoryAnswer.of_entry(row)
+
+    def list(self, _request: ServiceRequest, ref: str) -> Response:  # noqa: ARG002 - read from the address
+        """Every entry of the unit's maintenance file (396.3), each linked to the one before it."""
+        return self.listed()
