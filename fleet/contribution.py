@@ -10,7 +10,7 @@ from fleet.selectors.records import audit_gaps
 from fleet.selectors.records.exports.fleet_tables import EXPORTS
 from fleet.selectors.records.recounts import RECOUNTED
 from fleet.selectors.records.unit_file import documents, history, identity, running
-from fleet.services.documents.reminders.today import RECOUNT
+from fleet.services.documents.reminders.recount import RECOUNT
 
 CONTRIBUTION = Contribution(
     "fleet",

@@ -17,7 +17,8 @@ HOUR = timedelta(hours=1)
 
 JOBS = (
     Job("end_access", MINUTE, lambda run: end_access_that_is_over(now=run.clock())),
-    Job("remind_of_papers", MINUTE, lambda run: remind_of_papers(clock=run.clock, stop=run.stop)),
+    # Steps are days; what is recorded late is reminded of soon, and a run that was cut off goes on soon.
+    Job("remind_of_papers", 10 * MINUTE, lambda run: remind_of_papers(clock=run.clock, stop=run.stop)),
     Job("sweep_notices", MINUTE, lambda run: sweep_notices(now=run.clock())),
     Job("deliver_notices", MINUTE, lambda run: deliver_owed(clock=run.clock, stop=run.stop)),
     # The digest is a day's; whether one is missing is asked every hour.

@@ -5,9 +5,11 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import cast
 
+from django.db.models import OuterRef, Q, QuerySet
+
 from common.clock import day_in_zone
 from fleet.enums import InspectionProgram
-from fleet.models import Document
+from fleet.models import Document, Qualification
 from fleet.rules.carrier.policies import POLICIES
 from fleet.rules.documents.as_stored import kind_on_record
 from fleet.rules.documents.kinds import DocumentKind
@@ -63,3 +65,12 @@ def end_of(document: Document) -> PeriodEnd:
     under_state = document.program == InspectionProgram.STATE
     rule = kind_on_record(document.kind).rule
     return stored_end(rule, document.ends_on, document.ends_on_month, under_state_program=under_state)
+
+
+def newer_qualifications() -> QuerySet[Qualification]:
+    """Return, for a query over qualifications, those of the same person and scope that end later or never."""
+    return Qualification.objects.filter(person=OuterRef("person"), scope=OuterRef("scope")).filter(
+        Q(ends_on__isnull=True)
+        | Q(ends_on__gt=OuterRef("ends_on"))
+        | Q(ends_on=OuterRef("ends_on"), pk__gt=OuterRef("pk"))
+    )

@@ -13,6 +13,7 @@ from common.composition import contributed
 from fleet.enums import NoticeKind
 from fleet.models import Document, Notice, Qualification
 from fleet.rules.documents.reminders import MISSING
+from fleet.selectors.documents.status import newer_qualifications
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,13 +32,8 @@ def still_standing(notices: QuerySet[Notice]) -> QuerySet[Notice]:
     replaced = Document.objects.filter(pk=OuterRef("subject_id")).filter(
         Q(replaced_at__isnull=False) | Q(unit__retired_on__isnull=False) | Q(person__left_on__isnull=False)
     )
-    newer = Qualification.objects.filter(person=OuterRef("person"), scope=OuterRef("scope")).filter(
-        Q(ends_on__isnull=True)
-        | Q(ends_on__gt=OuterRef("ends_on"))
-        | Q(ends_on=OuterRef("ends_on"), pk__gt=OuterRef("pk"))
-    )
     followed = Qualification.objects.filter(pk=OuterRef("subject_id"), ends_on__isnull=False).filter(
-        Exists(newer) | Q(person__left_on__isnull=False)
+        Exists(newer_qualifications()) | Q(person__left_on__isnull=False)
     )
     recorded = (
         Document.objects.filter(replaced_at__isnull=True, kind=kind)

@@ -1,4 +1,4 @@
-"""The reminder sweep over a million papers, beside one plain INSERT … SELECT of the very rows that it owes."""
+"""The reminder sweep over 100,000 documents, beside one plain INSERT … SELECT of the very rows that it owes."""
 
 import time
 from collections.abc import Iterator
@@ -9,9 +9,9 @@ import psycopg
 from tests.benchmarks.bench import Bench
 from tests.benchmarks.figures import Figure
 
-PAPERS = 1_000_000
+PAPERS = 100_000
 KINDS = ["registration", "lease", "title", "apportioned_cab_card"]
-AT_LEAST = 0.3
+AT_LEAST = 0.05
 MOST_KB = 200 * 1024
 
 UNITS = """

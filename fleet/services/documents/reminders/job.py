@@ -1,43 +1,46 @@
-"""The sweep over papers: page by page, each committed by itself, until all is owed or its time is up.
+"""The periodic job that reminds of documents: batch by batch, each committed by itself, until its time is up.
 
-What is owed already is refused by its key, so that runs cut off, a beat lost for days or several sweeps at once come to
-the same rows. Only where a run was cut off is remembered, so that the next need not pass over it all again.
+A step is notified once to each person by the unique key of its notification, so that a pass cut off, days without
+service or several passes at once come to the same rows. Where a pass was cut off is remembered, for the next one.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
+from django.db import transaction
+
 from common.errors import NotFound
-from fleet.models import SweepPlace
+from fleet.models import Notice, SweepPlace
 from fleet.selectors.documents.status import paper_day
-from fleet.services.documents.reminders.pages import Place, pages
+from fleet.services.documents.reminders.due import Place, batches
+from fleet.services.notifications.create import NoticeDraft, owe_notices
 
 NAME = "remind_of_papers"
 
-SIZE = 5_000
-"""Papers in one page, which must be done well within the statement timeout."""
+SIZE = 1_000
+"""Documents in one batch."""
 
 RUN_FOR = timedelta(seconds=30)
 """A run stops after this and leaves the rest to the next one: tasks are ended after a minute."""
 
-Clock = Callable[[], datetime]
-
 
 @dataclass
 class Reminded:
-    """How many notices one run newly owed, over how many papers and units, and whether it came to the end."""
+    """How many notifications one run created, over how many documents and units, and whether it came to the end."""
 
     owed: int = 0
     looked_at: int = 0
     whole: bool = True
 
 
-def remind_of_papers(*, clock: Clock, stop: Callable[[], bool] = lambda: False, size: int = SIZE) -> Reminded:
-    """Owe the newest step of every standing paper whose day has come, and weekly what units and the carrier lack.
+def remind_of_papers(
+    *, clock: Callable[[], datetime], stop: Callable[[], bool] = lambda: False, size: int = SIZE
+) -> Reminded:
+    """Notify of the newest step of every current document that has come, and weekly of what units and carrier lack.
 
-    Until half a minute has passed or `stop` says so; the next run of the same day goes on from there. Papers of retired
-    units and of people who left owe nothing. Before the carrier is recorded there is nothing to do.
+    Stops after half a minute, or when `stop` says so. Documents of retired units and of people who left remind of
+    nothing; before the carrier is recorded there is nothing to do.
     """
     begun = clock()
     done = Reminded()
@@ -45,15 +48,27 @@ def remind_of_papers(*, clock: Clock, stop: Callable[[], bool] = lambda: False, 
         day = paper_day(now=begun)
     except NotFound:
         return done
-    for page in pages(day, _cut_off_at(day.today), now=begun, size=size):
-        done.owed += page.owed
-        done.looked_at += page.looked_at
+    for batch in batches(day, _cut_off_at(day.today), now=begun, size=size):
+        done.owed += _notify(batch.drafts, now=begun)
+        done.looked_at += batch.looked_at
         if stop() or clock() - begun >= RUN_FOR:
             done.whole = False
-            _remember(page.place, day.today)
+            _remember(batch.place, day.today)
             return done
     SweepPlace.objects.filter(name=NAME).delete()
     return done
+
+
+@transaction.atomic
+def _notify(drafts: Sequence[NoticeDraft], *, now: datetime) -> int:
+    """Create what is not there yet: on most days nearly everything is."""
+    keys = [draft.dedupe_key(person) for draft in drafts for person in draft.people]
+    known = set(Notice.objects.filter(dedupe_key__in=keys).values_list("dedupe_key", flat=True))
+    new = (
+        replace(draft, people=[person for person in draft.people if draft.dedupe_key(person) not in known])
+        for draft in drafts
+    )
+    return len(owe_notices([draft for draft in new if draft.people], now=now))
 
 
 def _cut_off_at(today: date) -> Place:

@@ -1,26 +1,25 @@
-"""Which required papers nobody has recorded: what is asked of units, and what the carrier itself lacks.
+"""Which required documents nobody has recorded, of units and of the carrier itself. Writes nothing.
 
-Papers by State are asked for in the States that the carrier says it runs in (`states_run`). Those of people are not
+Those by State are required in the States that the carrier says it runs in (`states_run`). Those of people are not
 reminded of: they stand on the expiry list, by each person's own roles and scopes.
 """
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
-
-from django.db import transaction
+from uuid import UUID
 
 from common.messages import Message
-from fleet.enums import NoticeKind, Role, UnitKind
-from fleet.models import Carrier, Document
+from fleet.enums import NoticeKind, UnitKind
+from fleet.messages.reminders import kind_code
+from fleet.models import Carrier, Document, Unit
 from fleet.rules.documents.kinds import PaperNeed, papers_needed
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.reminders import MISSING, missing_step
 from fleet.selectors.carrier.policies import standing_policies
 from fleet.selectors.documents.status import PaperDay
-from fleet.services.documents.reminders.wording import missing_facts, what_is_missing
-from fleet.services.notifications.create import NoticeDraft, owe_notices
-from fleet.services.notifications.recipients import Audience, people_to_tell
+from fleet.services.documents.reminders.wording import whose
+from fleet.services.notifications.create import NoticeDraft
 
 CARRIER = "carrier"
 
@@ -40,42 +39,44 @@ def needs_in_force(*, now: datetime) -> Needs:
     }
 
 
-def unit_columns(needs: Needs, day: PaperDay) -> dict[str, object]:
-    """The same of units as columns for the statement: subject, kind, State, this week's step and its facts."""
-    pairs = [(subject, need) for subject, wanted in needs.items() if subject != CARRIER for need in wanted]
-    return {
-        "code": MISSING,
-        "subjects": [subject for subject, _ in pairs],
-        "kinds": [need.kind.name for _, need in pairs],
-        "states": [need.state for _, need in pairs],
-        "steps": [missing_step(need.kind.name, need.state, day.today) for _, need in pairs],
-        "facts": [missing_facts(need) for _, need in pairs],
-    }
-
-
-@transaction.atomic
-def carrier_lacks(needs: Needs, day: PaperDay, *, now: datetime) -> int:
-    """Owe compliance word of every paper that the carrier itself lacks; how many notices."""
-    held = set(
-        Document.objects.filter(unit=None, person=None, replaced_at=None)
-        .order_by("kind")
-        .values_list("kind", flat=True)
-    )
-    lacking = [need for need in needs[CARRIER] if need.kind.name not in held]
-    if not lacking:
-        return 0
-    office = Audience(Role.COMPLIANCE)
-    people = [person.pk for person in people_to_tell([office], now=now)[office]]
-    carrier = Carrier.objects.values_list("pk", flat=True).get()
-    drafts = [
-        NoticeDraft(
-            kind=NoticeKind.DOCUMENT_ENDING,
-            code=MISSING,
-            subject=carrier,
-            people=people,
-            facts={**what_is_missing(need), "whose": Message("papers_carrier")},
-            step=missing_step(need.kind.name, need.state, day.today),
-        )
-        for need in lacking
+def missing_of_units(
+    units: Sequence[Unit], needs: Needs, day: PaperDay, compliance: Mapping[UUID | None, Sequence[UUID]]
+) -> list[NoticeDraft]:
+    """What these units should have and have not; in one statement."""
+    current = Document.objects.filter(unit__in=units, replaced_at__isnull=True)
+    held = set(current.order_by("pk").values_list("unit_id", "kind", "state"))
+    held |= {(unit, kind, "") for unit, kind, _ in held}
+    return [
+        _draft(need, day, unit.pk, unit, compliance[unit.home_site_id])
+        for unit in units
+        for need in needs[unit.kind]
+        if (unit.pk, need.kind.name, need.state) not in held
     ]
-    return len(owe_notices(drafts, now=now))
+
+
+def missing_of_carrier(needs: Needs, day: PaperDay, people: Sequence[UUID]) -> list[NoticeDraft]:
+    """What the carrier itself should have and has not; in two statements."""
+    current = Document.objects.filter(unit=None, person=None, replaced_at=None)
+    held = set(current.order_by("kind").values_list("kind", flat=True))
+    carrier = Carrier.objects.values_list("pk", flat=True).get()
+    return [_draft(need, day, carrier, None, people) for need in needs[CARRIER] if need.kind.name not in held]
+
+
+def _draft(need: PaperNeed, day: PaperDay, subject: UUID, unit: Unit | None, people: Sequence[UUID]) -> NoticeDraft:
+    paper = Message(kind_code(need.kind.name))
+    if need.state:
+        paper = Message("papers_state", {"paper": paper, "state": need.state})
+    bars = need.kind.bars_clearance and need.kind.missing_bars
+    return NoticeDraft(
+        kind=NoticeKind.DOCUMENT_ENDING,
+        code=MISSING,
+        subject=subject,
+        people=people,
+        facts={
+            "paper": paper,
+            "effect": Message("paper_bars" if bars else "paper_bars_nothing"),
+            "whose": whose(unit),
+        },
+        unit=None if unit is None else unit.pk,
+        step=missing_step(need.kind.name, need.state, day.today),
+    )

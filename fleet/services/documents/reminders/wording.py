@@ -1,19 +1,28 @@
-"""The facts of reminders: as the database stores them, and as the paper stands on the day they are sent or read."""
+"""What a document reminds of on a day, and the facts of its sentence: when it is created, sent or read."""
 
-import json
-from collections.abc import Mapping
-
-from common.canonical import Plain
 from common.messages import Message
-from fleet.messages.reminders import kind_code
-from fleet.rules.documents.kinds import DocumentKind, PaperNeed
+from fleet.models import Person, Unit
+from fleet.rules.documents.kinds import DocumentKind
+from fleet.rules.documents.periods import PeriodEnd
 from fleet.rules.documents.qualified import qualification_kinds
-from fleet.rules.documents.reminders import OVERDUE, Reminder
-from fleet.services.notifications.stored_facts import stored_facts
+from fleet.rules.documents.reminders import OVERDUE, Reminder, reminder_now
+from fleet.selectors.documents.status import PaperDay
 
 
-def reminder_facts(kind: DocumentKind, reminder: Reminder) -> Mapping[str, Plain]:
-    """A paper's own end, its last day, the days to or from it, and whether it bars."""
+def reminder_on(day: PaperDay, kind: DocumentKind, end: PeriodEnd) -> Reminder | None:
+    """What a document of a kind that ends so reminds of on a day, as the carrier decides; None when of nothing."""
+    return reminder_now(
+        end,
+        day.today,
+        reading=day.reading,
+        lead_days=day.lead_times.get(kind.name, kind.lead_days),
+        overdue_every_days=kind.overdue_every_days,
+        overdue_for_days=kind.overdue_for_days,
+    )
+
+
+def reminder_facts(kind: DocumentKind, reminder: Reminder) -> dict[str, object]:
+    """A document's own end, its last day, the days to or from it, and whether it bars."""
     over = reminder.code == OVERDUE
     if kind.name in qualification_kinds():
         code = "qualification_over" if over else "qualification_will_end"
@@ -24,34 +33,11 @@ def reminder_facts(kind: DocumentKind, reminder: Reminder) -> Mapping[str, Plain
         effect = Message("paper_bars")
     else:
         effect = Message("paper_will_bar", {"good_through": reminder.good_through})
-    return stored_facts(
-        {
-            "own_end": reminder.own_end,
-            "ends_on": reminder.last_day,
-            "days": reminder.days,
-            "effect": effect,
-        }
-    )
+    return {"own_end": reminder.own_end, "ends_on": reminder.last_day, "days": reminder.days, "effect": effect}
 
 
-def rung_facts(kind: DocumentKind, reminder: Reminder) -> str:
-    """What every paper of a rung is told with: its kind, and the above."""
-    paper = stored_facts({"paper": Message(kind_code(kind.name))})
-    return json.dumps({**paper, **reminder_facts(kind, reminder)})
-
-
-def paper_needed(need: PaperNeed) -> Message:
-    """The name of a paper that there should be, with its State where it is given by one."""
-    paper = Message(kind_code(need.kind.name))
-    return Message("papers_state", {"paper": paper, "state": need.state}) if need.state else paper
-
-
-def what_is_missing(need: PaperNeed) -> dict[str, Message]:
-    """What a paper is told with where there is none, and whether that bars."""
-    effect = "paper_bars" if need.kind.bars_clearance and need.kind.missing_bars else "paper_bars_nothing"
-    return {"paper": paper_needed(need), "effect": Message(effect)}
-
-
-def missing_facts(need: PaperNeed) -> str:
-    """The same as the database stores it."""
-    return json.dumps(stored_facts(what_is_missing(need)))
+def whose(holder: Unit | Person | None) -> Message:
+    """Whose document it is; None for the carrier's own."""
+    if isinstance(holder, Unit):
+        return Message("papers_unit", {"unit": str(holder)})
+    return Message("papers_carrier") if holder is None else Message("papers_person", {"person": holder.name})

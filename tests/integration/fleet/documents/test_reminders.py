@@ -7,12 +7,9 @@ import pytest
 from django.db import connection
 from pytest_django import DjangoAssertNumQueries
 
-from common.ids import uuid7_time
 from fleet.enums import NoticeKind, Role, UnitKind
 from fleet.models import Carrier, Document, Notice, Person, Policy, Site, SweepPlace, Unit
-from fleet.services.documents.reminders import pages
 from fleet.services.documents.reminders.job import Reminded, remind_of_papers
-from fleet.services.documents.reminders.statements import MISSING, PAPERS
 from fleet.services.notifications.composing import sentence_of
 from fleet.services.notifications.job import sweep_notices
 from fleet.services.notifications.recount import as_of_now
@@ -92,17 +89,6 @@ class TestOnePaper:
             "Unidad CU-15: registro del vehículo (TX), último día 2026-04-05, días que quedan: 30. "
             "Después del 2026-04-05 la autorización queda impedida."
         )
-
-    def test_key_of_the_notice__a_uuid_of_version_7_with_the_present_time(self, vera: Person) -> None:
-        unit_with(ends_on=TODAY)
-        begun = dt.datetime.now(dt.UTC)  # noqa: TID251 - the database's clock is meant
-
-        sweep()
-
-        made = uuid7_time(Notice.objects.get().pk)
-        assert made is not None
-        assert abs(made - begun) < dt.timedelta(minutes=1)
-        assert Notice.objects.get().pk.variant == "specified in RFC 4122"
 
     def test_no_step_has_come__nothing(self, vera: Person) -> None:
         unit_with(ends_on=TODAY + 61 * A_DAY)
@@ -385,7 +371,7 @@ class TestTheRun:
         for count in (2, 40):
             for number in range(count):
                 unit_with(f"CU-{count}-{number}", ends_on=TODAY + number * A_DAY)
-            with django_assert_num_queries(13):  # two of them are the savepoint and its release
+            with django_assert_num_queries(23):  # of these six are savepoints and their releases
                 sweep()
 
 
@@ -417,16 +403,12 @@ def test_eight_sweeps_at_once__every_step_owed_once_to_each_person(committing_db
     assert sum(run.owed for run in runs) == Notice.objects.count() == len(keys()) == 24
 
 
-def test_control_eight_sweeps_without_the_constraint__owed_more_than_once(
-    committing_db: CommittingDatabase, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_control_eight_sweeps_without_the_constraint__owed_more_than_once(committing_db: CommittingDatabase) -> None:
     slowly_filled()
     with connection.cursor() as cursor:
         cursor.execute("SELECT conname FROM pg_constraint WHERE conrelid = 'fleet_notice'::regclass AND contype = 'u'")
         for (name,) in cursor.fetchall():
             cursor.execute(f'ALTER TABLE fleet_notice DROP CONSTRAINT "{name}"')
-    monkeypatch.setattr(pages, "PAPERS", PAPERS.replace("ON CONFLICT (dedupe_key)", "ON CONFLICT"))
-    monkeypatch.setattr(pages, "MISSING", MISSING.replace("ON CONFLICT (dedupe_key)", "ON CONFLICT"))
 
     at_once(8, lambda: sweep(size=5))
 

@@ -1,4 +1,4 @@
-"""Reminders as papers and qualifications stand today: a mended end, days gone by without a sweep. Owes nothing."""
+"""Reminders as they read now: an end edited meanwhile, days gone by since they were created. Creates none."""
 
 from collections.abc import Collection
 from datetime import datetime
@@ -13,9 +13,9 @@ from fleet.rules.documents.periods import PeriodEnd
 from fleet.rules.documents.qualified import PREFIX, qualification_kinds
 from fleet.rules.documents.reminders import ENDING, IN_GRACE, OVERDUE
 from fleet.selectors.documents.status import end_of, paper_day
-from fleet.services.documents.reminders.steps import reminder_on
-from fleet.services.documents.reminders.wording import reminder_facts
+from fleet.services.documents.reminders.wording import reminder_facts, reminder_on
 from fleet.services.notifications.recount import NoticeRecount, Recount, Told
+from fleet.services.notifications.stored_facts import stored_facts
 
 COUNTED = frozenset({ENDING, IN_GRACE, OVERDUE})
 
@@ -34,7 +34,9 @@ def _prepare(subjects: Collection[UUID], now: datetime) -> Recount:
             return told
         kind, end = ending
         reminder = reminder_on(day, kind, end)
-        return None if reminder is None else (reminder.code, {**facts, **reminder_facts(kind, reminder)})
+        if reminder is None:
+            return None
+        return reminder.code, {**facts, **stored_facts(reminder_facts(kind, reminder))}
 
     return recount
 
