@@ -2,26 +2,9 @@
 
 import unicodedata
 
-from common.errors import Invalid
-
 UNREADABLE = "\N{REPLACEMENT CHARACTER}"
 
 _ALLOWED_CONTROLS = frozenset("\n\t")
-
-
-def clean_text(value: str, *, max_length: int, pointer: str | None = None, multiline: bool = True) -> str:
-    """Return the text in NFC with line ends as LF; raises Invalid naming the rule, at `pointer` when given.
-
-    Codes: `text_nul`, `text_surrogate`, `text_control` (tab and line feed are fine where `multiline`), and
-    `text_too_long` with facts `max_length` and `length`, both in characters.
-    """
-    fault = storage_fault(value) or control_fault(value, multiline=multiline)
-    if fault is not None:
-        raise Invalid(fault, pointer=pointer)
-    text = normal_text(value)
-    if len(text) > max_length:
-        raise Invalid("text_too_long", pointer=pointer, max_length=max_length, length=len(text))
-    return text
 
 
 def normal_text(value: str) -> str:

@@ -15,8 +15,8 @@ with or_exit():
     """Whose word is taken for the scheme of a request."""
 secure_scheme_headers = {"X-FORWARDED-PROTO": "https"}
 bind = "127.0.0.1:8000"
-worker_class = "config.gunicorn_worker.ProblemWorker"
-"""Synchronous."""
+limit_request_line = 8190
+"""As long as the proxy lets one through, which refuses a longer one itself, with a problem document."""
 timeout = 30
 graceful_timeout = 25
 max_requests = 10_000

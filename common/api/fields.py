@@ -18,7 +18,7 @@ SHA256_TEXT = re.compile(r"[0-9a-f]{64}")
 
 
 class TextField(serializers.CharField):
-    """A text, kept as `common.text.clean_text` has it; nothing else is taken for one, a number neither.
+    """A text, kept as `common.text.normal_text` has it; nothing else is taken for one, a number neither.
 
     `max_length` is needed. `multiline` allows tabs and line ends.
     """

@@ -54,7 +54,7 @@ def refused(code: str, **context: object) -> PydanticCustomError:
 
 @dataclass(frozen=True)
 class Text(Value):
-    """A text, trimmed and kept as `common.text.clean_text` has it; nothing else is taken for one, a number neither.
+    """A text, trimmed and kept as `common.text.normal_text` has it; nothing else is taken for one, a number neither.
 
     Codes `not_text`, `text_nul`, `text_surrogate`, `text_control`, `blank`, `max_length`. `multiline` allows tabs and
     line ends.

@@ -32,7 +32,9 @@ INSTALLED_APPS = [
     "django_filters",
     "drf_spectacular",
     "drf_spectacular_sidecar",
+    *(["fixtures"] if ENV.local_demo else []),
 ]
+"""The demo's own carrier and commands are not in the image."""
 
 # The order matters: the name of the request and the safe headers stand on every answer, redirects and
 # static files included; problems are rendered inside the language and around everything that may fail.
@@ -65,7 +67,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "fleet.services.people.passwords.FewCharactersValidator"},
 ]
 if ENV.local_demo:
-    PASSWORD_HASHERS = ["config.demo_passwords.DemoPasswordHasher"]
+    PASSWORD_HASHERS = ["fixtures.demo.passwords.DemoPasswordHasher"]
 
 DATABASES = {"default": database_settings(ENV, ENV.database_url)}
 if ENV.purge_database_url is not None:

@@ -19,8 +19,8 @@ from psycopg import sql
 
 from config.env import CHECKOUT
 from config.local.postgres import LocalPostgres
+from fixtures.demo.sign_ins import PASSWORD
 from fixtures.scenario.client import Client
-from fleet.demo_sign_ins import PASSWORD
 from tests.benchmarks.figures import CLIENTS, Figure, Request, timed
 from tests.support.database import clone, maintaining
 

@@ -13,10 +13,10 @@ from pytest_django.plugin import DjangoDbBlocker
 from common import clock
 from config.database_url import Database
 from config.local.roles import WEB
+from fixtures.demo.sign_ins import PASSWORD
 from fixtures.scenario.client import UnexpectedAnswerError
 from fixtures.scenario.days import DAYS
 from fixtures.scenario.stage import Stage
-from fleet.demo_sign_ins import PASSWORD
 from tests.lived.filling import fill
 from tests.support.committing import committing
 from tests.support.database import clone, drop, maintaining

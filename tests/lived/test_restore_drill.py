@@ -23,9 +23,9 @@ from config.local.binaries import find
 from config.local.places import runner
 from config.local.postgres import LocalPostgres, throwaway
 from config.local.roles import PURGE, WEB
+from fixtures.demo.sign_ins import PASSWORD
 from fixtures.scenario.client import Answer
 from fixtures.scenario.stage import Stage
-from fleet.demo_sign_ins import PASSWORD
 from fleet.services.operation.backups.manifest import COPIED, listed_files, read_backup
 from fleet.services.operation.file_stores.folder import Folder
 from fleet.services.records.digests import sha256_of

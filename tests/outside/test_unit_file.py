@@ -20,7 +20,7 @@ from pypdf import PdfReader
 
 from common import clock
 from defects.models import Defect, Hold
-from fleet.demo_sign_ins import PASSWORD
+from fixtures.demo.sign_ins import PASSWORD
 from fleet.enums import Role
 from tests.factories.defects import Hand, lamp_out, reviewed, signature, told_in_words, walk_in
 from tests.factories.fleet import make_person

@@ -12,11 +12,11 @@ from pytest_django.plugin import DjangoDbBlocker
 from common import clock
 from config.database_url import Database
 from config.local.roles import WEB
+from fixtures.demo.loading import load_demo
+from fixtures.demo.sign_ins import PASSWORD
 from fixtures.scenario.stage import Stage
-from fleet.demo_sign_ins import PASSWORD
 from fleet.models import Person
 from fleet.selectors.carrier.carrier import carriers_day
-from fleet.services.demo import load_demo
 from tests.support.committing import CommittingDatabase, committing
 from tests.support.database import clone, drop, maintaining
 from tests.support.prepared import rolled_back

@@ -16,8 +16,8 @@ from uuid import UUID
 
 from common import clock
 from common.ids import uuid7
+from fixtures.demo.sign_ins import PASSWORD
 from fixtures.scenario.client import Client, UnexpectedAnswerError
-from fleet.demo_sign_ins import PASSWORD
 from tests.support.walks import body, check
 
 STUCK_AFTER_S = 20.0

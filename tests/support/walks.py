@@ -20,8 +20,8 @@ from defects.selectors.facts import DETAILS
 from defects.selectors.receipts import Receipt
 from defects.selectors.walk import walk_ground
 from defects.services.walkarounds import submit_walkaround
+from fixtures.demo.sign_ins import PASSWORD
 from fixtures.scenario.walking import whole_walk
-from fleet.demo_sign_ins import PASSWORD
 from fleet.models import Person, Unit
 from tests.support.ninefold import person
 

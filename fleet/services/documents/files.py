@@ -1,9 +1,7 @@
 """Files kept by the hash of their content: in the store first, whole and durable, then as a row; never overwritten."""
 
 from datetime import datetime, timedelta
-from pathlib import Path
 
-from django.conf import settings
 from django.db import transaction
 
 from common.canonical import sha256_hex
@@ -13,7 +11,6 @@ from fleet.models import FileRemoval, StoredFile
 from fleet.rules.documents.file_types import ALSO_CALLED, media_type
 from fleet.rules.documents.photo_metadata import without_notes
 from fleet.services.operation.file_stores.choice import the_store
-from fleet.services.operation.file_stores.folder import Folder
 
 MAX_BYTES = 15 * 1024 * 1024
 ORPHAN_AGE = timedelta(days=1)
@@ -84,11 +81,6 @@ def remove_file(sha256: str) -> None:
     """Remove the bytes of a stored file, whose row stays; nothing happens when they are gone already."""
     store = the_store()
     store.remove(store.place_of(sha256))
-
-
-def path_of(sha256: str) -> Path:
-    """Return where a file of this hash lies on the disk, where the settings name no bucket."""
-    return Folder(Path(settings.MEDIA_ROOT) / "files").path_of(sha256)
 
 
 def sweep_orphans(*, now: datetime) -> int:

@@ -19,8 +19,8 @@ from django.core.management import call_command
 from common import clock
 from common.ids import uuid7
 from defects.models import Report, Walkaround
+from fixtures.demo.sign_ins import PASSWORD
 from fixtures.scenario.client import Client
-from fleet.demo_sign_ins import PASSWORD
 from fleet.enums import Channel, DeliveryState
 from fleet.models import Delivery, Notice, Person, SweepRun, WebhookEndpoint
 from tests.support.broker import Broker

@@ -9,8 +9,8 @@ from urllib.parse import urlsplit
 import pytest
 from icalendar import Calendar
 
+from fixtures.demo.sign_ins import PASSWORD
 from fixtures.scenario.client import Client
-from fleet.demo_sign_ins import PASSWORD
 from tests.support.committing import CommittingDatabase
 from tests.support.server import ServerProcess, serving
 

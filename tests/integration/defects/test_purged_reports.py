@@ -16,12 +16,13 @@ from defects.rules.walkarounds.submission import GivenCheck
 from defects.services.photos import Sent, keep_walkaround_photo
 from defects.unit_file.reports import nothing_found
 from fleet.models import Deletion, FileRemoval, HistoryContent
-from fleet.services.documents.files import path_of, read_file, store_file
+from fleet.services.documents.files import read_file, store_file
 from fleet.services.records.purging.files import remove_files
 from fleet.services.records.purging.job import purge_records
 from tests.factories.lifecycle import TAPE, Yard
 from tests.integration.defects.test_photos import sent
 from tests.support.pictures import jpeg
+from tests.support.stored_files import path_of
 
 LISTS = ("checks", "faults", "queried", "looked_at", "left_open")
 DAY_AFTER = dt.datetime(2026, 6, 7, 18, tzinfo=dt.UTC)

@@ -15,9 +15,10 @@ from common.errors import Invalid, NotFound, TooLarge, Unavailable
 from fleet.enums import Role
 from fleet.models import StoredFile
 from fleet.rules.documents.file_types import PAPERS
-from fleet.services.documents.files import path_of, read_file, store_file, sweep_orphans
+from fleet.services.documents.files import read_file, store_file, sweep_orphans
 from tests.factories.fleet import HOUR, NOON, caller, make_carrier, make_document
 from tests.support.refusals import refused
+from tests.support.stored_files import path_of
 
 pytestmark = pytest.mark.django_db
 PDF = b"%PDF-1.7 a scan"

@@ -17,7 +17,7 @@ from config.database_url import Database
 from tests.support.committing import committing
 from tests.support.ports import free_port
 
-OURS = {name for name, app in get_commands().items() if app in {"fleet", "defects", "workorders"}}
+OURS = {name for name, app in get_commands().items() if app in {"fleet", "defects", "workorders", "fixtures"}}
 RIGHT: dict[str, str] = {
     "back_up": "{folder}/backup",
     "changepassword": "ola",

@@ -8,11 +8,12 @@ from pytest_django import Settings
 
 from fleet.enums import Role
 from fleet.models import Deletion, Document, FileRemoval, Person, Unit
-from fleet.services.documents.files import path_of, store_file
+from fleet.services.documents.files import store_file
 from fleet.services.records.purging.job import due_records, purge_records
 from tests.factories.fleet import make_person, make_unit
 from tests.factories.keeping import make_legal_hold
 from tests.factories.notices import make_carrier
+from tests.support.stored_files import path_of
 
 pytestmark = pytest.mark.django_db
 

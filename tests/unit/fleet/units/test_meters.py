@@ -1,4 +1,4 @@
-"""Which readings enter a series, what a replaced meter adds, and forecasts."""
+"""Which readings enter a series, and what a replaced meter adds."""
 
 import itertools
 from datetime import UTC, datetime, timedelta
@@ -8,7 +8,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fleet.rules.forecast import forecast_instant, forecast_total, rate_per_day
 from fleet.rules.units.meters import (
     LIMITS,
     Limit,
@@ -126,49 +125,3 @@ def test_series_built_from_accepted_readings__never_falls_and_never_leaps(candid
     ordered = sorted(series, key=lambda row: (row.at, row.total))
     for earlier, later in itertools.pairwise(ordered):
         assert 0 <= later.total - earlier.total <= ODOMETER.most_within(later.at - earlier.at)
-
-
-def test_forecast__from_the_last_reading_at_the_middle_rate() -> None:
-    series = [_reading(4, 1000), _reading(3, 1500), _reading(2, 2000), _reading(1, 2450), _reading(0, 3000)]
-    assert rate_per_day(series) == Decimal(500)
-    assert forecast_total(series, NOW + timedelta(days=2)) == Decimal("4000.0")
-    assert forecast_instant(series, Decimal(4250)) == NOW + timedelta(days=2, hours=12)
-    assert forecast_instant(series, Decimal(2500)) == NOW
-
-
-def test_rate_that_is_no_whole_number__exact() -> None:
-    series = [_reading(4, "100.5"), _reading(0, 201)]
-    assert rate_per_day(series) == Decimal("25.125")
-    assert forecast_total(series, NOW + timedelta(days=1)) == Decimal("226.1")
-
-
-def test_one_wild_reading__hardly_moves_the_rate() -> None:
-    series = [_reading(days, 10_000 - 500 * days) for days in range(9)]
-    assert rate_per_day(series) == Decimal(500)
-    rate = rate_per_day([*series[1:], _reading(0, 30_000)])
-    assert rate is not None
-    assert rate < Decimal(520)
-
-
-@pytest.mark.parametrize("series", [[], [_reading(0, 5)], [_reading(0, 5), _reading(0, 6)]])
-def test_fewer_than_two_instants__no_forecast(series: list[Reading]) -> None:
-    assert rate_per_day(series) is None
-    assert forecast_total(series, NOW) is None
-    assert forecast_instant(series, Decimal(100)) is None
-
-
-def test_standing_unit__never_reaches_the_total() -> None:
-    series = [_reading(2, 100), _reading(0, 100)]
-    assert rate_per_day(series) == 0
-    assert forecast_instant(series, Decimal(101)) is None
-    assert forecast_instant(series, Decimal(100)) == NOW
-
-
-def test_total_beyond_the_calendar__none() -> None:
-    series = [_reading(1, 0), _reading(0, "0.0001")]
-    assert forecast_instant(series, Decimal(10) ** 12) is None
-
-
-def test_only_the_newest_readings__count() -> None:
-    series = [_reading(200 - n, n) for n in range(100)] + [_reading(10 - n, 1000 + 100 * n) for n in range(10)]
-    assert rate_per_day(series, recent=10) == Decimal(100)

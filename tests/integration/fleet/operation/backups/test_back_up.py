@@ -18,7 +18,7 @@ from common.canonical import sha256_hex
 from config.local.roles import WEB
 from fleet.models import FileRemoval, HistoryEntry
 from fleet.rules.documents.file_types import PAPERS
-from fleet.services.documents.files import path_of, store_file
+from fleet.services.documents.files import store_file
 from fleet.services.operation.backups import make
 from fleet.services.operation.backups.files import bring_back
 from fleet.services.operation.backups.locks import files_stay
@@ -34,6 +34,7 @@ from tests.factories.notices import NOON
 from tests.integration.fleet.operation.backups.conftest import Installation
 from tests.support.at_once import at_once
 from tests.support.bucket_server import bucket_server
+from tests.support.stored_files import path_of
 
 
 class Disk(NamedTuple):

@@ -15,7 +15,7 @@ from django.db import DatabaseError, connection, connections
 from config.database_url import Database
 from config.local.roles import PURGE, WEB
 from fleet.models import Carrier, Restore
-from fleet.services.documents.files import path_of, read_file
+from fleet.services.documents.files import read_file
 from fleet.services.operation.backups.database import is_half_restored, row_counts, tables
 from fleet.services.operation.backups.locks import alone_restoring
 from fleet.services.operation.backups.manifest import seal
@@ -26,6 +26,7 @@ from tests.integration.fleet.operation.backups.conftest import BackedUp, NewHost
 from tests.support.at_once import at_once
 from tests.support.database import clone, drop, maintaining
 from tests.support.prepared import pointed_at
+from tests.support.stored_files import path_of
 
 LATER = NOON + dt.timedelta(days=2)
 

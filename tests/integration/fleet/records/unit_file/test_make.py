@@ -16,9 +16,9 @@ from defects.models import Photo
 from fleet.models import FileRemoval, HistoryEntry, Signature
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.sections import Asked, sections
-from fleet.services.documents.files import path_of
 from tests.factories.lifecycle import HOUR, Yard, stroke_check
 from tests.integration.fleet.records.unit_file.conftest import PHOTO, SCAN
+from tests.support.stored_files import path_of
 from tests.support.unit_files import Unpacked, made_file
 
 
