@@ -22,7 +22,7 @@ SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help demo demo-reset replay test drills check lint types imports migrations deploy-check openapi openapi-check sentences sentences-check production-check bench pin
+.PHONY: help demo demo-reset replay test drills check lint types imports migrations sql deploy-check openapi openapi-check sentences sentences-check production-check bench pin
 
 help: ## list what can be made
 	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 16
@@ -58,6 +58,9 @@ imports: .venv/dev-installed ## who may import whom
 
 migrations: .venv/dev-installed ## the models and their migrations agree
 	$(BESIDE) $(PY) manage.py makemigrations --check --dry-run
+
+sql: .venv/dev-installed ## write the files of */sql anew, as the migrations leave the database
+	$(BESIDE) $(PY) -m tests.support.sql_files
 
 deploy-check: .venv/dev-installed ## Django's own checks with production settings
 	$(AS_PRODUCTION) $(PY) manage.py check --deploy --fail-level WARNING
