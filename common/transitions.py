@@ -20,6 +20,13 @@ class Transition:
     required: tuple[str, ...] = ()
 
 
+def staying(
+    action: str, states: Collection[str], roles: frozenset[str], required: tuple[str, ...] = ()
+) -> list[Transition]:
+    """An action that leaves the state as it is: a row for each of `states`."""
+    return [Transition(action, frozenset({state}), state, roles, required) for state in states]
+
+
 class TransitionTable:
     """A state machine's whole table; refuses at construction (ValueError) what could never be right.
 
@@ -72,6 +79,13 @@ class TransitionTable:
         """Return the actions open to `roles` in `state`, in the table's order; none in one that is not known here."""
         open_rows = (row for row in self.transitions if state in row.sources and row.roles.intersection(roles))
         return list(dict.fromkeys(row.action for row in open_rows))
+
+    def roles_for(self, *actions: str) -> frozenset[str]:
+        """Return every role that may do one of the actions from some state, the service left out; KeyError."""
+        unknown = sorted(set(actions) - set(self.actions))
+        if unknown:
+            raise KeyError(", ".join(unknown))
+        return frozenset(role for row in self.transitions if row.action in actions for role in row.roles) - {SYSTEM}
 
     def mermaid(self) -> str:
         """Return the state diagram for the documentation, in Mermaid's notation."""

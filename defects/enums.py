@@ -1,144 +1,241 @@
-"""The closed vocabularies of what drivers find and what bars a unit. No behaviour lives here."""
+"""The closed sets of what drivers find and what bars a unit; `rules.vocabulary` holds those of the catalogue alone."""
 
-from django.db.models import TextChoices
-from django.utils.translation import gettext_lazy as _
-
-
-class WalkaroundKind(TextChoices):
-    PRE_TRIP = "pre_trip", _("pre-trip")
-    EN_ROUTE = "en_route", _("en route")
-    POST_TRIP = "post_trip", _("post-trip")
-    PICK_UP = "pick_up", _("pick-up")
-    DROP = "drop", _("drop")
-    OTHER = "other", _("of another kind")
+from collections.abc import Mapping
+from enum import StrEnum
 
 
-class CheckAnswer(TextChoices):
-    FINE = "fine", _("fine")
-    DEFECT = "defect", _("defect")
-    CORRECTED = "corrected", _("corrected on the spot")
-    NOT_APPLICABLE = "not_applicable", _("not applicable")
-    NOT_REACHED = "not_reached", _("not reached")
+class WalkaroundKind(StrEnum):
+    PRE_TRIP = "pre_trip"
+    EN_ROUTE = "en_route"
+    POST_TRIP = "post_trip"
+    PICK_UP = "pick_up"
+    DROP = "drop"
+    OTHER = "other"
 
 
-class NotReached(TextChoices):
-    SEALED = "sealed", _("sealed")
-    DARK = "dark", _("dark")
-    NO_HELPER = "no_helper", _("no helper")
-    WEATHER = "weather", _("weather")
-    BLOCKED = "blocked", _("blocked")
-    OTHER = "other", _("other")
+CATALOGUE_WALKS = tuple(kind for kind in WalkaroundKind if kind is not WalkaroundKind.OTHER)
+"""Those the catalogue has points for; `other` is what was sent and is none of them."""
 
 
-class Leg(TextChoices):
-    APPROACH = "approach", _("approach")
-    ENGINE_BAY = "engine_bay", _("engine bay")
-    CAB = "cab", _("cab")
-    BRAKE_TESTS = "brake_tests", _("brake tests")
-    TRACTOR_FRONT = "tractor_front", _("tractor front")
-    TRACTOR_SIDES = "tractor_sides", _("tractor sides")
-    COUPLING = "coupling", _("coupling area")
-    COOLING_UNIT = "cooling_unit", _("cooling unit")
-    TRAILER_SIDES = "trailer_sides", _("trailer sides")
-    AXLES = "axles", _("axles")
-    TRAILER_REAR = "trailer_rear", _("trailer rear")
-    INSIDE_BOX = "inside_box", _("inside the box")
+class CheckAnswer(StrEnum):
+    """What a person says at a point."""
+
+    FINE = "fine"
+    DEFECT = "defect"
+    CORRECTED = "corrected"
+    NOT_APPLICABLE = "not_applicable"
+    NOT_REACHED = "not_reached"
 
 
-class Standing(TextChoices):
-    STATUTORY = "statutory", _("statutory")
-    CARRIER = "carrier", _("carrier")
+class Outcome(StrEnum):
+    """What the rules make of an answer."""
+
+    FINE = "fine"
+    FINDING = "finding"
+    CORRECTED = "corrected"
+    NOT_APPLICABLE = "not_applicable"
+    NOT_REACHED = "not_reached"
+    QUERIED = "queried"
 
 
-class Severity(TextChoices):
-    DO_NOT_MOVE = "do_not_move", _("do not move")
-    BEFORE_NEXT_USE = "before_next_use", _("before next use")
-    NEXT_SHOP_VISIT = "next_shop_visit", _("next shop visit")
-    WATCH = "watch", _("watch")
+class NotReached(StrEnum):
+    """Why a point was not looked at."""
+
+    SEALED = "sealed"
+    DARK = "dark"
+    NO_HELPER = "no_helper"
+    WEATHER = "weather"
+    BLOCKED = "blocked"
+    OTHER = "other"
 
 
-class Bars(TextChoices):
-    MOVEMENT = "movement", _("movement")
-    FOOD = "food", _("food, cold or dry")
-    COLD_FREIGHT = "cold_freight", _("cold freight")
-    NOTHING = "nothing", _("nothing")
+class Leg(StrEnum):
+    """The twelve legs of the walk, in the order of the walk."""
+
+    APPROACH = "approach"
+    ENGINE_BAY = "engine_bay"
+    CAB = "cab"
+    BRAKE_TESTS = "brake_tests"
+    TRACTOR_FRONT = "tractor_front"
+    TRACTOR_SIDES = "tractor_sides"
+    COUPLING = "coupling"
+    COOLING_UNIT = "cooling_unit"
+    TRAILER_SIDES = "trailer_sides"
+    AXLES = "axles"
+    TRAILER_REAR = "trailer_rear"
+    INSIDE_BOX = "inside_box"
 
 
-class Listing(TextChoices):
-    """Why a defect is on the certified list (396.11(a)(2)(i)); `noted` is for the shop, beside the list."""
+class Standing(StrEnum):
+    """A statutory point belongs to the driver vehicle inspection report; a carrier point is recorded beside it."""
 
-    SAFETY = "safety", _("would affect the safety of operation")
-    BREAKDOWN = "breakdown", _("would result in a mechanical breakdown")
-    REGULATION = "regulation", _("a regulation asks for it")
-    DRIVER = "driver", _("listed by the driver")
-    UNGRADED = "ungraded", _("in the driver's words, not graded yet")
-    FOREMAN = "foreman", _("listed by the foreman")
-    OFFICER = "officer", _("on an officer's report")
-    NOTED = "noted", _("noted for the shop")
+    STATUTORY = "statutory"
+    CARRIER = "carrier"
 
 
-class DefectState(TextChoices):
-    REPORTED = "reported", _("reported")
-    IN_REPAIR = "in_repair", _("in repair")
-    DEFERRED = "deferred", _("deferred")
-    CERTIFIED = "certified", _("certified repaired, review owed")
-    CLOSED = "closed", _("closed")
-    ENTERED_IN_ERROR = "entered_in_error", _("entered in error")
+class Severity(StrEnum):
+    DO_NOT_MOVE = "do_not_move"
+    BEFORE_NEXT_USE = "before_next_use"
+    NEXT_SHOP_VISIT = "next_shop_visit"
+    WATCH = "watch"
+
+
+SEVERITY_RANK: Mapping[Severity, int] = {
+    Severity.WATCH: 0,
+    Severity.NEXT_SHOP_VISIT: 1,
+    Severity.BEFORE_NEXT_USE: 2,
+    Severity.DO_NOT_MOVE: 3,
+}
+"""The graver, the higher. The order of the lines above says nothing."""
+
+
+class Bars(StrEnum):
+    """What a finding keeps a unit from."""
+
+    MOVEMENT = "movement"
+    FOOD = "food"
+    COLD_FREIGHT = "cold_freight"
+    NOTHING = "nothing"
+
+
+BARS_RANK: Mapping[Bars, int] = {Bars.NOTHING: 0, Bars.COLD_FREIGHT: 1, Bars.FOOD: 2, Bars.MOVEMENT: 3}
+"""The more it bars, the higher. The order of the lines above says nothing."""
+
+FREIGHT = frozenset({Bars.COLD_FREIGHT, Bars.FOOD})
+"""What keeps some freight off and never bars movement: `food` is every load of food, cold or dry."""
+
+
+class Listing(StrEnum):
+    """Why a defect is on the certified list of 49 CFR 396.11(a)(2)(i), or that it is noted for the shop beside it.
+
+    The list holds what would affect the safety of operation of the vehicle or result in its mechanical breakdown.
+    """
+
+    SAFETY = "safety"
+    BREAKDOWN = "breakdown"
+    REGULATION = "regulation"
+    DRIVER = "driver"
+    UNGRADED = "ungraded"
+    FOREMAN = "foreman"
+    OFFICER = "officer"
+    NOTED = "noted"
+
+
+CATALOGUE_LISTINGS = frozenset({Listing.SAFETY, Listing.BREAKDOWN, Listing.NOTED})
+"""What the catalogue may say of a finding; the others follow from who found or graded it."""
+
+
+class DefectState(StrEnum):
+    REPORTED = "reported"
+    IN_REPAIR = "in_repair"
+    DEFERRED = "deferred"
+    CERTIFIED = "certified"
+    CLOSED = "closed"
+    ENTERED_IN_ERROR = "entered_in_error"
 
 
 OPEN_DEFECT_STATES = (DefectState.REPORTED, DefectState.IN_REPAIR, DefectState.DEFERRED)
 
 
-class SightingHow(TextChoices):
-    """What a finding meant for its defect when it came in."""
+class SightingHow(StrEnum):
+    """What a finding means for its defect."""
 
-    NEW = "new", _("new")
-    SEEN_AGAIN = "seen_again", _("seen again")
-    RAISED = "raised", _("raised")
-    LATE = "late", _("late, from before its certificate")
-
-
-class HoldKind(TextChoices):
-    CARRIER = "carrier", _("by the carrier")
-    OFFICER = "officer", _("by an officer's order")
+    NEW = "new"
+    SEEN_AGAIN = "seen_again"
+    RAISED = "raised"
+    LATE = "late"
 
 
-class CertificateKind(TextChoices):
-    REPAIRED = "repaired", _("repaired")
-    REPAIR_UNNECESSARY = "repair_unnecessary", _("repair unnecessary")
+class HoldKind(StrEnum):
+    """Who placed a hold: the word alone is never used for an officer's order."""
+
+    CARRIER = "carrier"
+    OFFICER = "officer"
 
 
-class RefusalState(TextChoices):
-    WAITING = "waiting", _("waiting for a second look")
-    LOOKED_AT = "looked_at", _("looked at by a second qualified person")
+class CertificateKind(StrEnum):
+    REPAIRED = "repaired"
+    REPAIR_UNNECESSARY = "repair_unnecessary"
 
 
-class RiskState(TextChoices):
-    OPEN = "open", _("open")
-    CLOSED = "closed", _("closed")
+class Evidence(StrEnum):
+    """What a certificate for a fault at this point must show."""
+
+    MEASUREMENT = "measurement"
+    PHOTO = "photo"
+    REPEATED_TEST = "repeated_test"
+    STATEMENT = "statement"
 
 
-class RiskEntryKind(TextChoices):
-    READING = "reading", _("reading")
-    CALL = "call", _("call")
-    DECISION = "decision", _("decision")
+class RefusalState(StrEnum):
+    WAITING = "waiting"
+    LOOKED_AT = "looked_at"
 
 
-class CoolingMode(TextChoices):
+class MoveState(StrEnum):
+    ALLOWED = "allowed"
+    ENDED = "ended"
+
+
+class RoadsideState(StrEnum):
+    """Of an officer's report: a clean one owes no answer."""
+
+    CLEAN = "clean"
+    ANSWER_OWED = "answer_owed"
+    ANSWERED = "answered"
+
+
+class LinkState(StrEnum):
+    """Of a link by which somebody outside signs."""
+
+    OPEN = "open"
+    USED = "used"
+    REVOKED = "revoked"
+    OVER = "over"
+
+
+class LoadState(StrEnum):
+    PLANNED = "planned"
+    LOADED = "loaded"
+    DELIVERED = "delivered"
+    CANCELLED = "cancelled"
+
+
+class RiskState(StrEnum):
+    OPEN = "open"
+    CLOSED = "closed"
+
+
+class RiskEntryKind(StrEnum):
+    READING = "reading"
+    CALL = "call"
+    DECISION = "decision"
+
+
+class CoolingMode(StrEnum):
     """How the cooling unit is to run, as ordered."""
 
-    CONTINUOUS = "continuous", _("continuous")
-    CYCLING = "cycling", _("cycling")
+    CONTINUOUS = "continuous"
+    CYCLING = "cycling"
 
 
-class TemperatureClass(TextChoices):
-    FROZEN = "frozen", _("frozen")
-    CHILLED = "chilled", _("chilled")
-    PROTECT_FROM_FREEZING = "protect_from_freezing", _("protect from freezing")
-    DRY = "dry", _("dry")
+class TemperatureClass(StrEnum):
+    """What a load needs of the box."""
+
+    FROZEN = "frozen"
+    CHILLED = "chilled"
+    PROTECT_FROM_FREEZING = "protect_from_freezing"
+    DRY = "dry"
+
+    @property
+    def is_cold(self) -> bool:
+        """Whether the cooling unit must hold a temperature; against frost it does so by heating."""
+        return self is not TemperatureClass.DRY
 
 
-class ClearanceAnswer(TextChoices):
-    BARRED = "barred", _("barred")
-    AFTER_DRIVER_STEPS = "after_driver_steps", _("after driver steps")
-    NOTHING_KNOWN_AGAINST = "nothing_known_against", _("nothing known against it")
+class ClearanceAnswer(StrEnum):
+    """Worst first. None of them says that a vehicle is safe."""
+
+    BARRED = "barred"
+    AFTER_DRIVER_STEPS = "after_driver_steps"
+    NOTHING_KNOWN_AGAINST = "nothing_known_against"

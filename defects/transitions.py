@@ -3,143 +3,142 @@
 `SYSTEM` rows follow from something else: the shop's work, a passed limit, a review, a worse finding.
 """
 
-from collections.abc import Collection
+from common.transitions import SYSTEM, Transition, TransitionTable, staying
+from defects.enums import OPEN_DEFECT_STATES, DefectState, LoadState, MoveState, RefusalState, RiskState, RoadsideState
+from fleet.enums import HoldState, Role
 
-from common.transitions import SYSTEM, Transition, TransitionTable
-
-REPORTED, IN_REPAIR, DEFERRED = "reported", "in_repair", "deferred"
-CERTIFIED, CLOSED, ENTERED_IN_ERROR = "certified", "closed", "entered_in_error"
-STANDING, LIFTED = "standing", "lifted"
-WAITING, LOOKED_AT = "waiting", "looked_at"
-ALLOWED, ENDED = "allowed", "ended"
-PLANNED, LOADED, DELIVERED, CANCELLED = "planned", "loaded", "delivered", "cancelled"
-RISK_OPEN, RISK_CLOSED = "open", "closed"
-CLEAN, ANSWER_OWED, ANSWERED = "clean", "answer_owed", "answered"
-
-FOREMAN = frozenset({"foreman"})
-SHOP = frozenset({"foreman", "mechanic"})
-SHOP_OR_AGENT = SHOP | {"driver"}
+FOREMAN = frozenset({Role.FOREMAN})
+SHOP = frozenset({Role.FOREMAN, Role.MECHANIC})
+SHOP_OR_AGENT = SHOP | {Role.DRIVER}
 """A driver may sign the certification as the carrier's agent (FMCSA guidance on 396.13, question 1)."""
 BY_ITSELF = frozenset({SYSTEM})
-
-OPEN = (REPORTED, IN_REPAIR, DEFERRED)
-
-
-def _staying(
-    action: str, states: Collection[str], roles: frozenset[str], required: tuple[str, ...] = ()
-) -> list[Transition]:
-    """An action that leaves the state as it is."""
-    return [Transition(action, frozenset({state}), state, roles, required) for state in states]
-
 
 DEFECTS = TransitionTable(
     "defect",
     [
-        Transition("certify_repaired", frozenset(OPEN), CERTIFIED, SHOP_OR_AGENT, ("statement", "signature")),
-        Transition("certify_unnecessary", frozenset({REPORTED, IN_REPAIR}), DEFERRED, SHOP, ("statement", "signature")),
-        *_staying("supersede", (DEFERRED, CERTIFIED), SHOP, ("statement", "signature")),
-        *_staying("grade", (REPORTED, IN_REPAIR), FOREMAN, ("severity", "bars", "standing")),
-        *_staying("regrade", OPEN, FOREMAN, ("severity", "bars", "reason")),
-        Transition("enter_in_error", frozenset(OPEN), ENTERED_IN_ERROR, FOREMAN, ("reason", "signature")),
-        Transition("reopen", frozenset({CERTIFIED}), REPORTED, SHOP, ("reason",)),
+        Transition(
+            "certify_repaired",
+            frozenset(OPEN_DEFECT_STATES),
+            DefectState.CERTIFIED,
+            SHOP_OR_AGENT,
+            ("statement", "signature"),
+        ),
+        Transition(
+            "certify_unnecessary",
+            frozenset({DefectState.REPORTED, DefectState.IN_REPAIR}),
+            DefectState.DEFERRED,
+            SHOP,
+            ("statement", "signature"),
+        ),
+        *staying("supersede", (DefectState.DEFERRED, DefectState.CERTIFIED), SHOP, ("statement", "signature")),
+        *staying("grade", (DefectState.REPORTED, DefectState.IN_REPAIR), FOREMAN, ("severity", "bars", "standing")),
+        *staying("regrade", OPEN_DEFECT_STATES, FOREMAN, ("severity", "bars", "reason")),
+        Transition(
+            "enter_in_error",
+            frozenset(OPEN_DEFECT_STATES),
+            DefectState.ENTERED_IN_ERROR,
+            FOREMAN,
+            ("reason", "signature"),
+        ),
+        Transition("reopen", frozenset({DefectState.CERTIFIED}), DefectState.REPORTED, SHOP, ("reason",)),
         # A closed defect stays closed: what comes back is a new one, linked to it.
-        *_staying("reopen", (CLOSED,), SHOP, ("reason",)),
-        Transition("start_repair", frozenset({REPORTED, DEFERRED}), IN_REPAIR, BY_ITSELF),
-        Transition("put_back", frozenset({IN_REPAIR}), REPORTED, BY_ITSELF),
-        Transition("put_back_deferred", frozenset({IN_REPAIR}), DEFERRED, BY_ITSELF),
+        *staying("reopen", (DefectState.CLOSED,), SHOP, ("reason",)),
+        Transition(
+            "start_repair", frozenset({DefectState.REPORTED, DefectState.DEFERRED}), DefectState.IN_REPAIR, BY_ITSELF
+        ),
+        Transition("put_back", frozenset({DefectState.IN_REPAIR}), DefectState.REPORTED, BY_ITSELF),
+        Transition("put_back_deferred", frozenset({DefectState.IN_REPAIR}), DefectState.DEFERRED, BY_ITSELF),
         # The certificate of "repair unnecessary" no longer covers it: its limit passed, or it was found worse.
-        Transition("end_deferral", frozenset({DEFERRED}), REPORTED, BY_ITSELF),
-        *_staying("end_deferral", (IN_REPAIR,), BY_ITSELF),
-        Transition("close_on_certificate", frozenset({CERTIFIED}), CLOSED, BY_ITSELF),
-        Transition("close_by_review", frozenset({CERTIFIED}), CLOSED, BY_ITSELF),
+        Transition("end_deferral", frozenset({DefectState.DEFERRED}), DefectState.REPORTED, BY_ITSELF),
+        *staying("end_deferral", (DefectState.IN_REPAIR,), BY_ITSELF),
+        Transition("close_on_certificate", frozenset({DefectState.CERTIFIED}), DefectState.CLOSED, BY_ITSELF),
+        Transition("close_by_review", frozenset({DefectState.CERTIFIED}), DefectState.CLOSED, BY_ITSELF),
     ],
-    states=(*OPEN, CERTIFIED, CLOSED, ENTERED_IN_ERROR),
-    initial=REPORTED,
+    states=DefectState,
+    initial=DefectState.REPORTED,
 )
 
 HOLDS = TransitionTable(
     "hold",
-    [Transition("lift", frozenset({STANDING}), LIFTED, FOREMAN, ("signature",))],
-    states=(STANDING, LIFTED),
-    initial=STANDING,
+    [Transition("lift", frozenset({HoldState.STANDING}), HoldState.LIFTED, FOREMAN, ("signature",))],
+    states=HoldState,
+    initial=HoldState.STANDING,
 )
 REFUSALS = TransitionTable(
     "refusal",
-    [Transition("second_look", frozenset({WAITING}), LOOKED_AT, SHOP, ("finding",))],
-    states=(WAITING, LOOKED_AT),
-    initial=WAITING,
+    [Transition("second_look", frozenset({RefusalState.WAITING}), RefusalState.LOOKED_AT, SHOP, ("finding",))],
+    states=RefusalState,
+    initial=RefusalState.WAITING,
 )
 LIMITED_MOVES = TransitionTable(
     "limited move",
-    [Transition("end", frozenset({ALLOWED}), ENDED, FOREMAN | {"driver"}, ("ended_at",))],
-    states=(ALLOWED, ENDED),
-    initial=ALLOWED,
+    [Transition("end", frozenset({MoveState.ALLOWED}), MoveState.ENDED, FOREMAN | {Role.DRIVER}, ("ended_at",))],
+    states=MoveState,
+    initial=MoveState.ALLOWED,
 )
-REVIEW = frozenset({"driver"})
-REFUSE = frozenset({"driver"})
+REVIEW = frozenset({Role.DRIVER})
+REFUSE = frozenset({Role.DRIVER})
 ALLOW_LIMITED_MOVE = FOREMAN
-MOVE_IN_YARD = SHOP | {"driver"}
-PLACE_HOLD = frozenset({"foreman", "compliance"})
+MOVE_IN_YARD = SHOP | {Role.DRIVER}
+PLACE_HOLD = frozenset({Role.FOREMAN, Role.COMPLIANCE})
 """Who may place a hold that no finding places."""
-SET_ASIDE = frozenset({"foreman", "compliance"})
+SET_ASIDE = frozenset({Role.FOREMAN, Role.COMPLIANCE})
 """Who may have answers given without a report that cannot be read."""
-REPEAT_TEST = SHOP | {"driver", "trainer"}
-ASSIGN_UNIT = frozenset({"foreman", "dispatch"})
+REPEAT_TEST = SHOP | {Role.DRIVER, Role.TRAINER}
+ASSIGN_UNIT = frozenset({Role.FOREMAN, Role.DISPATCH})
 """Who may say which unit a kept report is on; both are told of a fault on a unit that nobody knows."""
-CONFIRM_FIRM = frozenset({"foreman", "compliance", "dispatch"})
+CONFIRM_FIRM = frozenset({Role.FOREMAN, Role.COMPLIANCE, Role.DISPATCH})
 """Who may confirm an outside firm: whoever is there to ring it up, at night dispatch."""
 
-DISPATCH = frozenset({"dispatch"})
-AT_THE_DOCK = DISPATCH | FOREMAN | {"driver"}
-WITH_THE_LOAD = AT_THE_DOCK | {"mechanic", "compliance", "trainer"}
-DECIDE_OVER_LOAD = DISPATCH | FOREMAN | {"compliance"}
-RECORD_ROADSIDE = DISPATCH | FOREMAN | {"driver", "compliance"}
+DISPATCH = frozenset({Role.DISPATCH})
+AT_THE_DOCK = DISPATCH | FOREMAN | {Role.DRIVER}
+WITH_THE_LOAD = AT_THE_DOCK | {Role.MECHANIC, Role.COMPLIANCE, Role.TRAINER}
+DECIDE_OVER_LOAD = DISPATCH | FOREMAN | {Role.COMPLIANCE}
+RECORD_ROADSIDE = DISPATCH | FOREMAN | {Role.DRIVER, Role.COMPLIANCE}
 
 LOADS = TransitionTable(
     "load",
     [
-        *_staying("edit", (PLANNED, LOADED), DISPATCH),
-        *_staying("check_before_loading", (PLANNED,), AT_THE_DOCK, ("trailer",)),
-        Transition("put_into_trailer", frozenset({PLANNED}), LOADED, AT_THE_DOCK, ("trailer",)),
-        *_staying("transload", (LOADED,), AT_THE_DOCK, ("trailer",)),
-        *_staying("compare_seal", (LOADED,), AT_THE_DOCK, ("seal",)),
-        *_staying("decide_seal", (LOADED,), DISPATCH, ("decision",)),
-        Transition("deliver", frozenset({LOADED}), DELIVERED, AT_THE_DOCK),
-        Transition("cancel", frozenset({PLANNED}), CANCELLED, DISPATCH, ("reason",)),
+        *staying("edit", (LoadState.PLANNED, LoadState.LOADED), DISPATCH),
+        *staying("check_before_loading", (LoadState.PLANNED,), AT_THE_DOCK, ("trailer",)),
+        Transition("put_into_trailer", frozenset({LoadState.PLANNED}), LoadState.LOADED, AT_THE_DOCK, ("trailer",)),
+        *staying("transload", (LoadState.LOADED,), AT_THE_DOCK, ("trailer",)),
+        *staying("compare_seal", (LoadState.LOADED,), AT_THE_DOCK, ("seal",)),
+        *staying("decide_seal", (LoadState.LOADED,), DISPATCH, ("decision",)),
+        Transition("deliver", frozenset({LoadState.LOADED}), LoadState.DELIVERED, AT_THE_DOCK),
+        Transition("cancel", frozenset({LoadState.PLANNED}), LoadState.CANCELLED, DISPATCH, ("reason",)),
     ],
-    states=(PLANNED, LOADED, DELIVERED, CANCELLED),
-    initial=PLANNED,
+    states=LoadState,
+    initial=LoadState.PLANNED,
 )
 LOADS_AT_RISK = TransitionTable(
     "load at risk",
     [
-        *_staying("add_reading", (RISK_OPEN,), WITH_THE_LOAD),
-        *_staying("add_call", (RISK_OPEN,), WITH_THE_LOAD, ("text",)),
-        *_staying("add_decision", (RISK_OPEN,), DECIDE_OVER_LOAD, ("text",)),
-        Transition("dispose", frozenset({RISK_OPEN}), RISK_CLOSED, DECIDE_OVER_LOAD, ("disposition", "signature")),
+        *staying("add_reading", (RiskState.OPEN,), WITH_THE_LOAD),
+        *staying("add_call", (RiskState.OPEN,), WITH_THE_LOAD, ("text",)),
+        *staying("add_decision", (RiskState.OPEN,), DECIDE_OVER_LOAD, ("text",)),
+        Transition(
+            "dispose", frozenset({RiskState.OPEN}), RiskState.CLOSED, DECIDE_OVER_LOAD, ("disposition", "signature")
+        ),
     ],
-    states=(RISK_OPEN, RISK_CLOSED),
-    initial=RISK_OPEN,
+    states=RiskState,
+    initial=RiskState.OPEN,
 )
 # A clean inspection owes no answer and has no moves.
 ROADSIDE_INSPECTIONS = TransitionTable(
     "roadside inspection",
     [
         Transition(
-            "answer", frozenset({ANSWER_OWED}), ANSWERED, frozenset({"compliance"}), ("official_title", "signature")
+            "answer",
+            frozenset({RoadsideState.ANSWER_OWED}),
+            RoadsideState.ANSWERED,
+            frozenset({Role.COMPLIANCE}),
+            ("official_title", "signature"),
         )
     ],
-    states=(ANSWER_OWED, ANSWERED),
-    initial=ANSWER_OWED,
+    states=(RoadsideState.ANSWER_OWED, RoadsideState.ANSWERED),
+    initial=RoadsideState.ANSWER_OWED,
 )
 
 TABLES = (DEFECTS, HOLDS, REFUSALS, LIMITED_MOVES)
 DISPATCH_TABLES = (LOADS, LOADS_AT_RISK, ROADSIDE_INSPECTIONS)
-
-
-def roles_for(table: TransitionTable, *actions: str) -> frozenset[str]:
-    """Every role that may do one of the actions from some state, the service itself left out; KeyError."""
-    unknown = sorted(set(actions) - set(table.actions))
-    if unknown:
-        raise KeyError(", ".join(unknown))
-    return frozenset(role for row in table.transitions if row.action in actions for role in row.roles) - {SYSTEM}

@@ -1,182 +1,222 @@
 """The closed vocabularies of what the carrier owns: kinds, roles, scopes, states. No behaviour lives here."""
 
-from django.db.models import TextChoices
-from django.utils.translation import gettext_lazy as _
+from enum import StrEnum
 
 
-class UnitKind(TextChoices):
-    TRACTOR = "tractor", _("tractor")
-    TRAILER = "trailer", _("trailer")
-    COOLING_UNIT = "cooling_unit", _("cooling unit")
+class UnitKind(StrEnum):
+    TRACTOR = "tractor"
+    TRAILER = "trailer"
+    COOLING_UNIT = "cooling_unit"
 
 
-class Role(TextChoices):
-    DRIVER = "driver", _("driver")
-    MECHANIC = "mechanic", _("mechanic")
-    FOREMAN = "foreman", _("foreman")
-    COMPLIANCE = "compliance", _("compliance manager")
-    DISPATCH = "dispatch", _("dispatch")
-    ADMINISTRATOR = "administrator", _("administrator")
-    TRAINER = "trainer", _("trainer")
-    AUDITOR = "auditor", _("auditor")
+class Role(StrEnum):
+    DRIVER = "driver"
+    MECHANIC = "mechanic"
+    FOREMAN = "foreman"
+    COMPLIANCE = "compliance"
+    DISPATCH = "dispatch"
+    ADMINISTRATOR = "administrator"
+    TRAINER = "trainer"
+    AUDITOR = "auditor"
 
 
-class Scope(TextChoices):
+class UnitState(StrEnum):
+    """Of a unit, of ours and of others alike; like every state here it follows from dates and is not stored."""
+
+    IN_SERVICE = "in_service"
+    RETIRED = "retired"
+
+
+class CouplingState(StrEnum):
+    COUPLED = "coupled"
+    ENDED = "ended"
+
+
+class MountingState(StrEnum):
+    MOUNTED = "mounted"
+    ENDED = "ended"
+
+
+class DocumentRecordState(StrEnum):
+    """Whether a later document took its place; how a standing one is on a day is `DocumentState` of the rules."""
+
+    STANDING = "standing"
+    REPLACED = "replaced"
+
+
+class PersonState(StrEnum):
+    HERE = "here"
+    LEFT = "left"
+
+
+class SiteState(StrEnum):
+    OPEN = "open"
+    CLOSED = "closed"
+
+
+class HoldState(StrEnum):
+    """Of a legal hold, which freezes a unit's file, and of a hold, which bars the unit itself."""
+
+    STANDING = "standing"
+    LIFTED = "lifted"
+
+
+class Scope(StrEnum):
     """What a person is qualified for; 396.25 lets a person be qualified for a part of brake work only."""
 
-    BRAKES_INSPECT = "brakes_inspect", _("inspect brakes")
-    BRAKES_ADJUST = "brakes_adjust", _("adjust brakes")
-    BRAKES_REPAIR = "brakes_repair", _("repair brakes")
-    PERIODIC_INSPECTION = "periodic_inspection", _("periodic inspection")
-    REFRIGERANT = "refrigerant", _("refrigerant circuits")
-    COOLING_UNIT = "cooling_unit", _("cooling units")
-    TIRES = "tires", _("tires and wheels")
-    FOOD_DISPOSITION = "food_disposition", _("decide over food that may have warmed")
-    UNDER_VEHICLE = "under_vehicle", _("trained to look and measure underneath")
+    BRAKES_INSPECT = "brakes_inspect"
+    BRAKES_ADJUST = "brakes_adjust"
+    BRAKES_REPAIR = "brakes_repair"
+    PERIODIC_INSPECTION = "periodic_inspection"
+    REFRIGERANT = "refrigerant"
+    COOLING_UNIT = "cooling_unit"
+    TIRES = "tires"
+    FOOD_DISPOSITION = "food_disposition"
+    UNDER_VEHICLE = "under_vehicle"
 
 
-class AxleRole(TextChoices):
-    STEER = "steer", _("steer")
-    DRIVE = "drive", _("drive")
-    TRAILER = "trailer", _("trailer")
+class AxleRole(StrEnum):
+    STEER = "steer"
+    DRIVE = "drive"
+    TRAILER = "trailer"
 
 
-class BrakeType(TextChoices):
-    DRUM = "drum", _("drum")
-    DISC = "disc", _("disc")
+class BrakeType(StrEnum):
+    DRUM = "drum"
+    DISC = "disc"
 
 
-class BrakeActuator(TextChoices):
+class BrakeActuator(StrEnum):
     """The tables of 393.47(e) by how a chamber is held together; any other by what its maker marked on it."""
 
-    CLAMP = "clamp", _("clamp-type chamber")
-    BOLT = "bolt", _("bolt-type chamber")
-    ROTOCHAMBER = "rotochamber", _("rotochamber")
-    DD_3 = "dd_3", _("DD-3 chamber")
-    OTHER = "other", _("another actuator")
+    CLAMP = "clamp"
+    BOLT = "bolt"
+    ROTOCHAMBER = "rotochamber"
+    DD_3 = "dd_3"
+    OTHER = "other"
 
 
-class StrokeClass(TextChoices):
-    STANDARD = "standard", _("standard stroke")
-    LONG = "long", _("long stroke")
-    LONG_3_IN = "long_3_in", _("long stroke, 3 inch")
+class StrokeClass(StrEnum):
+    STANDARD = "standard"
+    LONG = "long"
+    LONG_3_IN = "long_3_in"
 
 
-class Lining(TextChoices):
+class Lining(StrEnum):
     """How a drum brake's shoe is lined; 393.47(d) asks more of two pads than of one strip."""
 
-    ONE_STRIP = "one_strip", _("one continuous strip")
-    TWO_PADS = "two_pads", _("two pads")
+    ONE_STRIP = "one_strip"
+    TWO_PADS = "two_pads"
 
 
-class SteeringAssist(TextChoices):
-    POWER = "power", _("power")
-    MANUAL = "manual", _("manual")
+class SteeringAssist(StrEnum):
+    POWER = "power"
+    MANUAL = "manual"
 
 
-class MeterKind(TextChoices):
-    ODOMETER_MI = "odometer_mi", _("odometer, miles")
-    ENGINE_H = "engine_h", _("engine hours")
-    STANDBY_H = "standby_h", _("standby hours")
+class MeterKind(StrEnum):
+    ODOMETER_MI = "odometer_mi"
+    ENGINE_H = "engine_h"
+    STANDBY_H = "standby_h"
 
 
-class ReadingState(TextChoices):
-    ACCEPTED = "accepted", _("accepted")
-    SET_ASIDE = "set_aside", _("set aside")
+class ReadingState(StrEnum):
+    ACCEPTED = "accepted"
+    SET_ASIDE = "set_aside"
 
 
-class InspectionProgram(TextChoices):
+class InspectionProgram(StrEnum):
     """Who carried out a periodic inspection; 396.17(d), (e) and (f) give their ends differently."""
 
-    SELF = "self", _("by the carrier")
-    AGENT = "agent", _("by an agent")
-    STATE = "state", _("under a State program")
+    SELF = "self"
+    AGENT = "agent"
+    STATE = "state"
 
 
-class SignatureMethod(TextChoices):
-    DRAWN = "drawn", _("drawn on the screen")
-    TYPED = "typed", _("typed name")
-    CODE = "code", _("personal code")
-    PAPER = "paper", _("paper, captured")
-    OTHER = "other", _("in another way")
+class SignatureMethod(StrEnum):
+    DRAWN = "drawn"
+    TYPED = "typed"
+    CODE = "code"
+    PAPER = "paper"
+    OTHER = "other"
 
 
-class SignaturePurpose(TextChoices):
-    REPORT = "report", _("driver vehicle inspection report")
-    CORRECTION = "correction", _("corrected on the spot, as the carrier's agent")
-    CERTIFICATE = "certificate", _("certificate")
-    REVIEW = "review", _("driver review")
-    LIFT = "lift", _("lifting of a hold")
-    IN_ERROR = "in_error", _("entered in error")
-    REFUSAL = "refusal", _("refusal")
-    SECOND_LOOK = "second_look", _("second look by an outsider")
-    DISPOSITION = "disposition", _("disposition of food")
-    ROADSIDE_ANSWER = "answer", _("answer to an officer's report")
-    WORK_PAUSED = "work_paused", _("work paused as fit to move")
-    SET_ASIDE = "set_aside", _("report set aside")
+class SignaturePurpose(StrEnum):
+    REPORT = "report"
+    CORRECTION = "correction"
+    CERTIFICATE = "certificate"
+    REVIEW = "review"
+    LIFT = "lift"
+    IN_ERROR = "in_error"
+    REFUSAL = "refusal"
+    SECOND_LOOK = "second_look"
+    DISPOSITION = "disposition"
+    ROADSIDE_ANSWER = "answer"
+    WORK_PAUSED = "work_paused"
+    SET_ASIDE = "set_aside"
 
 
-class NoticeKind(TextChoices):
-    HOLD_PLACED = "hold_placed", _("a hold was placed")
-    LOAD_AT_RISK = "load_at_risk", _("a load is at risk")
-    ORDER_BY_OFFICER = "order_by_officer", _("an officer's order")
-    DOCUMENT_ENDING = "document_ending", _("a document is ending")
-    ANSWER_FLIPPED = "answer_flipped", _("an answer changed to barred")
-    ROADSIDE_ANSWER_DUE = "roadside_answer_due", _("a roadside answer is due")
-    PROMISE_MOVED = "promise_moved", _("a promised time moved")
-    UNIT_REFUSED = "unit_refused", _("a driver refused a unit")
-    SECOND_LOOK_DONE = "second_look_done", _("a second person looked at a refused unit")
-    INSPECTION_QUERIED = "inspection_queried", _("a passed inspection is queried")
-    FAULT_TO_GRADE = "fault_to_grade", _("a fault waits for its grade")
-    FAULT_BEFORE_USE = "fault_before_use", _("a fault is to be repaired before the next use")
-    HOLD_LIFTED = "hold_lifted", _("a hold was lifted by a foreman of another site")
-    FIRM_TO_CONFIRM = "firm_to_confirm", _("a firm waits to be confirmed")
-    SEAL_DIFFERS = "seal_differs", _("a seal is not the one on the papers")
-    UNIT_UNKNOWN = "unit_unknown", _("a fault was reported on a unit that is not known")
-    RECORD_PASSED_OVER = "record_passed_over", _("a sweep passes over a record")
+class NoticeKind(StrEnum):
+    HOLD_PLACED = "hold_placed"
+    LOAD_AT_RISK = "load_at_risk"
+    ORDER_BY_OFFICER = "order_by_officer"
+    DOCUMENT_ENDING = "document_ending"
+    ANSWER_FLIPPED = "answer_flipped"
+    ROADSIDE_ANSWER_DUE = "roadside_answer_due"
+    PROMISE_MOVED = "promise_moved"
+    UNIT_REFUSED = "unit_refused"
+    SECOND_LOOK_DONE = "second_look_done"
+    INSPECTION_QUERIED = "inspection_queried"
+    FAULT_TO_GRADE = "fault_to_grade"
+    FAULT_BEFORE_USE = "fault_before_use"
+    HOLD_LIFTED = "hold_lifted"
+    FIRM_TO_CONFIRM = "firm_to_confirm"
+    SEAL_DIFFERS = "seal_differs"
+    UNIT_UNKNOWN = "unit_unknown"
+    RECORD_PASSED_OVER = "record_passed_over"
 
 
-class Channel(TextChoices):
-    MAIL = "mail", _("mail")
-    WEBHOOK = "webhook", _("webhook")
+class Channel(StrEnum):
+    MAIL = "mail"
+    WEBHOOK = "webhook"
 
 
-class DeliveryState(TextChoices):
-    OWED = "owed", _("owed")
-    SENT = "sent", _("sent")
-    PARKED = "parked", _("parked after repeated failure")
-    DROPPED = "dropped", _("dropped: what it was to tell of had ended")
+class DeliveryState(StrEnum):
+    OWED = "owed"
+    SENT = "sent"
+    PARKED = "parked"
+    DROPPED = "dropped"
 
 
-class HoldCause(TextChoices):
+class HoldCause(StrEnum):
     """What freezes a unit's file; never to be taken for a hold, which bars the unit itself."""
 
-    CRASH = "crash", _("a crash")
-    CLAIM = "claim", _("a claim")
-    COMPLAINT = "complaint", _("a complaint")
-    OTHER = "other", _("another reason")
+    CRASH = "crash"
+    CLAIM = "claim"
+    COMPLAINT = "complaint"
+    OTHER = "other"
 
 
-class Deleted(TextChoices):
+class Deleted(StrEnum):
     """What of a record is deleted after its days; the row and its hash stay."""
 
-    HISTORY_CONTENT = "history_content", _("what a history entry said")
-    REPORT_CHECKS = "report_checks", _("what a driver's report listed")
-    PHOTO = "photo", _("a photo's file")
-    SCAN = "scan", _("the scan of a replaced paper")
+    HISTORY_CONTENT = "history_content"
+    REPORT_CHECKS = "report_checks"
+    PHOTO = "photo"
+    SCAN = "scan"
 
 
-class ImportMode(TextChoices):
+class ImportMode(StrEnum):
     """What becomes of a table that was sent: looked at, taken whole or not at all, or taken as far as it is sound."""
 
-    DRY_RUN = "dry_run", _("dry run")
-    ALL_OR_NOTHING = "all_or_nothing", _("all or nothing")
-    PARTIAL = "partial", _("partial")
+    DRY_RUN = "dry_run"
+    ALL_OR_NOTHING = "all_or_nothing"
+    PARTIAL = "partial"
 
 
-class RowOutcome(TextChoices):
-    CREATED = "created", _("created")
-    CHANGED = "changed", _("changed")
-    UNCHANGED = "unchanged", _("unchanged")
-    REFUSED = "refused", _("refused")
-    EXAMPLE = "example", _("the template's example, left out")
+class RowOutcome(StrEnum):
+    CREATED = "created"
+    CHANGED = "changed"
+    UNCHANGED = "unchanged"
+    REFUSED = "refused"
+    EXAMPLE = "example"

@@ -1,6 +1,7 @@
 """In which state of its transition table a row is; all of them follow from dates, none is stored."""
 
 from common.transitions import TransitionTable
+from fleet.enums import CouplingState, DocumentRecordState, HoldState, MountingState, PersonState, SiteState, UnitState
 from fleet.models import Coupling, Document, LegalHold, Mounting, Person, Site, Unit
 from fleet.transitions import UNIT, UNIT_OF_OTHERS
 
@@ -10,36 +11,36 @@ def unit_table(unit: Unit) -> TransitionTable:
     return UNIT if unit.ours else UNIT_OF_OTHERS
 
 
-def unit_state(unit: Unit) -> str:
+def unit_state(unit: Unit) -> UnitState:
     """Return `in_service` or `retired`."""
-    return "in_service" if unit.retired_on is None else "retired"
+    return UnitState.IN_SERVICE if unit.retired_on is None else UnitState.RETIRED
 
 
-def coupling_state(coupling: Coupling) -> str:
+def coupling_state(coupling: Coupling) -> CouplingState:
     """Return `coupled` or `ended`."""
-    return "coupled" if coupling.ended_at is None else "ended"
+    return CouplingState.COUPLED if coupling.ended_at is None else CouplingState.ENDED
 
 
-def mounting_state(mounting: Mounting) -> str:
+def mounting_state(mounting: Mounting) -> MountingState:
     """Return `mounted` or `ended`."""
-    return "mounted" if mounting.span.upper is None else "ended"
+    return MountingState.MOUNTED if mounting.span.upper is None else MountingState.ENDED
 
 
-def document_state(document: Document) -> str:
+def document_state(document: Document) -> DocumentRecordState:
     """Return `standing` or `replaced`; whether a standing one is current or has run out follows from its days."""
-    return "standing" if document.replaced_at is None else "replaced"
+    return DocumentRecordState.STANDING if document.replaced_at is None else DocumentRecordState.REPLACED
 
 
-def person_state(person: Person) -> str:
+def person_state(person: Person) -> PersonState:
     """Return `here` or `left`."""
-    return "here" if person.left_on is None else "left"
+    return PersonState.HERE if person.left_on is None else PersonState.LEFT
 
 
-def site_state(site: Site) -> str:
+def site_state(site: Site) -> SiteState:
     """Return `open` or `closed`."""
-    return "open" if site.closed_on is None else "closed"
+    return SiteState.OPEN if site.closed_on is None else SiteState.CLOSED
 
 
-def legal_hold_state(hold: LegalHold) -> str:
+def legal_hold_state(hold: LegalHold) -> HoldState:
     """Return `standing` or `lifted`."""
-    return "standing" if hold.lifted_at is None else "lifted"
+    return HoldState.STANDING if hold.lifted_at is None else HoldState.LIFTED

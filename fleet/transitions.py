@@ -1,75 +1,83 @@
 """What may be done with what the carrier owns and with its files: from which state, and by whom."""
 
-from common.transitions import Transition, TransitionTable
+from common.transitions import Transition, TransitionTable, staying
+from fleet.enums import (
+    CouplingState,
+    DocumentRecordState,
+    HoldState,
+    MountingState,
+    PersonState,
+    Role,
+    SiteState,
+    UnitState,
+)
 
-_OFFICE = frozenset({"administrator", "compliance"})
-_YARD = frozenset({"administrator", "dispatch", "driver", "foreman", "trainer"})
-_SHOP = frozenset({"administrator", "foreman", "mechanic"})
-_ADMINISTRATOR = frozenset({"administrator"})
+_OFFICE = frozenset({Role.ADMINISTRATOR, Role.COMPLIANCE})
+_YARD = frozenset({Role.ADMINISTRATOR, Role.DISPATCH, Role.DRIVER, Role.FOREMAN, Role.TRAINER})
+_SHOP = frozenset({Role.ADMINISTRATOR, Role.FOREMAN, Role.MECHANIC})
+_ADMINISTRATOR = frozenset({Role.ADMINISTRATOR})
 
 UNIT = TransitionTable(
     "unit",
     (
-        Transition("edit", frozenset({"in_service"}), "in_service", _OFFICE | {"foreman"}),
-        Transition("retire", frozenset({"in_service"}), "retired", _OFFICE, ("retired_on", "reason")),
+        *staying("edit", (UnitState.IN_SERVICE,), _OFFICE | {Role.FOREMAN}),
+        Transition("retire", frozenset({UnitState.IN_SERVICE}), UnitState.RETIRED, _OFFICE, ("retired_on", "reason")),
     ),
-    initial="in_service",
+    initial=UnitState.IN_SERVICE,
 )
 UNIT_OF_OTHERS = TransitionTable(
     "unit of others",
     (
         # Dispatch takes over a unit of others with its plate, its owner and its papers.
-        Transition("edit", frozenset({"in_service"}), "in_service", _OFFICE | {"foreman", "dispatch"}),
-        Transition("retire", frozenset({"in_service"}), "retired", _OFFICE, ("retired_on", "reason")),
+        *staying("edit", (UnitState.IN_SERVICE,), _OFFICE | {Role.FOREMAN, Role.DISPATCH}),
+        Transition("retire", frozenset({UnitState.IN_SERVICE}), UnitState.RETIRED, _OFFICE, ("retired_on", "reason")),
     ),
-    initial="in_service",
+    initial=UnitState.IN_SERVICE,
 )
 COUPLING = TransitionTable(
     "coupling",
-    (Transition("uncouple", frozenset({"coupled"}), "ended", _YARD, ("ended_at",)),),
-    initial="coupled",
+    (Transition("uncouple", frozenset({CouplingState.COUPLED}), CouplingState.ENDED, _YARD, ("ended_at",)),),
+    initial=CouplingState.COUPLED,
 )
 MOUNTING = TransitionTable(
     "mounting",
-    (Transition("dismount", frozenset({"mounted"}), "ended", _SHOP, ("ended_at",)),),
-    initial="mounted",
+    (Transition("dismount", frozenset({MountingState.MOUNTED}), MountingState.ENDED, _SHOP, ("ended_at",)),),
+    initial=MountingState.MOUNTED,
 )
 DOCUMENT = TransitionTable(
     "document",
     (
-        Transition("edit", frozenset({"standing"}), "standing", _OFFICE | {"foreman", "dispatch"}),
-        Transition("replace", frozenset({"standing"}), "replaced", _OFFICE | {"foreman", "dispatch"}),
+        *staying("edit", (DocumentRecordState.STANDING,), _OFFICE | {Role.FOREMAN, Role.DISPATCH}),
+        Transition(
+            "replace",
+            frozenset({DocumentRecordState.STANDING}),
+            DocumentRecordState.REPLACED,
+            _OFFICE | {Role.FOREMAN, Role.DISPATCH},
+        ),
     ),
-    initial="standing",
+    initial=DocumentRecordState.STANDING,
 )
 PERSON = TransitionTable(
     "person",
     (
-        Transition("edit", frozenset({"here"}), "here", _OFFICE | {"foreman"}),
-        Transition("set_password", frozenset({"here"}), "here", _ADMINISTRATOR, ("password",)),
-        Transition("grant_role", frozenset({"here"}), "here", _ADMINISTRATOR, ("role", "starts_on")),
-        Transition("leave", frozenset({"here"}), "left", _ADMINISTRATOR, ("left_on",)),
+        *staying("edit", (PersonState.HERE,), _OFFICE | {Role.FOREMAN}),
+        *staying("set_password", (PersonState.HERE,), _ADMINISTRATOR, ("password",)),
+        *staying("grant_role", (PersonState.HERE,), _ADMINISTRATOR, ("role", "starts_on")),
+        Transition("leave", frozenset({PersonState.HERE}), PersonState.LEFT, _ADMINISTRATOR, ("left_on",)),
     ),
-    initial="here",
+    initial=PersonState.HERE,
 )
 SITE = TransitionTable(
     "site",
     (
-        Transition("edit", frozenset({"open"}), "open", _ADMINISTRATOR),
-        Transition("close", frozenset({"open"}), "closed", _ADMINISTRATOR, ("closed_on",)),
+        *staying("edit", (SiteState.OPEN,), _ADMINISTRATOR),
+        Transition("close", frozenset({SiteState.OPEN}), SiteState.CLOSED, _ADMINISTRATOR, ("closed_on",)),
     ),
-    initial="open",
+    initial=SiteState.OPEN,
 )
 LEGAL_HOLD = TransitionTable(
     "legal_hold",
-    (Transition("lift", frozenset({"standing"}), "lifted", _OFFICE, ("reason",)),),
-    initial="standing",
+    (Transition("lift", frozenset({HoldState.STANDING}), HoldState.LIFTED, _OFFICE, ("reason",)),),
+    initial=HoldState.STANDING,
 )
 TABLES = (UNIT, UNIT_OF_OTHERS, COUPLING, MOUNTING, DOCUMENT, PERSON, SITE, LEGAL_HOLD)
-
-
-def roles_for(table: TransitionTable, action: str) -> frozenset[str]:
-    """Return every role that a table lets do an action from some state; KeyError for an action it has not."""
-    if action not in table.actions:
-        raise KeyError(action)
-    return frozenset().union(*(row.roles for row in table.transitions if row.action == action))

@@ -2,7 +2,7 @@
 
 from django.utils.translation import gettext_lazy as _
 
-from common.messages import Messages, Sentences, Wording, Words
+from common.messages import Messages, Sentences, Template, Wording, Words
 from workorders.enums import OrderState, TaskState
 
 MESSAGES: Messages = {
@@ -97,7 +97,24 @@ MESSAGES: Messages = {
     # What an audit rehearsal finds
     "gap_brake_evidence_missing": _("Repair order {order}: no evidence that {name} was qualified for brakes on {day}."),
 }
-WORDS: Words = {"state": {str(state): state.label for state in (*OrderState, *TaskState)}}
+ORDER_STATES: dict[str, Template] = {
+    OrderState.OPEN: _("open"),
+    OrderState.ASSIGNED: _("assigned"),
+    OrderState.IN_PROGRESS: _("in progress"),
+    OrderState.WAITING: _("waiting"),
+    OrderState.WORK_DONE: _("work done"),
+    OrderState.CLOSED: _("closed"),
+    OrderState.CANCELLED: _("cancelled"),
+}
+TASK_STATES: dict[str, Template] = {
+    TaskState.OPEN: _("open"),
+    TaskState.STARTED: _("started"),
+    TaskState.PAUSED: _("paused as fit to move"),
+    TaskState.DONE: _("done"),
+    TaskState.NOT_REPRODUCED: _("not reproduced"),
+    TaskState.CANCELLED: _("cancelled"),
+}
+WORDS: Words = {"state": {**ORDER_STATES, **TASK_STATES}}
 """What sentences of the shop show for its states."""
 CONSTRAINTS = {
     "labor_one_running_for_person": "labor_running",

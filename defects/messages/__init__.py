@@ -1,7 +1,7 @@
 """The sentences of every code that defects raises or keeps, one file for each area. Holds no logic."""
 
 from common.messages import Sentences
-from defects.messages import clearance, dispatch, history, queries, receipts, refusals, rehearsal, repairs, words
+from defects.messages import clearance, dispatch, history, labels, queries, receipts, refusals, rehearsal, repairs
 
 SENTENCES = Sentences(
     (
@@ -14,6 +14,6 @@ SENTENCES = Sentences(
         rehearsal.MESSAGES,
         repairs.MESSAGES,
     ),
-    words={**words.WORDS, **queries.WORDS},
+    words={**labels.WORDS, **queries.WORDS},
     constraints={**dispatch.CONSTRAINTS, **repairs.CONSTRAINTS},
 )

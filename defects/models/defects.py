@@ -73,7 +73,9 @@ class Defect(Edited):
         )
         indexes = (
             models.Index(
-                fields=("unit", "state"), condition=~Q(state__in=["closed", "entered_in_error"]), name="defect_standing"
+                fields=("unit", "state"),
+                condition=~Q(state__in=[DefectState.CLOSED, DefectState.ENTERED_IN_ERROR]),
+                name="defect_standing",
             ),
             models.Index(fields=("-found_at", "id"), name="defect_newest"),
             models.Index(fields=("order_id",), name="defect_by_order"),

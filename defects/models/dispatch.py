@@ -191,9 +191,10 @@ class LoadAtRisk(Edited):
     class Meta:
         verbose_name_plural = "loads at risk"
         constraints = (
-            models.UniqueConstraint(fields=("load",), condition=Q(state="open"), name="load_at_risk_one_open"),
+            models.UniqueConstraint(fields=("load",), condition=Q(state=RiskState.OPEN), name="load_at_risk_one_open"),
             models.CheckConstraint(
-                condition=Q(state="open") | Q(disposition_signature__isnull=False), name="load_at_risk_closed_is_signed"
+                condition=Q(state=RiskState.OPEN) | Q(disposition_signature__isnull=False),
+                name="load_at_risk_closed_is_signed",
             ),
         )
         indexes = (models.Index(fields=("-opened_at", "id"), name="load_at_risk_newest"),)

@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from defects.enums import WalkaroundKind
+from fleet.enums import Role
 from fleet.models import Person
 from fleet.models.base import Keyed
 
@@ -24,7 +25,7 @@ class CatalogueVersion(models.Model):
 class WalkaroundQuerySet(models.QuerySet["Walkaround"]):
     """Which walk-arounds a person may read whole: one's own, or all for those who work with everybody's."""
 
-    READ_ALL: ClassVar[frozenset[str]] = frozenset({"mechanic", "foreman", "compliance", "auditor"})
+    READ_ALL: ClassVar[frozenset[str]] = frozenset({Role.MECHANIC, Role.FOREMAN, Role.COMPLIANCE, Role.AUDITOR})
 
     def visible_to(self, person: Person) -> "WalkaroundQuerySet":
         """The walk-arounds whose receipts the person may read."""

@@ -8,13 +8,14 @@ from defects.rules.catalogue.points import Point
 from defects.rules.fieldwork import Method
 from defects.rules.severity import bars_rank, rank
 from defects.rules.vocabulary import FREIGHT, Evidence, Severity, System, Who
+from fleet.enums import Role
 
 BRAKE_WORK = frozenset({"brakes_repair", "brakes_adjust"})
 _ON_BRAKES = re.compile(r"(?<!\d)393\.(4\d|5[0-5])(?!\d)")
 """49 CFR part 393, subpart C, brakes: sections 393.40 to 393.55."""
 
 
-WALKS = frozenset({"driver", "trainer", "mechanic", "foreman"})
+WALKS = frozenset({Role.DRIVER, Role.TRAINER, Role.MECHANIC, Role.FOREMAN})
 """Whose word counts at a point that is no mechanic's."""
 
 TRIED_OUT = frozenset({Method.OPERATE, Method.ROAD_TEST, Method.TIMED_TEST, Method.FEEL, Method.LISTEN})

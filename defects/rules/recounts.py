@@ -5,17 +5,18 @@ Whether an open defect is in repair is the shop's, and is not told of the defect
 
 from uuid import UUID
 
+from defects.enums import DefectState
 from fleet.rules.records.recount import Facts, Recount, Said, Told
 
-OPEN = frozenset({"reported", "in_repair"})
-DEFERRED = frozenset({"deferred", "in_repair"})
-CERTIFIED, CLOSED = frozenset({"certified"}), frozenset({"closed"})
+OPEN = frozenset({DefectState.REPORTED, DefectState.IN_REPAIR})
+DEFERRED = frozenset({DefectState.DEFERRED, DefectState.IN_REPAIR})
+CERTIFIED, CLOSED = frozenset({DefectState.CERTIFIED}), frozenset({DefectState.CLOSED})
 GRADED = ("severity", "bars")
 
 SEEN = frozenset({"defect_reported", "defect_raised", "defect_seen_again", "defect_seen_late"})
 ENDS: dict[str, frozenset[str]] = {
     "defect_closed": CLOSED,
-    "defect_entered_in_error": frozenset({"entered_in_error"}),
+    "defect_entered_in_error": frozenset({DefectState.ENTERED_IN_ERROR}),
     "deferral_ended": OPEN,
 }
 """What an entry says of the state alone."""

@@ -1,22 +1,20 @@
-"""The order of severities and of what they bar, and which of the two go together. Holds no point."""
+"""Comparing severities and what they bar, and which of the two go together. Holds no point."""
 
 from collections.abc import Iterable
 
-from defects.rules.vocabulary import FREIGHT, Bars, Severity
+from defects.enums import BARS_RANK, FREIGHT, SEVERITY_RANK, Bars, Severity
 
-_RANK = {severity: rank for rank, severity in enumerate(Severity)}
-_BARS_RANK = {bars: rank for rank, bars in enumerate(Bars)}
 _BARS_MOVEMENT = frozenset({Severity.BEFORE_NEXT_USE, Severity.DO_NOT_MOVE})
 
 
 def rank(severity: Severity | str) -> int:
     """0 for the mildest (`watch`), 3 for `do_not_move`; ValueError for another word."""
-    return _RANK[Severity(severity)]
+    return SEVERITY_RANK[Severity(severity)]
 
 
 def worst(severities: Iterable[Severity | str]) -> Severity | None:
     """The most severe of them, or None of none."""
-    return max((Severity(severity) for severity in severities), key=_RANK.__getitem__, default=None)
+    return max((Severity(severity) for severity in severities), key=SEVERITY_RANK.__getitem__, default=None)
 
 
 def is_worse(severity: Severity | str, than: Severity | str) -> bool:
@@ -26,7 +24,7 @@ def is_worse(severity: Severity | str, than: Severity | str) -> bool:
 
 def bars_rank(bars: Bars | str) -> int:
     """0 for `nothing`, 3 for `movement`; ValueError for another word."""
-    return _BARS_RANK[Bars(bars)]
+    return BARS_RANK[Bars(bars)]
 
 
 def default_bars(severity: Severity) -> Bars:

@@ -14,19 +14,13 @@ from common.compiled import CompiledObjects, Values, compile_objects
 from common.keys import KeyIn
 from defects.rules.catalogue.facts import AxleFacts, Observer, UnitFacts
 from defects.rules.catalogue.points import Point
-from defects.rules.vocabulary import System
+from defects.rules.qualifications import scope_to_judge
 from defects.rules.walkarounds.assess import ObserverOf
-from fleet.enums import BrakeActuator, Scope
+from fleet.enums import BrakeActuator, Role, Scope
 from fleet.models import Axle, Qualification, Unit
 
 DETAILS = ("tractor", "trailer", "cooling_unit")
 """What must be fetched with a unit for `unit_facts` to cost no statement."""
-
-_SCOPE_OF_SYSTEM = {
-    System.BRAKES: Scope.BRAKES_INSPECT,
-    System.COOLING_CIRCUIT: Scope.REFRIGERANT,
-    System.COOLING_POWER: Scope.COOLING_UNIT,
-}
 
 
 def facts_of_units(units: Iterable[Unit]) -> dict[UUID, UnitFacts]:
@@ -68,7 +62,7 @@ def observer_of(roles: frozenset[str], scopes: frozenset[str]) -> ObserverOf:
 
     def observe(point: Point | None) -> Observer:
         scope = scope_asked(point)
-        qualified = "mechanic" in roles if scope is None else str(scope) in scopes
+        qualified = Role.MECHANIC in roles if scope is None else str(scope) in scopes
         return Observer(roles=roles, qualified=qualified, trained=Scope.UNDER_VEHICLE in scopes)
 
     return observe
@@ -76,7 +70,7 @@ def observer_of(roles: frozenset[str], scopes: frozenset[str]) -> ObserverOf:
 
 def scope_asked(point: Point | None) -> Scope | None:
     """The qualification that a judgement at a point asks for; None where none particular is."""
-    return None if point is None else _SCOPE_OF_SYSTEM.get(point.system)
+    return None if point is None else scope_to_judge(point.system)
 
 
 def scopes_of(person: UUID, on: date) -> frozenset[str]:

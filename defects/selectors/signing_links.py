@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django.db.models import QuerySet
 
+from defects.enums import LinkState
 from defects.models import Certificate, Defect, FirmConfirmation, SigningLink
 from fleet.enums import Role
 from fleet.models import Person
@@ -31,13 +32,13 @@ def link_in_force(digest: bytes, *, now: datetime) -> SigningLink | None:
     return link
 
 
-def link_state(link: SigningLink, *, now: datetime) -> str:
+def link_state(link: SigningLink, *, now: datetime) -> LinkState:
     """`used`, `revoked`, `over`, or `open` to be signed by."""
     if link.used_at is not None:
-        return "used"
+        return LinkState.USED
     if link.revoked_at is not None:
-        return "revoked"
-    return "over" if link.expires_at <= now else "open"
+        return LinkState.REVOKED
+    return LinkState.OVER if link.expires_at <= now else LinkState.OPEN
 
 
 def firm_to_confirm(defect: Defect) -> str:

@@ -167,7 +167,7 @@ def _refuse_unqualified(refusal: Refusal, person: Person, outsider: ByLink | Non
         held |= {Scope.BRAKES_INSPECT} if brakes else set()
     lacking = sorted(scope for scope in asked if scope is not None and scope not in held)
     if lacking:
-        raise NotAllowed("not_qualified_to_look", needs=[str(scope.label) for scope in lacking])
+        raise NotAllowed("not_qualified_to_look", needs=lacking)
 
 
 def _known(refusal_id: UUID, content: object, actor: Person) -> Refusal | None:

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from defects.enums import HoldKind
+from defects.messages.labels import HOLD_KINDS
 from defects.models import Hold, LimitedMove, Refusal, YardMove
 from defects.selectors.words import names_of_hold
 from fleet.selectors.records.unit_file.formatting import Words
@@ -47,7 +47,7 @@ def hold_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """Why it was placed by whom, and who lifted it."""
     placed = f"{words.instant(record['placed_at'])}\n{words.person(record['placed_by'])}"
     lifted = words.signature(record["lift_signature"]) if record["lifted_at"] else _("stands")
-    reason = f"{words.choice(HoldKind, record['kind'])}\n{words.either(record['what'])}"
+    reason = f"{words.label(HOLD_KINDS, record['kind'])}\n{words.either(record['what'])}"
     flagged = [str(LIFT_FLAGS[flag]) for flag in record["lift_flag"].split(", ") if flag]
     yield str(record["number"]), reason, placed, "\n".join(filter(None, (lifted, record["lift_reason"], *flagged)))
 

@@ -6,7 +6,7 @@ from django.db.models import Prefetch
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from defects.enums import DefectState, Listing, Severity, SightingHow, Standing
+from defects.messages.labels import DEFECT_STATES, LISTINGS, SEVERITIES, SIGHTINGS, STANDINGS
 from defects.models import Certificate, Defect, DriverReview, EntryInError, Photo, RepeatedTest, Report, Sighting
 from defects.selectors.signing_links import confirmation_of
 from defects.selectors.words import names_of_defect
@@ -95,17 +95,16 @@ def defect_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """The fault, how bad it is, who found it when, and how far it is."""
     grade = "\n".join(
         (
-            words.choice(Severity, record["severity"]),
-            words.choice(Standing, record["standing"]),
-            words.choice(Listing, record["listing"]),
+            words.label(SEVERITIES, record["severity"]),
+            words.label(STANDINGS, record["standing"]),
+            words.label(LISTINGS, record["listing"]),
         )
     )
     found = [f"{words.instant(record['found_at'])}\n{words.person(record['found_by'])}"]
     found += [
-        f"{words.choice(SightingHow, seen['how'])}: {words.instant(seen['seen_at'])}"
-        for seen in record["sightings"][1:]
+        f"{words.label(SIGHTINGS, seen['how'])}: {words.instant(seen['seen_at'])}" for seen in record["sightings"][1:]
     ]
-    state = words.choice(DefectState, record["state"])
+    state = words.label(DEFECT_STATES, record["state"])
     closed = words.instant(record["closed_at"])
     error = record["entered_in_error"]
     ended = "" if error is None else f"{words.signature(error['signature'])}\n{error['reason']}"

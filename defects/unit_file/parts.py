@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from django.utils.translation import gettext as _
 
-from defects.enums import CertificateKind
+from defects.messages.labels import CERTIFICATE_KINDS
 from defects.models import Certificate, DriverReview, FirmConfirmation
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, signature_record
@@ -65,5 +65,5 @@ def certified(record: Record, words: Words) -> str:
         "limit_engine_h": _("until {limit} engine hours"),
     }
     until = ", ".join(text.format(limit=record[name]) for name, text in limits.items() if record[name] is not None)
-    kind = words.choice(CertificateKind, record["kind"])
+    kind = words.label(CERTIFICATE_KINDS, record["kind"])
     return f"{kind} {until}".rstrip() + f"\n{words.signature(record['signature'])}"

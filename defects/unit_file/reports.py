@@ -8,7 +8,8 @@ from django.db.models import OuterRef, Prefetch, Subquery
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from defects.enums import Leg, Listing, Severity, WalkaroundKind
+from defects.enums import Listing
+from defects.messages.labels import LEGS, LISTINGS, SEVERITIES, WALKAROUND_KINDS
 from defects.models import Certificate, DriverReview, Photo, Report, SentBody, SetAside, Sighting
 from defects.selectors.words import names_of_defect
 from defects.services.photos import names
@@ -121,7 +122,7 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
 
     The legs stand once for each report.
     """
-    walk = f"{words.instant(record['performed_at'])}\n{words.choice(WalkaroundKind, record['kind'])}"
+    walk = f"{words.instant(record['performed_at'])}\n{words.label(WALKAROUND_KINDS, record['kind'])}"
     signed = words.signature(record["signature"])
     if aside := record["set_aside"]:
         said = _("Set aside: {reason}").format(reason=aside["reason"])
@@ -133,14 +134,14 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     if not record["found"] and not record["noted"]:
         yield walk, signed, f"{nothing_found(record)}\n{looked}".rstrip(), "", reviewed
     for found in record["found"]:
-        said = f"{found['defect']}: {words.either(found['what'])}\n{words.choice(Severity, found['severity'])}"
+        said = f"{found['defect']}: {words.either(found['what'])}\n{words.label(SEVERITIES, found['severity'])}"
         certificates = "\n".join(certified(certificate, words) for certificate in found["certificates"])
         yield walk, signed, f"{said}\n{looked}".rstrip(), certificates or _("no certificate"), reviewed
         looked = ""
     if record["noted"]:
         said = "\n".join(f"{found['defect']}: {words.either(found['what'])}" for found in record["noted"])
         of_noted = [certified(each, words) for found in record["noted"] for each in found["certificates"]]
-        heading = words.choice(Listing, Listing.NOTED)
+        heading = words.label(LISTINGS, Listing.NOTED)
         yield walk, signed, f"{heading}\n{said}\n{looked}".rstrip(), "\n".join(of_noted) or _("none needed"), ""
 
 
@@ -163,7 +164,7 @@ def nothing_found(record: Record) -> str:
 def looked_at(record: Record, words: Words) -> str:
     """The legs signed for as looked at, with their times by the driver's clock."""
     counted = [row for row in record["looked_at"] if row["counts"]]
-    legs = [f"{words.choice(Leg, row['leg'])} {datetime.fromisoformat(row['at']):%H:%M}" for row in counted]
+    legs = [f"{words.label(LEGS, row['leg'])} {datetime.fromisoformat(row['at']):%H:%M}" for row in counted]
     return _("Looked at: {legs}.").format(legs=", ".join(legs)) if legs else ""
 
 

@@ -1,7 +1,7 @@
 """The sentences of every code that fleet raises or keeps, one file for each area. Holds no logic."""
 
 from common.messages import Sentences
-from fleet.messages import history, keeping, notifications, papers, people, rehearsal, reminders, tables, units, words
+from fleet.messages import history, keeping, labels, notifications, papers, people, rehearsal, reminders, tables, units
 
 SENTENCES = Sentences(
     (
@@ -15,6 +15,6 @@ SENTENCES = Sentences(
         tables.MESSAGES,
         units.MESSAGES,
     ),
-    words=words.WORDS,
+    words=labels.WORDS,
     constraints={**papers.CONSTRAINTS, **people.CONSTRAINTS, **units.CONSTRAINTS},
 )

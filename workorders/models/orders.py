@@ -54,11 +54,12 @@ class RepairOrder(Edited):
             ),
             models.CheckConstraint(condition=Q(state__in=OrderState.values), name="order_state_known"),
             models.CheckConstraint(
-                condition=Q(state="waiting") & ~Q(waiting_for="") | ~Q(state="waiting") & Q(waiting_for=""),
+                condition=Q(state=OrderState.WAITING) & ~Q(waiting_for="")
+                | ~Q(state=OrderState.WAITING) & Q(waiting_for=""),
                 name="order_waiting_says_for_what",
             ),
             models.CheckConstraint(
-                condition=~Q(state="cancelled") | ~Q(cancel_reason=""), name="order_cancelled_says_why"
+                condition=~Q(state=OrderState.CANCELLED) | ~Q(cancel_reason=""), name="order_cancelled_says_why"
             ),
         )
         indexes = (
@@ -118,16 +119,16 @@ class RepairTask(Edited):
                 name="task_one_standing_for_defect",
             ),
             models.CheckConstraint(condition=Q(state__in=TaskState.values), name="task_state_known"),
-            models.CheckConstraint(condition=~Q(state="done") | ~Q(correction=""), name="task_done_says_what"),
+            models.CheckConstraint(condition=~Q(state=TaskState.DONE) | ~Q(correction=""), name="task_done_says_what"),
             models.CheckConstraint(
-                condition=~Q(state="cancelled") | ~Q(cancel_reason=""), name="task_cancelled_says_why"
+                condition=~Q(state=TaskState.CANCELLED) | ~Q(cancel_reason=""), name="task_cancelled_says_why"
             ),
             models.CheckConstraint(
-                condition=~Q(state="not_reproduced") | (~Q(conditions="") & Q(road_test_at__isnull=False)),
+                condition=~Q(state=TaskState.NOT_REPRODUCED) | (~Q(conditions="") & Q(road_test_at__isnull=False)),
                 name="task_not_reproduced_says_when_next",
             ),
             models.CheckConstraint(
-                condition=~Q(state="paused") | (~Q(undone="") & Q(pause_signature__isnull=False)),
+                condition=~Q(state=TaskState.PAUSED) | (~Q(undone="") & Q(pause_signature__isnull=False)),
                 name="task_paused_says_what_is_undone",
             ),
         )

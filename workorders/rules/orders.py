@@ -1,10 +1,12 @@
-"""How far an order is, told by its tasks and by the defects they were opened for. Pure; states are plain words."""
+"""How far an order is, told by its tasks and by the defects they were opened for. Pure."""
 
 from collections.abc import Collection
 from dataclasses import dataclass
 
-STANDING_TASKS = frozenset({"open", "started", "paused", "not_reproduced"})
-REPAIRED_DEFECTS = frozenset({"certified", "closed", "entered_in_error"})
+from defects.enums import CertificateKind, DefectState
+from workorders.enums import STANDING_TASK_STATES, TaskState
+
+REPAIRED_DEFECTS = frozenset({DefectState.CERTIFIED, DefectState.CLOSED, DefectState.ENTERED_IN_ERROR})
 """Defects that ask nothing more of the shop: certified repaired, closed after that, or never there."""
 
 
@@ -18,12 +20,14 @@ class TaskFact:
 
 def all_settled(tasks: Collection[TaskFact]) -> bool:
     """Whether no work is left: every task done or cancelled, and at least one of them done."""
-    return any(task.state == "done" for task in tasks) and not any(task.state in STANDING_TASKS for task in tasks)
+    return any(task.state == TaskState.DONE for task in tasks) and not any(
+        task.state in STANDING_TASK_STATES for task in tasks
+    )
 
 
 def nothing_left(tasks: Collection[TaskFact]) -> bool:
     """Whether every task was cancelled, so that the order has no work and never had."""
-    return bool(tasks) and all(task.state == "cancelled" for task in tasks)
+    return bool(tasks) and all(task.state == TaskState.CANCELLED for task in tasks)
 
 
 def may_close(tasks: Collection[TaskFact]) -> bool:
@@ -32,16 +36,18 @@ def may_close(tasks: Collection[TaskFact]) -> bool:
     A defect left alone for now (`deferred`) is not repaired: its order stays open.
     """
     return all_settled(tasks) and all(
-        task.defect is None or task.defect in REPAIRED_DEFECTS for task in tasks if task.state != "cancelled"
+        task.defect is None or task.defect in REPAIRED_DEFECTS for task in tasks if task.state != TaskState.CANCELLED
     )
 
 
 def only_road_tests_left(tasks: Collection[TaskFact]) -> bool:
     """Whether all that stands waits for its fault to show itself again."""
-    standing = [task for task in tasks if task.state in STANDING_TASKS]
-    return bool(standing) and all(task.state == "not_reproduced" for task in standing)
+    standing = [task for task in tasks if task.state in STANDING_TASK_STATES]
+    return bool(standing) and all(task.state == TaskState.NOT_REPRODUCED for task in standing)
 
 
 def is_deferred(defect: str, certificate: str | None) -> bool:
     """Whether a defect is put off by a certificate that stands, also while the shop has begun on it nevertheless."""
-    return defect == "deferred" or (defect == "in_repair" and certificate == "repair_unnecessary")
+    return defect == DefectState.DEFERRED or (
+        defect == DefectState.IN_REPAIR and certificate == CertificateKind.REPAIR_UNNECESSARY
+    )

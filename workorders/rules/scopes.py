@@ -2,28 +2,16 @@
 
 from collections.abc import Collection, Mapping
 
+from defects.rules.qualifications import scope_to_repair
 from defects.rules.vocabulary import System
-
-BRAKES_REPAIR, BRAKES_ADJUST = "brakes_repair", "brakes_adjust"
-BRAKES_INSPECT, PERIODIC_INSPECTION = "brakes_inspect", "periodic_inspection"
-REFRIGERANT, COOLING_UNIT, TIRES = "refrigerant", "cooling_unit", "tires"
-
-SCOPE_OF_SYSTEM: Mapping[System, str] = {
-    System.BRAKES: BRAKES_REPAIR,
-    System.AIR_SUPPLY: BRAKES_REPAIR,
-    System.COOLING_CIRCUIT: REFRIGERANT,
-    System.COOLING_POWER: COOLING_UNIT,
-    System.TIRES: TIRES,
-    System.WHEELS: TIRES,
-}
-"""The air supply is part of the brakes (49 CFR part 393, subpart C), so it asks for the same people."""
+from fleet.enums import Scope
 
 ASKED: Mapping[str, frozenset[str]] = {
-    BRAKES_REPAIR: frozenset({BRAKES_REPAIR, BRAKES_ADJUST}),
-    BRAKES_ADJUST: frozenset({BRAKES_REPAIR, BRAKES_ADJUST}),
-    BRAKES_INSPECT: frozenset({BRAKES_INSPECT}),
-    PERIODIC_INSPECTION: frozenset({PERIODIC_INSPECTION}),
-    REFRIGERANT: frozenset({REFRIGERANT}),
+    Scope.BRAKES_REPAIR: frozenset({Scope.BRAKES_REPAIR, Scope.BRAKES_ADJUST}),
+    Scope.BRAKES_ADJUST: frozenset({Scope.BRAKES_REPAIR, Scope.BRAKES_ADJUST}),
+    Scope.BRAKES_INSPECT: frozenset({Scope.BRAKES_INSPECT}),
+    Scope.PERIODIC_INSPECTION: frozenset({Scope.PERIODIC_INSPECTION}),
+    Scope.REFRIGERANT: frozenset({Scope.REFRIGERANT}),
 }
 """Scopes that a rule demands, each with the qualifications any one of which will do (49 CFR 396.19, 396.25, 40 CFR 82).
 
@@ -34,8 +22,8 @@ The other scopes tell the foreman whom the work suits, and refuse nobody.
 def scope_of(system: System | None, *, service_brake: bool) -> str:
     """The scope of work on a fault of a system; empty where nothing particular is asked or the system is not known."""
     if service_brake:
-        return BRAKES_REPAIR
-    return "" if system is None else SCOPE_OF_SYSTEM.get(system, "")
+        return Scope.BRAKES_REPAIR
+    return "" if system is None else scope_to_repair(system) or ""
 
 
 def lacking(scope: str, held: Collection[str]) -> list[str]:

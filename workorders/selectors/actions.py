@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from fleet.models import Person
+from workorders.enums import OrderState, TaskState
 from workorders.models import RepairOrder, RepairTask
 from workorders.rules.orders import REPAIRED_DEFECTS, TaskFact, all_settled, is_deferred, may_close
 from workorders.transitions import FOREMAN, ORDER_TABLE, TASK_TABLE
@@ -10,7 +11,7 @@ from workorders.transitions import FOREMAN, ORDER_TABLE, TASK_TABLE
 
 def order_actions(order: RepairOrder, tasks: Iterable[RepairTask], person: Person) -> list[str]:
     """The order's actions; its tasks are given with their defects and certificates."""
-    standing = [task for task in tasks if task.state != "cancelled"]
+    standing = [task for task in tasks if task.state != TaskState.CANCELLED]
     facts = [TaskFact(task.state, None if task.defect is None else task.defect.state) for task in standing]
     refused = {
         "work_done": not all_settled(facts),
@@ -26,7 +27,7 @@ def task_actions(task: RepairTask, person: Person) -> list[str]:
     roles = person.roles_at(task.order.site_id)
     others = task.lead_id not in {None, person.pk} and not FOREMAN & roles
     refused = {
-        "start": others or task.order.state not in {"assigned", "in_progress", "waiting"},
+        "start": others or task.order.state not in {OrderState.ASSIGNED, OrderState.IN_PROGRESS, OrderState.WAITING},
         "pause": task.order.assigned_to_id != person.pk and not FOREMAN & roles,
         "finish": others,
         "not_reproduced": others,

@@ -3,12 +3,11 @@
 from django.db.models import Case, OuterRef, Prefetch, Q, QuerySet, Subquery, Value, When
 
 from common.ids import lookup_of
-from defects.enums import OPEN_DEFECT_STATES, Severity
+from defects.enums import OPEN_DEFECT_STATES, SEVERITY_RANK
 from workorders.enums import TaskState
 from workorders.models import LaborEntry, OutsideRepair, RepairOrder, RepairTask
 
-_RANKS = [When(defect__severity=severity, then=Value(-rank)) for rank, severity in enumerate(Severity.values)]
-"""From `do_not_move` downward, as the severities are listed."""
+_RANKS = [When(defect__severity=severity, then=Value(rank)) for severity, rank in SEVERITY_RANK.items()]
 
 
 def with_order_parts(orders: QuerySet[RepairOrder]) -> QuerySet[RepairOrder]:

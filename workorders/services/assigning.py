@@ -8,8 +8,8 @@ from django.db import transaction
 
 from common.errors import Invalid
 from fleet.models import Person, Site
+from workorders.enums import STANDING_TASK_STATES
 from workorders.models import RepairOrder, RepairTask
-from workorders.rules.orders import STANDING_TASKS
 from workorders.services.bench import Bench, lock_order, lock_task
 from workorders.services.people import people_of_shop, person_of_shop, refuse_unqualified_choice
 from workorders.transitions import ORDER_TABLE, TASK_TABLE
@@ -29,7 +29,7 @@ def assign_order(
     move = ORDER_TABLE.resolve("assign", bench.order.state, bench.roles, {"assigned_to": assigned_to})
     where = bench.order.site_id if site is None else site.pk
     lead = person_of_shop(_named(assigned_to), site=where, now=now, pointer="/assigned_to")
-    unled = [task for task in bench.tasks if task.state in STANDING_TASKS and task.lead_id is None]
+    unled = [task for task in bench.tasks if task.state in STANDING_TASK_STATES and task.lead_id is None]
     refuse_unqualified_choice(lead, unled, now=now, pointer="/assigned_to")
     for task in unled:
         _lead(bench, task, lead)

@@ -12,7 +12,7 @@ from common.versions import require_version
 from defects.models import Defect
 from fleet.models import Person
 from fleet.services.records.unit_of_work import UnitOfWork, begin_work
-from workorders.enums import STANDING_ORDER_STATES
+from workorders.enums import STANDING_ORDER_STATES, TaskState
 from workorders.models import LaborEntry, OutsideRepair, RepairOrder, RepairTask
 from workorders.services.under_way import tell_of_work
 
@@ -38,7 +38,9 @@ class Bench:
     def defects(self) -> list[Defect]:
         """The defects behind the tasks that were not cancelled, each once."""
         return list(
-            {task.defect.pk: task.defect for task in self.tasks if task.defect and task.state != "cancelled"}.values()
+            {
+                task.defect.pk: task.defect for task in self.tasks if task.defect and task.state != TaskState.CANCELLED
+            }.values()
         )
 
     @property

@@ -12,9 +12,8 @@ from common.transitions import SYSTEM
 from defects.enums import CertificateKind
 from defects.models import Certificate, Defect
 from fleet.services.records.unit_of_work import UnitOfWork
-from workorders.enums import STANDING_ORDER_STATES
+from workorders.enums import STANDING_ORDER_STATES, STANDING_TASK_STATES, TaskState
 from workorders.models import LaborEntry, RepairOrder, RepairTask
-from workorders.rules.orders import STANDING_TASKS
 from workorders.services.settling import SETTLED_FIELDS, settle_order
 from workorders.services.under_way import tell_of_work
 from workorders.transitions import TASK_TABLE
@@ -56,7 +55,7 @@ def _settle(way: _Way, said: Mapping[UUID, str], work: UnitOfWork) -> list[Repai
         _settled(task, way, said[task.defect_id], work.now)
         for tasks in by_order.values()
         for task in tasks
-        if task.state in STANDING_TASKS and task.defect_id is not None and task.defect_id in said
+        if task.state in STANDING_TASK_STATES and task.defect_id is not None and task.defect_id in said
     ]
     if settled:
         LaborEntry.objects.filter(task__in=settled, ended_at__isnull=True).update(ended_at=work.now)
@@ -96,7 +95,7 @@ def _settled(task: RepairTask, way: _Way, why: str, now: datetime) -> RepairTask
     given = {"correction": why, "reason": why}
     task.state = TASK_TABLE.resolve(way.move, task.state, {SYSTEM}, given).target
     setattr(task, way.column, why)
-    task.done_at = now if task.state == "done" else None
+    task.done_at = now if task.state == TaskState.DONE else None
     task.version += 1
     return task
 

@@ -11,9 +11,9 @@ from defects.models import Defect
 from defects.selectors.words import faults_named, numbers
 from defects.services.shop import put_back
 from fleet.models import Person
-from workorders.enums import TaskState
+from workorders.enums import STANDING_TASK_STATES, TaskState
 from workorders.models import RepairOrder, RepairTask
-from workorders.rules.orders import REPAIRED_DEFECTS, STANDING_TASKS, is_deferred, may_close
+from workorders.rules.orders import REPAIRED_DEFECTS, is_deferred, may_close
 from workorders.services.bench import Bench, lock_order
 from workorders.services.settling import facts_of
 from workorders.transitions import ORDER_TABLE, TASK_TABLE
@@ -48,7 +48,7 @@ def cancel_order(*, order: UUID, version: int | None, reason: str, actor: Person
     if deferred:
         raise Conflict("order_has_deferred", defects=numbers(deferred), faults=faults_named(deferred))
     back = put_back(bench.defects)
-    standing = [task for task in bench.tasks if task.state in STANDING_TASKS]
+    standing = [task for task in bench.tasks if task.state in STANDING_TASK_STATES]
     bench.end_labor(standing)
     for task in standing:
         _cancel(bench, task, reason)

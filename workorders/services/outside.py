@@ -14,9 +14,8 @@ from defects.services.shop import Measured, note_work, put_in_repair
 from fleet.models import Person
 from fleet.services.people.outside_people import outside_person
 from fleet.services.records.instants import refuse_future
-from workorders.enums import OrderState, TaskState
+from workorders.enums import STANDING_TASK_STATES, OrderState, TaskState
 from workorders.models import OutsideRepair, RepairTask
-from workorders.rules.orders import STANDING_TASKS
 from workorders.services.bench import Bench, lock_order_as_it_is
 from workorders.services.measuring import measure_repair
 from workorders.services.settling import SETTLED_FIELDS, settle_order
@@ -107,7 +106,7 @@ def _do(bench: Bench, position: int, item: TaskDone, worker: Person) -> RepairTa
         if item.after is not None:
             raise Invalid("measurement_not_asked", pointer=f"{pointer}/after")
         return task
-    if task.state not in STANDING_TASKS:
+    if task.state not in STANDING_TASK_STATES:
         raise Invalid("task_settled", pointer=f"{pointer}/task", state=task.state)
     said = {"correction": item.correction}
     measured = measure_repair(task, before=None, after=item.after, person=worker, now=bench.work.now, pointer=pointer)

@@ -7,9 +7,9 @@ from django.db import transaction
 
 from common.errors import Conflict
 from fleet.models import Person
-from workorders.enums import WaitingFor
+from workorders.enums import STANDING_TASK_STATES, OrderState, WaitingFor
 from workorders.models import RepairOrder
-from workorders.rules.orders import STANDING_TASKS, all_settled
+from workorders.rules.orders import all_settled
 from workorders.services.bench import Bench, lock_order
 from workorders.services.people import refuse_unqualified
 from workorders.services.settling import facts_of
@@ -22,7 +22,7 @@ def start_order(*, order: UUID, version: int | None, actor: Person, now: datetim
     bench = lock_order(order, version=version, actor=actor, now=now)
     _move(bench, "start")
     if not FOREMAN & bench.roles:
-        standing = [task for task in bench.tasks if task.state in STANDING_TASKS]
+        standing = [task for task in bench.tasks if task.state in STANDING_TASK_STATES]
         refuse_unqualified(actor, *standing, now=now)
     bench.note("repair_order_started", bench.order, state=bench.order.state)
     return bench.put_away("state")
@@ -57,7 +57,7 @@ def mark_work_done(*, order: UUID, version: int | None, actor: Person, now: date
     bench = lock_order(order, version=version, actor=actor, now=now)
     _move(bench, "work_done")
     if not all_settled(facts_of(bench.tasks)):
-        raise Conflict("work_not_done", tasks=[task.pk for task in bench.tasks if task.state in STANDING_TASKS])
+        raise Conflict("work_not_done", tasks=[task.pk for task in bench.tasks if task.state in STANDING_TASK_STATES])
     bench.order.work_done_at = now
     bench.note("repair_order_work_done", bench.order, state=bench.order.state, because="said")
     return bench.put_away("state", "work_done_at")
@@ -65,9 +65,9 @@ def mark_work_done(*, order: UUID, version: int | None, actor: Person, now: date
 
 def move_into_work(bench: Bench) -> None:
     """Bring the order to where its tasks are worked on; Conflict `action_not_allowed` while it is nobody's."""
-    if bench.order.state == "in_progress":
+    if bench.order.state == OrderState.IN_PROGRESS:
         return
-    _move(bench, "resume" if bench.order.state == "waiting" else "start")
+    _move(bench, "resume" if bench.order.state == OrderState.WAITING else "start")
     bench.order.waiting_for = ""
     bench.note("repair_order_started", bench.order, state=bench.order.state)
 

@@ -10,7 +10,7 @@ from defects.models import Measurement
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record
 from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
-from workorders.enums import OrderState, TaskState
+from workorders.messages import ORDER_STATES, TASK_STATES
 from workorders.models import LaborEntry, OutsideRepair, RepairOrder, RepairTask
 
 
@@ -86,14 +86,14 @@ def _measured(row: Measurement | None) -> Mapping[str, object] | None:
 
 def order_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """A line for each task: its nature, what was done by whom, and when."""
-    head = f"{record['number']}\n{words.choice(OrderState, record['state'])}"
+    head = f"{record['number']}\n{words.label(ORDER_STATES, record['state'])}"
     if not record["tasks"]:
         yield head, words.instant(record["opened_at"]), record["cancel_reason"], "", words.instant(record["closed_at"])
     for task in record["tasks"]:
         people = [task["lead"], *task["helpers"], *(entry["person"] for entry in task["labor"])]
         who = dict.fromkeys(words.person(person) for person in people if person is not None)
         nature = f"{words.instant(task['opened_at'])}\n{task['complaint']}"
-        done = words.instant(task["done_at"]) or words.choice(TaskState, task["state"])
+        done = words.instant(task["done_at"]) or words.label(TASK_STATES, task["state"])
         yield head, nature, _done(task, words), "\n".join(who), done
 
 

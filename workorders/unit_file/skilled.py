@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from fleet.enums import Scope
+from fleet.messages.labels import SCOPES
 from fleet.models import Document, Person, Qualification
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record
@@ -47,7 +48,7 @@ def _concerned(unit: UUID) -> QuerySet[Person]:
 def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """Who, for what, from when until when, on what evidence."""
     days = f"{record['starts_on']} - {record['ends_on'] or _('until now')}"
-    yield words.person(record["person"]), words.choice(Scope, record["scope"]), days, record["evidence"]
+    yield words.person(record["person"]), words.label(SCOPES, record["scope"]), days, record["evidence"]
 
 
 QUALIFICATIONS = Section(

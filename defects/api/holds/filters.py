@@ -4,10 +4,11 @@ from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
-from defects.api.holds.serializers import HOLD_STATES
+from common.choices import choices
 from defects.enums import HoldKind
 from defects.models import Hold
 from fleet.api.filter_fields import FlagFilter, UnitRefsFilter
+from fleet.enums import HoldState
 
 
 class HoldFilters(StrictFilterSet):
@@ -18,7 +19,7 @@ class HoldFilters(StrictFilterSet):
     unit = UnitRefsFilter(field_name="unit")
     kind = filters.ChoiceFilter(choices=HoldKind.choices)
     flagged = FlagFilter(method="by_flag")
-    state = filters.ChoiceFilter(choices=[(state, state) for state in HOLD_STATES], method="by_state")
+    state = filters.ChoiceFilter(choices=choices(HoldState), method="by_state")
 
     class Meta:
         model = Hold
@@ -26,7 +27,7 @@ class HoldFilters(StrictFilterSet):
 
     def by_state(self, rows: QuerySet[Hold], _name: str, value: str) -> QuerySet[Hold]:
         """Standing ones or lifted ones."""
-        return rows.filter(lifted_at__isnull=value == "standing")
+        return rows.filter(lifted_at__isnull=value == HoldState.STANDING)
 
     def by_flag(self, rows: QuerySet[Hold], _name: str, value: bool) -> QuerySet[Hold]:
         """Those whose lifting a reader should know something of, or all the others."""

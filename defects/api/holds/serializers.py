@@ -4,10 +4,10 @@ from rest_framework import serializers
 
 from common.api.fields import InstantField, TextField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from defects.enums import DefectState, HoldKind
 from fleet.api.serializers.names import PersonName, UnitName, UnitRefField
-
-HOLD_STATES = ("standing", "lifted")
+from fleet.enums import HoldState
 
 
 class HoldOut(StrictSerializer):
@@ -17,7 +17,7 @@ class HoldOut(StrictSerializer):
     number = serializers.IntegerField()
     unit = UnitName()
     kind = serializers.ChoiceField(choices=HoldKind.choices)
-    state = serializers.ChoiceField(choices=HOLD_STATES)
+    state = serializers.ChoiceField(choices=choices(HoldState))
     defect = serializers.IntegerField(allow_null=True)
     what = TextField(max_length=600, help_text="why it stands, in your language")
     roadside_inspection = TextField(max_length=40, help_text="the officer's report; empty for the carrier's own")

@@ -4,7 +4,8 @@ from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
-from defects.api.moves.serializers import MOVE_STATES
+from common.choices import choices
+from defects.enums import MoveState
 from defects.models import LimitedMove, YardMove
 from fleet.api.filter_fields import UnitRefsFilter
 
@@ -27,7 +28,7 @@ class LimitedMoveFilters(StrictFilterSet):
     multiple = frozenset({"unit"})
 
     unit = UnitRefsFilter(field_name="unit")
-    state = filters.ChoiceFilter(choices=[(state, state) for state in MOVE_STATES], method="by_state")
+    state = filters.ChoiceFilter(choices=choices(MoveState), method="by_state")
 
     class Meta:
         model = LimitedMove
@@ -35,4 +36,4 @@ class LimitedMoveFilters(StrictFilterSet):
 
     def by_state(self, rows: QuerySet[LimitedMove], _name: str, value: str) -> QuerySet[LimitedMove]:
         """Those still allowed, or those ended."""
-        return rows.filter(ended_at__isnull=value == "allowed")
+        return rows.filter(ended_at__isnull=value == MoveState.ALLOWED)

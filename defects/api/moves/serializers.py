@@ -4,9 +4,9 @@ from rest_framework import serializers
 
 from common.api.fields import DecimalString, FlagField, InstantField, TextField, UuidField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
+from defects.enums import MoveState
 from fleet.api.serializers.names import PersonName, UnitName, UnitRefField
-
-MOVE_STATES = ("allowed", "ended")
 
 
 class YardMoveBody(StrictSerializer):
@@ -62,7 +62,7 @@ class LimitedMoveOut(StrictSerializer):
 
     id = serializers.UUIDField()
     unit = UnitName()
-    state = serializers.ChoiceField(choices=MOVE_STATES)
+    state = serializers.ChoiceField(choices=choices(MoveState))
     found_at_place = TextField(max_length=200)
     to_place = TextField(max_length=200)
     distance_mi = DecimalString(max_digits=6, decimal_places=1)

@@ -6,9 +6,19 @@ from rest_framework import serializers
 
 from common.api.fields import DecimalString, FlagField, Sha256Field, TextField
 from common.api.serializers import StrictSerializer
-from defects.enums import Bars, Severity, Standing, WalkaroundKind
+from defects.enums import Bars, Evidence, Leg, Severity, Standing, WalkaroundKind
 from defects.rules import fieldwork
-from defects.rules import vocabulary as words
+from defects.rules.vocabulary import (
+    Basis,
+    FailsWhen,
+    Language,
+    PartGroup,
+    PlaceType,
+    RuleKind,
+    System,
+    UnitOfMeasure,
+    Who,
+)
 from fleet.enums import AxleRole, UnitKind
 
 LONG = 1000
@@ -28,7 +38,7 @@ class SourceOut(StrictSerializer):
     """Where a figure or grade comes from and how that is known."""
 
     section = TextField(max_length=160)
-    basis = one_of(words.Basis)
+    basis = one_of(Basis)
 
 
 class ClauseOut(StrictSerializer):
@@ -49,7 +59,7 @@ class MeasureOut(StrictSerializer):
     """What is measured; values outside minimum and maximum are queried."""
 
     quantity = TextField(max_length=160)
-    unit_of_measure = one_of(words.UnitOfMeasure)
+    unit_of_measure = one_of(UnitOfMeasure)
     minimum = DecimalString(max_digits=12, decimal_places=4)
     maximum = DecimalString(max_digits=12, decimal_places=4)
     decimals = serializers.IntegerField()
@@ -60,7 +70,7 @@ class LimitOut(StrictSerializer):
     """One limit: a fixed `value`, a range `low` to `high`, or a share of a figure of the unit or trip."""
 
     id = TextField(max_length=80)
-    fails_when = one_of(words.FailsWhen)
+    fails_when = one_of(FailsWhen)
     value = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
     low = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
     high = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
@@ -70,7 +80,7 @@ class LimitOut(StrictSerializer):
     severity = serializers.ChoiceField(choices=Severity.choices)
     bars = serializers.ChoiceField(choices=Bars.choices)
     raised = RaiseOut(many=True)
-    kind = one_of(words.RuleKind)
+    kind = one_of(RuleKind)
     source = SourceOut()  # type: ignore[assignment]  # a field may be called like an attribute of fields
     effective_from = serializers.DateField(allow_null=True)
     effective_until = serializers.DateField(allow_null=True)
@@ -105,21 +115,21 @@ class PointOut(StrictSerializer):
     put_right = TextField(max_length=LONG, help_text="what the driver does to end a fault; empty where the shop must")
     unit_kinds = serializers.ListField(child=serializers.ChoiceField(choices=UnitKind.choices))
     standing = serializers.ChoiceField(choices=Standing.choices)
-    part_group = one_of(words.PartGroup)
-    system = one_of(words.System)
-    leg = one_of(words.Leg)
-    place_type = one_of(words.PlaceType)
+    part_group = one_of(PartGroup)
+    system = one_of(System)
+    leg = one_of(Leg)
+    place_type = one_of(PlaceType)
     places = serializers.ListField(child=TextField(max_length=40))
     axle_roles = serializers.ListField(child=serializers.ChoiceField(choices=AxleRole.choices))
     applies_when = ClauseOut(many=True)
-    who = one_of(words.Who)
+    who = one_of(Who)
     for_trained_drivers = FlagField()
     method = one_of(fieldwork.Method)
     tools = some_of(fieldwork.Tool)
     preconditions = some_of(fieldwork.Precondition)
     often = one_of(fieldwork.HowOften)
     walks = serializers.ListField(child=serializers.ChoiceField(choices=WalkaroundKind.choices))
-    evidence = one_of(words.Evidence)
+    evidence = one_of(Evidence)
     measure = MeasureOut(allow_null=True)
     limits = LimitOut(many=True)
     findings = FindingOut(many=True)
@@ -133,5 +143,5 @@ class PointsOut(StrictSerializer):
     """The points asked for, in the order of the walk, and the hash that names the catalogue they are from."""
 
     catalogue = Sha256Field()
-    language = one_of(words.Language)
+    language = one_of(Language)
     results = PointOut(many=True)

@@ -4,7 +4,8 @@ from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
-from defects.api.refusals.serializers import REFUSAL_STATES
+from common.choices import choices
+from defects.enums import RefusalState
 from defects.models import Refusal
 from fleet.api.filter_fields import UnitRefsFilter
 
@@ -15,7 +16,7 @@ class RefusalFilters(StrictFilterSet):
     multiple = frozenset({"unit"})
 
     unit = UnitRefsFilter(field_name="unit")
-    state = filters.ChoiceFilter(choices=[(state, state) for state in REFUSAL_STATES], method="by_state")
+    state = filters.ChoiceFilter(choices=choices(RefusalState), method="by_state")
 
     class Meta:
         model = Refusal
@@ -23,4 +24,4 @@ class RefusalFilters(StrictFilterSet):
 
     def by_state(self, rows: QuerySet[Refusal], _name: str, value: str) -> QuerySet[Refusal]:
         """Waiting ones, or those looked at."""
-        return rows.filter(second_look__isnull=value == "waiting")
+        return rows.filter(second_look__isnull=value == RefusalState.WAITING)

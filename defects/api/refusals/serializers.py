@@ -4,10 +4,10 @@ from rest_framework import serializers
 
 from common.api.fields import InstantField, Sha256Field, TextField, UuidField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from defects.api.signatures import OwnSignatureIn
+from defects.enums import RefusalState
 from fleet.api.serializers.names import PersonName, UnitName, UnitRefField
-
-REFUSAL_STATES = ("waiting", "looked_at")
 
 
 class RefusalBody(StrictSerializer):
@@ -42,7 +42,7 @@ class RefusalOut(StrictSerializer):
 
     id = serializers.UUIDField()
     unit = UnitName()
-    state = serializers.ChoiceField(choices=REFUSAL_STATES)
+    state = serializers.ChoiceField(choices=choices(RefusalState))
     person = PersonName()
     reason = TextField(max_length=2000)
     defects = serializers.ListField(child=serializers.IntegerField())

@@ -14,6 +14,7 @@ from defects.api.field_acts import field_act
 from defects.api.readers import READERS
 from defects.api.refusals.filters import RefusalFilters
 from defects.api.refusals.serializers import RefusalBody, RefusalOut, SecondLookBody
+from defects.enums import RefusalState
 from defects.models import Refusal
 from defects.selectors.defects import defects_of_unit
 from defects.selectors.refusals import may_see_copy, refusal_state, refusals_visible_to, told_of
@@ -107,7 +108,7 @@ def refusal_body(refusal: Refusal, person: Person, told: Mapping[UUID, Sequence[
     """A refusal for a person, the driver's copy only for whoever may read it."""
     state = refusal_state(refusal)
     look = None
-    if state != "waiting":
+    if state != RefusalState.WAITING:
         second = refusal.second_look
         look = {"person": person_body(second.person), "finding": second.finding, "looked_at": second.looked_at}
     return {

@@ -7,8 +7,7 @@ from common.api.serializers import StrictSerializer
 from defects.api.points.serializers import one_of
 from defects.api.signatures import OwnSignatureIn
 from defects.api.walkarounds.receipts import LooksOut, QueriedOut
-from defects.enums import CheckAnswer, DefectState, Severity, WalkaroundKind
-from defects.rules import vocabulary as words
+from defects.enums import CheckAnswer, DefectState, Outcome, Severity, WalkaroundKind
 from fleet.api.serializers.names import PersonName, UnitName
 from fleet.enums import SignatureMethod
 
@@ -38,7 +37,7 @@ class ReportOut(StrictSerializer):
 class VerdictOut(StrictSerializer):
     """How one check was judged."""
 
-    outcome = one_of(words.Outcome)
+    outcome = one_of(Outcome)
     rule = TextField(max_length=160)
     severity = serializers.ChoiceField(choices=Severity.choices, allow_null=True)
     limit_value = TextField(max_length=20, allow_null=True)

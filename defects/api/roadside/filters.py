@@ -4,7 +4,8 @@ from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
-from defects.api.roadside.serializers import STATES
+from common.choices import choices
+from defects.enums import RoadsideState
 from defects.models import RoadsideInspection
 from defects.selectors.roadside import in_state
 from fleet.api.filter_fields import UnitRefFilter
@@ -14,7 +15,7 @@ class RoadsideFilters(StrictFilterSet):
     """By unit, by the state of the answer, and by the last day on which an answer is due."""
 
     unit = UnitRefFilter(field_name="units")
-    state_of_answer = filters.ChoiceFilter(choices=STATES, method="by_state")
+    state_of_answer = filters.ChoiceFilter(choices=choices(RoadsideState), method="by_state")
     due_by = filters.DateFilter(field_name="answer_due_on", lookup_expr="lte")
 
     class Meta:

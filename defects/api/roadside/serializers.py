@@ -10,13 +10,11 @@ from defects.api.signatures import OwnSignatureIn
 from defects.enums import DefectState
 from defects.models import RoadsideInspection
 from defects.selectors.roadside import roadside_state
-from defects.transitions import ANSWER_OWED, ANSWERED, CLEAN, ROADSIDE_INSPECTIONS
+from defects.transitions import ROADSIDE_INSPECTIONS
 from fleet.api.serializers.names import PersonName, UnitName, UnitRefField
 
 HIGHEST_LEVEL = 8
 """Levels of inspection are numbered I to VIII."""
-
-STATES = [(state, state) for state in (CLEAN, ANSWER_OWED, ANSWERED)]
 
 
 class ViolationBody(StrictSerializer):

@@ -6,14 +6,14 @@ from rest_framework import serializers
 
 from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField, WholeField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from defects.api.defects.bodies import MeasuredIn, measured_of
+from defects.enums import LinkState
 from defects.rules.vocabulary import Evidence
 from defects.services.outside_signing import OutsideSigner, Repaired
 from defects.services.signing import BY_HAND
 from fleet.api.serializers.names import PersonName, UnitName
 from fleet.enums import SignatureMethod
-
-LINK_STATES = ("open", "used", "revoked", "over")
 
 
 class LinkBody(StrictSerializer):
@@ -27,7 +27,7 @@ class LinkOut(StrictSerializer):
     """A signing link, without its token."""
 
     id = serializers.UUIDField()
-    state = serializers.ChoiceField(choices=LINK_STATES)
+    state = serializers.ChoiceField(choices=choices(LinkState))
     defects = serializers.ListField(child=serializers.IntegerField())
     refusal = serializers.UUIDField(allow_null=True)
     made_by = PersonName()
@@ -88,7 +88,7 @@ class LinkedCertificateIn(StrictSerializer):
 class HandSignatureIn(StrictSerializer):
     """Your signature, by hand: `shown` is the sentence that stood above it."""
 
-    method = serializers.ChoiceField(choices=[(str(method), method.label) for method in BY_HAND])
+    method = serializers.ChoiceField(choices=choices(BY_HAND))
     signed_at = InstantField()
     shown = TextField(max_length=1000, multiline=True)
     device = TextField(max_length=80, required=False)

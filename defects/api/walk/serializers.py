@@ -5,9 +5,9 @@ from rest_framework import serializers
 from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField
 from common.api.serializers import StrictSerializer
 from defects.api.points.serializers import ConditionOut, MeasureOut, SourceOut, one_of, some_of
-from defects.enums import Bars, Listing, Severity, Standing, WalkaroundKind
+from defects.enums import Bars, Leg, Listing, Severity, Standing, WalkaroundKind
 from defects.rules import fieldwork
-from defects.rules import vocabulary as words
+from defects.rules.vocabulary import AnsweredBy, FailsWhen, PlaceType, System, Who
 from fleet.api.serializers.names import UnitName
 
 
@@ -15,7 +15,7 @@ class LimitHereOut(StrictSerializer):
     """A limit that holds at this place today, with the grade of a value past it. `certain` as with a condition."""
 
     id = TextField(max_length=80)
-    fails_when = one_of(words.FailsWhen)
+    fails_when = one_of(FailsWhen)
     value = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
     low = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
     high = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
@@ -61,7 +61,7 @@ class PlaceOut(StrictSerializer):
     """
 
     place = TextField(max_length=40)
-    answered_by = one_of(words.AnsweredBy)
+    answered_by = one_of(AnsweredBy)
     words = TextField(max_length=120)
     limits = LimitHereOut(many=True)
     findings = GradeHereOut(many=True)
@@ -76,15 +76,15 @@ class StopOut(StrictSerializer):
     """
 
     unit = TextField(max_length=160)
-    leg = one_of(words.Leg)
+    leg = one_of(Leg)
     point = TextField(max_length=80)
     title = TextField(max_length=200)
     ask = TextField(max_length=1000)
     caution = TextField(max_length=1000)
     standing = serializers.ChoiceField(choices=Standing.choices)
-    system = one_of(words.System)
-    place_type = one_of(words.PlaceType)
-    who = one_of(words.Who)
+    system = one_of(System)
+    place_type = one_of(PlaceType)
+    who = one_of(Who)
     may_answer = FlagField()
     method = one_of(fieldwork.Method)
     tools = some_of(fieldwork.Tool)
@@ -102,7 +102,7 @@ class LegOut(StrictSerializer):
     """One leg of a unit: sign for it in `looked_at` of the unit's report once it was looked at."""
 
     unit = TextField(max_length=160)
-    leg = one_of(words.Leg)
+    leg = one_of(Leg)
     words = TextField(max_length=80)
 
 

@@ -7,7 +7,7 @@ from common.api.permissions import ANY_ROLE
 from common.errors import FieldProblem, Unreadable
 from defects.api.walk.serializers import WalkOut
 from defects.api.walk.words import walk_body
-from defects.rules.vocabulary import WalkKind
+from defects.enums import CATALOGUE_WALKS, WalkaroundKind
 from defects.selectors.facts import DETAILS
 from defects.selectors.walk import walk_ground
 from defects.selectors.words import language_of
@@ -35,14 +35,16 @@ class WalkView(ServiceView):
             OpenApiParameter(
                 "coupled", bool, description="Whether the units run coupled; without it, a tractor with a trailer do."
             ),
-            OpenApiParameter("kind", enum=[str(kind) for kind in WalkKind], default=str(WalkKind.PRE_TRIP)),
+            OpenApiParameter(
+                "kind", enum=[str(kind) for kind in CATALOGUE_WALKS], default=str(WalkaroundKind.PRE_TRIP)
+            ),
         ],
     )
     def get(self, request: ServiceRequest) -> Response:
         """Every stop with its places; a unit's cooling unit comes by itself."""
-        kind = request.query_params.get("kind", str(WalkKind.PRE_TRIP))
-        if kind not in {str(known) for known in WalkKind}:
-            raise _refused("invalid_choice", "kind", allowed=[str(known) for known in WalkKind])
+        kind = request.query_params.get("kind", str(WalkaroundKind.PRE_TRIP))
+        if kind not in CATALOGUE_WALKS:
+            raise _refused("invalid_choice", "kind", allowed=[str(known) for known in CATALOGUE_WALKS])
         named = _named(request)
         ground = walk_ground(named, person=request.person, now=request.now, coupled=_coupled(request))
         return Response(walk_body(ground, kind, language_of(request.person.language)))

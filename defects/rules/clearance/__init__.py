@@ -31,11 +31,9 @@ from defects.rules.clearance.snapshot import (
     Snapshot,
     TripFact,
 )
-from defects.rules.clearance.words import Answer, EndsWhen, HoldBy, ReasonKind, TemperatureClass
 
 __all__ = [
     "CODES",
-    "Answer",
     "CertificateFact",
     "Clearance",
     "ClearancePolicy",
@@ -48,7 +46,6 @@ __all__ = [
     "FactValue",
     "Facts",
     "FuelFact",
-    "HoldBy",
     "HoldFact",
     "LeftFact",
     "LeftOpen",
@@ -67,7 +64,6 @@ __all__ = [
     "RepairedFact",
     "ReportFact",
     "Snapshot",
-    "TemperatureClass",
     "TripFact",
     "UnitFacts",
     "Unknown",

@@ -1,4 +1,4 @@
-"""Every code that an answer to dispatch can carry, with its meaning and public source. Holds no sentence for people."""
+"""Every code that an answer to dispatch can carry, with its meaning and public source, and what ends it."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -60,6 +60,46 @@ class Code(StrEnum):
     LIMITED_MOVE = "limited_move"
     LOAD_AT_RISK = "load_at_risk"
     OTHER_LOAD_ABOARD = "other_load_aboard"
+
+
+class ReasonKind(StrEnum):
+    """Whether a reason bars, or is the driver's to do away with."""
+
+    BARS = "bars"
+    DRIVER_STEP = "driver_step"
+
+
+class EndsWhen(StrEnum):
+    """What makes a reason go away."""
+
+    HOLD_LIFTED = "hold_lifted"
+    HOLD_LIFTED_BY_SECOND_PERSON = "hold_lifted_by_second_person"
+    ORDER_FULFILLED = "order_fulfilled"
+    DEFECT_CERTIFIED = "defect_certified"
+    DEFECT_REPAIRED = "defect_repaired"
+    DEFECT_GRADED = "defect_graded"
+    ANSWERED_AGAIN = "answered_again"
+    DOCUMENT_RECORDED = "document_recorded"
+    DOCUMENT_REPLACED = "document_replaced"
+    SECOND_LOOK = "second_look"
+    UNIT_COMPLETED = "unit_completed"
+    COOLING_UNIT_ADDED = "cooling_unit_added"
+    LIMIT_SHOWN = "limit_shown"
+    WORK_DONE = "work_done"
+    COLD_WORK_DONE = "cold_work_done"
+    WALK_DONE = "walk_done"
+    POINTS_ANSWERED = "points_answered"
+    REVIEW_SIGNED = "review_signed"
+    FUEL_ADDED = "fuel_added"
+    UNITS_COUPLED = "units_coupled"
+    UNITS_UNCOUPLED = "units_uncoupled"
+    SEAL_CHECKED = "seal_checked"
+    SEAL_DECIDED = "seal_decided"
+    LOAD_DELIVERED = "load_delivered"
+    DECISION_RECORDED = "decision_recorded"
+    DISPOSITION_SIGNED = "disposition_signed"
+    FACT_RECORDED = "fact_recorded"
+    RECORD_MENDED = "record_mended"
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,21 +4,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
-from enum import StrEnum
 from uuid import UUID
 
+from defects.enums import Severity, SightingHow
 from defects.rules.severity import bars_rank, rank
-from defects.rules.vocabulary import Severity
 from defects.rules.walkarounds.assess import Fault, Judged
-
-
-class Merge(StrEnum):
-    """What a finding means for its defect."""
-
-    NEW = "new"
-    SEEN_AGAIN = "seen_again"
-    RAISED = "raised"
-    LATE = "late"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +33,7 @@ class Merged:
     """
 
     judged: Judged
-    merge: Merge
+    merge: SightingHow
     defect: UUID | None = None
     comeback_of: UUID | None = None
     names: bool = False
@@ -73,15 +63,15 @@ def merge_findings(
     for fault, (first, *rest) in by_fault.items():
         repaired, standing = ended.get(fault), open_defects.get(fault)
         certified = next((known for known in (repaired, standing) if _is_after(known, performed_at)), None)
-        again = Merge.SEEN_AGAIN if certified is None else Merge.LATE
+        again = SightingHow.SEEN_AGAIN if certified is None else SightingHow.LATE
         if certified is not None:
-            merged.append(Merged(first, Merge.LATE, certified.id))
+            merged.append(Merged(first, SightingHow.LATE, certified.id))
         elif standing is not None:
             graver = _is_graver(first, standing)
             further = not graver and _is_further(first, standing)
-            merged.append(Merged(first, Merge.RAISED if graver else again, standing.id, names=further))
+            merged.append(Merged(first, SightingHow.RAISED if graver else again, standing.id, names=further))
         else:
-            merged.append(Merged(first, Merge.NEW, comeback_of=None if repaired is None else repaired.id))
+            merged.append(Merged(first, SightingHow.NEW, comeback_of=None if repaired is None else repaired.id))
         merged += [Merged(judged, again, merged[-1].defect) for judged in rest]
     return merged
 

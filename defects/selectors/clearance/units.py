@@ -10,6 +10,7 @@ from typing import Any
 from uuid import UUID
 
 from common.measures import number
+from defects.enums import DefectState
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.certifying import GradedFinding, may_be_dismissed
 from defects.rules.clearance import (
@@ -176,9 +177,9 @@ def _said(row: dict[str, Any]) -> Iterator[tuple[str, str]]:
 
 def _certificate(row: dict[str, Any]) -> RepairedFact | DeferralFact | None:
     """The certificate in force: repaired while the review is owed, deferred while the repair is put off."""
-    if row["state"] == "certified":
+    if row["state"] == DefectState.CERTIFIED:
         return RepairedFact(_instant(row["certified_at"]))
-    if row["state"] != "deferred":
+    if row["state"] != DefectState.DEFERRED:
         return None
     return DeferralFact(
         at=_instant(row["certified_at"]),

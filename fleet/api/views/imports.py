@@ -27,7 +27,9 @@ from fleet.services.imports.given_rows import GivenRow
 from fleet.services.imports.run import Table, import_rows
 
 MODE = OpenApiParameter(
-    "mode", {"type": "string", "enum": ImportMode.values, "default": ImportMode.DRY_RUN.value}, OpenApiParameter.QUERY
+    "mode",
+    {"type": "string", "enum": [mode.value for mode in ImportMode], "default": ImportMode.DRY_RUN.value},
+    OpenApiParameter.QUERY,
 )
 
 
@@ -146,7 +148,7 @@ def template_view(view: type[ImportView], media_type: str) -> type[TemplateView]
 
 def _mode(request: ServiceRequest) -> ImportMode:
     given = request.query_params.get("mode", ImportMode.DRY_RUN.value)
-    if given not in ImportMode.values:
-        problem = FieldProblem("", "invalid_choice", {"allowed": list(ImportMode.values)}, "mode")
+    if given not in list(ImportMode):
+        problem = FieldProblem("", "invalid_choice", {"allowed": [mode.value for mode in ImportMode]}, "mode")
         raise Unreadable("invalid_parameter", problems=[problem])
     return ImportMode(given)

@@ -25,7 +25,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take whom, what, where, by which administrator and why."""
         parser.add_argument("username", help="whose role it will be: a name to sign in with")
-        parser.add_argument("role", choices=Role.values)
+        parser.add_argument("role", choices=[role.value for role in Role])
         parser.add_argument("--site", metavar="CODE", help="at one site; everywhere without it")
         parser.add_argument("--by", required=True, metavar="USERNAME", help="the administrator: a name to sign in with")
         parser.add_argument("--reason", required=True, help="why it is given here")

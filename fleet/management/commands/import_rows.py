@@ -29,7 +29,7 @@ class Command(BaseCommand):
         parser.add_argument("table", choices=[table.value for table in Table])
         parser.add_argument("file", type=Path, help="its name, or - for what is piped in")
         parser.add_argument("--by", required=True, metavar="NAME", help="who imports: a name to sign in with")
-        parser.add_argument("--mode", choices=ImportMode.values, default=ImportMode.DRY_RUN.value)
+        parser.add_argument("--mode", choices=[mode.value for mode in ImportMode], default=ImportMode.DRY_RUN.value)
 
     def handle(self, *, table: str, file: Path, by: str, mode: str, **_options: Any) -> None:
         """Print what became of each row. CommandError when rows were refused, or the file was."""
@@ -63,7 +63,7 @@ class Command(BaseCommand):
                 changed = ", ".join(f"{c.column}: {c.before} -> {c.after}" for c in row.changes)
                 self.stdout.write(f"row {row.row} {row.name}: {changed}")
         counted = ", ".join(f"{count} {outcome}" for outcome, count in report.counts.items())
-        self.stdout.write(f"{counted} ({report.mode.label})")
+        self.stdout.write(f"{counted} ({report.mode})")
 
 
 def _content(file: Path) -> bytes:

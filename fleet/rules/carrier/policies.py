@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from fleet.enums import Role
 from fleet.rules.carrier.labor_rates import rates_from
 from fleet.rules.documents.kinds import CONDITIONS, STATES, SUBJECTS
 from fleet.rules.documents.loading import load_document_kinds
@@ -122,7 +123,7 @@ def _read_by(read: Callable[[object], object]) -> Callable[[object], None]:
 
 POLICIES: Mapping[str, PolicyKey] = {
     "periodic_inspection_reading": PolicyKey(_one_of(*Reading), Reading.BY_DAY.value),
-    "small_carrier_lift": PolicyKey(_flag, default=False, not_by="foreman"),
+    "small_carrier_lift": PolicyKey(_flag, default=False, not_by=Role.FOREMAN),
     "clearance_buffer_hours": PolicyKey(_whole(0, 168), 24),
     "walk_valid_hours": PolicyKey(_whole(1, 168), 24),
     "fuel_reserve_gal": PolicyKey(_whole(0, 100), 5),

@@ -5,10 +5,11 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from datetime import date
 
+from fleet.enums import Role
 from fleet.rules.documents.kinds import DocumentKind, papers_needed
 from fleet.rules.documents.periods import CalendarYear, PeriodFacts, UseTaxYear
 
-SHOWN_BY_ROLE: Mapping[str, frozenset[str]] = {"drives": frozenset({"driver"})}
+SHOWN_BY_ROLE: Mapping[str, frozenset[str]] = {"drives": frozenset({Role.DRIVER})}
 SHOWN_BY_SCOPE: Mapping[str, frozenset[str]] = {
     "inspects_periodically": frozenset({"periodic_inspection"}),
     "answers_for_brakes": frozenset({"brakes_inspect", "brakes_adjust", "brakes_repair"}),

@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 
+from fleet.enums import NoticeKind, Role
+
 PARK_AFTER = 5
 """A delivery that failed as often as this is parked and shown, and tried only now and then."""
 
@@ -16,7 +18,9 @@ PARKED_AGAIN = timedelta(hours=1)
 PARKED_FOR = timedelta(days=7)
 """What was owed longer ago than this is sent only when somebody asks for it."""
 
-NEVER_SNOOZED = frozenset({"hold_placed", "order_by_officer", "load_at_risk", "unit_refused"})
+NEVER_SNOOZED = frozenset(
+    {NoticeKind.HOLD_PLACED, NoticeKind.ORDER_BY_OFFICER, NoticeKind.LOAD_AT_RISK, NoticeKind.UNIT_REFUSED}
+)
 """Kinds that a person may acknowledge but not put off."""
 
 SNOOZE_AT_MOST = timedelta(days=30)
@@ -24,17 +28,17 @@ SNOOZE_AT_MOST = timedelta(days=30)
 MOST_DAYS = 60
 
 ESCALATION = {
-    "hold_placed": ("compliance", "administrator"),
-    "order_by_officer": ("administrator",),
-    "load_at_risk": ("foreman", "compliance", "administrator"),
-    "unit_refused": ("compliance", "administrator"),
+    NoticeKind.HOLD_PLACED: (Role.COMPLIANCE, Role.ADMINISTRATOR),
+    NoticeKind.ORDER_BY_OFFICER: (Role.ADMINISTRATOR,),
+    NoticeKind.LOAD_AT_RISK: (Role.FOREMAN, Role.COMPLIANCE, Role.ADMINISTRATOR),
+    NoticeKind.UNIT_REFUSED: (Role.COMPLIANCE, Role.ADMINISTRATOR),
 }
 """The roles that hear of it next when none of those told has acknowledged it, the first that has someone new."""
 
 ESCALATE_AFTER_MIN = 15
 """How long the people told have to answer, where the carrier has not decided otherwise. Our own default, no source."""
 
-PAPER_ESCALATION = ("administrator", "foreman")
+PAPER_ESCALATION = (Role.ADMINISTRATOR, Role.FOREMAN)
 """The roles that hear of a late paper next, the foreman at the site of its unit."""
 
 PAPER_ESCALATE_AFTER_DAYS = 3

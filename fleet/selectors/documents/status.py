@@ -8,7 +8,7 @@ from typing import cast
 from django.db.models import OuterRef, Q, QuerySet
 
 from common.clock import day_in_zone
-from fleet.enums import InspectionProgram
+from fleet.enums import DocumentRecordState, InspectionProgram
 from fleet.models import Document, Qualification
 from fleet.rules.carrier.policies import POLICIES
 from fleet.rules.documents.as_stored import kind_on_record
@@ -17,7 +17,7 @@ from fleet.rules.documents.periods import PeriodEnd, Reading, stored_end
 from fleet.rules.documents.states import state_on
 from fleet.selectors.carrier.policies import Standing, standing_policies
 
-REPLACED = "replaced"
+REPLACED = DocumentRecordState.REPLACED
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from uuid import UUID
 
-from fleet.enums import RowOutcome
+from fleet.enums import RowOutcome, UnitState
 from fleet.models import Axle
 from fleet.rules.units.description import FactProblem
 from fleet.selectors.units.lookup import resolve_units
@@ -33,7 +33,7 @@ class AxlePlan:
 
     def __init__(self, rows: Sequence[GivenRow], scene: Scene) -> None:
         self._scene = scene
-        UNIT.resolve("edit", "in_service", scene.actor.current_roles)
+        UNIT.resolve("edit", UnitState.IN_SERVICE, scene.actor.current_roles)
         refs = {str(row.values["unit"]) for row in rows if "unit" in row.values}
         if scene.locking:
             lock_units(unit.pk for unit in resolve_units(refs).values())

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
-from fleet.enums import RowOutcome, UnitKind
+from fleet.enums import RowOutcome, UnitKind, UnitState
 from fleet.models import Site, Unit
 from fleet.rules.units.description import DETAILS, FACTS
 from fleet.rules.units.references import UnitReference, reference_of
@@ -87,7 +87,7 @@ class UnitPlan:
     def _judge_known(self, row: GivenRow, unit: Unit) -> RowReport:
         if row.values.get("kind", unit.kind) != unit.kind:
             raise Refused(ColumnProblem("kind", "import_kind_differs", {"known_kind": unit.kind}))
-        UNIT.resolve("edit", "in_service", self._scene.actor.current_roles)
+        UNIT.resolve("edit", UnitState.IN_SERVICE, self._scene.actor.current_roles)
         kind = UnitKind(unit.kind)
         facts, details, problems = self._facts(row, kind)
         facts = {name: value for name, value in facts.items() if name not in NAMING}

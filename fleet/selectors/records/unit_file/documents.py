@@ -6,7 +6,7 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from fleet.enums import InspectionProgram
+from fleet.messages.labels import INSPECTION_PROGRAMS
 from fleet.models import Document
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.selectors.documents.status import paper_day
@@ -80,7 +80,7 @@ def _scan(record: Record) -> str:
 
 def inspection_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """When, by whom under which program, until when, and its report."""
-    program = words.choice(InspectionProgram, record["program"])
+    program = words.label(INSPECTION_PROGRAMS, record["program"])
     who = [record["inspector"] or _("inspector not recorded"), program, record["issuer"]]
     if record["evidence_held_by"]:
         who.append(_("evidence kept by {firm}").format(firm=record["evidence_held_by"]))

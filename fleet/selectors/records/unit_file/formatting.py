@@ -7,12 +7,12 @@ from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import TextChoices
 from django.utils import translation
 from django.utils.translation import gettext as _
 
 from common.measures import measured
-from fleet.enums import SignatureMethod
+from common.messages import Template
+from fleet.messages.labels import SIGNATURE_METHODS
 
 
 @dataclass(frozen=True)
@@ -32,10 +32,10 @@ class Words:
             return text
         return local.strftime("%Y-%m-%d %H:%M %Z")
 
-    def choice(self, choices: type[TextChoices], value: str) -> str:
-        """The label of a value; the bare value where it is none of them."""
+    def label(self, labels: Mapping[str, Template], value: str) -> str:
+        """The label of a value; the bare value where it has none."""
         with translation.override(self.language):
-            return str(choices(value).label) if value in choices.values else value
+            return str(labels.get(value, value))
 
     def either(self, text: Mapping[str, str]) -> str:
         """A text that is recorded in several languages; English where the reader's is not among them."""
@@ -56,4 +56,4 @@ class Words:
         if row is None:
             return _("not signed")
         signed = f"{self.person(row['signer'])}\n{self.instant(row['signed_at'])}"
-        return f"{signed}, {self.choice(SignatureMethod, row['method'])}"
+        return f"{signed}, {self.label(SIGNATURE_METHODS, row['method'])}"

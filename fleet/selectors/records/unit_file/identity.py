@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from fleet.enums import UnitKind
+from fleet.messages.labels import UNIT_KINDS
 from fleet.models import Axle, LegalHold, Unit
 from fleet.selectors.carrier.carrier import the_carrier
 from fleet.selectors.records.unit_file.formatting import Words
@@ -43,7 +44,7 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """A line for each element; what is not recorded says so."""
     missing = _("not recorded")
     sizes = sorted({axle["tire_size"] for axle in record["axles"] if axle["tire_size"]})
-    yield _("Kind of unit"), words.choice(UnitKind, record["kind"])
+    yield _("Kind of unit"), words.label(UNIT_KINDS, record["kind"])
     yield _("Carrier's number of the unit"), record["number"]
     yield _("Make"), record["make"] or missing
     yield _("Serial number (VIN)"), record["vin"] or record["serial"] or missing

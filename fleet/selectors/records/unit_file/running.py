@@ -6,7 +6,7 @@ from django.db.models import Prefetch, Q
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from fleet.enums import MeterKind
+from fleet.messages.labels import METERS
 from fleet.models import Coupling, CouplingMember, MeterReading, MeterReplacement, Mounting
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, unit_record
@@ -91,7 +91,7 @@ def read_meters(asked: Asked) -> Iterator[Record]:
 
 def meter_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """When, what it showed, and the true total."""
-    meter, at = words.choice(MeterKind, record["meter"]), words.instant(record["at"])
+    meter, at = words.label(METERS, record["meter"]), words.instant(record["at"])
     if record["what"] == "replacement":
         shown, total = _("replaced: {reason}").format(reason=record["reason"]), f"+ {record['offset']}"
     else:

@@ -35,7 +35,7 @@ def needs_in_force(*, now: datetime) -> Needs:
     kinds = load_document_kinds().values()
     return {
         subject: papers_needed(kinds, subject, frozenset(conditions.get(subject, ())), frozenset(states))
-        for subject in (*UnitKind.values, CARRIER)
+        for subject in (*UnitKind, CARRIER)
     }
 
 
