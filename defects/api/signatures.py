@@ -8,6 +8,7 @@ from common.api.bodies import Body
 from common.api.fields import InstantField, TextField
 from common.api.serializers import StrictSerializer
 from common.api.values import Instant, Text
+from common.choices import choices
 from defects.services.signing import Signing
 from fleet.enums import SignatureMethod
 from fleet.models import Person
@@ -29,7 +30,7 @@ class OwnSignature(Body):
 class OwnSignatureIn(StrictSerializer):
     """The signature of whoever sends it: `shown` is the sentence that stood above it."""
 
-    method = serializers.ChoiceField(choices=SignatureMethod.choices)
+    method = serializers.ChoiceField(choices=choices(SignatureMethod))
     signed_at = InstantField()
     shown = TextField(max_length=1000, multiline=True)
     device = TextField(max_length=80, required=False)

@@ -9,8 +9,9 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 from common.messages import Messages, Template
+from defects.enums import NotReached
 from defects.rules.clearance import CODES, Code, EndsWhen
-from defects.rules.vocabulary import NotReached, PartGroup
+from defects.rules.vocabulary import PartGroup
 
 REASONS: dict[Code, Template] = {
     Code.CARRIER_HOLD: _("{unit}: hold {hold} stands."),

@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
+from common.choices import choices
 from defects.enums import CertificateKind
 from fleet.models.base import Keyed
 
@@ -16,7 +17,7 @@ class Certificate(Keyed):
     """
 
     defect = models.ForeignKey("defects.Defect", on_delete=models.PROTECT, related_name="certificates")
-    kind = models.CharField(max_length=20, choices=CertificateKind.choices)
+    kind = models.CharField(max_length=20, choices=choices(CertificateKind))
     statement = models.TextField()
     signature = models.OneToOneField("fleet.Signature", on_delete=models.PROTECT, related_name="certificate")
     worked_by = models.ManyToManyField("fleet.Person", related_name="certificates_worked", blank=True)
@@ -45,7 +46,7 @@ class Certificate(Keyed):
 
     class Meta:
         constraints = (
-            models.CheckConstraint(condition=Q(kind__in=CertificateKind.values), name="certificate_kind_known"),
+            models.CheckConstraint(condition=Q(kind__in=list(CertificateKind)), name="certificate_kind_known"),
             models.CheckConstraint(
                 condition=Q(kind="repaired", limit_on__isnull=True, limit_mi__isnull=True, limit_engine_h__isnull=True)
                 | (

@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
+from common.choices import choices
 from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, Listing, Severity, SightingHow, Standing
 from fleet.models.base import Edited, Keyed, Sequence
 
@@ -20,17 +21,17 @@ class Defect(Edited):
     place = models.CharField(max_length=40, blank=True, default="")
     text = models.TextField(blank=True, default="")
     finding = models.CharField(max_length=40, blank=True, default="")
-    standing = models.CharField(max_length=12, choices=Standing.choices)
-    state = models.CharField(max_length=20, choices=DefectState.choices, default=DefectState.REPORTED)
-    severity = models.CharField(max_length=16, choices=Severity.choices)
-    bars = models.CharField(max_length=12, choices=Bars.choices)
-    listing = models.CharField(max_length=12, choices=Listing.choices)
+    standing = models.CharField(max_length=12, choices=choices(Standing))
+    state = models.CharField(max_length=20, choices=choices(DefectState), default=DefectState.REPORTED)
+    severity = models.CharField(max_length=16, choices=choices(Severity))
+    bars = models.CharField(max_length=12, choices=choices(Bars))
+    listing = models.CharField(max_length=12, choices=choices(Listing))
     graded = models.BooleanField(default=True)
     value = models.DecimalField(max_digits=12, decimal_places=4, null=True, blank=True)
     unit_of_measure = models.CharField(max_length=16, blank=True, default="")
     limit = models.CharField(max_length=40, blank=True, default="")
     limit_value = models.DecimalField(max_digits=12, decimal_places=4, null=True, blank=True)
-    regulation_severity = models.CharField(max_length=16, choices=Severity.choices, blank=True, default="")
+    regulation_severity = models.CharField(max_length=16, choices=choices(Severity), blank=True, default="")
     rule = models.CharField(max_length=120, blank=True, default="")
     source = models.CharField(max_length=160, blank=True, default="")
     counts_as_service_brake = models.BooleanField(default=False)
@@ -65,10 +66,10 @@ class Defect(Edited):
                 nulls_distinct=False,
                 name="defect_one_open_fault",
             ),
-            models.CheckConstraint(condition=Q(state__in=DefectState.values), name="defect_state_known"),
-            models.CheckConstraint(condition=Q(severity__in=Severity.values), name="defect_severity_known"),
-            models.CheckConstraint(condition=Q(bars__in=Bars.values), name="defect_bars_known"),
-            models.CheckConstraint(condition=Q(listing__in=Listing.values), name="defect_listing_known"),
+            models.CheckConstraint(condition=Q(state__in=list(DefectState)), name="defect_state_known"),
+            models.CheckConstraint(condition=Q(severity__in=list(Severity)), name="defect_severity_known"),
+            models.CheckConstraint(condition=Q(bars__in=list(Bars)), name="defect_bars_known"),
+            models.CheckConstraint(condition=Q(listing__in=list(Listing)), name="defect_listing_known"),
             models.CheckConstraint(condition=~Q(point="") | ~Q(text=""), name="defect_says_what"),
         )
         indexes = (
@@ -94,15 +95,15 @@ class Sighting(Keyed):
         "defects.Report", null=True, blank=True, on_delete=models.PROTECT, related_name="sightings"
     )
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
-    severity = models.CharField(max_length=16, choices=Severity.choices)
-    bars = models.CharField(max_length=12, choices=Bars.choices)
+    severity = models.CharField(max_length=16, choices=choices(Severity))
+    bars = models.CharField(max_length=12, choices=choices(Bars))
     finding = models.CharField(max_length=40, blank=True, default="")
     note = models.TextField(blank=True, default="")
     value = models.DecimalField(max_digits=12, decimal_places=4, null=True, blank=True)
     unit_of_measure = models.CharField(max_length=16, blank=True, default="")
     seen_at = models.DateTimeField()
     recorded_at = models.DateTimeField()
-    how = models.CharField(max_length=12, choices=SightingHow.choices)
+    how = models.CharField(max_length=12, choices=choices(SightingHow))
 
     class Meta:
         indexes = (models.Index(fields=("defect", "seen_at"), name="sighting_of_defect"),)

@@ -4,6 +4,7 @@ from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models import F, Q
 
+from common.choices import choices
 from defects.enums import ClearanceAnswer, CoolingMode, RiskEntryKind, RiskState, TemperatureClass
 from fleet.models.base import Edited, Keyed
 
@@ -16,12 +17,12 @@ class Load(Edited):
     """
 
     number = models.CharField(max_length=40, unique=True)
-    temperature_class = models.CharField(max_length=24, choices=TemperatureClass.choices)
+    temperature_class = models.CharField(max_length=24, choices=choices(TemperatureClass))
     food = models.BooleanField(default=True)
     setpoint_f = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     lowest_f = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     highest_f = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
-    mode = models.CharField(max_length=12, choices=CoolingMode.choices, blank=True, default="")
+    mode = models.CharField(max_length=12, choices=choices(CoolingMode), blank=True, default="")
     seal = models.CharField(max_length=40, blank=True, default="")
     pre_loaded = models.BooleanField(default=False)
     last_cargo = models.CharField(max_length=120, blank=True, default="")
@@ -100,7 +101,7 @@ class Clearance(Keyed):
     departure = models.DateTimeField()
     arrival = models.DateTimeField()
     miles = models.DecimalField(max_digits=7, decimal_places=1, null=True, blank=True)
-    answer = models.CharField(max_length=24, choices=ClearanceAnswer.choices)
+    answer = models.CharField(max_length=24, choices=choices(ClearanceAnswer))
     reasons = models.JSONField()
     unknown = models.JSONField()
     left_open = models.JSONField(default=list)
@@ -178,7 +179,7 @@ class LoadAtRisk(Edited):
     trailer = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="loads_at_risk")
     load = models.ForeignKey(Load, on_delete=models.PROTECT, related_name="at_risk")
     defect = models.ForeignKey("defects.Defect", on_delete=models.PROTECT, related_name="loads_at_risk")
-    state = models.CharField(max_length=8, choices=RiskState.choices, default=RiskState.OPEN)
+    state = models.CharField(max_length=8, choices=choices(RiskState), default=RiskState.OPEN)
     opened_at = models.DateTimeField()
     opened_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
     disposition = models.TextField(blank=True, default="")
@@ -207,7 +208,7 @@ class RiskEntry(Keyed):
     """One reading (°F), call or decision about a load at risk, in order. Never changed."""
 
     risk = models.ForeignKey(LoadAtRisk, on_delete=models.PROTECT, related_name="entries")
-    kind = models.CharField(max_length=12, choices=RiskEntryKind.choices)
+    kind = models.CharField(max_length=12, choices=choices(RiskEntryKind))
     at = models.DateTimeField()
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
     text = models.TextField(blank=True, default="")
@@ -217,9 +218,7 @@ class RiskEntry(Keyed):
 
     class Meta:
         verbose_name_plural = "risk entries"
-        constraints = (
-            models.CheckConstraint(condition=Q(kind__in=RiskEntryKind.values), name="risk_entry_kind_known"),
-        )
+        constraints = (models.CheckConstraint(condition=Q(kind__in=list(RiskEntryKind)), name="risk_entry_kind_known"),)
 
     def __str__(self) -> str:
         return f"{self.kind} at {self.at:%H:%M}"

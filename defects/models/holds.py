@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import F, Q
 
+from common.choices import choices
 from defects.enums import HoldKind
 from fleet.models.base import Keyed, Sequence
 
@@ -12,7 +13,7 @@ class Hold(Keyed):
 
     number = models.BigIntegerField(unique=True, db_default=Sequence("defects_hold_number"))
     unit = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="holds")
-    kind = models.CharField(max_length=8, choices=HoldKind.choices)
+    kind = models.CharField(max_length=8, choices=choices(HoldKind))
     defect = models.ForeignKey("defects.Defect", null=True, blank=True, on_delete=models.PROTECT, related_name="holds")
     roadside = models.ForeignKey(
         "defects.RoadsideInspection", null=True, blank=True, on_delete=models.PROTECT, related_name="holds"
@@ -38,7 +39,7 @@ class Hold(Keyed):
                 condition=Q(lifted_at__isnull=True) & Q(defect__isnull=False) & Q(kind="carrier"),
                 name="hold_one_standing_for_defect",
             ),
-            models.CheckConstraint(condition=Q(kind__in=HoldKind.values), name="hold_kind_known"),
+            models.CheckConstraint(condition=Q(kind__in=list(HoldKind)), name="hold_kind_known"),
             models.CheckConstraint(
                 condition=~Q(kind="officer") | Q(roadside__isnull=False), name="hold_officer_names_inspection"
             ),

@@ -5,6 +5,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 
+from common.choices import choices
 from defects.enums import WalkaroundKind
 from fleet.enums import Role
 from fleet.models import Person
@@ -36,7 +37,7 @@ class Walkaround(models.Model):
     """One visit by a driver to one or more units, named by the phone. `performed_at` is corrected for clock skew."""
 
     id = models.UUIDField(primary_key=True, editable=False)
-    kind = models.CharField(max_length=12, choices=WalkaroundKind.choices)
+    kind = models.CharField(max_length=12, choices=choices(WalkaroundKind))
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="walkarounds")
     team_mate = models.ForeignKey(
         "fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="walkarounds_as_team_mate"
@@ -61,7 +62,7 @@ class Walkaround(models.Model):
 
     class Meta:
         constraints = (
-            models.CheckConstraint(condition=Q(kind__in=WalkaroundKind.values), name="walkaround_kind_known"),
+            models.CheckConstraint(condition=Q(kind__in=list(WalkaroundKind)), name="walkaround_kind_known"),
         )
         indexes = (models.Index(fields=("person", "-performed_at"), name="walkaround_person_newest"),)
 

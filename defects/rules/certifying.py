@@ -3,11 +3,12 @@
 import re
 from dataclasses import dataclass
 
+from defects.enums import FREIGHT, Evidence, Severity
 from defects.rules.catalogue.facts import Observer
 from defects.rules.catalogue.points import Point
 from defects.rules.fieldwork import Method
 from defects.rules.severity import bars_rank, rank
-from defects.rules.vocabulary import FREIGHT, Evidence, Severity, System, Who
+from defects.rules.vocabulary import System, Who
 from fleet.enums import Role
 
 BRAKE_WORK = frozenset({"brakes_repair", "brakes_adjust"})

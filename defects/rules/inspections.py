@@ -1,6 +1,7 @@
 """Which open faults a periodic inspection may not be passed with. Reads no paper and refuses none."""
 
-from defects.rules.vocabulary import Severity, Standing, System
+from defects.enums import Severity, Standing
+from defects.rules.vocabulary import System
 
 APPENDIX_A_SYSTEMS = frozenset(
     {

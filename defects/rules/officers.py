@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
+from defects.enums import Severity
 from defects.rules.severity import worst
-from defects.rules.vocabulary import Severity
 
 SOURCE = "49 CFR 396.9(c)(2), (d)(2)"
 

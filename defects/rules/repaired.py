@@ -4,12 +4,12 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
+from defects.enums import Evidence, Severity
 from defects.rules.catalogue.conditions import Situation
 from defects.rules.catalogue.facts import CheckFacts, Conditions, UnitFacts
 from defects.rules.catalogue.limits import compare
 from defects.rules.catalogue.places import axle_of
 from defects.rules.catalogue.points import Point
-from defects.rules.vocabulary import Evidence, Severity
 from defects.rules.walkarounds.answers import usable_value
 from defects.rules.walkarounds.verdicts import Query
 

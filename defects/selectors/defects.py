@@ -9,10 +9,10 @@ from django.db.models.functions import Coalesce
 
 from common.errors import NotFound
 from common.ids import lookup_of
+from defects.enums import Evidence, Severity
 from defects.models import Certificate, Defect, EntryInError, Hold, Photo, RepeatedTest, Report, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.certifying import evidence_for
-from defects.rules.vocabulary import Evidence, Severity
 
 
 def defect_rows() -> QuerySet[Defect]:

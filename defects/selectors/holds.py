@@ -9,7 +9,7 @@ from common.ids import lookup_of
 from defects.enums import HoldKind
 from defects.models import Defect, Hold, Photo, RoadsideViolation
 from defects.selectors.signing_links import firm_to_confirm
-from defects.transitions import LIFTED, STANDING
+from fleet.enums import HoldState
 
 
 def hold_rows() -> QuerySet[Hold]:
@@ -60,7 +60,7 @@ def photo_awaited(defect: Defect) -> bool:
 
 def hold_state(hold: Hold) -> str:
     """Standing or lifted."""
-    return STANDING if hold.lifted_at is None else LIFTED
+    return HoldState.STANDING if hold.lifted_at is None else HoldState.LIFTED
 
 
 def hold_version(hold: Hold, under: Iterable[Defect]) -> int:

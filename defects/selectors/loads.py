@@ -8,9 +8,8 @@ from uuid import UUID
 from django.db.models import Q, QuerySet
 
 from common.errors import NotFound
-from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, RiskState, TemperatureClass
+from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, LoadState, RiskState, TemperatureClass
 from defects.models import Defect, Load, LoadAtRisk
-from defects.transitions import CANCELLED, DELIVERED, LOADED, PLANNED
 
 ON_BOARD = Q(loaded_at__isnull=False, delivered_at__isnull=True)
 KEPT_FROM_FAULTS = ~Q(temperature_class=TemperatureClass.DRY) | Q(food=True)
@@ -45,19 +44,19 @@ def load_key(ref: str) -> UUID:
 def load_state(load: Load) -> str:
     """Planned, loaded, delivered or cancelled."""
     if load.cancelled_at is not None:
-        return CANCELLED
+        return LoadState.CANCELLED
     if load.loaded_at is None:
-        return PLANNED
-    return LOADED if load.delivered_at is None else DELIVERED
+        return LoadState.PLANNED
+    return LoadState.LOADED if load.delivered_at is None else LoadState.DELIVERED
 
 
 def in_state(rows: QuerySet[Load], state: str) -> QuerySet[Load]:
     """The loads in one state."""
     conditions = {
-        PLANNED: Q(loaded_at__isnull=True, cancelled_at__isnull=True),
-        LOADED: ON_BOARD,
-        DELIVERED: Q(delivered_at__isnull=False),
-        CANCELLED: Q(cancelled_at__isnull=False),
+        LoadState.PLANNED: Q(loaded_at__isnull=True, cancelled_at__isnull=True),
+        LoadState.LOADED: ON_BOARD,
+        LoadState.DELIVERED: Q(delivered_at__isnull=False),
+        LoadState.CANCELLED: Q(cancelled_at__isnull=False),
     }
     return rows.filter(conditions[state])
 

@@ -2,8 +2,8 @@
 
 from django.db.models import QuerySet
 
+from defects.enums import MoveState
 from defects.models import LimitedMove, YardMove
-from defects.transitions import ALLOWED, ENDED
 
 
 def yard_move_rows() -> QuerySet[YardMove]:
@@ -18,4 +18,4 @@ def limited_move_rows() -> QuerySet[LimitedMove]:
 
 def move_state(move: LimitedMove) -> str:
     """Allowed or ended; one whose time has passed is still to be ended by whoever drove it."""
-    return ALLOWED if move.ended_at is None else ENDED
+    return MoveState.ALLOWED if move.ended_at is None else MoveState.ENDED

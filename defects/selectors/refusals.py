@@ -6,8 +6,8 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
+from defects.enums import RefusalState
 from defects.models import Refusal
-from defects.transitions import LOOKED_AT, WAITING
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice, Person
 
@@ -43,7 +43,7 @@ def told_of(refusals: Iterable[Refusal]) -> dict[UUID, list[str]]:
 
 def refusal_state(refusal: Refusal) -> str:
     """Waiting for a second look, or looked at."""
-    return LOOKED_AT if hasattr(refusal, "second_look") else WAITING
+    return RefusalState.LOOKED_AT if hasattr(refusal, "second_look") else RefusalState.WAITING
 
 
 def refusal_waits(unit: UUID) -> bool:

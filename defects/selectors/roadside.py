@@ -5,9 +5,8 @@ from uuid import UUID
 from django.db.models import Prefetch, Q, QuerySet
 
 from common.errors import NotFound
-from defects.enums import HoldKind
+from defects.enums import HoldKind, RoadsideState
 from defects.models import Hold, RoadsideInspection, RoadsideViolation
-from defects.transitions import ANSWER_OWED, ANSWERED, CLEAN
 
 
 def roadside_rows() -> QuerySet[RoadsideInspection]:
@@ -32,15 +31,15 @@ def roadside_inspection(key: UUID) -> RoadsideInspection:
 def roadside_state(inspection: RoadsideInspection) -> str:
     """Clean, answer owed or answered."""
     if inspection.is_clean:
-        return CLEAN
-    return ANSWER_OWED if inspection.answered_at is None else ANSWERED
+        return RoadsideState.CLEAN
+    return RoadsideState.ANSWER_OWED if inspection.answered_at is None else RoadsideState.ANSWERED
 
 
 def in_state(rows: QuerySet[RoadsideInspection], state: str) -> QuerySet[RoadsideInspection]:
     """The inspections in one state."""
     conditions = {
-        CLEAN: Q(is_clean=True),
-        ANSWER_OWED: Q(is_clean=False, answered_at__isnull=True),
-        ANSWERED: Q(answered_at__isnull=False),
+        RoadsideState.CLEAN: Q(is_clean=True),
+        RoadsideState.ANSWER_OWED: Q(is_clean=False, answered_at__isnull=True),
+        RoadsideState.ANSWERED: Q(answered_at__isnull=False),
     }
     return rows.filter(conditions[state])

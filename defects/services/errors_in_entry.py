@@ -5,10 +5,9 @@ from datetime import datetime
 from uuid import UUID
 
 from common.errors import Conflict, Invalid
-from defects.enums import CertificateKind
+from defects.enums import CertificateKind, Evidence
 from defects.models import Defect, EntryInError, Measurement, RepeatedTest, Sighting
 from defects.rules.certifying import evidence_for, word_counts
-from defects.rules.vocabulary import Evidence
 from defects.selectors.defects import evidence_of
 from defects.selectors.facts import observer_of
 from defects.selectors.words import faults_named

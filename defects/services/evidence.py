@@ -9,9 +9,8 @@ from uuid import UUID
 from django.db.models import Max
 
 from common.errors import Invalid
-from defects.enums import CertificateKind, SightingHow
+from defects.enums import CertificateKind, Evidence, SightingHow
 from defects.models import Certificate, Defect, Measurement, Photo, RepeatedTest, Sighting, SigningLink
-from defects.rules.vocabulary import Evidence
 from defects.selectors.defects import evidence_of
 from defects.services.defects.locked import catalogue_of
 from defects.services.shop import Measured, is_measured, refuse_past_limit

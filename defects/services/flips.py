@@ -9,7 +9,6 @@ from django.db.models import Max, Q
 
 from defects.enums import ClearanceAnswer
 from defects.models import AnswerFlip, Clearance, StandingBar
-from defects.rules.clearance import Answer
 from defects.rules.clearance.bars import Row, bars_by_name
 from defects.selectors.clearance.trips import facts_of_trips
 from defects.selectors.clearance.watched import rest_of_trip, watched_clearances
@@ -48,7 +47,7 @@ def _judge(watched: Sequence[Clearance], now: datetime) -> int:
     answers = {clearance.pk: weigh(item.snapshot) for clearance, item in zip(watched, facts, strict=True)}
     barred: dict[UUID, Mapping[str, Row]] = {}
     for key, answer in answers.items():
-        if answer.answer is Answer.BARRED:
+        if answer.answer is ClearanceAnswer.BARRED:
             barred[key] = bars_by_name(answer_columns(answer)["reasons"])
     asked = {clearance.pk: clearance for clearance in watched}
     with transaction.atomic():

@@ -6,15 +6,12 @@ from datetime import datetime
 from uuid import UUID
 
 from common.errors import Conflict, FieldProblem, Invalid
-from defects.enums import Bars, Listing, Severity, Standing
+from defects.enums import Bars, CheckAnswer, Listing, Outcome, Severity, Standing
 from defects.models import Defect
 from defects.rules.catalogue.facts import CheckFacts, Conditions, Observer
 from defects.rules.certifying import GradedFinding, may_be_graded
 from defects.rules.query_codes import QueryCode
 from defects.rules.severity import bars_rank, go_together, is_worse
-from defects.rules.vocabulary import Answer, Outcome
-from defects.rules.vocabulary import Bars as RuleBars
-from defects.rules.vocabulary import Severity as RuleSeverity
 from defects.rules.walkarounds.judge import judge_check
 from defects.rules.walkarounds.verdicts import Verdict
 from defects.selectors.facts import DETAILS, facts_of_units
@@ -167,7 +164,7 @@ def _announce(work: UnitOfWork, defect: Defect) -> None:
 
 
 def _refuse_pair(given: Grade) -> None:
-    if not go_together(RuleSeverity(given.severity), RuleBars(given.bars)):
+    if not go_together(Severity(given.severity), Bars(given.bars)):
         raise Invalid("severity_and_bars_do_not_match", pointer="/bars", severity=given.severity, bars=given.bars)
 
 
@@ -200,7 +197,7 @@ def _verdict(work: UnitOfWork, defect: Defect, described: Described) -> Verdict:
     unit = Unit.objects.select_related(*DETAILS).get(pk=defect.unit_id)
     check = CheckFacts(
         point=described.point,
-        answer=Answer.DEFECT,
+        answer=CheckAnswer.DEFECT,
         place=described.place,
         finding=described.finding or None,
         observer=Observer(qualified=True),

@@ -7,11 +7,10 @@ from uuid import UUID
 
 from common.clock import day_in_zone
 from common.errors import Conflict
-from defects.enums import OPEN_DEFECT_STATES
+from defects.enums import OPEN_DEFECT_STATES, Severity, Standing
 from defects.models import Defect
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.inspections import speaks_against_passing
-from defects.rules.vocabulary import Severity, Standing
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.words import faults_named, numbers, what_of_defect
 from fleet.enums import NoticeKind, Role

@@ -11,10 +11,9 @@ from django.db.models import OuterRef, Subquery
 
 from common.errors import FieldProblem, Invalid, NotAllowed, NotFound, Unavailable
 from common.versions import require_version
-from defects.enums import RiskEntryKind, RiskState
+from defects.enums import FREIGHT, RiskEntryKind, RiskState
 from defects.models import Defect, Load, LoadAtRisk, RiskEntry
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.vocabulary import FREIGHT
 from defects.selectors.companions import companions_of
 from defects.selectors.loads import KEPT_FROM_FAULTS, ON_BOARD, bars_of
 from defects.selectors.words import names_of_defect

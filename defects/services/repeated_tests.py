@@ -4,10 +4,9 @@ from datetime import datetime
 from uuid import UUID
 
 from common.errors import Conflict, Invalid, NotAllowed
-from defects.enums import OPEN_DEFECT_STATES
+from defects.enums import OPEN_DEFECT_STATES, Evidence
 from defects.models import Defect, RepeatedTest
 from defects.rules.certifying import word_counts
-from defects.rules.vocabulary import Evidence
 from defects.selectors.defects import evidence_of
 from defects.selectors.facts import observer_of
 from defects.selectors.words import faults_named

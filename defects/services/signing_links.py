@@ -14,7 +14,7 @@ from defects.models import Defect, Refusal, SigningLink
 from defects.selectors.refusals import refusal_state
 from defects.selectors.signing_links import link_in_force, links_visible_to
 from defects.selectors.words import faults_named, names_of_defect
-from defects.transitions import DEFECTS, REFUSALS, roles_for
+from defects.transitions import DEFECTS, REFUSALS
 from fleet.models import Person
 from fleet.rules.people.tokens import LINK_PREFIX, TOKEN_BYTES, link_digest
 from fleet.services.people.sign_in_attempts import count_guess
@@ -22,7 +22,7 @@ from fleet.services.records.unit_of_work import unit_of_work
 
 LASTS = timedelta(hours=4)
 """How long a link may be signed by: as long as a repair at the roadside takes. Our own default, no source."""
-MAKES_LINKS = roles_for(DEFECTS, "certify_repaired")
+MAKES_LINKS = DEFECTS.roles_for("certify_repaired")
 
 
 def create_link(*, defects: Sequence[UUID], actor: Person, now: datetime) -> tuple[SigningLink, str]:

@@ -6,6 +6,7 @@ from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
 from common.api.filters import InstantFilter, StrictFilterSet
+from common.choices import choices
 from fleet.api.filter_fields import EndedFilter, FlagFilter, UnitRefFilter, holds_on, running
 from fleet.enums import MeterKind, ReadingState, Role, Scope, UnitKind
 from fleet.selectors.notifications.reach import HAS_ADDRESS
@@ -29,7 +30,7 @@ class OneKindFilter(StrictFilterSet):
 class UnitFilter(OneKindFilter):
     """Units of all kinds."""
 
-    kind = filters.ChoiceFilter(choices=UnitKind.choices)
+    kind = filters.ChoiceFilter(choices=choices(UnitKind))
 
 
 class CouplingFilter(StrictFilterSet):
@@ -52,8 +53,8 @@ class ReadingFilter(StrictFilterSet):
     """Meter readings."""
 
     unit = UnitRefFilter(field_name="unit")
-    meter = filters.ChoiceFilter(choices=MeterKind.choices)
-    state = filters.ChoiceFilter(choices=ReadingState.choices)
+    meter = filters.ChoiceFilter(choices=choices(MeterKind))
+    state = filters.ChoiceFilter(choices=choices(ReadingState))
     since = InstantFilter(field_name="read_at", lookup_expr="gte")
     until = InstantFilter(field_name="read_at", lookup_expr="lt")
 
@@ -62,14 +63,14 @@ class ReplacementFilter(StrictFilterSet):
     """Replaced meters."""
 
     unit = UnitRefFilter(field_name="unit")
-    meter = filters.ChoiceFilter(choices=MeterKind.choices)
+    meter = filters.ChoiceFilter(choices=choices(MeterKind))
 
 
 class PersonFilter(StrictFilterSet):
     """People; those who left only when asked for."""
 
     name = filters.CharFilter(lookup_expr="icontains")
-    role = filters.ChoiceFilter(choices=Role.choices, method="by_role")
+    role = filters.ChoiceFilter(choices=choices(Role), method="by_role")
     home_site = filters.CharFilter(field_name="home_site__code")
     left = EndedFilter("left_on")
     has_address = FlagFilter(method="by_address")
@@ -87,7 +88,7 @@ class QualificationFilter(StrictFilterSet):
     """Qualifications."""
 
     person = filters.UUIDFilter()
-    scope = filters.ChoiceFilter(choices=Scope.choices)
+    scope = filters.ChoiceFilter(choices=choices(Scope))
     on = filters.DateFilter(method=holds_on)
 
 

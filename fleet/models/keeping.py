@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
+from common.choices import choices
 from fleet.enums import Deleted, HoldCause
 from fleet.models.base import Keyed
 from fleet.models.history import HistoryEntry
@@ -17,7 +18,7 @@ class LegalHold(Keyed):
     """
 
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="legal_holds")
-    cause = models.CharField(max_length=12, choices=HoldCause.choices)
+    cause = models.CharField(max_length=12, choices=choices(HoldCause))
     reason = models.TextField()
     placed_at = models.DateTimeField()
     placed_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
@@ -27,7 +28,7 @@ class LegalHold(Keyed):
 
     class Meta:
         constraints = (
-            models.CheckConstraint(condition=Q(cause__in=HoldCause.values), name="legal_hold_cause_known"),
+            models.CheckConstraint(condition=Q(cause__in=list(HoldCause)), name="legal_hold_cause_known"),
             models.CheckConstraint(
                 condition=Q(lifted_at__isnull=True, lifted_by__isnull=True, lift_reason="")
                 | (Q(lifted_at__isnull=False, lifted_by__isnull=False) & ~Q(lift_reason="")),
@@ -47,7 +48,7 @@ class Deletion(Keyed):
     what the record was about. `unit_name` is the unit as it was called that day.
     """
 
-    what = models.CharField(max_length=16, choices=Deleted.choices)
+    what = models.CharField(max_length=16, choices=choices(Deleted))
     record = models.UUIDField()
     entry = models.OneToOneField(HistoryEntry, null=True, blank=True, on_delete=models.PROTECT, related_name="deletion")
     unit = models.ForeignKey(Unit, null=True, blank=True, on_delete=models.PROTECT, related_name="deletions")
@@ -65,7 +66,7 @@ class Deletion(Keyed):
     class Meta:
         constraints = (
             models.UniqueConstraint(fields=("what", "record"), name="deletion_once"),
-            models.CheckConstraint(condition=Q(what__in=Deleted.values), name="deletion_what_known"),
+            models.CheckConstraint(condition=Q(what__in=list(Deleted)), name="deletion_what_known"),
         )
         indexes = (
             models.Index(fields=("-deleted_at", "id"), name="deletion_newest"),

@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
+from common.choices import choices
 from fleet.enums import MeterKind, ReadingState
 from fleet.models.base import Keyed
 from fleet.models.units import Unit
@@ -12,7 +13,7 @@ class MeterReplacement(Keyed):
     """A meter was changed: from `replaced_at` on, true total = reading + `offset` (miles or hours)."""
 
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="meter_replacements")
-    meter = models.CharField(max_length=12, choices=MeterKind.choices)
+    meter = models.CharField(max_length=12, choices=choices(MeterKind))
     offset = models.DecimalField(max_digits=12, decimal_places=1)
     replaced_at = models.DateTimeField()
     reason = models.TextField()
@@ -30,11 +31,11 @@ class MeterReading(Keyed):
     """One reading as shown on the meter, its offset and the true total. Set-aside readings enter no series."""
 
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="meter_readings")
-    meter = models.CharField(max_length=12, choices=MeterKind.choices)
+    meter = models.CharField(max_length=12, choices=choices(MeterKind))
     shown = models.DecimalField(max_digits=12, decimal_places=1)
     total = models.DecimalField(max_digits=12, decimal_places=1)
     read_at = models.DateTimeField()
-    state = models.CharField(max_length=12, choices=ReadingState.choices, default=ReadingState.ACCEPTED)
+    state = models.CharField(max_length=12, choices=choices(ReadingState), default=ReadingState.ACCEPTED)
     query = models.CharField(max_length=40, blank=True, default="")
     walkaround_id = models.UUIDField(null=True, blank=True)
     recorded_at = models.DateTimeField()

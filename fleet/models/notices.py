@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Now
 
+from common.choices import choices
 from fleet.enums import Channel, DeliveryState, NoticeKind
 from fleet.models.base import Keyed
 from fleet.models.units import Unit
@@ -19,7 +20,7 @@ class Notice(Keyed):
 
     ended = False
 
-    kind = models.CharField(max_length=24, choices=NoticeKind.choices)
+    kind = models.CharField(max_length=24, choices=choices(NoticeKind))
     dedupe_key = models.CharField(max_length=200, unique=True)
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="notices")
     unit = models.ForeignKey(Unit, null=True, blank=True, on_delete=models.PROTECT, related_name="notices")
@@ -62,10 +63,10 @@ class Delivery(Keyed):
     """
 
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="deliveries")
-    channel = models.CharField(max_length=8, choices=Channel.choices)
+    channel = models.CharField(max_length=8, choices=choices(Channel))
     notices = models.ManyToManyField(Notice, related_name="deliveries")
     digest_on = models.DateField(null=True, blank=True)
-    state = models.CharField(max_length=8, choices=DeliveryState.choices, default=DeliveryState.OWED)
+    state = models.CharField(max_length=8, choices=choices(DeliveryState), default=DeliveryState.OWED)
     attempts = models.PositiveSmallIntegerField(default=0)
     owed_at = models.DateTimeField(db_default=Now())
     next_try_at = models.DateTimeField()

@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import F, Q
 
+from common.choices import choices
 from fleet.enums import Role
 from fleet.models.base import Keyed
 
@@ -14,7 +15,7 @@ class OnCallTurn(Keyed):
     """
 
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="turns")
-    role = models.CharField(max_length=16, choices=Role.choices)
+    role = models.CharField(max_length=16, choices=choices(Role))
     site = models.ForeignKey("fleet.Site", null=True, blank=True, on_delete=models.PROTECT, related_name="turns")
     starts_at = models.DateTimeField()
     ends_at = models.DateTimeField()
@@ -25,7 +26,7 @@ class OnCallTurn(Keyed):
 
     class Meta:
         constraints = (
-            models.CheckConstraint(condition=Q(role__in=Role.values), name="on_call_role_known"),
+            models.CheckConstraint(condition=Q(role__in=list(Role)), name="on_call_role_known"),
             models.CheckConstraint(condition=Q(ends_at__gt=F("starts_at")), name="on_call_ends_after_start"),
         )
         indexes = (

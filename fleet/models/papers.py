@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import F, Q
 
+from common.choices import choices
 from fleet.enums import InspectionProgram
 from fleet.models.base import Edited
 from fleet.models.units import Unit
@@ -41,7 +42,7 @@ class Document(Edited):
     starts_on = models.DateField(null=True, blank=True)
     ends_on = models.DateField(null=True, blank=True)
     ends_on_month = models.DateField(null=True, blank=True)
-    program = models.CharField(max_length=8, choices=InspectionProgram.choices, blank=True, default="")
+    program = models.CharField(max_length=8, choices=choices(InspectionProgram), blank=True, default="")
     inspector = models.CharField(max_length=120, blank=True, default="")
     evidence_held_by = models.CharField(max_length=160, blank=True, default="")
     inspector_unproven = models.BooleanField(default=False)

@@ -10,6 +10,7 @@ from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models import F, Q
 
+from common.choices import choices
 from common.ids import uuid7
 from fleet.enums import Role, Scope
 from fleet.models.base import Keyed
@@ -113,7 +114,7 @@ class PersonRole(Keyed):
     """
 
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="roles")
-    role = models.CharField(max_length=16, choices=Role.choices)
+    role = models.CharField(max_length=16, choices=choices(Role))
     site = models.ForeignKey("fleet.Site", null=True, blank=True, on_delete=models.PROTECT, related_name="roles")
     starts_on = models.DateField()
     ends_on = models.DateField(null=True, blank=True)
@@ -131,7 +132,7 @@ class PersonRole(Keyed):
                 condition=~Q(role=Role.ADMINISTRATOR) | Q(site__isnull=True) | Q(ends_on__isnull=False),
                 name="person_role_administrator_everywhere",
             ),
-            models.CheckConstraint(condition=Q(role__in=Role.values), name="person_role_known"),
+            models.CheckConstraint(condition=Q(role__in=list(Role)), name="person_role_known"),
             models.CheckConstraint(
                 condition=Q(ends_on__isnull=True) | Q(ends_on__gte=F("starts_on")), name="person_role_ends_after_start"
             ),
@@ -150,7 +151,7 @@ class Qualification(Keyed):
     """Evidence that a person may do a scope of work (396.19, 396.25, 40 CFR 82 subpart F)."""
 
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="qualifications")
-    scope = models.CharField(max_length=24, choices=Scope.choices)
+    scope = models.CharField(max_length=24, choices=choices(Scope))
     evidence = models.TextField()
     starts_on = models.DateField()
     ends_on = models.DateField(null=True, blank=True)
@@ -161,7 +162,7 @@ class Qualification(Keyed):
 
     class Meta:
         constraints = (
-            models.CheckConstraint(condition=Q(scope__in=Scope.values), name="qualification_scope_known"),
+            models.CheckConstraint(condition=Q(scope__in=list(Scope)), name="qualification_scope_known"),
             models.CheckConstraint(
                 condition=Q(ends_on__isnull=True) | Q(ends_on__gte=F("starts_on")),
                 name="qualification_ends_after_start",

@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Upper
 
+from common.choices import choices
 from fleet.enums import AxleRole, BrakeActuator, BrakeType, Lining, SteeringAssist, StrokeClass, UnitKind
 from fleet.models.base import Edited, Keyed
 from fleet.rules.units.description import CHAMBERS
@@ -14,7 +15,7 @@ CHAMBER_TYPES = tuple(dict.fromkeys(chamber for chambers in CHAMBERS.values() fo
 class Unit(Edited):
     """One vehicle or cooling unit. `owner` is empty for our own; a retired unit frees its number."""
 
-    kind = models.CharField(max_length=16, choices=UnitKind.choices)
+    kind = models.CharField(max_length=16, choices=choices(UnitKind))
     number = models.CharField(max_length=32)
     owner = models.CharField(max_length=120, blank=True, default="")
     vin = models.CharField(max_length=17, blank=True, default="")
@@ -31,7 +32,7 @@ class Unit(Edited):
 
     class Meta:
         constraints = (
-            models.CheckConstraint(condition=Q(kind__in=UnitKind.values), name="unit_kind_known"),
+            models.CheckConstraint(condition=Q(kind__in=list(UnitKind)), name="unit_kind_known"),
             models.UniqueConstraint(
                 Upper("owner"), Upper("number"), condition=Q(retired_on__isnull=True), name="unit_owner_number_unique"
             ),
@@ -55,7 +56,7 @@ class TractorDetails(models.Model):
 
     unit = models.OneToOneField(Unit, primary_key=True, on_delete=models.PROTECT, related_name="tractor")
     steering_wheel_diameter_in = models.PositiveSmallIntegerField(null=True, blank=True)
-    steering_assist = models.CharField(max_length=8, choices=SteeringAssist.choices, blank=True, default="")
+    steering_assist = models.CharField(max_length=8, choices=choices(SteeringAssist), blank=True, default="")
     governor_cut_in_psi = models.PositiveSmallIntegerField(null=True, blank=True)
     governor_cut_out_psi = models.PositiveSmallIntegerField(null=True, blank=True)
     fuel_tank_gal = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
@@ -98,15 +99,15 @@ class Axle(Keyed):
 
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="axles")
     number = models.PositiveSmallIntegerField()
-    role = models.CharField(max_length=8, choices=AxleRole.choices)
+    role = models.CharField(max_length=8, choices=choices(AxleRole))
     dual = models.BooleanField()
-    brake_type = models.CharField(max_length=8, choices=BrakeType.choices, blank=True, default="")
-    actuator = models.CharField(max_length=12, choices=BrakeActuator.choices, blank=True, default="")
+    brake_type = models.CharField(max_length=8, choices=choices(BrakeType), blank=True, default="")
+    actuator = models.CharField(max_length=12, choices=choices(BrakeActuator), blank=True, default="")
     chamber_type = models.CharField(max_length=4, blank=True, default="")
-    stroke_class = models.CharField(max_length=12, choices=StrokeClass.choices, blank=True, default="")
+    stroke_class = models.CharField(max_length=12, choices=choices(StrokeClass), blank=True, default="")
     rated_stroke_in = models.DecimalField(max_digits=4, decimal_places=3, null=True, blank=True)
     marked_limit_in = models.DecimalField(max_digits=4, decimal_places=3, null=True, blank=True)
-    lining = models.CharField(max_length=12, choices=Lining.choices, blank=True, default="")
+    lining = models.CharField(max_length=12, choices=choices(Lining), blank=True, default="")
     tire_size = models.CharField(max_length=24, blank=True, default="")
     target_psi = models.PositiveSmallIntegerField(null=True, blank=True)
     max_psi = models.PositiveSmallIntegerField(null=True, blank=True)

@@ -8,8 +8,9 @@ from typing import Any
 from django.db import connection, transaction
 from django.db.models import Field, Model, QuerySet
 
+from defects.enums import ClearanceAnswer
 from defects.models import Defect, Hold, Measurement, Report, Walkaround
-from defects.rules.clearance import Answer, answer_clearance
+from defects.rules.clearance import answer_clearance
 from defects.selectors.clearance.yard import yard_of
 from fleet.models import (
     Axle,
@@ -97,7 +98,7 @@ def weigh(count: int) -> None:
     barred = sum(
         len(combination.snapshot.units)
         for combination, answer in zip(yard.combinations, answers, strict=True)
-        if answer.answer is Answer.BARRED
+        if answer.answer is ClearanceAnswer.BARRED
     )
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     sys.stdout.write(f"MEASURED {read - begun} {weighed - read} {len(units)} {barred} {peak}")

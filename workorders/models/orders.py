@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
+from common.choices import choices
 from fleet.models.base import Edited, Sequence
 from workorders.enums import STANDING_ORDER_STATES, STANDING_TASK_STATES, OrderState, TaskState, WaitingFor
 
@@ -31,8 +32,8 @@ class RepairOrder(Edited):
     site = models.ForeignKey(
         "fleet.Site", null=True, blank=True, on_delete=models.PROTECT, related_name="repair_orders"
     )
-    state = models.CharField(max_length=12, choices=OrderState.choices, default=OrderState.OPEN)
-    waiting_for = models.CharField(max_length=12, choices=WaitingFor.choices, blank=True, default="")
+    state = models.CharField(max_length=12, choices=choices(OrderState), default=OrderState.OPEN)
+    waiting_for = models.CharField(max_length=12, choices=choices(WaitingFor), blank=True, default="")
     assigned_to = models.ForeignKey(
         "fleet.Person", null=True, blank=True, on_delete=models.PROTECT, related_name="repair_orders"
     )
@@ -52,7 +53,7 @@ class RepairOrder(Edited):
                 condition=Q(state__in=[str(state) for state in STANDING_ORDER_STATES]),
                 name="order_one_standing_for_unit",
             ),
-            models.CheckConstraint(condition=Q(state__in=OrderState.values), name="order_state_known"),
+            models.CheckConstraint(condition=Q(state__in=list(OrderState)), name="order_state_known"),
             models.CheckConstraint(
                 condition=Q(state=OrderState.WAITING) & ~Q(waiting_for="")
                 | ~Q(state=OrderState.WAITING) & Q(waiting_for=""),
@@ -82,7 +83,7 @@ class RepairTask(Edited):
     defect = models.ForeignKey(
         "defects.Defect", null=True, blank=True, on_delete=models.PROTECT, related_name="repair_tasks"
     )
-    state = models.CharField(max_length=16, choices=TaskState.choices, default=TaskState.OPEN)
+    state = models.CharField(max_length=16, choices=choices(TaskState), default=TaskState.OPEN)
     scope = models.CharField(max_length=24, blank=True, default="")
     complaint = models.TextField()
     cause = models.TextField(blank=True, default="")
@@ -118,7 +119,7 @@ class RepairTask(Edited):
                 condition=Q(state__in=[str(state) for state in STANDING_TASK_STATES]),
                 name="task_one_standing_for_defect",
             ),
-            models.CheckConstraint(condition=Q(state__in=TaskState.values), name="task_state_known"),
+            models.CheckConstraint(condition=Q(state__in=list(TaskState)), name="task_state_known"),
             models.CheckConstraint(condition=~Q(state=TaskState.DONE) | ~Q(correction=""), name="task_done_says_what"),
             models.CheckConstraint(
                 condition=~Q(state=TaskState.CANCELLED) | ~Q(cancel_reason=""), name="task_cancelled_says_why"

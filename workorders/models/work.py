@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import F, Q
 
+from common.choices import choices
 from fleet.models.base import Keyed
 from workorders.enums import LaborRole
 from workorders.models.orders import RepairOrder, RepairTask
@@ -16,7 +17,7 @@ class LaborEntry(Keyed):
 
     task = models.ForeignKey(RepairTask, on_delete=models.PROTECT, related_name="labor")
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="labor")
-    role = models.CharField(max_length=8, choices=LaborRole.choices)
+    role = models.CharField(max_length=8, choices=choices(LaborRole))
     started_at = models.DateTimeField()
     ended_at = models.DateTimeField(null=True, blank=True)
     pause_cause = models.CharField(max_length=60, blank=True, default="")

@@ -5,6 +5,7 @@ from typing import Any
 from rest_framework import serializers
 
 from common.api.fields import InstantField, TextField
+from common.choices import choices
 from defects.enums import Severity
 
 
@@ -21,7 +22,7 @@ class FactsOut(serializers.Serializer[Any]):
     value = TextField(max_length=20, required=False, help_text="measured there")
     limit = TextField(max_length=20, required=False, help_text="figure that the value fails")
     unit_of_measure = serializers.CharField(required=False)
-    severity = serializers.ChoiceField(choices=Severity.choices, required=False)
+    severity = serializers.ChoiceField(choices=choices(Severity), required=False)
     defective = serializers.IntegerField(required=False, help_text="defective service brakes")
     brakes = serializers.IntegerField(required=False, help_text="service brakes of all the units")
     places = serializers.ListField(child=serializers.CharField(), required=False)

@@ -4,6 +4,7 @@ from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
 from common.api.filters import InstantFilter, StrictFilterSet
+from common.choices import choices
 from defects.enums import ClearanceAnswer
 from defects.models import Clearance
 from fleet.api.filter_fields import UnitRefFilter, UnitRefsFilter
@@ -16,9 +17,9 @@ class YardFilterSet(StrictFilterSet):
 
     multiple = frozenset({"unit"})
     unit = UnitRefsFilter(field_name="pk")
-    kind = filters.ChoiceFilter(choices=UnitKind.choices)
+    kind = filters.ChoiceFilter(choices=choices(UnitKind))
     site = filters.CharFilter(field_name="home_site__code", lookup_expr="iexact")
-    answer = filters.ChoiceFilter(choices=ClearanceAnswer.choices, method="with_any_answer")
+    answer = filters.ChoiceFilter(choices=choices(ClearanceAnswer), method="with_any_answer")
 
     class Meta:
         model = Unit
@@ -33,7 +34,7 @@ class ClearanceFilterSet(StrictFilterSet):
     """By a unit asked for, by answer, and by when it was asked."""
 
     unit = UnitRefFilter(field_name="units")
-    answer = filters.ChoiceFilter(choices=ClearanceAnswer.choices)
+    answer = filters.ChoiceFilter(choices=choices(ClearanceAnswer))
     asked_from = InstantFilter(field_name="asked_at", lookup_expr="gte")
     asked_before = InstantFilter(field_name="asked_at", lookup_expr="lt")
 

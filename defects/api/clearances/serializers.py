@@ -9,6 +9,7 @@ from rest_framework import serializers
 
 from common.api.fields import DecimalString, InstantField, TextField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from defects.api.clearances.facts import FactsOut
 from defects.enums import ClearanceAnswer
 from defects.models import Clearance
@@ -85,7 +86,7 @@ class EndingOut(StrictSerializer):
 class AnswerOut(StrictSerializer):
     """The answer. It never says that a vehicle is safe: it says what is known against it."""
 
-    answer = serializers.ChoiceField(choices=ClearanceAnswer.choices)
+    answer = serializers.ChoiceField(choices=choices(ClearanceAnswer))
     says = TextField(max_length=200)
     reasons = ReasonOut(many=True)
     unknown = UnknownOut(many=True)
@@ -115,7 +116,7 @@ class YardRowOut(AnswerOut):
     """One unit of the yard. The answer is that of the combination it stands in, with its cooling units, as a whole."""
 
     unit = TextField(max_length=160)
-    kind = serializers.ChoiceField(choices=UnitKind.choices)
+    kind = serializers.ChoiceField(choices=choices(UnitKind))
     together_with = serializers.ListField(child=TextField(max_length=160), help_text="whoever else the answer is for")
     load = TextField(max_length=40, allow_null=True, help_text="number of the load aboard")
 

@@ -28,7 +28,7 @@ from defects.services.errors_in_entry import enter_in_error
 from defects.services.grading import Described, Grade, grade, regrade
 from defects.services.reopen import reopen
 from defects.services.repeated_tests import record_test
-from defects.transitions import DEFECTS, REPEAT_TEST, roles_for
+from defects.transitions import DEFECTS, REPEAT_TEST
 from fleet.api.base import ServiceView
 from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
@@ -44,7 +44,7 @@ def page_of(key: UUID, request: ServiceRequest, status: int = HTTPStatus.OK) -> 
 class CertifyView(ServiceView):
     """The carrier's signed statement on a defect (396.11(a)(3))."""
 
-    roles = {"post": roles_for(DEFECTS, "certify_repaired", "certify_unnecessary")}
+    roles = {"post": DEFECTS.roles_for("certify_repaired", "certify_unnecessary")}
     if_match = NEEDS_VERSION
     tag = "defects"
 
@@ -68,7 +68,7 @@ class CertifyView(ServiceView):
 class SupersedeView(ServiceView):
     """A better certificate in place of the one in force."""
 
-    roles = {"post": roles_for(DEFECTS, "supersede")}
+    roles = {"post": DEFECTS.roles_for("supersede")}
     if_match = NEEDS_VERSION
     tag = "defects"
 
@@ -94,7 +94,7 @@ class SupersedeView(ServiceView):
 class GradeView(ServiceView):
     """The foreman's first grade of a fault told in free text."""
 
-    roles = {"post": roles_for(DEFECTS, "grade")}
+    roles = {"post": DEFECTS.roles_for("grade")}
     if_match = NEEDS_VERSION
     tag = "defects"
 
@@ -120,7 +120,7 @@ class GradeView(ServiceView):
 class RegradeView(ServiceView):
     """Another grade by the foreman."""
 
-    roles = {"post": roles_for(DEFECTS, "regrade")}
+    roles = {"post": DEFECTS.roles_for("regrade")}
     if_match = NEEDS_VERSION
     tag = "defects"
 
@@ -144,7 +144,7 @@ class RegradeView(ServiceView):
 class ReopenView(ServiceView):
     """A certified repair did not hold."""
 
-    roles = {"post": roles_for(DEFECTS, "reopen")}
+    roles = {"post": DEFECTS.roles_for("reopen")}
     if_match = NEEDS_VERSION
     tag = "defects"
 
@@ -175,7 +175,7 @@ class ReopenView(ServiceView):
 class EnteredInErrorView(ServiceView):
     """It never was a defect."""
 
-    roles = {"post": roles_for(DEFECTS, "enter_in_error")}
+    roles = {"post": DEFECTS.roles_for("enter_in_error")}
     if_match = NEEDS_VERSION
     tag = "defects"
 

@@ -7,6 +7,7 @@ from rest_framework import serializers
 
 from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField, UuidField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from defects.api.signatures import OwnSignatureIn, own_signing
 from defects.enums import Bars, CertificateKind, Severity, Standing
 from defects.services.evidence import Statement, Until
@@ -55,23 +56,23 @@ class SupersedeBody(StrictSerializer):
 class CertifyBody(SupersedeBody):
     """A certificate of one kind. `repair_unnecessary` needs a limit; `repaired` may have none."""
 
-    kind = serializers.ChoiceField(choices=CertificateKind.choices)
+    kind = serializers.ChoiceField(choices=choices(CertificateKind))
 
 
 class RegradeBody(StrictSerializer):
     """Another grade, and why."""
 
-    severity = serializers.ChoiceField(choices=Severity.choices)
-    bars = serializers.ChoiceField(choices=Bars.choices)
+    severity = serializers.ChoiceField(choices=choices(Severity))
+    bars = serializers.ChoiceField(choices=choices(Bars))
     reason = TextField(max_length=LONG, multiline=True)
 
 
 class GradeBody(StrictSerializer):
     """The first grade of a fault told in free text. With a point, the point says whether it is statutory."""
 
-    severity = serializers.ChoiceField(choices=Severity.choices)
-    bars = serializers.ChoiceField(choices=Bars.choices)
-    standing = serializers.ChoiceField(choices=Standing.choices)
+    severity = serializers.ChoiceField(choices=choices(Severity))
+    bars = serializers.ChoiceField(choices=choices(Bars))
+    standing = serializers.ChoiceField(choices=choices(Standing))
     point = TextField(max_length=80, required=False)
     place = TextField(max_length=40, required=False)
     finding = TextField(max_length=40, required=False)

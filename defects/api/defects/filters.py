@@ -6,6 +6,7 @@ from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
+from common.choices import choices
 from defects.api.catalogues import catalogue_for
 from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, Severity
 from defects.models import Defect
@@ -21,9 +22,9 @@ class DefectFilters(StrictFilterSet):
     multiple = frozenset({"unit", "state", "severity"})
 
     unit = UnitRefsFilter(field_name="unit")
-    state = filters.MultipleChoiceFilter(choices=DefectState.choices)
-    severity = filters.MultipleChoiceFilter(choices=Severity.choices)
-    bars = filters.ChoiceFilter(choices=Bars.choices)
+    state = filters.MultipleChoiceFilter(choices=choices(DefectState))
+    severity = filters.MultipleChoiceFilter(choices=choices(Severity))
+    bars = filters.ChoiceFilter(choices=choices(Bars))
     graded = FlagFilter()
     open = FlagFilter(method="by_open")
     system = filters.ChoiceFilter(choices=[(str(word), str(word)) for word in System], method="by_system")

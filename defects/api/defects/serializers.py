@@ -4,8 +4,18 @@ from rest_framework import serializers
 
 from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField
 from common.api.serializers import StrictSerializer
-from defects.enums import Bars, CertificateKind, DefectState, HoldKind, Listing, Severity, SightingHow, Standing
-from defects.rules.vocabulary import Evidence
+from common.choices import choices
+from defects.enums import (
+    Bars,
+    CertificateKind,
+    DefectState,
+    Evidence,
+    HoldKind,
+    Listing,
+    Severity,
+    SightingHow,
+    Standing,
+)
 from fleet.api.serializers.names import PersonName, UnitName
 
 
@@ -18,12 +28,12 @@ class DefectOut(StrictSerializer):
     what = TextField(max_length=600, help_text="the fault in one line, in your language")
     point = TextField(max_length=80)
     place = TextField(max_length=40)
-    state = serializers.ChoiceField(choices=DefectState.choices)
-    severity = serializers.ChoiceField(choices=Severity.choices)
-    bars = serializers.ChoiceField(choices=Bars.choices)
-    standing = serializers.ChoiceField(choices=Standing.choices)
+    state = serializers.ChoiceField(choices=choices(DefectState))
+    severity = serializers.ChoiceField(choices=choices(Severity))
+    bars = serializers.ChoiceField(choices=choices(Bars))
+    standing = serializers.ChoiceField(choices=choices(Standing))
     listing = serializers.ChoiceField(
-        choices=Listing.choices, help_text="why it needs its certificate before the unit is driven again, or `noted`"
+        choices=choices(Listing), help_text="why it needs its certificate before the unit is driven again, or `noted`"
     )
     graded = FlagField()
     value = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
@@ -41,11 +51,11 @@ class DefectOut(StrictSerializer):
 class SightingOut(StrictSerializer):
     """One finding of the fault."""
 
-    how = serializers.ChoiceField(choices=SightingHow.choices)
+    how = serializers.ChoiceField(choices=choices(SightingHow))
     person = PersonName()
     seen_at = InstantField()
     report = serializers.UUIDField(allow_null=True)
-    severity = serializers.ChoiceField(choices=Severity.choices)
+    severity = serializers.ChoiceField(choices=choices(Severity))
     value = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
     unit_of_measure = TextField(max_length=16)
     note = TextField(max_length=1000)
@@ -58,7 +68,7 @@ class CertificateOut(StrictSerializer):
     """
 
     id = serializers.UUIDField()
-    kind = serializers.ChoiceField(choices=CertificateKind.choices)
+    kind = serializers.ChoiceField(choices=choices(CertificateKind))
     statement = TextField(max_length=2000)
     signed_by = PersonName()
     firm = TextField(max_length=120, help_text="that signed by a link; empty for the carrier's own people")
@@ -80,7 +90,7 @@ class HoldShortOut(StrictSerializer):
     """A hold in short."""
 
     number = serializers.IntegerField()
-    kind = serializers.ChoiceField(choices=HoldKind.choices)
+    kind = serializers.ChoiceField(choices=choices(HoldKind))
     placed_at = InstantField()
     lifted_at = InstantField(allow_null=True)
 

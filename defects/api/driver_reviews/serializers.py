@@ -4,6 +4,7 @@ from rest_framework import serializers
 
 from common.api.fields import InstantField, TextField, UuidField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from defects.api.signatures import OwnSignatureIn
 from defects.enums import CertificateKind, DefectState, Severity, WalkaroundKind
 from fleet.api.serializers.names import PersonName, UnitName, UnitRefField
@@ -25,7 +26,7 @@ class OwedReportOut(StrictSerializer):
     """A report that no driver has reviewed yet."""
 
     id = serializers.UUIDField()
-    kind = serializers.ChoiceField(choices=WalkaroundKind.choices)
+    kind = serializers.ChoiceField(choices=choices(WalkaroundKind))
     driver = PersonName()
     performed_at = InstantField()
 
@@ -35,7 +36,7 @@ class OwedCertificateOut(StrictSerializer):
 
     id = serializers.UUIDField()
     defect = serializers.IntegerField()
-    kind = serializers.ChoiceField(choices=CertificateKind.choices)
+    kind = serializers.ChoiceField(choices=choices(CertificateKind))
     statement = TextField(max_length=2000)
     signed_by = PersonName()
     firm = TextField(max_length=120, help_text="that signed by a link; empty for the carrier's own people")
@@ -47,8 +48,8 @@ class OwedDefectOut(StrictSerializer):
 
     number = serializers.IntegerField()
     what = TextField(max_length=600)
-    state = serializers.ChoiceField(choices=DefectState.choices)
-    severity = serializers.ChoiceField(choices=Severity.choices)
+    state = serializers.ChoiceField(choices=choices(DefectState))
+    severity = serializers.ChoiceField(choices=choices(Severity))
 
 
 class OwedUnitOut(StrictSerializer):

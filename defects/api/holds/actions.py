@@ -13,7 +13,7 @@ from defects.api.holds.views import hold_answer
 from defects.api.signatures import OwnSignatureIn, own_signing
 from defects.selectors.holds import hold_named
 from defects.services.lifting import lift_hold
-from defects.transitions import HOLDS, roles_for
+from defects.transitions import HOLDS
 from fleet.api.base import ServiceView
 from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
@@ -29,7 +29,7 @@ class LiftBody(StrictSerializer):
 class LiftView(ServiceView):
     """Lifting one hold."""
 
-    roles = {"post": roles_for(HOLDS, "lift")}
+    roles = {"post": HOLDS.roles_for("lift")}
     if_match = frozenset({"post"})
     tag = "holds"
 

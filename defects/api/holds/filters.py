@@ -17,7 +17,7 @@ class HoldFilters(StrictFilterSet):
     multiple = frozenset({"unit"})
 
     unit = UnitRefsFilter(field_name="unit")
-    kind = filters.ChoiceFilter(choices=HoldKind.choices)
+    kind = filters.ChoiceFilter(choices=choices(HoldKind))
     flagged = FlagFilter(method="by_flag")
     state = filters.ChoiceFilter(choices=choices(HoldState), method="by_state")
 

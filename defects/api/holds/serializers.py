@@ -16,7 +16,7 @@ class HoldOut(StrictSerializer):
     id = serializers.UUIDField()
     number = serializers.IntegerField()
     unit = UnitName()
-    kind = serializers.ChoiceField(choices=HoldKind.choices)
+    kind = serializers.ChoiceField(choices=choices(HoldKind))
     state = serializers.ChoiceField(choices=choices(HoldState))
     defect = serializers.IntegerField(allow_null=True)
     what = TextField(max_length=600, help_text="why it stands, in your language")
@@ -42,7 +42,7 @@ class WaitsForOut(StrictSerializer):
 
     number = serializers.IntegerField()
     what = TextField(max_length=600)
-    state = serializers.ChoiceField(choices=DefectState.choices)
+    state = serializers.ChoiceField(choices=choices(DefectState))
     expected_at = InstantField(allow_null=True)
     photo_awaited = serializers.BooleanField()
     firm_to_confirm = TextField(max_length=120, help_text="the signer's firm, until somebody else has confirmed it")

@@ -4,6 +4,7 @@ from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
+from common.choices import choices
 from defects.enums import TemperatureClass
 from defects.models import Load
 from defects.selectors.loads import in_state
@@ -16,7 +17,7 @@ class LoadFilters(StrictFilterSet):
 
     state = filters.ChoiceFilter(choices=[(state, state) for state in LOADS.states], method="by_state")
     trailer = UnitRefFilter(field_name="trailer")
-    temperature_class = filters.ChoiceFilter(choices=TemperatureClass.choices)
+    temperature_class = filters.ChoiceFilter(choices=choices(TemperatureClass))
 
     class Meta:
         model = Load

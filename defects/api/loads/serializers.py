@@ -8,6 +8,7 @@ from rest_framework import serializers
 from common import messages
 from common.api.fields import DecimalString, FlagField, InstantField, TextField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from common.messages import Message
 from defects.enums import CoolingMode, TemperatureClass
 from defects.models import Load
@@ -25,12 +26,12 @@ class LoadBody(StrictSerializer):
     """What is to be carried, as the shipper ordered it in writing."""
 
     number = TextField(max_length=40, help_text="letters, digits, points, hyphens and underscores")
-    temperature_class = serializers.ChoiceField(choices=TemperatureClass.choices)
+    temperature_class = serializers.ChoiceField(choices=choices(TemperatureClass))
     food = FlagField(required=False)
     setpoint_f = temperature(required=False, allow_null=True, help_text="needed unless dry")
     lowest_f = temperature(required=False, allow_null=True)
     highest_f = temperature(required=False, allow_null=True)
-    mode = serializers.ChoiceField(choices=CoolingMode.choices, required=False, allow_blank=True)
+    mode = serializers.ChoiceField(choices=choices(CoolingMode), required=False, allow_blank=True)
     seal = TextField(max_length=40, required=False, allow_blank=True)
     pre_loaded = FlagField(required=False, help_text="the shipper fills the trailer before our driver comes")
     last_cargo = TextField(max_length=120, required=False, allow_blank=True)
@@ -92,12 +93,12 @@ class LoadOut(serializers.Serializer[Any]):
     id = serializers.UUIDField()
     number = serializers.CharField()
     state = serializers.SerializerMethodField()
-    temperature_class = serializers.ChoiceField(choices=TemperatureClass.choices)
+    temperature_class = serializers.ChoiceField(choices=choices(TemperatureClass))
     food = serializers.BooleanField()
     setpoint_f = temperature(allow_null=True)
     lowest_f = temperature(allow_null=True)
     highest_f = temperature(allow_null=True)
-    mode = serializers.ChoiceField(choices=CoolingMode.choices, allow_blank=True)
+    mode = serializers.ChoiceField(choices=choices(CoolingMode), allow_blank=True)
     seal = serializers.CharField()
     pre_loaded = serializers.BooleanField()
     last_cargo = serializers.CharField()

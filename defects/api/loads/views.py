@@ -32,7 +32,7 @@ from defects.services.loading import (
     transload,
 )
 from defects.services.loads import cancel_load, edit_load, record_load
-from defects.transitions import DISPATCH, LOADS, roles_for
+from defects.transitions import DISPATCH, LOADS
 from fleet.api.base import ServiceViewSet
 from fleet.api.names import unit_in_body
 from fleet.api.parsed import parsed
@@ -48,8 +48,8 @@ class LoadViewSet(ServiceViewSet):
         "list": READERS,
         "retrieve": READERS,
         "create": DISPATCH,
-        "partial_update": roles_for(LOADS, "edit"),
-        **{move: roles_for(LOADS, move) for move in MOVES},
+        "partial_update": LOADS.roles_for("edit"),
+        **{move: LOADS.roles_for(move) for move in MOVES},
     }
     if_match = frozenset({"partial_update", "cancel", "decide_seal"})
     filterset_class = LoadFilters

@@ -4,6 +4,7 @@ from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
 from common.api.filters import StrictFilterSet
+from common.choices import choices
 from defects.enums import RiskState
 from defects.models import LoadAtRisk
 from fleet.api.filter_fields import UnitRefFilter
@@ -12,7 +13,7 @@ from fleet.api.filter_fields import UnitRefFilter
 class LoadAtRiskFilters(StrictFilterSet):
     """By state, trailer and load."""
 
-    state = filters.ChoiceFilter(choices=RiskState.choices)
+    state = filters.ChoiceFilter(choices=choices(RiskState))
     trailer = UnitRefFilter(field_name="trailer")
     load = filters.CharFilter(method="by_load")
 

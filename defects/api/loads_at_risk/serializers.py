@@ -6,6 +6,7 @@ from rest_framework import serializers
 
 from common.api.fields import InstantField, TextField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from defects.api.loads.serializers import temperature
 from defects.api.signatures import OwnSignatureIn
 from defects.enums import RiskEntryKind, RiskState, TemperatureClass
@@ -17,7 +18,7 @@ from fleet.api.serializers.names import PersonName, UnitName
 class EntryBody(StrictSerializer):
     """A reading has a temperature, a call and a decision have words; now when no instant is given."""
 
-    kind = serializers.ChoiceField(choices=RiskEntryKind.choices)
+    kind = serializers.ChoiceField(choices=choices(RiskEntryKind))
     at = InstantField(required=False)
     text = TextField(max_length=2000, multiline=True, required=False)
     return_air_f = temperature(required=False, help_text="air that returns to the cooling unit")
@@ -35,7 +36,7 @@ class EntryOut(serializers.Serializer[Any]):
     """One entry, as it was written."""
 
     id = serializers.UUIDField()
-    kind = serializers.ChoiceField(choices=RiskEntryKind.choices)
+    kind = serializers.ChoiceField(choices=choices(RiskEntryKind))
     at = InstantField()
     person = PersonName()
     text = serializers.CharField()
@@ -48,10 +49,10 @@ class LoadAtRiskOut(serializers.Serializer[Any]):
     """One load at risk with its entries, oldest first."""
 
     id = serializers.UUIDField()
-    state = serializers.ChoiceField(choices=RiskState.choices)
+    state = serializers.ChoiceField(choices=choices(RiskState))
     trailer = UnitName()
     load = serializers.CharField(source="load.number")
-    temperature_class = serializers.ChoiceField(source="load.temperature_class", choices=TemperatureClass.choices)
+    temperature_class = serializers.ChoiceField(source="load.temperature_class", choices=choices(TemperatureClass))
     setpoint_f = temperature(source="load.setpoint_f", allow_null=True)
     defect = serializers.IntegerField(source="defect.number")
     fault_on = UnitName(source="defect.unit")

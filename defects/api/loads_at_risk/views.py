@@ -15,7 +15,7 @@ from defects.enums import RiskEntryKind
 from defects.models import LoadAtRisk
 from defects.selectors.loads_at_risk import load_at_risk, risk_rows
 from defects.services.loads_at_risk import Note, dispose, enter
-from defects.transitions import LOADS_AT_RISK, roles_for
+from defects.transitions import LOADS_AT_RISK
 from fleet.api.base import ServiceViewSet
 from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
@@ -27,8 +27,8 @@ class LoadAtRiskViewSet(ServiceViewSet):
     roles = {
         "list": READERS,
         "retrieve": READERS,
-        "enter": roles_for(LOADS_AT_RISK, "add_reading", "add_call", "add_decision"),
-        "dispose": roles_for(LOADS_AT_RISK, "dispose"),
+        "enter": LOADS_AT_RISK.roles_for("add_reading", "add_call", "add_decision"),
+        "dispose": LOADS_AT_RISK.roles_for("dispose"),
     }
     if_match = frozenset({"dispose"})
     filterset_class = LoadAtRiskFilters

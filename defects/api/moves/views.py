@@ -13,7 +13,7 @@ from defects.api.readers import READERS
 from defects.models import LimitedMove, YardMove
 from defects.selectors.moves import limited_move_rows, yard_move_rows
 from defects.services.moves import LimitedMoveAsked, allow_limited_move, end_limited_move, record_yard_move
-from defects.transitions import ALLOW_LIMITED_MOVE, LIMITED_MOVES, MOVE_IN_YARD, roles_for
+from defects.transitions import ALLOW_LIMITED_MOVE, LIMITED_MOVES, MOVE_IN_YARD
 from fleet.api.base import ServiceView, ServiceViewSet
 from fleet.api.names import person_in_body, site_in_body, unit_in_body
 from fleet.api.parsed import parsed
@@ -91,7 +91,7 @@ class LimitedMoveViewSet(ServiceViewSet):
 class EndLimitedMoveView(ServiceView):
     """The end of a limited move."""
 
-    roles = {"post": roles_for(LIMITED_MOVES, "end")}
+    roles = {"post": LIMITED_MOVES.roles_for("end")}
     tag = "limited-moves"
 
     @extend_schema(

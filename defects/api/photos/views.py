@@ -14,7 +14,7 @@ from defects.api.readers import READERS
 from defects.selectors.defects import defect_key
 from defects.selectors.photos import photo_file
 from defects.services.photos import ALLOWED, Sent, keep_defect_photo, keep_walkaround_photo
-from defects.transitions import DEFECTS, roles_for
+from defects.transitions import DEFECTS
 from fleet.api.base import ServiceView
 from fleet.api.parsers import FileParser
 from fleet.api.requests import ServiceRequest
@@ -58,7 +58,7 @@ class WalkaroundPhotoView(ServiceView):
 class DefectPhotoView(ServiceView):
     """A photo that proves a repair."""
 
-    roles = {"get": READERS, "put": roles_for(DEFECTS, "certify_repaired")}
+    roles = {"get": READERS, "put": DEFECTS.roles_for("certify_repaired")}
     parser_classes = (FileParser,)
     problem_statuses = {"put": frozenset({429})}
     tag = "photos"

@@ -6,6 +6,7 @@ from rest_framework import serializers
 
 from common.api.fields import DecimalString, FlagField, Sha256Field, TextField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from defects.enums import Bars, Evidence, Leg, Severity, Standing, WalkaroundKind
 from defects.rules import fieldwork
 from defects.rules.vocabulary import (
@@ -52,7 +53,7 @@ class RaiseOut(StrictSerializer):
     """A more severe grade where its clauses hold."""
 
     when = ClauseOut(many=True)
-    severity = serializers.ChoiceField(choices=Severity.choices)
+    severity = serializers.ChoiceField(choices=choices(Severity))
 
 
 class MeasureOut(StrictSerializer):
@@ -77,8 +78,8 @@ class LimitOut(StrictSerializer):
     share_percent = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
     share_of = TextField(max_length=40)
     when = ClauseOut(many=True)
-    severity = serializers.ChoiceField(choices=Severity.choices)
-    bars = serializers.ChoiceField(choices=Bars.choices)
+    severity = serializers.ChoiceField(choices=choices(Severity))
+    bars = serializers.ChoiceField(choices=choices(Bars))
     raised = RaiseOut(many=True)
     kind = one_of(RuleKind)
     source = SourceOut()  # type: ignore[assignment]  # a field may be called like an attribute of fields
@@ -98,8 +99,8 @@ class ConditionOut(StrictSerializer):
 class FindingOut(ConditionOut):
     """One condition with its grade. What the carrier raised everywhere is in it; `raised` hangs on facts of a unit."""
 
-    severity = serializers.ChoiceField(choices=Severity.choices)
-    bars = serializers.ChoiceField(choices=Bars.choices)
+    severity = serializers.ChoiceField(choices=choices(Severity))
+    bars = serializers.ChoiceField(choices=choices(Bars))
     raised = RaiseOut(many=True)
 
 
@@ -113,14 +114,14 @@ class PointOut(StrictSerializer):
     ask = TextField(max_length=LONG)
     caution = TextField(max_length=LONG)
     put_right = TextField(max_length=LONG, help_text="what the driver does to end a fault; empty where the shop must")
-    unit_kinds = serializers.ListField(child=serializers.ChoiceField(choices=UnitKind.choices))
-    standing = serializers.ChoiceField(choices=Standing.choices)
+    unit_kinds = serializers.ListField(child=serializers.ChoiceField(choices=choices(UnitKind)))
+    standing = serializers.ChoiceField(choices=choices(Standing))
     part_group = one_of(PartGroup)
     system = one_of(System)
     leg = one_of(Leg)
     place_type = one_of(PlaceType)
     places = serializers.ListField(child=TextField(max_length=40))
-    axle_roles = serializers.ListField(child=serializers.ChoiceField(choices=AxleRole.choices))
+    axle_roles = serializers.ListField(child=serializers.ChoiceField(choices=choices(AxleRole)))
     applies_when = ClauseOut(many=True)
     who = one_of(Who)
     for_trained_drivers = FlagField()
@@ -128,7 +129,7 @@ class PointOut(StrictSerializer):
     tools = some_of(fieldwork.Tool)
     preconditions = some_of(fieldwork.Precondition)
     often = one_of(fieldwork.HowOften)
-    walks = serializers.ListField(child=serializers.ChoiceField(choices=WalkaroundKind.choices))
+    walks = serializers.ListField(child=serializers.ChoiceField(choices=choices(WalkaroundKind)))
     evidence = one_of(Evidence)
     measure = MeasureOut(allow_null=True)
     limits = LimitOut(many=True)

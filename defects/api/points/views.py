@@ -10,12 +10,14 @@ from common.clock import day_in_zone
 from common.errors import FieldProblem, NotFound, Unreadable
 from defects.api.points.serializers import PointsOut
 from defects.api.points.words import point_body
+from defects.enums import Leg, Standing
 from defects.rules.catalogue.points import Point
-from defects.rules.vocabulary import Leg, Standing, System, UnitKind
+from defects.rules.vocabulary import System
 from defects.selectors.catalogue import catalogue_in_force, stored_catalogue
 from defects.selectors.words import language_of
 from fleet.api.base import ServiceView
 from fleet.api.requests import ServiceRequest
+from fleet.enums import UnitKind
 from fleet.selectors.carrier.policies import standing_policies
 
 FILTERS: dict[str, type[StrEnum]] = {"unit_kind": UnitKind, "system": System, "standing": Standing, "leg": Leg}

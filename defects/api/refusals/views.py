@@ -19,7 +19,7 @@ from defects.models import Refusal
 from defects.selectors.defects import defects_of_unit
 from defects.selectors.refusals import may_see_copy, refusal_state, refusals_visible_to, told_of
 from defects.services.refusals import look_again, refuse_unit
-from defects.transitions import REFUSALS, REFUSE, roles_for
+from defects.transitions import REFUSALS, REFUSE
 from fleet.api.base import ServiceView, ServiceViewSet
 from fleet.api.names import unit_in_body
 from fleet.api.parsed import parsed
@@ -82,7 +82,7 @@ class RefusalViewSet(ServiceViewSet):
 class SecondLookView(ServiceView):
     """The look by a second qualified person."""
 
-    roles = {"post": roles_for(REFUSALS, "second_look")}
+    roles = {"post": REFUSALS.roles_for("second_look")}
     tag = "refusals"
 
     @extend_schema(

@@ -6,6 +6,7 @@ from django.db.models import Q, QuerySet
 from django_filters import rest_framework as filters
 
 from common.api.filters import InstantFilter, StrictFilterSet
+from common.choices import choices
 from common.errors import NotAllowed
 from defects.enums import WalkaroundKind
 from defects.models import Report
@@ -25,7 +26,7 @@ class ReportFilters(StrictFilterSet):
 
     unit = UnitRefsFilter(field_name="unit")
     person = filters.UUIDFilter(method="by_person")
-    kind = filters.ChoiceFilter(choices=WalkaroundKind.choices, field_name="walkaround__kind")
+    kind = filters.ChoiceFilter(choices=choices(WalkaroundKind), field_name="walkaround__kind")
     since = InstantFilter(field_name="performed_at", lookup_expr="gte")
     until = InstantFilter(field_name="performed_at", lookup_expr="lt")
     queried = FlagFilter(method="by_queried")

@@ -4,6 +4,7 @@ from rest_framework import serializers
 
 from common.api.fields import FlagField, InstantField, TextField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from defects.api.points.serializers import one_of
 from defects.api.signatures import OwnSignatureIn
 from defects.api.walkarounds.receipts import LooksOut, QueriedOut
@@ -19,7 +20,7 @@ class ReportOut(StrictSerializer):
 
     id = serializers.UUIDField()
     walkaround = serializers.UUIDField()
-    kind = serializers.ChoiceField(choices=WalkaroundKind.choices)
+    kind = serializers.ChoiceField(choices=choices(WalkaroundKind))
     unit = UnitName(allow_null=True)
     given_unit = TextField(max_length=160)
     unit_assigned_by = PersonName(allow_null=True, help_text="who said later which unit it is")
@@ -39,7 +40,7 @@ class VerdictOut(StrictSerializer):
 
     outcome = one_of(Outcome)
     rule = TextField(max_length=160)
-    severity = serializers.ChoiceField(choices=Severity.choices, allow_null=True)
+    severity = serializers.ChoiceField(choices=choices(Severity), allow_null=True)
     limit_value = TextField(max_length=20, allow_null=True)
     source = TextField(  # type: ignore[assignment]  # a field may be called like an attribute of fields
         max_length=160, allow_null=True
@@ -53,7 +54,7 @@ class CheckOut(StrictSerializer):
     thing = TextField(max_length=200, help_text="what was looked at, as a fault of it begins")
     place = TextField(max_length=40)
     where = TextField(max_length=120)
-    answer = serializers.ChoiceField(choices=CheckAnswer.choices)
+    answer = serializers.ChoiceField(choices=choices(CheckAnswer))
     value = TextField(max_length=20)
     unit_of_measure = TextField(max_length=16)
     finding = TextField(max_length=400, help_text="the condition found, in words")
@@ -76,7 +77,7 @@ class SignedOut(StrictSerializer):
     """The driver's signature. `content_hash` is the SHA-256 of what was signed."""
 
     signer = PersonName()
-    method = serializers.ChoiceField(choices=SignatureMethod.choices)
+    method = serializers.ChoiceField(choices=choices(SignatureMethod))
     shown = TextField(max_length=1000)
     signed_at = InstantField()
     received_at = InstantField()
@@ -95,8 +96,8 @@ class DefectOnReportOut(StrictSerializer):
 
     number = serializers.IntegerField()
     what = TextField(max_length=600)
-    state = serializers.ChoiceField(choices=DefectState.choices)
-    severity = serializers.ChoiceField(choices=Severity.choices)
+    state = serializers.ChoiceField(choices=choices(DefectState))
+    severity = serializers.ChoiceField(choices=choices(Severity))
 
 
 class ReportPageOut(ReportOut):

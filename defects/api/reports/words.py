@@ -5,10 +5,10 @@ from typing import Any
 
 from defects.api.defects.words import Body, person_body, unit_body
 from defects.api.walkarounds.receipts import looks_body
+from defects.enums import Outcome
 from defects.models import Report
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.places import describe
-from defects.rules.vocabulary import Outcome
 from defects.selectors.reports import ReportPage, review_state
 from defects.selectors.words import language_of, query_words, what_of_defect
 

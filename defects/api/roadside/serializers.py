@@ -6,6 +6,7 @@ from rest_framework import serializers
 
 from common.api.fields import DecimalString, FlagField, InstantField, TextField, WholeField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from defects.api.signatures import OwnSignatureIn
 from defects.enums import DefectState
 from defects.models import RoadsideInspection
@@ -61,7 +62,7 @@ class ViolationOut(serializers.Serializer[Any]):
     point = serializers.CharField(source="defect.point")
     place = serializers.CharField(source="defect.place")
     defect = serializers.IntegerField(source="defect.number")
-    defect_state = serializers.ChoiceField(source="defect.state", choices=DefectState.choices)
+    defect_state = serializers.ChoiceField(source="defect.state", choices=choices(DefectState))
 
 
 class OfficersOrderOut(serializers.Serializer[Any]):

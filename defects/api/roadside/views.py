@@ -14,7 +14,7 @@ from defects.api.signatures import own_signing
 from defects.models import RoadsideInspection
 from defects.selectors.roadside import roadside_inspection, roadside_rows
 from defects.services.roadside import OfficersReport, Violation, answer_roadside_inspection, record_roadside_inspection
-from defects.transitions import RECORD_ROADSIDE, ROADSIDE_INSPECTIONS, roles_for
+from defects.transitions import RECORD_ROADSIDE, ROADSIDE_INSPECTIONS
 from fleet.api.base import ServiceViewSet
 from fleet.api.names import units_in_body
 from fleet.api.parsed import parsed
@@ -28,7 +28,7 @@ class RoadsideViewSet(ServiceViewSet):
         "list": READERS,
         "retrieve": READERS,
         "create": RECORD_ROADSIDE,
-        "answer": roles_for(ROADSIDE_INSPECTIONS, "answer"),
+        "answer": ROADSIDE_INSPECTIONS.roles_for("answer"),
     }
     if_match = frozenset({"answer"})
     filterset_class = RoadsideFilters

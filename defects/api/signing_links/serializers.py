@@ -8,8 +8,7 @@ from common.api.fields import DecimalString, FlagField, InstantField, Sha256Fiel
 from common.api.serializers import StrictSerializer
 from common.choices import choices
 from defects.api.defects.bodies import MeasuredIn, measured_of
-from defects.enums import LinkState
-from defects.rules.vocabulary import Evidence
+from defects.enums import Evidence, LinkState
 from defects.services.outside_signing import OutsideSigner, Repaired
 from defects.services.signing import BY_HAND
 from fleet.api.serializers.names import PersonName, UnitName

@@ -4,6 +4,7 @@ from rest_framework import serializers
 
 from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from defects.api.points.serializers import ConditionOut, MeasureOut, SourceOut, one_of, some_of
 from defects.enums import Bars, Leg, Listing, Severity, Standing, WalkaroundKind
 from defects.rules import fieldwork
@@ -19,9 +20,9 @@ class LimitHereOut(StrictSerializer):
     value = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
     low = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
     high = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
-    severity = serializers.ChoiceField(choices=Severity.choices)
-    bars = serializers.ChoiceField(choices=Bars.choices, help_text="what it keeps the unit from until it is certified")
-    listing = serializers.ChoiceField(choices=Listing.choices)
+    severity = serializers.ChoiceField(choices=choices(Severity))
+    bars = serializers.ChoiceField(choices=choices(Bars), help_text="what it keeps the unit from until it is certified")
+    listing = serializers.ChoiceField(choices=choices(Listing))
     certain = FlagField()
     source = SourceOut()  # type: ignore[assignment]  # a field may be called like an attribute of fields
 
@@ -30,9 +31,9 @@ class GradeHereOut(StrictSerializer):
     """How grave a condition is at this place. `certain` is false while it hangs on something not known yet."""
 
     code = TextField(max_length=40)
-    severity = serializers.ChoiceField(choices=Severity.choices)
-    bars = serializers.ChoiceField(choices=Bars.choices, help_text="what it keeps the unit from until it is certified")
-    listing = serializers.ChoiceField(choices=Listing.choices)
+    severity = serializers.ChoiceField(choices=choices(Severity))
+    bars = serializers.ChoiceField(choices=choices(Bars), help_text="what it keeps the unit from until it is certified")
+    listing = serializers.ChoiceField(choices=choices(Listing))
     certain = FlagField()
 
 
@@ -49,7 +50,7 @@ class DefectHereOut(StrictSerializer):
     """An open defect at this place."""
 
     number = serializers.IntegerField()
-    severity = serializers.ChoiceField(choices=Severity.choices)
+    severity = serializers.ChoiceField(choices=choices(Severity))
     what = TextField(max_length=400)
     found_at = InstantField()
 
@@ -81,7 +82,7 @@ class StopOut(StrictSerializer):
     title = TextField(max_length=200)
     ask = TextField(max_length=1000)
     caution = TextField(max_length=1000)
-    standing = serializers.ChoiceField(choices=Standing.choices)
+    standing = serializers.ChoiceField(choices=choices(Standing))
     system = one_of(System)
     place_type = one_of(PlaceType)
     who = one_of(Who)
@@ -113,7 +114,7 @@ class WalkOut(StrictSerializer):
     """
 
     catalogue = Sha256Field()
-    kind = serializers.ChoiceField(choices=WalkaroundKind.choices)
+    kind = serializers.ChoiceField(choices=choices(WalkaroundKind))
     units = UnitName(many=True)
     coupled = FlagField()
     legs = LegOut(many=True)

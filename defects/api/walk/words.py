@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from common import messages
 from common.messages import Message
 from defects.api.points.words import Body, condition_body, measure_body, source_body, text_or_none, texts
+from defects.enums import Bars, CheckAnswer, Listing
 from defects.models import Defect, Measurement
 from defects.rules.catalogue.conditions import Situation
 from defects.rules.catalogue.facts import CheckFacts, Conditions, UnitFacts
@@ -13,7 +14,7 @@ from defects.rules.catalogue.places import axle_of, describe
 from defects.rules.catalogue.points import Finding, Point
 from defects.rules.catalogue.shown_limits import ShownLimit, limits_at
 from defects.rules.clearance.defects import stops_movement
-from defects.rules.vocabulary import Answer, Bars, Language, Listing
+from defects.rules.vocabulary import Language
 from defects.rules.walkarounds.answers import may_pass
 from defects.rules.walkarounds.grading import Grade, grade_here
 from defects.rules.walkarounds.looks import answered_by, stops_of
@@ -80,7 +81,7 @@ def _stops(ground: WalkGround, kind: str, language: Language) -> Iterator[Body]:
 def _stop(asked: _Asked, places: tuple[str, ...]) -> Body:
     point = asked.point
     text = point.text[asked.language]
-    would_pass = CheckFacts(point=point.name, answer=Answer.FINE, observer=asked.ground.observe(point))
+    would_pass = CheckFacts(point=point.name, answer=CheckAnswer.FINE, observer=asked.ground.observe(point))
     return {
         "unit": str(asked.unit),
         "leg": str(point.leg),

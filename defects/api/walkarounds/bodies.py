@@ -4,6 +4,7 @@ from rest_framework import serializers
 
 from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from defects.enums import WalkaroundKind
 from fleet.enums import SignatureMethod, UnitKind
 
@@ -87,7 +88,7 @@ class ReportBody(StrictSerializer):
 class UnitBody(StrictSerializer):
     """A unit of others met on the road; name it in a report as number@owner."""
 
-    kind = serializers.ChoiceField(choices=UnitKind.choices)
+    kind = serializers.ChoiceField(choices=choices(UnitKind))
     number = TextField(max_length=32)
     owner = TextField(max_length=120)
     vin = TextField(max_length=32, required=False, allow_blank=True)
@@ -98,7 +99,7 @@ class UnitBody(StrictSerializer):
 class SignatureBody(StrictSerializer):
     """The driver's signature: `shown` is the sentence that stood above it."""
 
-    method = serializers.ChoiceField(choices=SignatureMethod.choices)
+    method = serializers.ChoiceField(choices=choices(SignatureMethod))
     signed_at = InstantField()
     shown = TextField(max_length=1000, multiline=True)
     device = TextField(max_length=80, required=False, allow_blank=True)
@@ -123,7 +124,7 @@ class WalkaroundBody(StrictSerializer):
     one that was not given.
     """
 
-    kind = serializers.ChoiceField(choices=WalkaroundKind.choices)
+    kind = serializers.ChoiceField(choices=choices(WalkaroundKind))
     started_at = InstantField()
     finished_at = InstantField()
     sent_at = InstantField(required=False)

@@ -8,6 +8,7 @@ from rest_framework import serializers
 from common import messages
 from common.api.fields import DecimalString, FlagField, InstantField, TextField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from common.measures import number
 from common.messages import Message
 from defects.api.walkarounds.headings import HeadedOut, stops_unit, under_headings
@@ -23,14 +24,14 @@ class FoundOut(StrictSerializer):
 
     defect = serializers.IntegerField()
     id = serializers.UUIDField()
-    how = serializers.ChoiceField(choices=SightingHow.choices)
+    how = serializers.ChoiceField(choices=choices(SightingHow))
     what = TextField(max_length=400)
     point = TextField(max_length=80)
     place = TextField(max_length=40)
-    severity = serializers.ChoiceField(choices=Severity.choices)
-    bars = serializers.ChoiceField(choices=Bars.choices, help_text="what it keeps the unit from until it is certified")
+    severity = serializers.ChoiceField(choices=choices(Severity))
+    bars = serializers.ChoiceField(choices=choices(Bars), help_text="what it keeps the unit from until it is certified")
     listing = serializers.ChoiceField(
-        choices=Listing.choices, help_text="why it needs its certificate before the unit is driven again, or `noted`"
+        choices=choices(Listing), help_text="why it needs its certificate before the unit is driven again, or `noted`"
     )
     value = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
     limit = DecimalString(max_digits=12, decimal_places=4, allow_null=True)
@@ -48,7 +49,7 @@ class CorrectedOut(StrictSerializer):
 
     defect = serializers.IntegerField()
     what = TextField(max_length=600, help_text="what was put right, in your language")
-    certificate = serializers.ChoiceField(choices=CertificateKind.choices)
+    certificate = serializers.ChoiceField(choices=choices(CertificateKind))
     statement = TextField(max_length=600)
 
 

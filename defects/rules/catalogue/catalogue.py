@@ -6,10 +6,11 @@ from functools import cache, cached_property
 from importlib.resources import files
 
 from common.canonical import Plain, canonical_json, sha256_hex
+from defects.enums import Leg
 from defects.rules.catalogue.files import FORMAT, MalformedCatalogueError, points_of_document, points_of_files
 from defects.rules.catalogue.points import Point
 from defects.rules.catalogue.stored import point_document
-from defects.rules.vocabulary import Leg, UnitKind
+from fleet.enums import UnitKind
 
 __all__ = ["Catalogue", "MalformedCatalogueError", "load_catalogue", "parse_catalogue", "read_package_documents"]
 

@@ -9,7 +9,8 @@ from pydantic import BeforeValidator, Field, GetPydanticSchema, StrictBool
 from typing_extensions import TypedDict
 
 from common.data_files import CLOSED, Day, Exact, Some
-from defects.rules.vocabulary import AxleRole, UnitKind, WalkKind
+from defects.enums import WalkaroundKind
+from fleet.enums import AxleRole, UnitKind
 
 Value = TypeVar("Value")
 
@@ -51,7 +52,7 @@ class Clause(AxleClause, total=False):
     loaded: AnyOf[StrictBool]
     cold_load: AnyOf[StrictBool]
     coupled: AnyOf[StrictBool]
-    walk_kind: AnyOf[WalkKind]
+    walk_kind: AnyOf[WalkaroundKind]
 
 
 def _as_clause(_: Any, schema_of: Any) -> Any:

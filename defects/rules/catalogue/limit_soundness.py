@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from datetime import date
 from itertools import combinations
 
+from defects.enums import Evidence
 from defects.rules.catalogue.points import Limit, Measure, Point
-from defects.rules.vocabulary import Basis, Evidence, FailsWhen, RuleKind, WhenUnknown
+from defects.rules.vocabulary import Basis, FailsWhen, RuleKind, WhenUnknown
 
 Found = tuple[str, str]
 """The limit, and what is wrong with it."""

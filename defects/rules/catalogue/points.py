@@ -9,30 +9,23 @@ from pydantic.dataclasses import dataclass
 from pydantic_core import PydanticCustomError
 
 from common.data_files import CLOSED, Day, Exact, Once, Some, Text
+from defects.enums import Bars, Evidence, Leg, Listing, Severity, Standing, WalkaroundKind
 from defects.rules.catalogue.clauses import ShareFact, When
 from defects.rules.fieldwork import HowOften, Method, Precondition, Tool
 from defects.rules.severity import default_bars
 from defects.rules.vocabulary import (
-    AxleRole,
-    Bars,
     Basis,
-    Evidence,
     FailsWhen,
     Language,
-    Leg,
-    Listing,
     PartGroup,
     PlaceType,
     RuleKind,
-    Severity,
-    Standing,
     System,
-    UnitKind,
     UnitOfMeasure,
-    WalkKind,
     WhenUnknown,
     Who,
 )
+from fleet.enums import AxleRole, UnitKind
 
 Value = TypeVar("Value")
 
@@ -183,7 +176,7 @@ class Point:
     who: Who
     method: Method
     often: HowOften
-    walks: Annotated[tuple[WalkKind, ...], Some, Once]
+    walks: Annotated[tuple[WalkaroundKind, ...], Some, Once]
     evidence: Evidence
     findings: tuple[Finding, ...] = Field(validation_alias="finding")
     text: Annotated[Mapping[Language, PointText], InEveryLanguage]

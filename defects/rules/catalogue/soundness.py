@@ -3,25 +3,13 @@
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
+from defects.enums import CATALOGUE_LISTINGS, FREIGHT, Bars, Listing, Severity, Standing
 from defects.rules.catalogue.clauses import AXLE_KEYS, When
 from defects.rules.catalogue.limit_soundness import limit_problems
 from defects.rules.catalogue.places import is_position
 from defects.rules.catalogue.points import Finding, Limit, Point
 from defects.rules.severity import go_together, rank
-from defects.rules.vocabulary import (
-    AXLE_PLACE_TYPES,
-    CARRIER_GROUPS,
-    CATALOGUE_LISTINGS,
-    COOLING_SYSTEMS,
-    FREIGHT,
-    Bars,
-    Listing,
-    PlaceType,
-    RuleKind,
-    Severity,
-    Standing,
-    Who,
-)
+from defects.rules.vocabulary import AXLE_PLACE_TYPES, CARRIER_GROUPS, COOLING_SYSTEMS, PlaceType, RuleKind, Who
 
 Found = tuple[str, str]
 """The field, and what is wrong with it."""

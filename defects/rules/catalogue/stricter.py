@@ -7,7 +7,7 @@ from pydantic import Field, TypeAdapter, ValidationError
 from pydantic.dataclasses import dataclass
 
 from common.data_files import CLOSED, Exact, Text, faults
-from defects.rules.vocabulary import Severity
+from defects.enums import Severity
 
 
 @dataclass(frozen=True, slots=True, config=CLOSED)

@@ -7,6 +7,7 @@ from pydantic import ValidationError
 
 from common.data_files import faults
 from common.errors import FieldProblem, Invalid
+from defects.enums import FREIGHT, Bars, Listing, Severity, Standing
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.limit_soundness import OWN_LIMIT_PREFIX
 from defects.rules.catalogue.points import POINT, Point, Raise, Source
@@ -14,18 +15,7 @@ from defects.rules.catalogue.soundness import point_problems
 from defects.rules.catalogue.stored import decimal_text
 from defects.rules.catalogue.stricter import CarrierRule, NewPoint, OpenToTrainedDrivers, RaiseSeverity, StricterValue
 from defects.rules.severity import default_bars, rank
-from defects.rules.vocabulary import (
-    FREIGHT,
-    Bars,
-    Basis,
-    FailsWhen,
-    Listing,
-    RuleKind,
-    Severity,
-    Standing,
-    WhenUnknown,
-    Who,
-)
+from defects.rules.vocabulary import Basis, FailsWhen, RuleKind, WhenUnknown, Who
 
 OWN_PREFIX = "own."
 """A carrier's own points live under this name, so that a point added here later never meets one of theirs."""

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from defects.rules.clearance.codes import Code
-from defects.rules.clearance.words import Answer, EndsWhen, ReasonKind
+from defects.enums import ClearanceAnswer
+from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
 
 FactValue = str | int | bool | date | Decimal | tuple[str, ...]
 Facts = tuple[tuple[str, FactValue], ...]
@@ -66,7 +66,7 @@ class Clearance:
     nothing ends it or when it is `barred`. `first_to_end_it` is what does.
     """
 
-    answer: Answer
+    answer: ClearanceAnswer
     reasons: tuple[Reason, ...]
     unknown: tuple[Unknown, ...]
     left_open: tuple[LeftOpen, ...] = ()

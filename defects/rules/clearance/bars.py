@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from defects.rules.clearance.words import ReasonKind
+from defects.rules.clearance.codes import ReasonKind
 
 NAMING = ("hold", "defect", "refusal", "document", "load_at_risk", "order")
 """The facts that name the thing behind a bar; a bar without any of them is named by its code."""

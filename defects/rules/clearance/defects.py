@@ -1,14 +1,13 @@
 """What each open defect of a unit stops: movement, new cold freight or nothing. Weighs no combination of brakes."""
 
+from defects.enums import FREIGHT, Bars, Standing
 from defects.rules.brakes import BrakeFault
 from defects.rules.clearance.answer import Facts, FactValue
 from defects.rules.clearance.asking import Asking
-from defects.rules.clearance.codes import Code
+from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.deferrals import DeferralState, deferral_state
 from defects.rules.clearance.facts import DefectFact, DeferralFact, RepairedFact, UnitFacts
 from defects.rules.clearance.findings import Findings
-from defects.rules.clearance.words import EndsWhen
-from defects.rules.vocabulary import FREIGHT, Bars, Standing
 
 
 def judge_defects(unit: UnitFacts, asking: Asking, findings: Findings) -> None:

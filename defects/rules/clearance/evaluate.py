@@ -1,8 +1,9 @@
 """Puts the judges together: one snapshot in, one answer out. The same function answers for a trip and for the yard."""
 
+from defects.enums import ClearanceAnswer
 from defects.rules.clearance.answer import Clearance, Ending, LeftOpen, Reason, Unknown
 from defects.rules.clearance.asking import asking_of
-from defects.rules.clearance.codes import Code
+from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
 from defects.rules.clearance.defects import judge_defects
 from defects.rules.clearance.findings import Findings
 from defects.rules.clearance.looks import judge_looks
@@ -11,7 +12,6 @@ from defects.rules.clearance.readiness import judge_fuel, judge_reviews, judge_w
 from defects.rules.clearance.snapshot import Snapshot
 from defects.rules.clearance.standing import judge_holds, judge_limited_moves, judge_others, judge_refusals, judge_work
 from defects.rules.clearance.together import judge_together
-from defects.rules.clearance.words import Answer, EndsWhen, ReasonKind
 
 
 def answer_clearance(snapshot: Snapshot) -> Clearance:
@@ -52,9 +52,9 @@ def _weigh(findings: Findings) -> Clearance:
     unknown = tuple(sorted(findings.unknown, key=_unknown_order))
     left_open = tuple(sorted(findings.left_open, key=_unknown_order))
     if any(reason.kind is ReasonKind.BARS for reason in reasons):
-        return Clearance(Answer.BARRED, reasons, unknown, left_open)
+        return Clearance(ClearanceAnswer.BARRED, reasons, unknown, left_open)
     first = min(findings.endings, key=_ending_order, default=None)
-    answer = Answer.AFTER_DRIVER_STEPS if reasons else Answer.NOTHING_KNOWN_AGAINST
+    answer = ClearanceAnswer.AFTER_DRIVER_STEPS if reasons else ClearanceAnswer.NOTHING_KNOWN_AGAINST
     return Clearance(answer, reasons, unknown, left_open, first)
 
 

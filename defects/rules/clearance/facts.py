@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
 
-from defects.rules.clearance.words import HoldBy
-from defects.rules.vocabulary import Bars, PartGroup, Severity, Standing, UnitKind
+from defects.enums import Bars, HoldKind, Severity, Standing
+from defects.rules.vocabulary import PartGroup
+from fleet.enums import UnitKind
 from fleet.rules.documents.states import Span
 
 
@@ -21,7 +22,7 @@ class HoldFact:
     """
 
     number: str
-    by: HoldBy
+    by: HoldKind
     since: datetime
     bars: Bars = Bars.MOVEMENT
     expected_at: datetime | None = None

@@ -5,8 +5,7 @@ from datetime import datetime
 
 from defects.rules.brakes import BrakeFault
 from defects.rules.clearance.answer import Ending, Facts, LeftOpen, Reason, Unknown
-from defects.rules.clearance.codes import CODES, Code
-from defects.rules.clearance.words import EndsWhen, ReasonKind
+from defects.rules.clearance.codes import CODES, Code, EndsWhen, ReasonKind
 
 
 @dataclass(slots=True)

@@ -6,12 +6,11 @@ known, and so is what a driver began by choice and left.
 
 from collections.abc import Iterable, Mapping
 
+from defects.enums import NotReached
 from defects.rules.clearance.asking import Asking, utc
-from defects.rules.clearance.codes import Code
+from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.facts import LeftFact, LookFact, UnitFacts
 from defects.rules.clearance.findings import Findings
-from defects.rules.clearance.words import EndsWhen
-from defects.rules.vocabulary import NotReached
 
 NAMED = 3
 """How many of the places are named; the rest are counted."""

@@ -4,11 +4,10 @@ from datetime import date, timedelta
 
 from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.asking import Asking, day_over
-from defects.rules.clearance.codes import Code
+from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.facts import PaperFact
 from defects.rules.clearance.findings import Findings
 from defects.rules.clearance.snapshot import DriverFact
-from defects.rules.clearance.words import EndsWhen
 from fleet.rules.documents.states import coverage
 
 

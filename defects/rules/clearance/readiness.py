@@ -6,11 +6,10 @@ from math import ceil
 
 from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.asking import Asking, utc
-from defects.rules.clearance.codes import Code
+from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.facts import FuelFact, UnitFacts
 from defects.rules.clearance.findings import Findings
-from defects.rules.clearance.words import EndsWhen
-from defects.rules.vocabulary import UnitKind
+from fleet.enums import UnitKind
 
 _MICROSECOND = timedelta(microseconds=1)
 _HOUR = timedelta(hours=1)

@@ -4,8 +4,8 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta, tzinfo
 from decimal import Decimal
 
+from defects.enums import TemperatureClass
 from defects.rules.clearance.facts import PaperFact, UnitFacts
-from defects.rules.clearance.words import TemperatureClass
 from fleet.rules.documents.periods import Reading
 
 

@@ -1,18 +1,18 @@
 """What stands against one unit whoever drives it and whatever it carries: holds, refusals, gaps in a unit of others."""
 
+from defects.enums import Bars, HoldKind
 from defects.rules.clearance.answer import Facts
 from defects.rules.clearance.asking import Asking
-from defects.rules.clearance.codes import Code
+from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.facts import HoldFact, UnitFacts, WorkFact
 from defects.rules.clearance.findings import Findings
-from defects.rules.clearance.words import EndsWhen, HoldBy
-from defects.rules.vocabulary import Bars, UnitKind
+from fleet.enums import UnitKind
 
 
 def judge_holds(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
     """Every standing hold bars; a carrier's on cold freight alone, only such freight that is still to be loaded."""
     for hold in unit.holds:
-        if hold.bars is not Bars.COLD_FREIGHT or hold.by is HoldBy.OFFICER or (asking.cold and not asking.pre_loaded):
+        if hold.bars is not Bars.COLD_FREIGHT or hold.by is HoldKind.OFFICER or (asking.cold and not asking.pre_loaded):
             _bar_by_hold(hold, unit.ref, asking, findings)
         else:
             findings.leave_open(Code.CARRIER_HOLD, unit.ref, _hold_facts(hold))
@@ -78,7 +78,7 @@ def judge_others(unit: UnitFacts, findings: Findings) -> None:
 
 def _bar_by_hold(hold: HoldFact, unit: str, asking: Asking, findings: Findings) -> None:
     code, ends_when = Code.CARRIER_HOLD, EndsWhen.HOLD_LIFTED_BY_SECOND_PERSON
-    if hold.by is HoldBy.OFFICER:
+    if hold.by is HoldKind.OFFICER:
         code, ends_when = Code.OFFICERS_ORDER, EndsWhen.ORDER_FULFILLED
     elif asking.policy.small_carrier:
         ends_when = EndsWhen.HOLD_LIFTED

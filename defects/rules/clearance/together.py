@@ -4,12 +4,11 @@ from collections.abc import Iterable
 
 from defects.rules.brakes import BrakeFault, defective_brakes, reaches_share, steering_axle_alone
 from defects.rules.clearance.asking import Asking
-from defects.rules.clearance.codes import Code
+from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.facts import UnitFacts
 from defects.rules.clearance.findings import Findings
 from defects.rules.clearance.snapshot import Snapshot
-from defects.rules.clearance.words import EndsWhen
-from defects.rules.vocabulary import UnitKind
+from fleet.enums import UnitKind
 
 
 def judge_together(snapshot: Snapshot, asking: Asking, findings: Findings) -> None:

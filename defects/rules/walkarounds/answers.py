@@ -3,10 +3,11 @@
 import re
 from decimal import Decimal
 
+from defects.enums import NotReached
 from defects.rules.catalogue.facts import CheckFacts
 from defects.rules.catalogue.points import Measure, Point
 from defects.rules.query_codes import QueryCode
-from defects.rules.vocabulary import NotReached, Who
+from defects.rules.vocabulary import Who
 from defects.rules.walkarounds.verdicts import Query
 
 _PHOTO_HASH = re.compile(r"[0-9a-f]{64}")

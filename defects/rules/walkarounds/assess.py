@@ -5,13 +5,14 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
+from defects.enums import CheckAnswer, Listing, Outcome, Standing
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import CheckFacts, Conditions, Correction, Observer, UnitFacts
 from defects.rules.catalogue.places import describe
 from defects.rules.catalogue.points import Point
 from defects.rules.naming import NamedFault
 from defects.rules.query_codes import QueryCode
-from defects.rules.vocabulary import Answer, Language, Listing, Outcome, Standing
+from defects.rules.vocabulary import Language
 from defects.rules.walkarounds.judge import judge_check
 from defects.rules.walkarounds.submission import GivenCheck, GivenFault, GivenReport
 from defects.rules.walkarounds.verdicts import Query, Verdict
@@ -92,7 +93,7 @@ class Judged:
     @property
     def is_reported(self) -> bool:
         """Whether something was reported as wrong, whatever the rules could make of it."""
-        return self.given.answer == Answer.DEFECT or self.verdict.severity is not None
+        return self.given.answer == CheckAnswer.DEFECT or self.verdict.severity is not None
 
     @property
     def ends_fault(self) -> bool:

@@ -4,11 +4,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
+from defects.enums import Bars, Listing, Severity, Standing
 from defects.rules.catalogue.conditions import Match, Situation, match
 from defects.rules.catalogue.limits import Compared
 from defects.rules.catalogue.points import Finding, Limit, Point, Raise, Source
 from defects.rules.severity import bars_rank, default_bars, rank, worst
-from defects.rules.vocabulary import AxleRole, Bars, Basis, Listing, RuleKind, Severity, Standing
+from defects.rules.vocabulary import Basis, RuleKind
+from fleet.enums import AxleRole
 
 
 @dataclass(frozen=True, slots=True)

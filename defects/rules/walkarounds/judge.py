@@ -4,12 +4,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import date
 
+from defects.enums import Bars, CheckAnswer, Outcome, Severity
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.conditions import Match
 from defects.rules.catalogue.facts import CheckFacts, Conditions, UnitFacts
 from defects.rules.query_codes import QueryCode
 from defects.rules.severity import is_worse
-from defects.rules.vocabulary import Answer, Bars, Outcome, Severity
 from defects.rules.walkarounds.answers import correction_query, may_pass, reason_query
 from defects.rules.walkarounds.cases import Case, case_of, misplaced, named_grades, needs_value
 from defects.rules.walkarounds.grading import Grade, strongest
@@ -124,11 +124,11 @@ def _not_reached(case: Case) -> Verdict:
 
 
 _JUDGES: Mapping[str, Callable[[Case], Verdict]] = {
-    Answer.FINE: _fine,
-    Answer.DEFECT: _defect,
-    Answer.CORRECTED: _corrected,
-    Answer.NOT_APPLICABLE: _not_applicable,
-    Answer.NOT_REACHED: _not_reached,
+    CheckAnswer.FINE: _fine,
+    CheckAnswer.DEFECT: _defect,
+    CheckAnswer.CORRECTED: _corrected,
+    CheckAnswer.NOT_APPLICABLE: _not_applicable,
+    CheckAnswer.NOT_REACHED: _not_reached,
 }
 
 

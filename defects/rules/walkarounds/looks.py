@@ -9,6 +9,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
+from defects.enums import Outcome
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.conditions import Match, Situation, match
 from defects.rules.catalogue.facts import Conditions, UnitFacts
@@ -16,7 +17,7 @@ from defects.rules.catalogue.places import places_for
 from defects.rules.catalogue.points import Point
 from defects.rules.fieldwork import HowOften, Method
 from defects.rules.query_codes import QueryCode
-from defects.rules.vocabulary import AXLE_PLACE_TYPES, AnsweredBy, Outcome
+from defects.rules.vocabulary import AXLE_PLACE_TYPES, AnsweredBy
 from defects.rules.walkarounds.assess import Fault, Judged
 from defects.rules.walkarounds.submission import GivenLook
 from defects.rules.walkarounds.verdicts import Query

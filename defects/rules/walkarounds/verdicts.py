@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from defects.enums import Bars, Listing, Outcome, Severity
 from defects.rules.catalogue.points import Source
 from defects.rules.query_codes import QueryCode
-from defects.rules.vocabulary import Bars, Listing, Outcome, Severity
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,17 +13,8 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from common.errors import NotFound
-from defects.enums import RiskState
-from defects.rules.clearance import (
-    ClearancePolicy,
-    LoadAtRiskFact,
-    LoadFact,
-    OtherLoadFact,
-    PaperFact,
-    TemperatureClass,
-    UnitFacts,
-)
-from defects.rules.vocabulary import UnitKind as RulesUnitKind
+from defects.enums import RiskState, TemperatureClass
+from defects.rules.clearance import ClearancePolicy, LoadAtRiskFact, LoadFact, OtherLoadFact, PaperFact, UnitFacts
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.clearance.papers import papers_of
 from defects.selectors.clearance.units import Gathered, Reading, unit_facts
@@ -138,7 +129,7 @@ class Ground:
             return unit_facts(unit, self.gathered, self.reading)
         except Exception:  # whatever is wrong with one record, the other units are answered for
             logger.exception("the records of unit %s cannot be read", unit.pk)
-            kind = RulesUnitKind(unit.kind) if unit.kind in set(RulesUnitKind) else None
+            kind = UnitKind(unit.kind) if unit.kind in set(UnitKind) else None
             return UnitFacts(str(unit), kind, unreadable=True)
 
     def _running(self) -> Iterable[UUID]:

@@ -5,11 +5,11 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from defects.enums import WalkaroundKind
+from defects.enums import Standing, WalkaroundKind
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import Conditions, UnitFacts
 from defects.rules.clearance import LeftFact, LookFact
-from defects.rules.vocabulary import PartGroup, Standing
+from defects.rules.vocabulary import PartGroup
 from defects.rules.walkarounds.assess import Fault
 from defects.rules.walkarounds.looks import NO_ANSWER, EarlierLook, settles
 

@@ -10,7 +10,7 @@ from typing import Any
 from uuid import UUID
 
 from common.measures import number
-from defects.enums import DefectState
+from defects.enums import Bars, DefectState, HoldKind, Listing, Severity, Standing
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.certifying import GradedFinding, may_be_dismissed
 from defects.rules.clearance import (
@@ -18,7 +18,6 @@ from defects.rules.clearance import (
     DefectFact,
     DeferralFact,
     FuelFact,
-    HoldBy,
     HoldFact,
     LimitedMoveFact,
     MeterFact,
@@ -30,10 +29,10 @@ from defects.rules.clearance import (
     WalkFact,
     WorkFact,
 )
-from defects.rules.vocabulary import Bars, Listing, Severity, Standing, UnitKind
 from defects.selectors.clearance.fact_row import FactRow
 from defects.selectors.clearance.looks import looks_of
 from defects.selectors.clearance.papers import papers_of, span_of
+from fleet.enums import UnitKind
 from fleet.models import Unit
 
 QUERIED = "queried"
@@ -110,7 +109,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
 def _hold(row: dict[str, Any]) -> HoldFact:
     return HoldFact(
         number=str(row["number"]),
-        by=HoldBy(row["by"]),
+        by=HoldKind(row["by"]),
         since=_instant(row["since"]),
         expected_at=_maybe_instant(row["expected_at"]),
         reason="" if row["defect"] else row["reason"],

@@ -4,10 +4,10 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 
 from common.errors import FieldProblem, Invalid
+from defects.enums import CheckAnswer
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import CheckFacts, Conditions, Observer, UnitFacts
 from defects.rules.query_codes import QueryCode
-from defects.rules.vocabulary import Answer
 from defects.rules.walkarounds.judge import judge_check
 from defects.rules.walkarounds.verdicts import Query, Verdict
 from defects.selectors.facts import DETAILS, facts_of_units
@@ -54,7 +54,7 @@ def judge_lines(lines: Iterable[Violation], catalogue: Catalogue, day: date) -> 
 def _judge(line: Violation, unit: UnitFacts, catalogue: Catalogue, day: date) -> Verdict:
     check = CheckFacts(
         point=line.point,
-        answer=Answer.DEFECT,
+        answer=CheckAnswer.DEFECT,
         place=line.place,
         value=line.value,
         unit_of_measure=line.unit_of_measure or None,

@@ -10,7 +10,7 @@ from defects.models import Defect, Hold, Report, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.severity import worst
 from defects.rules.walkarounds.assess import Assessment, Judged
-from defects.rules.walkarounds.merging import Merge, Merged, merge_findings, severity_of
+from defects.rules.walkarounds.merging import Merged, merge_findings, severity_of
 from defects.rules.walkarounds.submission import GivenFault
 from defects.selectors.words import what_of_defect
 from defects.services.walkarounds.scene import KnownDefects
@@ -93,17 +93,17 @@ def _plan(
 ) -> None:
     opened: dict[tuple[str, str], Defect] = {}
     for item in merged:
-        if item.merge is Merge.NEW:
+        if item.merge is SightingHow.NEW:
             defect = opened[item.fault] = _defect(report, item, finder)
             found.new.append(defect)
         else:
             defect = opened[item.fault] if item.defect is None else stored[item.defect]
-            if item.merge is Merge.RAISED:
+            if item.merge is SightingHow.RAISED:
                 _raise(defect, item.judged)
                 found.raised.append(defect)
-            if item.merge is not Merge.LATE and defect.listing == Listing.NOTED and item.judged.is_listed:
+            if item.merge is not SightingHow.LATE and defect.listing == Listing.NOTED and item.judged.is_listed:
                 defect.listing = str(item.judged.listing)
-                defect.version += item.merge is not Merge.RAISED
+                defect.version += item.merge is not SightingHow.RAISED
                 found.listed.append(defect)
             elif item.names:
                 _name(defect, item.judged)

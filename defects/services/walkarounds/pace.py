@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 from django.db import DatabaseError, connection
 
 from common.errors import TooOften
-from defects.rules.vocabulary import Answer
+from defects.enums import CheckAnswer
 from defects.rules.walkarounds.submission import Submission
 from fleet.models import Person
 
@@ -19,7 +19,7 @@ LARGE = 128 * 1024
 MANY = 100
 """Faults, and answers by which one may be found. A driver has a dozen, and measures some sixty values; each that is
 found costs a defect, entries of history and a task."""
-QUIET = frozenset({Answer.FINE, Answer.NOT_APPLICABLE, Answer.NOT_REACHED})
+QUIET = frozenset({CheckAnswer.FINE, CheckAnswer.NOT_APPLICABLE, CheckAnswer.NOT_REACHED})
 WITHIN = timedelta(minutes=10)
 MOST_STORED = 60 * 1024 * 1024
 """Bytes on disk; a driver's week without signal is some five megabytes. Our own figures."""

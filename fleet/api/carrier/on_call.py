@@ -13,6 +13,7 @@ from common.api.bodies import Body
 from common.api.filters import InstantFilter, StrictFilterSet
 from common.api.handlers import takes, takes_nothing
 from common.api.values import Instant, Text, Uuid, Word
+from common.choices import choices
 from fleet.api.base import ListMixin
 from fleet.api.filter_fields import EndedFilter
 from fleet.api.names import code_of, person_in_body, site_in_body
@@ -52,7 +53,7 @@ class OnCallFilter(StrictFilterSet):
     """Turns of the roster; withdrawn ones only when asked for."""
 
     person = filters.UUIDFilter()
-    role = filters.ChoiceFilter(choices=Role.choices)
+    role = filters.ChoiceFilter(choices=choices(Role))
     site = filters.CharFilter(field_name="site__code")
     at = InstantFilter(method="by_instant")
     withdrawn = EndedFilter("withdrawn_at")

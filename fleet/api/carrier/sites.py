@@ -22,7 +22,7 @@ from fleet.models import Site
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.services.carrier.sites import close_site, create_site, edit_site
 from fleet.states import site_state
-from fleet.transitions import SITE, roles_for
+from fleet.transitions import SITE
 
 MOST_BAYS = 500
 
@@ -76,8 +76,8 @@ class SiteViewSet(ListMixin, ReadMixin):
         "list": ANY_ROLE,
         "retrieve": ANY_ROLE,
         "create": ADMINISTRATOR,
-        "partial_update": roles_for(SITE, "edit"),
-        "close": roles_for(SITE, "close"),
+        "partial_update": SITE.roles_for("edit"),
+        "close": SITE.roles_for("close"),
     }
     if_match = frozenset({"partial_update", "close"})
     filterset_class = SiteFilter

@@ -18,6 +18,7 @@ from common.api.handlers import takes, takes_nothing
 from common.api.language import current_language
 from common.api.permissions import ANY_ROLE
 from common.api.values import Choice, Day, Text, Word
+from common.choices import choices
 from common.messages import Message, render
 from fleet.api.base import ListMixin, ReadMixin, ServiceViewSet
 from fleet.api.filter_fields import FlagFilter, UnitRefFilter
@@ -94,7 +95,7 @@ class NoticeFilter(StrictFilterSet):
     """One's own notices."""
 
     unit = UnitRefFilter(field_name="unit")
-    kind = filters.ChoiceFilter(choices=NoticeKind.choices)
+    kind = filters.ChoiceFilter(choices=choices(NoticeKind))
     urgent = FlagFilter()
     acknowledged = FlagFilter(method="by_answer")
 

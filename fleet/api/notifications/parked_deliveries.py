@@ -15,6 +15,7 @@ from common.api.bodies import ABSENT, Body
 from common.api.filters import StrictFilterSet
 from common.api.handlers import gives, takes, takes_nothing
 from common.api.values import Uuid, Word
+from common.choices import choices
 from fleet.api.base import ListMixin
 from fleet.api.notifications.notices import DeliveryShort, NoticeShort, WordedForReader, as_read
 from fleet.api.people.short import PersonShort
@@ -66,7 +67,7 @@ class ParkedDeliveryFilter(StrictFilterSet):
     """Messages that could not leave."""
 
     person = filters.UUIDFilter()
-    channel = filters.ChoiceFilter(choices=Channel.choices)
+    channel = filters.ChoiceFilter(choices=choices(Channel))
 
 
 class ParkedDeliveryViewSet(ListMixin, WordedForReader):

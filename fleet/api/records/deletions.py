@@ -11,6 +11,7 @@ from pydantic import Field
 from common.api.answers import Answer
 from common.api.filters import InstantFilter, StrictFilterSet
 from common.api.values import Word
+from common.choices import choices
 from fleet.api.base import ListMixin
 from fleet.api.filter_fields import UnitRefFilter
 from fleet.api.roles import READERS_OF_KEEPING
@@ -55,7 +56,7 @@ class DeletionFilter(StrictFilterSet):
     """Deletion records."""
 
     unit = UnitRefFilter(field_name="unit")
-    what = filters.ChoiceFilter(choices=Deleted.choices)
+    what = filters.ChoiceFilter(choices=choices(Deleted))
     record_kind = filters.ChoiceFilter(choices=[(kind, kind) for kind in RECORD_KINDS])
     record = filters.UUIDFilter()
     subject = filters.UUIDFilter()

@@ -14,6 +14,7 @@ from common.api.bodies import Body
 from common.api.filters import StrictFilterSet
 from common.api.handlers import takes
 from common.api.values import Text, Word
+from common.choices import choices
 from fleet.api.base import ListMixin, ReadMixin
 from fleet.api.filter_fields import FlagFilter, UnitRefFilter, running
 from fleet.api.names import unit_in_body
@@ -25,7 +26,7 @@ from fleet.enums import HoldCause
 from fleet.models import LegalHold
 from fleet.services.records.legal_holds import lift_legal_hold, place_legal_hold
 from fleet.states import legal_hold_state
-from fleet.transitions import LEGAL_HOLD, roles_for
+from fleet.transitions import LEGAL_HOLD
 
 LONGEST_REASON = 2_000
 
@@ -63,7 +64,7 @@ class LegalHoldFilter(StrictFilterSet):
     """Legal holds."""
 
     unit = UnitRefFilter(field_name="unit")
-    cause = filters.ChoiceFilter(choices=HoldCause.choices)
+    cause = filters.ChoiceFilter(choices=choices(HoldCause))
     standing = FlagFilter(method=running("lifted_at"))
 
 
@@ -74,7 +75,7 @@ class LegalHoldViewSet(ListMixin, ReadMixin):
         "list": READERS_OF_KEEPING,
         "retrieve": READERS_OF_KEEPING,
         "create": OFFICE,
-        "lift": roles_for(LEGAL_HOLD, "lift"),
+        "lift": LEGAL_HOLD.roles_for("lift"),
     }
     filterset_class = LegalHoldFilter
     ordering = ("-placed_at",)

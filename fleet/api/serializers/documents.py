@@ -8,6 +8,7 @@ from rest_framework import serializers
 
 from common.api.fields import FlagField, TextField, UuidField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from fleet.api.serializers.names import PersonName, UnitName, UnitRefField
 from fleet.enums import InspectionProgram
 from fleet.models import Document
@@ -28,7 +29,7 @@ class PaperBody(StrictSerializer):
     )
     ends_on = serializers.DateField(required=False, allow_null=True)
     permanent = FlagField(required=False, help_text="The paper has no end; only for kinds that may have none.")
-    program = serializers.ChoiceField(InspectionProgram.choices, required=False, allow_blank=True)
+    program = serializers.ChoiceField(choices(InspectionProgram), required=False, allow_blank=True)
     inspector = TextField(
         max_length=120, required=False, allow_blank=True, help_text="Name; of one of our own, as it stands on record."
     )

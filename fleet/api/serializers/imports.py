@@ -7,6 +7,7 @@ from rest_framework import serializers
 from common import messages
 from common.api.language import current_language
 from common.canonical import plain
+from common.choices import choices
 from common.messages import Message
 from fleet.enums import ImportMode, RowOutcome
 from fleet.services.imports.given_rows import Change, ColumnProblem
@@ -55,7 +56,7 @@ class RowReportOut(serializers.Serializer[Any]):
     """What becomes of a row, by its number in the spreadsheet; the header is row 1."""
 
     row = serializers.IntegerField()
-    outcome = serializers.ChoiceField(RowOutcome.choices)
+    outcome = serializers.ChoiceField(choices(RowOutcome))
     name = serializers.CharField(help_text="The record that the row names, as people call it.")
     id = serializers.UUIDField(source="key", allow_null=True, help_text="Null for a record that was not there before.")
     changes = ChangeOut(many=True)
@@ -76,7 +77,7 @@ class ImportReportOut(serializers.Serializer[Any]):
     """What an import did; after a dry run, what it would have done."""
 
     table = serializers.ChoiceField([table.value for table in Table], source="what")
-    mode = serializers.ChoiceField(ImportMode.choices)
+    mode = serializers.ChoiceField(choices(ImportMode))
     applied = serializers.BooleanField()
     counts = CountsOut()
     rows = RowReportOut(many=True)

@@ -6,6 +6,7 @@ from rest_framework import serializers
 
 from common.api.fields import DecimalString, InstantField, TextField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from fleet.api.serializers.names import PersonName, UnitName, UnitRefField
 from fleet.enums import MeterKind, ReadingState
 
@@ -14,7 +15,7 @@ class ReadingBody(StrictSerializer):
     """What a meter showed, and when."""
 
     unit = UnitRefField()
-    meter = serializers.ChoiceField(MeterKind.choices)
+    meter = serializers.ChoiceField(choices(MeterKind))
     shown = DecimalString(max_digits=12, decimal_places=1)
     read_at = InstantField()
 
@@ -23,7 +24,7 @@ class ReplacementBody(StrictSerializer):
     """A meter was changed; `last_shown` is left out when the old one could not be read any more."""
 
     unit = UnitRefField()
-    meter = serializers.ChoiceField(MeterKind.choices)
+    meter = serializers.ChoiceField(choices(MeterKind))
     replaced_at = InstantField()
     last_shown = DecimalString(max_digits=12, decimal_places=1, min_value=0, required=False, allow_null=True)
     first_shown = DecimalString(max_digits=12, decimal_places=1, min_value=0)
@@ -35,11 +36,11 @@ class ReadingOut(serializers.Serializer[Any]):
 
     id = serializers.UUIDField()
     unit = UnitName()
-    meter = serializers.ChoiceField(MeterKind.choices)
+    meter = serializers.ChoiceField(choices(MeterKind))
     shown = serializers.DecimalField(12, 1)
     total = serializers.DecimalField(12, 1)
     read_at = serializers.DateTimeField()
-    state = serializers.ChoiceField(ReadingState.choices)
+    state = serializers.ChoiceField(choices(ReadingState))
     query = serializers.CharField()
     walkaround = serializers.UUIDField(source="walkaround_id", allow_null=True)
     recorded_at = serializers.DateTimeField()
@@ -51,7 +52,7 @@ class ReplacementOut(serializers.Serializer[Any]):
 
     id = serializers.UUIDField()
     unit = UnitName()
-    meter = serializers.ChoiceField(MeterKind.choices)
+    meter = serializers.ChoiceField(choices(MeterKind))
     offset = serializers.DecimalField(12, 1)
     replaced_at = serializers.DateTimeField()
     reason = serializers.CharField()

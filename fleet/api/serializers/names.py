@@ -6,6 +6,7 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from common.api.fields import TextField
+from common.choices import choices
 from common.sentences import words
 from fleet.enums import UnitKind
 from fleet.models import Site
@@ -37,7 +38,7 @@ class UnitName(serializers.Serializer[Any]):
     """A unit in short."""
 
     id = serializers.UUIDField()
-    kind = serializers.ChoiceField(UnitKind.choices)
+    kind = serializers.ChoiceField(choices(UnitKind))
     number = serializers.CharField()
     owner = serializers.CharField(help_text="Empty for our own.")
 

@@ -7,6 +7,7 @@ from rest_framework import serializers
 
 from common.api.fields import TextField, UuidField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from fleet.api.serializers.names import PersonName, SiteCode
 from fleet.enums import Role, Scope
 from fleet.models import Person
@@ -65,7 +66,7 @@ class LeaveBody(StrictSerializer):
 class RoleBody(StrictSerializer):
     """A role from a day to a day, last day included, at one site (its code) or everywhere."""
 
-    role = serializers.ChoiceField(Role.choices)
+    role = serializers.ChoiceField(choices(Role))
     site = TextField(max_length=24, required=False, allow_null=True)
     starts_on = serializers.DateField()
     ends_on = serializers.DateField(required=False, allow_null=True)
@@ -81,7 +82,7 @@ class QualificationBody(StrictSerializer):
     """Evidence that a person may do a scope of work."""
 
     person = UuidField()
-    scope = serializers.ChoiceField(Scope.choices)
+    scope = serializers.ChoiceField(choices(Scope))
     evidence = TextField(max_length=2000, multiline=True)
     starts_on = serializers.DateField()
     ends_on = serializers.DateField(required=False, allow_null=True)
@@ -91,7 +92,7 @@ class RoleOut(serializers.Serializer[Any]):
     """A role held from a day to a day, given and ended by whom; empty where that was not kept yet."""
 
     id = serializers.UUIDField()
-    role = serializers.ChoiceField(Role.choices)
+    role = serializers.ChoiceField(choices(Role))
     site = SiteCode(allow_null=True)
     starts_on = serializers.DateField()
     ends_on = serializers.DateField(allow_null=True)
@@ -131,7 +132,7 @@ class QualificationOut(serializers.Serializer[Any]):
 
     id = serializers.UUIDField()
     person = PersonName()
-    scope = serializers.ChoiceField(Scope.choices)
+    scope = serializers.ChoiceField(choices(Scope))
     evidence = serializers.CharField()
     starts_on = serializers.DateField()
     ends_on = serializers.DateField(allow_null=True)
@@ -174,5 +175,5 @@ class MeOut(serializers.Serializer[Any]):
     """Who is signed in, as what, on which devices."""
 
     person = PersonOut()
-    current_roles = serializers.ListField(child=serializers.ChoiceField(Role.choices))
+    current_roles = serializers.ListField(child=serializers.ChoiceField(choices(Role)))
     devices = TokenOut(many=True)

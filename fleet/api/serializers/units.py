@@ -7,6 +7,7 @@ from rest_framework import serializers
 
 from common.api.fields import DecimalString, FlagField, TextField, WholeField
 from common.api.serializers import StrictSerializer
+from common.choices import choices
 from fleet.api.serializers.names import SiteCode
 from fleet.enums import AxleRole, BrakeActuator, BrakeType, Lining, SteeringAssist, StrokeClass, UnitKind
 from fleet.models import Unit
@@ -21,21 +22,21 @@ class AxleBody(StrictSerializer):
     """One axle, numbered from the front of its own unit."""
 
     number = WholeField(min_value=1, max_value=12)
-    role = serializers.ChoiceField(AxleRole.choices)
+    role = serializers.ChoiceField(choices(AxleRole))
     dual = FlagField()
-    brake_type = serializers.ChoiceField(BrakeType.choices, required=False, allow_blank=True)
+    brake_type = serializers.ChoiceField(choices(BrakeType), required=False, allow_blank=True)
     actuator = serializers.ChoiceField(
-        BrakeActuator.choices, required=False, allow_blank=True, help_text="Empty or left out: clamp, the usual one."
+        choices(BrakeActuator), required=False, allow_blank=True, help_text="Empty or left out: clamp, the usual one."
     )
     chamber_type = serializers.ChoiceField(CHAMBER_TYPES, required=False, allow_blank=True)
-    stroke_class = serializers.ChoiceField(StrokeClass.choices, required=False, allow_blank=True)
+    stroke_class = serializers.ChoiceField(choices(StrokeClass), required=False, allow_blank=True)
     rated_stroke_in = DecimalString(
         max_digits=4, decimal_places=3, min_value=0, required=False, allow_null=True, help_text="As marked on it."
     )
     marked_limit_in = DecimalString(
         max_digits=4, decimal_places=3, min_value=0, required=False, allow_null=True, help_text="As marked on it."
     )
-    lining = serializers.ChoiceField(Lining.choices, required=False, allow_blank=True)
+    lining = serializers.ChoiceField(choices(Lining), required=False, allow_blank=True)
     tire_size = TextField(max_length=24, required=False, allow_blank=True)
     target_psi = WholeField(max_value=SHORT, required=False, allow_null=True)
     max_psi = WholeField(max_value=SHORT, required=False, allow_null=True)
@@ -85,7 +86,7 @@ class TractorBody(VehicleBody):
     """A tractor."""
 
     steering_wheel_diameter_in = WholeField(max_value=SHORT, required=False, allow_null=True)
-    steering_assist = serializers.ChoiceField(SteeringAssist.choices, required=False, allow_blank=True)
+    steering_assist = serializers.ChoiceField(choices(SteeringAssist), required=False, allow_blank=True)
     governor_cut_in_psi = WholeField(
         max_value=SHORT, required=False, allow_null=True, help_text="The lowest that the maker gives."
     )
@@ -124,7 +125,7 @@ class AxleOut(serializers.Serializer[Any]):
     """One axle."""
 
     number = serializers.IntegerField()
-    role = serializers.ChoiceField(AxleRole.choices)
+    role = serializers.ChoiceField(choices(AxleRole))
     dual = serializers.BooleanField()
     brake_type = serializers.CharField()
     actuator = serializers.CharField()
@@ -143,7 +144,7 @@ class AnyUnitOut(serializers.Serializer[Any]):
     """A unit of any kind."""
 
     id = serializers.UUIDField()
-    kind = serializers.ChoiceField(UnitKind.choices)
+    kind = serializers.ChoiceField(choices(UnitKind))
     number = serializers.CharField()
     owner = serializers.CharField()
     vin = serializers.CharField()

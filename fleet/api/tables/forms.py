@@ -7,6 +7,7 @@ from django.utils.translation import gettext_lazy as _
 from rest_framework import serializers
 
 from common.api.fields import TextField
+from common.choices import choices
 from fleet.api.roles import ADMINISTRATOR, OFFICE, SHOP
 from fleet.api.serializers.couplings import MountingBody
 from fleet.api.serializers.documents import DocumentBody
@@ -115,7 +116,7 @@ def _fields() -> Mapping[Table, Mapping[str, Field]]:
     documents = {**DocumentBody().fields}
     kinds = sorted(load_document_kinds())
     return {
-        Table.UNITS: {**units, "kind": serializers.ChoiceField(UnitKind.choices)},
+        Table.UNITS: {**units, "kind": serializers.ChoiceField(choices(UnitKind))},
         Table.AXLES: {**AxleBody().fields, "unit": UnitRefField()},
         Table.DOCUMENTS: {
             **documents,

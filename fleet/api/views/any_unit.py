@@ -15,13 +15,13 @@ from fleet.api.serializers.units import AnyUnitOut, RetireBody
 from fleet.models import Unit
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.services.units.units import retire_unit
-from fleet.transitions import UNIT, roles_for
+from fleet.transitions import UNIT
 
 
 class UnitViewSet(ServiceViewSet):
     """Tractors, trailers and cooling units in one list."""
 
-    roles = {"list": ANY_ROLE, "retrieve": ANY_ROLE, "retire": roles_for(UNIT, "retire")}
+    roles = {"list": ANY_ROLE, "retrieve": ANY_ROLE, "retire": UNIT.roles_for("retire")}
     if_match = frozenset({"retire"})
     filterset_class = UnitFilter
     ordering = ("number",)

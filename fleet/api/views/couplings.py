@@ -18,7 +18,7 @@ from fleet.models import Coupling, CouplingMember, Mounting
 from fleet.services.units.coupling_by_role import record_coupling
 from fleet.services.units.couplings import uncouple
 from fleet.services.units.mountings import dismount, mount
-from fleet.transitions import COUPLING, MOUNTING, roles_for
+from fleet.transitions import COUPLING, MOUNTING
 
 
 class CouplingViewSet(ServiceViewSet):
@@ -28,7 +28,7 @@ class CouplingViewSet(ServiceViewSet):
         "list": ANY_ROLE,
         "retrieve": ANY_ROLE,
         "create": COUPLERS,
-        "uncouple": roles_for(COUPLING, "uncouple"),
+        "uncouple": COUPLING.roles_for("uncouple"),
     }
     filterset_class = CouplingFilter
     ordering = ("-started_at",)
@@ -72,7 +72,7 @@ class MountingViewSet(ServiceViewSet):
         "list": ANY_ROLE,
         "retrieve": ANY_ROLE,
         "create": SHOP,
-        "dismount": roles_for(MOUNTING, "dismount"),
+        "dismount": MOUNTING.roles_for("dismount"),
     }
     filterset_class = MountingFilter
     output = MountingOut

@@ -23,7 +23,7 @@ from fleet.selectors.documents.status import paper_day
 from fleet.selectors.people.visible import documents_visible_to
 from fleet.services.documents.documents import edit_document, record_document, replace_document
 from fleet.services.documents.subjects import DocumentSubject
-from fleet.transitions import DOCUMENT, roles_for
+from fleet.transitions import DOCUMENT
 
 
 class DocumentViewSet(ServiceViewSet):
@@ -33,8 +33,8 @@ class DocumentViewSet(ServiceViewSet):
         "list": ANY_ROLE,
         "retrieve": ANY_ROLE,
         "create": DESKS,
-        "partial_update": roles_for(DOCUMENT, "edit"),
-        "replace": roles_for(DOCUMENT, "replace"),
+        "partial_update": DOCUMENT.roles_for("edit"),
+        "replace": DOCUMENT.roles_for("replace"),
     }
     if_match = frozenset({"partial_update", "replace"})
     filterset_class = DocumentFilter

@@ -20,7 +20,7 @@ from fleet.models import Person, PersonRole
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.selectors.people.visible import people_visible_to
 from fleet.services.people.people import create_person, edit_person, leave, set_password
-from fleet.transitions import PERSON, roles_for
+from fleet.transitions import PERSON
 
 
 def with_roles(people: QuerySet[Person]) -> QuerySet[Person]:
@@ -36,9 +36,9 @@ class PersonViewSet(ServiceViewSet):
         "list": ANY_ROLE,
         "retrieve": ANY_ROLE,
         "create": OFFICE | {Role.FOREMAN},
-        "partial_update": roles_for(PERSON, "edit"),
-        "set_password": roles_for(PERSON, "set_password"),
-        "leave": roles_for(PERSON, "leave"),
+        "partial_update": PERSON.roles_for("edit"),
+        "set_password": PERSON.roles_for("set_password"),
+        "leave": PERSON.roles_for("leave"),
     }
     if_match = frozenset({"partial_update", "set_password", "leave"})
     filterset_class = PersonFilter

@@ -19,7 +19,7 @@ from fleet.api.serializers.units import UnitBody
 from fleet.enums import UnitKind
 from fleet.models import Axle, Unit
 from fleet.services.units.units import create_unit, edit_unit
-from fleet.transitions import UNIT_OF_OTHERS, roles_for
+from fleet.transitions import UNIT_OF_OTHERS
 
 
 class OneKindViewSet(ServiceViewSet):
@@ -31,7 +31,7 @@ class OneKindViewSet(ServiceViewSet):
         "list": ANY_ROLE,
         "retrieve": ANY_ROLE,
         "create": DESKS,
-        "partial_update": roles_for(UNIT_OF_OTHERS, "edit"),
+        "partial_update": UNIT_OF_OTHERS.roles_for("edit"),
     }
     if_match = frozenset({"partial_update"})
     filterset_class = OneKindFilter

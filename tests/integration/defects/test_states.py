@@ -65,7 +65,7 @@ def outcome(yard: Yard, defect: Defect, action: str) -> str:
         except (NotAllowed, Conflict) as error:
             found = error.code
         after = (history_of(yard.trailer), Certificate.objects.count(), Hold.objects.count())
-        assert (after == before) == (found not in DefectState.values)
+        assert (after == before) == (found not in list(DefectState))
         transaction.set_rollback(True)
     defect.refresh_from_db()
     return found

@@ -9,9 +9,9 @@ import pytest
 from django.db import transaction
 
 from common.errors import DomainError
-from defects.enums import Bars, Severity
+from defects.enums import Bars, ClearanceAnswer, Severity
 from defects.models import Defect, Hold, Load, Refusal, RoadsideInspection
-from defects.rules.clearance import Answer, Clearance, answer_clearance
+from defects.rules.clearance import Clearance, answer_clearance
 from defects.rules.walkarounds.submission import GivenCheck, GivenFault
 from defects.selectors.clearance.trips import Trip, trip_facts
 from defects.selectors.combinations import units_of_trip
@@ -184,7 +184,7 @@ def test_every_step_twice_in_some_order__no_answer_changes_without_a_fact_on_rec
     random = Random(seed)  # noqa: S311 - no secret
     changed: dict[str, int] = {}
     before, recorded = answer(dock), on_record()
-    assert before.answer is Answer.NOTHING_KNOWN_AGAINST
+    assert before.answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
     for name in random.sample(sorted(STEPS_BY_NAME) * ROUNDS, ROUNDS * len(STEPS_BY_NAME)):
         allowed = take(STEPS_BY_NAME[name], dock)
         after, now_recorded = answer(dock), on_record()
@@ -200,5 +200,5 @@ def test_row_changed_behind_the_services__is_found_to_leave_nothing_on_record(do
     """What the test above would see: an answer that changed while the record did not."""
     before, recorded = answer(dock), on_record()
     Document.objects.filter(unit=dock.trailer, kind="registration").update(ends_on=NOON.date())
-    assert (answer(dock).answer, before.answer) == (Answer.BARRED, Answer.NOTHING_KNOWN_AGAINST)
+    assert (answer(dock).answer, before.answer) == (ClearanceAnswer.BARRED, ClearanceAnswer.NOTHING_KNOWN_AGAINST)
     assert on_record() == recorded

@@ -6,8 +6,7 @@ import pytest
 
 from common.messages import Message, registered_codes, render, wording
 from common.transitions import TransitionTable
-from defects.enums import Bars, Severity
-from defects.rules.vocabulary import Evidence
+from defects.enums import Bars, Evidence, Severity
 from defects.transitions import LOADS, LOADS_AT_RISK, ROADSIDE_INSPECTIONS
 from defects.transitions import TABLES as DEFECT_TABLES
 from fleet.enums import MeterKind, Role, UnitKind
@@ -19,13 +18,13 @@ DISPATCH_TABLES = (LOADS, LOADS_AT_RISK, ROADSIDE_INSPECTIONS)
 TABLES: tuple[TransitionTable, ...] = (*FLEET_TABLES, *DEFECT_TABLES, *DISPATCH_TABLES, *SHOP_TABLES)
 CODED: dict[str, set[str]] = {
     "state": {state for table in TABLES for state in table.states},
-    "severity": set(Severity.values),
-    "regulation": set(Severity.values),
-    "bars": set(Bars.values),
+    "severity": set(Severity),
+    "regulation": set(Severity),
+    "bars": set(Bars),
     "evidence": set(Evidence),
-    "meter": set(MeterKind.values),
-    "known_kind": set(UnitKind.values),
-    "roles": {"any_role", *Role.values},
+    "meter": set(MeterKind),
+    "known_kind": set(UnitKind),
+    "roles": {"any_role", *Role},
     "kind": set(load_document_kinds()),
     "missing": {"what", "by", "photo_hash"},
 }

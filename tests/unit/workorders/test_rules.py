@@ -34,7 +34,7 @@ def test_scope__of_what_counts_as_a_service_brake_is_brakes_whatever_its_system(
 
 
 def test_scopes__are_words_of_the_qualifications() -> None:
-    known = set(Scope.values)
+    known = set(Scope)
     assert set(SCOPE_OF_SYSTEM.values()) <= known
     assert set(ASKED) | set().union(*ASKED.values()) <= known
 

@@ -6,6 +6,7 @@ from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
 from common.api.filters import InstantFilter, StrictFilterSet
+from common.choices import choices
 from defects.enums import Severity
 from fleet.api.filter_fields import FlagFilter, UnitRefFilter
 from workorders.enums import STANDING_ORDER_STATES, OrderState, WaitingFor
@@ -16,13 +17,13 @@ class OrderFilter(StrictFilterSet):
 
     multiple = frozenset({"state", "worst_severity"})
 
-    state = filters.MultipleChoiceFilter(choices=OrderState.choices)
+    state = filters.MultipleChoiceFilter(choices=choices(OrderState))
     standing = FlagFilter(method="by_standing")
     unit = UnitRefFilter(field_name="unit")
     site = filters.CharFilter(field_name="site__code")
     assigned_to = filters.UUIDFilter()
-    waiting_for = filters.ChoiceFilter(choices=WaitingFor.choices)
-    worst_severity = filters.MultipleChoiceFilter(choices=Severity.choices)
+    waiting_for = filters.ChoiceFilter(choices=choices(WaitingFor))
+    worst_severity = filters.MultipleChoiceFilter(choices=choices(Severity))
     expected_by = InstantFilter(field_name="expected_at", lookup_expr="lte")
     opened_since = InstantFilter(field_name="opened_at", lookup_expr="gte")
 

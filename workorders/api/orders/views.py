@@ -22,7 +22,7 @@ from workorders.services.desk import open_order
 from workorders.services.ending import cancel_order, close_order
 from workorders.services.progress import mark_work_done, resume_order, start_order, wait_order
 from workorders.services.promising import set_expected_time
-from workorders.transitions import FOREMAN, ORDER_TABLE, roles_for
+from workorders.transitions import FOREMAN, ORDER_TABLE
 
 MOVES = ("assign", "start", "wait", "resume", "work_done", "close", "cancel", "set_expected_time")
 
@@ -37,7 +37,7 @@ class OrderViewSet(MovesMixin):
         "list": READERS,
         "retrieve": READERS,
         "create": FOREMAN,
-        **{move: roles_for(ORDER_TABLE, move) for move in MOVES},
+        **{move: ORDER_TABLE.roles_for(move) for move in MOVES},
     }
     if_match = frozenset(MOVES)
     filterset_class = OrderFilter

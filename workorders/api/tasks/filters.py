@@ -3,6 +3,7 @@
 from django_filters import rest_framework as filters
 
 from common.api.filters import NumberedFilter, StrictFilterSet
+from common.choices import choices
 from fleet.api.filter_fields import UnitRefFilter
 from fleet.enums import Scope
 from workorders.enums import TaskState
@@ -13,9 +14,9 @@ class TaskFilter(StrictFilterSet):
 
     multiple = frozenset({"state"})
 
-    state = filters.MultipleChoiceFilter(choices=TaskState.choices)
+    state = filters.MultipleChoiceFilter(choices=choices(TaskState))
     order = NumberedFilter(field_name="order__number")
     unit = UnitRefFilter(field_name="order__unit")
     site = filters.CharFilter(field_name="order__site__code")
     lead = filters.UUIDFilter()
-    scope = filters.ChoiceFilter(choices=Scope.choices)
+    scope = filters.ChoiceFilter(choices=choices(Scope))

@@ -17,7 +17,7 @@ from workorders.selectors.rows import with_task_parts
 from workorders.selectors.visible import tasks_in_hands_of, tasks_visible_to
 from workorders.services.assigning import assign_task
 from workorders.services.tasks import cancel_task, finish_task, mark_not_reproduced, pause_task, start_task
-from workorders.transitions import TASK_TABLE, roles_for
+from workorders.transitions import TASK_TABLE
 
 MOVES = ("assign", "start", "pause", "finish", "not_reproduced", "cancel")
 
@@ -25,7 +25,7 @@ MOVES = ("assign", "start", "pause", "finish", "not_reproduced", "cancel")
 class TaskViewSet(MovesMixin):
     """Repair tasks, newest first; a driver names a unit."""
 
-    roles = {"list": READERS, "retrieve": READERS, **{move: roles_for(TASK_TABLE, move) for move in MOVES}}
+    roles = {"list": READERS, "retrieve": READERS, **{move: TASK_TABLE.roles_for(move) for move in MOVES}}
     if_match = frozenset(MOVES)
     filterset_class = TaskFilter
     ordering = ("-opened_at",)

@@ -9,10 +9,11 @@ from typing import Any
 import pytest
 
 from common.canonical import canonical_json, sha256_hex
+from defects.enums import Leg, Standing
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue, parse_catalogue, read_package_documents
 from defects.rules.catalogue.files import MalformedCatalogueError
 from defects.rules.catalogue.points import Point
-from defects.rules.vocabulary import CARRIER_GROUPS, Basis, Language, Leg, PartGroup, RuleKind, Standing
+from defects.rules.vocabulary import CARRIER_GROUPS, Basis, Language, PartGroup, RuleKind
 from tests.support.rule_facts import point
 
 POINTS = list(load_catalogue().points.values())

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import pytest
 
+from defects.enums import Outcome, Severity
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.stored import point_document
 from defects.rules.catalogue.stricter import (
@@ -16,7 +17,6 @@ from defects.rules.catalogue.stricter import (
     read_carrier_rule,
 )
 from defects.rules.catalogue.tightening import LooseningRefusedError, tighten
-from defects.rules.vocabulary import Outcome, Severity
 from tests.support.rule_facts import COOLING_UNIT, DRIVER, TRACTOR, TRAILER, check, judge, point
 
 STROKE = "brakes.service.pushrod-stroke"

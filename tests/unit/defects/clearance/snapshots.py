@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from defects.enums import Bars, Severity, Standing, TemperatureClass
 from defects.rules.clearance import (
     DefectFact,
     FuelFact,
@@ -14,12 +15,12 @@ from defects.rules.clearance import (
     LookFact,
     PaperFact,
     Snapshot,
-    TemperatureClass,
     TripFact,
     UnitFacts,
     WalkFact,
 )
-from defects.rules.vocabulary import Bars, PartGroup, Severity, Standing, UnitKind
+from defects.rules.vocabulary import PartGroup
+from fleet.enums import UnitKind
 from fleet.rules.documents.periods import PeriodEnd
 from fleet.rules.documents.states import Span
 

@@ -8,13 +8,13 @@ from zoneinfo import ZoneInfo
 
 from hypothesis import strategies as st
 
+from defects.enums import Bars, HoldKind, NotReached, Severity, Standing, TemperatureClass
 from defects.rules.clearance import (
     ClearancePolicy,
     DefectFact,
     DeferralFact,
     DriverFact,
     FuelFact,
-    HoldBy,
     HoldFact,
     LeftFact,
     LimitedMoveFact,
@@ -29,13 +29,13 @@ from defects.rules.clearance import (
     RepairedFact,
     ReportFact,
     Snapshot,
-    TemperatureClass,
     TripFact,
     UnitFacts,
     WalkFact,
     WorkFact,
 )
-from defects.rules.vocabulary import Bars, NotReached, PartGroup, Severity, Standing, UnitKind
+from defects.rules.vocabulary import PartGroup
+from fleet.enums import UnitKind
 from fleet.rules.documents.periods import PeriodEnd, Reading
 from fleet.rules.documents.states import Span
 
@@ -71,7 +71,7 @@ defects = st.builds(
     on_steering_axle=st.sampled_from([False, False, False, True]),
     over_in=_maybe(st.sampled_from([Decimal("0.1"), Decimal("0.25"), Decimal("0.5")])),
 )
-holds = st.builds(HoldFact, NUMBERS, st.sampled_from(HoldBy), PAST, st.sampled_from(Bars))
+holds = st.builds(HoldFact, NUMBERS, st.sampled_from(HoldKind), PAST, st.sampled_from(Bars))
 moves = st.builds(
     LimitedMoveFact, st.just("the bay"), GALLONS, INSTANTS, st.just("Ada Brisk"), st.sampled_from(["", "20 mph"])
 )

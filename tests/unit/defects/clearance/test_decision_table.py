@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
+from defects.enums import Bars, ClearanceAnswer, HoldKind, Severity, Standing, TemperatureClass
 from defects.rules.clearance import (
-    Answer,
     CertificateFact,
     Clearance,
     ClearancePolicy,
@@ -17,7 +17,6 @@ from defects.rules.clearance import (
     DriverFact,
     EndsWhen,
     FuelFact,
-    HoldBy,
     HoldFact,
     LeftFact,
     LimitedMoveFact,
@@ -31,13 +30,12 @@ from defects.rules.clearance import (
     RepairedFact,
     ReportFact,
     Snapshot,
-    TemperatureClass,
     TripFact,
     WalkFact,
     WorkFact,
     answer_clearance,
 )
-from defects.rules.vocabulary import Bars, PartGroup, Severity, Standing
+from defects.rules.vocabulary import PartGroup
 from tests.unit.defects.clearance.snapshots import (
     LEAVE,
     NOW,
@@ -54,7 +52,11 @@ from tests.unit.defects.clearance.snapshots import (
 )
 
 COLD = (TemperatureClass.FROZEN, TemperatureClass.CHILLED, TemperatureClass.PROTECT_FROM_FREEZING)
-BARRED, STEPS, NOTHING = Answer.BARRED, Answer.AFTER_DRIVER_STEPS, Answer.NOTHING_KNOWN_AGAINST
+BARRED, STEPS, NOTHING = (
+    ClearanceAnswer.BARRED,
+    ClearanceAnswer.AFTER_DRIVER_STEPS,
+    ClearanceAnswer.NOTHING_KNOWN_AGAINST,
+)
 LIMITED = DeferralFact(NOW - timedelta(days=1), limit_on=date(2026, 3, 9))
 BRAKE: dict[str, Any] = {
     "counts_as_service_brake": True,
@@ -70,25 +72,25 @@ class Row:
 
     code: Code
     asked: Snapshot
-    cold: Answer
-    dry: Answer
-    unnamed: Answer
+    cold: ClearanceAnswer
+    dry: ClearanceAnswer
+    unnamed: ClearanceAnswer
 
 
 ROWS = {
     "carrier's hold": Row(
         Code.CARRIER_HOLD,
-        with_units(trailer={"holds": (HoldFact("7", HoldBy.CARRIER, NOW),)}),
+        with_units(trailer={"holds": (HoldFact("7", HoldKind.CARRIER, NOW),)}),
         BARRED, BARRED, BARRED,
     ),
     "carrier's hold on cold freight": Row(
         Code.CARRIER_HOLD,
-        with_units(cooling={"holds": (HoldFact("7", HoldBy.CARRIER, NOW, Bars.COLD_FREIGHT),)}),
+        with_units(cooling={"holds": (HoldFact("7", HoldKind.CARRIER, NOW, Bars.COLD_FREIGHT),)}),
         BARRED, NOTHING, NOTHING,
     ),
     "officer's order": Row(
         Code.OFFICERS_ORDER,
-        with_units(trailer={"holds": (HoldFact("8", HoldBy.OFFICER, NOW),)}),
+        with_units(trailer={"holds": (HoldFact("8", HoldKind.OFFICER, NOW),)}),
         BARRED, BARRED, BARRED,
     ),
     "statutory, before next use": Row(
@@ -425,7 +427,7 @@ def test_no_answer_and_not_reached__one_step_for_the_unit_with_three_named_and_a
 @pytest.mark.parametrize("by", ["ada", "tomo"])
 @pytest.mark.parametrize(("hours", "answer"), [(3, NOTHING), (0.5, NOTHING), (23, STEPS)])
 def test_another_walk_of_driver_or_team_mate__answers_what_one_left_while_it_is_not_too_long_ago(
-    by: str, hours: float, answer: Answer
+    by: str, hours: float, answer: ClearanceAnswer
 ) -> None:
     """The trip leaves in two hours, and a walk is good for twenty-four."""
     looks = (look(left()), look(hours=hours, by=by, team_mate="ada", answers=("cab.horn",)))
@@ -471,7 +473,7 @@ def test_cooling_fault_on_a_loaded_trailer__never_bars_and_waits_for_a_decision(
     assert answer_clearance(replace(asked, loads_at_risk=(decided,))).reasons == ()
     elsewhere = replace(decided, unit="LR-47")
     assert answer_clearance(replace(asked, loads_at_risk=(elsewhere,))).answer is STEPS
-    hold = with_units(cooling={"holds": (HoldFact("7", HoldBy.CARRIER, NOW, Bars.COLD_FREIGHT),)})
+    hold = with_units(cooling={"holds": (HoldFact("7", HoldKind.CARRIER, NOW, Bars.COLD_FREIGHT),)})
     assert answer_clearance(replace(hold, load=load(pre_loaded=True))).reasons == ()
 
 
@@ -566,7 +568,7 @@ def test_decision_as_old_as_the_fault__serves() -> None:
 
 
 def test_small_carrier__hold_is_lifted_by_one_person() -> None:
-    asked = with_units(trailer={"holds": (HoldFact("7", HoldBy.CARRIER, NOW, expected_at=NOW),)})
+    asked = with_units(trailer={"holds": (HoldFact("7", HoldKind.CARRIER, NOW, expected_at=NOW),)})
     assert answer_clearance(asked).reasons[0].ends_when == "hold_lifted_by_second_person"
     small = replace(asked, policy=ClearancePolicy(small_carrier=True))
     assert answer_clearance(small).reasons[0].ends_when == "hold_lifted"
@@ -574,7 +576,7 @@ def test_small_carrier__hold_is_lifted_by_one_person() -> None:
 
 
 def test_bars_and_steps_together__bars_first() -> None:
-    asked = with_units(trailer={"walk": None, "holds": (HoldFact("7", HoldBy.CARRIER, NOW),)})
+    asked = with_units(trailer={"walk": None, "holds": (HoldFact("7", HoldKind.CARRIER, NOW),)})
     kinds = [reason.kind for reason in answer_clearance(asked).reasons]
     assert kinds == [ReasonKind.BARS, ReasonKind.DRIVER_STEP]
 
@@ -641,7 +643,7 @@ def test_paper_that_does_not_bar__left_open_once_it_has_run_out() -> None:
 
 def test_limited_move__said_with_its_limits_beside_the_hold_until_its_time_is_over() -> None:
     move = LimitedMoveFact("Quint Tire, exit 12", Decimal("3.5"), NOW + timedelta(hours=4), "Sol Marrin", "20 mph")
-    held_fast = with_units(trailer={"holds": (HoldFact("7", HoldBy.CARRIER, NOW),), "limited_moves": (move,)})
+    held_fast = with_units(trailer={"holds": (HoldFact("7", HoldKind.CARRIER, NOW),), "limited_moves": (move,)})
     answer = answer_clearance(held_fast)
     assert ([r.code for r in answer.reasons], answer.answer) == ([Code.CARRIER_HOLD], BARRED)
     assert [(row.code, row.unit, dict(row.facts)) for row in answer.left_open] == [

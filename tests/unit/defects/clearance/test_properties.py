@@ -11,8 +11,8 @@ from typing import Any, TypeVar
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
+from defects.enums import Bars, ClearanceAnswer, Severity, Standing
 from defects.rules.clearance import (
-    Answer,
     Clearance,
     Code,
     DefectFact,
@@ -31,13 +31,13 @@ from defects.rules.clearance import (
     Unknown,
     answer_clearance,
 )
-from defects.rules.vocabulary import Bars, Severity, Standing, UnitKind
+from fleet.enums import UnitKind
 from fleet.rules.documents.periods import PeriodEnd
 from fleet.rules.documents.states import Span
 from tests.unit.defects.clearance import strategies as any_of
 
 T = TypeVar("T")
-RANK = {Answer.BARRED: 0, Answer.AFTER_DRIVER_STEPS: 1, Answer.NOTHING_KNOWN_AGAINST: 2}
+RANK = {ClearanceAnswer.BARRED: 0, ClearanceAnswer.AFTER_DRIVER_STEPS: 1, ClearanceAnswer.NOTHING_KNOWN_AGAINST: 2}
 WHICH_UNIT = st.integers(0, 2)
 TICK = timedelta(microseconds=1)
 LONG = timedelta(days=60)
@@ -73,11 +73,11 @@ def test_answer__follows_from_what_it_lists(asked: Snapshot) -> None:
     answer = answer_clearance(asked)
     bars = any(reason.kind is ReasonKind.BARS for reason in answer.reasons)
     if bars:
-        assert (answer.answer, answer.valid_until) == (Answer.BARRED, None)
+        assert (answer.answer, answer.valid_until) == (ClearanceAnswer.BARRED, None)
     elif answer.reasons:
-        assert answer.answer is Answer.AFTER_DRIVER_STEPS
+        assert answer.answer is ClearanceAnswer.AFTER_DRIVER_STEPS
     else:
-        assert answer.answer is Answer.NOTHING_KNOWN_AGAINST
+        assert answer.answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
     kinds = [reason.kind is ReasonKind.BARS for reason in answer.reasons]
     assert kinds == sorted(kinds, reverse=True)
     assert {reason.unit for reason in answer.reasons} <= {"", *(unit.ref for unit in asked.units)}
@@ -123,7 +123,7 @@ def test_same_facts_in_any_order__same_answer(asked: Snapshot, random: Random) -
 def test_defect_added__never_improves_and_never_holds_longer(asked: Snapshot, which: int, defect: DefectFact) -> None:
     before, after = answer_clearance(asked), answer_clearance(_with(asked, which, defects=lambda old: (*old, defect)))
     assert RANK[after.answer] <= RANK[before.answer]
-    if before.valid_until is not None and after.answer is not Answer.BARRED:
+    if before.valid_until is not None and after.answer is not ClearanceAnswer.BARRED:
         assert after.valid_until is not None
         assert after.valid_until <= before.valid_until
 
@@ -199,7 +199,7 @@ def test_deferred__bars_nothing_while_its_limit_lasts_and_is_back_when_the_limit
     else:
         assert said == []
         assert with_it.answer is answer_clearance(asked).answer
-    assert (with_it.answer is Answer.BARRED) or not said
+    assert (with_it.answer is ClearanceAnswer.BARRED) or not said
 
 
 @SETTINGS
@@ -228,7 +228,7 @@ def test_uncoupled__no_other_units_brakes_or_faults_are_carried(asked: Snapshot)
 @given(any_of.promising, st.floats(0, 1))
 def test_time_passes__nothing_changes_before_valid_until(asked: Snapshot, share: float) -> None:
     answer = answer_clearance(asked)
-    assume(answer.answer is not Answer.BARRED)
+    assume(answer.answer is not ClearanceAnswer.BARRED)
     until = answer.valid_until or asked.as_of + LONG
     assert until > asked.as_of
     at = asked.as_of + (until - asked.as_of) * share
@@ -259,7 +259,7 @@ def test_valid_until_reached__more_is_against_it_and_what_was_named_is(asked: Sn
 @given(any_of.promising, any_of.HOURS)
 def test_any_later_time__a_yes_never_improves(asked: Snapshot, wait: timedelta) -> None:
     answer = answer_clearance(asked)
-    assume(answer.answer is not Answer.BARRED)
+    assume(answer.answer is not ClearanceAnswer.BARRED)
     later = answer_clearance(replace(asked, as_of=asked.as_of + wait))
     assert RANK[later.answer] <= RANK[answer.answer]
     if answer.valid_until is not None and asked.as_of + wait >= answer.valid_until:

@@ -8,8 +8,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from defects.enums import ClearanceAnswer
 from defects.rules.clearance import (
-    Answer,
     Clearance,
     ClearancePolicy,
     Code,
@@ -71,7 +71,7 @@ def test_last_day__in_date_until_the_midnight_of_the_zone_across_both_changes(
 ) -> None:
     before, parked = ended - TICK, unit(papers=(held(last=last_day),), walk=WalkFact(ended - HOUR, "ada"))
     answer = _yard(parked, before, ZoneInfo(zone))
-    assert (answer.answer, answer.valid_until) == (Answer.NOTHING_KNOWN_AGAINST, ended)
+    assert (answer.answer, answer.valid_until) == (ClearanceAnswer.NOTHING_KNOWN_AGAINST, ended)
     expired = _yard(parked, ended, ZoneInfo(zone))
     assert [(reason.code, reason.since) for reason in expired.reasons] == [(Code.DOCUMENT_EXPIRED, ended)]
 
@@ -85,7 +85,7 @@ def test_registration_that_ends_before_the_trip__barred_for_it_and_not_for_a_sho
     asked = snapshot(as_of=as_of, units=units, load=None)
     barred = answer_clearance(replace(asked, trip=long))
     ends = [reason for reason in barred.reasons if reason.code is Code.DOCUMENT_ENDS_BEFORE_ARRIVAL]
-    assert barred.answer is Answer.BARRED
+    assert barred.answer is ClearanceAnswer.BARRED
     assert [dict(reason.facts) for reason in ends] == [
         {
             "document": "registration",
@@ -94,21 +94,23 @@ def test_registration_that_ends_before_the_trip__barred_for_it_and_not_for_a_sho
             "needed_until": datetime(2026, 3, 29, 22, tzinfo=UTC),
         }
     ]
-    assert answer_clearance(replace(asked, trip=short)).answer is Answer.NOTHING_KNOWN_AGAINST
+    assert answer_clearance(replace(asked, trip=short)).answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
 
 
-@pytest.mark.parametrize(("margin", "answer"), [(HOUR, Answer.NOTHING_KNOWN_AGAINST), (3 * HOUR, Answer.BARRED)])
-def test_margin_after_arrival__kept_to_the_microsecond(margin: timedelta, answer: Answer) -> None:
+@pytest.mark.parametrize(
+    ("margin", "answer"), [(HOUR, ClearanceAnswer.NOTHING_KNOWN_AGAINST), (3 * HOUR, ClearanceAnswer.BARRED)]
+)
+def test_margin_after_arrival__kept_to_the_microsecond(margin: timedelta, answer: ClearanceAnswer) -> None:
     end = datetime(2026, 3, 11, 5, tzinfo=UTC)  # the midnight after 10 March in the zone
     policy = ClearancePolicy(document_margin=margin)
     units = (unit(papers=(held(last=date(2026, 3, 10)),)),)
     asked = snapshot(units=units, policy=policy, load=None, trip=TripFact(LEAVE, end - 3 * HOUR))
     assert answer_clearance(asked).answer is answer
-    if answer is Answer.NOTHING_KNOWN_AGAINST:
+    if answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST:
         touching = replace(asked, trip=TripFact(LEAVE, end - margin))
-        assert answer_clearance(touching).answer is Answer.BARRED
+        assert answer_clearance(touching).answer is ClearanceAnswer.BARRED
         just = replace(asked, trip=TripFact(LEAVE, end - margin - TICK))
-        assert answer_clearance(just).answer is Answer.NOTHING_KNOWN_AGAINST
+        assert answer_clearance(just).answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
 
 
 def test_valid_until__the_latest_leaving_that_still_arrives_in_time() -> None:
@@ -126,20 +128,20 @@ def test_readings_of_an_inspection__policy_or_program_decides_and_both_are_said(
     inspected = held("periodic_inspection", date(2026, 3, 9), month_end=date(2026, 3, 31))
     asked = with_units(trailer={"papers": (inspected,)})
     strict = answer_clearance(asked)
-    assert strict.answer is Answer.BARRED
+    assert strict.answer is ClearanceAnswer.BARRED
     assert dict(strict.reasons[0].facts)["ends_by_day"] == date(2026, 3, 9)
     assert dict(strict.reasons[0].facts)["ends_by_month_end"] == date(2026, 3, 31)
     policy = ClearancePolicy(reading=Reading.BY_MONTH_END)
-    assert answer_clearance(replace(asked, policy=policy)).answer is Answer.NOTHING_KNOWN_AGAINST
+    assert answer_clearance(replace(asked, policy=policy)).answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
     end = PeriodEnd(date(2026, 3, 9), date(2026, 3, 31), month_end_is_the_rule=True)
     by_state = replace(inspected, spans=(Span(None, end),))
-    assert answer_clearance(with_units(trailer={"papers": (by_state,)})).answer is Answer.NOTHING_KNOWN_AGAINST
+    assert answer_clearance(with_units(trailer={"papers": (by_state,)})).answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
 
 
 def test_renewal_held_already__carries_over_the_trip() -> None:
     spans = (Span(None, PeriodEnd(date(2026, 3, 10))), Span(date(2026, 3, 11), PeriodEnd(date(2027, 3, 10))))
     paper = replace(held(), spans=spans)
-    assert answer_clearance(with_units(trailer={"papers": (paper,)})).answer is Answer.NOTHING_KNOWN_AGAINST
+    assert answer_clearance(with_units(trailer={"papers": (paper,)})).answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
 
 
 def test_walk__due_again_exactly_after_the_policys_hours() -> None:
@@ -148,15 +150,15 @@ def test_walk__due_again_exactly_after_the_policys_hours() -> None:
     due = walked.at + 24 * HOUR
     assert answer_clearance(asked).valid_until == due
     assert _first(answer_clearance(asked)) is Code.WALK_DUE
-    assert answer_clearance(replace(asked, as_of=due - TICK)).answer is Answer.NOTHING_KNOWN_AGAINST
+    assert answer_clearance(replace(asked, as_of=due - TICK)).answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
     late = answer_clearance(replace(asked, as_of=due))
-    assert (late.answer, late.reasons[0].since) == (Answer.AFTER_DRIVER_STEPS, due)
+    assert (late.answer, late.reasons[0].since) == (ClearanceAnswer.AFTER_DRIVER_STEPS, due)
 
 
 def test_tomorrows_yard_planned_tonight__walks_due_then_and_nothing_else() -> None:
     morning = TripFact(NOW + 24 * HOUR, NOW + 24 * HOUR)
     answer = answer_clearance(snapshot(trip=morning, load=None))
-    assert answer.answer is Answer.AFTER_DRIVER_STEPS
+    assert answer.answer is ClearanceAnswer.AFTER_DRIVER_STEPS
     assert {reason.code for reason in answer.reasons} == {Code.WALK_DUE}
 
 
@@ -193,7 +195,7 @@ def test_deferral_on_its_last_day_and_after__over_from_the_midnight_on() -> None
 def test_deferral_in_miles_in_the_yard__no_miles_ahead() -> None:
     certificate = DeferralFact(NOW, limit_mi=Decimal(101))
     tractor = unit(defects=(defect(certificate=certificate),), meters=MeterFact(odometer_mi=Decimal(100)))
-    assert _yard(tractor, NOW).answer is Answer.NOTHING_KNOWN_AGAINST
+    assert _yard(tractor, NOW).answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
 
 
 def test_several_ended_papers__the_newest_is_named() -> None:
@@ -218,10 +220,10 @@ def test_deferral_in_miles_over_an_unknown_distance__bars_until_it_is_shown() ->
     asked = with_units(tractor={"defects": (defect(certificate=certificate),), "meters": meters})
     unknown = answer_clearance(replace(asked, trip=TripFact(LEAVE, ARRIVE)))
     assert (unknown.answer, [row.code for row in unknown.reasons]) == (
-        Answer.BARRED,
+        ClearanceAnswer.BARRED,
         [Code.DEFERRAL_LIMIT_UNKNOWN],
     )
-    assert answer_clearance(replace(asked, trip=None)).answer is Answer.NOTHING_KNOWN_AGAINST
+    assert answer_clearance(replace(asked, trip=None)).answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
 
 
 def test_deferral_until_a_day__holds_until_the_last_leaving_that_arrives_by_then() -> None:
@@ -236,7 +238,7 @@ def test_deferral_until_a_day__holds_until_the_last_leaving_that_arrives_by_then
     asked = replace(with_units(cooling=cooling), policy=policy)
     answer = answer_clearance(asked)
     over = datetime(2026, 3, 16, 5, tzinfo=UTC)
-    assert (answer.answer, answer.valid_until) == (Answer.NOTHING_KNOWN_AGAINST, over - (ARRIVE - LEAVE))
+    assert (answer.answer, answer.valid_until) == (ClearanceAnswer.NOTHING_KNOWN_AGAINST, over - (ARRIVE - LEAVE))
     assert answer_clearance(replace(asked, as_of=over)).reasons[0].code is Code.COLD_DEFECT
     dry = replace(asked, load=None)
     assert _first(answer_clearance(dry)) is not Code.DEFERRAL_ENDS_BEFORE_ARRIVAL
@@ -311,7 +313,10 @@ def test_running_unit_that_burns_nothing_measurable__fuel_never_ends_the_answer(
     for burn in (Decimal(0), Decimal("1E-30")):
         fuel = FuelFact(NOW, Decimal(20), burn, Decimal(50), running=True)
         answer = answer_clearance(replace(with_units(cooling={"fuel": fuel}), policy=policy))
-        assert (answer.answer, _first(answer)) == (Answer.NOTHING_KNOWN_AGAINST, Code.DOCUMENT_ENDS_BEFORE_ARRIVAL)
+        assert (answer.answer, _first(answer)) == (
+            ClearanceAnswer.NOTHING_KNOWN_AGAINST,
+            Code.DOCUMENT_ENDS_BEFORE_ARRIVAL,
+        )
 
 
 def test_barred__no_time_until_which_it_would_hold() -> None:
@@ -343,7 +348,7 @@ def test_asking_that_makes_no_sense__refused(changes: dict[str, Any]) -> None:
 
 def test_yard_of_pre_loaded_cold_trailer__answers_for_its_load() -> None:
     asked = replace(with_units(cooling={"defects": (cold_defect(),)}), trip=None, load=load(pre_loaded=True))
-    assert answer_clearance(asked).answer is Answer.AFTER_DRIVER_STEPS
+    assert answer_clearance(asked).answer is ClearanceAnswer.AFTER_DRIVER_STEPS
 
 
 @pytest.mark.parametrize("last", [date.min, date(1, 1, 2), date(9999, 12, 30), date.max])
@@ -357,4 +362,4 @@ def test_paper_at_the_end_of_the_calendar__answered_all_the_same(last: date) -> 
 
 def test_repair_put_off_until_the_end_of_the_calendar__never_over() -> None:
     put_off = defect(certificate=DeferralFact(NOW, limit_on=date.max))
-    assert answer_clearance(with_units(tractor={"defects": (put_off,)})).answer is Answer.NOTHING_KNOWN_AGAINST
+    assert answer_clearance(with_units(tractor={"defects": (put_off,)})).answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST

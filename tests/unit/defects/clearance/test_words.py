@@ -6,15 +6,16 @@ import pytest
 from django.db.models import TextChoices
 
 from defects import enums
-from defects.rules.clearance import CODES, Answer, Code, HoldBy, TemperatureClass
+from defects.enums import ClearanceAnswer, HoldKind, TemperatureClass
+from defects.rules.clearance import CODES, Code
 
 
 @pytest.mark.parametrize(
     ("pure", "stored"),
     [
-        (Answer, enums.ClearanceAnswer),
+        (ClearanceAnswer, enums.ClearanceAnswer),
         (TemperatureClass, enums.TemperatureClass),
-        (HoldBy, enums.HoldKind),
+        (HoldKind, enums.HoldKind),
     ],
 )
 def test_words_of_the_rules__same_as_stored(pure: type[StrEnum], stored: type[TextChoices]) -> None:

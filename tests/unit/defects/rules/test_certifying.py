@@ -4,6 +4,7 @@ from itertools import product
 
 import pytest
 
+from defects.enums import Evidence, Severity
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.facts import Observer
 from defects.rules.catalogue.points import Finding, Limit, Point
@@ -16,7 +17,6 @@ from defects.rules.certifying import (
     system_of,
     word_counts,
 )
-from defects.rules.vocabulary import Evidence, Severity
 
 SEVERITIES = ("watch", "next_shop_visit", "before_next_use", "do_not_move")
 

@@ -2,8 +2,9 @@
 
 import pytest
 
+from defects.enums import Severity, Standing
 from defects.rules.inspections import speaks_against_passing
-from defects.rules.vocabulary import Severity, Standing, System
+from defects.rules.vocabulary import System
 
 
 @pytest.mark.parametrize(

@@ -4,8 +4,8 @@ from itertools import product
 
 import pytest
 
+from defects.enums import Bars, Severity
 from defects.rules.severity import bars_rank, default_bars, go_together, is_worse, rank, worst
-from defects.rules.vocabulary import Bars, Severity
 
 ORDER = ["watch", "next_shop_visit", "before_next_use", "do_not_move"]
 

@@ -9,10 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from defects.enums import CheckAnswer, Outcome
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.facts import Observer
 from defects.rules.catalogue.places import places_for
-from defects.rules.vocabulary import Answer, Outcome, UnitOfMeasure
+from defects.rules.vocabulary import UnitOfMeasure
 from defects.rules.walkarounds.assess import Assessment, Circumstances, assess_report, unassessed
 from defects.rules.walkarounds.submission import GivenCheck, GivenFault, GivenReport
 from tests.support.rule_facts import BY_DAY, DRIVER, QUALIFIED, TODAY, TRAILER, UNITS
@@ -200,7 +201,7 @@ texts = st.text(max_size=8)
 any_check = st.builds(
     GivenCheck,
     point=st.sampled_from(sorted(POINTS)) | texts,
-    answer=st.sampled_from([str(answer) for answer in Answer]) | texts,
+    answer=st.sampled_from([str(answer) for answer in CheckAnswer]) | texts,
     place=st.sampled_from(ANY_PLACE) | texts,
     value=st.just("") | st.decimals(-(10**6), 10**6, places=2).map(str) | texts,
     unit_of_measure=st.just("") | st.sampled_from([str(unit) for unit in UnitOfMeasure]) | texts,

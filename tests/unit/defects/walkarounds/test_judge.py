@@ -6,10 +6,11 @@ from decimal import Decimal
 
 import pytest
 
+from defects.enums import Bars, NotReached, Outcome, Severity
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.facts import Conditions, Correction, UnitFacts
 from defects.rules.query_codes import QueryCode
-from defects.rules.vocabulary import Bars, FailsWhen, NotReached, Outcome, Severity
+from defects.rules.vocabulary import FailsWhen
 from tests.support.rule_facts import (
     BY_DAY,
     COOLING_UNIT,

@@ -2,10 +2,12 @@
 
 import pytest
 
+from defects.enums import Listing, Severity, Standing
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.points import Finding, Limit, Point
 from defects.rules.severity import rank
-from defects.rules.vocabulary import Listing, RuleKind, Severity, Standing, UnitKind
+from defects.rules.vocabulary import RuleKind
+from fleet.enums import UnitKind
 from tests.support.rule_facts import TRACTOR, TRAILER, check, judge, point
 
 

@@ -7,10 +7,11 @@ from typing import Any
 
 import pytest
 
+from defects.enums import Leg
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.facts import Conditions, UnitFacts
 from defects.rules.query_codes import QueryCode
-from defects.rules.vocabulary import AnsweredBy, Leg
+from defects.rules.vocabulary import AnsweredBy
 from defects.rules.walkarounds.assess import Circumstances, assess_report
 from defects.rules.walkarounds.looks import (
     EarlierLook,

@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from common.ids import uuid7
+from defects.enums import Bars, Outcome, Severity, SightingHow
 from defects.rules.severity import default_bars, rank
-from defects.rules.vocabulary import Bars, Outcome, Severity
 from defects.rules.walkarounds.assess import Judged
-from defects.rules.walkarounds.merging import KnownDefect, Merge, Merged, merge_findings, severity_of
+from defects.rules.walkarounds.merging import KnownDefect, Merged, merge_findings, severity_of
 from defects.rules.walkarounds.verdicts import Verdict
 from tests.support.submissions import RECEIVED, given_check
 
@@ -41,19 +41,23 @@ def merged(*findings: Judged, standing: KnownDefect | None = None, ended: KnownD
     )
 
 
-def outcomes(rows: list[Merged]) -> list[tuple[Merge, UUID | None, UUID | None]]:
+def outcomes(rows: list[Merged]) -> list[tuple[SightingHow, UUID | None, UUID | None]]:
     return [(row.merge, row.defect, row.comeback_of) for row in rows]
 
 
 def test_nothing_known__new() -> None:
-    assert outcomes(merged(found())) == [(Merge.NEW, None, None)]
+    assert outcomes(merged(found())) == [(SightingHow.NEW, None, None)]
 
 
 @pytest.mark.parametrize(
     ("severity", "merge"),
-    [(Severity.WATCH, Merge.SEEN_AGAIN), (MILD, Merge.SEEN_AGAIN), (Severity.BEFORE_NEXT_USE, Merge.RAISED)],
+    [
+        (Severity.WATCH, SightingHow.SEEN_AGAIN),
+        (MILD, SightingHow.SEEN_AGAIN),
+        (Severity.BEFORE_NEXT_USE, SightingHow.RAISED),
+    ],
 )
-def test_open_already__seen_again_and_raised_only_by_a_worse_one(severity: Severity, merge: Merge) -> None:
+def test_open_already__seen_again_and_raised_only_by_a_worse_one(severity: Severity, merge: SightingHow) -> None:
     assert outcomes(merged(found(severity), standing=known(OPEN, MILD))) == [(merge, OPEN, None)]
 
 
@@ -90,66 +94,66 @@ def test_as_grave__names_the_defect_once_it_is_measured_further_past_its_limit(
     seen: Judged, standing: KnownDefect, names: bool
 ) -> None:
     (row,) = merged(seen, standing=standing)
-    assert (row.merge, row.names) == (Merge.SEEN_AGAIN, names)
+    assert (row.merge, row.names) == (SightingHow.SEEN_AGAIN, names)
 
 
 def test_two_of_one_fault__the_one_measured_furthest_past_comes_first() -> None:
     rows = merged(found(), past("2.1"), past("2.6"))
     assert [row.judged.value for row in rows] == [Decimal("2.6"), Decimal("2.1"), None]
-    assert [row.merge for row in rows] == [Merge.NEW, Merge.SEEN_AGAIN, Merge.SEEN_AGAIN]
+    assert [row.merge for row in rows] == [SightingHow.NEW, SightingHow.SEEN_AGAIN, SightingHow.SEEN_AGAIN]
 
 
 def test_as_severe_and_barring_more__raised_and_barring_less_only_seen_again() -> None:
     """A belt that was cracked is missing now: as severe, but no cold freight any more."""
     cold, nothing = found(MILD, bars=Bars.COLD_FREIGHT), found(MILD)
-    assert outcomes(merged(cold, standing=known(OPEN, MILD))) == [(Merge.RAISED, OPEN, None)]
+    assert outcomes(merged(cold, standing=known(OPEN, MILD))) == [(SightingHow.RAISED, OPEN, None)]
     standing = known(OPEN, MILD, bars=Bars.COLD_FREIGHT)
-    assert outcomes(merged(nothing, standing=standing)) == [(Merge.SEEN_AGAIN, OPEN, None)]
+    assert outcomes(merged(nothing, standing=standing)) == [(SightingHow.SEEN_AGAIN, OPEN, None)]
     assert [row.judged for row in merged(nothing, cold)] == [cold, nothing]
 
 
 def test_other_place__another_defect() -> None:
     rows = merged(found(place="axle-1-left-inner"), standing=known(OPEN, GRAVE))
-    assert outcomes(rows) == [(Merge.NEW, None, None)]
+    assert outcomes(rows) == [(SightingHow.NEW, None, None)]
 
 
 def test_found_after_the_certificate__new_and_a_comeback() -> None:
     ended = known(ENDED, GRAVE, RECEIVED - HOUR)
-    assert outcomes(merged(found(), ended=ended)) == [(Merge.NEW, None, ENDED)]
+    assert outcomes(merged(found(), ended=ended)) == [(SightingHow.NEW, None, ENDED)]
 
 
 def test_found_at_the_instant_of_the_certificate__new_and_a_comeback() -> None:
-    assert outcomes(merged(found(), ended=known(ENDED, GRAVE, RECEIVED))) == [(Merge.NEW, None, ENDED)]
+    assert outcomes(merged(found(), ended=known(ENDED, GRAVE, RECEIVED))) == [(SightingHow.NEW, None, ENDED)]
 
 
 def test_found_before_the_certificate__late_and_of_the_repaired_defect() -> None:
     ended = known(ENDED, MILD, RECEIVED + HOUR)
-    assert outcomes(merged(found(GRAVE), ended=ended)) == [(Merge.LATE, ENDED, None)]
+    assert outcomes(merged(found(GRAVE), ended=ended)) == [(SightingHow.LATE, ENDED, None)]
 
 
 def test_found_before_the_certificate_while_a_comeback_is_open__late_and_the_comeback_untouched() -> None:
     rows = merged(found(), standing=known(OPEN, MILD), ended=known(ENDED, GRAVE, RECEIVED + HOUR))
-    assert outcomes(rows) == [(Merge.LATE, ENDED, None)]
+    assert outcomes(rows) == [(SightingHow.LATE, ENDED, None)]
 
 
 def test_put_off_by_a_certificate__late_before_it_and_raised_after_it() -> None:
     before, after = known(OPEN, MILD, RECEIVED + HOUR), known(OPEN, MILD, RECEIVED - HOUR)
-    assert outcomes(merged(found(GRAVE), standing=before)) == [(Merge.LATE, OPEN, None)]
-    assert outcomes(merged(found(GRAVE), standing=after)) == [(Merge.RAISED, OPEN, None)]
+    assert outcomes(merged(found(GRAVE), standing=before)) == [(SightingHow.LATE, OPEN, None)]
+    assert outcomes(merged(found(GRAVE), standing=after)) == [(SightingHow.RAISED, OPEN, None)]
 
 
 def test_same_fault_twice_in_one_report__one_defect_with_the_worst_first() -> None:
     rows = merged(found(MILD, index=0), found(GRAVE, index=1))
 
-    assert [(row.merge, row.judged.index) for row in rows] == [(Merge.NEW, 1), (Merge.SEEN_AGAIN, 0)]
+    assert [(row.merge, row.judged.index) for row in rows] == [(SightingHow.NEW, 1), (SightingHow.SEEN_AGAIN, 0)]
 
 
 def test_open_and_answered_twice__raised_once() -> None:
     rows = merged(found(Severity.BEFORE_NEXT_USE), found(GRAVE), standing=known(OPEN, MILD))
 
     assert [(row.merge, row.judged.verdict.severity) for row in rows] == [
-        (Merge.RAISED, GRAVE),
-        (Merge.SEEN_AGAIN, Severity.BEFORE_NEXT_USE),
+        (SightingHow.RAISED, GRAVE),
+        (SightingHow.SEEN_AGAIN, Severity.BEFORE_NEXT_USE),
     ]
 
 
@@ -187,9 +191,9 @@ def test_any_findings__each_told_once_each_fault_opened_or_raised_at_most_once_a
     assert sorted(row.judged.index for row in rows) == list(range(len(findings)))
     for place in {place for _, place in given_findings}:
         here = [row for row in rows if row.fault == (FAULT[0], place)]
-        assert sum(row.merge in {Merge.NEW, Merge.RAISED} for row in here) <= 1
+        assert sum(row.merge in {SightingHow.NEW, SightingHow.RAISED} for row in here) <= 1
         worst = max(rank(severity_of(row.judged)) for row in here)
-        if here[0].merge in {Merge.NEW, Merge.RAISED}:
+        if here[0].merge in {SightingHow.NEW, SightingHow.RAISED}:
             assert rank(severity_of(here[0].judged)) == worst
-        elif here[0].merge is Merge.SEEN_AGAIN:
+        elif here[0].merge is SightingHow.SEEN_AGAIN:
             assert worst <= rank(Severity(standing[place].severity))

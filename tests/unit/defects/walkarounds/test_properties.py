@@ -6,12 +6,13 @@ from decimal import Decimal
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from defects.enums import Bars, CheckAnswer, Outcome, Severity
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.facts import AxleFacts, Conditions, UnitFacts
 from defects.rules.catalogue.places import places_for
 from defects.rules.catalogue.points import Point
 from defects.rules.severity import rank
-from defects.rules.vocabulary import Answer, Bars, FailsWhen, Outcome, Severity
+from defects.rules.vocabulary import FailsWhen
 from defects.rules.walkarounds.verdicts import Verdict
 from tests.support.rule_facts import UNITS, check, judge
 
@@ -91,9 +92,9 @@ def values(point: Point) -> st.SearchStrategy[Decimal]:
 
 
 @settings(max_examples=400, deadline=None)
-@given(st.data(), asked(ONE_WAY), st.sampled_from(list(Answer)))
+@given(st.data(), asked(ONE_WAY), st.sampled_from(list(CheckAnswer)))
 def test_worse_value__never_a_milder_verdict(
-    data: st.DataObject, case: tuple[Point, UnitFacts, str, Conditions], answer: Answer
+    data: st.DataObject, case: tuple[Point, UnitFacts, str, Conditions], answer: CheckAnswer
 ) -> None:
     point, unit, place, surroundings = case
     better, worse = sorted((data.draw(values(point)), data.draw(values(point))))
@@ -101,7 +102,7 @@ def test_worse_value__never_a_milder_verdict(
         better, worse = worse, better
     of_better = judge(check(point.name, answer, place, str(better)), unit, surroundings)
     of_worse = judge(check(point.name, answer, place, str(worse)), unit, surroundings)
-    if answer is Answer.DEFECT:
+    if answer is CheckAnswer.DEFECT:
         # unnamed, a failed limit says what was meant, and any other value leaves the default grade, which may be worse
         assert how_bad(of_better) >= 2
         assert how_bad(of_worse) >= 2
@@ -141,9 +142,9 @@ def test_defect__always_a_finding_at_least_as_bad_as_what_was_named(
 
 
 @settings(max_examples=300, deadline=None)
-@given(asked(POINTS), st.sampled_from(list(Answer)))
+@given(asked(POINTS), st.sampled_from(list(CheckAnswer)))
 def test_nothing_known__never_milder_than_the_same_defect_with_everything_known(
-    case: tuple[Point, UnitFacts, str, Conditions], answer: Answer
+    case: tuple[Point, UnitFacts, str, Conditions], answer: CheckAnswer
 ) -> None:
     point, unit, place, surroundings = case
     knowing = judge(check(point.name, answer, place), unit, surroundings)
@@ -153,9 +154,9 @@ def test_nothing_known__never_milder_than_the_same_defect_with_everything_known(
 
 
 @settings(max_examples=300, deadline=None)
-@given(st.data(), asked([point for point in POINTS if point.measure is not None]), st.sampled_from(list(Answer)))
+@given(st.data(), asked([point for point in POINTS if point.measure is not None]), st.sampled_from(list(CheckAnswer)))
 def test_fine__only_with_no_query_no_severity_and_every_limit_kept(
-    data: st.DataObject, case: tuple[Point, UnitFacts, str, Conditions], answer: Answer
+    data: st.DataObject, case: tuple[Point, UnitFacts, str, Conditions], answer: CheckAnswer
 ) -> None:
     point, unit, place, surroundings = case
     verdict = judge(check(point.name, answer, place, str(data.draw(values(point)))), unit, surroundings)

@@ -155,8 +155,8 @@ def test_digest_with_a_morning_after_the_quiet_hours__waits_for_the_morning() ->
 
 
 def test_kinds_and_roles_named_in_the_rules__are_those_of_the_tables() -> None:
-    assert NEVER_SNOOZED | ESCALATION.keys() <= set(NoticeKind.values)
-    assert {role for roles in ESCALATION.values() for role in roles} <= set(Role.values)
+    assert NEVER_SNOOZED | ESCALATION.keys() <= set(NoticeKind)
+    assert {role for roles in ESCALATION.values() for role in roles} <= set(Role)
 
 
 def test_hours_of_a_policy__those_given_and_the_usual_for_the_rest() -> None:
