@@ -9,7 +9,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, tzinfo
 from decimal import Decimal
-from enum import StrEnum
 from typing import Any
 
 from rest_framework import serializers
@@ -18,6 +17,7 @@ from common.api.fields import InstantField, Sha256Field, TextField
 from common.api.instants import EARLIEST, LATEST, in_reach, read_instant
 from common.api.pointers import pointer
 from common.api.serializers import StrictSerializer
+from common.api.signed_bodies import OddCode
 from common.canonical import canonical_json
 from common.text import control_fault, readable_text, storage_fault
 
@@ -29,19 +29,6 @@ UNREAD = "*unread"
 
 Place = tuple[str | int, ...]
 Absent = serializers.empty
-
-
-class OddCode(StrEnum):
-    """Why a value was read otherwise than it was sent."""
-
-    UNKNOWN = "field_unknown"
-    MISSING = "field_missing"
-    SET_ASIDE = "field_set_aside"
-    CHANGED = "field_changed"
-    CUT = "field_cut"
-    LIST_CUT = "list_cut"
-    WITHOUT_ZONE = "instant_without_zone"
-    OUT_OF_REACH = "instant_out_of_reach"
 
 
 @dataclass(frozen=True, slots=True)

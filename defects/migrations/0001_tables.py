@@ -40,7 +40,7 @@ class Migration(migrations.Migration):
                 (
                     "kind",
                     models.CharField(
-                        choices=[("repaired", "repaired"), ("repair_unnecessary", "repair unnecessary")], max_length=20
+                        choices=[("repaired", "repaired"), ("repair_unnecessary", "repair_unnecessary")], max_length=20
                     ),
                 ),
                 ("statement", models.TextField()),
@@ -96,11 +96,11 @@ class Migration(migrations.Migration):
                     models.CharField(
                         choices=[
                             ("reported", "reported"),
-                            ("in_repair", "in repair"),
+                            ("in_repair", "in_repair"),
                             ("deferred", "deferred"),
-                            ("certified", "certified repaired, review owed"),
+                            ("certified", "certified"),
                             ("closed", "closed"),
-                            ("entered_in_error", "entered in error"),
+                            ("entered_in_error", "entered_in_error"),
                         ],
                         default="reported",
                         max_length=20,
@@ -110,9 +110,9 @@ class Migration(migrations.Migration):
                     "severity",
                     models.CharField(
                         choices=[
-                            ("do_not_move", "do not move"),
-                            ("before_next_use", "before next use"),
-                            ("next_shop_visit", "next shop visit"),
+                            ("do_not_move", "do_not_move"),
+                            ("before_next_use", "before_next_use"),
+                            ("next_shop_visit", "next_shop_visit"),
                             ("watch", "watch"),
                         ],
                         max_length=16,
@@ -121,7 +121,7 @@ class Migration(migrations.Migration):
                 (
                     "bars",
                     models.CharField(
-                        choices=[("movement", "movement"), ("cold_freight", "cold freight"), ("nothing", "nothing")],
+                        choices=[("movement", "movement"), ("cold_freight", "cold_freight"), ("nothing", "nothing")],
                         max_length=12,
                     ),
                 ),
@@ -135,9 +135,9 @@ class Migration(migrations.Migration):
                     models.CharField(
                         blank=True,
                         choices=[
-                            ("do_not_move", "do not move"),
-                            ("before_next_use", "before next use"),
-                            ("next_shop_visit", "next shop visit"),
+                            ("do_not_move", "do_not_move"),
+                            ("before_next_use", "before_next_use"),
+                            ("next_shop_visit", "next_shop_visit"),
                             ("watch", "watch"),
                         ],
                         default="",
@@ -223,7 +223,7 @@ class Migration(migrations.Migration):
                         choices=[
                             ("frozen", "frozen"),
                             ("chilled", "chilled"),
-                            ("protect_from_freezing", "protect from freezing"),
+                            ("protect_from_freezing", "protect_from_freezing"),
                             ("dry", "dry"),
                         ],
                         max_length=24,
@@ -237,7 +237,7 @@ class Migration(migrations.Migration):
                     "mode",
                     models.CharField(
                         blank=True,
-                        choices=[("continuous", "continuous"), ("start_stop", "start and stop")],
+                        choices=[("continuous", "continuous"), ("start_stop", "start_stop")],
                         default="",
                         max_length=12,
                     ),
@@ -300,8 +300,8 @@ class Migration(migrations.Migration):
                     models.CharField(
                         choices=[
                             ("barred", "barred"),
-                            ("after_driver_steps", "after driver steps"),
-                            ("nothing_known_against", "nothing known against it"),
+                            ("after_driver_steps", "after_driver_steps"),
+                            ("nothing_known_against", "nothing_known_against"),
                         ],
                         max_length=24,
                     ),
@@ -667,9 +667,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "kind",
-                    models.CharField(
-                        choices=[("carrier", "by the carrier"), ("officer", "by an officer's order")], max_length=8
-                    ),
+                    models.CharField(choices=[("carrier", "carrier"), ("officer", "officer")], max_length=8),
                 ),
                 ("reason", models.TextField()),
                 ("placed_at", models.DateTimeField()),
@@ -776,9 +774,9 @@ class Migration(migrations.Migration):
                     "severity",
                     models.CharField(
                         choices=[
-                            ("do_not_move", "do not move"),
-                            ("before_next_use", "before next use"),
-                            ("next_shop_visit", "next shop visit"),
+                            ("do_not_move", "do_not_move"),
+                            ("before_next_use", "before_next_use"),
+                            ("next_shop_visit", "next_shop_visit"),
                             ("watch", "watch"),
                         ],
                         max_length=16,
@@ -787,7 +785,7 @@ class Migration(migrations.Migration):
                 (
                     "bars",
                     models.CharField(
-                        choices=[("movement", "movement"), ("cold_freight", "cold freight"), ("nothing", "nothing")],
+                        choices=[("movement", "movement"), ("cold_freight", "cold_freight"), ("nothing", "nothing")],
                         max_length=12,
                     ),
                 ),
@@ -802,9 +800,9 @@ class Migration(migrations.Migration):
                     models.CharField(
                         choices=[
                             ("new", "new"),
-                            ("seen_again", "seen again"),
+                            ("seen_again", "seen_again"),
                             ("raised", "raised"),
-                            ("late", "late, from before its certificate"),
+                            ("late", "late"),
                         ],
                         max_length=12,
                     ),
@@ -841,10 +839,10 @@ class Migration(migrations.Migration):
                     "kind",
                     models.CharField(
                         choices=[
-                            ("pre_trip", "pre-trip"),
-                            ("en_route", "en route"),
-                            ("post_trip", "post-trip"),
-                            ("pick_up", "pick-up"),
+                            ("pre_trip", "pre_trip"),
+                            ("en_route", "en_route"),
+                            ("post_trip", "post_trip"),
+                            ("pick_up", "pick_up"),
                             ("drop", "drop"),
                         ],
                         max_length=12,

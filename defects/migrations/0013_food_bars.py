@@ -17,8 +17,8 @@ class Migration(migrations.Migration):
             field=models.CharField(
                 choices=[
                     ("movement", "movement"),
-                    ("food", "food, cold or dry"),
-                    ("cold_freight", "cold freight"),
+                    ("food", "food"),
+                    ("cold_freight", "cold_freight"),
                     ("nothing", "nothing"),
                 ],
                 max_length=12,
@@ -30,8 +30,8 @@ class Migration(migrations.Migration):
             field=models.CharField(
                 choices=[
                     ("movement", "movement"),
-                    ("food", "food, cold or dry"),
-                    ("cold_freight", "cold freight"),
+                    ("food", "food"),
+                    ("cold_freight", "cold_freight"),
                     ("nothing", "nothing"),
                 ],
                 max_length=12,

@@ -63,12 +63,12 @@ class Migration(migrations.Migration):
             name="kind",
             field=models.CharField(
                 choices=[
-                    ("pre_trip", "pre-trip"),
-                    ("en_route", "en route"),
-                    ("post_trip", "post-trip"),
-                    ("pick_up", "pick-up"),
+                    ("pre_trip", "pre_trip"),
+                    ("en_route", "en_route"),
+                    ("post_trip", "post_trip"),
+                    ("pick_up", "pick_up"),
                     ("drop", "drop"),
-                    ("other", "of another kind"),
+                    ("other", "other"),
                 ],
                 max_length=12,
             ),

@@ -3,14 +3,14 @@
 from django.db import migrations, models
 
 LISTINGS = [
-    ("safety", "would affect the safety of operation"),
-    ("breakdown", "would result in a mechanical breakdown"),
-    ("regulation", "a regulation asks for it"),
-    ("driver", "listed by the driver"),
-    ("ungraded", "in the driver's words, not graded yet"),
-    ("foreman", "listed by the foreman"),
-    ("officer", "on an officer's report"),
-    ("noted", "noted for the shop"),
+    ("safety", "safety"),
+    ("breakdown", "breakdown"),
+    ("regulation", "regulation"),
+    ("driver", "driver"),
+    ("ungraded", "ungraded"),
+    ("foreman", "foreman"),
+    ("officer", "officer"),
+    ("noted", "noted"),
 ]
 
 

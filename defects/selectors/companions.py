@@ -11,6 +11,7 @@ from django.db.models import Case, CharField, Q, QuerySet, Value, When
 
 from common.compiled import Compiled, Values, compile_query
 from common.keys import KeyIn
+from fleet.enums import CouplingState, MountingState
 from fleet.models import CouplingMember, Mounting
 
 
@@ -57,8 +58,8 @@ def companions_of(units: Iterable[UUID], at: datetime) -> Companions:
     """The mountings of the units now, and the members of their couplings at or after an instant, in one statement."""
     rows = _compiled().fetch({"units": list(units), "at": at})
     return Companions(
-        mounted=frozenset((first, second) for first, second, kind in rows if kind == "mounted"),
-        coupled=frozenset((first, second) for first, second, kind in rows if kind != "mounted"),
+        mounted=frozenset((first, second) for first, second, kind in rows if kind == MountingState.MOUNTED),
+        coupled=frozenset((first, second) for first, second, kind in rows if kind != MountingState.MOUNTED),
         later=frozenset(first for first, _, kind in rows if kind == "later"),
     )
 
@@ -72,9 +73,13 @@ def _compiled() -> Compiled:
 
 def _standing_with(values: Values) -> QuerySet[Any, Any]:
     units, at = values["units"], values["at"]
-    mounted = _mounted(units).values_list("trailer_id", "cooling_unit_id", Value("mounted", output_field=CharField()))
+    mounted = _mounted(units).values_list(
+        "trailer_id", "cooling_unit_id", Value(MountingState.MOUNTED, output_field=CharField())
+    )
     standing = Case(
-        When(span__startswith__gt=at, then=Value("later")), default=Value("coupled"), output_field=CharField()
+        When(span__startswith__gt=at, then=Value("later")),
+        default=Value(CouplingState.COUPLED),
+        output_field=CharField(),
     )
     coupled = _coupled(units, at).values_list("coupling_id", "unit_id", standing)
     return mounted.union(coupled)

@@ -52,7 +52,7 @@ def load_state(load: Load) -> str:
 
 def in_state(rows: QuerySet[Load], state: str) -> QuerySet[Load]:
     """The loads in one state."""
-    conditions = {
+    conditions: dict[str, Q] = {
         LoadState.PLANNED: Q(loaded_at__isnull=True, cancelled_at__isnull=True),
         LoadState.LOADED: ON_BOARD,
         LoadState.DELIVERED: Q(delivered_at__isnull=False),

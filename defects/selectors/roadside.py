@@ -37,7 +37,7 @@ def roadside_state(inspection: RoadsideInspection) -> str:
 
 def in_state(rows: QuerySet[RoadsideInspection], state: str) -> QuerySet[RoadsideInspection]:
     """The inspections in one state."""
-    conditions = {
+    conditions: dict[str, Q] = {
         RoadsideState.CLEAN: Q(is_clean=True),
         RoadsideState.ANSWER_OWED: Q(is_clean=False, answered_at__isnull=True),
         RoadsideState.ANSWERED: Q(answered_at__isnull=False),

@@ -38,7 +38,7 @@ UNIT_KINDS: dict[str, Template] = {
     UnitKind.TRAILER: _("trailer"),
     UnitKind.COOLING_UNIT: _("cooling unit"),
 }
-METERS: dict[str, Template] = {
+METER_KINDS: dict[str, Template] = {
     MeterKind.ODOMETER_MI: _("odometer, miles"),
     MeterKind.ENGINE_H: _("engine hours"),
     MeterKind.STANDBY_H: _("standby hours"),
@@ -80,7 +80,7 @@ SIGNATURE_METHODS: dict[str, Template] = {
 WORDS: Words = {
     "state": STATES,
     "known_kind": UNIT_KINDS,
-    "meter": METERS,
+    "meter": METER_KINDS,
     "kind": KIND_NAMES,
     "roles": {"any_role": _("whoever has a role here"), **ROLES},
     "needs": SCOPES,

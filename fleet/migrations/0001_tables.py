@@ -44,7 +44,7 @@ class Migration(migrations.Migration):
                 (
                     "kind",
                     models.CharField(
-                        choices=[("tractor", "tractor"), ("trailer", "trailer"), ("cooling_unit", "cooling unit")],
+                        choices=[("tractor", "tractor"), ("trailer", "trailer"), ("cooling_unit", "cooling_unit")],
                         max_length=16,
                     ),
                 ),
@@ -341,9 +341,9 @@ class Migration(migrations.Migration):
                     "meter",
                     models.CharField(
                         choices=[
-                            ("odometer_mi", "odometer, miles"),
-                            ("engine_h", "engine hours"),
-                            ("standby_h", "standby hours"),
+                            ("odometer_mi", "odometer_mi"),
+                            ("engine_h", "engine_h"),
+                            ("standby_h", "standby_h"),
                         ],
                         max_length=12,
                     ),
@@ -354,7 +354,7 @@ class Migration(migrations.Migration):
                 (
                     "state",
                     models.CharField(
-                        choices=[("accepted", "accepted"), ("set_aside", "set aside")],
+                        choices=[("accepted", "accepted"), ("set_aside", "set_aside")],
                         default="accepted",
                         max_length=12,
                     ),
@@ -384,9 +384,9 @@ class Migration(migrations.Migration):
                     "meter",
                     models.CharField(
                         choices=[
-                            ("odometer_mi", "odometer, miles"),
-                            ("engine_h", "engine hours"),
-                            ("standby_h", "standby hours"),
+                            ("odometer_mi", "odometer_mi"),
+                            ("engine_h", "engine_h"),
+                            ("standby_h", "standby_h"),
                         ],
                         max_length=12,
                     ),
@@ -417,13 +417,13 @@ class Migration(migrations.Migration):
                     "kind",
                     models.CharField(
                         choices=[
-                            ("hold_placed", "a hold was placed"),
-                            ("load_at_risk", "a load is at risk"),
-                            ("order_by_officer", "an officer's order"),
-                            ("document_ending", "a document is ending"),
-                            ("answer_flipped", "an answer changed to barred"),
-                            ("roadside_answer_due", "a roadside answer is due"),
-                            ("promise_moved", "a promised time moved"),
+                            ("hold_placed", "hold_placed"),
+                            ("load_at_risk", "load_at_risk"),
+                            ("order_by_officer", "order_by_officer"),
+                            ("document_ending", "document_ending"),
+                            ("answer_flipped", "answer_flipped"),
+                            ("roadside_answer_due", "roadside_answer_due"),
+                            ("promise_moved", "promise_moved"),
                         ],
                         max_length=24,
                     ),
@@ -465,7 +465,7 @@ class Migration(migrations.Migration):
                 (
                     "state",
                     models.CharField(
-                        choices=[("owed", "owed"), ("sent", "sent"), ("parked", "parked after repeated failure")],
+                        choices=[("owed", "owed"), ("sent", "sent"), ("parked", "parked")],
                         default="owed",
                         max_length=8,
                     ),
@@ -517,15 +517,15 @@ class Migration(migrations.Migration):
                     "scope",
                     models.CharField(
                         choices=[
-                            ("brakes_inspect", "inspect brakes"),
-                            ("brakes_adjust", "adjust brakes"),
-                            ("brakes_repair", "repair brakes"),
-                            ("periodic_inspection", "periodic inspection"),
-                            ("refrigerant", "refrigerant circuits"),
-                            ("cooling_unit", "cooling units"),
-                            ("tires", "tires and wheels"),
-                            ("food_disposition", "decide over food that may have warmed"),
-                            ("under_vehicle", "trained to look and measure underneath"),
+                            ("brakes_inspect", "brakes_inspect"),
+                            ("brakes_adjust", "brakes_adjust"),
+                            ("brakes_repair", "brakes_repair"),
+                            ("periodic_inspection", "periodic_inspection"),
+                            ("refrigerant", "refrigerant"),
+                            ("cooling_unit", "cooling_unit"),
+                            ("tires", "tires"),
+                            ("food_disposition", "food_disposition"),
+                            ("under_vehicle", "under_vehicle"),
                         ],
                         max_length=24,
                     ),
@@ -558,14 +558,14 @@ class Migration(migrations.Migration):
                     "purpose",
                     models.CharField(
                         choices=[
-                            ("report", "driver vehicle inspection report"),
-                            ("correction", "corrected on the spot, as the carrier's agent"),
+                            ("report", "report"),
+                            ("correction", "correction"),
                             ("certificate", "certificate"),
-                            ("review", "driver review"),
-                            ("lift", "lifting of a hold"),
+                            ("review", "review"),
+                            ("lift", "lift"),
                             ("refusal", "refusal"),
-                            ("disposition", "disposition of food"),
-                            ("answer", "answer to an officer's report"),
+                            ("disposition", "disposition"),
+                            ("answer", "answer"),
                         ],
                         max_length=12,
                     ),
@@ -576,10 +576,10 @@ class Migration(migrations.Migration):
                     "method",
                     models.CharField(
                         choices=[
-                            ("drawn", "drawn on the screen"),
-                            ("typed", "typed name"),
-                            ("code", "personal code"),
-                            ("paper", "paper, captured"),
+                            ("drawn", "drawn"),
+                            ("typed", "typed"),
+                            ("code", "code"),
+                            ("paper", "paper"),
                         ],
                         max_length=8,
                     ),
@@ -629,7 +629,7 @@ class Migration(migrations.Migration):
                             ("driver", "driver"),
                             ("mechanic", "mechanic"),
                             ("foreman", "foreman"),
-                            ("compliance", "compliance manager"),
+                            ("compliance", "compliance"),
                             ("dispatch", "dispatch"),
                             ("administrator", "administrator"),
                             ("trainer", "trainer"),
@@ -687,9 +687,9 @@ class Migration(migrations.Migration):
                     models.CharField(
                         blank=True,
                         choices=[
-                            ("self", "by the carrier"),
-                            ("agent", "by an agent"),
-                            ("state", "under a State program"),
+                            ("self", "self"),
+                            ("agent", "agent"),
+                            ("state", "state"),
                         ],
                         default="",
                         max_length=8,
@@ -798,9 +798,9 @@ class Migration(migrations.Migration):
                     models.CharField(
                         blank=True,
                         choices=[
-                            ("standard", "standard stroke"),
-                            ("long", "long stroke"),
-                            ("long_3_in", "long stroke, 3 inch"),
+                            ("standard", "standard"),
+                            ("long", "long"),
+                            ("long_3_in", "long_3_in"),
                         ],
                         default="",
                         max_length=12,
@@ -810,7 +810,7 @@ class Migration(migrations.Migration):
                     "lining",
                     models.CharField(
                         blank=True,
-                        choices=[("one_strip", "one continuous strip"), ("two_pads", "two pads")],
+                        choices=[("one_strip", "one_strip"), ("two_pads", "two_pads")],
                         default="",
                         max_length=12,
                     ),

@@ -26,10 +26,10 @@ class Migration(migrations.Migration):
             "cause",
             models.CharField(
                 choices=[
-                    ("crash", "a crash"),
-                    ("claim", "a claim"),
-                    ("complaint", "a complaint"),
-                    ("other", "another reason"),
+                    ("crash", "crash"),
+                    ("claim", "claim"),
+                    ("complaint", "complaint"),
+                    ("other", "other"),
                 ],
                 default="other",
                 max_length=12,
@@ -59,10 +59,10 @@ class Migration(migrations.Migration):
                     "what",
                     models.CharField(
                         choices=[
-                            ("history_content", "what a history entry said"),
-                            ("report_checks", "what a driver's report listed"),
-                            ("photo", "a photo's file"),
-                            ("scan", "the scan of a replaced paper"),
+                            ("history_content", "history_content"),
+                            ("report_checks", "report_checks"),
+                            ("photo", "photo"),
+                            ("scan", "scan"),
                         ],
                         max_length=16,
                     ),

@@ -25,7 +25,7 @@ class Migration(migrations.Migration):
                             ("driver", "driver"),
                             ("mechanic", "mechanic"),
                             ("foreman", "foreman"),
-                            ("compliance", "compliance manager"),
+                            ("compliance", "compliance"),
                             ("dispatch", "dispatch"),
                             ("administrator", "administrator"),
                             ("trainer", "trainer"),

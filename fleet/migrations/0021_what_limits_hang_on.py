@@ -6,11 +6,11 @@ Fuel rates have three decimals.
 from django.db import migrations, models
 
 ACTUATORS = [
-    ("clamp", "clamp-type chamber"),
-    ("bolt", "bolt-type chamber"),
+    ("clamp", "clamp"),
+    ("bolt", "bolt"),
     ("rotochamber", "rotochamber"),
-    ("dd_3", "DD-3 chamber"),
-    ("other", "another actuator"),
+    ("dd_3", "dd_3"),
+    ("other", "other"),
 ]
 CHAMBERS = ("6", "9", "12", "16", "20", "24", "30", "36", "A", "B", "C", "D", "E", "F", "G", "50")
 

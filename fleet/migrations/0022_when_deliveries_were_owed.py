@@ -21,8 +21,8 @@ class Migration(migrations.Migration):
                 choices=[
                     ("owed", "owed"),
                     ("sent", "sent"),
-                    ("parked", "parked after repeated failure"),
-                    ("dropped", "dropped: what it was to tell of had ended"),
+                    ("parked", "parked"),
+                    ("dropped", "dropped"),
                 ],
                 default="owed",
                 max_length=8,

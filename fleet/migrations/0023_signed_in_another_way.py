@@ -12,11 +12,11 @@ class Migration(migrations.Migration):
             name="method",
             field=models.CharField(
                 choices=[
-                    ("drawn", "drawn on the screen"),
-                    ("typed", "typed name"),
-                    ("code", "personal code"),
-                    ("paper", "paper, captured"),
-                    ("other", "in another way"),
+                    ("drawn", "drawn"),
+                    ("typed", "typed"),
+                    ("code", "code"),
+                    ("paper", "paper"),
+                    ("other", "other"),
                 ],
                 max_length=8,
             ),

@@ -38,9 +38,9 @@ class Migration(migrations.Migration):
                         choices=[
                             ("open", "open"),
                             ("assigned", "assigned"),
-                            ("in_progress", "in progress"),
+                            ("in_progress", "in_progress"),
                             ("waiting", "waiting"),
-                            ("work_done", "work done"),
+                            ("work_done", "work_done"),
                             ("closed", "closed"),
                             ("cancelled", "cancelled"),
                         ],
@@ -52,7 +52,7 @@ class Migration(migrations.Migration):
                     "waiting_for",
                     models.CharField(
                         blank=True,
-                        choices=[("parts", "parts"), ("outside", "an outside shop"), ("road_test", "a road test")],
+                        choices=[("parts", "parts"), ("outside", "outside"), ("road_test", "road_test")],
                         default="",
                         max_length=12,
                     ),
@@ -108,7 +108,7 @@ class Migration(migrations.Migration):
                             ("open", "open"),
                             ("started", "started"),
                             ("done", "done"),
-                            ("not_reproduced", "not reproduced"),
+                            ("not_reproduced", "not_reproduced"),
                             ("cancelled", "cancelled"),
                         ],
                         default="open",
@@ -224,7 +224,7 @@ class Migration(migrations.Migration):
                 ("id", models.UUIDField(default=common.ids.uuid7, editable=False, primary_key=True, serialize=False)),
                 (
                     "role",
-                    models.CharField(choices=[("lead", "lead"), ("helper", "helper under the lead")], max_length=8),
+                    models.CharField(choices=[("lead", "lead"), ("helper", "helper")], max_length=8),
                 ),
                 ("started_at", models.DateTimeField()),
                 ("ended_at", models.DateTimeField(blank=True, null=True)),

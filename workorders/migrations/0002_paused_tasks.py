@@ -43,9 +43,9 @@ class Migration(migrations.Migration):
                 choices=[
                     ("open", "open"),
                     ("started", "started"),
-                    ("paused", "paused as fit to move"),
+                    ("paused", "paused"),
                     ("done", "done"),
-                    ("not_reproduced", "not reproduced"),
+                    ("not_reproduced", "not_reproduced"),
                     ("cancelled", "cancelled"),
                 ],
                 default="open",

@@ -4,13 +4,14 @@ from collections.abc import Iterator
 
 from common.clock import day_in_zone
 from fleet.audit_gaps import Audited
+from fleet.enums import Scope
 from fleet.models import Qualification
 from fleet.rules.records.rehearsal import Gap
 from workorders.enums import TaskState
 from workorders.models import RepairTask
-from workorders.rules.scopes import ASKED, BRAKES_ADJUST, BRAKES_REPAIR, lacking
+from workorders.rules.scopes import ASKED, lacking
 
-BRAKES = (BRAKES_REPAIR, BRAKES_ADJUST)
+BRAKES = (Scope.BRAKES_REPAIR, Scope.BRAKES_ADJUST)
 
 
 def find(audited: Audited) -> Iterator[Gap]:
@@ -25,7 +26,7 @@ def find(audited: Audited) -> Iterator[Gap]:
         .select_related("order", "lead")
         .order_by("done_at", "pk")
     )
-    scopes = sorted(ASKED[BRAKES_REPAIR])
+    scopes = sorted(ASKED[Scope.BRAKES_REPAIR])
     evidence = list(Qualification.objects.filter(person__in={task.lead_id for task in tasks}, scope__in=scopes))
     for task in tasks:
         if task.lead is None or task.done_at is None:

@@ -14,7 +14,6 @@ from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record
 from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
 from workorders.models import RepairTask
-from workorders.rules.scopes import BRAKES_ADJUST, BRAKES_REPAIR
 
 SHOWN = (Scope.PERIODIC_INSPECTION, Scope.BRAKES_INSPECT, Scope.BRAKES_ADJUST, Scope.BRAKES_REPAIR)
 
@@ -35,7 +34,7 @@ def read(asked: Asked) -> Iterator[Record]:
 
 def _concerned(unit: UUID) -> QuerySet[Person]:
     """Those who led or did brake work on the unit, and those whom its inspection reports name."""
-    tasks = RepairTask.objects.filter(order__unit=unit, scope__in=(BRAKES_REPAIR, BRAKES_ADJUST))
+    tasks = RepairTask.objects.filter(order__unit=unit, scope__in=(Scope.BRAKES_REPAIR, Scope.BRAKES_ADJUST))
     inspectors = Document.objects.filter(unit=unit, kind="periodic_inspection").exclude(inspector="")
     return Person.objects.filter(
         Q(repair_tasks_led__in=tasks)

@@ -8,7 +8,8 @@ has looked at it.
 from collections.abc import Mapping
 from typing import Any
 
-from common.api.field_bodies import UNREAD, FieldBody, Odd, OddCode
+from common.api.field_bodies import UNREAD, FieldBody, Odd
+from common.api.signed_bodies import OddCode
 from defects.enums import CheckAnswer
 
 MOST_FOUND = 400

@@ -5,14 +5,21 @@ from datetime import date
 from decimal import Decimal
 from typing import Annotated, Any, Literal, TypeVar
 
-from pydantic import BeforeValidator, Field, GetPydanticSchema, StrictBool
+from pydantic import AfterValidator, BeforeValidator, Field, GetPydanticSchema, StrictBool
 from typing_extensions import TypedDict
 
 from common.data_files import CLOSED, Day, Exact, Some
-from defects.enums import WalkaroundKind
-from fleet.enums import AxleRole, UnitKind
+from defects.enums import CATALOGUE_WALKS, WalkaroundKind
+from fleet.enums import AxleRole, BrakeActuator, BrakeType, Lining, SteeringAssist, StrokeClass, UnitKind
 
 Value = TypeVar("Value")
+
+
+def _of_the_catalogue(kind: WalkaroundKind) -> WalkaroundKind:
+    if kind not in CATALOGUE_WALKS:
+        raise ValueError(f"is none of {', '.join(CATALOGUE_WALKS)}")
+    return kind
+
 
 AnyOf = Annotated[
     tuple[Value, ...],
@@ -20,6 +27,7 @@ AnyOf = Annotated[
     BeforeValidator(lambda given: given if isinstance(given, list | tuple) else [given]),
 ]
 """One value or a list of them: the clause holds where the fact is any of them."""
+CatalogueWalk = Annotated[WalkaroundKind, AfterValidator(_of_the_catalogue)]
 OneDay = Annotated[AnyOf[Day], Field(max_length=1)]
 
 
@@ -28,11 +36,11 @@ class AxleClause(TypedDict, total=False):
 
     axle_role: AnyOf[AxleRole]
     dual: AnyOf[StrictBool]
-    brake_type: AnyOf[Literal["drum", "disc"]]
-    actuator: AnyOf[Literal["clamp", "bolt", "rotochamber", "dd_3", "other"]]
+    brake_type: AnyOf[BrakeType]
+    actuator: AnyOf[BrakeActuator]
     chamber_type: AnyOf[Literal["6", "9", "12", "16", "20", "24", "30", "36", "50", "A", "B", "C", "D", "E", "F", "G"]]
-    stroke_class: AnyOf[Literal["standard", "long", "long_3_in"]]
-    lining: AnyOf[Literal["one_strip", "two_pads"]]
+    stroke_class: AnyOf[StrokeClass]
+    lining: AnyOf[Lining]
 
 
 class Clause(AxleClause, total=False):
@@ -44,7 +52,7 @@ class Clause(AxleClause, total=False):
     unit_kind: AnyOf[UnitKind]
     wheel_diameter_in: AnyOf[Exact]
     wheel_diameter_up_to_in: AnyOf[Exact]
-    steering_assist: AnyOf[Literal["power", "manual"]]
+    steering_assist: AnyOf[SteeringAssist]
     built_from: OneDay
     built_before: OneDay
     night: AnyOf[StrictBool]
@@ -52,7 +60,7 @@ class Clause(AxleClause, total=False):
     loaded: AnyOf[StrictBool]
     cold_load: AnyOf[StrictBool]
     coupled: AnyOf[StrictBool]
-    walk_kind: AnyOf[WalkaroundKind]
+    walk_kind: AnyOf[CatalogueWalk]
 
 
 def _as_clause(_: Any, schema_of: Any) -> Any:

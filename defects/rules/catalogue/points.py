@@ -9,8 +9,8 @@ from pydantic.dataclasses import dataclass
 from pydantic_core import PydanticCustomError
 
 from common.data_files import CLOSED, Day, Exact, Once, Some, Text
-from defects.enums import Bars, Evidence, Leg, Listing, Severity, Standing, WalkaroundKind
-from defects.rules.catalogue.clauses import ShareFact, When
+from defects.enums import Bars, Evidence, Leg, Listing, Severity, Standing
+from defects.rules.catalogue.clauses import CatalogueWalk, ShareFact, When
 from defects.rules.fieldwork import HowOften, Method, Precondition, Tool
 from defects.rules.severity import default_bars
 from defects.rules.vocabulary import (
@@ -176,7 +176,7 @@ class Point:
     who: Who
     method: Method
     often: HowOften
-    walks: Annotated[tuple[WalkaroundKind, ...], Some, Once]
+    walks: Annotated[tuple[CatalogueWalk, ...], Some, Once]
     evidence: Evidence
     findings: tuple[Finding, ...] = Field(validation_alias="finding")
     text: Annotated[Mapping[Language, PointText], InEveryLanguage]

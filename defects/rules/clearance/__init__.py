@@ -1,7 +1,7 @@
 """May these units roll, with this load, and still be legal and cold on arrival: a pure function over one snapshot."""
 
 from defects.rules.clearance.answer import Clearance, Ending, Facts, FactValue, LeftOpen, Reason, Unknown
-from defects.rules.clearance.codes import CODES, Code, Meaning
+from defects.rules.clearance.codes import CODES, Code, EndsWhen, Meaning, ReasonKind
 from defects.rules.clearance.evaluate import answer_clearance
 from defects.rules.clearance.facts import (
     CertificateFact,

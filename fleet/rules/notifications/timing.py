@@ -27,7 +27,7 @@ SNOOZE_AT_MOST = timedelta(days=30)
 
 MOST_DAYS = 60
 
-ESCALATION = {
+ESCALATION: Mapping[NoticeKind | str, tuple[Role, ...]] = {
     NoticeKind.HOLD_PLACED: (Role.COMPLIANCE, Role.ADMINISTRATOR),
     NoticeKind.ORDER_BY_OFFICER: (Role.ADMINISTRATOR,),
     NoticeKind.LOAD_AT_RISK: (Role.FOREMAN, Role.COMPLIANCE, Role.ADMINISTRATOR),

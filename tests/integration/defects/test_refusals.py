@@ -64,7 +64,7 @@ def test_second_look__at_brakes_by_one_qualified_for_them(yard: Yard) -> None:
     refusal = yard.refuse(unit=yard.trailer, defects=[yard.stroke()])
     with pytest.raises(NotAllowed) as caught:
         look(yard, refusal, "sam")
-    assert (caught.value.code, caught.value.facts["needs"]) == ("not_qualified_to_look", ["inspect brakes"])
+    assert (caught.value.code, caught.value.facts["needs"]) == ("not_qualified_to_look", ["brakes_inspect"])
     assert refusal_waits(yard.trailer.pk)
     look(yard, refusal, "greta")
     assert not refusal_waits(yard.trailer.pk)

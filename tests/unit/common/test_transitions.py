@@ -3,7 +3,7 @@
 import pytest
 
 from common.errors import Conflict, FieldProblem, Invalid, NotAllowed
-from common.transitions import Transition, TransitionTable
+from common.transitions import SYSTEM, Transition, TransitionTable, staying
 
 FOREMAN = frozenset({"foreman"})
 SHOP = frozenset({"foreman", "mechanic"})
@@ -135,3 +135,18 @@ def test_markdown_table__a_line_for_each_transition() -> None:
         "| finish | in_progress | done | foreman, mechanic | correction, minutes |\n"
         "| cancel | open, in_progress | cancelled | foreman | reason |\n"
     )
+
+
+def test_roles_for__of_all_the_actions_the_service_left_out() -> None:
+    by_itself = Transition("close", frozenset({"done"}), "closed", frozenset({SYSTEM}))
+    table = TransitionTable("order", [START, FINISH, CANCEL, by_itself], initial="open")
+    assert table.roles_for("cancel") == FOREMAN
+    assert table.roles_for("cancel", "start", "close") == SHOP
+    with pytest.raises(KeyError, match="override"):
+        table.roles_for("override", "start")
+
+
+def test_staying__a_row_for_each_state() -> None:
+    assert staying("edit", ("open", "done"), SHOP, ("text",)) == [
+        Transition("edit", frozenset({state}), state, SHOP, ("text",)) for state in ("open", "done")
+    ]

@@ -5,9 +5,8 @@ from itertools import product
 import pytest
 
 from defects.rules.vocabulary import System
-from fleet.enums import Scope
 from workorders.rules.orders import TaskFact, all_settled, is_deferred, may_close, nothing_left, only_road_tests_left
-from workorders.rules.scopes import ASKED, SCOPE_OF_SYSTEM, lacking, scope_of
+from workorders.rules.scopes import lacking, scope_of
 
 
 @pytest.mark.parametrize(
@@ -31,12 +30,6 @@ def test_scope__follows_the_system(system: System | None, scope: str) -> None:
 
 def test_scope__of_what_counts_as_a_service_brake_is_brakes_whatever_its_system() -> None:
     assert {scope_of(system, service_brake=True) for system in (*System, None)} == {"brakes_repair"}
-
-
-def test_scopes__are_words_of_the_qualifications() -> None:
-    known = set(Scope)
-    assert set(SCOPE_OF_SYSTEM.values()) <= known
-    assert set(ASKED) | set().union(*ASKED.values()) <= known
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,8 @@ from django.db.models import Prefetch, Q
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from fleet.messages.labels import METERS
+from fleet.enums import CouplingState, MountingState
+from fleet.messages.labels import METER_KINDS
 from fleet.models import Coupling, CouplingMember, MeterReading, MeterReplacement, Mounting
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, unit_record
@@ -25,7 +26,7 @@ def read_combinations(asked: Asked) -> Iterator[Record]:
     for coupling in couplings.iterator(CHUNK):
         yield {
             "id": coupling.pk,
-            "how": "coupled",
+            "how": CouplingState.COUPLED,
             "units": [unit_record(member.unit) for member in coupling.members.all()],
             "started_at": coupling.started_at,
             "ended_at": coupling.ended_at,
@@ -40,7 +41,7 @@ def read_combinations(asked: Asked) -> Iterator[Record]:
     for mounting in mountings.order_by("span", "pk").iterator(CHUNK):
         yield {
             "id": mounting.pk,
-            "how": "mounted",
+            "how": MountingState.MOUNTED,
             "units": [unit_record(mounting.trailer.unit), unit_record(mounting.cooling_unit.unit)],
             "started_at": mounting.span.lower,
             "ended_at": mounting.span.upper,
@@ -53,7 +54,7 @@ def read_combinations(asked: Asked) -> Iterator[Record]:
 def combination_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """From when to when with what."""
     together = " + ".join(unit["number"] for unit in record["units"])
-    how = _("mounted") if record["how"] == "mounted" else _("coupled")
+    how = _("mounted") if record["how"] == MountingState.MOUNTED else _("coupled")
     if record["took_over"] or record["taken_over"]:
         how = f"{how}\n{_('taken over by a driver')}"
     end = words.instant(record["ended_at"]) or _("until now")
@@ -91,7 +92,7 @@ def read_meters(asked: Asked) -> Iterator[Record]:
 
 def meter_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """When, what it showed, and the true total."""
-    meter, at = words.label(METERS, record["meter"]), words.instant(record["at"])
+    meter, at = words.label(METER_KINDS, record["meter"]), words.instant(record["at"])
     if record["what"] == "replacement":
         shown, total = _("replaced: {reason}").format(reason=record["reason"]), f"+ {record['offset']}"
     else:

@@ -82,7 +82,7 @@ BROKEN = {
         'value = "4"\nseverity = "do_not_move"',
         'value = "4"\nseverity = "bad"',
         "limit[0].severity",
-        "should be 'watch'",
+        "should be 'do_not_move'",
     ),
     "unknown hazard": ('hazards = ["hot"]', 'hazards = ["cold"]', "hazards", "is not a list of hot"),
     "hazard in one language": ('es = "Quema."', "", "hazards.hot", "is missing in es"),

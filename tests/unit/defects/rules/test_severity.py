@@ -10,9 +10,11 @@ from defects.rules.severity import bars_rank, default_bars, go_together, is_wors
 ORDER = ["watch", "next_shop_visit", "before_next_use", "do_not_move"]
 
 
-def test_rank__mildest_first() -> None:
+def test_rank__mildest_first_whatever_the_order_of_the_enums_lines() -> None:
     assert [rank(word) for word in ORDER] == [0, 1, 2, 3]
     assert [bars_rank(word) for word in ("nothing", "cold_freight", "food", "movement")] == [0, 1, 2, 3]
+    assert [rank(severity) for severity in Severity] == [3, 2, 1, 0]
+    assert [bars_rank(bars) for bars in Bars] == [3, 2, 1, 0]
 
 
 @pytest.mark.parametrize(("one", "other"), list(product(ORDER, ORDER)))

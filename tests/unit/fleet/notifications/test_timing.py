@@ -3,11 +3,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from fleet.enums import NoticeKind, Role
 from fleet.rules.notifications.timing import (
     BACK_OFF,
-    ESCALATION,
-    NEVER_SNOOZED,
     PARK_AFTER,
     NoticeHours,
     after_quiet,
@@ -152,11 +149,6 @@ def test_digest_with_a_morning_after_the_quiet_hours__waits_for_the_morning() ->
 
     assert digest_day(local("2026-03-02T07:59"), hours, CHICAGO) is None
     assert digest_day(local("2026-03-02T08:00"), hours, CHICAGO) == date(2026, 3, 2)
-
-
-def test_kinds_and_roles_named_in_the_rules__are_those_of_the_tables() -> None:
-    assert NEVER_SNOOZED | ESCALATION.keys() <= set(NoticeKind)
-    assert {role for roles in ESCALATION.values() for role in roles} <= set(Role)
 
 
 def test_hours_of_a_policy__those_given_and_the_usual_for_the_rest() -> None:

@@ -1,0 +1,91 @@
+"""Each closed set stands once, and what a transition table knows as a state or role is written as a member of one."""
+
+import ast
+from collections import defaultdict
+from collections.abc import Iterator
+from enum import Enum
+from functools import cache
+from pathlib import Path
+
+import fleet.enums
+from common.transitions import SYSTEM
+from defects import transitions as defect_tables
+from fleet import transitions as fleet_tables
+from workorders import transitions as shop_tables
+
+ROOT = Path(__file__).parents[2]
+APPS = ("common", "config", "fleet", "defects", "workorders")
+SAME_BY_CHANCE = {
+    frozenset({"open", "closed"}): "a site and a load at risk both open and close",
+}
+"""Sets of values that two enums may share, with the reason."""
+TABLES = (*fleet_tables.TABLES, *defect_tables.TABLES, *defect_tables.DISPATCH_TABLES, *shop_tables.TABLES)
+WORDS = {str(word) for table in TABLES for row in table.transitions for word in (*table.states, *row.roles)}
+NAMED_SO = {"state", "state__in", "role", "role__in", "roles", "initial", "sources", "target"}
+"""Arguments that take a state or a role."""
+
+
+@cache
+def modules() -> dict[str, ast.Module]:
+    """Every production module by its path; migrations say what was, and the enums are where the words stand."""
+    paths = [path for app in APPS for path in (ROOT / app).rglob("*.py") if "migrations" not in path.parts]
+    return {str(path.relative_to(ROOT)): ast.parse(path.read_text()) for path in paths}
+
+
+def enums() -> Iterator[tuple[str, frozenset[str]]]:
+    for path, module in modules().items():
+        for node in ast.walk(module):
+            bases = {ast.unparse(base).rsplit(".", 1)[-1] for base in getattr(node, "bases", ())}
+            if isinstance(node, ast.ClassDef) and bases & {"StrEnum", "TextChoices"}:
+                values = (line.value for line in node.body if isinstance(line, ast.Assign))
+                yield f"{path}:{node.name}", frozenset(ast.literal_eval(value) for value in values)
+
+
+def spelled(module: ast.Module) -> Iterator[ast.Constant]:
+    """Literals where a state or role is meant: compared, answered, gathered with others, or given by that name."""
+    for node in ast.walk(module):
+        match node:
+            case ast.Compare():
+                yield from literals(node.left, *node.comparators)
+            case ast.keyword() if node.arg in NAMED_SO:
+                yield from literals(node.value)
+            case ast.Return():
+                yield from literals(node.value)
+            case ast.IfExp():
+                yield from literals(node.body, node.orelse)
+            case ast.Set() if {item.value for item in literals(node)} <= WORDS:
+                yield from literals(node)
+            case ast.Tuple() if {item.value for item in literals(node)} <= set(fleet.enums.Role):
+                yield from literals(node)
+
+
+def literals(*nodes: ast.expr | None) -> Iterator[ast.Constant]:
+    for node in nodes:
+        if isinstance(node, ast.Constant) and isinstance(node.value, str):
+            yield node
+        elif isinstance(node, ast.List | ast.Tuple | ast.Set):
+            yield from literals(*node.elts)
+
+
+def test_closed_set__stands_once() -> None:
+    known: dict[frozenset[str], list[str]] = defaultdict(list)
+    for name, values in enums():
+        known[values].append(name)
+    assert len(known) > 50
+    assert [names for values, names in known.items() if len(names) > 1 and values not in SAME_BY_CHANCE] == []
+
+
+def test_state_or_role__is_a_member_and_no_literal() -> None:
+    found = [
+        f"{path}:{node.lineno} {node.value}"
+        for path, module in modules().items()
+        for node in spelled(module)
+        if node.value in WORDS
+    ]
+    assert found == []
+
+
+def test_tables__hold_members() -> None:
+    rows = [row for table in TABLES for row in table.transitions]
+    assert all(isinstance(word, Enum) for row in rows for word in (*row.sources, row.target))
+    assert all(isinstance(role, Enum) or role == SYSTEM for row in rows for role in row.roles)
