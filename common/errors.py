@@ -7,6 +7,10 @@ RESERVED_FACTS = frozenset({"type", "title", "status", "detail", "instance", "co
 """Names that a problem document (RFC 9457) already has for something else; no fact may be called so."""
 
 
+MOST_ERRORS = 100
+"""So many are told one by one: the answer to a body stays in proportion to it."""
+
+
 @dataclass(frozen=True)
 class FieldProblem:
     """One refused value: JSON Pointer (RFC 6901) into the body, code of the rule, facts of the sentence.

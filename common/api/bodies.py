@@ -3,11 +3,10 @@
 from collections.abc import Iterable, Iterator
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Annotated, Any, Self, get_args, get_origin
+from typing import Annotated, Any, Protocol, Self, get_args, get_origin
 from uuid import UUID
 
 from pydantic import BaseModel, ConfigDict, Strict, ValidationError
-from rest_framework.request import Request
 
 from common.api.value_problems import problems_of
 from common.api.values import Value
@@ -18,6 +17,14 @@ LOOSE = frozenset({str, int, float, bool, Decimal, datetime, date, UUID})
 
 ABSENT: Any = None
 """The default of a field that may be left out, and may not be null: what is sent is in `changes` alone."""
+
+
+class Parsed(Protocol):
+    """A request whose body is parsed."""
+
+    @property
+    def data(self) -> Any:
+        """The JSON value."""
 
 
 class Body(BaseModel):
@@ -50,7 +57,7 @@ class Body(BaseModel):
             cls.model_rebuild(force=True)
 
     @classmethod
-    def read(cls, request: Request) -> Self:
+    def read(cls, request: Parsed) -> Self:
         """Return the body of a request; Invalid `invalid` with a problem for each value that is refused."""
         try:
             return cls.model_validate(request.data)

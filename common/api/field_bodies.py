@@ -15,10 +15,10 @@ from rest_framework import serializers
 
 from common.api.fields import InstantField, Sha256Field, TextField
 from common.api.instants import EARLIEST, LATEST, in_reach, read_instant
-from common.api.pointers import pointer
 from common.api.serializers import StrictSerializer
 from common.api.signed_bodies import OddCode
 from common.canonical import canonical_json
+from common.pointers import pointer
 from common.text import control_fault, readable_text, storage_fault
 
 CUT = "…"

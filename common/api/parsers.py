@@ -9,8 +9,8 @@ from typing import IO
 from django.conf import settings
 from rest_framework.parsers import BaseParser
 
-from common.api.pointers import pointer
 from common.errors import TooLarge, Unreadable
+from common.pointers import pointer
 from common.text import storage_fault
 
 DEFAULT_MAX_BYTES = 1024 * 1024

@@ -1,14 +1,11 @@
-"""JSON Pointers (RFC 6901): writing one, and finding them in a serializer's nested errors."""
+"""Finding the places of a serializer's nested errors, as JSON Pointers."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 
 from rest_framework.exceptions import ErrorDetail
 from rest_framework.settings import api_settings
 
-
-def pointer(path: Iterable[str | int]) -> str:
-    """Return the pointer to a place named by keys and indexes; the whole document is the empty text."""
-    return "".join(f"/{str(part).replace('~', '~0').replace('/', '~1')}" for part in path)
+from common.pointers import pointer
 
 
 def flatten(detail: object, path: tuple[str | int, ...] = ()) -> Iterator[tuple[str, ErrorDetail]]:

@@ -13,13 +13,11 @@ from common import messages, sentences
 from common.api.language import current_language
 from common.api.request_id import request_id
 from common.canonical import Plain, plain
-from common.errors import FieldProblem
+from common.errors import MOST_ERRORS, FieldProblem
 from common.messages import Message
 
 CONTENT_TYPE = "application/problem+json"
 TYPE_PREFIX = "/problems/"
-MOST_ERRORS = 100
-"""So many are told one by one: the answer to a body stays in proportion to it."""
 
 
 def problem_type(code: str) -> str:

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from common.api.problem_document import MOST_ERRORS
+from common.errors import MOST_ERRORS
 
 PROBLEM_SCHEMA: dict[str, Any] = {
     "type": "object",

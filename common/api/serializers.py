@@ -10,7 +10,7 @@ from rest_framework.exceptions import ErrorDetail
 
 from common import messages
 from common.api.language import current_language
-from common.api.problem_document import MOST_ERRORS
+from common.errors import MOST_ERRORS
 from common.messages import Message
 
 

@@ -17,10 +17,10 @@ from pydantic_core import CoreSchema, ErrorDetails, core_schema
 
 from common.api.bodies import Body
 from common.api.instants import EARLIEST, LATEST, in_reach, read_instant
-from common.api.pointers import pointer
 from common.api.value_problems import Place, code_of, field_at, members_of, place_of
 from common.api.values import Text, Value, refused
 from common.canonical import canonical_json
+from common.pointers import pointer
 from common.text import control_fault, readable_text, storage_fault
 
 CUT = "…"
@@ -57,6 +57,19 @@ class Odd:
         """The place as a JSON Pointer, fit to be kept and shown."""
         text = readable_text(pointer(self.place), multiline=False)
         return text if len(text) <= LONGEST_PLACE else text[: LONGEST_PLACE - 1] + CUT
+
+
+@dataclass(frozen=True)
+class Said:
+    """A field that belongs there: `Annotated[str, Text(80), Said("")]`, with what it is where it could not be read."""
+
+    unread: Any
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_wrap_validator_function(self._read, handler(source))
+
+    def _read(self, sent: Any, handler: Callable[[Any], Any]) -> Any:
+        return self.unread if sent is _LEFT_OUT else _present(sent, handler)
 
 
 class _Expected:
@@ -154,10 +167,25 @@ class _Mender:
             self.data = _copied(self.data)
         self._dropped = {}
         for each in error.errors(include_url=False):
-            self._one(each, place_of(each["loc"], self._model))
+            if each["type"] == "string_unicode":
+                self._drop_broken_names(self.data, ())
+            else:
+                self._one(each, place_of(each["loc"], self._model))
         for place, dropped in self._dropped.items():
             items: _Items = self._at(place)
             items.keep([index for index in range(len(items)) if index not in dropped])
+
+    def _drop_broken_names(self, value: Any, sent_at: Place) -> None:
+        """Take out names that are no UTF-8, of which pydantic does not say where they stand."""
+        if isinstance(value, _Items):
+            for index, item in zip(value.sent_at, value, strict=True):
+                self._drop_broken_names(item, (*sent_at, index))
+        if isinstance(value, dict):
+            for name in [name for name in value if storage_fault(name)]:
+                self.odd.append(Odd((*sent_at, name), OddCode.UNKNOWN))
+                del value[name]
+            for name, item in value.items():
+                self._drop_broken_names(item, (*sent_at, name))
 
     def _one(self, error: ErrorDetails, place: Place) -> None:
         code, value, context = code_of(error), error["input"], error.get("ctx", {})

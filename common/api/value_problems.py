@@ -11,9 +11,8 @@ from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
-from common.api.pointers import pointer
-from common.api.problem_document import MOST_ERRORS
-from common.errors import FieldProblem
+from common.errors import MOST_ERRORS, FieldProblem
+from common.pointers import pointer
 
 CODES: Mapping[str, str] = {
     "missing": "required",

@@ -2,13 +2,14 @@
 
 from collections.abc import Sequence
 
-from common.api.field_bodies import Odd
+from common.api import field_bodies
+from common.api.signed_bodies import Odd
 
 MOST = 40
 """So many are named one by one; the rest is counted."""
 
 
-def queries_of(odd: Sequence[Odd]) -> tuple[dict[str, object], ...]:
+def queries_of(odd: Sequence[Odd | field_bodies.Odd]) -> tuple[dict[str, object], ...]:
     """Each with the place in what was sent."""
     named: list[dict[str, object]] = [{"code": str(item.code), "facts": {"field": item.pointer}} for item in odd[:MOST]]
     if len(odd) > MOST:

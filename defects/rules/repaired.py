@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from defects.enums import Evidence, Severity
 from defects.rules.catalogue.conditions import Situation
-from defects.rules.catalogue.facts import CheckFacts, Conditions, UnitFacts
+from defects.rules.catalogue.facts import Conditions, UnitFacts
 from defects.rules.catalogue.limits import compare
 from defects.rules.catalogue.places import axle_of
 from defects.rules.catalogue.points import Point
@@ -66,9 +66,7 @@ def remeasure(fault: Fault, value: Decimal, unit_of_measure: str, unit: UnitFact
     if fault.point is None:
         msg = "a fault without a point has no limits"
         raise ValueError(msg)
-    _, query = usable_value(
-        fault.point, CheckFacts(fault.point.name, "fine", fault.place, value, unit_of_measure or None)
-    )
+    _, query = usable_value(fault.point, value, unit_of_measure)
     if query is not None:
         return Remeasured(query)
     situation = Situation(unit, Conditions(), fault.place, axle_of(fault.place, fault.point, unit))

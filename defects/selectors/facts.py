@@ -15,7 +15,7 @@ from common.keys import KeyIn
 from defects.rules.catalogue.facts import AxleFacts, Observer, UnitFacts
 from defects.rules.catalogue.points import Point
 from defects.rules.qualifications import scope_to_judge
-from defects.rules.walkarounds.assess import ObserverOf
+from defects.rules.walkarounds.judge import ObserverOf
 from fleet.enums import BrakeActuator, Role, Scope
 from fleet.models import Axle, Qualification, Unit
 

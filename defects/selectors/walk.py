@@ -13,7 +13,8 @@ from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Defect, Measurement
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import UnitFacts
-from defects.rules.walkarounds.assess import Fault, ObserverOf
+from defects.rules.walkarounds.assess import Fault
+from defects.rules.walkarounds.judge import ObserverOf
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.facts import DETAILS, facts_of_units, observer_of, scopes_of
 from defects.selectors.repaired_lately import NEWLY_REPAIRED, newly_repaired

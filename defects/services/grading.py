@@ -8,11 +8,12 @@ from uuid import UUID
 from common.errors import Conflict, FieldProblem, Invalid
 from defects.enums import Bars, CheckAnswer, Listing, Outcome, Severity, Standing
 from defects.models import Defect
-from defects.rules.catalogue.facts import CheckFacts, Conditions, Observer
+from defects.rules.catalogue.facts import Conditions
 from defects.rules.certifying import GradedFinding, may_be_graded
 from defects.rules.query_codes import QueryCode
 from defects.rules.severity import bars_rank, go_together, is_worse
-from defects.rules.walkarounds.judge import judge_check
+from defects.rules.walkarounds.body import CheckBody
+from defects.rules.walkarounds.judge import Circumstances, judge_check, qualified
 from defects.rules.walkarounds.verdicts import Verdict
 from defects.selectors.facts import DETAILS, facts_of_units
 from defects.selectors.words import faults_named
@@ -195,14 +196,11 @@ def _describe(work: UnitOfWork, defect: Defect, described: Described, given: Gra
 def _verdict(work: UnitOfWork, defect: Defect, described: Described) -> Verdict:
     """The condition as the catalogue judges it on this unit; Invalid `description_refused` where it does not fit."""
     unit = Unit.objects.select_related(*DETAILS).get(pk=defect.unit_id)
-    check = CheckFacts(
-        point=described.point,
-        answer=CheckAnswer.DEFECT,
-        place=described.place,
-        finding=described.finding or None,
-        observer=Observer(qualified=True),
+    check = CheckBody.model_construct(
+        point=described.point, answer=CheckAnswer.DEFECT, place=described.place, finding=described.finding
     )
-    verdict = judge_check(catalogue_of(work), check, facts_of_units([unit])[unit.pk], Conditions(), work.day(work.now))
+    under = Circumstances((catalogue_of(work),), Conditions(), work.day(work.now), qualified)
+    verdict = judge_check(check, facts_of_units([unit])[unit.pk], under)
     codes = {query.code for query in verdict.queries}
     wrong = codes & _WRONG.keys()
     if wrong or verdict.outcome is not Outcome.FINDING:

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
+from defects.enums import WalkaroundKind
 from defects.models import Clearance, Load, LoadAtRisk, RoadsideInspection
-from defects.rules.walkarounds.submission import GivenCheck, GivenReport, GivenSignature, Submission
+from defects.rules.walkarounds.body import CheckBody
 from defects.selectors.clearance.rows import Asked
 from defects.selectors.clearance.trips import Trip
 from defects.selectors.combinations import units_of_trip
@@ -27,6 +27,7 @@ from fleet.enums import Scope, UnitKind
 from fleet.models import Unit
 from tests.factories.fleet import HOUR, NOON, make_coupling, make_document, make_mounting, make_unit
 from tests.factories.lifecycle import BRAKE_AXLE, Yard, make_yard, qualify
+from tests.support.submissions import answer_to, report_on, submission
 from tests.support.walks import check, hand_in_as, walk_list_of, whole
 
 ALARM = "cooling.alarms"
@@ -81,23 +82,16 @@ class Dock:
 
     def walk(
         self,
-        *reports: tuple[Unit, list[GivenCheck]],
+        *reports: tuple[Unit, list[CheckBody]],
         by: str = "sol",
         kind: str = "pre_trip",
         coupled: bool | None = None,
     ) -> Receipt:
         """Hand in one walk-around of several units, now."""
         finished = self.yard.later()
-        submission = Submission(
-            kind=kind,
-            started_at=finished - HOUR / 2,
-            finished_at=finished,
-            coupled=coupled,
-            signature=GivenSignature("drawn", finished, "I sign."),
-            reports=tuple(GivenReport(str(unit), tuple(checks)) for unit, checks in reports),
-            body_hash=sha256_hex(canonical_json([str(uuid7())])),
-        )
-        return submit_walkaround(walkaround_id=uuid7(), submission=submission, actor=self.yard[by], now=self.now)
+        units = [report_on(str(unit), checks) for unit, checks in reports]
+        given = submission(finished, kind=WalkaroundKind(kind), coupled=coupled, reports=units)
+        return submit_walkaround(walkaround_id=uuid7(), submission=given, actor=self.yard[by], now=self.now)
 
     def walk_all(
         self,
@@ -131,7 +125,7 @@ class Dock:
 
     def cold_fault(self, by: str = "sol", point: str = ALARM) -> Receipt:
         """The cooling unit's alarm, found on the road."""
-        return self.walk((self.cooling_unit, [GivenCheck(point, "defect")]), by=by, kind="en_route")
+        return self.walk((self.cooling_unit, [answer_to(point, "defect")]), by=by, kind="en_route")
 
     def at_risk(self) -> LoadAtRisk:
         """A frozen load in the trailer, and the fault that puts it at risk."""
@@ -167,8 +161,8 @@ class Dock:
         )
 
 
-def fuel_check(gallons: str) -> GivenCheck:
-    return GivenCheck(FUEL, "fine", value=gallons, unit_of_measure="gal")
+def fuel_check(gallons: str) -> CheckBody:
+    return answer_to(FUEL, "fine", value=gallons, unit_of_measure="gal")
 
 
 def codes(clearance: Clearance) -> list[str]:

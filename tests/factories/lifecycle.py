@@ -7,7 +7,6 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
-from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
 from defects.enums import Bars, HoldKind, Severity, Standing
 from defects.models import (
@@ -22,7 +21,7 @@ from defects.models import (
     RoadsideInspection,
     RoadsideViolation,
 )
-from defects.rules.walkarounds.submission import GivenCheck, GivenFault, GivenReport, GivenSignature, Submission
+from defects.rules.walkarounds.body import CheckBody, FaultBody
 from defects.selectors.defects import with_shown_version
 from defects.selectors.holds import defects_under, hold_named, hold_version
 from defects.selectors.reviews import owed_reviews
@@ -45,6 +44,7 @@ from fleet.enums import Role, Scope, SignatureMethod, UnitKind
 from fleet.models import Person, Policy, Qualification, StoredFile, Unit
 from tests.factories.fleet import NOON, make_person, make_unit
 from tests.factories.notices import make_carrier
+from tests.support.submissions import answer_to, fault_told, report_on, submission
 
 STROKE, PLACE = "brakes.service.pushrod-stroke", "axle-2-right"
 HORN = "cab.horn"
@@ -91,23 +91,15 @@ class Yard:
         self,
         by: str = "iris",
         *,
-        checks: Sequence[GivenCheck] = (),
-        faults: Sequence[GivenFault] = (),
+        checks: Sequence[CheckBody] = (),
+        faults: Sequence[FaultBody] = (),
         unit: Unit | None = None,
         at: dt.datetime | None = None,
     ) -> list[Defect]:
         """Hand in a walk-around of one unit, now; the defects that it opened or saw."""
         finished = at or self.later()
-        report = GivenReport(str(unit or self.trailer), tuple(checks), tuple(faults))
-        submission = Submission(
-            kind="pre_trip",
-            started_at=finished - HOUR / 2,
-            finished_at=finished,
-            signature=GivenSignature("drawn", finished, "I sign."),
-            reports=(report,),
-            body_hash=sha256_hex(canonical_json([str(uuid7())])),
-        )
-        receipt = submit_walkaround(walkaround_id=uuid7(), submission=submission, actor=self[by], now=self.now)
+        given = submission(finished, reports=[report_on(str(unit or self.trailer), checks, faults)])
+        receipt = submit_walkaround(walkaround_id=uuid7(), submission=given, actor=self[by], now=self.now)
         return [Defect.objects.get(pk=sighting.defect_id) for sighting in receipt.sightings]
 
     def stroke(self, value: str = "2.31", by: str = "iris", **given: Any) -> Defect:
@@ -115,10 +107,10 @@ class Yard:
         return self.walk(by, checks=[stroke_check(value)], **given)[0]
 
     def fault(self, text: str = "knocks when turning", by: str = "iris") -> Defect:
-        return self.walk(by, faults=[GivenFault(text)])[0]
+        return self.walk(by, faults=[fault_told(text)])[0]
 
     def finding(self, point: str, place: str = "", finding: str = "", by: str = "iris", **given: Any) -> Defect:
-        return self.walk(by, checks=[GivenCheck(point, "defect", place=place, finding=finding)], **given)[0]
+        return self.walk(by, checks=[answer_to(point, "defect", place=place, finding=finding)], **given)[0]
 
     # What the shop does
 
@@ -375,8 +367,8 @@ def decide(key: str, value: object, by: Person) -> Policy:
     return Policy.objects.create(key=key, value=value, valid_from=NOON - 72 * HOUR, set_by=by, recorded_at=NOON)
 
 
-def stroke_check(value: str, answer: str = "defect") -> GivenCheck:
-    return GivenCheck(STROKE, answer, place=PLACE, value=value, unit_of_measure="in")
+def stroke_check(value: str, answer: str = "defect") -> CheckBody:
+    return answer_to(STROKE, answer, place=PLACE, value=value, unit_of_measure="in")
 
 
 def version_of(defect: Defect) -> int:

@@ -1,16 +1,19 @@
 """Facts for the rules' tests: a plain unit of each kind with everything recorded, and one answer to one point."""
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
-from defects.rules.catalogue.facts import AxleFacts, CheckFacts, Conditions, Observer, UnitFacts
+from defects.rules.catalogue.facts import AxleFacts, Conditions, Observer, UnitFacts
 from defects.rules.catalogue.points import Point
 from defects.rules.query_codes import QueryCode
-from defects.rules.walkarounds.judge import judge_check
+from defects.rules.walkarounds.body import CheckBody
+from defects.rules.walkarounds.judge import Circumstances, judge_check
 from defects.rules.walkarounds.verdicts import Verdict
+from tests.support.submissions import answer_to
 
 TODAY = date(2026, 3, 6)
 QUALIFIED = Observer(roles=frozenset({"mechanic"}), qualified=True)
@@ -65,25 +68,40 @@ def with_axles(unit: UnitFacts, **changes: object) -> UnitFacts:
     return replace(unit, axles=tuple(replace(one, **changes) for one in unit.axles))  # type: ignore[arg-type]
 
 
-def check(name: str, answer: str = "fine", place: str = "", value: str | None = None, **more: object) -> CheckFacts:
+@dataclass(frozen=True)
+class Answered:
+    """An answer, and who gave it."""
+
+    check: CheckBody
+    observer: Observer
+
+
+def check(
+    name: str,
+    answer: str = "fine",
+    place: str = "",
+    value: str = "",
+    *,
+    observer: Observer = QUALIFIED,
+    **more: Any,
+) -> Answered:
     """One answer; a value comes with the point's own unit of measure unless another is given."""
     known = load_catalogue().get(name)
-    facts: dict[str, object] = {"observer": QUALIFIED, **more}
-    if value is not None and "unit_of_measure" not in facts and known is not None and known.measure is not None:
-        facts["unit_of_measure"] = str(known.measure.unit_of_measure)
-    number = None if value is None else Decimal(value)
-    return CheckFacts(point=name, answer=answer, place=place, value=number, **facts)  # type: ignore[arg-type]
+    if value and "unit_of_measure" not in more and known is not None and known.measure is not None:
+        more["unit_of_measure"] = str(known.measure.unit_of_measure)
+    return Answered(answer_to(name, answer, place, value=value, **more), observer)
 
 
 def judge(
-    facts: CheckFacts,
+    answered: Answered,
     unit: UnitFacts,
     conditions: Conditions = BY_DAY,
     on: date = TODAY,
     catalogue: Catalogue | None = None,
 ) -> Verdict:
     """The verdict by the catalogue that comes with the code, or by another."""
-    return judge_check(load_catalogue() if catalogue is None else catalogue, facts, unit, conditions, on)
+    under = Circumstances((catalogue or load_catalogue(),), conditions, on, lambda _: answered.observer)
+    return judge_check(answered.check, unit, under)
 
 
 def codes(verdict: Verdict) -> list[QueryCode]:

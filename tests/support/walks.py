@@ -9,13 +9,13 @@ from uuid import UUID
 from rest_framework.test import APIClient
 
 from common import clock
-from common.api.field_bodies import read_field_body
+from common.api.signed_bodies import read_signed
 from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
 from defects.api.walk.words import walk_body
-from defects.api.walkarounds.bodies import WalkaroundBody
-from defects.api.walkarounds.reading import Sent, submission_of
+from defects.api.walkarounds.reading import submission_of
 from defects.rules.vocabulary import Language
+from defects.rules.walkarounds.body import WalkaroundBody
 from defects.selectors.facts import DETAILS
 from defects.selectors.receipts import Receipt
 from defects.selectors.walk import walk_ground
@@ -119,11 +119,11 @@ def hand_in(username: str, walk: Mapping[str, Any], key: UUID | None = None, *, 
 
 def hand_in_as(actor: Person, walk: Mapping[str, Any], key: UUID | None = None, *, now: datetime) -> Receipt:
     """The same of a person who is given."""
-    read = read_field_body(WalkaroundBody, walk, lambda: UTC)
-    sent = Sent(sha256_hex(canonical_json(walk)), json.dumps(walk), now)
+    read = read_signed(WalkaroundBody, walk, lambda: UTC)
+    submission = submission_of(read, sha256_hex(canonical_json(walk)), json.dumps(walk))
     return submit_walkaround(
         walkaround_id=key or uuid7(),
-        submission=submission_of(read, sent),
+        submission=submission,
         actor=actor,
         now=now,
     )

@@ -6,18 +6,19 @@ from dataclasses import dataclass
 from common import messages
 from common.messages import Message
 from defects.api.points.words import Body, condition_body, measure_body, source_body, text_or_none, texts
-from defects.enums import Bars, CheckAnswer, Listing
+from defects.enums import Bars, Listing
 from defects.models import Defect, Measurement
 from defects.rules.catalogue.conditions import Situation
-from defects.rules.catalogue.facts import CheckFacts, Conditions, UnitFacts
+from defects.rules.catalogue.facts import Conditions, UnitFacts
 from defects.rules.catalogue.places import axle_of, describe
 from defects.rules.catalogue.points import Finding, Point
 from defects.rules.catalogue.shown_limits import ShownLimit, limits_at
 from defects.rules.clearance.defects import stops_movement
 from defects.rules.vocabulary import Language
 from defects.rules.walkarounds.answers import may_pass
-from defects.rules.walkarounds.grading import Grade, grade_here
+from defects.rules.walkarounds.grading import grade_here
 from defects.rules.walkarounds.looks import answered_by, stops_of
+from defects.rules.walkarounds.verdicts import Verdict
 from defects.selectors.walk import WalkGround
 from defects.selectors.words import what_of_defect
 from fleet.models import Unit
@@ -81,7 +82,6 @@ def _stops(ground: WalkGround, kind: str, language: Language) -> Iterator[Body]:
 def _stop(asked: _Asked, places: tuple[str, ...]) -> Body:
     point = asked.point
     text = point.text[asked.language]
-    would_pass = CheckFacts(point=point.name, answer=CheckAnswer.FINE, observer=asked.ground.observe(point))
     return {
         "unit": str(asked.unit),
         "leg": str(point.leg),
@@ -93,7 +93,7 @@ def _stop(asked: _Asked, places: tuple[str, ...]) -> Body:
         "system": str(point.system),
         "place_type": str(point.place_type),
         "who": str(point.who),
-        "may_answer": may_pass(point, would_pass),
+        "may_answer": may_pass(point, asked.ground.observe(point)),
         "method": str(point.method),
         "tools": texts(point.tools),
         "preconditions": texts(point.preconditions),
@@ -132,17 +132,17 @@ def _limit(point: Point, shown: ShownLimit, situation: Situation) -> Body:
         "low": text_or_none(shown.low),
         "high": text_or_none(shown.high),
         **_grade(grade),
-        "certain": shown.certain and grade.sure,
+        "certain": shown.certain and not grade.queries,
         "source": source_body(shown.limit.source),
     }
 
 
 def _finding(point: Point, finding: Finding, situation: Situation) -> Body:
     grade = grade_here(point, finding, situation)
-    return {"code": finding.code, **_grade(grade), "certain": grade.sure}
+    return {"code": finding.code, **_grade(grade), "certain": not grade.queries}
 
 
-def _grade(grade: Grade) -> Body:
+def _grade(grade: Verdict) -> Body:
     """As the receipt will give it; what is listed keeps the unit from moving until it is certified."""
     stops = stops_movement(grade.bars, listed=grade.listing is not Listing.NOTED)
     return {

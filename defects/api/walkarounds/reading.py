@@ -1,147 +1,98 @@
-"""From the body of a walk-around to the frozen values that the rules take; nothing that a driver wrote is lost on it.
+"""From what a phone sent to the submission that the rules and services take; nothing that a driver wrote is lost on it.
 
-What does not fit stands in what is queried. An answer or a fault that cannot be read at all, or is one too many, stands
-as a fault in the words of the phone: it bars its unit until a foreman has looked at it and graded it.
+What does not fit stands in the flags. An answer or a fault that cannot be read at all, or is one too many, stands as a
+fault in the words of the phone: it bars its unit until a foreman has looked at it and graded it.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from datetime import datetime
-from typing import Any
+from collections.abc import Iterable
 
-from common.api.field_bodies import CUT, UNREAD, FieldBody, as_text
-from common.api.instants import read_instant
+from common.api.signed_bodies import CUT, Odd, OddCode, SignedRead, as_text
 from common.errors import Invalid
 from common.text import readable_text
 from defects.api.field_queries import queries_of
-from defects.api.walkarounds.bounding import bounded
-from defects.enums import WalkaroundKind
-from defects.rules.catalogue.facts import Conditions
-from defects.rules.walkarounds.submission import (
-    GivenCheck,
-    GivenFault,
-    GivenLook,
-    GivenMeter,
-    GivenReport,
-    GivenSignature,
-    GivenUnit,
-    Submission,
-)
-from fleet.enums import SignatureMethod
+from defects.enums import CheckAnswer
+from defects.rules.walkarounds.body import CheckBody, FaultBody, ReportBody, Submission, UnitBody, WalkaroundBody
 
-SAID = ("method", "signed_at", "shown")
-"""A signature that says none of these is none."""
+MOST_FOUND = 400
+"""Answers that say more than that a point was fine or not looked at, and faults, of one walk-around: each costs a
+defect, entries of history and an order. A driver finds a dozen, and a combination has fewer points than stand one by
+one."""
 
+QUIET = frozenset({CheckAnswer.FINE, CheckAnswer.NOT_APPLICABLE, CheckAnswer.NOT_REACHED})
 LONGEST_FAULT = 1000
 NO_UNIT = "?"
 """What a report is on that says no unit; no unit is called so."""
 
 
-@dataclass(frozen=True)
-class Sent:
-    """What was sent: its hash, its whole text, and when it came in."""
-
-    body_hash: str
-    text: str
-    received_at: datetime
-
-
-def submission_of(read: FieldBody, sent: Sent) -> Submission:
-    """The walk-around as frozen values. Invalid `unsigned`."""
-    read = bounded(read)
-    given = read.given
-    signature = given.get("signature", {})
-    if not any(signature.get(name) for name in SAID):
+def submission_of(read: SignedRead[WalkaroundBody], body_hash: str, text: str) -> Submission:
+    """What was read, with the hash and the whole text of what was sent. Invalid `unsigned`."""
+    body, odd = read.body, list(read.odd)
+    signature = body.signature
+    if signature is None or not (signature.method or signature.signed_at or signature.shown):
         raise Invalid("unsigned", pointer="/signature")
-    signed_at = signature.get("signed_at", given.get("finished_at", sent.received_at))
-    finished_at = given.get("finished_at", signed_at)
-    kind = given.get("kind", WalkaroundKind.OTHER)
-    return Submission(
-        kind=kind,
-        started_at=given.get("started_at", finished_at),
-        finished_at=finished_at,
-        sent_at=_clock(read),
-        time_given="finished_at" in given,
-        catalogue=given.get("catalogue", ""),
-        site=given.get("site", ""),
-        team_mate=given.get("team_mate", ""),
-        coupled=given.get("coupled"),
-        conditions=Conditions(
-            **given.get("conditions", {}),
-            coupled=given.get("coupled"),
-            walk_kind=None if kind == WalkaroundKind.OTHER else kind,
-        ),
-        units_of_others=tuple(_units(given.get("units_of_others", ()))),
-        reports=tuple(_reports(given)),
-        signature=GivenSignature(**{"method": SignatureMethod.OTHER, "shown": "", **signature, "signed_at": signed_at}),
-        body_hash=sent.body_hash,
-        queries=queries_of(read.odd),
-        as_sent=sent.text if read.odd else "",
-    )
+    if odd or _found(body) > MOST_FOUND:
+        reports = _bounded(body.reports)
+        if reports is not body.reports:
+            odd.append(Odd(("reports",), OddCode.LIST_CUT))
+        body = body.model_copy(update=_mended(body, reports, odd))
+    return Submission(body, signature, body_hash, queries_of(odd), text if odd else "")
 
 
-def _clock(read: FieldBody) -> datetime | None:
-    """The phone's clock at this sending; one that had to be read otherwise tells nothing."""
-    odd = any(item.place == ("sent_at",) for item in read.odd)
-    clock: datetime | None = None if odd else read.given.get("sent_at")
-    return clock
+def is_loud(check: CheckBody) -> bool:
+    """Whether something may be found by it; a measured value may be beyond its limit whatever the answer is."""
+    return check.answer not in QUIET or bool(check.value)
 
 
-def _units(given: Iterable[Mapping[str, str]]) -> Iterator[GivenUnit]:
-    names = ("kind", "number", "owner", "vin", "plate", "plate_state")
-    for unit in given:
-        if all(unit.get(name) for name in names[:3]):
-            yield GivenUnit(**{name: unit.get(name, "") for name in names})
+def _found(body: WalkaroundBody) -> int:
+    return sum(len(report.faults) + sum(map(is_loud, report.checks)) for report in body.reports)
 
 
-def _reports(given: Mapping[str, Any]) -> Iterator[GivenReport]:
-    for report in given.get("reports", ()):
-        yield _report(report)
-    unread = _unread(given, "reports")
-    if unread:
-        yield GivenReport(NO_UNIT, faults=tuple(unread))
+def _mended(body: WalkaroundBody, reports: list[ReportBody], odd: list[Odd]) -> dict[str, object]:
+    """What stands otherwise in a body that could not be read as it was meant."""
+    lost = [FaultBody.model_construct(text=text) for text in _words(body.unread.get("reports", ()))]
+    further = [ReportBody.model_construct(unit=NO_UNIT, faults=lost)] if lost else []
+    return {
+        "reports": [*(_told(report) for report in reports), *further],
+        "units_of_others": [unit for unit in body.units_of_others if _is_named(unit)],
+        # a clock of the phone's that had to be read otherwise tells nothing
+        "sent_at": None if any(item.place == ("sent_at",) for item in odd) else body.sent_at,
+    }
 
 
-def _report(given: Mapping[str, Any]) -> GivenReport:
-    faults = [GivenFault(**{**fault, "photos": tuple(fault.get("photos", ()))}) for fault in _worded(given)]
-    return GivenReport(
-        unit=given.get("unit") or NO_UNIT,
-        checks=tuple(_check(check) for check in given.get("checks", ())),
-        faults=(*faults, *_unread(given, "checks"), *_unread(given, "faults")),
-        meters=tuple(GivenMeter(meter.get("meter", ""), meter.get("shown", "")) for meter in given.get("meters", ())),
-        looked_at=tuple(
-            GivenLook(look.get("leg", ""), _spelled(look.get("at", ""))) for look in given.get("looked_at", ())
-        ),
-    )
+def _is_named(unit: UnitBody) -> bool:
+    return bool(unit.kind and unit.number and unit.owner)
 
 
-def _spelled(at: str) -> str:
-    """An instant as everywhere else is read; what is none stays as it was written."""
-    instant = read_instant(at)
-    return at if instant is None else instant.isoformat()
+def _told(report: ReportBody) -> ReportBody:
+    """A report with all that could not be read as faults; a fault that says nothing is one all the same."""
+    faults = [fault if fault.text else fault.model_copy(update={"text": CUT}) for fault in report.faults]
+    for name in ("checks", "faults"):
+        faults += [FaultBody.model_construct(text=text) for text in _words(report.unread.get(name, ()))]
+    return report.model_copy(update={"unit": report.unit or NO_UNIT, "faults": faults})
 
 
-def _worded(given: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
-    """The faults; one that says nothing is a fault all the same."""
-    return ({**fault, "text": fault.get("text") or CUT} for fault in given.get("faults", ()))
-
-
-def _unread(given: Mapping[str, Any], name: str) -> list[GivenFault]:
+def _words(left: Iterable[object]) -> list[str]:
     """All of a list that could not be read, as one fault in the words of the phone."""
-    left = given.get(UNREAD, {}).get(name, ())
-    if not left:
+    said = [item if isinstance(item, str) else as_text(item) for item in left]
+    if not said:
         return []
-    text = readable_text(" ".join(item if isinstance(item, str) else as_text(item) for item in left)).strip() or CUT
-    return [GivenFault(text if len(text) <= LONGEST_FAULT else text[: LONGEST_FAULT - 1] + CUT)]
+    text = readable_text(" ".join(said)).strip() or CUT
+    return [text if len(text) <= LONGEST_FAULT else text[: LONGEST_FAULT - 1] + CUT]
 
 
-def _check(given: Mapping[str, Any]) -> GivenCheck:
-    correction = given.get("correction", {})
-    rest = {name: value for name, value in given.items() if name not in {"correction", "photos"}}
-    return GivenCheck(
-        **{"point": "", "answer": "", **rest},
-        corrected_what=correction.get("what", ""),
-        corrected_by=correction.get("by", ""),
-        corrected_photo=correction.get("photo", ""),
-        photos=tuple(given.get("photos", ())),
-    )
+def _bounded(reports: list[ReportBody]) -> list[ReportBody]:
+    """The reports with no more than `MOST_FOUND` of what may be wrong standing one by one; the rest is unread."""
+    room, bounded = MOST_FOUND, []
+    for report in reports:
+        changed: dict[str, object] = {}
+        unread = dict(report.unread)
+        for name, loud in (("checks", list(filter(is_loud, report.checks))), ("faults", report.faults)):
+            beyond = loud[room:]
+            room -= len(loud) - len(beyond)
+            if beyond:
+                out = {id(item) for item in beyond}
+                changed[name] = [item for item in getattr(report, name) if id(item) not in out]
+                said = [item.model_dump(mode="json", exclude_defaults=True) for item in beyond]
+                unread[name] = [*said, *unread.get(name, ())]
+        bounded.append(report.model_copy(update={**changed, "unread": unread}) if changed else report)
+    return reports if all(new is old for new, old in zip(bounded, reports, strict=True)) else bounded

@@ -6,15 +6,15 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import status
 from rest_framework.response import Response
 
-from common.api.field_bodies import read_field_body
 from common.api.parsers import FieldJSONParser
+from common.api.signed_bodies import read_signed
 from common.canonical import canonical_json, sha256_hex
 from common.errors import NotFound
 from defects.api.field_zones import zone_of
-from defects.api.walkarounds.bodies import WalkaroundBody
-from defects.api.walkarounds.reading import Sent, submission_of
+from defects.api.walkarounds.reading import submission_of
 from defects.api.walkarounds.receipts import ReceiptOut, receipt_body
 from defects.models import Walkaround
+from defects.rules.walkarounds.body import WalkaroundBody
 from defects.selectors.receipts import stored_receipt
 from defects.services.walkarounds import submit_walkaround
 from defects.services.walkarounds.pace import Pace
@@ -57,8 +57,8 @@ class WalkaroundView(ServiceView):
         body_hash = sha256_hex(canonical_json(signed))
         with Pace(actor=request.person, now=request.now) as pace:
             pace.weigh_text(sent.text)
-            read = read_field_body(WalkaroundBody, sent, lambda: zone_of(sent.get("site")))
-            submission = submission_of(read, Sent(body_hash, sent.text, request.now))
+            read = read_signed(WalkaroundBody, sent, lambda: zone_of(sent.get("site")))
+            submission = submission_of(read, body_hash, sent.text)
             pace.weigh_findings(submission)
             receipt = submit_walkaround(walkaround_id=key, submission=submission, actor=request.person, now=request.now)
         answer = receipt_body(receipt, request.person.language)

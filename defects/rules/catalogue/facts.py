@@ -1,7 +1,7 @@
-"""What the rules are told of a unit, of the surroundings and of one answer. None always means not known."""
+"""What the rules are told of a unit, of the surroundings and of who answers. None always means not known."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any, Self
@@ -86,27 +86,3 @@ class Observer:
     roles: frozenset[str] = frozenset()
     qualified: bool = False
     trained: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Correction:
-    """What was put right on the spot, by whom, and the SHA-256 (hexadecimal) of its photo."""
-
-    what: str = ""
-    by: str = ""
-    photo_hash: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class CheckFacts:
-    """One answer to one point. `place` is empty for a point asked once for the unit."""
-
-    point: str
-    answer: str
-    place: str = ""
-    value: Decimal | None = None
-    unit_of_measure: str | None = None
-    finding: str | None = None
-    correction: Correction | None = None
-    not_reached_reason: str | None = None
-    observer: Observer = field(default_factory=Observer)

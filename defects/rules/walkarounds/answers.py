@@ -1,24 +1,24 @@
 """Whether an answer says enough to be used: its value, its correction, its reason. Grades nothing."""
 
-import re
 from decimal import Decimal
 
 from defects.enums import NotReached
-from defects.rules.catalogue.facts import CheckFacts
+from defects.rules.catalogue.facts import Observer
 from defects.rules.catalogue.points import Measure, Point
 from defects.rules.query_codes import QueryCode
 from defects.rules.vocabulary import Who
+from defects.rules.walkarounds.body import CheckBody
 from defects.rules.walkarounds.verdicts import Query
 
-_PHOTO_HASH = re.compile(r"[0-9a-f]{64}")
 
-
-def usable_value(point: Point, check: CheckFacts) -> tuple[Decimal | None, Query | None]:
+def usable_value(
+    point: Point, value: Decimal | None, unit_of_measure: str | None
+) -> tuple[Decimal | None, Query | None]:
     """The value if it can be compared, else None and why not; (None, None) where none was given."""
-    if check.value is None:
-        return None, Query(QueryCode.VALUE_MISSING) if check.unit_of_measure else None
-    query = _value_query(point.measure, check.value, check.unit_of_measure)
-    return (check.value, None) if query is None else (None, query)
+    if value is None:
+        return None, Query(QueryCode.VALUE_MISSING) if unit_of_measure else None
+    query = _value_query(point.measure, value, unit_of_measure)
+    return (value, None) if query is None else (None, query)
 
 
 def _value_query(measure: Measure | None, value: Decimal, unit_of_measure: str | None) -> Query | None:
@@ -34,36 +34,29 @@ def _value_query(measure: Measure | None, value: Decimal, unit_of_measure: str |
     return None
 
 
-def may_pass(point: Point, check: CheckFacts) -> bool:
+def may_pass(point: Point, observer: Observer) -> bool:
     """Whether this person's word that all is well counts at this point. A fault anybody may report."""
     if point.who is not Who.MECHANIC:
         return True
-    return check.observer.qualified or (point.for_trained_drivers and check.observer.trained)
+    return observer.qualified or (point.for_trained_drivers and observer.trained)
 
 
-def correction_query(point: Point, check: CheckFacts) -> Query | None:
+def correction_query(point: Point, check: CheckBody) -> Query | None:
     """Why a fault cannot count as put right on the spot, or None."""
     if not point.correctable:
         return Query(QueryCode.NOT_CORRECTABLE_ON_THE_SPOT)
     done = check.correction
-    missing = [
-        name
-        for name, given in (
-            ("what", done is not None and done.what.strip() != ""),
-            ("by", done is not None and done.by.strip() != ""),
-            ("photo_hash", done is not None and _PHOTO_HASH.fullmatch(done.photo_hash) is not None),
-        )
-        if not given
-    ]
+    given = {} if done is None else {"what": done.what, "by": done.by, "photo_hash": done.photo}
+    missing = [name for name in ("what", "by", "photo_hash") if not given.get(name)]
     return Query(QueryCode.CORRECTION_INCOMPLETE, {"missing": ", ".join(missing)}) if missing else None
 
 
-def reason_query(point: Point, check: CheckFacts) -> Query | None:
+def reason_query(point: Point, check: CheckBody) -> Query | None:
     """Why "not reached" is no answer here, or None.
 
     A seal explains only what lies behind it, and a missing helper only what needs one.
     """
-    reason = check.not_reached_reason
+    reason = check.reason
     if not reason:
         return Query(QueryCode.REASON_MISSING)
     if reason not in list(NotReached):

@@ -1,37 +1,19 @@
 """Judging a whole report: every check in turn, and what follows from it for the unit. Pure; nothing is looked up."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import date
 from decimal import Decimal
 
 from defects.enums import CheckAnswer, Listing, Outcome, Standing
-from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.catalogue.facts import CheckFacts, Conditions, Correction, Observer, UnitFacts
+from defects.rules.catalogue.facts import UnitFacts
 from defects.rules.catalogue.places import describe
 from defects.rules.catalogue.points import Point
 from defects.rules.naming import NamedFault
 from defects.rules.query_codes import QueryCode
 from defects.rules.vocabulary import Language
-from defects.rules.walkarounds.judge import judge_check
-from defects.rules.walkarounds.submission import GivenCheck, GivenFault, GivenReport
+from defects.rules.walkarounds.body import CheckBody, FaultBody, ReportBody
+from defects.rules.walkarounds.judge import Circumstances, judge_check
 from defects.rules.walkarounds.verdicts import Query, Verdict
-
-
-@dataclass(frozen=True, slots=True)
-class Circumstances:
-    """What all checks of one walk-around are judged under. The first catalogue that knows a point judges it.
-
-    Behind the catalogue in force stands the older one that the phone carried. While it is not known when the
-    walk-around was done (`time_known`), nothing on it counts as fine and no value enters a series.
-    """
-
-    catalogues: tuple[Catalogue, ...]
-    conditions: Conditions
-    on: date
-    observer_of: "ObserverOf"
-    time_known: bool = True
-
 
 _VALUE_UNUSABLE = frozenset(
     {
@@ -43,10 +25,6 @@ _VALUE_UNUSABLE = frozenset(
     }
 )
 
-ObserverOf = Callable[[Point | None], Observer]
-"""Who answered, as far as a point asks for it."""
-
-
 Fault = tuple[str, str]
 """Point and place on one unit: what makes two findings the same fault."""
 
@@ -56,7 +34,7 @@ class Judged:
     """One check of a report with its verdict. `point` is None where the catalogue has none of that name."""
 
     index: int
-    given: GivenCheck
+    given: CheckBody
     point: Point | None
     verdict: Verdict
 
@@ -127,7 +105,7 @@ class Assessment:
     """
 
     judged: tuple[Judged, ...]
-    faults: tuple[GivenFault, ...]
+    faults: tuple[FaultBody, ...]
 
     @property
     def findings(self) -> tuple[Judged, ...]:
@@ -162,18 +140,21 @@ class Assessment:
         return tuple((judged.index, query) for judged in self.judged for query in judged.verdict.queries)
 
 
-def assess_report(report: GivenReport, unit: UnitFacts, under: Circumstances) -> Assessment:
+def assess_report(report: ReportBody, unit: UnitFacts, under: Circumstances) -> Assessment:
     """Judge every check of a report as of a day. Raises nothing: a signed report is never lost to a rule."""
-    judged = _each_value_once(_judge(index, given, unit, under) for index, given in enumerate(report.checks))
+    judged = _each_value_once(
+        Judged(index, check, under.point(check.point), judge_check(check, unit, under))
+        for index, check in enumerate(report.checks)
+    )
     unplaced = tuple(_as_told(item) for item in judged if _is_unplaced_report(item))
     return Assessment(judged=judged, faults=(*report.faults, *unplaced))
 
 
-def unassessed(report: GivenReport) -> Assessment:
+def unassessed(report: ReportBody) -> Assessment:
     """A report on a unit nobody knows: nothing on it is fine, which is queried once, for the whole report."""
     verdict = Verdict(outcome=Outcome.QUERIED, rule_id=f"judge#{QueryCode.UNIT_UNKNOWN}")
     judged = tuple(Judged(index, given, None, verdict) for index, given in enumerate(report.checks))
-    return Assessment(judged=judged, faults=report.faults)
+    return Assessment(judged=judged, faults=tuple(report.faults))
 
 
 def without_unmeasured(assessment: Assessment, to_measure: frozenset[Fault]) -> Assessment:
@@ -195,28 +176,6 @@ def without_unmeasured(assessment: Assessment, to_measure: frozenset[Fault]) -> 
             for item in assessment.judged
         ),
     )
-
-
-def _judge(index: int, given: GivenCheck, unit: UnitFacts, under: Circumstances) -> Judged:
-    known = (catalogue for catalogue in under.catalogues if catalogue.get(given.point) is not None)
-    catalogue = next(known, under.catalogues[0])
-    point = catalogue.get(given.point)
-    number = given.number
-    check = CheckFacts(
-        point=given.point,
-        answer=given.answer,
-        place=given.place,
-        value=number,
-        unit_of_measure=given.unit_of_measure or None,
-        finding=given.finding or None,
-        correction=_correction(given),
-        not_reached_reason=given.reason or None,
-        observer=under.observer_of(point),
-    )
-    verdict = judge_check(catalogue, check, unit, under.conditions, under.on)
-    if given.value and number is None:
-        verdict = _unreadable(verdict, given.value)
-    return Judged(index, given, point, verdict if under.time_known else _at_unknown_time(verdict))
 
 
 def _each_value_once(answers: Iterable[Judged]) -> tuple[Judged, ...]:
@@ -248,7 +207,7 @@ def _is_unplaced_report(judged: Judged) -> bool:
     return judged.verdict.outcome is Outcome.QUERIED and judged.is_reported
 
 
-def _as_told(judged: Judged) -> GivenFault:
+def _as_told(judged: Judged) -> FaultBody:
     """In the finder's words, as far as the catalogue cannot say it: what was looked at, where, what was found."""
     given, point = judged.given, judged.point
     finding = None if point is None else point.finding(given.finding)
@@ -257,25 +216,4 @@ def _as_told(judged: Judged) -> GivenFault:
     value = " ".join(filter(None, (given.value, given.unit_of_measure)))
     said = (given.finding if finding is None else finding.text[Language.ENGLISH], value, given.note)
     text = ": ".join(filter(None, (", ".join(filter(None, (thing, where))), ". ".join(filter(None, said)))))
-    return GivenFault(text=text, photos=given.photos)
-
-
-def _correction(given: GivenCheck) -> Correction | None:
-    if not (given.corrected_what or given.corrected_by or given.corrected_photo):
-        return None
-    return Correction(given.corrected_what, given.corrected_by, given.corrected_photo)
-
-
-def _unreadable(verdict: Verdict, value: str) -> Verdict:
-    """The value given is what must be looked at; that none was understood is the same thing, and not said again."""
-    others = (query for query in verdict.queries if query.code is not QueryCode.VALUE_MISSING)
-    query = Query(QueryCode.VALUE_UNREADABLE, {"value": value})
-    outcome = verdict.outcome if verdict.outcome is Outcome.FINDING else Outcome.QUERIED
-    return replace(verdict, outcome=outcome, accepted_value=None, queries=(query, *others))
-
-
-def _at_unknown_time(verdict: Verdict) -> Verdict:
-    """A finding stands, nothing else does; that the time is not known is queried once, for the whole walk-around."""
-    if verdict.outcome in {Outcome.FINDING, Outcome.QUERIED}:
-        return replace(verdict, accepted_value=None)
-    return Verdict(outcome=Outcome.QUERIED, rule_id="judge#time_unknown")
+    return FaultBody.model_construct(text=text, photos=given.photos)

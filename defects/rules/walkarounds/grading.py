@@ -1,47 +1,34 @@
-"""How severe a failed limit or a reported condition is in its situation, and which of several grades stands."""
+"""How severe a failed limit or a reported condition is in its situation, and which of several grades stands.
+
+A grade is the verdict of a finding; it flags CONDITION_UNKNOWN where a fact that decides it is not known.
+"""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import replace
 from decimal import Decimal
 
-from defects.enums import Bars, Listing, Severity, Standing
+from defects.enums import Bars, Listing, Outcome, Severity, Standing
 from defects.rules.catalogue.conditions import Match, Situation, match
 from defects.rules.catalogue.limits import Compared
-from defects.rules.catalogue.points import Finding, Limit, Point, Raise, Source
+from defects.rules.catalogue.points import Finding, Limit, Point, Raise
+from defects.rules.query_codes import QueryCode
 from defects.rules.severity import bars_rank, default_bars, rank, worst
 from defects.rules.vocabulary import Basis, RuleKind
+from defects.rules.walkarounds.verdicts import Query, Verdict
 from fleet.enums import AxleRole
 
 
-@dataclass(frozen=True, slots=True)
-class Grade:
-    """One failed limit or reported condition, graded. `sure` is False where a fact that decides it is not known."""
-
-    rule_id: str
-    severity: Severity
-    bars: Bars
-    regulation_severity: Severity | None
-    source: Source
-    sure: bool
-    counts_as_service_brake: bool
-    on_steering_axle: bool
-    listing: Listing
-    finding: str | None = None
-    limit_id: str | None = None
-    limit_value: Decimal | None = None
-
-
-def grade_limit(point: Point, compared: Compared, situation: Situation) -> Grade:
+def grade_limit(point: Point, compared: Compared, situation: Situation) -> Verdict:
     """The grade of a limit that a value failed."""
     return _grade(point, compared.limit, situation, limit_value=compared.figure)
 
 
-def grade_finding(point: Point, finding: Finding, situation: Situation) -> Grade:
+def grade_finding(point: Point, finding: Finding, situation: Situation) -> Verdict:
     """The grade of a condition a person reported."""
     return grade_here(point, finding, situation)
 
 
-def grade_here(point: Point, rule: Limit | Finding, situation: Situation) -> Grade:
+def grade_here(point: Point, rule: Limit | Finding, situation: Situation) -> Verdict:
     """The grade that failing the limit, or reporting the condition, will have in its situation."""
     return _grade(point, rule, situation, limit_value=None)
 
@@ -53,52 +40,50 @@ def grade_everywhere(rule: Limit | Finding) -> tuple[Severity, Bars]:
     return severity, _bars(rule, severity)
 
 
-def strongest(grades: Iterable[Grade]) -> Grade:
+def strongest(grades: Iterable[Verdict]) -> Verdict:
     """The worst of them, first by severity, then by what it bars; it carries the worst regulation grade of all.
 
-    It is listed if one of them is. Ties go to the regulation, then to the first. ValueError of none.
+    It is listed if one of them is, and sure if all are. Ties go to the regulation, then to the first. ValueError of
+    none.
     """
     found = list(grades)
-    top = max(
-        found, key=lambda grade: (rank(grade.severity), bars_rank(grade.bars), grade.regulation_severity is not None)
-    )
-    regulation = worst(grade.regulation_severity for grade in found if grade.regulation_severity is not None)
-    return Grade(
-        rule_id=top.rule_id,
-        severity=top.severity,
-        bars=top.bars,
-        regulation_severity=regulation,
-        source=top.source,
-        sure=all(grade.sure for grade in found),
+    top = max(found, key=lambda grade: (*gravity(grade), grade.regulation_severity is not None))
+    return replace(
+        top,
+        regulation_severity=worst(grade.regulation_severity for grade in found if grade.regulation_severity),
         counts_as_service_brake=any(grade.counts_as_service_brake for grade in found),
         on_steering_axle=any(grade.on_steering_axle for grade in found),
         listing=next((grade.listing for grade in (top, *found) if grade.listing is not Listing.NOTED), Listing.NOTED),
-        finding=top.finding,
-        limit_id=top.limit_id,
-        limit_value=top.limit_value,
+        queries=next((grade.queries for grade in found if grade.queries), ()),
     )
 
 
-def _grade(point: Point, rule: Limit | Finding, situation: Situation, *, limit_value: Decimal | None) -> Grade:
+def gravity(grade: Verdict) -> tuple[int, int]:
+    """How grave a finding is, to be compared: its severity, then what it bars. ValueError for what is no finding."""
+    return rank(grade.graded), bars_rank(grade.bars)
+
+
+def _grade(point: Point, rule: Limit | Finding, situation: Situation, *, limit_value: Decimal | None) -> Verdict:
     severity, sure = _raised(rule.severity, rule.raised, situation)
     regulation = None
     if rule.kind is RuleKind.REGULATION:
         regulation, _ = _raised(rule.severity, (step for step in rule.raised if _of_regulation(step)), situation)
     code = rule.id if isinstance(rule, Limit) else rule.code
     counts = rule.counts_as_service_brake
-    return Grade(
+    return Verdict(
+        outcome=Outcome.FINDING,
         rule_id=f"{point.name}#{code}",
         severity=severity,
         bars=_bars(rule, severity),
         regulation_severity=regulation,
         source=rule.source,
-        sure=sure,
         counts_as_service_brake=counts,
         on_steering_axle=counts and situation.axle is not None and situation.axle.role == AxleRole.STEER,
         listing=listing_of(point, rule, severity),
         finding=None if isinstance(rule, Limit) else code,
         limit_id=code if isinstance(rule, Limit) else None,
         limit_value=limit_value,
+        queries=() if sure else (Query(QueryCode.CONDITION_UNKNOWN),),
     )
 
 

@@ -1,33 +1,71 @@
 """Judging one answer to one point. Pure: everything it needs to know is handed in, nothing is looked up."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
+from decimal import Decimal
 
 from defects.enums import Bars, CheckAnswer, Outcome, Severity
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.catalogue.conditions import Match
-from defects.rules.catalogue.facts import CheckFacts, Conditions, UnitFacts
+from defects.rules.catalogue.conditions import Match, Situation, match
+from defects.rules.catalogue.facts import Conditions, Observer, UnitFacts
+from defects.rules.catalogue.limits import Comparison, compare
+from defects.rules.catalogue.places import axle_of, is_place_of
+from defects.rules.catalogue.points import Point
 from defects.rules.query_codes import QueryCode
 from defects.rules.severity import is_worse
-from defects.rules.walkarounds.answers import correction_query, may_pass, reason_query
-from defects.rules.walkarounds.cases import Case, case_of, misplaced, named_grades, needs_value
-from defects.rules.walkarounds.grading import Grade, strongest
+from defects.rules.walkarounds.answers import correction_query, may_pass, reason_query, usable_value
+from defects.rules.walkarounds.body import CheckBody
+from defects.rules.walkarounds.grading import grade_finding, grade_limit, strongest
 from defects.rules.walkarounds.verdicts import Query, Verdict
 
+ObserverOf = Callable[[Point | None], Observer]
+"""Who answered, as far as a point asks for it."""
 
-def judge_check(catalogue: Catalogue, check: CheckFacts, unit: UnitFacts, conditions: Conditions, on: date) -> Verdict:
+
+def qualified(_: Point | None) -> Observer:
+    """Whoever may answer any point: an officer, or the foreman who says what a fault is."""
+    return Observer(qualified=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Circumstances:
+    """What all checks of one walk-around are judged under. The first catalogue that knows a point judges it.
+
+    Behind the catalogue in force stands the older one that the phone carried. While it is not known when the
+    walk-around was done (`time_known`), nothing on it counts as fine and no value enters a series.
+    """
+
+    catalogues: tuple[Catalogue, ...]
+    conditions: Conditions
+    on: date
+    observer_of: ObserverOf
+    time_known: bool = True
+
+    def point(self, name: str) -> Point | None:
+        """The point of that name, retired or not, or None."""
+        return next(filter(None, (catalogue.get(name) for catalogue in self.catalogues)), None)
+
+
+def judge_check(check: CheckBody, unit: UnitFacts, under: Circumstances) -> Verdict:
     """Judge one answer as of a day, which picks the limits in force.
 
     An answer the rules cannot place, or that does not say enough, is `queried` and never fine. A value past a limit is
     a finding whatever the driver called it. Nothing here makes a worse report milder. Raises nothing: a report signed
     in the field is never lost to a rule.
     """
-    point = catalogue.get(check.point)
+    verdict = _placed(check, unit, under)
+    if check.value and check.number is None:
+        verdict = _unreadable(verdict, check.value)
+    return verdict if under.time_known else _at_unknown_time(verdict)
+
+
+def _placed(check: CheckBody, unit: UnitFacts, under: Circumstances) -> Verdict:
+    point = under.point(check.point)
     if point is None:
         return _queried(Query(QueryCode.POINT_UNKNOWN, {"point": check.point}))
-    case = case_of(point, check, unit, conditions, on)
-    wrong = misplaced(case, unit, on)
+    case = _case_of(point, check, unit, under)
+    wrong = _misplaced(case, unit, under.on)
     if wrong is None:
         return _judge(case)
     would_be = _judge(case)
@@ -36,28 +74,99 @@ def judge_check(catalogue: Catalogue, check: CheckFacts, unit: UnitFacts, condit
     return replace(would_be, outcome=Outcome.QUERIED, accepted_value=None, queries=(wrong, *would_be.queries))
 
 
-def _judge(case: Case) -> Verdict:
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """One answer with everything that is worked out about it before it is judged."""
+
+    point: Point
+    check: CheckBody
+    observer: Observer
+    situation: Situation
+    applies: Match
+    value: Decimal | None
+    comparison: Comparison | None
+    queries: tuple[Query, ...]
+
+    @property
+    def failures(self) -> list[Verdict]:
+        """The limits that the value fails, graded."""
+        failed = () if self.comparison is None else self.comparison.failed
+        return [grade_limit(self.point, compared, self.situation) for compared in failed]
+
+    @property
+    def limit_query(self) -> tuple[Query, ...]:
+        """That it is not known which limit holds, if so."""
+        unknown = self.comparison is not None and self.comparison.unknown
+        return (Query(QueryCode.LIMIT_UNKNOWN),) if unknown else ()
+
+
+def _case_of(point: Point, check: CheckBody, unit: UnitFacts, under: Circumstances) -> _Case:
+    situation = Situation(unit, under.conditions, check.place, axle_of(check.place, point, unit))
+    value, query = usable_value(point, check.number, check.unit_of_measure)
+    return _Case(
+        point=point,
+        check=check,
+        observer=under.observer_of(point),
+        situation=situation,
+        applies=match(point.applies_when, situation),
+        value=value,
+        comparison=None if value is None else compare(point, value, situation, under.on),
+        queries=() if query is None else (query,),
+    )
+
+
+def _misplaced(case: _Case, unit: UnitFacts, on: date) -> Query | None:
+    """Why the point or the place is none of this unit's, or None."""
+    point, check = case.point, case.check
+    if point.retired_on is not None and on >= point.retired_on:
+        return Query(QueryCode.POINT_RETIRED, {"retired_on": point.retired_on.isoformat()})
+    if unit.kind not in point.unit_kinds:
+        return Query(QueryCode.POINT_NOT_FOR_UNIT_KIND, {"unit_kind": unit.kind})
+    if not is_place_of(check.place, point, unit):
+        return Query(QueryCode.PLACE_UNKNOWN, {"place": check.place}) if check.place else Query(QueryCode.PLACE_MISSING)
+    return None
+
+
+def _needs_value(case: _Case) -> bool:
+    """Whether a value is missing without which nothing was answered; one that is queried already is not missing."""
+    measure = case.point.measure
+    return measure is not None and measure.required and case.value is None and not case.queries
+
+
+def _named_grades(case: _Case) -> tuple[list[Verdict], list[Query]]:
+    """The named condition graded; the point's default without a name; the worst of all if the name is unknown."""
+    code = case.check.finding
+    if not code:
+        return [grade_finding(case.point, case.point.default_finding, case.situation)], []
+    finding = case.point.finding(code)
+    if finding is not None:
+        return [grade_finding(case.point, finding, case.situation)], []
+    every = [grade_finding(case.point, known, case.situation) for known in case.point.findings]
+    return [strongest(every)], [Query(QueryCode.FINDING_UNKNOWN, {"finding": code})]
+
+
+def _judge(case: _Case) -> Verdict:
     judged = _JUDGES.get(case.check.answer)
     if judged is None:
         return _with_report(case, Query(QueryCode.ANSWER_UNKNOWN, {"answer": str(case.check.answer)}))
     return judged(case)
 
 
-def _fine(case: Case) -> Verdict:
+def _fine(case: _Case) -> Verdict:
     reported = _reported(case)
     if reported is not None:
         return reported
     queries = [*case.queries, *case.limit_query]
     if case.applies is Match.NO:
         queries.append(Query(QueryCode.DOES_NOT_APPLY))
-    if needs_value(case):
+    if _needs_value(case):
         queries.append(Query(QueryCode.VALUE_MISSING))
-    if not may_pass(case.point, case.check):
+    if not may_pass(case.point, case.observer):
         queries.append(Query(QueryCode.NEEDS_QUALIFIED_PERSON))
     return _passed(case, Outcome.FINE, "fine", queries)
 
 
-def _defect(case: Case) -> Verdict:
+def _defect(case: _Case) -> Verdict:
     """A reported defect is a finding even if its value is unusable or within limits: the driver saw something.
 
     Without a name, a value that fails a limit says what was meant; any other leaves the point's default grade.
@@ -66,19 +175,19 @@ def _defect(case: Case) -> Verdict:
     grades = case.failures
     named = case.check.finding
     if named or not grades:
-        finding, unknown = named_grades(case)
+        finding, unknown = _named_grades(case)
         grades.extend(finding)
         queries.extend(unknown)
     if not named and case.value is not None and not case.failures and not case.limit_query:
         queries.append(Query(QueryCode.VALUE_WITHIN_LIMITS, {"value": str(case.value)}))
-    if not named and needs_value(case):
+    if not named and _needs_value(case):
         queries.append(Query(QueryCode.VALUE_MISSING))
     if case.applies is Match.NO:
         queries.append(Query(QueryCode.DOES_NOT_APPLY))
     return _found(case, grades, queries)
 
 
-def _corrected(case: Case) -> Verdict:
+def _corrected(case: _Case) -> Verdict:
     """Put right on the spot: no defect, unless the value afterwards still fails or the proof is missing."""
     queries = [*case.queries, *case.limit_query]
     grades = case.failures
@@ -86,19 +195,19 @@ def _corrected(case: Case) -> Verdict:
         queries.append(Query(QueryCode.CORRECTION_STILL_FAILS, {"value": str(case.value)}))
     refused = correction_query(case.point, case.check)
     if refused is not None:
-        finding, unknown = named_grades(case)
+        finding, unknown = _named_grades(case)
         grades.extend(finding)
         queries.extend([*unknown, refused])
     if grades:
         return _found(case, grades, queries)
     if case.check.finding and case.point.finding(case.check.finding) is None:
         queries.append(Query(QueryCode.FINDING_UNKNOWN, {"finding": case.check.finding}))
-    if needs_value(case):
+    if _needs_value(case):
         queries.append(Query(QueryCode.VALUE_MISSING))
     return _passed(case, Outcome.CORRECTED, "corrected", queries)
 
 
-def _not_applicable(case: Case) -> Verdict:
+def _not_applicable(case: _Case) -> Verdict:
     reported = _reported(case)
     if reported is not None:
         return reported
@@ -110,7 +219,7 @@ def _not_applicable(case: Case) -> Verdict:
     return _passed(replace(case, value=None), Outcome.NOT_APPLICABLE, "not_applicable", queries)
 
 
-def _not_reached(case: Case) -> Verdict:
+def _not_reached(case: _Case) -> Verdict:
     reported = _reported(case)
     if reported is not None:
         return reported
@@ -123,7 +232,7 @@ def _not_reached(case: Case) -> Verdict:
     return _passed(replace(case, value=None), Outcome.NOT_REACHED, "not_reached", queries)
 
 
-_JUDGES: Mapping[str, Callable[[Case], Verdict]] = {
+_JUDGES: Mapping[str, Callable[[_Case], Verdict]] = {
     CheckAnswer.FINE: _fine,
     CheckAnswer.DEFECT: _defect,
     CheckAnswer.CORRECTED: _corrected,
@@ -132,50 +241,33 @@ _JUDGES: Mapping[str, Callable[[Case], Verdict]] = {
 }
 
 
-def _reported(case: Case) -> Verdict | None:
+def _reported(case: _Case) -> Verdict | None:
     """The finding inside an answer that does not call itself one, or None."""
     queries: list[Query] = []
     grades = case.failures
-    if any(is_worse(grade.severity, Severity.WATCH) for grade in grades):
+    if any(is_worse(grade.graded, Severity.WATCH) for grade in grades):
         # A driver who calls a worn but lawful value fine is not wrong.
         queries.append(Query(QueryCode.ANSWER_CONTRADICTS_VALUE, {"value": str(case.value)}))
     if case.check.finding:
-        finding, unknown = named_grades(case)
+        finding, unknown = _named_grades(case)
         grades.extend(finding)
         queries.extend([*unknown, Query(QueryCode.ANSWER_CONTRADICTS_FINDING, {"finding": case.check.finding})])
     return _found(case, grades, [*case.queries, *case.limit_query, *queries]) if grades else None
 
 
-def _with_report(case: Case, query: Query) -> Verdict:
+def _with_report(case: _Case, query: Query) -> Verdict:
     """An answer of an unknown kind: what it reports stands, and without a report it is queried."""
     reported = _reported(case)
     return _queried(query, *case.queries) if reported is None else replace(reported, queries=(*reported.queries, query))
 
 
-def _found(case: Case, grades: list[Grade], queries: list[Query]) -> Verdict:
+def _found(case: _Case, grades: list[Verdict], queries: list[Query]) -> Verdict:
     grade = strongest(grades)
-    if not grade.sure:
-        queries = [*queries, Query(QueryCode.CONDITION_UNKNOWN)]
     known = case.comparison is not None and not case.comparison.unknown
-    return Verdict(
-        outcome=Outcome.FINDING,
-        rule_id=grade.rule_id,
-        severity=grade.severity,
-        bars=grade.bars,
-        regulation_severity=grade.regulation_severity,
-        finding=grade.finding,
-        limit_id=grade.limit_id,
-        limit_value=grade.limit_value,
-        source=grade.source,
-        counts_as_service_brake=grade.counts_as_service_brake,
-        on_steering_axle=grade.on_steering_axle,
-        listing=grade.listing,
-        accepted_value=case.value if known else None,
-        queries=tuple(queries),
-    )
+    return replace(grade, accepted_value=case.value if known else None, queries=(*queries, *grade.queries))
 
 
-def _passed(case: Case, outcome: Outcome, rule: str, queries: list[Query]) -> Verdict:
+def _passed(case: _Case, outcome: Outcome, rule: str, queries: list[Query]) -> Verdict:
     if queries:
         return _queried(*queries)
     applied = () if case.value is None or case.comparison is None else case.comparison.applied
@@ -194,3 +286,18 @@ def _passed(case: Case, outcome: Outcome, rule: str, queries: list[Query]) -> Ve
 
 def _queried(*queries: Query) -> Verdict:
     return Verdict(outcome=Outcome.QUERIED, rule_id=f"judge#{queries[0].code}", queries=queries)
+
+
+def _unreadable(verdict: Verdict, value: str) -> Verdict:
+    """The value given is what must be looked at; that none was understood is the same thing, and not said again."""
+    others = (query for query in verdict.queries if query.code is not QueryCode.VALUE_MISSING)
+    query = Query(QueryCode.VALUE_UNREADABLE, {"value": value})
+    outcome = verdict.outcome if verdict.outcome is Outcome.FINDING else Outcome.QUERIED
+    return replace(verdict, outcome=outcome, accepted_value=None, queries=(query, *others))
+
+
+def _at_unknown_time(verdict: Verdict) -> Verdict:
+    """A finding stands, nothing else does; that the time is not known is queried once, for the whole walk-around."""
+    if verdict.outcome in {Outcome.FINDING, Outcome.QUERIED}:
+        return replace(verdict, accepted_value=None)
+    return Verdict(outcome=Outcome.QUERIED, rule_id="judge#time_unknown")

@@ -19,7 +19,7 @@ from defects.rules.fieldwork import HowOften, Method
 from defects.rules.query_codes import QueryCode
 from defects.rules.vocabulary import AXLE_PLACE_TYPES, AnsweredBy
 from defects.rules.walkarounds.assess import Fault, Judged
-from defects.rules.walkarounds.submission import GivenLook
+from defects.rules.walkarounds.body import LookBody
 from defects.rules.walkarounds.verdicts import Query
 
 LOOKED_AT = frozenset({Method.LOOK, Method.READ, Method.COUNT, Method.FEEL, Method.LISTEN})
@@ -79,7 +79,7 @@ class Looks:
     `legs` are those given, each with whether it counts.
     """
 
-    legs: tuple[tuple[GivenLook, bool], ...] = ()
+    legs: tuple[tuple[LookBody, bool], ...] = ()
     asked: int = 0
     covered: int = 0
     left: tuple[Left, ...] = ()
@@ -107,7 +107,7 @@ def answered_by(point: Point, place: str, faults: Collection[Fault]) -> Answered
 
 
 def look_over(
-    given: Sequence[GivenLook], judged: Iterable[Judged], unit: UnitFacts, walked: Walked, faults: Collection[Fault]
+    given: Sequence[LookBody], judged: Iterable[Judged], unit: UnitFacts, walked: Walked, faults: Collection[Fault]
 ) -> Looks:
     """What a report on a unit covers, answers and leaves without an answer. Raises nothing."""
     stops = tuple(stops_of(walked.in_force, unit, walked.conditions, walked.on))
@@ -140,7 +140,7 @@ def look_over(
     return Looks(legs, len(asked), by_leg, tuple(left), queries)
 
 
-def unlooked(given: Sequence[GivenLook], walked: Walked) -> Looks:
+def unlooked(given: Sequence[LookBody], walked: Walked) -> Looks:
     """What a report on a unit nobody knows says was looked at: kept until somebody says which unit it is."""
     queries = tuple(_without_list(look) for look in given) if walked.named is None else ()
     return Looks(tuple((look, False) for look in given), queries=queries)
@@ -181,8 +181,8 @@ def together(conditions: Conditions, road_units: int) -> Conditions:
 
 
 def _legs(
-    given: Sequence[GivenLook], listed: AbstractSet[str], walked: Walked
-) -> tuple[tuple[tuple[GivenLook, bool], ...], tuple[Query, ...]]:
+    given: Sequence[LookBody], listed: AbstractSet[str], walked: Walked
+) -> tuple[tuple[tuple[LookBody, bool], ...], tuple[Query, ...]]:
     judged, queries = [], []
     for look in given:
         query = _leg_query(look, listed, walked)
@@ -192,7 +192,7 @@ def _legs(
     return tuple(judged), tuple(queries)
 
 
-def _leg_query(look: GivenLook, listed: AbstractSet[str], walked: Walked) -> Query | None:
+def _leg_query(look: LookBody, listed: AbstractSet[str], walked: Walked) -> Query | None:
     if walked.named is None:
         return _without_list(look)
     if not walked.signed:
@@ -206,7 +206,7 @@ def _leg_query(look: GivenLook, listed: AbstractSet[str], walked: Walked) -> Que
     return None
 
 
-def _without_list(look: GivenLook) -> Query:
+def _without_list(look: LookBody) -> Query:
     return Query(QueryCode.LEG_WITHOUT_LIST, {"leg": look.leg})
 
 

@@ -6,9 +6,10 @@ from datetime import datetime
 from decimal import Decimal
 from uuid import UUID
 
-from defects.enums import Severity, SightingHow
+from defects.enums import SightingHow
 from defects.rules.severity import bars_rank, rank
 from defects.rules.walkarounds.assess import Fault, Judged
+from defects.rules.walkarounds.grading import gravity
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,7 @@ def merge_findings(
     defect. A doubled answer belongs to the first of its kind.
     """
     by_fault: dict[Fault, list[Judged]] = {}
-    for judged in sorted(findings, key=lambda judged: (_gravity(judged), _how_far(judged)), reverse=True):
+    for judged in sorted(findings, key=lambda judged: (gravity(judged.verdict), _how_far(judged)), reverse=True):
         by_fault.setdefault(judged.fault, []).append(judged)
     merged = []
     for fault, (first, *rest) in by_fault.items():
@@ -81,21 +82,9 @@ def how_far_past(value: Decimal | None, limit_value: Decimal | None) -> Decimal 
     return None if value is None or limit_value is None else abs(value - limit_value)
 
 
-def severity_of(judged: Judged) -> Severity:
-    """The severity of a finding; ValueError for a verdict that carries none."""
-    if judged.verdict.severity is None:
-        msg = f"{judged.given.point} is no finding"
-        raise ValueError(msg)
-    return judged.verdict.severity
-
-
-def _gravity(judged: Judged) -> tuple[int, int]:
-    return rank(severity_of(judged)), bars_rank(judged.verdict.bars)
-
-
 def _is_graver(judged: Judged, standing: KnownDefect) -> bool:
     """Whether a finding is worse than an open defect: more severe, or as severe and barring more."""
-    return _gravity(judged) > (rank(standing.severity), bars_rank(standing.bars))
+    return gravity(judged.verdict) > (rank(standing.severity), bars_rank(standing.bars))
 
 
 def _how_far(judged: Judged) -> Decimal:
@@ -106,7 +95,7 @@ def _how_far(judged: Judged) -> Decimal:
 
 def _is_further(judged: Judged, standing: KnownDefect) -> bool:
     """Whether a finding that is as grave as an open defect was measured further past a limit than what names that."""
-    as_grave = _gravity(judged) == (rank(standing.severity), bars_rank(standing.bars))
+    as_grave = gravity(judged.verdict) == (rank(standing.severity), bars_rank(standing.bars))
     return as_grave and _how_far(judged) > (Decimal(-1) if standing.past_by is None else standing.past_by)
 
 

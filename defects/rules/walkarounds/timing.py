@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from defects.rules.walkarounds.submission import Submission
+from defects.rules.walkarounds.body import WalkaroundBody
 
 SKEW_TOLERATED = timedelta(minutes=2)
 """Our own default: a clock that is off by more is queried."""
@@ -25,9 +25,13 @@ TIME_UNKNOWN = frozenset({"time_not_given", "clock_ahead", "clock_behind"})
 class Timing:
     """`skew` is what is added to the device's times; `queries` are codes a foreman must look at.
 
-    When the time is not `known`, `performed_at` is when it came in, and nothing on it counts as fine.
+    The device's times are as given, each that was not is the nearest thing to it. When the time is not `known`,
+    `performed_at` is when it came in, and nothing on it counts as fine.
     """
 
+    started_at: datetime
+    finished_at: datetime
+    signed_at: datetime
     performed_at: datetime
     skew: timedelta
     offset_minutes: int
@@ -35,21 +39,24 @@ class Timing:
     known: bool = True
 
 
-def time_of(submission: Submission, received_at: datetime) -> Timing:
+def time_of(body: WalkaroundBody, received_at: datetime) -> Timing:
     """Order a walk-around by the time it was finished, corrected for the skew its sending shows; never in the future.
 
     Without a sending time the device's clock is believed unless it is ahead of the service's, or months behind it.
     """
+    signed_at = (body.signature and body.signature.signed_at) or body.finished_at or received_at
+    finished_at = body.finished_at or signed_at
+    started_at = body.started_at or finished_at
     queries = []
     skew = timedelta(0)
-    if submission.sent_at is not None:
-        seen = received_at - submission.sent_at
+    if body.sent_at is not None:
+        seen = received_at - body.sent_at
         if abs(seen) > SKEW_TOLERATED:
             skew = seen
             queries.append("clock_skewed")
-    ago = received_at - submission.finished_at - skew
-    known = submission.time_given and -SKEW_TOLERATED <= ago <= LONGEST_ON_THE_WAY
-    if not submission.time_given:
+    ago = received_at - finished_at - skew
+    known = body.finished_at is not None and -SKEW_TOLERATED <= ago <= LONGEST_ON_THE_WAY
+    if body.finished_at is None:
         queries.append("time_not_given")
     elif ago < -SKEW_TOLERATED:
         queries.append("clock_ahead")
@@ -58,15 +65,17 @@ def time_of(submission: Submission, received_at: datetime) -> Timing:
     if ago < timedelta(0) or not known:
         skew += ago
         ago = timedelta(0)
-    took = submission.finished_at - submission.started_at
+    took = finished_at - started_at
     if took < timedelta(0) or took > LONGEST_WALK:
         queries.append("walk_times_implausible")
-    signed_at = submission.signature.signed_at
-    begun_at = min(submission.started_at, submission.finished_at)
+    begun_at = min(started_at, finished_at)
     if known and not (signed_at >= begun_at - SKEW_TOLERATED and received_at - signed_at - skew >= -SKEW_TOLERATED):
         queries.append("signed_at_implausible")
-    offset = submission.finished_at.utcoffset() or timedelta(0)
+    offset = finished_at.utcoffset() or timedelta(0)
     return Timing(
+        started_at=started_at,
+        finished_at=finished_at,
+        signed_at=signed_at,
         performed_at=received_at - ago,
         skew=max(-LARGEST_SKEW, min(skew, LARGEST_SKEW)),
         offset_minutes=int(offset.total_seconds() // 60),

@@ -40,3 +40,11 @@ class Verdict:
     on_steering_axle: bool = False
     accepted_value: Decimal | None = None
     queries: tuple[Query, ...] = ()
+
+    @property
+    def graded(self) -> Severity:
+        """The severity of a finding; ValueError for a verdict that carries none."""
+        if self.severity is None:
+            msg = f"{self.rule_id} is no finding"
+            raise ValueError(msg)
+        return self.severity

@@ -6,9 +6,10 @@ from datetime import date
 from common.errors import FieldProblem, Invalid
 from defects.enums import CheckAnswer
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.catalogue.facts import CheckFacts, Conditions, Observer, UnitFacts
+from defects.rules.catalogue.facts import Conditions, UnitFacts
 from defects.rules.query_codes import QueryCode
-from defects.rules.walkarounds.judge import judge_check
+from defects.rules.walkarounds.body import CheckBody
+from defects.rules.walkarounds.judge import Circumstances, judge_check, qualified
 from defects.rules.walkarounds.verdicts import Query, Verdict
 from defects.selectors.facts import DETAILS, facts_of_units
 from defects.services.roadside.report import Violation
@@ -52,16 +53,15 @@ def judge_lines(lines: Iterable[Violation], catalogue: Catalogue, day: date) -> 
 
 
 def _judge(line: Violation, unit: UnitFacts, catalogue: Catalogue, day: date) -> Verdict:
-    check = CheckFacts(
+    check = CheckBody.model_construct(
         point=line.point,
         answer=CheckAnswer.DEFECT,
         place=line.place,
-        value=line.value,
-        unit_of_measure=line.unit_of_measure or None,
-        finding=line.finding or None,
-        observer=Observer(qualified=True),
+        value="" if line.value is None else str(line.value),
+        unit_of_measure=line.unit_of_measure,
+        finding=line.finding,
     )
-    return judge_check(catalogue, check, unit, Conditions(), day)
+    return judge_check(check, unit, Circumstances((catalogue,), Conditions(), day, qualified))
 
 
 def _problem(index: int, query: Query) -> FieldProblem:

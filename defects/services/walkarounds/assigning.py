@@ -11,7 +11,7 @@ from defects.models import Measurement, Report, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import Conditions
 from defects.rules.query_codes import QueryCode
-from defects.rules.walkarounds.assess import Circumstances
+from defects.rules.walkarounds.judge import Circumstances
 from defects.rules.walkarounds.timing import TIME_UNKNOWN
 from defects.selectors.catalogue import catalogue_in_force, keep_catalogue, stored_catalogue
 from defects.selectors.facts import DETAILS, observer_of

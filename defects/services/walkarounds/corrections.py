@@ -13,6 +13,7 @@ from defects.enums import Bars, CertificateKind, DefectState
 from defects.models import Certificate, Defect, Report
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.walkarounds.assess import Assessment, Fault, Judged
+from defects.rules.walkarounds.body import CorrectionBody
 from defects.selectors.reviews import review_will_close
 from defects.services.shop import is_measured
 from defects.services.walkarounds.findings import Finder
@@ -30,6 +31,7 @@ class Correction:
     judged: Judged
     by: str
     what: str
+    photo: str
     defect: Defect | None
 
 
@@ -63,13 +65,14 @@ def corrections_of(assessed: Iterable[tuple[Report, Assessment]], known: KnownDe
     return found
 
 
-def _done(report: Report, judged: Judged) -> tuple[str, str]:
-    """Who did what, in the driver's language."""
+def _done(report: Report, judged: Judged) -> tuple[str, str, str]:
+    """By whom, what, and the photo of it, in the driver's language."""
     given = judged.given
     if judged.is_correction:
-        return given.corrected_by, given.corrected_what
+        done = given.correction or CorrectionBody.model_construct()
+        return done.by, done.what, done.photo
     value = "" if judged.measured is None else measured(judged.measured, given.unit_of_measure)
-    return report.walkaround.person.name, value or _("answered again, no fault")
+    return report.walkaround.person.name, value or _("answered again, no fault"), ""
 
 
 def certify_corrections(corrections: Iterable[Correction], signed: Signature, finder: Finder) -> list[Certificate]:
@@ -102,13 +105,12 @@ def certify_corrections(corrections: Iterable[Correction], signed: Signature, fi
 
 
 def _certificate(item: Correction, defect: Defect, signed: Signature, finder: Finder) -> Certificate:
-    given = item.judged.given
     statement = _("Corrected on the spot by %(by)s: %(what)s") % {"by": item.by, "what": item.what}
     content = {
         "defect": defect.pk,
         "kind": CertificateKind.REPAIRED,
         "statement": statement,
-        "photo": given.corrected_photo,
+        "photo": item.photo,
     }
     return Certificate(
         defect=defect,
@@ -126,7 +128,7 @@ def _certificate(item: Correction, defect: Defect, signed: Signature, finder: Fi
             offset_minutes=signed.offset_minutes,
             now=finder.now,
         ),
-        photo_sha256=given.corrected_photo,
+        photo_sha256=item.photo,
         corrected_on_the_spot=True,
         supersedes=defect.current_certificate,
         certified_at=finder.performed_at,

@@ -10,8 +10,8 @@ from defects.models import Defect, Hold, Report, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.severity import worst
 from defects.rules.walkarounds.assess import Assessment, Judged
-from defects.rules.walkarounds.merging import Merged, merge_findings, severity_of
-from defects.rules.walkarounds.submission import GivenFault
+from defects.rules.walkarounds.body import FaultBody
+from defects.rules.walkarounds.merging import Merged, merge_findings
 from defects.selectors.words import what_of_defect
 from defects.services.walkarounds.scene import KnownDefects
 from fleet.models import Person
@@ -120,7 +120,7 @@ def _defect(report: Report, item: Merged, finder: Finder) -> Defect:
         text=judged.given.note,
         finding=verdict.finding or "",
         standing=str(judged.standing),
-        severity=str(severity_of(judged)),
+        severity=str(judged.verdict.graded),
         bars=str(verdict.bars),
         listing=str(judged.listing),
         value=judged.value,
@@ -141,7 +141,7 @@ def _defect(report: Report, item: Merged, finder: Finder) -> Defect:
     )
 
 
-def _ungraded(report: Report, fault: GivenFault, finder: Finder) -> Defect:
+def _ungraded(report: Report, fault: FaultBody, finder: Finder) -> Defect:
     """A fault in the driver's words: taken for statutory and barring until a foreman has graded it."""
     return Defect(
         unit_id=unit_of(report),
@@ -164,7 +164,7 @@ def _ungraded(report: Report, fault: GivenFault, finder: Finder) -> Defect:
 def _raise(defect: Defect, judged: Judged) -> None:
     """A worse finding raises an open defect; a certificate of `repair_unnecessary` no longer covers it."""
     verdict = judged.verdict
-    defect.severity, defect.bars = str(severity_of(judged)), str(verdict.bars)
+    defect.severity, defect.bars = str(judged.verdict.graded), str(verdict.bars)
     _name(defect, judged)
     floors = (defect.regulation_severity, verdict.regulation_severity)
     defect.regulation_severity = str(worst(floor for floor in floors if floor) or "")
@@ -206,7 +206,7 @@ def _sighting(defect: Defect, report: Report, item: Merged, finder: Finder) -> S
         report=report,
         person=finder.person,
         how=str(item.merge),
-        severity=str(severity_of(judged)),
+        severity=str(judged.verdict.graded),
         bars=str(verdict.bars),
         finding=verdict.finding or "",
         note=judged.given.note,

@@ -7,8 +7,9 @@ from uuid import UUID
 from common.clock import day_in_zone
 from defects.models import Measurement, Report, SentBody, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.walkarounds.assess import Assessment, Circumstances
-from defects.rules.walkarounds.submission import Submission, one_for_each_unit
+from defects.rules.walkarounds.assess import Assessment
+from defects.rules.walkarounds.body import Submission, WalkaroundBody, one_for_each_unit
+from defects.rules.walkarounds.judge import Circumstances
 from defects.rules.walkarounds.timing import Timing
 from defects.selectors.catalogue import catalogue_in_force, is_kept, keep_catalogue
 from defects.selectors.facts import DETAILS, observer_of
@@ -44,11 +45,12 @@ class Intake:
 def take_in(intake: Intake) -> Receipt:
     """Store everything the walk-around brings and answer with its receipt; the caller owns the transaction."""
     submission, timing, actor, now = intake.submission, intake.timing, intake.actor, intake.now
+    body = submission.body
     standing = standing_policies(now=now)
     catalogue = catalogue_in_force(standing.policies)
     on = day_in_zone(timing.performed_at, standing.zone)
-    met, others = add_others(submission.units_of_others, carrier=standing.carrier, since=on, actor=actor, now=now)
-    units, kept = _units(submission, catalogue, standing.carrier)
+    met, others = add_others(body.units_of_others, carrier=standing.carrier, since=on, actor=actor, now=now)
+    units, kept = _units(body, catalogue, standing.carrier)
     scene = lock_scene(units, [item.unit for item in met], timing.performed_at, actor=actor, now=now)
     others += complete_others(met, scene.work)
     coupling = _couple(intake, scene)
@@ -71,12 +73,12 @@ def take_in(intake: Intake) -> Receipt:
     )
     under = Circumstances(
         catalogues=tuple(particulars.catalogues),
-        conditions=submission.conditions,
+        conditions=body.surroundings,
         on=on,
         observer_of=observer_of(actor.current_roles, actor.scopes_on(on)),
         time_known=timing.known,
     )
-    judging = judge_given(walkaround, _given(submission, scene), scene, under, particulars.named)
+    judging = judge_given(walkaround, _given(body, scene), scene, under, particulars.named)
     assessed, known = judging.assessed, judging.known
     _store(walkaround, assessed, submission.as_sent)
     finder = Finder(actor, timing.performed_at, catalogue, now, entered_by=actor)
@@ -94,12 +96,12 @@ def take_in(intake: Intake) -> Receipt:
     )
 
 
-def _units(submission: Submission, catalogue: Catalogue, carrier: str) -> tuple[dict[str, Unit], bool]:
+def _units(body: WalkaroundBody, catalogue: Catalogue, carrier: str) -> tuple[dict[str, Unit], bool]:
     """The units by the reference given, and whether the catalogue is known to be stored already.
 
     One named with the carrier as its owner is our own of that number.
     """
-    refs = {report.unit: without_our_name(report.unit, carrier) for report in submission.reports}
+    refs = {report.unit: without_our_name(report.unit, carrier) for report in body.reports}
     found = resolve_units(refs.values(), among=Unit.objects.select_related(*DETAILS).annotate(kept=is_kept(catalogue)))
     known = any(getattr(unit, "kept", False) for unit in found.values())
     return {given: found[ref] for given, ref in refs.items() if ref in found}, known
@@ -111,7 +113,7 @@ def _couple(intake: Intake, scene: Scene) -> UUID | None:
     While it is not known when that was, it takes over nothing.
     """
     road_units = [unit for unit in scene.units.values() if unit.kind != UnitKind.COOLING_UNIT]
-    if not intake.submission.coupled or not road_units:
+    if not intake.submission.body.coupled or not road_units:
         return None
     stands = scene.companions.together(frozenset(unit.pk for unit in road_units))
     if stands is not None or not intake.timing.known:
@@ -126,16 +128,16 @@ def _couple(intake: Intake, scene: Scene) -> UUID | None:
 
 def _not_together(intake: Intake, scene: Scene) -> list[Queried]:
     """What is queried where the driver had units coupled that cannot run together; nothing while one is not known."""
-    submission = intake.submission
-    if not submission.coupled or any(report.unit not in scene.units for report in submission.reports):
+    body = intake.submission.body
+    if not body.coupled or any(report.unit not in scene.units for report in body.reports):
         return []
     kinds = {unit.pk: unit.kind for unit in scene.units.values() if unit.kind != UnitKind.COOLING_UNIT}
     impossible = len(kinds) > 1 and not is_combination(kinds.values())
     return [{"code": "not_a_combination", "facts": {}}] if impossible else []
 
 
-def _given(submission: Submission, scene: Scene) -> list[Given]:
-    joined = one_for_each_unit(submission.reports, {ref: unit.pk for ref, unit in scene.units.items()})
+def _given(body: WalkaroundBody, scene: Scene) -> list[Given]:
+    joined = one_for_each_unit(body.reports, {ref: unit.pk for ref, unit in scene.units.items()})
     return [Given(n, report, scene.units.get(report.unit), doubled) for n, (report, doubled) in enumerate(joined)]
 
 

@@ -7,8 +7,9 @@ from uuid import UUID
 from defects.models import Report, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import UnitFacts
-from defects.rules.walkarounds.assess import Assessment, Circumstances, assess_report, unassessed, without_unmeasured
-from defects.rules.walkarounds.submission import GivenReport
+from defects.rules.walkarounds.assess import Assessment, assess_report, unassessed, without_unmeasured
+from defects.rules.walkarounds.body import ReportBody
+from defects.rules.walkarounds.judge import Circumstances
 from defects.selectors.facts import facts_of_units
 from defects.services.walkarounds.corrections import to_measure
 from defects.services.walkarounds.looking import Looking, walked
@@ -23,7 +24,7 @@ class Given:
     """All that was given on one unit, which is None while nobody knows it. `doubled`: it was named more than once."""
 
     position: int
-    report: GivenReport
+    report: ReportBody
     unit: Unit | None
     doubled: bool = False
 

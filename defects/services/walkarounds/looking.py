@@ -11,9 +11,10 @@ from common.messages import Message
 from defects.models import Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import UnitFacts
-from defects.rules.walkarounds.assess import Assessment, Circumstances
+from defects.rules.walkarounds.assess import Assessment
+from defects.rules.walkarounds.body import ReportBody
+from defects.rules.walkarounds.judge import Circumstances
 from defects.rules.walkarounds.looks import Looks, Walked, look_over, together, unlooked
-from defects.rules.walkarounds.submission import GivenReport
 from defects.services.walkarounds.scene import KnownDefects
 from fleet.enums import UnitKind
 from fleet.models import Unit
@@ -30,7 +31,7 @@ class Looking:
     facts: Mapping[UUID, UnitFacts]
     known: KnownDefects
 
-    def over(self, report: GivenReport, unit: Unit | None, assessment: Assessment) -> Looks:
+    def over(self, report: ReportBody, unit: Unit | None, assessment: Assessment) -> Looks:
         """What one report covers and leaves; of a unit that nobody knows its legs are kept, and none counts."""
         if unit is None:
             return unlooked(report.looked_at, self.walked)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from defects.models import Walkaround
-from defects.rules.walkarounds.submission import read_number
+from defects.rules.walkarounds.body import read_number
 from defects.services.walkarounds.rows import METER_OF_UNKNOWN, Queried
 from fleet.enums import ReadingState
 from fleet.models import MeterReading, Unit

@@ -8,7 +8,7 @@ from uuid import UUID
 from django.db import IntegrityError
 
 from common.errors import Invalid
-from defects.rules.walkarounds.submission import GivenUnit
+from defects.rules.walkarounds.body import UnitBody
 from defects.services.walkarounds.rows import Queried
 from fleet.enums import UnitKind
 from fleet.models import Person
@@ -26,12 +26,12 @@ class Met:
     """A unit of others that is on record now, and what of it can be taken."""
 
     unit: UUID
-    given: GivenUnit
+    given: UnitBody
     facts: Mapping[str, str]
 
 
 def add_others(
-    given: Sequence[GivenUnit], *, carrier: str, since: date, actor: Person, now: datetime
+    given: Sequence[UnitBody], *, carrier: str, since: date, actor: Person, now: datetime
 ) -> tuple[list[Met], list[Queried]]:
     """Add the units that nobody added before, in the order of owner and number; those met, and what is queried.
 
@@ -40,10 +40,11 @@ def add_others(
     """
     met: list[Met] = []
     queried: list[Queried] = []
-    for unit in sorted(given, key=lambda unit: (unit.owner.upper(), unit.number.upper())):
+    named = (unit for unit in given if unit.kind is not None)
+    for unit in sorted(named, key=lambda unit: (unit.owner.upper(), unit.number.upper())):
         naming = {"number": unit.number, "owner": unit.owner}
         facts = {"vin": unit.vin.upper(), "plate": unit.plate, "plate_state": unit.plate_state.upper()}
-        wrong = {problem.field for problem in fact_problems(unit.kind, {**naming, **facts}, now.year)}
+        wrong = {problem.field for problem in fact_problems(str(unit.kind), {**naming, **facts}, now.year)}
         if is_ours(unit.owner, carrier):
             wrong.add("owner")
         queried += [_query("unit_fact_unusable", unit, given=getattr(unit, fact)) for fact in sorted(wrong)]
@@ -79,11 +80,11 @@ def _complete(item: Met, facts: Mapping[str, str], work: UnitOfWork) -> list[Que
 
 
 def _add(
-    unit: GivenUnit, facts: Mapping[str, str], since: date, actor: Person, now: datetime
+    unit: UnitBody, facts: Mapping[str, str], since: date, actor: Person, now: datetime
 ) -> tuple[list[Met], list[Queried]]:
     try:
         added = add_unit_of_others(
-            kind=UnitKind(unit.kind),
+            kind=UnitKind(str(unit.kind)),
             number=unit.number,
             owner=unit.owner,
             actor=actor,
@@ -94,7 +95,7 @@ def _add(
     except Invalid as refused:
         if refused.code != "unit_kind_differs":
             raise
-        return [], [_query("unit_kind_differs", unit, given=unit.kind)]
+        return [], [_query("unit_kind_differs", unit, given=str(unit.kind))]
     except IntegrityError as error:
         if not _is_known_vin(error):
             raise
@@ -108,5 +109,5 @@ def _is_known_vin(error: IntegrityError) -> bool:
     return getattr(getattr(error.__cause__, "diag", None), "constraint_name", "") == VIN_UNIQUE
 
 
-def _query(code: str, unit: GivenUnit, **facts: str) -> Queried:
+def _query(code: str, unit: UnitBody, **facts: str) -> Queried:
     return {"code": code, "facts": {"unit": f"{unit.number}@{unit.owner}", **facts}}

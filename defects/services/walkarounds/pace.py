@@ -11,7 +11,7 @@ from django.db import DatabaseError, connection
 
 from common.errors import TooOften
 from defects.enums import CheckAnswer
-from defects.rules.walkarounds.submission import Submission
+from defects.rules.walkarounds.body import Submission
 from fleet.models import Person
 
 LARGE = 128 * 1024
@@ -58,7 +58,7 @@ class Pace(ExitStack):
         """Look at how much may be found by it, before it is stored."""
         found = sum(
             len(report.faults) + sum(check.answer not in QUIET or bool(check.value) for check in report.checks)
-            for report in submission.reports
+            for report in submission.body.reports
         )
         if found > MANY:
             self._hold()

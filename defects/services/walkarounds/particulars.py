@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.walkarounds.submission import Submission
+from defects.rules.walkarounds.body import Submission
 from defects.rules.walkarounds.timing import Timing
 from defects.selectors.catalogue import stored_catalogue
 from defects.services.walkarounds.rows import Queried
@@ -30,24 +30,25 @@ class Particulars:
 
 def particulars_of(submission: Submission, timing: Timing, in_force: Catalogue) -> Particulars:
     """Look up what a walk-around names, in a statement each where it names something."""
-    queried: list[Queried] = [dict(query) for query in submission.queries]
+    queried: list[Queried] = [dict(flag) for flag in submission.flags]
     queried += [{"code": code, "facts": {}} for code in timing.queries]
-    if not submission.reports:
+    body = submission.body
+    if not body.reports:
         queried.append({"code": "nothing_reported", "facts": {}})
-    named = in_force if submission.catalogue == in_force.content_hash else None
+    named = in_force if body.catalogue == in_force.content_hash else None
     catalogues = [in_force]
-    if named is None and submission.catalogue:
-        named = stored_catalogue(submission.catalogue)
+    if named is None and body.catalogue:
+        named = stored_catalogue(body.catalogue)
         if named is None:
-            queried.append({"code": "catalogue_unknown", "facts": {"catalogue": submission.catalogue}})
+            queried.append({"code": "catalogue_unknown", "facts": {"catalogue": body.catalogue}})
         else:
             catalogues.append(named)
-    site = Site.objects.filter(code__iexact=submission.site).first() if submission.site else None
-    if submission.site and site is None:
-        queried.append({"code": "site_unknown", "facts": {"site": submission.site}})
-    team_mate = _team_mate(submission.team_mate)
-    if submission.team_mate and team_mate is None:
-        queried.append({"code": "team_mate_unknown", "facts": {"team_mate": submission.team_mate}})
+    site = Site.objects.filter(code__iexact=body.site).first() if body.site else None
+    if body.site and site is None:
+        queried.append({"code": "site_unknown", "facts": {"site": body.site}})
+    team_mate = _team_mate(body.team_mate)
+    if body.team_mate and team_mate is None:
+        queried.append({"code": "team_mate_unknown", "facts": {"team_mate": body.team_mate}})
     return Particulars(catalogues, named, site, team_mate, queried)
 
 

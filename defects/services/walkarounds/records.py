@@ -50,7 +50,7 @@ def record_walkaround(
                 "place": given.place,
                 "what": item.what,
                 "by": item.by,
-                "photo": given.corrected_photo,
+                "photo": item.photo,
                 "defect": None if item.defect is None else item.defect.number,
                 "state": None if item.defect is None else item.defect.state,
                 "certificate": None if item.defect is None else item.defect.current_certificate_id,

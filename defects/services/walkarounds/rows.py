@@ -1,15 +1,24 @@
 """The rows of a signed walk-around itself: signature, walk-around, reports and measured values. Decides nothing."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass, fields
+from dataclasses import asdict, dataclass
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from common.canonical import plain
 from defects.models import Measurement, Report, Walkaround
 from defects.rules.walkarounds.assess import Assessment
+from defects.rules.walkarounds.body import (
+    CheckBody,
+    CorrectionBody,
+    FaultBody,
+    LookBody,
+    MeterBody,
+    ReportBody,
+    Submission,
+)
 from defects.rules.walkarounds.looks import Looks
-from defects.rules.walkarounds.submission import GivenCheck, GivenFault, GivenLook, GivenMeter, GivenReport, Submission
 from defects.rules.walkarounds.timing import Timing
 from defects.rules.walkarounds.verdicts import Verdict
 from fleet.enums import SignatureMethod, SignaturePurpose
@@ -19,11 +28,8 @@ from fleet.services.people.signatures import sign
 Queried = dict[str, object]
 """One thing a foreman must look at: `code`, `facts`, and `check` or `meter` (index) where it belongs to one."""
 
-CHECK_FIELDS = tuple(field.name for field in fields(GivenCheck))
 METER_OF_UNKNOWN = "meter_of_unknown_unit"
 """What is queried of a meter on a unit that nobody knows."""
-ALWAYS = frozenset({"point", "answer"})
-"""What every stored check has, even where nothing was given."""
 
 
 @dataclass(frozen=True)
@@ -45,21 +51,22 @@ class Header:
 def build_walkaround(header: Header) -> Walkaround:
     """The unsaved walk-around with the driver's unsaved signature over all that was handed in."""
     submission, timing, given = header.submission, header.timing, header.submission.signature
+    body = submission.body
     signature = sign(
         purpose=SignaturePurpose.REPORT,
         signer=header.actor,
         token_owner=header.actor,
         shown=given.shown,
         content={"walkaround": header.id, "body": submission.body_hash},
-        method=SignatureMethod(given.method),
+        method=given.method or SignatureMethod.OTHER,
         device=given.device,
-        signed_at=given.signed_at,
+        signed_at=timing.signed_at,
         offset_minutes=timing.offset_minutes,
         now=header.now,
     )
     return Walkaround(
         id=header.id,
-        kind=submission.kind,
+        kind=body.kind,
         person=header.actor,
         team_mate=header.team_mate,
         signature=signature,
@@ -67,13 +74,13 @@ def build_walkaround(header: Header) -> Walkaround:
         catalogue_id=header.catalogue,
         site=header.site,
         coupling_id=header.coupling,
-        started_at=submission.started_at,
-        finished_at=submission.finished_at,
+        started_at=timing.started_at,
+        finished_at=timing.finished_at,
         performed_at=timing.performed_at,
         received_at=header.now,
         offset_minutes=timing.offset_minutes,
         skew_seconds=int(timing.skew.total_seconds()),
-        conditions=plain(asdict(submission.conditions)),
+        conditions=plain(asdict(body.surroundings)),
         queried=list(header.queried),
     )
 
@@ -81,7 +88,7 @@ def build_walkaround(header: Header) -> Walkaround:
 def build_report(
     walkaround: Walkaround,
     position: int,
-    given: GivenReport,
+    given: ReportBody,
     assessment: Assessment,
     looks: Looks,
     *,
@@ -96,8 +103,8 @@ def build_report(
         given_unit=given.unit,
         signature=walkaround.signature,
         checks=[_check(judged.given, judged.verdict) for judged in assessment.judged],
-        faults=[plain(asdict(fault)) for fault in given.faults],
-        looked_at=[{"leg": look.leg, "at": look.at, "counts": counts} for look, counts in looks.legs],
+        faults=[fault.model_dump(exclude={"unread"}) for fault in given.faults],
+        looked_at=[{"leg": look.leg, "at": look.spelled, "counts": counts} for look, counts in looks.legs],
         places_asked=looks.asked,
         places_covered=looks.covered,
         left_open=[asdict(row) for row in looks.left],
@@ -127,14 +134,16 @@ def measurements_of(assessed: Iterable[tuple[Report, Assessment]]) -> list[Measu
     ]
 
 
-def _check(given: GivenCheck, verdict: Verdict) -> dict[str, object]:
+def _check(given: CheckBody, verdict: Verdict) -> dict[str, object]:
     """One check as stored, schema 1: what was given without what is empty, and what was judged."""
-    given_as = ((name, getattr(given, name)) for name in CHECK_FIELDS)  # flat, so nothing need be copied deep
-    stored: dict[str, object] = {
-        name: value for name, value in given_as if value not in ("", (), False) or name in ALWAYS
-    }
-    if given.photos:
-        stored["photos"] = list(given.photos)
+    stored: dict[str, object] = {"point": given.point, "answer": given.answer}
+    for name in _TOLD:
+        if value := getattr(given, name):
+            stored[name] = value
+    if given.correction is not None:
+        done = given.correction
+        told = {"corrected_what": done.what, "corrected_by": done.by, "corrected_photo": done.photo}
+        stored |= {name: value for name, value in told.items() if value}
     judged: Mapping[str, object] = {
         "outcome": str(verdict.outcome),
         "rule": verdict.rule_id,
@@ -149,19 +158,32 @@ def _check(given: GivenCheck, verdict: Verdict) -> dict[str, object]:
     return stored
 
 
-def given_of(report: Report) -> GivenReport:
+_TOLD = ("place", "value", "unit_of_measure", "finding", "note", "reason", "listed", "photos")
+"""What stands beside a stored answer where it was given."""
+
+
+def given_of(report: Report) -> ReportBody:
     """What was given on a unit that nobody knows, out of the stored report; its meters stand in what is queried."""
-    checks = ({name: check[name] for name in CHECK_FIELDS if name in check} for check in report.checks)
     meters = (item["facts"] for item in report.queried if item["code"] == METER_OF_UNKNOWN)
-    return GivenReport(
+    return ReportBody.model_construct(
         unit=report.given_unit,
-        checks=tuple(GivenCheck(**{**check, "photos": tuple(check.get("photos", ()))}) for check in checks),
+        checks=[_given_check(check) for check in report.checks],
         faults=faults_given(report),
-        meters=tuple(GivenMeter(meter["meter"], meter["shown"]) for meter in meters),
-        looked_at=tuple(GivenLook(look["leg"], look["at"]) for look in report.looked_at),
+        meters=[MeterBody.model_construct(meter=meter["meter"], shown=meter["shown"]) for meter in meters],
+        looked_at=[LookBody.model_construct(leg=look["leg"], at=look["at"]) for look in report.looked_at],
     )
 
 
-def faults_given(report: Report) -> tuple[GivenFault, ...]:
+def _given_check(check: Mapping[str, Any]) -> CheckBody:
+    done = {name: check.get(f"corrected_{name}", "") for name in ("what", "by", "photo")}
+    return CheckBody.model_construct(
+        point=check["point"],
+        answer=check["answer"],
+        correction=CorrectionBody.model_construct(**done) if any(done.values()) else None,
+        **{name: check[name] for name in _TOLD if name in check},
+    )
+
+
+def faults_given(report: Report) -> list[FaultBody]:
     """The faults that the driver told in own words, out of the stored report."""
-    return tuple(GivenFault(**{**fault, "photos": tuple(fault.get("photos", ()))}) for fault in report.faults)
+    return [FaultBody.model_construct(**fault) for fault in report.faults]

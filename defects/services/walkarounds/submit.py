@@ -12,7 +12,7 @@ from django.db.models import QuerySet
 from common.compiled import CompiledObjects, Values, compile_objects
 from common.errors import Conflict, NotAllowed, NotFound, Unavailable
 from defects.models import Walkaround
-from defects.rules.walkarounds.submission import Submission
+from defects.rules.walkarounds.body import Submission
 from defects.rules.walkarounds.timing import time_of
 from defects.selectors.receipts import Receipt, stored_receipt
 from defects.services.walkarounds.intake import Intake, take_in
@@ -42,7 +42,7 @@ def submit_walkaround(*, walkaround_id: UUID, submission: Submission, actor: Per
     for attempt in range(ATTEMPTS):
         try:
             with transaction.atomic():
-                return take_in(Intake(walkaround_id, submission, time_of(submission, now), actor, now))
+                return take_in(Intake(walkaround_id, submission, time_of(submission.body, now), actor, now))
         except (LockSetChanged, UnitsMovedError):
             _pause(attempt)
         except OperationalError as error:

@@ -21,7 +21,6 @@ from defects.models import (
     SentBody,
     YardMove,
 )
-from defects.rules.walkarounds.submission import GivenCheck
 from defects.services import photo_rate
 from fleet.enums import Role
 from fleet.models import HistoryEntry, Person
@@ -30,6 +29,7 @@ from tests.factories.fleet import NOON, make_site
 from tests.factories.lifecycle import HORN, MINUTE, TAPE, Yard, hold_version_of, photo_on, version_of
 from tests.support.api import codes
 from tests.support.pictures import jpeg
+from tests.support.submissions import answer_to
 
 
 def signature(**more: Any) -> dict[str, Any]:
@@ -515,7 +515,7 @@ def test_limited_move_without_its_conditions__refused_at_each(yard: Yard, device
 def test_photo__sent_under_its_hash_and_served_without_its_notes(yard: Yard, device: Device) -> None:
     content = jpeg()
     sha256 = sha256_hex(content)
-    yard.walk(checks=[GivenCheck(TAPE, "defect", finding="damaged", photos=(sha256,))])
+    yard.walk(checks=[answer_to(TAPE, "defect", finding="damaged", photos=(sha256,))])
     [photo] = device("greta").get(f"defects/{Defect.objects.get().number}").json()["photos"]
     path = photo["url"].removeprefix("/api/v1/")
 
@@ -536,7 +536,7 @@ def test_photo__sent_under_its_hash_and_served_without_its_notes(yard: Yard, dev
 def test_photo_that_does_not_belong__refused(yard: Yard, device: Device, media: Path) -> None:
     content = jpeg()
     sha256 = sha256_hex(content)
-    yard.walk(checks=[GivenCheck(TAPE, "defect", finding="damaged", photos=(sha256, "e" * 64))])
+    yard.walk(checks=[answer_to(TAPE, "defect", finding="damaged", photos=(sha256, "e" * 64))])
     walkaround = Report.objects.get().walkaround_id
     before = everything()
     for by, path, media_type, status, code in (
@@ -559,7 +559,7 @@ def test_photo_announced_as_nothing_in_particular_or_by_an_old_name__is_what_its
 ) -> None:
     content = jpeg()
     sha256 = sha256_hex(content)
-    yard.walk(checks=[GivenCheck(TAPE, "defect", finding="damaged", photos=(sha256,))])
+    yard.walk(checks=[answer_to(TAPE, "defect", finding="damaged", photos=(sha256,))])
     path = f"walkarounds/{Report.objects.get().walkaround_id}/photos/{sha256}"
     assert device("iris").put_file(path, content, media_type).status_code == 201
     assert device("iris").get(path).headers["Content-Type"] == "image/jpeg"
@@ -571,7 +571,7 @@ def test_photos_sent_too_fast__are_slowed_and_told_when_to_come(
 ) -> None:
     monkeypatch.setattr(photo_rate, "MOST_PHOTOS", 1)
     first, second = jpeg(), jpeg("green")
-    yard.walk(checks=[GivenCheck(TAPE, "defect", finding="damaged", photos=(sha256_hex(first), sha256_hex(second)))])
+    yard.walk(checks=[answer_to(TAPE, "defect", finding="damaged", photos=(sha256_hex(first), sha256_hex(second)))])
     walkaround = Report.objects.get().walkaround_id
 
     answers = [

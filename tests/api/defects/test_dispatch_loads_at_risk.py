@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 
 from defects.api.walkarounds.receipts import receipt_body
 from defects.models import Hold, LoadAtRisk, RiskEntry
-from defects.rules.walkarounds.submission import GivenCheck
+from defects.rules.walkarounds.body import CheckBody
 from defects.selectors.receipts import stored_receipt
 from fleet.enums import Role, Scope, SignaturePurpose
 from fleet.models import Delivery, Notice, Person, Signature
@@ -17,6 +17,7 @@ from tests.factories.dispatch import ALARM, Dock, fuel_check
 from tests.factories.fleet import HOUR, NOON, make_person, sign_in
 from tests.factories.lifecycle import history_of, qualify
 from tests.support.api import Caller, codes
+from tests.support.submissions import answer_to
 
 SIGNATURE = {"method": "drawn", "signed_at": NOON.isoformat(), "shown": "I decide what becomes of this food."}
 DISPOSED = {"disposition": "core at -8 °F, accepted by the receiver", "signature": SIGNATURE}
@@ -77,7 +78,7 @@ def test_told_at_once__dispatch_and_foremen_however_quiet_the_hour(dock: Dock) -
 
 RISK = "dispatch and foreman are told. Call them, and read temperatures."
 BARRED = "Do not drive LR-46 again until the faults are certified. Tell the foreman."
-UNREADABLE = GivenCheck("tires.trailer.tread-depth", "defect", place="axle-1-left-outer", value="2,5")
+UNREADABLE = answer_to("tires.trailer.tread-depth", "defect", place="axle-1-left-outer", value="2,5")
 
 
 @pytest.mark.parametrize(
@@ -92,12 +93,12 @@ UNREADABLE = GivenCheck("tires.trailer.tread-depth", "defect", place="axle-1-lef
     ids=["alone", "beside what bars"],
 )
 def test_receipt_of_a_cold_fault__never_says_that_the_unit_may_roll(
-    dock: Dock, beside_it: list[GivenCheck], says: str
+    dock: Dock, beside_it: list[CheckBody], says: str
 ) -> None:
     Person.objects.update(email="here@ninefold.example")
     dock.put(dock.load())
     dock.yard.later()
-    receipt = dock.walk((dock.trailer, beside_it), (dock.cooling_unit, [GivenCheck(ALARM, "defect")]))
+    receipt = dock.walk((dock.trailer, beside_it), (dock.cooling_unit, [answer_to(ALARM, "defect")]))
     assert str(receipt_body(receipt, "en")["says"]).startswith(says)
 
 
@@ -113,7 +114,7 @@ def test_receipt_sent_again__names_the_same_record_and_people(dock: Dock) -> Non
 def test_fault_of_the_trailer_itself__opens_one_as_well(dock: Dock) -> None:
     dock.put(dock.load("L-1", "chilled"))
     dock.yard.later()
-    dock.walk((dock.trailer, [GivenCheck("doors.rear.seal", "defect", place="left")]), kind="en_route")
+    dock.walk((dock.trailer, [answer_to("doors.rear.seal", "defect", place="left")]), kind="en_route")
     assert LoadAtRisk.objects.get().defect.unit == dock.trailer
 
 
@@ -133,12 +134,12 @@ def test_no_cold_load_in_the_trailer__none_opened(dock: Dock, load: tuple[str, s
 
 def test_no_finding_that_bars_cold_freight__costs_no_statement(dock: Dock) -> None:
     dock.put(dock.load())
-    belt = GivenCheck("cooling.engine.belts", "defect")
+    belt = answer_to("cooling.engine.belts", "defect")
     with CaptureQueriesContext(connection) as captured:
         dock.walk((dock.cooling_unit, [belt, fuel_check("40")]), kind="en_route")
     assert touching_loads(captured) == []
     with CaptureQueriesContext(connection) as captured:
-        dock.walk((dock.cooling_unit, [GivenCheck(ALARM, "defect")]), kind="en_route")
+        dock.walk((dock.cooling_unit, [answer_to(ALARM, "defect")]), kind="en_route")
     assert len(touching_loads(captured)) == 2
 
 

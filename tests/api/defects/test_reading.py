@@ -10,10 +10,10 @@ from django.test.utils import CaptureQueriesContext
 
 from defects.enums import Bars, Severity
 from defects.models import Defect, Hold, Report
-from defects.rules.walkarounds.submission import GivenCheck
 from tests.api.defects.conftest import Device
 from tests.factories.lifecycle import HORN, STROKE, TAPE, Yard, photo_on, stroke_check, version_of
 from tests.support.api import codes
+from tests.support.submissions import answer_to
 
 
 def listed(device: Device, path: str, by: str = "iris", **query: str) -> list[Any]:
@@ -203,8 +203,8 @@ def test_hold_nobody_knows__not_found(device: Device, ref: str) -> None:
 
 
 def test_report__every_check_in_plain_words_with_its_verdict(yard: Yard, device: Device) -> None:
-    check = GivenCheck("inside.cleanliness", "not_reached", reason="sealed", note="seal 4711")
-    yard.walk(checks=[stroke_check("2.31"), check, GivenCheck("no.such.point", "fine")])
+    check = answer_to("inside.cleanliness", "not_reached", reason="sealed", note="seal 4711")
+    yard.walk(checks=[stroke_check("2.31"), check, answer_to("no.such.point", "fine")])
     report = Report.objects.get()
 
     body = device("sol").get(f"reports/{report.pk}").json()
@@ -262,7 +262,7 @@ def test_reports_of_a_person__ones_own_or_by_ones_work(yard: Yard, device: Devic
 
 @pytest.mark.parametrize(("by", "status"), [("hob", 200), ("greta", 200), ("vera", 200), ("iris", 403), ("cal", 403)])
 def test_queried_reports__for_those_who_look_at_them(yard: Yard, device: Device, by: str, status: int) -> None:
-    yard.walk(checks=[GivenCheck("no.such.point", "fine")])
+    yard.walk(checks=[answer_to("no.such.point", "fine")])
     yard.walk(checks=[])
     answer = device(by).get("reports", queried="true")
     assert answer.status_code == status

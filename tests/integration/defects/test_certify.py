@@ -10,7 +10,6 @@ from common.errors import Conflict, DomainError, Invalid, NotAllowed, NotFound, 
 from common.ids import uuid7
 from defects.enums import Bars, Severity
 from defects.models import Certificate, Defect, Measurement, Sighting
-from defects.rules.walkarounds.submission import GivenCheck
 from defects.services.certify import certify_repaired
 from defects.services.repeated_tests import record_test
 from defects.services.shop import Measured
@@ -31,6 +30,7 @@ from tests.factories.lifecycle import (
     stroke_check,
     version_of,
 )
+from tests.support.submissions import answer_to
 
 
 def refused(
@@ -126,7 +126,7 @@ def test_seen_again_after_the_measurement__the_older_value_shows_nothing(yard: Y
     defect = yard.stroke()
     good = yard.measured("1.62")
     yard.walk("greta", checks=[stroke_check("1.62", "fine")])
-    yard.walk("sol", checks=[GivenCheck(STROKE, "defect", place=PLACE, finding="indicator_past_mark")])
+    yard.walk("sol", checks=[answer_to(STROKE, "defect", place=PLACE, finding="indicator_past_mark")])
 
     refused(Invalid, "certificate_without_evidence", yard, defect)
     refused(Invalid, "measured_before_found", yard, defect, measured=good)

@@ -9,7 +9,6 @@ import pytest
 from common.errors import Invalid
 from defects.enums import Bars, Severity, Standing
 from defects.models import Clearance, Defect
-from defects.rules.walkarounds.submission import GivenCheck
 from defects.services.deferrals import return_past_limit
 from defects.services.evidence import Until
 from defects.services.holds import place_hold
@@ -19,6 +18,7 @@ from fleet.models import Axle, Document, Unit
 from tests.factories.dispatch import Dock, codes, reason
 from tests.factories.fleet import HOUR, NOON, make_document, make_reading, make_unit
 from tests.factories.lifecycle import decide
+from tests.support.submissions import answer_to
 
 DAY = dt.timedelta(days=1)
 SOCKET = "lamps.trailer.socket"
@@ -285,7 +285,7 @@ def test_brakes__one_in_five_of_the_combination_bars_by_itself(dock: Dock, *, de
     """The published example: ten brakes, two defects out of service, one not (by this criterion)."""
     for place in ("axle-1-left", "axle-1-right")[:defective]:
         dock.walk(
-            (dock.trailer, [GivenCheck("brakes.service.lining", "defect", place=place)]),
+            (dock.trailer, [answer_to("brakes.service.lining", "defect", place=place)]),
         )
     found = [row["facts"] for row in dock.ask().reasons if row["code"] == "brake_share"]
     assert found == ([{"defective": 2, "brakes": 10}] if answer else [])
@@ -294,7 +294,7 @@ def test_brakes__one_in_five_of_the_combination_bars_by_itself(dock: Dock, *, de
 def test_uncoupled__each_unit_answers_for_its_own_brakes(dock: Dock) -> None:
     """Day 14: both bad brakes on the trailer; the tractor alone has none."""
     for place in ("axle-1-left", "axle-1-right"):
-        dock.walk((dock.trailer, [GivenCheck("brakes.service.lining", "defect", place=place)]))
+        dock.walk((dock.trailer, [answer_to("brakes.service.lining", "defect", place=place)]))
     alone = dock.ask("NL-13")
     assert (alone.answer, codes(alone)) == ("after_driver_steps", ["units_to_uncouple"])
     assert reason(alone, "units_to_uncouple")["facts"] == {"units": ["LR-46"]}
@@ -302,13 +302,13 @@ def test_uncoupled__each_unit_answers_for_its_own_brakes(dock: Dock) -> None:
 
 
 def test_brakes_not_recorded__one_bad_brake_bars_because_nobody_can_count(dock: Dock) -> None:
-    dock.walk((dock.trailer, [GivenCheck("brakes.service.lining", "defect", place="axle-1-left")]))
+    dock.walk((dock.trailer, [answer_to("brakes.service.lining", "defect", place="axle-1-left")]))
     Axle.objects.filter(unit=dock.tractor, number=3).update(brake_type="")
     assert "brake_count_unknown" in codes(dock.ask())
 
 
 def test_bad_brake_on_a_steering_axle__bars_alone(dock: Dock) -> None:
-    dock.walk((dock.tractor, [GivenCheck("brakes.service.lining", "defect", place="axle-1-left")]))
+    dock.walk((dock.tractor, [answer_to("brakes.service.lining", "defect", place="axle-1-left")]))
     found = reason(dock.ask(), "steering_axle_brake")
     assert found["facts"] == {"places": ["NL-13 axle-1-left"]}
 

@@ -8,7 +8,6 @@ from django.db import IntegrityError, transaction
 
 from common.errors import Invalid
 from defects.models import Clearance, Load, LoadAtRisk
-from defects.rules.walkarounds.submission import GivenCheck
 from defects.services.loading import check_before_loading, compare_seal, deliver_load, transload
 from defects.services.loads_at_risk import Note, dispose, enter
 from fleet.enums import UnitKind
@@ -17,6 +16,7 @@ from fleet.services.units.couplings import uncouple
 from tests.factories.dispatch import Dock, codes, fuel_check, left_open, make_cooling_unit, papers, reason, unknowns
 from tests.factories.fleet import HOUR, NOON, make_mounting, make_unit
 from tests.factories.lifecycle import BRAKE_AXLE, decide
+from tests.support.submissions import answer_to
 from tests.support.walks import check
 
 DAY = dt.timedelta(days=1)
@@ -107,7 +107,7 @@ def test_cold_fault_found_while_loaded__a_load_at_risk_from_the_first_call_to_th
     dock.yard.later()
     dock.cold_fault(point="cooling.running-mode")
     assert codes(dock.ask()) == ["load_at_risk_undecided", "to_put_right"]
-    dock.walk((dock.cooling_unit, [GivenCheck("cooling.running-mode", "fine")]), kind="en_route")
+    dock.walk((dock.cooling_unit, [answer_to("cooling.running-mode", "fine")]), kind="en_route")
     dispose(
         risk_id=risk.pk,
         version=LoadAtRisk.objects.get().version,

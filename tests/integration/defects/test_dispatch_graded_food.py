@@ -7,7 +7,6 @@ from django.test.utils import CaptureQueriesContext
 from common.errors import Unavailable
 from defects.enums import Bars, Severity, Standing
 from defects.models import Defect, LoadAtRisk
-from defects.rules.walkarounds.submission import GivenFault
 from defects.selectors.catalogue import catalogue_in_force
 from defects.services.loads_at_risk import open_for_fresh_faults
 from fleet.models import Notice
@@ -16,6 +15,7 @@ from fleet.services.records.unit_of_work import begin_work
 from tests.factories.dispatch import ALARM, Dock
 from tests.factories.fleet import HOUR, NOON
 from tests.factories.lifecycle import history_of, photo_on
+from tests.support.submissions import fault_told
 
 COLD = (Severity.NEXT_SHOP_VISIT, Bars.COLD_FREIGHT, Standing.CARRIER)
 
@@ -27,7 +27,7 @@ def dock(standing_dock: Dock) -> Dock:
 
 
 def told_in_words(dock: Dock) -> Defect:
-    return dock.yard.walk("sol", unit=dock.cooling_unit, faults=[GivenFault("blows warm")])[0]
+    return dock.yard.walk("sol", unit=dock.cooling_unit, faults=[fault_told("blows warm")])[0]
 
 
 def test_words_graded_to_bar_cold_freight__put_the_load_at_risk_since_the_fault_was_found(dock: Dock) -> None:

@@ -9,11 +9,11 @@ import pytest
 
 from common.canonical import canonical_json
 from defects.models import Clearance
-from defects.rules.walkarounds.submission import GivenCheck
 from defects.unit_file.reports import read, rows
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.sections import Asked
 from tests.factories.dispatch import Dock, codes, reason, unknowns
+from tests.support.submissions import answer_to
 from tests.support.walks import check, hand_in_as, walk_list_of, whole
 
 HOUR = dt.timedelta(hours=1)
@@ -79,7 +79,7 @@ def test_said_not_to_be_reached__the_same_answer_as_said_nothing(dock: Dock) -> 
 
 def test_answered_on_a_second_walk__no_step_is_left(dock: Dock) -> None:
     walk(dock, {"LR-46": [DARK]})
-    dock.walk((dock.trailer, [GivenCheck(STOP_LAMP, "fine")]), by="iris", coupled=True)
+    dock.walk((dock.trailer, [answer_to(STOP_LAMP, "fine")]), by="iris", coupled=True)
 
     assert ask(dock).answer == "nothing_known_against"
 
@@ -101,7 +101,7 @@ def test_walk_en_route__adds_answers_and_asks_for_none(dock: Dock) -> None:
     dock.walk((dock.trailer, []), (dock.tractor, []), by="iris", kind="en_route", coupled=True)
     assert [row["facts"] for row in ask(dock).reasons] == [{"points": [STOP_LAMP], "count": 1}]
 
-    dock.walk((dock.trailer, [GivenCheck(STOP_LAMP, "fine")]), by="iris", kind="en_route", coupled=True)
+    dock.walk((dock.trailer, [answer_to(STOP_LAMP, "fine")]), by="iris", kind="en_route", coupled=True)
 
     assert ask(dock).answer == "nothing_known_against"
 

@@ -11,10 +11,9 @@ from typing import Any
 import pytest
 from django.db import DatabaseError, IntegrityError, OperationalError, connections
 
-from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
+from defects.enums import WalkaroundKind
 from defects.models import Walkaround
-from defects.rules.walkarounds.submission import GivenReport, GivenSignature, Submission
 from defects.services.walkarounds import submit_walkaround
 from fleet.models import Coupling, CouplingMember, Unit
 from fleet.selectors.units.couplings import members_of_couplings
@@ -24,6 +23,7 @@ from fleet.services.units import take_over
 from tests.factories.dispatch import Dock, make_dock, make_tractor
 from tests.factories.lifecycle import HOUR, MINUTE
 from tests.support.committing import CommittingDatabase
+from tests.support.submissions import report_on, submission
 from tests.support.unlocked import read_only
 
 pytestmark = pytest.mark.timeout(120)
@@ -42,16 +42,9 @@ def dock(committing_db: CommittingDatabase) -> Dock:
 def hand_in(dock: Dock, driver: str, tractor: str, minutes_ago: int) -> Any:
     """A walk-around of a tractor with LR-46, coupled."""
     finished = dock.now - minutes_ago * MINUTE
-    submission = Submission(
-        kind="pick_up",
-        started_at=finished - HOUR / 2,
-        finished_at=finished,
-        coupled=True,
-        signature=GivenSignature("drawn", finished, "I sign."),
-        reports=(GivenReport(tractor), GivenReport("LR-46")),
-        body_hash=sha256_hex(canonical_json([driver])),
-    )
-    return submit_walkaround(walkaround_id=uuid7(), submission=submission, actor=dock.yard[driver], now=dock.now)
+    reports = [report_on(tractor), report_on("LR-46")]
+    given = submission(finished, kind=WalkaroundKind.PICK_UP, coupled=True, reports=reports)
+    return submit_walkaround(walkaround_id=uuid7(), submission=given, actor=dock.yard[driver], now=dock.now)
 
 
 def together(*runs: Callable[[], Any]) -> list[Any]:

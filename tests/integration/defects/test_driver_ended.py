@@ -7,16 +7,17 @@ import pytest
 
 from defects.models import Certificate, Defect
 from defects.rules.catalogue.catalogue import load_catalogue
-from defects.rules.walkarounds.submission import GivenCheck
+from defects.rules.walkarounds.body import CheckBody
 from defects.selectors.clearance.words import Reader, end_words, reason_words
 from tests.factories.dispatch import Dock, codes, reason, unknowns
+from tests.support.submissions import answer_to
 from workorders.models import RepairTask
 
 SETPOINT, MODE, PRE_COOL = "cooling.setpoint.difference", "cooling.running-mode", "cooling.pre-cool"
 AS_ORDERED = {
-    SETPOINT: GivenCheck(SETPOINT, "fine", value="0", unit_of_measure="degF"),
-    MODE: GivenCheck(MODE, "fine"),
-    PRE_COOL: GivenCheck(PRE_COOL, "fine"),
+    SETPOINT: answer_to(SETPOINT, "fine", value="0", unit_of_measure="degF"),
+    MODE: answer_to(MODE, "fine"),
+    PRE_COOL: answer_to(PRE_COOL, "fine"),
 }
 
 
@@ -25,13 +26,13 @@ def dock(standing_dock: Dock) -> Dock:
     return standing_dock
 
 
-def off(point: str) -> GivenCheck:
+def off(point: str) -> CheckBody:
     if point == SETPOINT:
-        return GivenCheck(point, "defect", value="20", unit_of_measure="degF")
-    return GivenCheck(point, "defect")
+        return answer_to(point, "defect", value="20", unit_of_measure="degF")
+    return answer_to(point, "defect")
 
 
-def answered(dock: Dock, *checks: GivenCheck, at: dt.datetime | None = None) -> list[Defect]:
+def answered(dock: Dock, *checks: CheckBody, at: dt.datetime | None = None) -> list[Defect]:
     return dock.yard.walk("sol", unit=dock.cooling_unit, checks=checks, at=at)
 
 
@@ -76,14 +77,14 @@ def test_dry_load__nothing_to_put_right(dock: Dock) -> None:
 
 def test_still_wrong_when_answered_again__stays(dock: Dock) -> None:
     [defect] = answered(dock, off(SETPOINT))
-    answered(dock, GivenCheck(SETPOINT, "fine", value="3", unit_of_measure="degF"))
+    answered(dock, answer_to(SETPOINT, "fine", value="3", unit_of_measure="degF"))
     defect.refresh_from_db()
     assert defect.state == "reported"
 
 
 def test_answered_without_the_value_asked_for__stays(dock: Dock) -> None:
     [defect] = answered(dock, off(SETPOINT))
-    answered(dock, GivenCheck(SETPOINT, "fine"))
+    answered(dock, answer_to(SETPOINT, "fine"))
     defect.refresh_from_db()
     assert defect.state == "reported"
 
@@ -114,7 +115,7 @@ def test_what_ended_it__is_on_record_with_who_and_the_value(dock: Dock) -> None:
 
 
 def test_fine_answer_elsewhere__ends_no_fault_that_the_shop_must_end(dock: Dock) -> None:
-    [defect] = answered(dock, GivenCheck("cooling.alarms", "defect"))
-    answered(dock, GivenCheck("cooling.alarms", "fine"))
+    [defect] = answered(dock, answer_to("cooling.alarms", "defect"))
+    answered(dock, answer_to("cooling.alarms", "fine"))
     defect.refresh_from_db()
     assert (defect.state, defect.order_number is None) == ("reported", False)

@@ -9,11 +9,11 @@ import pytest
 from common.errors import Conflict
 from defects.models import Defect, LoadAtRisk
 from defects.rules.catalogue.catalogue import load_catalogue
-from defects.rules.walkarounds.submission import GivenCheck
 from defects.selectors.clearance.words import Reader, reason_words
 from defects.services.loads import edit_load
 from fleet.models import Notice
 from tests.factories.dispatch import Dock, codes, reason, unknowns
+from tests.support.submissions import answer_to
 from workorders.models import RepairTask
 
 CLEAN = "inside.cleanliness"
@@ -25,7 +25,7 @@ def dock(standing_dock: Dock) -> Dock:
 
 
 def box(dock: Dock, answer: str = "defect", finding: str = "") -> list[Defect]:
-    return dock.yard.walk("sol", unit=dock.trailer, checks=[GivenCheck(CLEAN, answer, finding=finding)])
+    return dock.yard.walk("sol", unit=dock.trailer, checks=[answer_to(CLEAN, answer, finding=finding)])
 
 
 def says(row: dict[str, Any]) -> str:
@@ -56,7 +56,7 @@ def test_seal_that_differs_or_is_broken__puts_the_food_aboard_at_risk_and_keeps_
     """Told on the walk, it must reach dispatch as one that is read to the papers does."""
     dock.put(dock.load("F-1", "dry", seal="S-1"))
     dock.yard.later()
-    dock.yard.walk("sol", unit=dock.trailer, checks=[GivenCheck("doors.seal-number", "defect")])
+    dock.yard.walk("sol", unit=dock.trailer, checks=[answer_to("doors.seal-number", "defect")])
     assert LoadAtRisk.objects.get().load.number == "F-1"
     assert dock.yard["cal"] in {notice.person for notice in Notice.objects.filter(kind="load_at_risk")}
     dock.load("F-2", "dry")

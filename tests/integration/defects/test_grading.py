@@ -8,11 +8,11 @@ from common.errors import Conflict, DomainError, Invalid, NotAllowed
 from defects.enums import Bars, Severity, Standing
 from defects.models import Defect, Hold
 from defects.rules.clearance.defects import stops_movement
-from defects.rules.walkarounds.submission import GivenFault
 from fleet.enums import Role
 from fleet.models import Notice
 from tests.factories.fleet import make_person
 from tests.factories.lifecycle import HORN, PLACE, STROKE, TAPE, Yard, history_of, stroke_check
+from tests.support.submissions import fault_told
 
 GRADES = (
     (Severity.WATCH, Bars.NOTHING),
@@ -61,7 +61,7 @@ def test_graded_as_nothing__what_the_driver_called_unsafe_still_needs_its_certif
     yard: Yard, unsafe: bool, listing: str
 ) -> None:
     """49 CFR 396.11(a)(3): one grade frees no unit of what a driver reported as unsafe."""
-    defect = yard.walk("iris", faults=[GivenFault("pedal goes to the floor", unsafe=unsafe)])[0]
+    defect = yard.walk("iris", faults=[fault_told("pedal goes to the floor", unsafe=unsafe)])[0]
 
     yard.grade(defect, Severity.WATCH, Bars.NOTHING, Standing.CARRIER)
 

@@ -9,13 +9,13 @@ from defects.api.walkarounds.receipts import receipt_body
 from defects.enums import Bars, Severity, Standing
 from defects.models import Defect, Report
 from defects.rules.catalogue.catalogue import load_catalogue
-from defects.rules.walkarounds.submission import GivenCheck, GivenFault
 from defects.selectors.clearance.words import Reader, reason_words
 from defects.selectors.reviews import owed_reviews
 from defects.unit_file.reports import read
 from fleet.selectors.records.unit_file.sections import Asked
 from tests.factories.dispatch import Dock, codes, reason
 from tests.factories.lifecycle import photo_on
+from tests.support.submissions import answer_to, fault_told
 
 CAP = "tires.trailer.body"
 PLACE = "axle-1-left-outer"
@@ -27,7 +27,7 @@ def dock(standing_dock: Dock) -> Dock:
 
 
 def cap(dock: Dock, *, listed: bool = False, finding: str = "valve_cap_missing") -> tuple[Defect, dict[str, Any]]:
-    given = GivenCheck(CAP, "defect", place=PLACE, finding=finding, listed=listed)
+    given = answer_to(CAP, "defect", place=PLACE, finding=finding, listed=listed)
     receipt = dock.walk((dock.trailer, [given]), kind="en_route")
     body: Any = receipt_body(receipt, "en")
     return Defect.objects.get(unit=dock.trailer), body
@@ -41,7 +41,7 @@ def headings(receipt: dict[str, Any]) -> dict[str, tuple[str, list[int]]]:
 
 
 def test_dirty_box__the_drivers_to_put_right_and_under_no_other_heading(dock: Dock) -> None:
-    receipt: Any = receipt_body(dock.walk((dock.trailer, [GivenCheck("inside.cleanliness", "defect")])), "en")
+    receipt: Any = receipt_body(dock.walk((dock.trailer, [answer_to("inside.cleanliness", "defect")])), "en")
     [found] = receipt["units"][0]["found"]
     says = "Put these right on LR-46 yourself, then answer them again."
     assert found["put_right"]
@@ -122,7 +122,7 @@ def test_noted_and_found_worse__listed(dock: Dock) -> None:
 def test_free_words__listed_until_graded_and_then_as_the_driver_or_else_the_foreman_says(
     dock: Dock, standing: Standing, severity: Severity, listing: str, unsafe: bool
 ) -> None:
-    defect = dock.yard.walk("iris", faults=[GivenFault("knocks when turning", unsafe=unsafe)])[0]
+    defect = dock.yard.walk("iris", faults=[fault_told("knocks when turning", unsafe=unsafe)])[0]
     assert defect.listing == "ungraded"
     bars = Bars.MOVEMENT if severity == Severity.BEFORE_NEXT_USE else Bars.NOTHING
     dock.yard.grade(defect, severity, bars, standing=standing)
@@ -131,7 +131,7 @@ def test_free_words__listed_until_graded_and_then_as_the_driver_or_else_the_fore
 
 
 def test_two_faults_in_own_words__each_keeps_what_the_driver_thought_of_it(dock: Dock) -> None:
-    told = [GivenFault("knocks when turning", place="left"), GivenFault("map light is dim", unsafe=False)]
+    told = [fault_told("knocks when turning", place="left"), fault_told("map light is dim", unsafe=False)]
     knocks, light = sorted(dock.yard.walk("iris", faults=told), key=lambda defect: defect.text)
     for defect in (knocks, light):
         dock.yard.grade(defect, Severity.WATCH, Bars.NOTHING, standing=Standing.CARRIER)

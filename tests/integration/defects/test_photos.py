@@ -10,7 +10,6 @@ from common.canonical import sha256_hex
 from common.errors import DomainError, Invalid, NotFound, TooLarge, TooOften
 from common.ids import uuid7
 from defects.models import Defect, Photo, Report
-from defects.rules.walkarounds.submission import GivenCheck, GivenFault
 from defects.selectors.defects import defect_page
 from defects.selectors.photos import photo_file
 from defects.services import photo_rate
@@ -22,6 +21,7 @@ from tests.factories.lifecycle import TAPE, Yard, history_of
 from tests.support.pictures import jpeg
 from tests.support.refusals import refused
 from tests.support.stored_files import path_of
+from tests.support.submissions import answer_to, fault_told
 
 
 @pytest.fixture(autouse=True)
@@ -35,8 +35,8 @@ def sent(content: bytes, declared: str = "image/jpeg", sha256: str = "") -> Sent
 
 def walk_with(yard: Yard, *named: str) -> Report:
     """A report whose checks, correction and free-text fault name these photos."""
-    check = GivenCheck(TAPE, "defect", finding="damaged", photos=named[:1], corrected_photo="".join(named[1:2]))
-    fault = GivenFault("knocks", photos=tuple(named[2:]))
+    check = answer_to(TAPE, "defect", finding="damaged", photos=named[:1], corrected_photo="".join(named[1:2]))
+    fault = fault_told("knocks", photos=tuple(named[2:]))
     yard.walk(checks=[check], faults=[fault])
     return Report.objects.latest("performed_at")
 

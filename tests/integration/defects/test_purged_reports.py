@@ -12,7 +12,6 @@ from pytest_django import Settings
 from common.errors import NotFound
 from defects.api.reports.words import report_body
 from defects.models import Photo, Report, SentBody
-from defects.rules.walkarounds.submission import GivenCheck
 from defects.services.photos import Sent, keep_walkaround_photo
 from defects.unit_file.reports import nothing_found
 from fleet.models import Deletion, FileRemoval, HistoryContent
@@ -23,6 +22,7 @@ from tests.factories.lifecycle import TAPE, Yard
 from tests.integration.defects.test_photos import sent
 from tests.support.pictures import jpeg
 from tests.support.stored_files import path_of
+from tests.support.submissions import answer_to
 
 LISTS = ("checks", "faults", "queried", "looked_at", "left_open")
 DAY_AFTER = dt.datetime(2026, 6, 7, 18, tzinfo=dt.UTC)
@@ -40,7 +40,7 @@ def ahead(yard: Yard, settings: Settings, tmp_path: Path) -> None:
 
 def walk_with_photo(yard: Yard, photo: Sent, answer: str = "fine") -> tuple[Report, Photo]:
     finding = "damaged" if answer == "defect" else ""
-    yard.walk(checks=[GivenCheck(TAPE, answer, finding=finding, photos=(photo.sha256,))])
+    yard.walk(checks=[answer_to(TAPE, answer, finding=finding, photos=(photo.sha256,))])
     report = Report.objects.filter(unit=yard.trailer).latest("performed_at")
     kept, _ = keep_walkaround_photo(
         walkaround_id=report.walkaround_id, sent=photo, actor=yard["iris"], now=yard.later()

@@ -12,7 +12,6 @@ from common.errors import DomainError
 from defects.enums import Bars, ClearanceAnswer, Severity
 from defects.models import Defect, Hold, Load, Refusal, RoadsideInspection
 from defects.rules.clearance import Clearance, answer_clearance
-from defects.rules.walkarounds.submission import GivenCheck, GivenFault
 from defects.selectors.clearance.trips import Trip, trip_facts
 from defects.selectors.combinations import units_of_trip
 from defects.services.deferrals import return_past_limit
@@ -29,6 +28,7 @@ from fleet.services.units.meters import record_reading
 from tests.factories.dispatch import LAMP, Dock, fuel_check, make_dock
 from tests.factories.fleet import HOUR, NOON
 from tests.factories.lifecycle import photo_on
+from tests.support.submissions import answer_to, fault_told
 
 LOOKED_AT = NOON + 12 * HOUR
 """Every answer is asked for as of this instant, after all that happens, so that time alone changes none of them."""
@@ -132,11 +132,11 @@ def read(dock: Dock) -> None:
 
 
 STEPS_BY_NAME: dict[str, Step] = {
-    "lamp out": lambda dock: dock.walk((dock.trailer, [GivenCheck(LAMP, "defect", place="left")])),
+    "lamp out": lambda dock: dock.walk((dock.trailer, [answer_to(LAMP, "defect", place="left")])),
     "brake over its limit": lambda dock: dock.yard.stroke(),
-    "fault in words": lambda dock: dock.yard.walk(faults=[GivenFault("knocks")]),
+    "fault in words": lambda dock: dock.yard.walk(faults=[fault_told("knocks")]),
     "too dark to look": lambda dock: dock.walk(
-        (dock.trailer, [GivenCheck("tires.trailer.body", "not_reached", place="axle-1-left-outer", reason="dark")])
+        (dock.trailer, [answer_to("tires.trailer.body", "not_reached", place="axle-1-left-outer", reason="dark")])
     ),
     "all fine": lambda dock: dock.walk_all(),
     "little fuel": lambda dock: dock.walk((dock.cooling_unit, [fuel_check("4")])),

@@ -12,10 +12,10 @@ from rest_framework.test import APIRequestFactory
 
 from common import messages
 from common.api.bodies import ABSENT, Body, NothingBody
-from common.api.problem_document import MOST_ERRORS, field_error
+from common.api.problem_document import field_error
 from common.api.value_problems import problems_of
 from common.api.values import Flag, Text, Whole
-from common.errors import Invalid
+from common.errors import MOST_ERRORS, Invalid
 
 SHORT = Annotated[str, Text(3)]
 

@@ -19,10 +19,9 @@ from rest_framework.response import Response
 
 from common import errors
 from common.api.permissions import ANONYMOUS
-from common.api.problem_document import MOST_ERRORS
 from common.api.serializers import StrictSerializer
 from common.api.views import ApiView
-from common.errors import FieldProblem
+from common.errors import MOST_ERRORS, FieldProblem
 from common.messages import Sentences
 from tests.support.callers import HeaderAuthentication, signed_in
 from tests.support.composing import contribute

@@ -8,10 +8,11 @@ from rest_framework.exceptions import ErrorDetail, ValidationError
 
 from common import messages
 from common.api.fields import TextField, WholeField
-from common.api.pointers import flatten, pointer
-from common.api.problem_document import MOST_ERRORS
+from common.api.pointers import flatten
 from common.api.serializers import StrictSerializer
+from common.errors import MOST_ERRORS
 from common.messages import Message
+from common.pointers import pointer
 
 
 class Axle(StrictSerializer):

@@ -14,10 +14,11 @@ from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.facts import Observer
 from defects.rules.catalogue.places import places_for
 from defects.rules.vocabulary import UnitOfMeasure
-from defects.rules.walkarounds.assess import Assessment, Circumstances, assess_report, unassessed
-from defects.rules.walkarounds.submission import GivenCheck, GivenFault, GivenReport
+from defects.rules.walkarounds.assess import Assessment, assess_report, unassessed
+from defects.rules.walkarounds.body import CheckBody, FaultBody
+from defects.rules.walkarounds.judge import Circumstances
 from tests.support.rule_facts import BY_DAY, DRIVER, QUALIFIED, TODAY, TRAILER, UNITS
-from tests.support.submissions import given_check
+from tests.support.submissions import answer_to, fault_told, given_check, report_on
 
 STROKE, TREAD, LAMP, CLEAN = (
     "brakes.service.pushrod-stroke",
@@ -33,11 +34,11 @@ def under(*catalogues: Catalogue, observer: Observer = QUALIFIED, **more: Any) -
     return Circumstances(catalogues or (load_catalogue(),), BY_DAY, TODAY, lambda _point: observer, **more)
 
 
-def assess(*checks: GivenCheck, circumstances: Circumstances | None = None) -> Assessment:
-    return assess_report(GivenReport("LR-45", checks), TRAILER, circumstances or under())
+def assess(*checks: CheckBody, circumstances: Circumstances | None = None) -> Assessment:
+    return assess_report(report_on("LR-45", checks), TRAILER, circumstances or under())
 
 
-def stroke(value: str, answer: str = "fine", unit_of_measure: str = "in") -> GivenCheck:
+def stroke(value: str, answer: str = "fine", unit_of_measure: str = "in") -> CheckBody:
     return given_check(STROKE, "axle-1-left", answer, value=value, unit_of_measure=unit_of_measure)
 
 
@@ -74,15 +75,15 @@ def test_each_answer__judged_in_its_place() -> None:
         ((given_check(LAMP, "left", "fine"),), (), False),
         ((given_check(LAMP, "left"),), (), True),
         ((given_check(CLEAN),), (), False),  # the carrier's own point is recorded beside the statutory report
-        ((), (GivenFault("knocks"),), True),
+        ((), (fault_told("knocks"),), True),
         ((given_check("no.such"),), (), True),  # a fault that no rule can place is one for the foreman to grade
         ((given_check("no.such", "", "fine"),), (), False),
     ],
 )
 def test_review_owed__by_a_statutory_finding_or_a_fault_in_words(
-    checks: tuple[GivenCheck, ...], faults: tuple[GivenFault, ...], *, owed: bool
+    checks: tuple[CheckBody, ...], faults: tuple[FaultBody, ...], *, owed: bool
 ) -> None:
-    assert assess_report(GivenReport("LR-45", checks, faults), TRAILER, under()).review_owed is owed
+    assert assess_report(report_on("LR-45", checks, faults), TRAILER, under()).review_owed is owed
 
 
 @pytest.mark.parametrize(
@@ -97,7 +98,7 @@ def test_review_owed__by_a_statutory_finding_or_a_fault_in_words(
     ],
 )
 def test_defect_with_an_unusable_value__a_finding_without_it(
-    check: GivenCheck, codes: list[str], value: str | None
+    check: CheckBody, codes: list[str], value: str | None
 ) -> None:
     (judged,) = assess(check).findings
     assert [code for _, code in queried(assess(check))] == codes
@@ -108,7 +109,7 @@ def test_defect_with_an_unusable_value__a_finding_without_it(
 
 def test_limit_not_known__value_stands_on_the_defect_and_enters_no_series() -> None:
     unit = replace(TRAILER, axles=tuple(replace(axle, chamber_type=None) for axle in TRAILER.axles))
-    assessment = assess_report(GivenReport("LR-45", (stroke("2.31", "defect"),)), unit, under())
+    assessment = assess_report(report_on("LR-45", (stroke("2.31", "defect"),)), unit, under())
 
     (judged,) = assessment.findings
     assert queried(assessment)[0] == (0, "limit_unknown")
@@ -184,7 +185,7 @@ def test_time_not_known__findings_stand_and_nothing_else_does() -> None:
 
 
 def test_unit_nobody_knows__every_answer_kept_and_none_fine() -> None:
-    report = GivenReport("ZZ-9", (given_check(LAMP, "left", "fine"), stroke("2.6")), (GivenFault("knocks"),))
+    report = report_on("ZZ-9", (given_check(LAMP, "left", "fine"), stroke("2.6")), (fault_told("knocks"),))
 
     assessment = unassessed(report)
 
@@ -192,14 +193,14 @@ def test_unit_nobody_knows__every_answer_kept_and_none_fine() -> None:
     assert {judged.verdict.outcome for judged in assessment.judged} == {Outcome.QUERIED}
     assert {judged.verdict.rule_id for judged in assessment.judged} == {"judge#unit_unknown"}
     assert [judged.measured for judged in assessment.judged] == [None, None]
-    assert assessment.faults == report.faults
+    assert assessment.faults == tuple(report.faults)
 
 
 POINTS = load_catalogue().points
 ANY_PLACE = sorted({place for unit in UNITS.values() for p in POINTS.values() for place in places_for(p, unit)})
 texts = st.text(max_size=8)
 any_check = st.builds(
-    GivenCheck,
+    answer_to,
     point=st.sampled_from(sorted(POINTS)) | texts,
     answer=st.sampled_from([str(answer) for answer in CheckAnswer]) | texts,
     place=st.sampled_from(ANY_PLACE) | texts,
@@ -216,10 +217,10 @@ any_check = st.builds(
 @settings(max_examples=300, deadline=None)
 @given(st.sampled_from(sorted(UNITS)), st.lists(any_check, max_size=6), st.booleans(), st.booleans())
 def test_any_report__never_raises_and_no_reported_defect_ever_passes(
-    kind: str, checks: list[GivenCheck], by_driver: bool, time_known: bool
+    kind: str, checks: list[CheckBody], by_driver: bool, time_known: bool
 ) -> None:
     circumstances = under(observer=DRIVER if by_driver else QUALIFIED, time_known=time_known)
-    assessment = assess_report(GivenReport("X", tuple(checks)), UNITS[kind], circumstances)
+    assessment = assess_report(report_on("X", tuple(checks)), UNITS[kind], circumstances)
 
     assert [judged.given for judged in assessment.judged] == checks
     for judged in assessment.judged:

@@ -12,7 +12,9 @@ from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.facts import Conditions, UnitFacts
 from defects.rules.query_codes import QueryCode
 from defects.rules.vocabulary import AnsweredBy
-from defects.rules.walkarounds.assess import Circumstances, assess_report
+from defects.rules.walkarounds.assess import assess_report
+from defects.rules.walkarounds.body import CheckBody, LookBody
+from defects.rules.walkarounds.judge import Circumstances
 from defects.rules.walkarounds.looks import (
     EarlierLook,
     Looks,
@@ -23,9 +25,8 @@ from defects.rules.walkarounds.looks import (
     stops_of,
     together,
 )
-from defects.rules.walkarounds.submission import GivenCheck, GivenLook, GivenReport
 from tests.support.rule_facts import BY_DAY, DRIVER, TODAY, TRACTOR, TRAILER, UNITS, point
-from tests.support.submissions import given_check
+from tests.support.submissions import given_check, leg_seen, report_on
 
 BEGAN = datetime(2026, 3, 6, 12, tzinfo=UTC)
 ENDED = BEGAN + timedelta(minutes=30)
@@ -39,19 +40,19 @@ def walked(**changes: Any) -> Walked:
     return replace(plain, **changes)
 
 
-def legs(*names: str, at: datetime = BEGAN) -> tuple[GivenLook, ...]:
-    return tuple(GivenLook(name, at.isoformat()) for name in names or map(str, Leg))
+def legs(*names: str, at: datetime = BEGAN) -> tuple[LookBody, ...]:
+    return tuple(leg_seen(name, at.isoformat()) for name in names or map(str, Leg))
 
 
 def look(
-    given: Iterable[GivenLook] = (),
-    *checks: GivenCheck,
+    given: Iterable[LookBody] = (),
+    *checks: CheckBody,
     unit: UnitFacts = TRAILER,
     faults: Iterable[tuple[str, str]] = (),
     under: Walked | None = None,
 ) -> Looks:
     circumstances = Circumstances((load_catalogue(),), BY_DAY, TODAY, lambda _point: DRIVER)
-    judged = assess_report(GivenReport("LR-45", checks), unit, circumstances).judged
+    judged = assess_report(report_on("LR-45", checks), unit, circumstances).judged
     return look_over(tuple(given), judged, unit, under or walked(), frozenset(faults))
 
 
@@ -159,15 +160,15 @@ def test_not_asked_every_time_and_tried__kept_as_begun_by_choice() -> None:
         (legs("inside_box"), walked(conditions=replace(BY_DAY, walk_kind="drop")), QueryCode.LEG_NOT_OF_THIS_WALK),
         (legs("axles", at=BEGAN - 2 * HOUR), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
         (legs("axles", at=ENDED + 2 * HOUR), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
-        ((GivenLook("axles", "this morning"),), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
-        ((GivenLook("axles", "2026-03-06T12:00:00"),), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
-        ((GivenLook("axles", "0001-01-01T00:00:00+14:00"),), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
-        ((GivenLook("axles"),), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
+        ((leg_seen("axles", "this morning"),), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
+        ((leg_seen("axles", "2026-03-06T12:00:00"),), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
+        ((leg_seen("axles", "0001-01-01T00:00:00+14:00"),), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
+        ((leg_seen("axles"),), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
         (legs("axles"), walked(named=None), QueryCode.LEG_WITHOUT_LIST),
     ],
 )
 def test_leg_that_cannot_be_taken__kept_queried_and_counts_for_nothing(
-    given: tuple[GivenLook, ...], under: Walked, code: QueryCode
+    given: tuple[LookBody, ...], under: Walked, code: QueryCode
 ) -> None:
     looks = look(given, under=under)
 

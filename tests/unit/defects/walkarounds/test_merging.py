@@ -13,7 +13,7 @@ from common.ids import uuid7
 from defects.enums import Bars, Outcome, Severity, SightingHow
 from defects.rules.severity import default_bars, rank
 from defects.rules.walkarounds.assess import Judged
-from defects.rules.walkarounds.merging import KnownDefect, Merged, merge_findings, severity_of
+from defects.rules.walkarounds.merging import KnownDefect, Merged, merge_findings
 from defects.rules.walkarounds.verdicts import Verdict
 from tests.support.submissions import RECEIVED, given_check
 
@@ -160,7 +160,7 @@ def test_open_and_answered_twice__raised_once() -> None:
 def test_verdict_without_severity__is_no_finding() -> None:
     fine = Judged(0, given_check(*FAULT, answer="fine"), None, Verdict(Outcome.FINE, "judge#fine"))
     with pytest.raises(ValueError, match="no finding"):
-        severity_of(fine)
+        _ = fine.verdict.graded
 
 
 places = st.sampled_from(["a", "b", "c"])
@@ -192,8 +192,8 @@ def test_any_findings__each_told_once_each_fault_opened_or_raised_at_most_once_a
     for place in {place for _, place in given_findings}:
         here = [row for row in rows if row.fault == (FAULT[0], place)]
         assert sum(row.merge in {SightingHow.NEW, SightingHow.RAISED} for row in here) <= 1
-        worst = max(rank(severity_of(row.judged)) for row in here)
+        worst = max(rank(row.judged.verdict.graded) for row in here)
         if here[0].merge in {SightingHow.NEW, SightingHow.RAISED}:
-            assert rank(severity_of(here[0].judged)) == worst
+            assert rank(here[0].judged.verdict.graded) == worst
         elif here[0].merge is SightingHow.SEEN_AGAIN:
             assert worst <= rank(Severity(standing[place].severity))

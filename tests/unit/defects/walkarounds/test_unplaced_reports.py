@@ -4,45 +4,47 @@ import pytest
 
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.facts import Observer
-from defects.rules.walkarounds.assess import Circumstances, assess_report
-from defects.rules.walkarounds.submission import GivenCheck, GivenFault, GivenReport
+from defects.rules.walkarounds.assess import assess_report
+from defects.rules.walkarounds.body import CheckBody, FaultBody
+from defects.rules.walkarounds.judge import Circumstances
 from tests.support.rule_facts import BY_DAY, TODAY, TRAILER
+from tests.support.submissions import answer_to, fault_told, report_on
 
 TIRE = "tires.trailer.body"
 
 
-def faults_of(*checks: GivenCheck) -> tuple[GivenFault, ...]:
+def faults_of(*checks: CheckBody) -> tuple[FaultBody, ...]:
     under = Circumstances((load_catalogue(),), BY_DAY, TODAY, lambda _: Observer())
-    return assess_report(GivenReport("LR-46", checks), TRAILER, under).faults
+    return assess_report(report_on("LR-46", checks), TRAILER, under).faults
 
 
 def test_defect_at_a_place_the_unit_has_not__told_to_the_foreman_with_its_note_and_photos() -> None:
-    check = GivenCheck(TIRE, "defect", "axle-7-left-outer", note="flat", photos=("a" * 64,))
-    assert faults_of(check) == (GivenFault("Trailer tire, axle 7 left outer: flat", photos=("a" * 64,)),)
+    check = answer_to(TIRE, "defect", "axle-7-left-outer", note="flat", photos=("a" * 64,))
+    assert faults_of(check) == (fault_told("Trailer tire, axle 7 left outer: flat", photos=("a" * 64,)),)
 
 
 def test_condition_at_a_place_the_unit_has_not__told_as_what_was_found_and_not_as_what_was_looked_for() -> None:
-    check = GivenCheck("brakes.parking.hold", "defect", "left", finding="moves", note="on the ramp")
-    assert faults_of(check) == (GivenFault("Parking brake, left: the vehicle moves. on the ramp"),)
+    check = answer_to("brakes.parking.hold", "defect", "left", finding="moves", note="on the ramp")
+    assert faults_of(check) == (fault_told("Parking brake, left: the vehicle moves. on the ramp"),)
 
 
 def test_defect_at_a_point_nobody_knows__told_under_the_name_given() -> None:
-    assert faults_of(GivenCheck("no.such", "defect", note="wobbles")) == (GivenFault("no.such: wobbles"),)
+    assert faults_of(answer_to("no.such", "defect", note="wobbles")) == (fault_told("no.such: wobbles"),)
 
 
 def test_value_past_its_limit_at_a_place_the_unit_has_not__told_though_it_was_called_fine() -> None:
-    check = GivenCheck("tires.trailer.tread-depth", "fine", "axle-7-left-outer", value="0", unit_of_measure="32nds")
+    check = answer_to("tires.trailer.tread-depth", "fine", "axle-7-left-outer", value="0", unit_of_measure="32nds")
     assert [fault.text for fault in faults_of(check)] == ["Trailer tire tread, axle 7 left outer: 0 32nds"]
 
 
 @pytest.mark.parametrize(
     "check",
     [
-        GivenCheck("no.such", "fine"),
-        GivenCheck(TIRE, "fine", "axle-7-left-outer"),
-        GivenCheck(TIRE, "not_reached", "axle-7-left-outer", reason="dark"),
-        GivenCheck(TIRE, "defect", "axle-1-left-outer"),
+        answer_to("no.such", "fine"),
+        answer_to(TIRE, "fine", "axle-7-left-outer"),
+        answer_to(TIRE, "not_reached", "axle-7-left-outer", reason="dark"),
+        answer_to(TIRE, "defect", "axle-1-left-outer"),
     ],
 )
-def test_nothing_reported_or_a_finding_of_its_own__no_fault_beside_it(check: GivenCheck) -> None:
+def test_nothing_reported_or_a_finding_of_its_own__no_fault_beside_it(check: CheckBody) -> None:
     assert faults_of(check) == ()

@@ -1,7 +1,6 @@
 """What is in a unit's file: every record of its days, its scans and photos, and the note of who was given it."""
 
 import json
-from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -122,7 +121,7 @@ def test_scan_deleted_after_its_days__is_told_from_one_that_was_lost(yard: Yard,
 
 
 def test_photo_named_and_never_sent__is_told(yard: Yard, tmp_path: Path) -> None:
-    yard.walk(checks=[replace(stroke_check("2.6"), photos=("b" * 64,))])
+    yard.walk(checks=[stroke_check("2.6").model_copy(update={"photos": ["b" * 64]})])
     file = made_file(yard.trailer, yard["vera"], yard.now, tmp_path)
     assert file.records("driver_reports")[-1]["photos"] == [{"sha256": "b" * 64, "received": False, "is_picture": None}]
     assert file.manifest["not_included"] == [{"sha256": "b" * 64, "why": "not_received"}]

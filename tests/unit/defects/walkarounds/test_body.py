@@ -4,8 +4,8 @@ from decimal import Decimal
 
 import pytest
 
-from defects.rules.walkarounds.submission import GivenFault, GivenMeter, GivenReport, one_for_each_unit, read_number
-from tests.support.submissions import given_check
+from defects.rules.walkarounds.body import one_for_each_unit, read_number
+from tests.support.submissions import fault_told, given_check, meter_shown, report_on
 
 
 @pytest.mark.parametrize(
@@ -34,9 +34,9 @@ def test_value_finer_than_what_is_stored__judged_as_it_is_stored(text: str, numb
     assert given_check("brakes.service.pushrod-stroke", value=text).number == Decimal(number)
 
 
-FIRST = GivenReport("LR-45", (given_check("a"),), (GivenFault("rattles"),), (GivenMeter("odometer_mi", "1"),))
-AGAIN = GivenReport("lr-45", (given_check("b"), given_check("c")), (GivenFault("smells"),), ())
-OTHER = GivenReport("NL-15", (given_check("d"),))
+FIRST = report_on("LR-45", (given_check("a"),), (fault_told("rattles"),), (meter_shown("odometer_mi", "1"),))
+AGAIN = report_on("lr-45", (given_check("b"), given_check("c")), (fault_told("smells"),), ())
+OTHER = report_on("NL-15", (given_check("d"),))
 
 
 def test_each_unit_once__as_given() -> None:
@@ -54,7 +54,7 @@ def test_unit_named_twice__joined_into_the_first_and_nothing_lost() -> None:
 
 
 def test_unknown_units__stay_apart_even_under_one_name() -> None:
-    unknown = GivenReport("ZZ-9")
+    unknown = report_on("ZZ-9")
     assert one_for_each_unit([unknown, FIRST, unknown], {"LR-45": 1}) == [
         (unknown, False),
         (FIRST, False),

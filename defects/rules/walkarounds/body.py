@@ -1,0 +1,240 @@
+"""What a phone hands in for one walk-around: the signed body itself, which the rules read. Judges nothing.
+
+This is what is read as it was meant. What differs from it is kept and flagged, whatever stands in it.
+"""
+
+import re
+from collections.abc import Hashable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import ROUND_HALF_UP, Decimal
+from typing import Annotated, Self
+
+from pydantic import Field
+
+from common.api.instants import read_instant
+from common.api.signed_bodies import Expected, Said, SignedBody
+from common.api.values import DecimalText, Flag, Instant, Sha256, Text
+from defects.enums import WalkaroundKind
+from defects.rules.catalogue.facts import Conditions
+from fleet.enums import SignatureMethod, UnitKind
+
+MAX_CHECKS = 400
+MAX_REPORTS = 8
+MAX_LEGS = 40
+MAX_PHOTOS = 24
+"""Far more than a combination has. What is beyond stands as a fault to be graded."""
+
+STORED_DECIMALS = 4
+"""Of a measured value: a tenth of a thousandth of an inch, finer than any gauge of the trade."""
+
+_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)")
+
+Photos = Annotated[list[Sha256], Field(max_length=MAX_PHOTOS)]
+
+
+class CorrectionBody(SignedBody):
+    """What was put right on the spot, by whom, and its photo. Where one is missing it is no correction and flagged."""
+
+    what: Annotated[str, Text(400, may_be_blank=True)] = ""
+    by: Annotated[str, Text(120, may_be_blank=True)] = ""
+    photo: Sha256 = ""
+
+
+class CheckBody(SignedBody):
+    """One answer to one point. `value` goes with `unit_of_measure`; `reason` with `not_reached`."""
+
+    point: Annotated[str, Text(80), Said("")]
+    place: Annotated[str, Text(40, may_be_blank=True)] = ""
+    answer: Annotated[str, Text(20), Said("")] = Field(
+        description="fine, defect, corrected, not_applicable or not_reached"
+    )
+    value: Annotated[str, Text(20, may_be_blank=True)] = Field("", description="a decimal number, as text")
+    unit_of_measure: Annotated[str, Text(16, may_be_blank=True)] = ""
+    finding: Annotated[str, Text(40, may_be_blank=True)] = ""
+    note: Annotated[str, Text(1000, multiline=True, may_be_blank=True)] = ""
+    reason: Annotated[str, Text(20, may_be_blank=True)] = ""
+    listed: Flag = Field(
+        default=False, description="the driver lists it: it would affect safety, or break the vehicle down"
+    )
+    correction: CorrectionBody | None = None
+    photos: Photos = []
+
+    @property
+    def number(self) -> Decimal | None:
+        """The value as a number, or None when it is absent or unreadable; judged no finer than it is stored."""
+        number = read_number(self.value)
+        if number is None or number == round(number, STORED_DECIMALS):
+            return number
+        return number.quantize(Decimal(1).scaleb(-STORED_DECIMALS), ROUND_HALF_UP)
+
+
+class FaultBody(SignedBody):
+    """A fault that no point describes, in the driver's own words."""
+
+    text: Annotated[str, Text(1000, multiline=True), Said("")]
+    place: Annotated[str, Text(120, may_be_blank=True)] = ""
+    unsafe: Flag = Field(default=True, description="the driver's own opinion")
+    photos: Photos = []
+
+    @property
+    def words(self) -> str:
+        """The fault as its defect says it, with the place where one was told."""
+        return f"{self.place}: {self.text}" if self.place else self.text
+
+
+class MeterBody(SignedBody):
+    """One meter as shown."""
+
+    meter: Annotated[str, Text(12), Said("")] = Field(description="odometer_mi, engine_h or standby_h")
+    shown: Annotated[str, Text(16), Said("")] = Field(description="miles or hours, as text")
+
+
+class LookBody(SignedBody):
+    """One leg of the walk that was looked at, as `/walk` lists it for this kind of walk, and when.
+
+    It counts with its `at` within the walk, and with the `catalogue` that `/walk` gave in the walk-around; else it is
+    flagged.
+    """
+
+    leg: Annotated[str, Text(40), Said("")]
+    at: Annotated[str, Text(40, may_be_blank=True)] = Field("", description="with its offset, by the device's clock")
+
+    @property
+    def instant(self) -> datetime | None:
+        """When, or None when it is absent, unreadable or without its offset."""
+        at = read_instant(self.at)
+        return None if at is None or at.utcoffset() is None else at
+
+    @property
+    def spelled(self) -> str:
+        """When, written as every instant is; what is none stays as it was written."""
+        at = read_instant(self.at)
+        return self.at if at is None else at.isoformat()
+
+
+class ReportBody(SignedBody):
+    """One unit's report: a unit is named by its number, number@owner, or key.
+
+    `looked_at`: the legs looked at, on which nothing is wrong but what the report lists. What is neither covered by a
+    leg nor answered has no answer.
+    """
+
+    unit: Annotated[str, Text(160), Said("")]
+    checks: Annotated[list[CheckBody], Field(max_length=MAX_CHECKS)] = []
+    faults: Annotated[list[FaultBody], Field(max_length=40)] = []
+    meters: Annotated[list[MeterBody], Field(max_length=6)] = []
+    looked_at: Annotated[list[LookBody], Field(max_length=MAX_LEGS)] = []
+
+    def and_also(self, other: Self) -> Self:
+        """This report with all that another says behind it."""
+        lists = ("checks", "faults", "meters", "looked_at")
+        return self.model_copy(update={name: [*getattr(self, name), *getattr(other, name)] for name in lists})
+
+
+class UnitBody(SignedBody):
+    """A unit of others met on the road; name it in a report as number@owner."""
+
+    kind: Expected[UnitKind]
+    number: Annotated[str, Text(32), Said("")]
+    owner: Annotated[str, Text(120), Said("")]
+    vin: Annotated[str, Text(32, may_be_blank=True)] = ""
+    plate: Annotated[str, Text(16, may_be_blank=True)] = ""
+    plate_state: Annotated[str, Text(16, may_be_blank=True)] = ""
+
+
+class SignatureBody(SignedBody):
+    """The driver's signature: `shown` is the sentence that stood above it."""
+
+    method: Expected[SignatureMethod]
+    signed_at: Expected[Instant]
+    shown: Annotated[str, Text(1000, multiline=True), Said("")]
+    device: Annotated[str, Text(80, may_be_blank=True)] = ""
+    signer: Annotated[str, Text(64, may_be_blank=True)] = Field("", description="only to say it is the one signed in")
+
+
+class ConditionsBody(SignedBody):
+    """The surroundings; what is left out is not known."""
+
+    night: Flag | None = None
+    raining: Flag | None = Field(default=None, description="rain or snow")
+    loaded: Flag | None = None
+    cold_load: Flag | None = None
+    fuel_needed_gal: Annotated[Decimal, DecimalText(6, 1, least=0)] | None = None
+
+
+class WalkaroundBody(SignedBody):
+    """A whole walk-around. `sent_at` is the device's clock at this sending, by which a wrong clock is put right.
+
+    This is what is read as it was meant. What differs from it is kept and flagged all the same, whatever stands in it:
+    refused is only a body that is not JSON, too large, unsigned, or signed by another. A text left empty, and null, is
+    one that was not given.
+    """
+
+    kind: Annotated[WalkaroundKind, Said(WalkaroundKind.OTHER)]
+    started_at: Expected[Instant]
+    finished_at: Expected[Instant]
+    sent_at: Instant | None = None
+    catalogue: Sha256 = Field("", description="the list of checks that was walked by, as `/walk` gave it")
+    site: Annotated[str, Text(24, may_be_blank=True)] = ""
+    team_mate: Annotated[str, Text(64, may_be_blank=True)] = ""
+    coupled: Flag | None = None
+    conditions: ConditionsBody | None = None
+    units_of_others: Annotated[list[UnitBody], Field(max_length=4)] = []
+    reports: Annotated[list[ReportBody], Field(max_length=MAX_REPORTS, json_schema_extra={"minItems": 1}), Said(())]
+    signature: Expected[SignatureBody]
+
+    @property
+    def surroundings(self) -> Conditions:
+        """The conditions as the rules take them."""
+        given = self.conditions or _NOT_KNOWN
+        return Conditions(
+            night=given.night,
+            raining=given.raining,
+            loaded=given.loaded,
+            cold_load=given.cold_load,
+            coupled=self.coupled,
+            walk_kind=None if self.kind is WalkaroundKind.OTHER else self.kind,
+            fuel_needed_gal=given.fuel_needed_gal,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Submission:
+    """A walk-around as it came in. `flags` are what was read otherwise than it was sent.
+
+    `as_sent` is then the whole text, else empty.
+    """
+
+    body: WalkaroundBody
+    signature: SignatureBody
+    body_hash: str
+    flags: tuple[Mapping[str, object], ...] = ()
+    as_sent: str = ""
+
+
+_NOT_KNOWN = ConditionsBody.model_construct()
+
+
+def read_number(text: str) -> Decimal | None:
+    """The plain decimal that a text is, None for any other; exponents and words for numbers are none."""
+    if not _NUMBER.fullmatch(text):
+        return None
+    return Decimal(text) or Decimal(0)  # zero has no sign
+
+
+def one_for_each_unit(reports: Iterable[ReportBody], unit_of: Mapping[str, Hashable]) -> list[tuple[ReportBody, bool]]:
+    """The reports with those on one unit joined into the first of them, each with whether it was.
+
+    `unit_of` says which unit a reference names; reports on units that are not known stay apart. A unit has one report
+    for a walk-around, and what a driver wrote under its name a second time is not lost.
+    """
+    joined: dict[Hashable, ReportBody] = {}
+    doubled: set[Hashable] = set()
+    for position, report in enumerate(reports):
+        unit = unit_of.get(report.unit, (position,))
+        first = joined.get(unit)
+        if first is not None:
+            doubled.add(unit)
+        joined[unit] = report if first is None else first.and_also(report)
+    return [(report, unit in doubled) for unit, report in joined.items()]
