@@ -10,5 +10,5 @@ pytest_plugins = [
     "tests.support.supervisor",
     "tests.support.ninefold",
     "tests.support.ninefold_at_noon",
-    "tests.support.standing_dock",
+    "tests.support.worlds",
 ]

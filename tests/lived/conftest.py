@@ -19,9 +19,9 @@ from fixtures.scenario.days import DAYS
 from fixtures.scenario.stage import Stage
 from tests.lived.filling import fill
 from tests.support.committing import committing
-from tests.support.database import clone, drop, maintaining
+from tests.support.database import clone, drop, maintaining, pointed_at
 from tests.support.ninefold import loaded_database
-from tests.support.prepared import pointed_at, rolled_back
+from tests.support.prepared import rolled_back
 from tests.support.server import serving
 
 

@@ -15,7 +15,7 @@ from pytest_django.plugin import DjangoDbBlocker
 
 from config.database_url import Database
 from config.local.roles import PURGE, WEB
-from tests.support.database import clone, drop, maintaining
+from tests.support.database import clone, drop, maintaining, pointed_at
 
 _numbers = itertools.count(1)
 
@@ -32,21 +32,16 @@ class CommittingDatabase:
 @contextmanager
 def committing(blocker: DjangoDbBlocker, server: Database, template: str) -> Iterator[CommittingDatabase]:
     """Point Django's default connection, in every thread, at a fresh copy of a database; drop it afterwards."""
-    settings = connections.settings["default"]
-    before = settings["NAME"]
-    name = f"{before}_clone_{next(_numbers)}"
+    name = f"{connections.settings['default']['NAME']}_clone_{next(_numbers)}"
     with blocker.unblock(), maintaining(server) as connection:
-        connections.close_all()
         clone(connection, template, name)
-        settings["NAME"] = name
         try:
-            owner = server.with_name(name)
-            web = owner.with_user(WEB, os.environ.get("WEB_ROLE_PASSWORD", ""))
-            purge = owner.with_user(PURGE, os.environ.get("PURGE_ROLE_PASSWORD", ""))
-            yield CommittingDatabase(owner=owner, web=web, purge=purge)
+            with pointed_at(name):
+                owner = server.with_name(name)
+                web = owner.with_user(WEB, os.environ.get("WEB_ROLE_PASSWORD", ""))
+                purge = owner.with_user(PURGE, os.environ.get("PURGE_ROLE_PASSWORD", ""))
+                yield CommittingDatabase(owner=owner, web=web, purge=purge)
         finally:
-            connections.close_all()
-            settings["NAME"] = before
             drop(connection, name)
 
 

@@ -18,7 +18,7 @@ from fixtures.scenario.stage import Stage
 from fleet.models import Person
 from fleet.selectors.carrier.carrier import carriers_day
 from tests.support.committing import CommittingDatabase, committing
-from tests.support.database import clone, drop, maintaining
+from tests.support.database import clone, drop, maintaining, pointed_at
 from tests.support.prepared import rolled_back
 from tests.support.server import serving
 
@@ -57,18 +57,12 @@ def loaded_database(server: Database, template: str) -> Loaded:
     """The worker's database with the demo carrier of the clock's day, loaded by whoever asks first."""
     day = clock.now().date()
     if day not in _loaded:
-        settings = connections.settings["default"]
-        before, name = settings["NAME"], f"{settings['NAME']}_ninefold_{day:%Y%m%d}"
+        name = f"{connections.settings['default']['NAME']}_ninefold_{day:%Y%m%d}"
         with maintaining(server) as connection:
             clone(connection, template, name)
-        connections.close_all()
-        settings["NAME"] = name
-        try:
+        with pointed_at(name):
             now = clock.now()
             load(now)
-        finally:
-            connections.close_all()
-            settings["NAME"] = before
         rolling = f"{name}_rolling"
         with maintaining(server) as connection:
             clone(connection, name, rolling)

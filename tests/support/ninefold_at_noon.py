@@ -9,8 +9,9 @@ from pytest_django.plugin import DjangoDbBlocker
 from config.database_url import Database
 from tests.factories.fleet import NOON
 from tests.support.committing import CommittingDatabase, committing
+from tests.support.database import pointed_at
 from tests.support.ninefold import load
-from tests.support.prepared import copy_of, pointed_at, rolled_back
+from tests.support.prepared import copy_of, rolled_back
 
 
 @pytest.fixture(scope="session")

@@ -7,21 +7,7 @@ from django.db import connection, connections, transaction
 from pytest_django.plugin import DjangoDbBlocker
 
 from config.database_url import Database
-from tests.support.database import clone, drop, maintaining
-
-
-@contextmanager
-def pointed_at(name: str) -> Iterator[None]:
-    """Point Django's default connection at another database, until the block ends."""
-    settings = connections.settings["default"]
-    before = settings["NAME"]
-    connections.close_all()
-    settings["NAME"] = name
-    try:
-        yield
-    finally:
-        connections.close_all()
-        settings["NAME"] = before
+from tests.support.database import clone, drop, kept_open, maintaining
 
 
 @contextmanager
@@ -39,7 +25,7 @@ def rolled_back(name: str, blocker: DjangoDbBlocker) -> Iterator[None]:
     """One test in a prepared database: constraints are checked at its end, then all that it wrote is rolled back."""
     whole_test = transaction.atomic()
     whole_test._from_testcase = True  # type: ignore[attr-defined]  # as Django's own TestCase marks it
-    with blocker.unblock(), pointed_at(name), whole_test:
+    with blocker.unblock(), kept_open(name), whole_test:
         yield
         if not connection.needs_rollback:
             connection.check_constraints()

@@ -20,9 +20,9 @@ from defects.selectors.facts import DETAILS
 from defects.selectors.receipts import Receipt
 from defects.selectors.walk import walk_ground
 from defects.services.walkarounds import submit_walkaround
-from fixtures.demo.sign_ins import PASSWORD
 from fixtures.scenario.walking import whole_walk
 from fleet.models import Person, Unit
+from tests.factories.fleet import make_token
 from tests.support.ninefold import person
 
 UNITS = ("NL-15", "LR-45", "CU-45")
@@ -32,9 +32,7 @@ UNITS = ("NL-15", "LR-45", "CU-45")
 def client(username: str) -> APIClient:
     """A device of a person of the demo, signed in."""
     made = APIClient()
-    answer = made.post("/api/v1/tokens", {"username": username, "password": PASSWORD, "device": "test"}, format="json")
-    assert answer.status_code == 201, answer.content
-    made.credentials(HTTP_AUTHORIZATION=f"Bearer {answer.json()['token']}")
+    made.credentials(HTTP_AUTHORIZATION=f"Bearer {make_token(person(username), at=clock.now())[1]}")
     return made
 
 

@@ -18,12 +18,6 @@ from tests.support.api import Caller, codes
 ASK = {"units": ["NL-13", "LR-46"], "arrival": (NOON + 10 * HOUR).isoformat()}
 
 
-@pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
-    standing_dock.yard.now = NOON - HOUR
-    return standing_dock
-
-
 def on(dock: Dock, name: str) -> Caller:
     return sign_in(dock.yard[name])
 

@@ -23,12 +23,6 @@ MINUTE = dt.timedelta(minutes=1)
 
 
 @pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
-    standing_dock.yard.now = NOON - HOUR
-    return standing_dock
-
-
-@pytest.fixture
 def cal(dock: Dock) -> Caller:
     return sign_in(dock.yard["cal"])
 

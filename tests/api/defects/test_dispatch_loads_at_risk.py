@@ -23,12 +23,6 @@ SIGNATURE = {"method": "drawn", "signed_at": NOON.isoformat(), "shown": "I decid
 DISPOSED = {"disposition": "core at -8 °F, accepted by the receiver", "signature": SIGNATURE}
 
 
-@pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
-    standing_dock.yard.now = NOON - HOUR
-    return standing_dock
-
-
 def on(dock: Dock, name: str) -> Caller:
     return sign_in(dock.yard[name])
 

@@ -45,12 +45,6 @@ def words(unit: str = "NL-13", text: str = "marker lamp out, left", **more: Any)
     return {"unit": unit, "out_of_service": False, "section": "393.9", "text": text, **more}
 
 
-@pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
-    standing_dock.yard.now = NOON - HOUR
-    return standing_dock
-
-
 def on(dock: Dock, name: str) -> Caller:
     return sign_in(dock.yard[name])
 

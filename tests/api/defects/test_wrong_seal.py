@@ -1,11 +1,9 @@
 """A seal that is not the one on the papers: kept with who read it, told to dispatch, said until dispatch decides."""
 
-import pytest
-
 from defects.models import Load
 from fleet.models import Notice
 from tests.factories.dispatch import Dock
-from tests.factories.fleet import HOUR, NOON, sign_in
+from tests.factories.fleet import sign_in
 from tests.factories.lifecycle import history_of
 from tests.support.api import Caller
 
@@ -16,12 +14,6 @@ FROZEN: dict[str, object] = {
     "seal": "S-1",
 }
 DRY: dict[str, object] = {"number": "NL-7001", "temperature_class": "dry", "food": False, "seal": "S-1"}
-
-
-@pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
-    standing_dock.yard.now = NOON - HOUR
-    return standing_dock
 
 
 def on(dock: Dock, name: str) -> Caller:

@@ -34,10 +34,9 @@ from fleet.models import Person, PersonRole
 from fleet.upgrades import STOP_FIRST
 from tests.factories.fleet import make_token
 from tests.support.api import Caller
-from tests.support.database import drop, maintaining
+from tests.support.database import drop, maintaining, pointed_at
 from tests.support.needs import need, need_program
 from tests.support.phones import driving
-from tests.support.prepared import pointed_at
 from tests.support.routes import operations
 from tests.support.server import serving
 

@@ -1,14 +1,9 @@
-"""The yard in which the tests of a defect's life take place, in a database that rolls back or in one that commits."""
+"""The yard in which the tests of a defect's life take place, in a database that commits."""
 
 import pytest
 
 from tests.factories.lifecycle import Yard, make_yard
 from tests.support.committing import CommittingDatabase
-
-
-@pytest.fixture
-def yard(db: None) -> Yard:
-    return make_yard()
 
 
 @pytest.fixture

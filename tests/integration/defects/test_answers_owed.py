@@ -3,8 +3,6 @@
 import datetime as dt
 from zoneinfo import ZoneInfo
 
-import pytest
-
 from defects.models import RoadsideInspection
 from defects.services.roadside import remind_of_answers
 from fleet.enums import NoticeKind
@@ -15,11 +13,6 @@ from tests.factories.fleet import NOON, TODAY
 
 CHICAGO = ZoneInfo("America/Chicago")
 DAY = dt.timedelta(days=1)
-
-
-@pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
-    return standing_dock
 
 
 def reminded(day: int) -> list[str]:

@@ -24,11 +24,6 @@ DAY = dt.timedelta(days=1)
 SOCKET = "lamps.trailer.socket"
 
 
-@pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
-    return standing_dock
-
-
 def test_everything_in_order__nothing_known_against_it_and_what_ends_that_first(dock: Dock) -> None:
     asked = dock.ask()
     assert (asked.answer, asked.reasons, asked.unknown) == ("nothing_known_against", [], [])

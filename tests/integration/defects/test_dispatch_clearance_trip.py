@@ -22,11 +22,6 @@ from tests.support.walks import check
 DAY = dt.timedelta(days=1)
 
 
-@pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
-    return standing_dock
-
-
 # Walks
 
 

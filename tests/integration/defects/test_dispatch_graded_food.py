@@ -21,9 +21,9 @@ COLD = (Severity.NEXT_SHOP_VISIT, Bars.COLD_FREIGHT, Standing.CARRIER)
 
 
 @pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
-    standing_dock.yard.now = NOON - HOUR
-    return standing_dock
+def dock(dock: Dock) -> Dock:
+    dock.yard.now = NOON - HOUR
+    return dock
 
 
 def told_in_words(dock: Dock) -> Defect:

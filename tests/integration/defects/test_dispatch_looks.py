@@ -22,12 +22,6 @@ EMERGENCY, STOP_LAMP, TREAD = "brakes.trailer.emergency-application", "lamps.tra
 DARK = check(STOP_LAMP, answer="not_reached", reason="dark")
 
 
-@pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
-    """Walked by Sol all over; Iris, who has not walked it yet, takes it."""
-    return standing_dock
-
-
 def ask(dock: Dock, **more: Any) -> Clearance:
     return dock.ask(driver="iris", **more)
 

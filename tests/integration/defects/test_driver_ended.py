@@ -21,11 +21,6 @@ AS_ORDERED = {
 }
 
 
-@pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
-    return standing_dock
-
-
 def off(point: str) -> CheckBody:
     if point == SETPOINT:
         return answer_to(point, "defect", value="20", unit_of_measure="degF")

@@ -31,11 +31,6 @@ CHICAGO = ZoneInfo("America/Chicago")
 DAY = dt.timedelta(days=1)
 
 
-@pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
-    return standing_dock
-
-
 def hold(dock: Dock) -> None:
     reason, hob = "smoke under the cab", dock.yard["hob"]
     place_hold(unit_id=dock.tractor.pk, defect_id=None, reason=reason, actor=hob, now=dock.yard.later())

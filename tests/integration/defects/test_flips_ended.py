@@ -2,8 +2,6 @@
 
 import datetime as dt
 
-import pytest
-
 from defects.services.flips import tell_flipped
 from defects.services.loading import deliver_load
 from fleet.enums import Channel, DeliveryState, NoticeKind
@@ -15,11 +13,6 @@ from tests.factories.dispatch import Dock
 from tests.factories.fleet import HOUR, NOON
 from tests.integration.defects.test_flips import DAY, hold, lift, run_out, sweep
 from tests.support.outbox import Outbox
-
-
-@pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
-    return standing_dock
 
 
 def standing() -> list[str]:

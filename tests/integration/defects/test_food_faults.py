@@ -19,11 +19,6 @@ from workorders.models import RepairTask
 CLEAN = "inside.cleanliness"
 
 
-@pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
-    return standing_dock
-
-
 def box(dock: Dock, answer: str = "defect", finding: str = "") -> list[Defect]:
     return dock.yard.walk("sol", unit=dock.trailer, checks=[answer_to(CLEAN, answer, finding=finding)])
 

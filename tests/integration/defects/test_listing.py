@@ -21,11 +21,6 @@ CAP = "tires.trailer.body"
 PLACE = "axle-1-left-outer"
 
 
-@pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
-    return standing_dock
-
-
 def cap(dock: Dock, *, listed: bool = False, finding: str = "valve_cap_missing") -> tuple[Defect, dict[str, Any]]:
     given = answer_to(CAP, "defect", place=PLACE, finding=finding, listed=listed)
     receipt = dock.walk((dock.trailer, [given]), kind="en_route")

@@ -60,30 +60,30 @@ def test_refusal__holds_until_a_second_person_has_looked(yard: Yard) -> None:
     assert standing(NoticeKind.UNIT_REFUSED) == 0
 
 
-def test_officers_report__to_be_answered_until_it_is(standing_dock: Dock) -> None:
-    inspection = standing_dock.inspected(standing_dock.brake("axle-1-left"))
+def test_officers_report__to_be_answered_until_it_is(dock: Dock) -> None:
+    inspection = dock.inspected(dock.brake("axle-1-left"))
     assert standing(NoticeKind.ORDER_BY_OFFICER) > 0
     assert standing(NoticeKind.ROADSIDE_ANSWER_DUE) > 0
-    vera = standing_dock.yard["vera"]
+    vera = dock.yard["vera"]
     signed = Signature.objects.order_by("pk").first()
     RoadsideInspection.objects.filter(pk=inspection.pk).update(
-        answered_at=standing_dock.now, answered_by=vera, answer_signature=signed, answer_title="Director"
+        answered_at=dock.now, answered_by=vera, answer_signature=signed, answer_title="Director"
     )
     assert standing(NoticeKind.ROADSIDE_ANSWER_DUE) == 0
     assert standing(NoticeKind.ORDER_BY_OFFICER) > 0
 
 
-def test_load_at_risk__until_the_food_is_disposed_of(standing_dock: Dock) -> None:
-    risk = standing_dock.at_risk()
+def test_load_at_risk__until_the_food_is_disposed_of(dock: Dock) -> None:
+    risk = dock.at_risk()
     assert standing(NoticeKind.LOAD_AT_RISK) > 0
-    vera = standing_dock.yard["vera"]
+    vera = dock.yard["vera"]
     dispose(
         risk_id=risk.pk,
         version=risk.version,
         disposition="core at -8 °F, accepted",
-        signing=standing_dock.yard.signing(vera),
+        signing=dock.yard.signing(vera),
         actor=vera,
-        now=standing_dock.yard.later(),
+        now=dock.yard.later(),
     )
     assert standing(NoticeKind.LOAD_AT_RISK) == 0
 

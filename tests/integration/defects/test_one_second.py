@@ -13,9 +13,9 @@ def walk(dock: Dock, at: dt.datetime, by: str) -> None:
 
 
 @pytest.mark.parametrize(("first", "last"), [("sol", "iris"), ("iris", "sol")])
-def test_two_drivers__the_last_received_has_walked_it(standing_dock: Dock, first: str, last: str) -> None:
-    at = standing_dock.yard.later()
-    walk(standing_dock, at, first)
-    walk(standing_dock, at, last)
-    assert "walk_due" in codes(standing_dock.ask(driver=first))
-    assert "walk_due" not in codes(standing_dock.ask(driver=last))
+def test_two_drivers__the_last_received_has_walked_it(dock: Dock, first: str, last: str) -> None:
+    at = dock.yard.later()
+    walk(dock, at, first)
+    walk(dock, at, last)
+    assert "walk_due" in codes(dock.ask(driver=first))
+    assert "walk_due" not in codes(dock.ask(driver=last))

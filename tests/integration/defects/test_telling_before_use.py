@@ -7,18 +7,19 @@ from fleet.enums import NoticeKind
 from fleet.models import Delivery, Notice, Policy
 from fleet.services.notifications.endings import still_standing
 from tests.factories.dispatch import Dock
+from tests.factories.lifecycle import Yard
 
 
 @pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
+def dock(dock: Dock) -> Dock:
     """A carrier that has tightened nothing."""
-    now, vera = standing_dock.now, standing_dock.yard["vera"]
+    now, vera = dock.now, dock.yard["vera"]
     Policy.objects.create(key="catalogue_tightening", value=[], valid_from=now, set_by=vera, recorded_at=now)
     for name in ("hob", "cal"):
-        person = standing_dock.yard[name]
+        person = dock.yard[name]
         person.email = f"{name}@carrier.invalid"
         person.save()
-    return standing_dock
+    return dock
 
 
 def stroke(dock: Dock) -> Defect:
@@ -69,6 +70,6 @@ def test_seen_again__not_told_twice_and_certified_before_the_letter_leaves__not_
     assert still_standing(standing).count() == 0
 
 
-def test_do_not_move_by_the_carriers_own_rule__told_as_a_hold_alone(standing_dock: Dock) -> None:
-    standing_dock.yard.stroke("2.95")
+def test_do_not_move_by_the_carriers_own_rule__told_as_a_hold_alone(yard: Yard) -> None:
+    yard.stroke("2.95")
     assert (Hold.objects.count(), told()) == (1, [])

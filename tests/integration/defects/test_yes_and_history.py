@@ -25,7 +25,7 @@ from fleet.services.carrier.policies import set_policy
 from fleet.services.documents.documents import replace_document
 from fleet.services.units.couplings import couple, uncouple
 from fleet.services.units.meters import record_reading
-from tests.factories.dispatch import LAMP, Dock, fuel_check, make_dock
+from tests.factories.dispatch import LAMP, Dock, fuel_check
 from tests.factories.fleet import HOUR, NOON
 from tests.factories.lifecycle import photo_on
 from tests.support.submissions import answer_to, fault_told
@@ -35,11 +35,6 @@ LOOKED_AT = NOON + 12 * HOUR
 ROUNDS = 2
 
 Step = Callable[[Dock], object]
-
-
-@pytest.fixture
-def dock(db: None) -> Dock:
-    return make_dock()
 
 
 def answer(dock: Dock) -> Clearance:

@@ -2,8 +2,6 @@
 
 import datetime as dt
 
-import pytest
-
 from defects.models import Clearance
 from defects.services.flips import tell_flipped
 from defects.services.signing import Signing
@@ -19,11 +17,6 @@ from workorders.services.promising import set_expected_time
 from workorders.services.tasks import Finding, finish_task, pause_task, start_task
 
 SERVICE = "B service: oil, filters, grease"
-
-
-@pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
-    return standing_dock
 
 
 def ordered(dock: Dock, unit: Unit, complaint: str = SERVICE) -> RepairTask:

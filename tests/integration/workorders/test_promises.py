@@ -28,13 +28,13 @@ def told() -> list[Person]:
 
 
 @pytest.fixture
-def dock(standing_dock: Dock) -> Dock:
+def dock(dock: Dock) -> Dock:
     """The trailer is in the shop; Sol asked for it on a trip ahead, Iris on one that is over, Greta for the tractor."""
-    standing_dock.yard.stroke()
-    standing_dock.ask(by="sol", departure=standing_dock.now + 4 * HOUR)
-    standing_dock.ask(by="iris", at=standing_dock.now - 24 * HOUR, hours=1)
-    standing_dock.ask("NL-13", by="greta", departure=standing_dock.now + 4 * HOUR)
-    return standing_dock
+    dock.yard.stroke()
+    dock.ask(by="sol", departure=dock.now + 4 * HOUR)
+    dock.ask(by="iris", at=dock.now - 24 * HOUR, hours=1)
+    dock.ask("NL-13", by="greta", departure=dock.now + 4 * HOUR)
+    return dock
 
 
 def test_first_promise_and_the_same_again__told_to_nobody(dock: Dock) -> None:

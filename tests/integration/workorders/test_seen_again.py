@@ -1,23 +1,14 @@
 """A defect seen again by a driver is never left without a piece of work, and never gets two."""
 
-import pytest
-
 from defects.enums import DefectState
 from defects.models import Defect, Sighting
-from tests.factories.lifecycle import HORN, MINUTE, Yard, make_yard
+from tests.factories.lifecycle import HORN, MINUTE, Yard
 from workorders.enums import OrderState, TaskState
 from workorders.models import RepairOrder, RepairTask
 from workorders.services.assigning import assign_order
 from workorders.services.ending import cancel_order
 from workorders.services.progress import mark_work_done
 from workorders.services.tasks import Finding, finish_task, start_task
-
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def yard() -> Yard:
-    return make_yard()
 
 
 def horn(yard: Yard, by: str = "iris") -> Defect:

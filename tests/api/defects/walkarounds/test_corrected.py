@@ -106,7 +106,7 @@ def test_its_hold__is_lifted_by_a_foreman_once_a_photo_is_here(arrives: bool) ->
     refused = hob.lift(Hold.objects.get(defect=defect))
     assert (refused.status_code, refused.json()["code"]) == (409, "photo_not_arrived")
     assert refused.json()["defects"] == [defect.number]
-    assert more_rows(before, contents()) == {"fleet_devicetoken": 1, "fleet_signinattempt": 2}
+    assert more_rows(before, contents()) == {"fleet_devicetoken": 1}
     awaited, version = page_of_hold(defect)
     assert awaited
 

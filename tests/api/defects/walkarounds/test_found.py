@@ -372,7 +372,6 @@ def test_report_from_before_the_repair__a_late_sighting_that_holds_and_orders_no
         "defects_sighting": 1,
         "fleet_signature": 1,
         "fleet_devicetoken": 1,
-        "fleet_signinattempt": 2,
         "fleet_historyentry": 2,
         "fleet_historycontent": 2,
     }

@@ -41,7 +41,7 @@ RANK = {ClearanceAnswer.BARRED: 0, ClearanceAnswer.AFTER_DRIVER_STEPS: 1, Cleara
 WHICH_UNIT = st.integers(0, 2)
 TICK = timedelta(microseconds=1)
 LONG = timedelta(days=60)
-MANY = int(os.environ.get("CLEARANCE_EXAMPLES", "60"))
+MANY = int(os.environ.get("CLEARANCE_EXAMPLES", "25"))
 """How many snapshots each property is tried on; more of them when this package changes."""
 SETTINGS = settings(
     max_examples=MANY, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]

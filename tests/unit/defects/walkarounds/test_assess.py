@@ -214,7 +214,7 @@ any_check = st.builds(
 )
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(st.sampled_from(sorted(UNITS)), st.lists(any_check, max_size=6), st.booleans(), st.booleans())
 def test_any_report__never_raises_and_no_reported_defect_ever_passes(
     kind: str, checks: list[CheckBody], by_driver: bool, time_known: bool

@@ -91,7 +91,7 @@ def values(point: Point) -> st.SearchStrategy[Decimal]:
     return plain | st.sampled_from(within) if within else plain
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=120, deadline=None)
 @given(st.data(), asked(ONE_WAY), st.sampled_from(list(CheckAnswer)))
 def test_worse_value__never_a_milder_verdict(
     data: st.DataObject, case: tuple[Point, UnitFacts, str, Conditions], answer: CheckAnswer
@@ -110,7 +110,7 @@ def test_worse_value__never_a_milder_verdict(
     assert how_bad(of_worse) >= how_bad(of_better)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(st.data(), asked(ONE_WAY))
 def test_worse_value_of_a_named_defect__never_a_milder_verdict(
     data: st.DataObject, case: tuple[Point, UnitFacts, str, Conditions]
@@ -127,7 +127,7 @@ def test_worse_value_of_a_named_defect__never_a_milder_verdict(
     assert grades == sorted(grades)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(st.data(), asked(POINTS))
 def test_defect__always_a_finding_at_least_as_bad_as_what_was_named(
     data: st.DataObject, case: tuple[Point, UnitFacts, str, Conditions]
@@ -141,7 +141,7 @@ def test_defect__always_a_finding_at_least_as_bad_as_what_was_named(
     assert rank(verdict.severity) >= rank(finding.severity)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(asked(POINTS), st.sampled_from(list(CheckAnswer)))
 def test_nothing_known__never_milder_than_the_same_defect_with_everything_known(
     case: tuple[Point, UnitFacts, str, Conditions], answer: CheckAnswer
@@ -153,7 +153,7 @@ def test_nothing_known__never_milder_than_the_same_defect_with_everything_known(
         assert how_bad(guessing) >= how_bad(knowing)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(st.data(), asked([point for point in POINTS if point.measure is not None]), st.sampled_from(list(CheckAnswer)))
 def test_fine__only_with_no_query_no_severity_and_every_limit_kept(
     data: st.DataObject, case: tuple[Point, UnitFacts, str, Conditions], answer: CheckAnswer

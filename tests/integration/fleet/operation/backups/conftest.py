@@ -22,8 +22,7 @@ from fleet.services.records.digests import write_history_digest
 from tests.factories.histories import write_entries
 from tests.factories.notices import NOON, make_carrier, make_unit
 from tests.support.committing import CommittingDatabase, committing
-from tests.support.database import drop, maintaining
-from tests.support.prepared import pointed_at
+from tests.support.database import drop, maintaining, pointed_at
 
 
 @dataclass(frozen=True)

@@ -25,8 +25,7 @@ from tests.factories.histories import write_entries
 from tests.factories.notices import NOON
 from tests.integration.fleet.operation.backups.conftest import BackedUp
 from tests.support.committing import committing
-from tests.support.database import drop, maintaining
-from tests.support.prepared import pointed_at
+from tests.support.database import drop, maintaining, pointed_at
 
 DAY = dt.timedelta(days=1)
 REMOVE_CONTENT = """

@@ -24,8 +24,7 @@ from fleet.services.operation.backups.restore import restore
 from tests.factories.notices import NOON
 from tests.integration.fleet.operation.backups.conftest import BackedUp, NewHost
 from tests.support.at_once import at_once
-from tests.support.database import clone, drop, maintaining
-from tests.support.prepared import pointed_at
+from tests.support.database import clone, drop, maintaining, pointed_at
 from tests.support.stored_files import path_of
 
 LATER = NOON + dt.timedelta(days=2)
