@@ -10,7 +10,7 @@ from common.canonical import plain
 from common.choices import choices
 from common.messages import Message
 from fleet.enums import ImportMode, RowOutcome
-from fleet.services.imports.given_rows import Change, ColumnProblem
+from fleet.services.imports.plan import Change, ColumnProblem
 from fleet.services.imports.run import Table
 
 

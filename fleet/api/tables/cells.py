@@ -11,7 +11,7 @@ from rest_framework import serializers
 from common.api.fields import DecimalString, FlagField, InstantField, WholeField
 from common.tables.model import Cell
 from fleet.api.tables.columns import Column, Field
-from fleet.services.imports.given_rows import ColumnProblem
+from fleet.services.imports.plan import ColumnProblem
 
 LARGEST_EXACT = Decimal(10) ** 15
 """From here on a spreadsheet no longer knows every digit of a number."""

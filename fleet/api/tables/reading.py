@@ -11,7 +11,7 @@ from common.tables.model import Limits, Row, Table
 from common.tables.reading import read_table
 from fleet.api.tables.cells import CellRefused, value_of
 from fleet.api.tables.columns import Column, TableForm
-from fleet.services.imports.given_rows import ColumnProblem, GivenRow
+from fleet.services.imports.plan import ColumnProblem, GivenRow
 
 
 def read_rows(form: TableForm, content: bytes, *, declared: str, zone: str) -> list[GivenRow]:

@@ -15,8 +15,7 @@ from fleet.api.requests import ServiceRequest
 from fleet.api.roles import COUPLERS, SHOP
 from fleet.api.serializers.couplings import CouplingBody, CouplingOut, EndedAtBody, MountingBody, MountingOut
 from fleet.models import Coupling, CouplingMember, Mounting
-from fleet.services.units.coupling_by_role import record_coupling
-from fleet.services.units.couplings import uncouple
+from fleet.services.units.couplings import record_coupling, uncouple
 from fleet.services.units.mountings import dismount, mount
 from fleet.transitions import COUPLING, MOUNTING
 

@@ -23,7 +23,7 @@ from fleet.api.tables.reading import read_rows
 from fleet.api.tables.templates import csv_template, xlsx_template
 from fleet.enums import ImportMode, Role
 from fleet.selectors.carrier.carrier import carriers_day, carriers_zone
-from fleet.services.imports.given_rows import GivenRow
+from fleet.services.imports.plan import GivenRow
 from fleet.services.imports.run import Table, import_rows
 
 MODE = OpenApiParameter(

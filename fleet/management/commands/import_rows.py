@@ -15,7 +15,7 @@ from fleet.api.tables.reading import read_rows
 from fleet.enums import ImportMode, RowOutcome
 from fleet.management.acting import person_acting, worded
 from fleet.selectors.carrier.carrier import carriers_day, carriers_zone
-from fleet.services.imports.given_rows import ColumnProblem
+from fleet.services.imports.plan import ColumnProblem
 from fleet.services.imports.run import ImportReport, Table, import_rows
 
 

@@ -11,13 +11,8 @@ from fleet.models import Document, Person
 from fleet.rules.documents.recording import Subject
 from fleet.services.documents.columns import kind_of_paper, paper_columns, paper_now
 from fleet.services.documents.inspectors import SHOWN_BY, refuse_unproven_inspector
-from fleet.services.documents.subjects import (
-    DocumentSubject,
-    locked_subject,
-    record_of_document,
-    refuse_others_papers,
-    subject_of,
-)
+from fleet.services.documents.subjects import DocumentSubject, locked_subject, refuse_others_papers, subject_of
+from fleet.services.documents.writers import NewDocument, change_documents, changed_columns, insert_documents
 from fleet.services.records.unit_of_work import UnitOfWork
 from fleet.states import document_state
 from fleet.transitions import DOCUMENT
@@ -42,9 +37,7 @@ def record_document(
         current = (present.filter(state=columns["state"]) if rules.states else present).first()
         if current is not None:
             raise Conflict("document_current_exists", document=current.pk)
-        document = Document.objects.create(kind=kind, **subject.columns, **columns, recorded_at=now, recorded_by=actor)
-        record_of_document(work, "document_recorded", document, {"kind": kind, **columns})
-        return document
+        return insert_documents(work, [NewDocument(kind, subject, columns)])[0]
 
 
 def edit_document(
@@ -64,17 +57,13 @@ def edit_document(
     with locked_paper("edit", known, version, actor, now) as (work, document, subject, ours):
         rules = kind_of_paper(document.kind)
         columns = paper_columns(rules, subject, paper_now(document, rules, changes), today)
-        changed = {name: [getattr(document, name), value] for name, value in columns.items()}
-        changed = {name: pair for name, pair in changed.items() if pair[0] != pair[1]}
+        changed = changed_columns(document, columns)
         if not changed:
             return document
         if SHOWN_BY & changed.keys():
             refuse_unproven_inspector(document.kind, columns, ours=ours)
-            columns["inspector_unproven"] = False
-        for name, value in columns.items():
-            setattr(document, name, value)
-        work.save(document, *columns)
-        record_of_document(work, "document_edited", document, {"kind": document.kind, "changed": changed})
+            document.inspector_unproven = False
+        change_documents(work, [(document, columns)])
         return document
 
 
@@ -95,15 +84,7 @@ def replace_document(
     with locked_paper("replace", known, version, actor, now) as (work, old, subject, ours):
         columns = paper_columns(kind_of_paper(old.kind), subject, {**facts, "state": old.state}, today)
         refuse_unproven_inspector(old.kind, columns, ours=ours)
-        old.replaced_at = now
-        work.save(old, "replaced_at")
-        new = Document.objects.create(
-            kind=old.kind, **subject_of(old).columns, **columns, recorded_at=now, recorded_by=actor
-        )
-        old.replaced_by = new
-        old.save(update_fields=["replaced_by"])
-        record_of_document(work, "document_replaced", new, {"kind": old.kind, "replaces": old.pk, **columns})
-        return new
+        return insert_documents(work, [NewDocument(old.kind, subject_of(old), columns, old)])[0]
 
 
 def paper_written_by(actor: Person, document_id: UUID) -> Document:

@@ -9,7 +9,7 @@ from fleet.models import Document, Person
 from fleet.rules.documents.file_types import PAPERS
 from fleet.services.documents.documents import locked_paper, paper_written_by
 from fleet.services.documents.files import store_file
-from fleet.services.documents.subjects import record_of_document
+from fleet.services.documents.writers import record_documents
 
 
 @transaction.atomic
@@ -27,5 +27,6 @@ def attach_file(
     with locked_paper("edit", known, version, actor, now) as (work, document, _, _):
         before, document.file = document.file_id, file
         work.save(document, "file")
-        record_of_document(work, "document_scanned", document, {"sha256": document.file_id, "before": before})
+        body = {"sha256": document.file_id, "before": before}
+        record_documents(work, [("document_scanned", document, body)])
         return document

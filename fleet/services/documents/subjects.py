@@ -1,6 +1,6 @@
 """Whose paper it is: locking the subject, and who may write about it."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -13,7 +13,6 @@ from fleet.rules.documents.recording import Subject
 from fleet.services.records.edits import lock_row
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 from fleet.services.units.units import get_unit, refuse_retired
-from fleet.signals import papers_recorded
 
 WRITERS = frozenset({Role.COMPLIANCE, Role.ADMINISTRATOR})
 WRITERS_OF_UNITS = WRITERS | {Role.FOREMAN, Role.DISPATCH}
@@ -31,21 +30,6 @@ class DocumentSubject:
     def columns(self) -> dict[str, UUID | None]:
         """Return the columns of `Document` that say whose it is."""
         return {"unit_id": self.unit_id, "person_id": self.person_id}
-
-
-def record_of_document(work: UnitOfWork, event: str, document: Document, body: Mapping[str, object]) -> None:
-    """Note it in the unit's history and announce it; people and the carrier have no history."""
-    if document.unit_id is None:
-        return
-    work.record(document.unit_id, event, subject=document.pk, body=body)
-    if says_new_day(event, body):
-        papers_recorded.send(Document, documents=[document], work=work, from_table=False)
-
-
-def says_new_day(event: str, body: Mapping[str, object]) -> bool:
-    """Return whether a history entry is of a paper recorded, or of one whose first day was mended."""
-    changed = body.get("changed")
-    return event in {"document_recorded", "document_replaced"} or (isinstance(changed, dict) and "starts_on" in changed)
 
 
 def subject_of(document: Document) -> DocumentSubject:

@@ -7,19 +7,17 @@ from uuid import UUID
 from fleet.enums import RowOutcome, UnitState
 from fleet.models import Axle
 from fleet.rules.units.description import FactProblem
-from fleet.selectors.units.lookup import resolve_units
-from fleet.services.imports.given_rows import (
+from fleet.services.imports.plan import (
     ColumnProblem,
     GivenRow,
-    Named,
+    Plan,
     Refused,
     RowReport,
     Scene,
     batches,
     changes_between,
-    judged,
 )
-from fleet.services.records.unit_of_work import lock_units
+from fleet.services.imports.references import UnitsNamed
 from fleet.services.units.batches import UnitEdit, edit_units
 from fleet.services.units.changes import AXLE_COLUMNS
 from fleet.services.units.details import problems_of
@@ -28,48 +26,44 @@ from fleet.transitions import UNIT
 AxleFacts = dict[str, object]
 
 
-class AxlePlan:
+class AxlePlan(Plan):
     """What axles each unit has with those of the table; axles that it does not name stay."""
 
     def __init__(self, rows: Sequence[GivenRow], scene: Scene) -> None:
-        self._scene = scene
         UNIT.resolve("edit", UnitState.IN_SERVICE, scene.actor.current_roles)
-        refs = {str(row.values["unit"]) for row in rows if "unit" in row.values}
-        if scene.locking:
-            lock_units(unit.pk for unit in resolve_units(refs).values())
-        self._units = resolve_units(refs)
+        # Of rows with problems too: a unit of which one row is refused is left alone.
+        self._units = UnitsNamed(rows, scene)
         self._before = self._on_record()
         self._after = {unit: {n: dict(axle) for n, axle in axles.items()} for unit, axles in self._before.items()}
-        self._named = Named()
         self._rows: defaultdict[UUID, list[int]] = defaultdict(list)
-        reports = judged(rows, self._judge)
-        refused = self._judge_whole(rows, reports)
+        super().__init__(rows, scene)
+        refused = self._judge_whole(rows, self.reports)
         self.reports = [
             RowReport(report.row, RowOutcome.REFUSED, problems=refused[report.row]) if report.row in refused else report
-            for report in reports
+            for report in self.reports
         ]
         self._edits = self._to_write({report.row for report in self.reports if report.outcome is RowOutcome.REFUSED})
 
     def write(self) -> None:
         """Set the axles of each unit anew, with the units' histories."""
         for edits in batches(self._edits):
-            edit_units(edits=edits, actor=self._scene.actor, now=self._scene.now)
+            edit_units(edits=edits, actor=self.scene.actor, now=self.scene.now)
+
+    def read(self, rows: Sequence[GivenRow]) -> None:
+        """Everything was read before."""
 
     def _on_record(self) -> dict[UUID, dict[int, AxleFacts]]:
-        found: dict[UUID, dict[int, AxleFacts]] = {unit.pk: {} for unit in self._units.values()}
+        found: dict[UUID, dict[int, AxleFacts]] = {unit.pk: {} for unit in self._units.all}
         for row in Axle.objects.filter(unit_id__in=found).values("unit_id", *AXLE_COLUMNS):
             found[row.pop("unit_id")][row["number"]] = row
         return found
 
-    def _judge(self, row: GivenRow) -> RowReport:
-        unit = self._units.get(str(row.values["unit"]))
-        if unit is None:
-            raise Refused(ColumnProblem("unit", "unit_unknown"))
-        if unit.retired_on is not None:
-            raise Refused(ColumnProblem("unit", "unit_retired", {"unit": str(unit), "retired_on": unit.retired_on}))
+    def judge(self, row: GivenRow) -> RowReport:
+        """An axle is added, changed, or there already."""
+        unit = self._units.in_service(row)
         self._rows[unit.pk].append(row.number)
         number = int(str(row.values["number"]))
-        self._named.add((unit.pk, number), row.number)
+        self.named.add((unit.pk, number), row.number)
         facts = {name: value for name, value in row.values.items() if name != "unit"}
         before = self._before[unit.pk].get(number)
         after = {**(before or {}), **facts}
@@ -88,14 +82,14 @@ class AxlePlan:
     ) -> Mapping[int, tuple[ColumnProblem, ...]]:
         """What is wrong with the axles of a unit as they would be, by row; all rows of such a unit are refused."""
         refused: dict[int, tuple[ColumnProblem, ...]] = {}
-        for unit in self._units.values():
+        for unit in self._units.all:
             numbers = self._rows[unit.pk]
-            broken = problems_of(unit.kind, {}, self._axles(unit.pk), self._scene.now)
+            broken = problems_of(unit.kind, {}, self._axles(unit.pk), self.scene.now)
             for problem in broken:
                 refused.update(dict.fromkeys(numbers, (_told(problem),)))
         bad = {report.row for report in reports if report.outcome is RowOutcome.REFUSED}
         for row in rows:
-            named = self._units.get(str(row.values.get("unit", "")))
+            named = self._units.get(row)
             if named is not None and row.number in bad:
                 others = [number for number in self._rows[named.pk] if number not in bad]
                 refused.update(dict.fromkeys(others, (ColumnProblem("", "axle_beside_refused"),)))
@@ -107,7 +101,7 @@ class AxlePlan:
     def _to_write(self, refused: set[int]) -> list[UnitEdit]:
         return [
             UnitEdit(unit.pk, unit.version, {}, {}, self._axles(unit.pk))
-            for unit in {unit.pk: unit for unit in self._units.values()}.values()
+            for unit in self._units.all
             if refused.isdisjoint(self._rows[unit.pk]) and self._after[unit.pk] != self._before[unit.pk]
         ]
 

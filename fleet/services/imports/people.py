@@ -5,76 +5,47 @@ given one.
 """
 
 from collections.abc import Mapping, Sequence
-from uuid import UUID
 
 from common.errors import NotAllowed
 from fleet.enums import Role, RowOutcome
-from fleet.models import Person, Site
+from fleet.models import Person
 from fleet.selectors.people.lookup import PeopleByName, name_and_firm
-from fleet.services.imports.given_rows import (
-    ColumnProblem,
-    GivenRow,
-    Named,
-    Refused,
-    RowReport,
-    Scene,
-    batches,
-    changes_between,
-    judged,
-)
-from fleet.services.people.passwords import use_password
-from fleet.services.records.edits import log_change
-from fleet.services.records.versions import begin_edit
-from fleet.states import person_state
-from fleet.transitions import PERSON
+from fleet.services.imports.plan import ColumnProblem, GivenRow, Plan, Refused, RowReport, batches, changes_between
+from fleet.services.imports.references import Sites
+from fleet.services.people.people import add_people
+from fleet.services.records.edits import edit_rows
 
 
-class PeoplePlan:
+class PeoplePlan(Plan):
     """Whom a table adds, and whose entries it changes."""
 
-    def __init__(self, rows: Sequence[GivenRow], scene: Scene) -> None:
-        if Role.ADMINISTRATOR not in scene.actor.current_roles:
+    def read(self, rows: Sequence[GivenRow]) -> None:
+        """Everybody named. NotAllowed `sign_in_needs_administrator` for the whole table."""
+        if Role.ADMINISTRATOR not in self.scene.actor.current_roles:
             raise NotAllowed("sign_in_needs_administrator")
-        self._scene = scene
-        self._sites: dict[object, UUID] = dict(Site.objects.values_list("code", "pk"))
-        self._codes = {key: code for code, key in self._sites.items()}
-        people = Person.objects.all()
-        locked = people.select_for_update(no_key=True) if scene.locking else people
-        self._known = PeopleByName(locked, [name for row in rows if not row.problems for name in _names(row)])
-        self._gone = self._usernames_of_the_gone(rows)
-        self._named = Named()
         self._new: list[Mapping[str, object]] = []
         self._edits: list[tuple[Person, Mapping[str, object]]] = []
-        self.reports = judged(rows, self._judge)
+        self._sites = Sites()
+        people = Person.objects.all()
+        locked = people.select_for_update(no_key=True) if self.scene.locking else people
+        self._known = PeopleByName(locked, [name for row in rows for name in _names(row)])
+        given = {str(row.values["username"]).lower() for row in rows if row.values.get("username")}
+        gone = Person.objects.filter(username__in=given, left_on__isnull=False)
+        self._gone = frozenset(gone.values_list("username", flat=True))
 
     def write(self) -> None:
         """Add and edit."""
-        for facts in batches(self._new):
-            people = [Person(**each) for each in facts]
-            for person in people:
-                use_password(person, None)
-            for person, each in zip(Person.objects.bulk_create(people), facts, strict=True):
-                log_change(person, "added", self._scene.actor, each)
+        for new in batches(self._new):
+            add_people(new, actor=self.scene.actor)
         for edits in batches(self._edits):
-            for person, changes in edits:
-                begin_edit(person, person.version)
-                for name, value in changes.items():
-                    setattr(person, name, value)
-                log_change(person, "edited", self._scene.actor, changes)
-            columns = {name for _, changes in edits for name in changes}
-            Person.objects.bulk_update([person for person, _ in edits], [*sorted(columns), "version"])
+            edit_rows(edits, actor=self.scene.actor)
 
-    def _usernames_of_the_gone(self, rows: Sequence[GivenRow]) -> frozenset[str]:
-        """A name that somebody signed in with is never given to another."""
-        given = {str(row.values["username"]).lower() for row in rows if row.values.get("username")}
-        gone = Person.objects.filter(username__in=given, left_on__isnull=False)
-        return frozenset(username for username in gone.values_list("username", flat=True) if username)
-
-    def _judge(self, row: GivenRow) -> RowReport:
+    def judge(self, row: GivenRow) -> RowReport:
+        """Somebody is added, edited, or known as the row says; nobody gets a name that somebody gone signed in with."""
         facts = self._facts(row)
         username = facts.get("username")
         name = username or name_and_firm(str(facts["name"]), str(facts.get("firm", "")))
-        self._named.add(str(name).lower(), row.number)
+        self.named.add(str(name).lower(), row.number)
         if username in self._gone:
             raise Refused(ColumnProblem("username", "username_taken"))
         person = self._known.one(str(name))
@@ -89,13 +60,12 @@ class PeoplePlan:
         changes = changes_between({name: getattr(person, name) for name in facts}, facts)
         if not changes:
             return RowReport(row.number, RowOutcome.UNCHANGED, person.name, person.pk)
-        PERSON.resolve("edit", person_state(person), self._scene.actor.current_roles)
-        self._edits.append((person, {change.column: change.after for change in changes}))
         told = [change for change in changes if change.column != "home_site_id"]
         if len(told) < len(changes):
-            told += changes_between(
-                {"home_site": self._codes.get(person.home_site_id or _NOWHERE)}, {"home_site": row.values["home_site"]}
-            )
+            site = person.home_site_id
+            before = {"home_site": None if site is None else self._sites.codes[site]}
+            told += changes_between(before, {"home_site": row.values["home_site"]})
+        self._edits.append((person, {change.column: change.after for change in changes}))
         return RowReport(row.number, RowOutcome.CHANGED, person.name, person.pk, tuple(told))
 
     def _facts(self, row: GivenRow) -> dict[str, object]:
@@ -103,15 +73,8 @@ class PeoplePlan:
         facts = {name: value for name, value in row.values.items() if name != "home_site"}
         if "username" in facts:
             facts["username"] = str(facts["username"]).lower()
-        site = row.values.get("home_site")
-        if site is not None:
-            if site not in self._sites:
-                raise Refused(ColumnProblem("home_site", "site_unknown"))
-            facts["home_site_id"] = self._sites[site]
-        return facts
-
-
-_NOWHERE = UUID(int=0)
+        site = self._sites.of(row, "home_site")
+        return facts if site is None else {**facts, "home_site_id": site.pk}
 
 
 def _names(row: GivenRow) -> tuple[str, ...]:

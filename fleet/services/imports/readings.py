@@ -13,21 +13,10 @@ from fleet.enums import ReadingState, RowOutcome
 from fleet.models import MeterReading, Unit
 from fleet.rules.units.meter_kinds import has_meter
 from fleet.rules.units.meters import LIMITS, Reading, reading_problem, true_total
-from fleet.selectors.units.lookup import resolve_units
 from fleet.selectors.units.meters import MeterName, meter_book
-from fleet.services.imports.given_rows import (
-    ColumnProblem,
-    GivenRow,
-    Named,
-    Refused,
-    RowReport,
-    Scene,
-    batches,
-    judged,
-    refusal,
-)
-from fleet.services.records.unit_of_work import begin_work
-from fleet.services.units.meters import note_reading, reading_refusal
+from fleet.services.imports.plan import ColumnProblem, GivenRow, Plan, Refused, RowReport, batches
+from fleet.services.imports.references import UnitsNamed
+from fleet.services.units.meters import reading_refusal, record_readings
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,34 +27,27 @@ class _Shown:
     key: UUID
 
 
-class ReadingPlan:
+class ReadingPlan(Plan):
     """Which readings a table adds. They are judged in the order they were read in, whatever that of the rows."""
 
-    def __init__(self, rows: Sequence[GivenRow], scene: Scene) -> None:
-        self._scene = scene
-        refs = {str(row.values["unit"]) for row in rows if not row.problems}
-        units = {unit.pk for unit in resolve_units(refs).values()}
-        self._work = begin_work(units if scene.locking else (), actor=scene.actor, now=scene.now)
-        self._units = resolve_units(refs)
-        self._named = Named()
-        self._new: list[MeterReading] = []
-        self._on_record: dict[tuple[MeterName, datetime], _Shown] = {}
-        self._series: defaultdict[MeterName, list[Reading]] = defaultdict(list)
-        self._read([row for row in rows if not row.problems])
-        by_time = sorted(rows, key=lambda row: (_instant(row) or scene.now, row.number))
-        self.reports = sorted(judged(by_time, self._judge), key=lambda report: report.row)
+    def in_order(self, rows: Sequence[GivenRow]) -> Sequence[GivenRow]:
+        """By the instants of the readings."""
+        return sorted(rows, key=lambda row: (_instant(row) or self.scene.now, row.number))
 
     def write(self) -> None:
         """Add the readings with the units' histories."""
         for rows in batches(self._new):
-            for row in MeterReading.objects.bulk_create(rows):
-                note_reading(self._work, "meter_read", row, {})
-            self._work.write()
+            record_readings(self._units.work, rows)
+            self._units.work.write()
 
-    def _read(self, rows: Sequence[GivenRow]) -> None:
-        """What the rows are compared with: all that was read between the first and the last, and beyond them."""
+    def read(self, rows: Sequence[GivenRow]) -> None:
+        """All that was read between the first of the rows and the last, and beyond them."""
+        self._units = UnitsNamed(rows, self.scene)
+        self._new: list[MeterReading] = []
+        self._on_record: dict[tuple[MeterName, datetime], _Shown] = {}
+        self._series: defaultdict[MeterName, list[Reading]] = defaultdict(list)
         instants = sorted(instant for row in rows if (instant := _instant(row)))
-        keys = [unit.pk for unit in self._units.values()]
+        keys = [unit.pk for unit in self._units.all]
         if not instants or not keys:
             return
         self._book = meter_book(keys, instants[0])
@@ -82,18 +64,19 @@ class ReadingPlan:
         for readings in self._series.values():
             readings.sort(key=_order)
 
-    def _judge(self, row: GivenRow) -> RowReport:
-        unit = self._unit(str(row.values["unit"]))
+    def judge(self, row: GivenRow) -> RowReport:
+        """A reading is added, or on record already."""
+        unit = self._units.in_service(row)
         meter, at = str(row.values["meter"]), _instant(row)
         shown = row.values["shown"]
         if at is None or not isinstance(shown, Decimal):
             raise TypeError(row.number)
         if not has_meter(unit.kind, meter):
             raise Refused(ColumnProblem("meter", "meter_not_on_unit", {"unit": str(unit)}))
-        if at > self._scene.now:
+        if at > self.scene.now:
             raise Refused(ColumnProblem("read_at", "instant_in_future"))
         name = (unit.pk, meter)
-        self._named.add((name, at), row.number)
+        self.named.add((name, at), row.number)
         called = f"{unit}: {meter}"
         known = self._on_record.get((name, at))
         if known is not None and known.shown == shown:
@@ -111,9 +94,9 @@ class ReadingPlan:
         series = self._series[name]
         place = bisect_right(series, reading.at, key=attrgetter("at"))
         neighbours = series[max(0, place - 1) : place + 1]
-        problem = reading_problem(shown, reading, neighbours, LIMITS[name[1]], self._scene.now)
+        problem = reading_problem(shown, reading, neighbours, LIMITS[name[1]], self.scene.now)
         if problem is not None:
-            raise refusal(reading_refusal(problem, "/shown"))
+            raise reading_refusal(problem, "/shown")
         insort(series, reading, key=_order)
 
     def _row(self, unit: Unit, meter: str, shown: Decimal, reading: Reading) -> MeterReading:
@@ -123,17 +106,9 @@ class ReadingPlan:
             shown=shown,
             total=reading.total,
             read_at=reading.at,
-            recorded_at=self._scene.now,
-            recorded_by=self._scene.actor,
+            recorded_at=self.scene.now,
+            recorded_by=self.scene.actor,
         )
-
-    def _unit(self, ref: str) -> Unit:
-        unit = self._units.get(ref)
-        if unit is None:
-            raise Refused(ColumnProblem("unit", "unit_unknown"))
-        if unit.retired_on is not None:
-            raise Refused(ColumnProblem("unit", "unit_retired", {"unit": str(unit), "retired_on": unit.retired_on}))
-        return unit
 
 
 def _instant(row: GivenRow) -> datetime | None:

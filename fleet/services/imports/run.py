@@ -13,9 +13,9 @@ from fleet.enums import ImportMode, RowOutcome
 from fleet.models import Person
 from fleet.services.imports.axles import AxlePlan
 from fleet.services.imports.documents import DocumentPlan
-from fleet.services.imports.given_rows import GivenRow, Plan, RowReport, Scene
 from fleet.services.imports.mountings import MountingPlan
 from fleet.services.imports.people import PeoplePlan
+from fleet.services.imports.plan import GivenRow, Plan, RowReport, Scene
 from fleet.services.imports.readings import ReadingPlan
 from fleet.services.imports.roles import RolePlan
 from fleet.services.imports.units import UnitPlan

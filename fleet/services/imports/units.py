@@ -5,22 +5,21 @@ from typing import Any
 from uuid import UUID
 
 from fleet.enums import RowOutcome, UnitKind, UnitState
-from fleet.models import Site, Unit
+from fleet.models import Unit
 from fleet.rules.units.description import DETAILS, FACTS
 from fleet.rules.units.references import UnitReference, reference_of
 from fleet.selectors.units.lookup import units_named
-from fleet.services.imports.given_rows import (
+from fleet.services.imports.plan import (
     Change,
     ColumnProblem,
     GivenRow,
-    Named,
+    Plan,
     Refused,
     RowReport,
-    Scene,
     batches,
     changes_between,
-    judged,
 )
+from fleet.services.imports.references import Sites
 from fleet.services.records.unit_of_work import lock_units
 from fleet.services.units.batches import UnitEdit, create_units, edit_units
 from fleet.services.units.details import NewUnit, problems_of
@@ -31,23 +30,22 @@ WHEELED = frozenset({"vin", "tire_size"})
 """What only units on wheels have of what is a fact of every unit."""
 
 
-class UnitPlan:
+class UnitPlan(Plan):
     """Which units a table adds, which it changes."""
 
-    def __init__(self, rows: Sequence[GivenRow], scene: Scene) -> None:
-        self._scene = scene
-        self._sites: dict[object, UUID] = dict(Site.objects.values_list("code", "pk"))
-        self._codes = {key: code for code, key in self._sites.items()}
-        self._known = self._find(rows)
-        self._vins = self._find_vins(rows)
-        self._named = Named()
+    def read(self, rows: Sequence[GivenRow]) -> None:
+        """The units named. NotAllowed for whoever may not edit those on record."""
         self._new: list[NewUnit] = []
         self._edits: list[UnitEdit] = []
-        self.reports = judged(rows, self._judge)
+        self._sites = Sites()
+        self._known = self._find(rows)
+        self._vins = self._find_vins(rows)
+        if self._known:
+            UNIT.resolve("edit", UnitState.IN_SERVICE, self.scene.actor.current_roles)
 
     def write(self) -> None:
         """Add and edit."""
-        actor, now = self._scene.actor, self._scene.now
+        actor, now = self.scene.actor, self.scene.now
         for added in batches(self._new):
             create_units(units=added, actor=actor, now=now)
         for edits in batches(self._edits):
@@ -55,8 +53,8 @@ class UnitPlan:
 
     def _find(self, rows: Iterable[GivenRow]) -> Mapping[UnitReference, Unit]:
         """The units on record, locked first where they are to be written, so that what is compared stays true."""
-        names = [(str(row.values["number"]), str(row.values.get("owner", ""))) for row in rows if not row.problems]
-        if self._scene.locking:
+        names = [(str(row.values["number"]), str(row.values.get("owner", ""))) for row in rows]
+        if self.scene.locking:
             lock_units(unit.pk for unit in units_named(names).values())
         return units_named(names, among=Unit.objects.select_related("tractor", "trailer", "cooling_unit"))
 
@@ -65,9 +63,10 @@ class UnitPlan:
         taken = Unit.objects.filter(vin__in=sorted(map(str, given)), retired_on__isnull=True)
         return dict(taken.values_list("vin", "pk"))
 
-    def _judge(self, row: GivenRow) -> RowReport:
+    def judge(self, row: GivenRow) -> RowReport:
+        """A unit is added, edited, or known as the row says."""
         reference = reference_of(str(row.values["number"]), str(row.values.get("owner", "")))
-        self._named.add(reference, row.number)
+        self.named.add(reference, row.number)
         unit = self._known.get(reference)
         return self._judge_new(row, reference) if unit is None else self._judge_known(row, unit)
 
@@ -87,7 +86,6 @@ class UnitPlan:
     def _judge_known(self, row: GivenRow, unit: Unit) -> RowReport:
         if row.values.get("kind", unit.kind) != unit.kind:
             raise Refused(ColumnProblem("kind", "import_kind_differs", {"known_kind": unit.kind}))
-        UNIT.resolve("edit", UnitState.IN_SERVICE, self._scene.actor.current_roles)
         kind = UnitKind(unit.kind)
         facts, details, problems = self._facts(row, kind)
         facts = {name: value for name, value in facts.items() if name not in NAMING}
@@ -110,15 +108,16 @@ class UnitPlan:
         )
         problems = [ColumnProblem(name, "column_not_of_kind") for name in row.values if name in foreign]
         facts = {name: value for name, value in row.values.items() if name in FACTS and name not in foreign}
-        site = row.values.get("home_site")
-        if site is not None and site not in self._sites:
-            problems.append(ColumnProblem("home_site", "site_unknown"))
-        elif site is not None:
-            facts["home_site_id"] = self._sites[site]
+        try:
+            site = self._sites.of(row, "home_site")
+        except Refused as refused:
+            problems += refused.problems
+        else:
+            facts |= {} if site is None else {"home_site_id": site.pk}
         return facts, {name: value for name, value in row.values.items() if name in DETAILS[kind]}, problems
 
     def _problems(self, kind: str, facts: Mapping[str, object], whose: object) -> list[ColumnProblem]:
-        broken = problems_of(kind, facts, None, self._scene.now)
+        broken = problems_of(kind, facts, None, self.scene.now)
         problems = [ColumnProblem(problem.field, problem.code) for problem in broken]
         if facts.get("vin") and self._vins.get(facts["vin"], whose) != whose:
             problems.append(ColumnProblem("vin", "vin_taken"))
@@ -129,7 +128,7 @@ class UnitPlan:
         if change.column != "home_site_id":
             return change
         before, after = (
-            self._codes.get(key) if isinstance(key, UUID) else None for key in (change.before, change.after)
+            self._sites.codes.get(key) if isinstance(key, UUID) else None for key in (change.before, change.after)
         )
         return Change("home_site", before, after)
 

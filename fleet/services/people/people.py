@@ -1,6 +1,6 @@
 """People, with or without a sign-in: adding, editing, giving a password, and leaving, which ends every session."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from uuid import UUID
 
@@ -35,13 +35,21 @@ def create_person(*, facts: Mapping[str, object], password: str | None, actor: P
     if bool(facts.get("username")) != (password is not None):
         missing = password is None
         raise Invalid("password_missing" if missing else "password_without_username", pointer="/password")
-    person = Person(**_lower(facts))
-    use_password(person, password, given=True)
-    person.save(force_insert=True)
-    log_change(person, "added", actor, facts)
+    person = add_people([_lower(facts)], password=password, actor=actor)[0]
     if person.username:
         tell("sign_in_given", person.log_name, actor=actor.log_name)
     return person
+
+
+def add_people(given: Sequence[Mapping[str, object]], *, password: str | None = None, actor: Person) -> list[Person]:
+    """Insert people with these columns, a username in lower case; without a password none can sign in yet."""
+    people = [Person(**facts) for facts in given]
+    for person in people:
+        use_password(person, password, given=True)
+    Person.objects.bulk_create(people)
+    for person, facts in zip(people, given, strict=True):
+        log_change(person, "added", actor, facts)
+    return people
 
 
 @transaction.atomic

@@ -1,5 +1,6 @@
 """Dated roles and qualifications of people: giving and ending one. What a role may do is said where it is used."""
 
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
@@ -51,7 +52,7 @@ def grant_role(
     held = PersonRole.objects.filter(person=person, role=role)
     if any(row.site_id == site_id and overlaps(row, starts_on, ends_on) for row in held):
         raise Conflict("role_already_held")
-    row = PersonRole.objects.create(
+    row = PersonRole(
         person=person,
         role=role,
         site_id=site_id,
@@ -61,8 +62,15 @@ def grant_role(
         granted_at=now,
         console_reason=console_reason,
     )
-    tell_role_given(row, actor)
-    return row
+    return give_roles([row], actor=actor)[0]
+
+
+def give_roles(rows: Sequence[PersonRole], *, actor: Person) -> list[PersonRole]:
+    """Insert roles that were found right, and log each."""
+    given = PersonRole.objects.bulk_create(rows)
+    for row in given:
+        tell_role_given(row, actor)
+    return given
 
 
 def refuse_role(

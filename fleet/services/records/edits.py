@@ -1,15 +1,15 @@
 """How a row outside the units' histories is edited: locked, compared by version, what is given saved, and logged."""
 
 import logging
-from collections.abc import Mapping
-from typing import TypeVar
+from collections.abc import Mapping, Sequence
+from typing import Any, TypeVar
 from uuid import UUID
 
-from django.db.models import Model, QuerySet
+from django.db.models import Manager, Model, QuerySet
 
 from common.errors import NotFound
+from common.versions import require_version
 from fleet.models import Carrier, Person, Site
-from fleet.services.records.versions import begin_edit
 
 logger = logging.getLogger(__name__)
 
@@ -26,13 +26,25 @@ def lock_row(rows: QuerySet[R], key: UUID, unknown: str) -> R:
 
 
 def edit_row(row: E, version: int | None, changes: Mapping[str, object], actor: Person) -> E:
-    """Save changes of a locked row as its next version; PreconditionFailed `version_changed`."""
-    begin_edit(row, version)
-    for name, value in changes.items():
-        setattr(row, name, value)
-    row.save(update_fields=[*changes, "version"])
-    log_change(row, "edited", actor, changes)
+    """Save changes of a locked row as its next version; PreconditionFailed `version_changed`.
+
+    `version` is None for a caller whose version can never match.
+    """
+    require_version(row, version)
+    edit_rows([(row, changes)], actor=actor)
     return row
+
+
+def edit_rows(edits: Sequence[tuple[E, Mapping[str, object]]], *, actor: Person) -> None:
+    """Save changes of locked rows of one table, each as its next version, in one statement."""
+    for row, changes in edits:
+        row.version += 1
+        for name, value in changes.items():
+            setattr(row, name, value)
+        log_change(row, "edited", actor, changes)
+    columns: set[str] = {name for _, changes in edits for name in changes}
+    table: Manager[Any] = type(edits[0][0])._default_manager  # noqa: SLF001 - Django's documented way to a manager
+    table.bulk_update([row for row, _ in edits], [*sorted(columns), "version"])
 
 
 def log_change(row: Model, what: str, actor: Person, names: Mapping[str, object] | None = None) -> None:

@@ -31,9 +31,7 @@ def record_reading(
         refuse_future(read_at, now, "/read_at")
         reading = known.reading(shown, read_at)
         _refuse_contradiction(known, shown, reading, "/shown")
-        row = _insert(known, shown, reading)
-        note_reading(work, "meter_read", row, {})
-        return row
+        return record_readings(work, [_row(known, shown, reading)])[0]
 
 
 def replace_meter(
@@ -65,8 +63,8 @@ def replace_meter(
             recorded_at=now,
             recorded_by=actor,
         )
-        row = _insert(known, first_shown, last)
-        note_reading(work, "meter_replaced", row, {"offset": replacement.offset, "reason": reason})
+        body = {"offset": replacement.offset, "reason": reason}
+        record_readings(work, [_row(known, first_shown, last)], "meter_replaced", body)
         return replacement
 
 
@@ -126,8 +124,8 @@ def reading_refusal(problem: ReadingProblem, pointer: str) -> Invalid:
     return Invalid(f"reading_{problem.code}", pointer=pointer, **facts)
 
 
-def _insert(meter: _Meter, shown: Decimal, reading: Reading) -> MeterReading:
-    return MeterReading.objects.create(
+def _row(meter: _Meter, shown: Decimal, reading: Reading) -> MeterReading:
+    return MeterReading(
         unit=meter.unit,
         meter=meter.kind,
         shown=shown,
@@ -138,12 +136,17 @@ def _insert(meter: _Meter, shown: Decimal, reading: Reading) -> MeterReading:
     )
 
 
-def note_reading(work: UnitOfWork, kind: str, reading: MeterReading, body: Mapping[str, object]) -> None:
-    """Note a reading for its unit's history."""
-    work.record(
-        reading.unit_id,
-        kind,
-        subject=reading.pk,
-        performed_at=reading.read_at,
-        body={"meter": reading.meter, "shown": reading.shown, "total": reading.total, **body},
-    )
+def record_readings(
+    work: UnitOfWork, rows: Sequence[MeterReading], event: str = "meter_read", body: Mapping[str, object] = {}
+) -> list[MeterReading]:
+    """Insert readings of locked units that contradict nothing; `body` is what the event says beside them."""
+    readings = MeterReading.objects.bulk_create(rows)
+    for reading in readings:
+        work.record(
+            reading.unit_id,
+            event,
+            subject=reading.pk,
+            performed_at=reading.read_at,
+            body={"meter": reading.meter, "shown": reading.shown, "total": reading.total, **body},
+        )
+    return readings

@@ -1,5 +1,6 @@
 """Mountings: a cooling unit set on a trailer, and taken off it."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from uuid import UUID
 
@@ -24,20 +25,11 @@ def mount(*, trailer_id: UUID, cooling_unit_id: UUID, started_at: datetime, acto
     with unit_of_work([trailer_id, cooling_unit_id], actor=actor, now=now) as work:
         refuse_future(started_at, now, "/started_at")
         trailer, cooling_unit = get_unit(trailer_id), get_unit(cooling_unit_id)
-        refuse_other_kind(trailer, UnitKind.TRAILER, "/trailer", "not_a_trailer")
-        refuse_other_kind(cooling_unit, UnitKind.COOLING_UNIT, "/cooling_unit", "not_a_cooling_unit")
+        refuse_unfit(trailer, cooling_unit)
         taken = Mounting.objects.filter(Q(trailer_id=trailer_id) | Q(cooling_unit_id=cooling_unit_id))
         if taken.filter(lasting_after(started_at)).exists():
             raise Conflict("already_mounted")
-        mounting = Mounting.objects.create(
-            trailer_id=trailer_id,
-            cooling_unit_id=cooling_unit_id,
-            span=DateTimeTZRange(started_at, None),
-            recorded_at=now,
-            recorded_by=actor,
-        )
-        record_mounting(work, "mounted", mounting, started_at)
-        return mounting
+        return record_mountings(work, [new_mounting(trailer_id, cooling_unit_id, started_at, actor, now)])[0]
 
 
 def dismount(*, mounting_id: UUID, ended_at: datetime, actor: Person, now: datetime) -> Mounting:
@@ -55,7 +47,7 @@ def dismount(*, mounting_id: UUID, ended_at: datetime, actor: Person, now: datet
         refuse_end_before(ended_at, mounting.span.lower, "/ended_at")
         mounting.span = DateTimeTZRange(mounting.span.lower, ended_at)
         mounting.save(update_fields=["span"])
-        record_mounting(work, "dismounted", mounting, ended_at)
+        _note(work, "dismounted", mounting, ended_at)
         return mounting
 
 
@@ -64,15 +56,36 @@ def lasting_after(instant: datetime) -> Q:
     return Q(span__endswith__isnull=True) | Q(span__endswith__gt=instant)
 
 
-def refuse_other_kind(unit: Unit, kind: UnitKind, pointer: str, code: str) -> None:
-    """Invalid `code` for a unit of another kind, Conflict `unit_retired`."""
-    if unit.kind != kind:
-        raise Invalid(code, pointer=pointer, unit=str(unit))
-    refuse_retired(unit)
+def refuse_unfit(trailer: Unit, cooling_unit: Unit) -> None:
+    """Invalid `not_a_trailer`, `not_a_cooling_unit`, Conflict `unit_retired`."""
+    for unit, kind in ((trailer, UnitKind.TRAILER), (cooling_unit, UnitKind.COOLING_UNIT)):
+        if unit.kind != kind:
+            raise Invalid(f"not_a_{kind.value}", pointer=f"/{kind.value}", unit=str(unit))
+        refuse_retired(unit)
 
 
-def record_mounting(work: UnitOfWork, kind: str, mounting: Mounting, at: datetime) -> None:
-    """Note for both units that they were joined or parted."""
+def new_mounting(
+    trailer_id: UUID, cooling_unit_id: UUID, started_at: datetime, actor: Person, now: datetime
+) -> Mounting:
+    """An unsaved mounting from an instant on."""
+    return Mounting(
+        trailer_id=trailer_id,
+        cooling_unit_id=cooling_unit_id,
+        span=DateTimeTZRange(started_at, None),
+        recorded_at=now,
+        recorded_by=actor,
+    )
+
+
+def record_mountings(work: UnitOfWork, rows: Sequence[Mounting]) -> list[Mounting]:
+    """Insert mountings of locked units that are free for their whole span."""
+    mountings = Mounting.objects.bulk_create(rows)
+    for mounting in mountings:
+        _note(work, "mounted", mounting, mounting.span.lower)
+    return mountings
+
+
+def _note(work: UnitOfWork, kind: str, mounting: Mounting, at: datetime) -> None:
     body = {"trailer": mounting.trailer_id, "cooling_unit": mounting.cooling_unit_id}
     for unit in (mounting.trailer_id, mounting.cooling_unit_id):
         work.record(unit, kind, subject=mounting.pk, performed_at=at, body=body)

@@ -7,12 +7,12 @@ from uuid import UUID
 from django.db import transaction
 
 from common.errors import Conflict, NotFound
+from common.versions import require_version
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
 from fleet.selectors.units.couplings import members_of_couplings, mountings_at
 from fleet.services.records.instants import refuse_future_day
 from fleet.services.records.unit_of_work import unit_of_work
-from fleet.services.records.versions import begin_edit
 from fleet.services.units.batches import UnitEdit, create_units, edit_units
 from fleet.services.units.details import NewUnit
 from fleet.states import unit_state, unit_table
@@ -66,7 +66,7 @@ def retire_unit(
     """
     with unit_of_work([unit_id], actor=actor, now=now) as work:
         unit = get_unit(unit_id)
-        begin_edit(unit, version)
+        require_version(unit, version)
         unit_table(unit).resolve(
             "retire", unit_state(unit), actor.current_roles, {"retired_on": retired_on, "reason": reason}
         )
@@ -76,7 +76,7 @@ def retire_unit(
         if mountings_at([unit.pk], now):
             raise Conflict("unit_mounted")
         unit.retired_on = retired_on
-        unit.save(update_fields=["retired_on", "version"])
+        work.save(unit, "retired_on")
         body = {"retired_on": retired_on, "reason": reason}
         work.record(unit.pk, "unit_retired", subject=unit.pk, body=body)
         return unit

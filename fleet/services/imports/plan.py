@@ -1,9 +1,13 @@
-"""What an import is given, row by row, and what it says about each. Judging and writing are done beside it."""
+"""What every import is made of: given rows, their reports, and the plan that judges each row and then writes.
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+One subclass of `Plan` for each table says what a row means; the records are written by the writers of each noun.
+"""
+
+from abc import ABC, abstractmethod
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from typing import Protocol, TypeVar
+from typing import TypeVar
 from uuid import UUID
 
 from common.errors import DomainError
@@ -69,17 +73,6 @@ class Scene:
     locking: bool
 
 
-class Plan(Protocol):
-    """A table judged against what is on record; `write` does what `reports` says."""
-
-    @property
-    def reports(self) -> Sequence[RowReport]:
-        """One for each row, in order."""
-
-    def write(self) -> None:
-        """Write what is created and changed; rows that were refused are passed over."""
-
-
 class Refused(Exception):
     """A row that cannot be taken, with all that is wrong with it."""
 
@@ -105,27 +98,6 @@ def batches(rows: Sequence[T]) -> Iterator[Sequence[T]]:
     return (rows[start : start + BATCH] for start in range(0, len(rows), BATCH))
 
 
-def judged(rows: Iterable[GivenRow], judge: "Judge") -> list[RowReport]:
-    """Return the report of each row; `judge` is asked only about rows that were sound as they came."""
-    reports = []
-    for row in rows:
-        if row.problems:
-            reports.append(RowReport(row.number, RowOutcome.REFUSED, problems=row.problems))
-            continue
-        try:
-            reports.append(judge(row))
-        except Refused as refused:
-            reports.append(RowReport(row.number, RowOutcome.REFUSED, problems=refused.problems))
-    return reports
-
-
-class Judge(Protocol):
-    """Says what becomes of one row."""
-
-    def __call__(self, row: GivenRow, /) -> RowReport:
-        """Return its report; Refused."""
-
-
 class Named:
     """Remembers which record each row named, so that none is named by two."""
 
@@ -137,3 +109,44 @@ class Named:
         first = self._rows.setdefault(name, row)
         if first != row:
             raise Refused(ColumnProblem("", "row_twice", {"first": first}))
+
+
+class Plan(ABC):
+    """A table judged against what is on record: `reports` says what becomes of each row, `write` does it.
+
+    Everything is read and judged when the plan is made. A row that came with problems is refused without being judged.
+    """
+
+    def __init__(self, rows: Sequence[GivenRow], scene: Scene) -> None:
+        self.scene = scene
+        self.named = Named()
+        self.read([row for row in rows if not row.problems])
+        self.reports: Sequence[RowReport] = sorted(
+            (self._report(row) for row in self.in_order(rows)), key=lambda report: report.row
+        )
+
+    @abstractmethod
+    def read(self, rows: Sequence[GivenRow]) -> None:
+        """Read what these rows are compared with, locked where they are to be written."""
+
+    @abstractmethod
+    def judge(self, row: GivenRow) -> RowReport:
+        """Return what becomes of a row and keep what is to be written; Refused, or what a service would raise."""
+
+    @abstractmethod
+    def write(self) -> None:
+        """Write what is created and changed; rows that were refused are passed over."""
+
+    def in_order(self, rows: Sequence[GivenRow]) -> Sequence[GivenRow]:
+        """Return the rows in the order in which they are judged."""
+        return rows
+
+    def _report(self, row: GivenRow) -> RowReport:
+        problems = row.problems
+        try:
+            return RowReport(row.number, RowOutcome.REFUSED, problems=problems) if problems else self.judge(row)
+        except Refused as refused:
+            problems = refused.problems
+        except DomainError as error:
+            problems = refusal(error).problems
+        return RowReport(row.number, RowOutcome.REFUSED, problems=problems)
