@@ -16,7 +16,7 @@ class Answer(BaseModel):
     )
 
     @classmethod
-    def of(cls, source: object, **given: object) -> Self:
+    def of(cls, source: object, /, **given: object) -> Self:
         """Return the answer that shows `source`: each field is given here, or is the attribute of that name."""
         names = (name for name in cls.model_fields if name not in given)
         return cls.model_validate({**{name: getattr(source, name) for name in names}, **given})

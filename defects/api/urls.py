@@ -3,6 +3,7 @@
 from django.urls import path
 from django.urls.resolvers import URLPattern
 
+from defects.api.catalogue.views import PointsView
 from defects.api.clearances.views import ClearanceViewSet, YardViewSet
 from defects.api.defects.actions import (
     CertifyView,
@@ -21,11 +22,7 @@ from defects.api.loads.views import MOVES as LOAD_MOVES
 from defects.api.loads.views import LoadViewSet
 from defects.api.loads_at_risk.views import LoadAtRiskViewSet
 from defects.api.moves.views import EndLimitedMoveView, LimitedMoveViewSet, YardMoveViewSet
-from defects.api.photos.views import DefectPhotoView, WalkaroundPhotoView
-from defects.api.points.views import PointsView
 from defects.api.refusals.views import RefusalViewSet, SecondLookView
-from defects.api.reports.actions import AssignUnitView
-from defects.api.reports.views import ReportViewSet
 from defects.api.roadside.views import RoadsideViewSet
 from defects.api.signing_links.views import (
     FirmConfirmationViewSet,
@@ -34,8 +31,10 @@ from defects.api.signing_links.views import (
     OpenedLinkView,
     SigningLinkViewSet,
 )
-from defects.api.walk.views import WalkView
+from defects.api.walkarounds.photos import DefectPhotoView, WalkaroundPhotoView
+from defects.api.walkarounds.reports import ReportViewSet
 from defects.api.walkarounds.views import WalkaroundView
+from defects.api.walkarounds.walk_view import WalkView
 
 urlpatterns: list[URLPattern] = [
     path("points", PointsView.as_view(), name="points"),
@@ -43,7 +42,7 @@ urlpatterns: list[URLPattern] = [
     path("walkarounds/<key:key>", WalkaroundView.as_view(), name="walkaround"),
     path("walkarounds/<key:key>/photos/<str:sha256>", WalkaroundPhotoView.as_view(), name="walkaround-photo"),
     path("reports", ReportViewSet.as_view({"get": "list"}), name="reports"),
-    path("reports/<key:key>/assign-unit", AssignUnitView.as_view(), name="report-assign-unit"),
+    path("reports/<key:key>/assign-unit", ReportViewSet.as_view({"post": "assign_unit"}), name="report-assign-unit"),
     path("reports/<key:key>", ReportViewSet.as_view({"get": "retrieve"}), name="report"),
     path("reports/<key:key>/set-aside", ReportViewSet.as_view({"post": "set_aside"}), name="report-set-aside"),
     path("defects", DefectViewSet.as_view({"get": "list"}), name="defects"),

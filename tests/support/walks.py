@@ -12,8 +12,8 @@ from common import clock
 from common.api.signed_bodies import read_signed
 from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
-from defects.api.walk.words import walk_body
 from defects.api.walkarounds.reading import submission_of
+from defects.api.walkarounds.walk import walk_answer
 from defects.rules.vocabulary import Language
 from defects.rules.walkarounds.body import WalkaroundBody
 from defects.selectors.facts import DETAILS
@@ -71,7 +71,7 @@ def walk_list(
 def walk_list_of(units: Sequence[Unit], person: Person, *, now: datetime, kind: str = "pre_trip") -> dict[str, Any]:
     """The same past HTTP: a tractor with its trailer, or one unit alone."""
     named = list(Unit.objects.filter(pk__in=[unit.pk for unit in units]).select_related(*DETAILS).order_by("-kind"))
-    return walk_body(walk_ground(named, person=person, now=now), kind, Language.ENGLISH)
+    return walk_answer(walk_ground(named, person=person, now=now), kind, Language.ENGLISH).model_dump(mode="json")
 
 
 def whole(

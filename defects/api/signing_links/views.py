@@ -13,7 +13,6 @@ from common.api.permissions import ANONYMOUS
 from common.errors import Invalid
 from defects.api.catalogues import catalogue_for
 from defects.api.defects.words import unit_body
-from defects.api.photos.views import SENT, photo_sent
 from defects.api.readers import READERS
 from defects.api.signing_links.filters import FirmFilters, LinkFilters
 from defects.api.signing_links.serializers import (
@@ -29,6 +28,7 @@ from defects.api.signing_links.serializers import (
     OpenedLinkOut,
 )
 from defects.api.signing_links.words import firm_body, link_body, opened_body
+from defects.api.walkarounds.photos import SENT, photo_sent
 from defects.models import FirmConfirmation, SigningLink
 from defects.selectors.defects import defect_keys
 from defects.selectors.signing_links import firm_to_confirm, links_visible_to

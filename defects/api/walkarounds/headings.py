@@ -2,11 +2,8 @@
 
 from collections.abc import Iterable
 
-from rest_framework import serializers
-
 from common import messages
-from common.api.fields import TextField
-from common.api.serializers import StrictSerializer
+from common.api.answers import Answer
 from common.messages import Message
 from defects.enums import DefectState, Listing
 from defects.models import Defect, Report
@@ -18,11 +15,11 @@ WAITING = frozenset({DefectState.REPORTED, DefectState.IN_REPAIR})
 """The states of a fault that has no certificate."""
 
 
-class HeadedOut(StrictSerializer):
+class HeadedAnswer(Answer):
     """Faults that stand open under one heading, named by their defects; the heading is empty over none."""
 
-    says = TextField(max_length=200)
-    defects = serializers.ListField(child=serializers.IntegerField())
+    says: str
+    defects: list[int]
 
 
 def stops_unit(defect: Defect) -> bool:
@@ -33,7 +30,7 @@ def stops_unit(defect: Defect) -> bool:
 
 def under_headings(
     report: Report, defects: Iterable[Defect], catalogue: Catalogue, language: str
-) -> dict[str, dict[str, object]]:
+) -> dict[str, HeadedAnswer]:
     """The faults that stand open, each under what must become of it."""
     headed: dict[str, set[int]] = {"to_certify": set(), "to_put_right": set(), "noted": set()}
     for defect in defects:
@@ -41,10 +38,10 @@ def under_headings(
             headed[_heading(defect, catalogue)].add(defect.number)
     unit = {"unit": str(report.unit)}
     return {
-        name: {
-            "says": messages.render(Message(f"receipt_{name}", unit), language) if numbers else "",
-            "defects": sorted(numbers),
-        }
+        name: HeadedAnswer(
+            says=messages.render(Message(f"receipt_{name}", unit), language) if numbers else "",
+            defects=sorted(numbers),
+        )
         for name, numbers in headed.items()
     }
 

@@ -12,7 +12,7 @@ from common.canonical import canonical_json, sha256_hex
 from common.errors import NotFound
 from defects.api.field_zones import zone_of
 from defects.api.walkarounds.reading import submission_of
-from defects.api.walkarounds.receipts import ReceiptOut, receipt_body
+from defects.api.walkarounds.receipts import ReceiptAnswer, receipt_answer
 from defects.models import Walkaround
 from defects.rules.walkarounds.body import WalkaroundBody
 from defects.selectors.receipts import stored_receipt
@@ -41,7 +41,7 @@ class WalkaroundView(ServiceView):
         operation_id="walkarounds_put",
         summary="Hand in a signed walk-around; sending it again is harmless",
         request=WalkaroundBody,
-        responses={201: ReceiptOut, 200: ReceiptOut},
+        responses={201: ReceiptAnswer, 200: ReceiptAnswer},
     )
     def put(self, request: ServiceRequest, key: UUID) -> Response:
         """201 with the receipt; 200 with the same receipt, marked as replayed, when it is known already.
@@ -61,13 +61,13 @@ class WalkaroundView(ServiceView):
             submission = submission_of(read, body_hash, sent.text)
             pace.weigh_findings(submission)
             receipt = submit_walkaround(walkaround_id=key, submission=submission, actor=request.person, now=request.now)
-        answer = receipt_body(receipt, request.person.language)
+        answer = receipt_answer(receipt, request.person.language)
         return Response(answer, status=status.HTTP_200_OK if receipt.replayed else status.HTTP_201_CREATED)
 
-    @extend_schema(operation_id="walkarounds_read", summary="Read a receipt again", responses=ReceiptOut)
+    @extend_schema(operation_id="walkarounds_read", summary="Read a receipt again", responses=ReceiptAnswer)
     def get(self, request: ServiceRequest, key: UUID) -> Response:
         """The receipt of a walk-around one may see: one's own, or any for the shop and the office."""
         walkaround = Walkaround.objects.visible_to(request.person).filter(pk=key).first()
         if walkaround is None:
             raise NotFound("not_found")
-        return Response(receipt_body(stored_receipt(walkaround, now=request.now), request.person.language))
+        return Response(receipt_answer(stored_receipt(walkaround, now=request.now), request.person.language))

@@ -7,7 +7,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from defects.api.walkarounds.receipts import receipt_body
+from defects.api.walkarounds.receipts import receipt_answer
 from defects.models import Hold, LoadAtRisk, RiskEntry
 from defects.rules.walkarounds.body import CheckBody
 from defects.selectors.receipts import stored_receipt
@@ -93,7 +93,7 @@ def test_receipt_of_a_cold_fault__never_says_that_the_unit_may_roll(
     dock.put(dock.load())
     dock.yard.later()
     receipt = dock.walk((dock.trailer, beside_it), (dock.cooling_unit, [answer_to(ALARM, "defect")]))
-    assert str(receipt_body(receipt, "en")["says"]).startswith(says)
+    assert receipt_answer(receipt, "en").says.startswith(says)
 
 
 def test_receipt_sent_again__names_the_same_record_and_people(dock: Dock) -> None:

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from defects.api.walkarounds.receipts import receipt_body
+from defects.api.walkarounds.receipts import receipt_answer
 from defects.enums import Bars, Severity, Standing
 from defects.models import Defect, Report
 from defects.rules.catalogue.catalogue import load_catalogue
@@ -24,7 +24,7 @@ PLACE = "axle-1-left-outer"
 def cap(dock: Dock, *, listed: bool = False, finding: str = "valve_cap_missing") -> tuple[Defect, dict[str, Any]]:
     given = answer_to(CAP, "defect", place=PLACE, finding=finding, listed=listed)
     receipt = dock.walk((dock.trailer, [given]), kind="en_route")
-    body: Any = receipt_body(receipt, "en")
+    body: Any = receipt_answer(receipt, "en").model_dump(mode="json")
     return Defect.objects.get(unit=dock.trailer), body
 
 
@@ -36,7 +36,9 @@ def headings(receipt: dict[str, Any]) -> dict[str, tuple[str, list[int]]]:
 
 
 def test_dirty_box__the_drivers_to_put_right_and_under_no_other_heading(dock: Dock) -> None:
-    receipt: Any = receipt_body(dock.walk((dock.trailer, [answer_to("inside.cleanliness", "defect")])), "en")
+    receipt: Any = receipt_answer(
+        dock.walk((dock.trailer, [answer_to("inside.cleanliness", "defect")])), "en"
+    ).model_dump(mode="json")
     [found] = receipt["units"][0]["found"]
     says = "Put these right on LR-46 yourself, then answer them again."
     assert found["put_right"]

@@ -10,7 +10,7 @@ from django.db import DatabaseError, connection, transaction
 from pytest_django import Settings
 
 from common.errors import NotFound
-from defects.api.reports.words import report_body
+from defects.api.walkarounds.reports import ReportAnswer
 from defects.models import Photo, Report, SentBody
 from defects.services.photos import Sent, keep_walkaround_photo
 from defects.unit_file.reports import nothing_found
@@ -68,7 +68,7 @@ def test_past_its_days__lists_and_files_gone_row_signature_and_hashes_there(yard
     }
     assert purged.files == 1
     assert not path_of(photo.original_id).exists()
-    assert report_body(Report.objects.get(pk=report.pk))["checks_deleted"] is True
+    assert ReportAnswer.of_report(Report.objects.get(pk=report.pk)).checks_deleted
     assert "deleted after their days of keeping" in nothing_found(
         {"checks": [], "checks_schema": after["checks_schema"]}
     )

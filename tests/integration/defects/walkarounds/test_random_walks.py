@@ -9,7 +9,7 @@ from django.db import transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from defects.api.walkarounds.receipts import receipt_body
+from defects.api.walkarounds.receipts import receipt_answer
 from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Certificate, Defect, Hold, Measurement, Report, Sighting
 from defects.rules.catalogue.catalogue import load_catalogue
@@ -144,11 +144,12 @@ def take_in(sent: list[tuple[str, dict[str, Any]]]) -> None:
         for number, (username, walk) in enumerate(sent):
             before, now = grades(), NOON + number * timedelta(seconds=1)
             receipt = hand_in(username, walk, now=now)
-            shows_everything(receipt_body(receipt, "en"), walk)
+            shows_everything(receipt_answer(receipt, "en").model_dump(mode="json"), walk)
             stored_as_judged(receipt.walkaround.pk)
             assert all(after >= before[key] for key, after in grades().items() if key in before)
             again = hand_in(username, walk, receipt.walkaround.pk, now=now)
-            assert receipt_body(again, "es") == {**receipt_body(receipt, "es"), "replayed": True}
+            shown = receipt_answer(receipt, "es").model_copy(update={"replayed": True})
+            assert receipt_answer(again, "es") == shown
         holds_together()
         transaction.set_rollback(True)
 

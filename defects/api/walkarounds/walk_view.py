@@ -5,8 +5,7 @@ from rest_framework.response import Response
 
 from common.api.permissions import ANY_ROLE
 from common.errors import FieldProblem, Unreadable
-from defects.api.walk.serializers import WalkOut
-from defects.api.walk.words import walk_body
+from defects.api.walkarounds.walk import WalkAnswer, walk_answer
 from defects.enums import CATALOGUE_WALKS, WalkaroundKind
 from defects.selectors.facts import DETAILS
 from defects.selectors.walk import walk_ground
@@ -29,7 +28,7 @@ class WalkView(ServiceView):
     @extend_schema(
         operation_id="walk_read",
         summary="The walk over one combination, in walking order",
-        responses=WalkOut,
+        responses=WalkAnswer,
         parameters=[
             *(OpenApiParameter(name, description="Number, number@owner, or key.") for name in NAMED),
             OpenApiParameter(
@@ -47,7 +46,7 @@ class WalkView(ServiceView):
             raise _refused("invalid_choice", "kind", allowed=[str(known) for known in CATALOGUE_WALKS])
         named = _named(request)
         ground = walk_ground(named, person=request.person, now=request.now, coupled=_coupled(request))
-        return Response(walk_body(ground, kind, language_of(request.person.language)))
+        return Response(walk_answer(ground, kind, language_of(request.person.language)))
 
 
 def _named(request: ServiceRequest) -> list[Unit]:

@@ -8,8 +8,7 @@ from rest_framework.response import Response
 from common.api.permissions import ANY_ROLE
 from common.clock import day_in_zone
 from common.errors import FieldProblem, NotFound, Unreadable
-from defects.api.points.serializers import PointsOut
-from defects.api.points.words import point_body
+from defects.api.catalogue.answers import PointAnswer, PointsAnswer
 from defects.enums import Leg, Standing
 from defects.rules.catalogue.points import Point
 from defects.rules.vocabulary import System
@@ -33,7 +32,7 @@ class PointsView(ServiceView):
     @extend_schema(
         operation_id="points_list",
         summary="What to look at and measure, in walking order",
-        responses=PointsOut,
+        responses=PointsAnswer,
         parameters=[
             *(OpenApiParameter(name, enum=[str(word) for word in words]) for name, words in FILTERS.items()),
             OpenApiParameter("catalogue", description="The hash of an older catalogue."),
@@ -58,11 +57,11 @@ class PointsView(ServiceView):
             if _fits(point, wanted) and (point.retired_on is None or point.retired_on > today)
         ]
         answer = Response(
-            {
-                "catalogue": catalogue.content_hash,
-                "language": str(language),
-                "results": [point_body(point, language) for point in points],
-            }
+            PointsAnswer(
+                catalogue=catalogue.content_hash,
+                language=language,
+                results=[PointAnswer.of_point(point, language) for point in points],
+            )
         )
         answer.headers["ETag"] = f'"{catalogue.content_hash}-{language}"'
         return answer

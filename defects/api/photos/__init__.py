@@ -1,1 +1,0 @@
-"""Photos over HTTP, sent and given as the files themselves."""

@@ -1,1 +1,0 @@
-"""Driver vehicle inspection reports over HTTP; they are handed in with a walk-around."""

@@ -1,1 +1,0 @@
-"""What to look at on one combination, over HTTP."""

@@ -1,0 +1,274 @@
+"""The walk over one combination as the API shows it: leg by leg, each point at each unit's own places."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Annotated, Self
+
+from pydantic import Field
+
+from common import messages
+from common.api.answers import Answer
+from common.api.values import Word
+from common.messages import Message
+from defects.api.catalogue.answers import ConditionAnswer, MeasureAnswer, SourceAnswer, source_of, text_or_none
+from defects.enums import Bars, Leg, Listing, Severity, Standing, WalkaroundKind
+from defects.models import Defect, Measurement
+from defects.rules.catalogue.conditions import Situation
+from defects.rules.catalogue.facts import Conditions, UnitFacts
+from defects.rules.catalogue.places import axle_of, describe
+from defects.rules.catalogue.points import Finding, Point
+from defects.rules.catalogue.shown_limits import ShownLimit, limits_at
+from defects.rules.clearance.defects import stops_movement
+from defects.rules.fieldwork import HowOften, Method, Precondition, Tool
+from defects.rules.vocabulary import AnsweredBy, FailsWhen, Language, PlaceType, System, Who
+from defects.rules.walkarounds.answers import may_pass
+from defects.rules.walkarounds.grading import grade_here
+from defects.rules.walkarounds.looks import answered_by, stops_of
+from defects.rules.walkarounds.verdicts import Verdict
+from defects.selectors.walk import WalkGround
+from defects.selectors.words import what_of_defect
+from fleet.api.units.short import UnitShort
+from fleet.models import Unit
+
+
+class LimitHereAnswer(Answer):
+    """A limit that holds at this place today, with the grade of a value past it. `certain` as with a condition."""
+
+    id: str
+    fails_when: FailsWhen
+    value: str | None
+    low: str | None
+    high: str | None
+    severity: Severity
+    bars: Bars = Field(description="what it keeps the unit from until it is certified")
+    listing: Listing
+    certain: bool
+    source: SourceAnswer
+
+
+class GradeHereAnswer(Answer):
+    """How grave a condition is at this place. `certain` is false while it hangs on something not known yet."""
+
+    code: str
+    severity: Severity
+    bars: Bars = Field(description="what it keeps the unit from until it is certified")
+    listing: Listing
+    certain: bool
+
+
+class LastValueAnswer(Answer):
+    """The last value measured here and how many days ago that was."""
+
+    value: str
+    unit_of_measure: str
+    measured_at: datetime
+    age_days: int
+
+    @classmethod
+    def of_measurement(cls, last: Measurement, now: datetime) -> Self:
+        """A stored value."""
+        return cls.of(last, value=text_or_none(last.value), age_days=(now - last.measured_at).days)
+
+
+class DefectHereAnswer(Answer):
+    """An open defect at this place."""
+
+    number: int
+    severity: Annotated[str, Word(Severity)]
+    what: str
+    found_at: datetime
+
+    @classmethod
+    def of_defect(cls, defect: Defect, ground: WalkGround, language: Language) -> Self:
+        """A defect by its fault."""
+        return cls.of(defect, what=what_of_defect(defect, ground.catalogue, language))
+
+
+class PlaceAnswer(Answer):
+    """One place of the unit at which the point is asked; empty for the whole unit.
+
+    `answered_by`: whether a signature over the leg answers it, or only an answer of its own.
+    """
+
+    place: str
+    answered_by: AnsweredBy
+    words: str
+    limits: list[LimitHereAnswer]
+    findings: list[GradeHereAnswer]
+    last_value: LastValueAnswer | None
+    open_defects: list[DefectHereAnswer]
+
+
+class StopAnswer(Answer):
+    """One point on one unit, in walking order. `may_answer`: whether this person's word that it is fine counts.
+
+    Without places the unit's axles are not recorded: any place of `place_type` is taken.
+    """
+
+    unit: str
+    leg: Leg
+    point: str
+    title: str
+    ask: str
+    caution: str
+    standing: Standing
+    system: System
+    place_type: PlaceType
+    who: Who
+    may_answer: bool
+    method: Method
+    tools: list[Tool]
+    preconditions: list[Precondition]
+    often: HowOften
+    measure: MeasureAnswer | None
+    findings: list[ConditionAnswer]
+    correctable: bool
+    optional: bool
+    behind_seal: bool
+    places: list[PlaceAnswer]
+
+
+class LegAnswer(Answer):
+    """One leg of a unit: sign for it in `looked_at` of the unit's report once it was looked at."""
+
+    unit: str
+    leg: Leg
+    words: str
+
+
+class WalkAnswer(Answer):
+    """What to look at on these units, in the order of the walk. `elsewhere` are open defects that no stop shows.
+
+    `to_sign` is the sentence to be shown above the signature over the legs; send it as `signature.shown`.
+    """
+
+    catalogue: str
+    kind: Annotated[str, Word(WalkaroundKind)]
+    units: list[UnitShort]
+    coupled: bool
+    legs: list[LegAnswer]
+    to_sign: str
+    stops: list[StopAnswer]
+    elsewhere: list[DefectHereAnswer]
+
+
+def walk_answer(ground: WalkGround, kind: str, language: Language) -> WalkAnswer:
+    """The whole walk of one kind in a language."""
+    stops = list(_stops(ground, kind, language))
+    shown = {defect.number for stop in stops for place in stop.places for defect in place.open_defects}
+    return WalkAnswer(
+        catalogue=ground.catalogue.content_hash,
+        kind=kind,
+        units=[UnitShort.of(unit) for unit in ground.units],
+        coupled=ground.coupled,
+        legs=_legs(stops, language),
+        to_sign=messages.render(Message("walk_to_sign"), language),
+        stops=stops,
+        elsewhere=[
+            DefectHereAnswer.of_defect(defect, ground, language)
+            for defects in ground.open_defects.values()
+            for defect in defects
+            if defect.number not in shown
+        ],
+    )
+
+
+def _legs(stops: Sequence[StopAnswer], language: Language) -> list[LegAnswer]:
+    """The legs of each unit, once, in the order of the walk."""
+    listed = dict.fromkeys((stop.unit, stop.leg) for stop in stops)
+    words = {leg: messages.render(Message("walk_leg", {"leg": leg}), language) for _, leg in listed}
+    return [LegAnswer(unit=unit, leg=leg, words=words[leg]) for unit, leg in listed]
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """One point asked on one unit, with all that its answer is filled from."""
+
+    ground: WalkGround
+    point: Point
+    unit: Unit
+    facts: UnitFacts
+    conditions: Conditions
+    language: Language
+
+
+def _stops(ground: WalkGround, kind: str, language: Language) -> Iterator[StopAnswer]:
+    conditions = Conditions(coupled=ground.coupled, walk_kind=kind)
+    asked = {
+        (stop.point.name, unit.pk): stop
+        for unit in ground.units
+        for stop in stops_of(ground.catalogue, ground.facts[unit.pk], conditions, ground.today)
+    }
+    for point in ground.catalogue.points.values():
+        for unit in ground.units:
+            stop = asked.get((point.name, unit.pk))
+            if stop is not None:
+                yield _stop(_Asked(ground, point, unit, ground.facts[unit.pk], conditions, language), stop.places)
+
+
+def _stop(asked: _Asked, places: tuple[str, ...]) -> StopAnswer:
+    point = asked.point
+    text = point.text[asked.language]
+    return StopAnswer.of(
+        point,
+        unit=str(asked.unit),
+        point=point.name,
+        title=text.title,
+        ask=text.ask,
+        caution=text.caution,
+        may_answer=may_pass(point, asked.ground.observe(point)),
+        measure=None if point.measure is None else MeasureAnswer.of_measure(point.measure),
+        findings=[ConditionAnswer.of_finding(finding, asked.language) for finding in point.findings],
+        places=[_place(asked, place) for place in places],
+    )
+
+
+def _place(asked: _Asked, place: str) -> PlaceAnswer:
+    ground, point = asked.ground, asked.point
+    spot = (asked.unit.pk, point.name, place)
+    situation = Situation(asked.facts, asked.conditions, place, axle_of(place, point, asked.facts))
+    last = ground.last.get(spot)
+    return PlaceAnswer(
+        place=place,
+        answered_by=answered_by(point, place, ground.one_by_one.get(asked.unit.pk, frozenset())),
+        words=describe(place, asked.language) if place else "",
+        limits=[_limit(point, shown, situation) for shown in limits_at(point, situation, ground.today)],
+        findings=[_finding(point, finding, situation) for finding in point.findings],
+        last_value=None if last is None else LastValueAnswer.of_measurement(last, ground.now),
+        open_defects=[
+            DefectHereAnswer.of_defect(defect, ground, asked.language) for defect in ground.open_defects.get(spot, ())
+        ],
+    )
+
+
+def _limit(point: Point, shown: ShownLimit, situation: Situation) -> LimitHereAnswer:
+    grade = grade_here(point, shown.limit, situation)
+    return LimitHereAnswer(
+        id=shown.limit.id,
+        fails_when=shown.limit.fails_when,
+        value=text_or_none(shown.figure),
+        low=text_or_none(shown.low),
+        high=text_or_none(shown.high),
+        severity=grade.graded,
+        bars=_bars(grade),
+        listing=grade.listing,
+        certain=shown.certain and not grade.queries,
+        source=source_of(shown.limit.source),
+    )
+
+
+def _finding(point: Point, finding: Finding, situation: Situation) -> GradeHereAnswer:
+    grade = grade_here(point, finding, situation)
+    return GradeHereAnswer(
+        code=finding.code,
+        severity=grade.graded,
+        bars=_bars(grade),
+        listing=grade.listing,
+        certain=not grade.queries,
+    )
+
+
+def _bars(grade: Verdict) -> Bars:
+    """As the receipt will give it; what is listed keeps the unit from moving until it is certified."""
+    return Bars.MOVEMENT if stops_movement(grade.bars, listed=grade.listing is not Listing.NOTED) else grade.bars
