@@ -1,4 +1,4 @@
-import fleet.models.feeds
+import fleet.models.documents
 from django.db import migrations, models
 
 
@@ -6,7 +6,7 @@ class Migration(migrations.Migration):
     dependencies = [("fleet", "0034_restores")]
 
     operations = [
-        migrations.AddField("feedtoken", "ends_on", models.DateField(db_default=fleet.models.feeds.InAYear())),
+        migrations.AddField("feedtoken", "ends_on", models.DateField(db_default=fleet.models.documents.InAYear())),
         migrations.AddField("webhookendpoint", "ends_on", models.DateField(blank=True, null=True)),
         migrations.AddField(
             "webhookendpoint",

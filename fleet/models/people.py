@@ -1,4 +1,4 @@
-"""People, with or without sign-in, their dated roles and qualifications, and the tokens of their devices."""
+"""People with roles, qualifications, devices and signatures."""
 
 import datetime as dt
 from dataclasses import dataclass
@@ -12,7 +12,7 @@ from django.db.models import F, Q
 
 from common.choices import choices
 from common.ids import uuid7
-from fleet.enums import Role, Scope
+from fleet.enums import Role, Scope, SignatureMethod, SignaturePurpose
 from fleet.models.base import Keyed
 
 
@@ -199,3 +199,21 @@ class SignInAttempt(models.Model):
 
     def __str__(self) -> str:
         return self.subject
+
+
+class Signature(Keyed):
+    """Never changed. `signer` may differ from the token's owner; `content_hash` is the SHA-256 of what was signed."""
+
+    purpose = models.CharField(max_length=12, choices=choices(SignaturePurpose))
+    signer = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="signatures")
+    token_owner = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+    shown = models.TextField()
+    content_hash = models.CharField(max_length=64)
+    method = models.CharField(max_length=8, choices=choices(SignatureMethod))
+    device = models.CharField(max_length=80, blank=True, default="")
+    signed_at = models.DateTimeField()
+    offset_minutes = models.SmallIntegerField()
+    received_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"{self.purpose} by {self.signer_id}"

@@ -1,11 +1,23 @@
-"""Tractors, trailers and cooling units, ours and those of others, with their axles. Faults live in defects."""
+"""Units with their details and axles, what runs together from when until when, and meters."""
 
+from django.contrib.postgres.constraints import ExclusionConstraint
+from django.contrib.postgres.fields import DateTimeRangeField, RangeOperators
 from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Upper
 
 from common.choices import choices
-from fleet.enums import AxleRole, BrakeActuator, BrakeType, Lining, SteeringAssist, StrokeClass, UnitKind
+from fleet.enums import (
+    AxleRole,
+    BrakeActuator,
+    BrakeType,
+    Lining,
+    MeterKind,
+    ReadingState,
+    SteeringAssist,
+    StrokeClass,
+    UnitKind,
+)
 from fleet.models.base import Edited, Keyed
 from fleet.rules.units.description import CHAMBERS
 
@@ -128,3 +140,101 @@ class Axle(Keyed):
 
     def __str__(self) -> str:
         return f"{self.unit_id} axle {self.number}"
+
+
+class Coupling(Keyed):
+    """A combination from a time to a time. Flagged when a driver took over a unit recorded elsewhere."""
+
+    started_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True, blank=True)
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+    took_over = models.BooleanField(default=False)
+    taken_over = models.BooleanField(default=False)
+
+    def __str__(self) -> str:
+        return f"coupling {self.id}"
+
+
+class CouplingMember(Keyed):
+    """One unit's part in a coupling. The database refuses two overlapping spans of one unit."""
+
+    coupling = models.ForeignKey(Coupling, on_delete=models.PROTECT, related_name="members")
+    unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="coupling_spans")
+    span = DateTimeRangeField()
+
+    class Meta:
+        constraints = (
+            ExclusionConstraint(
+                name="coupling_member_no_overlap",
+                expressions=(("unit", RangeOperators.EQUAL), ("span", RangeOperators.OVERLAPS)),
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.unit_id} in {self.coupling_id}"
+
+
+class Mounting(Keyed):
+    """A cooling unit on a trailer. The foreign keys name the detail tables, so the kinds cannot be mixed up."""
+
+    trailer = models.ForeignKey(TrailerDetails, on_delete=models.PROTECT, related_name="mountings")
+    cooling_unit = models.ForeignKey(CoolingUnitDetails, on_delete=models.PROTECT, related_name="mountings")
+    span = DateTimeRangeField()
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = (
+            ExclusionConstraint(
+                name="mounting_trailer_no_overlap",
+                expressions=(("trailer", RangeOperators.EQUAL), ("span", RangeOperators.OVERLAPS)),
+            ),
+            ExclusionConstraint(
+                name="mounting_cooling_unit_no_overlap",
+                expressions=(("cooling_unit", RangeOperators.EQUAL), ("span", RangeOperators.OVERLAPS)),
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.cooling_unit_id} on {self.trailer_id}"
+
+
+class MeterReplacement(Keyed):
+    """A meter was changed: from `replaced_at` on, true total = reading + `offset` (miles or hours)."""
+
+    unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="meter_replacements")
+    meter = models.CharField(max_length=12, choices=choices(MeterKind))
+    offset = models.DecimalField(max_digits=12, decimal_places=1)
+    replaced_at = models.DateTimeField()
+    reason = models.TextField()
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        indexes = (models.Index(fields=("unit", "meter", "-replaced_at"), name="meter_replacement_newest"),)
+
+    def __str__(self) -> str:
+        return f"{self.unit_id} {self.meter} +{self.offset}"
+
+
+class MeterReading(Keyed):
+    """One reading as shown on the meter, its offset and the true total. Set-aside readings enter no series."""
+
+    unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="meter_readings")
+    meter = models.CharField(max_length=12, choices=choices(MeterKind))
+    shown = models.DecimalField(max_digits=12, decimal_places=1)
+    total = models.DecimalField(max_digits=12, decimal_places=1)
+    read_at = models.DateTimeField()
+    state = models.CharField(max_length=12, choices=choices(ReadingState), default=ReadingState.ACCEPTED)
+    query = models.CharField(max_length=40, blank=True, default="")
+    walkaround_id = models.UUIDField(null=True, blank=True)
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = (models.CheckConstraint(condition=Q(shown__gte=0), name="meter_reading_not_negative"),)
+        indexes = (models.Index(fields=("unit", "meter", "-read_at"), name="meter_reading_newest"),)
+
+    def __str__(self) -> str:
+        return f"{self.unit_id} {self.meter} {self.shown}"

@@ -6,7 +6,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from common import clock
-from fleet.doctor.examination import examine
+from fleet.management.doctor.examination import examine
 
 
 class Command(BaseCommand):

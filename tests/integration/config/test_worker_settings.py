@@ -8,7 +8,7 @@ from django.conf import settings
 from common.jobs import jobs
 from config.celery import app
 from config.env import CHECKOUT
-from fleet.doctor.broker import QUEUE
+from fleet.management.doctor.broker import QUEUE
 
 
 def test_schedule__is_the_list_of_jobs_each_at_its_interval() -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 from django.db import transaction
 
 from fleet.models import Restore, UnitChain
-from fleet.models.keeping import WHO_LENGTH
+from fleet.models.records import WHO_LENGTH
 from fleet.services.operation.backups.refusal import BackupRefusedError
 from fleet.services.records.digests import digest_day, digest_paths, digest_written_at
 

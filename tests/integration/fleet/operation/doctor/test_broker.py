@@ -3,7 +3,7 @@
 import redis
 from pytest_django import Settings
 
-from fleet.doctor.broker import MOST_WAITING, QUEUE, examine_broker
+from fleet.management.doctor.broker import MOST_WAITING, QUEUE, examine_broker
 from tests.support.broker import Broker
 from tests.support.ports import free_port
 

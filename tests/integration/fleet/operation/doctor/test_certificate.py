@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from common import clock
-from fleet.doctor.certificate import examine_certificate
+from fleet.management.doctor.certificate import examine_certificate
 from tests.support.needs import need_program
 from tests.support.ports import free_port
 

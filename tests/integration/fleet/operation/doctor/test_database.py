@@ -6,8 +6,14 @@ import pytest
 from django.db import connection, connections
 
 from common import clock
-from fleet.doctor import database
-from fleet.doctor.database import examine_clocks, examine_migrations, examine_reach, examine_restore, examine_version
+from fleet.management.doctor import database
+from fleet.management.doctor.database import (
+    examine_clocks,
+    examine_migrations,
+    examine_reach,
+    examine_restore,
+    examine_version,
+)
 from fleet.services.operation.backups.database import say_restoring
 from tests.factories.histories import write_entries
 from tests.factories.notices import make_unit

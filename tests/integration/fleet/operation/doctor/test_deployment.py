@@ -5,8 +5,8 @@ from collections.abc import Iterable
 import pytest
 from pytest_django import Settings
 
-from fleet.doctor.deployment import examine_mail, examine_settings
-from fleet.doctor.finding import Finding
+from fleet.management.doctor.deployment import examine_mail, examine_settings
+from fleet.management.doctor.finding import Finding
 from tests.support.ports import free_port
 
 SMTP = "django.core.mail.backends.smtp.EmailBackend"

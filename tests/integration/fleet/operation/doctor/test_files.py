@@ -9,8 +9,8 @@ import pytest
 from pytest_django import Settings
 
 from common.errors import Unavailable
-from fleet.doctor import files
-from fleet.doctor.files import examine_digests, examine_folders
+from fleet.management.doctor import files
+from fleet.management.doctor.files import examine_digests, examine_folders
 from fleet.services.records.digests import write_history_digest
 from tests.factories.notices import NOON, make_carrier, make_unit
 

@@ -6,7 +6,7 @@ import pytest
 from django.db import connection
 
 from common import clock
-from fleet.doctor.histories import examine_last_day
+from fleet.management.doctor.histories import examine_last_day
 from fleet.models import Unit
 from tests.factories.histories import write_entries
 from tests.factories.notices import make_unit
@@ -54,6 +54,6 @@ def test_history_was_changed__the_unit_is_named(unit: Unit, statement: str) -> N
 
 
 def test_more_than_is_looked_at__the_newest_are(unit: Unit, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("fleet.doctor.histories.MOST", 3)
+    monkeypatch.setattr("fleet.management.doctor.histories.MOST", 3)
     tamper("UPDATE fleet_historyentry SET kind = 'x' WHERE unit_id = %s AND sequence = 1", unit.pk)
     assert list(examine_last_day(clock.now())) == []

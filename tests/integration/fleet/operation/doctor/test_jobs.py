@@ -5,8 +5,8 @@ import datetime as dt
 import pytest
 
 from common.jobs import jobs
-from fleet.doctor.jobs import examine_messages, examine_sweeps
 from fleet.enums import DeliveryState, Role
+from fleet.management.doctor.jobs import examine_messages, examine_sweeps
 from fleet.models import Delivery, PassedOver, WebhookEndpoint
 from fleet.services.operation.job_runs import note_run
 from tests.factories.notices import NOON, hold_draft, make_carrier, make_person, make_webhook, owe

@@ -9,7 +9,7 @@ from django.db import connections
 from psycopg import sql
 
 from config.local.roles import PURGE
-from fleet.doctor.rights import examine_purge_role, examine_web_role
+from fleet.management.doctor.rights import examine_purge_role, examine_web_role
 from tests.support.committing import CommittingDatabase
 from tests.support.database import drop, maintaining
 

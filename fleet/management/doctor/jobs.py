@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
-from fleet.doctor.finding import Finding
 from fleet.enums import DeliveryState
+from fleet.management.doctor.finding import Finding
 from fleet.models import Delivery
 from fleet.selectors.notifications.reach import people_without_address
 from fleet.services.notifications.skipped_records import passed_over

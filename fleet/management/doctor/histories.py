@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from fleet.doctor.finding import Finding
+from fleet.management.doctor.finding import Finding
 from fleet.models import HistoryEntry
 from fleet.rules.records.chain import Link, content_hash, entry_hash
 

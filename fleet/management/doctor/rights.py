@@ -6,8 +6,8 @@ from django.conf import settings
 from django.db import DatabaseError, InterfaceError, connection, connections
 from django.db.backends.utils import CursorWrapper
 
-from fleet.doctor.database import PREPARE
-from fleet.doctor.finding import Finding, first_line
+from fleet.management.doctor.database import PREPARE
+from fleet.management.doctor.finding import Finding, first_line
 from fleet.services.operation.role_rights import SCHEMA, TOO_STRONG
 from fleet.services.operation.web_role import READ_ONLY, TABLES
 from fleet.services.records.purging.functions import ROLE_OF_ITS_OWN

@@ -11,7 +11,7 @@ from pathlib import Path
 from django.conf import settings
 
 from common.errors import Unavailable
-from fleet.doctor.finding import Finding
+from fleet.management.doctor.finding import Finding
 from fleet.models import Carrier
 from fleet.services.operation.file_stores.choice import the_store
 from fleet.services.records.digests import digest_paths, sha256_of

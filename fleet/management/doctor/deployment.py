@@ -8,7 +8,7 @@ from django.core import checks
 from django.core.mail import get_connection
 
 from fleet.checks import NO_MAIL_SERVER
-from fleet.doctor.finding import Finding
+from fleet.management.doctor.finding import Finding
 
 
 def examine_settings() -> Iterator[Finding]:

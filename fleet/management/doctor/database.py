@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from django.db import DatabaseError, InterfaceError, connection
 from django.db.migrations.loader import MigrationLoader
 
-from fleet.doctor.finding import Finding, first_line
+from fleet.management.doctor.finding import Finding, first_line
 from fleet.models import HistoryEntry
 from fleet.services.operation.backups.database import is_half_restored
 

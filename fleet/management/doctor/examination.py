@@ -6,15 +6,21 @@ from datetime import datetime
 from django.conf import settings
 from django.db import DatabaseError, InterfaceError
 
-from fleet.doctor.broker import examine_broker
-from fleet.doctor.certificate import examine_certificate
-from fleet.doctor.database import examine_clocks, examine_migrations, examine_reach, examine_restore, examine_version
-from fleet.doctor.deployment import examine_mail, examine_settings
-from fleet.doctor.files import examine_digests, examine_folders
-from fleet.doctor.finding import Finding, first_line
-from fleet.doctor.histories import examine_last_day
-from fleet.doctor.jobs import examine_messages, examine_sweeps
-from fleet.doctor.rights import examine_purge_role, examine_web_role
+from fleet.management.doctor.broker import examine_broker
+from fleet.management.doctor.certificate import examine_certificate
+from fleet.management.doctor.database import (
+    examine_clocks,
+    examine_migrations,
+    examine_reach,
+    examine_restore,
+    examine_version,
+)
+from fleet.management.doctor.deployment import examine_mail, examine_settings
+from fleet.management.doctor.files import examine_digests, examine_folders
+from fleet.management.doctor.finding import Finding, first_line
+from fleet.management.doctor.histories import examine_last_day
+from fleet.management.doctor.jobs import examine_messages, examine_sweeps
+from fleet.management.doctor.rights import examine_purge_role, examine_web_role
 
 Group = tuple[str, list[Finding] | None]
 """The name of what was looked at, and what is wrong with it; None where it could not be looked at."""

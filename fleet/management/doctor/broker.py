@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import redis
 from django.conf import settings
 
-from fleet.doctor.finding import Finding
+from fleet.management.doctor.finding import Finding
 
 QUEUE = "sweeps"
 """As in config/celery.py."""

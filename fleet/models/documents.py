@@ -1,11 +1,11 @@
-"""Dated papers of units, people and the carrier, and files kept by their hash. Their state is computed."""
+"""Documents with their files, and the feeds by which a calendar program reads their expiries."""
 
 from django.db import models
 from django.db.models import F, Q
 
 from common.choices import choices
 from fleet.enums import InspectionProgram
-from fleet.models.base import Edited
+from fleet.models.base import Edited, Keyed
 from fleet.models.units import Unit
 
 
@@ -82,3 +82,27 @@ class Document(Edited):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.number}".strip()
+
+
+class InAYear(models.Func):
+    """A year from today: for feeds from before they had an end, and those that an older release makes meanwhile."""
+
+    template = "(CURRENT_DATE + 365)"
+    output_field = models.DateField()
+
+
+class FeedToken(Keyed):
+    """One feed of one person; only the SHA-256 of its token is kept. `filters` are those of the list, by name."""
+
+    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="feeds")
+    name = models.CharField(max_length=80)
+    digest = models.BinaryField(max_length=32, unique=True)
+    filters = models.JSONField(default=dict)
+    created_at = models.DateTimeField()
+    ends_on = models.DateField(db_default=InAYear())
+    """The last day, of the carrier."""
+    last_used_at = models.DateTimeField(null=True, blank=True)
+    revoked_at = models.DateTimeField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.person_id} {self.name}"

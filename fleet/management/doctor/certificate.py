@@ -5,7 +5,7 @@ import ssl
 from collections.abc import Iterator
 from datetime import UTC, datetime
 
-from fleet.doctor.finding import Finding
+from fleet.management.doctor.finding import Finding
 
 SOON_DAYS = 21
 """Before its end a certificate should have been renewed by itself. Our own figure."""

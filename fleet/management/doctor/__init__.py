@@ -1,0 +1,1 @@
+"""What the doctor examines in an installation, group by group. Changes nothing."""
