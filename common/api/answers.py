@@ -1,11 +1,15 @@
 """The base of what is answered: a model that the document shows and that becomes JSON as it is."""
 
 from collections.abc import Mapping
-from typing import Any, Self
+from datetime import UTC, datetime
+from typing import Annotated, Any, Self
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import AfterValidator, BaseModel, ConfigDict
 from pydantic_core import to_json
 from rest_framework.renderers import JSONRenderer
+
+InUtc = Annotated[datetime, AfterValidator(lambda instant: instant.astimezone(UTC))]
+"""An instant that is told in UTC also where the row just written still has it in the offset it came with."""
 
 
 class Answer(BaseModel):
@@ -28,8 +32,8 @@ class AnswerRenderer(JSONRenderer):
     def render(
         self,
         data: Any,
-        accepted_media_type: str | None = None,  # noqa: ARG002 - the framework's signature
-        renderer_context: Mapping[str, Any] | None = None,  # noqa: ARG002 - the framework's signature
+        accepted_media_type: str | None = None,
+        renderer_context: Mapping[str, Any] | None = None,
     ) -> bytes:
         """Return UTF-8; nothing for None."""
         return b"" if data is None else to_json(data, fallback=str)

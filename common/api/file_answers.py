@@ -18,9 +18,9 @@ class FileRenderer(BaseRenderer):
 
     def render(
         self,
-        data: Any,  # noqa: ARG002 - the framework's signature
-        accepted_media_type: str | None = None,  # noqa: ARG002 - as above
-        renderer_context: Mapping[str, Any] | None = None,  # noqa: ARG002 - as above
+        data: Any,
+        accepted_media_type: str | None = None,
+        renderer_context: Mapping[str, Any] | None = None,
     ) -> Any:
         """Refuse: the view gives its file itself."""
         raise TypeError("a view of files answers with a file")

@@ -21,7 +21,7 @@ REF = "#/components/schemas/{model}"
 class _Generator(GenerateJsonSchema):
     """Leaves out titles, which only repeat names, and defaults that only say that nothing was sent."""
 
-    def field_title_should_be_set(self, schema: Any) -> bool:  # noqa: ARG002 - the library's signature
+    def field_title_should_be_set(self, schema: Any) -> bool:
         return False
 
     def default_schema(self, schema: Any) -> dict[str, Any]:

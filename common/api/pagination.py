@@ -90,7 +90,7 @@ class CursorPagination(BasePagination):
             "properties": {"results": schema, "unreadable": unreadable, "next": url, "previous": url},
         }
 
-    def get_schema_operation_parameters(self, view: APIView) -> list[dict[str, Any]]:  # noqa: ARG002 - the framework's signature
+    def get_schema_operation_parameters(self, view: APIView) -> list[dict[str, Any]]:
         """Return the query parameters in OpenAPI's words."""
         limit = {"type": "integer", "minimum": 1, "maximum": MAX_LIMIT, "default": DEFAULT_LIMIT}
         return [

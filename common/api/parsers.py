@@ -40,8 +40,8 @@ class StrictJSONParser(BaseParser):
     def parse(
         self,
         stream: IO[bytes],
-        media_type: str | None = None,  # noqa: ARG002 - the framework's signature
-        parser_context: Mapping[str, object] | None = None,  # noqa: ARG002 - the framework's signature
+        media_type: str | None = None,
+        parser_context: Mapping[str, object] | None = None,
     ) -> dict[str, object]:
         """Return the body as a dict of JSON's own types."""
         return read_object(_read(stream))
@@ -57,8 +57,8 @@ class FieldJSONParser(StrictJSONParser):
     def parse(
         self,
         stream: IO[bytes],
-        media_type: str | None = None,  # noqa: ARG002 - the framework's signature
-        parser_context: Mapping[str, object] | None = None,  # noqa: ARG002 - the framework's signature
+        media_type: str | None = None,
+        parser_context: Mapping[str, object] | None = None,
     ) -> SentObject:
         """Return the body as a dict of JSON's own types, with its text."""
         content = _read(stream)

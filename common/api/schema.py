@@ -35,34 +35,39 @@ IF_MATCH = OpenApiParameter(
 )
 
 
-ACTIONS = {"retrieve": "read", "partial_update": "change"}
-"""Words for actions in an operationId, where they are not the action's own name."""
+ACTIONS = {
+    "list": "list",
+    **dict.fromkeys(("retrieve", "get"), "read"),
+    **dict.fromkeys(("create", "post"), "create"),
+    **dict.fromkeys(("partial_update", "patch"), "change"),
+    **dict.fromkeys(("destroy", "delete"), "delete"),
+    "put": "put",
+}
+"""What an operationId calls the actions that have no name of their own."""
 
 
 class ProblemAutoSchema(AutoSchema):
     """Adds to each operation what the base of the views does before and after its handler.
 
-    A view may name further statuses in `problem_statuses` (action to statuses), and its tag in `tag`. Where it answers
-    with models (`shows`), its operations are named by its tag and the action; a handler's first line is the summary.
+    A view may name further statuses in `problem_statuses` (action to statuses), and its tag in `tag`. A handler's first
+    line is the summary.
     """
 
     def get_operation_id(self) -> str:
-        """Return `repair_orders_wait`."""
-        if self._answer() is None:
-            return super().get_operation_id()
-        [tag] = self.get_tags()
-        return f"{tag.replace('-', '_')}_{ACTIONS.get(self._action(), self._action())}"
+        """Return the address and what is done there (`meter_readings_list`), or the move of a row (`holds_lift`)."""
+        action = self._action()
+        names = [*self._tokenize_path(), ACTIONS[action]] if action in ACTIONS else [*self.get_tags(), action]
+        return "_".join(names).replace("-", "_").replace(".", "_")
 
     def get_summary(self) -> str | None:
         """Return the first line of the handler, of a list that of its view."""
-        if self._answer() is None:
-            return super().get_summary()
         return self._said().partition("\n")[0].rstrip(".")
 
     def get_request_serializer(self) -> Any:
         """Return the body that the handler takes."""
         handler = self._handler()
-        return handler.takes if hasattr(handler, "takes") else super().get_request_serializer()
+        own = getattr(handler, "takes", None) or getattr(self.view, "bodies", {}).get(self._action())
+        return own or super().get_request_serializer()
 
     def get_response_serializers(self) -> Any:
         """Return what the handler gives, else what its view answers with."""
@@ -112,7 +117,7 @@ class ProblemAutoSchema(AutoSchema):
 
     def get_description(self) -> str:  # type: ignore[override]  # as in the class above
         """Return the handler's words and who may call it."""
-        said = super().get_description() if self._answer() is None else self._said().partition("\n")[2].strip()
+        said = self._said().partition("\n")[2].strip()
         return f"{said}\n\nRoles: {_roles_in_words(self._rule())}.".strip()
 
     def get_auth(self) -> list[dict[str, Any]]:

@@ -16,11 +16,12 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, Strict
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from common.api.instants import in_reach, read_day, read_instant
+from common.api.instants import in_reach, read_instant
 from common.text import control_fault, normal_text, storage_fault
 
 UUID_TEXT = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}", re.IGNORECASE)
 SHA256_TEXT = re.compile(r"[0-9a-f]{64}")
+_DAY_TEXT = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
 _DECIMAL_TEXT = re.compile(r"-?\d{1,40}(\.\d{1,40})?", re.ASCII)
 
 
@@ -54,27 +55,28 @@ def refused(code: str, **context: object) -> PydanticCustomError:
 
 @dataclass(frozen=True)
 class Text(Value):
-    """A text, trimmed and kept as `common.text.normal_text` has it; nothing else is taken for one, a number neither.
+    """A text kept as `common.text.normal_text` has it; nothing else is taken for one, a number neither.
 
     Codes `not_text`, `text_nul`, `text_surrogate`, `text_control`, `blank`, `max_length`. `multiline` allows tabs and
-    line ends.
+    line ends; `trimmed` takes space from both ends.
     """
 
     max_length: int
     multiline: bool = False
     may_be_blank: bool = False
+    trimmed: bool = True
 
     def read(self, sent: Any) -> str:
         """Return the cleaned text."""
         if not isinstance(sent, str):
             raise refused("not_text", text=self)
-        text = sent.strip()
+        text = sent.strip() if self.trimmed else sent
         if not (sent.isascii() and sent.isprintable()):
             fault = storage_fault(sent) or control_fault(sent, multiline=self.multiline)
             if fault is not None:
                 raise refused(fault, text=self)
-            text = normal_text(sent).strip()
-        if not text and not self.may_be_blank:
+            text = normal_text(text)
+        if not text.strip() and not self.may_be_blank:
             raise refused("blank")
         if len(text) > self.max_length:
             raise refused("max_length", text=self)
@@ -105,10 +107,12 @@ class _Day(Value):
 
     def read(self, sent: Any) -> date:
         """Return the day."""
-        day = read_day(sent) if isinstance(sent, str) else None
-        if day is None:
+        if not isinstance(sent, str) or not _DAY_TEXT.fullmatch(sent):
             raise refused("not_a_day")
-        return day
+        try:
+            return date.fromisoformat(sent)
+        except ValueError as error:
+            raise refused("not_a_day") from error
 
 
 class _Uuid(Value):

@@ -34,7 +34,7 @@ class DeviceTokenAuthentication(BaseAuthentication):
         activate_for(found.person)
         return found.person, found
 
-    def authenticate_header(self, request: Request) -> str:  # noqa: ARG002 - the framework's signature
+    def authenticate_header(self, request: Request) -> str:
         """What an answer 401 asks for."""
         return SCHEME
 

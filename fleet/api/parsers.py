@@ -18,8 +18,8 @@ class FileParser(BaseParser):
     def parse(  # type: ignore[override]  # a file is no mapping
         self,
         stream: IO[bytes],
-        media_type: str | None = None,  # noqa: ARG002 - the framework's signature
-        parser_context: Mapping[str, object] | None = None,  # noqa: ARG002 - the framework's signature
+        media_type: str | None = None,
+        parser_context: Mapping[str, object] | None = None,
     ) -> bytes:
         """Return the whole body."""
         content = stream.read(MAX_BYTES + 1)
@@ -34,8 +34,8 @@ class TableParser(FileParser):
     def parse(  # type: ignore[override]  # a file is no mapping
         self,
         stream: IO[bytes],
-        media_type: str | None = None,  # noqa: ARG002 - the framework's signature
-        parser_context: Mapping[str, object] | None = None,  # noqa: ARG002 - the framework's signature
+        media_type: str | None = None,
+        parser_context: Mapping[str, object] | None = None,
     ) -> bytes:
         """Return the whole body."""
         content = stream.read(settings.IMPORT_MAX_BYTES + 1)

@@ -13,6 +13,6 @@ class DeviceTokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-unty
     target_class = DeviceTokenAuthentication
     name = "device_token"
 
-    def get_security_definition(self, auto_schema: Any) -> dict[str, str]:  # noqa: ARG002 - the framework's signature
+    def get_security_definition(self, auto_schema: Any) -> dict[str, str]:
         """Return the scheme."""
         return {"type": "http", "scheme": "bearer", "description": "The token that POST /tokens told."}

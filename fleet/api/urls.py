@@ -12,27 +12,28 @@ from fleet.api.carrier.on_call import OnCallViewSet
 from fleet.api.carrier.policies import PolicyViewSet
 from fleet.api.carrier.sites import SiteViewSet
 from fleet.api.converters import UnitReferenceConverter
+from fleet.api.documents.documents import DocumentViewSet
+from fleet.api.documents.expiries import ExpiryViewSet
+from fleet.api.documents.feeds import ExpiryFeedView, ExpiryFeedViewSet
+from fleet.api.documents.files import DocumentFileView
+from fleet.api.imports.urls import table_urlpatterns
 from fleet.api.notifications.notices import NoticeViewSet
 from fleet.api.notifications.parked_deliveries import ParkedDeliveryViewSet
 from fleet.api.notifications.webhooks import WebhookViewSet
+from fleet.api.people.people import PersonViewSet
+from fleet.api.people.qualifications import QualificationViewSet
+from fleet.api.people.roles import PersonRoleViewSet
+from fleet.api.people.sign_in import MeView, OwnPasswordView, TokenViewSet
 from fleet.api.records.deletions import DeletionViewSet
 from fleet.api.records.history import HistoryViewSet
 from fleet.api.records.legal_holds import LegalHoldViewSet
 from fleet.api.records.rehearsals import RehearsalView
 from fleet.api.records.unit_file import UnitFileView
-from fleet.api.table_urls import table_urlpatterns
-from fleet.api.views.any_unit import UnitViewSet
-from fleet.api.views.couplings import CouplingViewSet, MountingViewSet
-from fleet.api.views.document_files import DocumentFileView
-from fleet.api.views.documents import DocumentViewSet
-from fleet.api.views.expiries import ExpiryViewSet
-from fleet.api.views.expiry_feeds import ExpiryFeedView, ExpiryFeedViewSet
-from fleet.api.views.meters import MeterReadingViewSet, MeterReplacementViewSet
-from fleet.api.views.people import PersonViewSet
-from fleet.api.views.roles import PersonRoleViewSet, QualificationViewSet
-from fleet.api.views.sign_in import MeView, OwnPasswordView, TokenViewSet
-from fleet.api.views.unit_kinds import CoolingUnitViewSet, TractorViewSet, TrailerViewSet
-from fleet.api.views.units import OneKindViewSet
+from fleet.api.units.couplings import CouplingViewSet
+from fleet.api.units.kinds import CoolingUnitViewSet, OneKindViewSet, TractorViewSet, TrailerViewSet
+from fleet.api.units.meters import MeterReadingViewSet, MeterReplacementViewSet
+from fleet.api.units.mountings import MountingViewSet
+from fleet.api.units.units import UnitViewSet
 
 register_converter(UnitReferenceConverter, "unit")
 register_converter(AnyUuidConverter, "key")

@@ -38,7 +38,7 @@ MESSAGES: Messages = {
     "cell_is_number": _("The cell holds a number, which may have lost leading zeros; make it a text."),
     "cell_is_date": _("The spreadsheet made a date of this cell; make it a text and type it again."),
     "cell_not_a_day": _("A day is expected, such as 2026-03-02."),
-    "cell_not_an_address": _("A mail address is expected."),
+    "not_an_address": _("A mail address is expected."),
     "cell_without_time": _("A day with its time is expected, such as 2026-03-02 06:10."),
     "cell_time_unclear": _("The clocks change about then; give the time with its offset from UTC."),
     "cell_too_long": _("At most {max_length} characters are kept."),

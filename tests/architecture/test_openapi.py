@@ -15,9 +15,9 @@ from tests.support.routes import operations
 
 COMMITTED = Path(__file__).resolve().parents[2] / "docs" / "openapi.yaml"
 FREE_FORM: dict[str, str] = {
-    "HistoryOut.content": "what an entry says depends on its kind; new kinds come by addition",
-    "PolicyBodyRequest.value": "each key takes a value of its own form, which its rule checks",
-    "PolicyOut.value": "as it was decided",
+    "HistoryAnswer.content": "what an entry says depends on its kind; new kinds come by addition",
+    "PolicyBody.value": "each key takes a value of its own form, which its rule checks",
+    "PolicyAnswer.value": "as it was decided",
     "Problem": "the facts of a refusal stand beside the members of RFC 9457, named by its code",
     "Problem.errors": "the facts of one refused value likewise",
 }

@@ -10,8 +10,8 @@ import django
 django.setup()
 
 from common import clock  # noqa: E402 - after Django is set up
-from fleet.api.tables.forms import forms  # noqa: E402
-from fleet.api.tables.reading import read_rows  # noqa: E402
+from fleet.api.imports.forms import forms  # noqa: E402
+from fleet.api.imports.reading import read_rows  # noqa: E402
 from fleet.enums import ImportMode, Role  # noqa: E402
 from fleet.models import Person  # noqa: E402
 from fleet.selectors.carrier.carrier import carriers_day, carriers_zone  # noqa: E402

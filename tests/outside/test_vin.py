@@ -8,7 +8,7 @@ from vininfo import Vin
 
 from fleet.rules.units.vin import vin_problems
 
-OUR_OWN = [Path("fixtures/demo/ninefold.toml"), Path("fleet/api/tables/forms.py")]
+OUR_OWN = [Path("fixtures/demo/ninefold.toml"), Path("fleet/api/imports/forms.py")]
 
 SAMPLES = [
     # The regulation's Table VI: products add up to 411 = 37 x 11 + 4.

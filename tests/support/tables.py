@@ -5,8 +5,8 @@ import io
 from collections.abc import Mapping, Sequence
 
 from common.tables.writing import csv_chunks
-from fleet.api.tables.forms import forms
-from fleet.api.tables.reading import read_rows
+from fleet.api.imports.forms import forms
+from fleet.api.imports.reading import read_rows
 from fleet.enums import ImportMode, RowOutcome
 from fleet.models import Person
 from fleet.services.imports.run import ImportReport, Table, import_rows

@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 from rest_framework.response import Response
 
-from common.api.answers import Answer
+from common.api.answers import Answer, InUtc
 from common.api.bodies import Body
 from common.api.filters import InstantFilter, StrictFilterSet
 from common.api.handlers import takes, takes_nothing
@@ -42,8 +42,8 @@ class OnCallAnswer(Answer):
     person: PersonShort
     role: Annotated[str, Word(Role)]
     site: str | None
-    starts_at: datetime
-    ends_at: datetime
+    starts_at: InUtc
+    ends_at: InUtc
     recorded_at: datetime
     recorded_by: PersonShort
     withdrawn_at: datetime | None

@@ -9,7 +9,7 @@ from django_filters import rest_framework as filters
 from pydantic import Field
 from rest_framework.response import Response
 
-from common.api.answers import Answer
+from common.api.answers import Answer, InUtc
 from common.api.bodies import Body
 from common.api.filters import InstantFilter, StrictFilterSet
 from common.api.handlers import takes
@@ -42,7 +42,7 @@ class PolicyAnswer(Answer):
     id: UUID
     key: str
     value: Any = Field(description=ANY_VALUE)
-    valid_from: datetime
+    valid_from: InUtc
     reason: str
     set_by: PersonShort
     recorded_at: datetime

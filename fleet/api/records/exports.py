@@ -1,7 +1,5 @@
 """Everything on record as CSV: one table, or all that the caller may see in one ZIP."""
 
-from typing import ClassVar
-
 from django.http import FileResponse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
@@ -13,13 +11,10 @@ from common.errors import NotFound
 from common.tables.archive import zip_chunks
 from common.tables.reading import CSV
 from fleet.api.base import ServiceView
+from fleet.api.records.tables import everything, note, one_table
 from fleet.api.requests import ServiceRequest
-from fleet.api.tables.giving_out import everything, note, on_record, one_table
-from fleet.enums import Role
-from fleet.selectors.carrier.carrier import carriers_day
 from fleet.selectors.records.exports.registry import tables_for
 from fleet.selectors.records.exports.tables import OFFICE
-from fleet.services.imports.run import Table
 
 ZIP = "application/zip"
 UTF8_CSV = f"{CSV}; charset=utf-8"
@@ -69,21 +64,3 @@ class ExportArchiveView(ServiceView):
         """Return every table that the caller may see, of one instant, with a note on how to read them."""
         files = everything(tables_for(request.person.current_roles), note())
         return spooled_answer(zip_chunks(files, request.now), "everything.zip", ZIP)
-
-
-class OnRecordView(ServiceView):
-    """What stands on record in the columns of a table that can be taken in: mend it and send it back."""
-
-    table: ClassVar[Table]
-    renderer_classes = (FileRenderer,)
-
-    @extend_schema(responses={(200, CSV): OpenApiTypes.BINARY})
-    def get(self, request: ServiceRequest) -> FileResponse:
-        """Return the standing records."""
-        return spooled_answer(on_record(self.table, carriers_day(request.now)), f"{self.table}.csv", UTF8_CSV)
-
-
-def on_record_view(table: Table, readers: frozenset[Role]) -> type[OnRecordView]:
-    """Return the view of a table's standing records."""
-    name = f"{table.name.title().replace('_', '')}OnRecordView"
-    return type(name, (OnRecordView,), {"table": table, "roles": {"get": readers}})

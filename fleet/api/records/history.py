@@ -94,6 +94,6 @@ class HistoryViewSet(ServiceViewSet):
         """Return an entry in the language in force."""
         return HistoryAnswer.of_entry(row)
 
-    def list(self, _request: ServiceRequest, ref: str) -> Response:  # noqa: ARG002 - read from the address
+    def list(self, _request: ServiceRequest, ref: str) -> Response:
         """Every entry of the unit's maintenance file (396.3), each linked to the one before it."""
         return self.listed()

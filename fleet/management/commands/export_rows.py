@@ -8,7 +8,7 @@ from django.core.management.base import BaseCommand
 
 from common import clock
 from common.tables.archive import zip_chunks
-from fleet.api.tables.giving_out import everything, note
+from fleet.api.records.tables import everything, note
 from fleet.enums import Role
 from fleet.management.acting import writing
 from fleet.selectors.records.exports.registry import tables_for

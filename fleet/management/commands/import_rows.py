@@ -10,8 +10,8 @@ from django.core.management.base import BaseCommand, CommandError
 from common import clock, messages
 from common.errors import DomainError
 from common.messages import Message
-from fleet.api.tables.forms import forms
-from fleet.api.tables.reading import read_rows
+from fleet.api.imports.forms import forms
+from fleet.api.imports.reading import read_rows
 from fleet.enums import ImportMode, RowOutcome
 from fleet.management.acting import person_acting, worded
 from fleet.selectors.carrier.carrier import carriers_day, carriers_zone

@@ -82,7 +82,7 @@ class TestDocuments:
                 422,
                 [("/person", "person_unknown")],
             ),
-            ({"starts_on": "2025-02-30"}, 422, [("/starts_on", "invalid")]),
+            ({"starts_on": "2025-02-30"}, 422, [("/starts_on", "not_a_day")]),
         ],
     )
     def test_body_that_does_not_do__is_refused(

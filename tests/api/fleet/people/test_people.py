@@ -258,7 +258,7 @@ class TestPeople:
         [
             ({"name": "A", "username": "a", "password": "short"}, [("/password", "password_too_short")]),
             ({"name": "A", "username": "a"}, [("/password", "password_missing")]),
-            ({"name": "A", "email": "no"}, [("/email", "invalid")]),
+            ({"name": "A", "email": "no"}, [("/email", "not_an_address")]),
             ({"name": "A", "language": "fr"}, [("/language", "invalid_choice")]),
             ({"name": "A", "is_active": True}, [("/is_active", "unknown_field")]),
             ({"name": "A", "home_site": "X"}, [("/home_site", "site_unknown")]),

@@ -2,7 +2,7 @@
 
 import pytest
 
-from fleet.api.expiry_filter import UnitFilter
+from fleet.api.documents.expiry_filter import UnitFilter
 from fleet.api.filter_fields import UnitRefFilter, UnitRefsFilter
 from fleet.enums import Role, UnitKind
 from fleet.models import Carrier

@@ -61,7 +61,7 @@ def test_known_people__are_found_by_sign_in_or_by_name_and_firm(admin: Person) -
         2: [("name", "Ada Brisk", "Ada Brisk-Vell"), ("email", "old@example.org", "ada@example.org")],
         3: [("email", "", "rita@example.org")],
     }
-    assert problems(report) == {4: [("email", "cell_not_an_address")], 5: [("", "row_twice")]}
+    assert problems(report) == {4: [("email", "not_an_address")], 5: [("", "row_twice")]}
     assert [Person.objects.get(pk=person.pk).version for person in (ada, rita)] == [2, 2]
 
 

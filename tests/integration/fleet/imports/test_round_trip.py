@@ -7,7 +7,7 @@ import pytest
 from pytest_django.plugin import DjangoDbBlocker
 
 from config.database_url import Database
-from fleet.api.tables.giving_out import on_record
+from fleet.api.imports.on_record import on_record
 from fleet.enums import ImportMode, MeterKind, Role, RowOutcome, UnitKind
 from fleet.models import Carrier, Document, Site
 from fleet.services.documents.documents import record_document, replace_document

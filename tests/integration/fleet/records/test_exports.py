@@ -132,7 +132,7 @@ def test_source_that_breaks_off__is_no_answer_of_200(monkeypatch: pytest.MonkeyP
         yield b"id"
         raise ConnectionError
 
-    monkeypatch.setattr("fleet.api.tables.giving_out.csv_chunks", broken)
+    monkeypatch.setattr("fleet.api.records.tables.csv_chunks", broken)
     for path in ("exports/everything.zip", "exports/meter-readings.csv"):
         with pytest.raises(ConnectionError):
             vera.get(path)

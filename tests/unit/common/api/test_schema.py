@@ -151,9 +151,8 @@ def test_page__cursor_and_limit_and_both_links(document: dict[str, Any]) -> None
 
 
 def test_description__who_may_call(document: dict[str, Any]) -> None:
-    assert (
-        operation(document, "get", "meter-readings")["description"] == "All readings.\n\nRoles: everyone with a role."
-    )
+    listing = operation(document, "get", "meter-readings")
+    assert (listing["summary"], listing["description"]) == ("All readings", "Roles: everyone with a role.")
     assert operation(document, "post", "meter-readings")["description"].endswith("Roles: driver, foreman.")
     assert operation(document, "post", "sign-in")["description"].endswith("Roles: open to everybody.")
 

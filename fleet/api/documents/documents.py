@@ -1,0 +1,214 @@
+"""Papers of units, people and the carrier over HTTP: days are last days, included, in the carrier's zone."""
+
+from datetime import date, datetime
+from functools import cached_property
+from typing import Annotated, Any
+from uuid import UUID
+
+from django.db.models import QuerySet
+from django_filters import rest_framework as filters
+from drf_spectacular.utils import extend_schema
+from pydantic import Field
+from rest_framework.response import Response
+
+from common.api.answers import Answer
+from common.api.bodies import Body
+from common.api.etags import expected_version
+from common.api.filters import StrictFilterSet
+from common.api.handlers import takes
+from common.api.permissions import ANY_ROLE
+from common.api.values import Choice, Day, Flag, Text, Uuid
+from common.errors import Invalid
+from fleet.api.base import ListMixin, ReadMixin
+from fleet.api.filter_fields import EndedFilter, FlagFilter, UnitRefFilter
+from fleet.api.names import person_in_body, unit_in_body
+from fleet.api.people.short import PersonShort
+from fleet.api.requests import ServiceRequest, asking
+from fleet.api.roles import DESKS
+from fleet.api.units.short import UnitRef, UnitShort
+from fleet.enums import InspectionProgram
+from fleet.models import Document
+from fleet.rules.documents.states import DocumentState
+from fleet.selectors.carrier.carrier import carriers_day
+from fleet.selectors.documents.status import REPLACED, PaperDay, paper_day
+from fleet.selectors.people.visible import documents_visible_to
+from fleet.services.documents.documents import edit_document, record_document, replace_document
+from fleet.services.documents.subjects import DocumentSubject
+from fleet.states import document_state
+from fleet.transitions import DOCUMENT
+
+
+class PaperBody(Body):
+    """What a paper says. An end that its kind computes from the first day need not be given."""
+
+    number: Annotated[str, Text(60, may_be_blank=True)] = ""
+    issuer: Annotated[str, Text(160, may_be_blank=True)] = ""
+    issued_on: Day | None = None
+    starts_on: Day | None = Field(default=None, description="First day, or the day of inspection, first use or filing.")
+    ends_on: Day | None = None
+    permanent: Flag = Field(default=False, description="The paper has no end; only for kinds that may have none.")
+    program: Annotated[str, Choice([*InspectionProgram, ""])] = ""
+    inspector: Annotated[str, Text(120, may_be_blank=True)] = Field(
+        default="", description="Name; of one of our own, as it stands on record."
+    )
+    evidence_held_by: Annotated[str, Text(160, may_be_blank=True)] = Field(
+        default="",
+        description="Who keeps the evidence that an outside inspector is qualified (49 CFR 396.19).",
+    )
+
+
+class EditPaperBody(PaperBody):
+    """What was typed wrong on a paper."""
+
+    state: Annotated[str, Text(2, may_be_blank=True)] = ""
+
+
+class DocumentBody(EditPaperBody):
+    """A paper of a unit, of a person, or with neither of the carrier."""
+
+    kind: Annotated[str, Text(48)]
+    unit: UnitRef | None = None
+    person: Uuid | None = None
+
+    @property
+    def facts(self) -> dict[str, object]:
+        """Return what the paper itself says."""
+        return {name: value for name, value in self.changes().items() if name not in {"kind", "unit", "person"}}
+
+
+class DocumentAnswer(Answer):
+    """One paper.
+
+    `ends_on` is the end by day, `ends_on_month` the other reading of a period counted in months; `last_day` is the one
+    that counts under the carrier's reading, a grace included. `status` is that of the carrier's present day.
+    """
+
+    id: UUID
+    kind: str
+    unit: UnitShort | None
+    person: PersonShort | None
+    number: str
+    issuer: str
+    state: str
+    issued_on: date | None
+    starts_on: date | None
+    ends_on: date | None
+    ends_on_month: date | None
+    last_day: date | None = Field(description="The last day on which it serves; null without an end.")
+    status: Annotated[str, Choice([*DocumentState, REPLACED])]
+    program: str
+    inspector: str
+    evidence_held_by: str
+    inspector_unproven: bool = Field(
+        description="Taken in from a table that does not show who was qualified to inspect."
+    )
+    file: str | None = Field(description="SHA-256 of the scan.")
+    recorded_at: datetime
+    replaced_at: datetime | None
+    replaced_by: UUID | None
+    version: int
+    allowed_actions: list[str]
+
+
+class DocumentFilter(StrictFilterSet):
+    """Documents; replaced ones only when asked for."""
+
+    unit = UnitRefFilter(field_name="unit")
+    person = filters.UUIDFilter()
+    kind = filters.CharFilter()
+    carrier = FlagFilter(method="by_carrier")
+    replaced = EndedFilter("replaced_at")
+    ends_by = filters.DateFilter(field_name="ends_on", lookup_expr="lte")
+
+    def by_carrier(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
+        """Return the carrier's own papers, or those of units and people."""
+        own = {"unit__isnull": True, "person__isnull": True}
+        return queryset.filter(**own) if value else queryset.exclude(**own)
+
+
+class DocumentViewSet(ListMixin, ReadMixin):
+    """Standing papers, the newest recorded last, or replaced ones when asked for."""
+
+    roles = {
+        "list": ANY_ROLE,
+        "retrieve": ANY_ROLE,
+        "create": DESKS,
+        "partial_update": DOCUMENT.roles_for("edit"),
+        "replace": DOCUMENT.roles_for("replace"),
+    }
+    if_match = frozenset({"partial_update", "replace"})
+    filterset_class = DocumentFilter
+    shows = DocumentAnswer
+    unknown = "document_unknown"
+
+    def get_queryset(self) -> QuerySet[Document]:
+        """Return the papers that the caller may see."""
+        return self.visible(documents_visible_to, Document).select_related("unit", "person")
+
+    @cached_property
+    def day(self) -> PaperDay:
+        """The carrier's present day, on which each paper's status depends."""
+        return paper_day(now=asking(self.request).now)
+
+    def answer_of(self, row: Any) -> DocumentAnswer:
+        """Return a paper as it stands on the carrier's present day."""
+        return DocumentAnswer.of(
+            row,
+            last_day=self.day.last_day(row),
+            status=self.day.status(row),
+            file=row.file_id,
+            replaced_by=row.replaced_by_id,
+            allowed_actions=DOCUMENT.allowed_actions(document_state(row), self.caller_roles),
+        )
+
+    @takes(DocumentBody)
+    def create(self, request: ServiceRequest, body: DocumentBody) -> Response:
+        """Record the first paper of its kind; the next one replaces it."""
+        document = record_document(
+            kind=body.kind,
+            subject=_subject(body),
+            facts=body.facts,
+            today=carriers_day(request.now),
+            actor=request.person,
+            now=request.now,
+        )
+        return self.created(self._again(document), f"{request.path}/{document.pk}")
+
+    @takes(EditPaperBody)
+    def partial_update(self, request: ServiceRequest, body: EditPaperBody, key: UUID) -> Response:
+        """Mend what was typed wrong; the end is computed anew."""
+        document = edit_document(
+            document_id=self.one(key).pk,
+            version=expected_version(request),
+            changes=body.changes(),
+            today=carriers_day(request.now),
+            actor=request.person,
+            now=request.now,
+        )
+        return self.shown(self._again(document))
+
+    @extend_schema(responses={201: DocumentAnswer})
+    @takes(PaperBody)
+    def replace(self, request: ServiceRequest, body: PaperBody, key: UUID) -> Response:
+        """Record the paper that follows this one; the answer is the new paper."""
+        document = replace_document(
+            document_id=self.one(key).pk,
+            version=expected_version(request),
+            facts=body.changes(),
+            today=carriers_day(request.now),
+            actor=request.person,
+            now=request.now,
+        )
+        return self.created(self._again(document), f"{request.path.removesuffix(f'{key}/replace')}{document.pk}")
+
+    def _again(self, document: Document) -> Document:
+        return self.get_queryset().get(pk=document.pk)
+
+
+def _subject(body: DocumentBody) -> DocumentSubject:
+    """Whose paper a body is about; Invalid for two subjects at once or an unknown one."""
+    if body.unit and body.person:
+        raise Invalid("document_two_subjects", pointer="/person")
+    if body.unit:
+        return DocumentSubject(unit_id=unit_in_body(body.unit, "/unit").pk)
+    return DocumentSubject(person_id=None if body.person is None else person_in_body(body.person, "/person").pk)

@@ -1,0 +1,256 @@
+"""The tables that can be taken in, column by column."""
+
+from collections.abc import Mapping
+from typing import Annotated
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from common.api.values import Choice, Text
+from fleet.api.documents.documents import DocumentBody
+from fleet.api.imports.columns import Kind, TableForm, columns_of, kinds_in
+from fleet.api.people.bodies import PersonBody, RoleBody
+from fleet.api.roles import ADMINISTRATOR, OFFICE, SHOP
+from fleet.api.units.bodies import AxleBody, CoolingUnitBody, TractorBody, TrailerBody
+from fleet.api.units.meters import ReadingBody
+from fleet.api.units.mountings import MountingBody
+from fleet.api.units.short import UnitRef
+from fleet.enums import Role, UnitKind
+from fleet.rules.documents.loading import load_document_kinds
+from fleet.services.imports.run import Table
+
+LONGEST_NAME = 250
+
+_UNIT_HELP: dict[str, Promise] = {
+    "kind": _("tractor, trailer or cooling_unit; needed for a new unit"),
+    "number": _("the unit's number, as painted on it"),
+    "owner": _("whose unit it is; empty for our own"),
+    "vin": _("vehicle identification number of a tractor or trailer, 17 characters"),
+    "serial": _("serial number"),
+    "make": _("maker"),
+    "model_year": _("model year, four digits"),
+    "tire_size": _("tire size of a tractor or trailer"),
+    "plate": _("licence plate"),
+    "plate_state": _("State of the plate, two capital letters"),
+    "home_site": _("code of the site where it belongs"),
+    "in_control_since": _("day since which the carrier has control of it, like 2026-03-02"),
+    "steering_wheel_diameter_in": _("tractor: diameter of the steering wheel in inches"),
+    "steering_assist": _("tractor: power or manual"),
+    "governor_cut_in_psi": _("tractor: lowest cut-in of the governor that the maker gives, in psi"),
+    "governor_cut_out_psi": _("tractor: highest cut-out of the governor that the maker gives, in psi"),
+    "fuel_tank_gal": _("tractor: fuel tank in gallons"),
+    "gross_rating_lb": _("tractor: gross rating in pounds"),
+    "length_ft": _("trailer: length in feet"),
+    "slider_pins": _("trailer: number of slider pins"),
+    "floor_drains": _("trailer: number of floor drains"),
+    "empty_weight_lb": _("trailer: empty weight in pounds"),
+    "tank_gal": _("cooling unit: tank in gallons"),
+    "unusable_gal": _("cooling unit: gallons that cannot be drawn from the tank"),
+    "burn_gal_per_h": _("cooling unit: gallons burnt in an hour"),
+}
+_AXLE_HELP: dict[str, Promise] = {
+    "unit": _("unit, as NL-11 or QX-9003@Gravelspoon Foods"),
+    "number": _("number of the axle, counted from the front of the unit"),
+    "role": _("steer, drive or trailer"),
+    "dual": _("true for two tires on each side"),
+    "brake_type": _("drum or disc"),
+    "actuator": _("clamp, bolt, rotochamber, dd_3 or other; empty for clamp"),
+    "chamber_type": _("type of the brake chamber"),
+    "stroke_class": _("stroke of the brake chamber"),
+    "rated_stroke_in": _("rated stroke marked on the actuator, in inches"),
+    "marked_limit_in": _("stroke limit marked on the actuator, in inches"),
+    "lining": _("how a drum brake's shoe is lined"),
+    "tire_size": _("tire size, where it is not that of the unit"),
+    "target_psi": _("tire pressure to be kept, in psi"),
+    "max_psi": _("highest tire pressure, in psi"),
+    "load_psi": _("tire pressure specified for the load carried, in psi"),
+}
+_DOCUMENT_HELP: dict[str, Promise] = {
+    "kind": _("kind of document, one of the list"),
+    "unit": _("unit whose paper it is, as NL-11 or QX-9003@Gravelspoon Foods; empty for a person's or the carrier's"),
+    "person": _("person whose paper it is: the name to sign in with, or name and firm, as Rita Sand (Crookspoke)"),
+    "state": _("State that gave it, two capital letters, where it matters"),
+    "number": _("number of the paper"),
+    "issuer": _("who issued it"),
+    "issued_on": _("day of issue, like 2026-03-02"),
+    "starts_on": _("first day, or the day of inspection, first use or filing"),
+    "ends_on": _("last day, included; leave it empty where it follows from the first"),
+    "permanent": _("true for a paper without an end, where there is such a one"),
+    "program": _("inspections: self, agent or state"),
+    "inspector": _("inspections: name of the inspector"),
+    "evidence_held_by": _("inspections by an agent: who keeps the evidence that the inspector is qualified"),
+}
+_PERSON_HELP: dict[str, Promise] = {
+    "name": _("full name"),
+    "username": _("name to sign in with; an administrator gives the password afterwards"),
+    "title": _("title"),
+    "firm": _("firm, for people from outside"),
+    "email": _("mail address"),
+    "phone": _("phone number"),
+    "language": _("en or es"),
+    "home_site": _("code of the site where the person belongs"),
+}
+_READING_HELP: dict[str, Promise] = {
+    "unit": _("unit, as NL-11 or QX-9003@Gravelspoon Foods"),
+    "meter": _("odometer_mi, engine_h or standby_h"),
+    "shown": _("what the meter showed, in miles or hours"),
+    "read_at": _("when, like 2026-03-02T06:10:00-06:00; without the offset it is the carrier's own time"),
+}
+_ROLE_HELP: dict[str, Promise] = {
+    "person": _("whose role it is: the name to sign in with, or name and firm, as Rita Sand (Crookspoke)"),
+    "role": _("what the person may do"),
+    "site": _("code of the site where it is held; empty for everywhere"),
+    "starts_on": _("first day, today or later; empty for today"),
+    "ends_on": _("last day, included; empty for no end"),
+}
+_MOUNTING_HELP: dict[str, Promise] = {
+    "trailer": _("trailer, as LR-41 or QX-9003@Gravelspoon Foods"),
+    "cooling_unit": _("cooling unit that sits on it"),
+    "started_at": _("since when, like 2026-03-02T06:10:00-06:00; without the offset it is the carrier's own time"),
+}
+
+
+def _kinds() -> Mapping[Table, Mapping[str, Kind]]:
+    person = Annotated[str, Text(LONGEST_NAME)]
+    units = {**kinds_in(TractorBody), **kinds_in(TrailerBody), **kinds_in(CoolingUnitBody)}
+    document_kind = Annotated[str, Choice(sorted(load_document_kinds()))]
+    return {
+        Table.UNITS: {**units, "kind": UnitKind},
+        Table.AXLES: {**kinds_in(AxleBody), "unit": UnitRef},
+        Table.DOCUMENTS: {**kinds_in(DocumentBody), "kind": document_kind, "person": person},
+        Table.PEOPLE: kinds_in(PersonBody),
+        Table.METER_READINGS: kinds_in(ReadingBody),
+        Table.ROLES: {**kinds_in(RoleBody), "person": person},
+        Table.MOUNTINGS: kinds_in(MountingBody),
+    }
+
+
+def forms() -> Mapping[Table, TableForm]:
+    """Return the form of each table."""
+    return {form.table: form for form in _FORMS}
+
+
+def _made() -> tuple[TableForm, ...]:
+    kinds = _kinds()
+    return (
+        TableForm(
+            Table.UNITS,
+            OFFICE,
+            columns_of(
+                kinds[Table.UNITS],
+                _UNIT_HELP,
+                {
+                    "kind": "tractor",
+                    "number": "NL-19",
+                    "vin": "BZTTKAA35TA016019",
+                    "make": "Ninefold pattern",
+                    "model_year": "2024",
+                    "tire_size": "295/75R22.5",
+                    "plate": "0012345",
+                    "plate_state": "IL",
+                    "in_control_since": "2024-05-02",
+                    "steering_wheel_diameter_in": "20",
+                    "steering_assist": "power",
+                    "fuel_tank_gal": "120.0",
+                },
+                needed=frozenset({"number"}),
+                exact=frozenset({"vin", "serial", "plate"}),
+            ),
+            _("One row for each unit. A unit on record is changed where a cell says something else."),
+        ),
+        TableForm(
+            Table.AXLES,
+            OFFICE,
+            columns_of(
+                kinds[Table.AXLES],
+                _AXLE_HELP,
+                {
+                    "unit": "NL-19",
+                    "number": "1",
+                    "role": "steer",
+                    "dual": "false",
+                    "brake_type": "drum",
+                    "chamber_type": "20",
+                    "stroke_class": "standard",
+                    "tire_size": "295/75R22.5",
+                    "target_psi": "110",
+                },
+                needed=frozenset({"unit", "number", "role", "dual"}),
+            ),
+            _("One row for each axle. Those of one unit are taken together, or none of them."),
+        ),
+        TableForm(
+            Table.DOCUMENTS,
+            OFFICE,
+            columns_of(
+                kinds[Table.DOCUMENTS],
+                _DOCUMENT_HELP,
+                {
+                    "kind": "registration",
+                    "unit": "NL-19",
+                    "state": "IL",
+                    "number": "0012345",
+                    "issuer": "Secretary of State",
+                    "starts_on": "2025-07-01",
+                    "ends_on": "2026-06-30",
+                },
+                needed=frozenset({"kind"}),
+                exact=frozenset({"number"}),
+            ),
+            _("One row for each paper that stands. The next paper of its kind replaces the one on record."),
+        ),
+        TableForm(
+            Table.PEOPLE,
+            ADMINISTRATOR,
+            columns_of(
+                kinds[Table.PEOPLE],
+                _PERSON_HELP,
+                {
+                    "name": "Nils Example",
+                    "username": "nils.example",
+                    "title": "driver",
+                    "phone": "+1 555 0100",
+                    "language": "en",
+                },
+                needed=frozenset({"name"}),
+                exact=frozenset({"phone"}),
+            ),
+            _("One row for each person. Roles come in a table of their own."),
+        ),
+        TableForm(
+            Table.METER_READINGS,
+            OFFICE | {Role.FOREMAN},
+            columns_of(
+                kinds[Table.METER_READINGS],
+                _READING_HELP,
+                {"unit": "NL-19", "meter": "odometer_mi", "shown": "120345.6", "read_at": "2026-03-02T06:10:00-06:00"},
+                needed=frozenset({"unit", "meter", "shown", "read_at"}),
+            ),
+            _("One row for each reading. A reading on record is never changed."),
+        ),
+        TableForm(
+            Table.ROLES,
+            ADMINISTRATOR,
+            columns_of(
+                kinds[Table.ROLES],
+                _ROLE_HELP,
+                {"person": "nils.example", "role": "driver"},
+                needed=frozenset({"person", "role"}),
+            ),
+            _("One row for each role. A role that is held is left alone, none is ended, none is one's own."),
+        ),
+        TableForm(
+            Table.MOUNTINGS,
+            SHOP,
+            columns_of(
+                kinds[Table.MOUNTINGS],
+                _MOUNTING_HELP,
+                {"trailer": "LR-49", "cooling_unit": "CU-49", "started_at": "2026-03-02T06:10:00-06:00"},
+                needed=frozenset({"trailer", "cooling_unit", "started_at"}),
+            ),
+            _("One row for each cooling unit on a trailer. One that sits there since that instant is left alone."),
+        ),
+    )
+
+
+_FORMS = _made()

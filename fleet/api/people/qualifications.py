@@ -1,0 +1,79 @@
+"""Who may do what work, over HTTP, and by which evidence."""
+
+from datetime import date, datetime
+from typing import Annotated
+from uuid import UUID
+
+from django.db.models import QuerySet
+from django_filters import rest_framework as filters
+from rest_framework.response import Response
+
+from common.api.answers import Answer
+from common.api.filters import StrictFilterSet
+from common.api.handlers import takes
+from common.api.values import Word
+from common.choices import choices
+from fleet.api.base import ListMixin, ReadMixin
+from fleet.api.filter_fields import holds_on
+from fleet.api.names import person_in_body
+from fleet.api.people.bodies import LastDayBody, QualificationBody
+from fleet.api.people.short import PersonShort
+from fleet.api.requests import ServiceRequest
+from fleet.api.roles import OFFICE, READERS_OF_SKILLS
+from fleet.enums import Scope
+from fleet.models import Qualification
+from fleet.selectors.people.visible import qualifications_visible_to
+from fleet.services.people.roles import end_qualification, grant_qualification
+
+
+class QualificationAnswer(Answer):
+    """A qualification with its evidence."""
+
+    id: UUID
+    person: PersonShort
+    scope: Annotated[str, Word(Scope)]
+    evidence: str
+    starts_on: date
+    ends_on: date | None
+    recorded_at: datetime
+
+
+class QualificationFilter(StrictFilterSet):
+    """Qualifications."""
+
+    person = filters.UUIDFilter()
+    scope = filters.ChoiceFilter(choices=choices(Scope))
+    on = filters.DateFilter(method=holds_on)
+
+
+class QualificationViewSet(ListMixin, ReadMixin):
+    """Qualifications; drivers and mechanics see their own."""
+
+    roles = {"list": READERS_OF_SKILLS, "retrieve": READERS_OF_SKILLS, "create": OFFICE, "end": OFFICE}
+    filterset_class = QualificationFilter
+    shows = QualificationAnswer
+    unknown = "qualification_unknown"
+
+    def get_queryset(self) -> QuerySet[Qualification]:
+        """Return the qualifications that the caller may see."""
+        return self.visible(qualifications_visible_to, Qualification).select_related("person")
+
+    @takes(QualificationBody)
+    def create(self, request: ServiceRequest, body: QualificationBody) -> Response:
+        """Record the evidence that a person may do a scope of work."""
+        row = grant_qualification(
+            person_id=person_in_body(body.person, "/person").pk,
+            scope=body.scope,
+            evidence=body.evidence,
+            starts_on=body.starts_on,
+            ends_on=body.ends_on,
+            actor=request.person,
+            now=request.now,
+        )
+        return self.created(row, f"{request.path}/{row.pk}")
+
+    @takes(LastDayBody)
+    def end(self, request: ServiceRequest, body: LastDayBody, key: UUID) -> Response:
+        """Let a qualification end with a day."""
+        row = end_qualification(qualification_id=key, ends_on=body.ends_on, actor=request.person, now=request.now)
+        return self.shown(row)

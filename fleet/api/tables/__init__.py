@@ -1,1 +1,0 @@
-"""Tables as people fill them in: the columns of each, how their cells are read, and the templates to fill in."""

@@ -1,0 +1,154 @@
+"""Meter readings and replaced meters over HTTP: miles or hours, as decimals in texts."""
+
+from datetime import datetime
+from decimal import Decimal
+from typing import Annotated, Any
+from uuid import UUID
+
+from django.db.models import QuerySet
+from django_filters import rest_framework as filters
+from rest_framework.response import Response
+
+from common.api.answers import Answer, InUtc
+from common.api.bodies import Body
+from common.api.filters import InstantFilter, StrictFilterSet
+from common.api.handlers import takes
+from common.api.permissions import ANY_ROLE
+from common.api.values import DecimalText, Instant, Text, Word
+from common.choices import choices
+from fleet.api.base import ListMixin, ReadMixin
+from fleet.api.filter_fields import UnitRefFilter
+from fleet.api.names import unit_in_body
+from fleet.api.people.short import PersonShort
+from fleet.api.requests import ServiceRequest
+from fleet.api.roles import METER_READERS, SHOP
+from fleet.api.units.short import UnitRef, UnitShort
+from fleet.enums import MeterKind, ReadingState, Role
+from fleet.models import MeterReading, MeterReplacement
+from fleet.services.units.meters import record_reading, replace_meter
+
+
+class ReadingBody(Body):
+    """What a meter showed, and when."""
+
+    unit: UnitRef
+    meter: MeterKind
+    shown: Annotated[Decimal, DecimalText(12, 1)]
+    read_at: Instant
+
+
+class ReplacementBody(Body):
+    """A meter was changed; `last_shown` is left out when the old one could not be read any more."""
+
+    unit: UnitRef
+    meter: MeterKind
+    replaced_at: Instant
+    last_shown: Annotated[Decimal, DecimalText(12, 1, least=0)] | None = None
+    first_shown: Annotated[Decimal, DecimalText(12, 1, least=0)]
+    reason: Annotated[str, Text(1000, multiline=True)]
+
+
+class ReadingAnswer(Answer):
+    """One reading; `total` counts replaced meters in. One that was set aside has its `query` and enters no series."""
+
+    id: UUID
+    unit: UnitShort
+    meter: Annotated[str, Word(MeterKind)]
+    shown: Decimal
+    total: Decimal
+    read_at: InUtc
+    state: Annotated[str, Word(ReadingState)]
+    query: str
+    walkaround: UUID | None
+    recorded_at: datetime
+    recorded_by: PersonShort
+
+
+class ReplacementAnswer(Answer):
+    """A replaced meter: from then on, total = shown + offset."""
+
+    id: UUID
+    unit: UnitShort
+    meter: Annotated[str, Word(MeterKind)]
+    offset: Decimal
+    replaced_at: InUtc
+    reason: str
+    recorded_at: datetime
+    recorded_by: PersonShort
+
+
+class ReadingFilter(StrictFilterSet):
+    """Meter readings."""
+
+    unit = UnitRefFilter(field_name="unit")
+    meter = filters.ChoiceFilter(choices=choices(MeterKind))
+    state = filters.ChoiceFilter(choices=choices(ReadingState))
+    since = InstantFilter(field_name="read_at", lookup_expr="gte")
+    until = InstantFilter(field_name="read_at", lookup_expr="lt")
+
+
+class ReplacementFilter(StrictFilterSet):
+    """Replaced meters."""
+
+    unit = UnitRefFilter(field_name="unit")
+    meter = filters.ChoiceFilter(choices=choices(MeterKind))
+
+
+class MeterReadingViewSet(ListMixin, ReadMixin):
+    """Readings of odometers and hour meters, newest first, those that were set aside among them."""
+
+    roles = {"list": ANY_ROLE, "retrieve": ANY_ROLE, "create": METER_READERS}
+    filterset_class = ReadingFilter
+    ordering = ("-read_at",)
+    shows = ReadingAnswer
+    unknown = "reading_unknown"
+
+    def get_queryset(self) -> QuerySet[MeterReading]:
+        """Return all readings with their units."""
+        return MeterReading.objects.select_related("unit", "recorded_by")
+
+    def answer_of(self, row: Any) -> ReadingAnswer:
+        """Return a reading with the key of its walk-around."""
+        return ReadingAnswer.of(row, walkaround=row.walkaround_id)
+
+    @takes(ReadingBody)
+    def create(self, request: ServiceRequest, body: ReadingBody) -> Response:
+        """Record one reading; one that contradicts the series is refused."""
+        reading = record_reading(
+            unit_id=unit_in_body(body.unit, "/unit").pk,
+            meter=body.meter,
+            shown=body.shown,
+            read_at=body.read_at,
+            actor=request.person,
+            now=request.now,
+        )
+        return self.created(reading, f"{request.path}/{reading.pk}")
+
+
+class MeterReplacementViewSet(ListMixin):
+    """Meters that were replaced, newest first."""
+
+    roles = {"list": ANY_ROLE, "create": SHOP | {Role.COMPLIANCE}}
+    filterset_class = ReplacementFilter
+    ordering = ("-replaced_at",)
+    shows = ReplacementAnswer
+    tag = "meter-replacements"
+
+    def get_queryset(self) -> QuerySet[MeterReplacement]:
+        """Return all replaced meters with their units."""
+        return MeterReplacement.objects.select_related("unit", "recorded_by")
+
+    @takes(ReplacementBody)
+    def create(self, request: ServiceRequest, body: ReplacementBody) -> Response:
+        """Record that a meter was replaced, so that the true total goes on."""
+        replacement = replace_meter(
+            unit_id=unit_in_body(body.unit, "/unit").pk,
+            meter=body.meter,
+            replaced_at=body.replaced_at,
+            last_shown=body.last_shown,
+            first_shown=body.first_shown,
+            reason=body.reason,
+            actor=request.person,
+            now=request.now,
+        )
+        return self.shown(replacement, 201)

@@ -1,0 +1,102 @@
+"""Mountings over HTTP: which cooling unit sits on which trailer."""
+
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db.models import QuerySet
+from rest_framework.response import Response
+
+from common.api.answers import Answer
+from common.api.bodies import Body
+from common.api.filters import StrictFilterSet
+from common.api.handlers import takes
+from common.api.permissions import ANY_ROLE
+from common.api.values import Instant
+from fleet.api.base import ListMixin, ReadMixin
+from fleet.api.filter_fields import FlagFilter, UnitRefFilter, running
+from fleet.api.names import units_in_body
+from fleet.api.requests import ServiceRequest
+from fleet.api.roles import SHOP
+from fleet.api.units.couplings import EndedAtBody
+from fleet.api.units.short import UnitRef, UnitShort
+from fleet.models import Mounting
+from fleet.services.units.mountings import dismount, mount
+from fleet.states import mounting_state
+from fleet.transitions import MOUNTING
+
+
+class MountingBody(Body):
+    """Which cooling unit sits on which trailer, and since when."""
+
+    trailer: UnitRef
+    cooling_unit: UnitRef
+    started_at: Instant
+
+
+class MountingAnswer(Answer):
+    """A cooling unit on a trailer; without an end it is there still."""
+
+    id: UUID
+    trailer: UnitShort
+    cooling_unit: UnitShort
+    started_at: datetime
+    ended_at: datetime | None
+    recorded_at: datetime
+    allowed_actions: list[str]
+
+
+class MountingFilter(StrictFilterSet):
+    """Mountings."""
+
+    trailer = UnitRefFilter(field_name="trailer__unit")
+    cooling_unit = UnitRefFilter(field_name="cooling_unit__unit")
+    current = FlagFilter(method=running("span__endswith"))
+
+
+class MountingViewSet(ListMixin, ReadMixin):
+    """Mountings, in the order they were recorded."""
+
+    roles = {
+        "list": ANY_ROLE,
+        "retrieve": ANY_ROLE,
+        "create": SHOP,
+        "dismount": MOUNTING.roles_for("dismount"),
+    }
+    filterset_class = MountingFilter
+    shows = MountingAnswer
+    unknown = "mounting_unknown"
+
+    def get_queryset(self) -> QuerySet[Mounting]:
+        """Return all mountings with their units."""
+        return Mounting.objects.select_related("trailer__unit", "cooling_unit__unit")
+
+    def answer_of(self, row: Any) -> MountingAnswer:
+        """Return a mounting with what the caller may do with it now."""
+        return MountingAnswer.of(
+            row,
+            trailer=row.trailer.unit,
+            cooling_unit=row.cooling_unit.unit,
+            started_at=row.span.lower,
+            ended_at=row.span.upper,
+            allowed_actions=MOUNTING.allowed_actions(mounting_state(row), self.caller_roles),
+        )
+
+    @takes(MountingBody)
+    def create(self, request: ServiceRequest, body: MountingBody) -> Response:
+        """Set a cooling unit on a trailer."""
+        trailer, cooling_unit = units_in_body([body.trailer, body.cooling_unit], ["/trailer", "/cooling_unit"])
+        mounting = mount(
+            trailer_id=trailer.pk,
+            cooling_unit_id=cooling_unit.pk,
+            started_at=body.started_at,
+            actor=request.person,
+            now=request.now,
+        )
+        return self.created(self.get_queryset().get(pk=mounting.pk), f"{request.path}/{mounting.pk}")
+
+    @takes(EndedAtBody)
+    def dismount(self, request: ServiceRequest, body: EndedAtBody, key: UUID) -> Response:
+        """Take a cooling unit off its trailer."""
+        dismount(mounting_id=key, ended_at=body.ended_at, actor=request.person, now=request.now)
+        return self.shown(self.get_queryset().get(pk=key))

@@ -1,1 +1,0 @@
-"""The handlers, one file for each noun: they translate, and leave deciding to services."""
