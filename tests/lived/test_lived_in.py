@@ -81,11 +81,21 @@ def test_reading__answers_for_every_row_and_every_role(everyone: dict[str, Calle
 
 @pytest.mark.parametrize("operation", [get for get in GETS if "<" not in get.route], ids=lambda get: get.name)
 def test_list__answers_everybody_who_works_here(lived: LivedIn, operation: Operation) -> None:
-    for person in Person.objects.filter(username__isnull=False, left_on__isnull=True):
-        answer = _read(Caller(make_token(person, at=clock.now())[1]), operation, operation.path)
+    for person in _one_of_each_kind():
+        reader = Caller(make_token(person, at=clock.now())[1])
+        answer = _read(reader, operation, operation.path)
         assert _may_be_refused(answer), (person.username, answer.content[:400])
         if answer.status_code == 200:
-            _follow(Caller(make_token(person, at=clock.now())[1]), answer)
+            _follow(reader, answer)
+
+
+def _one_of_each_kind() -> Collection[Person]:
+    """Everybody who works here, but of those with the same roles at the same sites one alone."""
+    kinds = {}
+    for person in Person.objects.filter(username__isnull=False, left_on__isnull=True).order_by("pk"):
+        roles = frozenset(person.roles.values_list("role", "site", "starts_on", "ends_on"))
+        kinds.setdefault(roles, person)
+    return kinds.values()
 
 
 def _read_ones_own(operation: Operation) -> None:

@@ -207,7 +207,7 @@ def taken_or_refused(phone: APIClient, text: bytes) -> None:
 
 SLOW = [HealthCheck.function_scoped_fixture, HealthCheck.too_slow, HealthCheck.data_too_large]
 SHORT = settings(
-    max_examples=5,
+    max_examples=3,
     deadline=None,
     derandomize=True,
     phases=[Phase.explicit, Phase.generate],
