@@ -156,4 +156,4 @@ def test_title_of_a_check__is_sent_where_checks_are_listed_and_nowhere_else() ->
         for path in Path(app).rglob("*.py")
         if "management" not in path.parts and reads.search(path.read_text())
     }
-    assert found == {"defects/api/points/words.py", "defects/api/walk/words.py"}
+    assert found == {"defects/api/catalogue/answers.py", "defects/api/walkarounds/walk.py"}
