@@ -9,6 +9,7 @@ from typing import IO
 from django.conf import settings
 from rest_framework.parsers import BaseParser
 
+from common.api.bodies import Parsed
 from common.errors import TooLarge, Unreadable
 from common.pointers import pointer
 from common.text import storage_fault
@@ -158,3 +159,9 @@ class _Reader:
 
 def _refusal(path: tuple[str | int, ...], code: str, **facts: object) -> Unreadable:
     return Unreadable(code, pointer=pointer(path), problems=(), **facts)
+
+
+def sent_object(request: Parsed) -> SentObject:
+    """Return what was signed in the field, as it was sent; an empty object where there was no body."""
+    data = request.data
+    return data if isinstance(data, SentObject) else SentObject({}, "")

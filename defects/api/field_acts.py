@@ -6,12 +6,12 @@ from typing import Any
 from uuid import UUID
 
 from common.api.field_bodies import read_field_body
+from common.api.parsers import sent_object
 from common.api.serializers import StrictSerializer
 from common.errors import Invalid
 from defects.api.field_queries import queries_of
 from defects.api.field_zones import zone_of
 from defects.services.signing import AsSent, Signing, as_of_receipt
-from fleet.api.parsed import sent_object
 from fleet.api.requests import ServiceRequest
 from fleet.enums import SignatureMethod
 

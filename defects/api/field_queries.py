@@ -1,15 +1,28 @@
 """What is queried on a field body itself: every value that was read otherwise than it was sent."""
 
 from collections.abc import Sequence
+from typing import Protocol
 
-from common.api import field_bodies
-from common.api.signed_bodies import Odd
+from common.api.signed_bodies import OddCode
+
+
+class Odd(Protocol):
+    """A value that was read otherwise than it was sent."""
+
+    @property
+    def code(self) -> OddCode:
+        """Why."""
+
+    @property
+    def pointer(self) -> str:
+        """Where."""
+
 
 MOST = 40
 """So many are named one by one; the rest is counted."""
 
 
-def queries_of(odd: Sequence[Odd | field_bodies.Odd]) -> tuple[dict[str, object], ...]:
+def queries_of(odd: Sequence[Odd]) -> tuple[dict[str, object], ...]:
     """Each with the place in what was sent."""
     named: list[dict[str, object]] = [{"code": str(item.code), "facts": {"field": item.pointer}} for item in odd[:MOST]]
     if len(odd) > MOST:

@@ -41,3 +41,12 @@ def go_together(severity: Severity, bars: Bars) -> bool:
     if bars in FREIGHT:
         return severity is Severity.NEXT_SHOP_VISIT
     return (bars is Bars.MOVEMENT) == (severity in _BARS_MOVEMENT)
+
+
+def stops_movement(bars: str, *, listed: bool) -> bool:
+    """Whether a graded defect stops movement until it is certified: it bars it, or stands on the certified list.
+
+    What is listed needs its certificate before the unit is driven again (396.11(a)(3), 396.13); freight's faults are
+    weighed for freight alone.
+    """
+    return bars == Bars.MOVEMENT or (listed and bars not in FREIGHT)

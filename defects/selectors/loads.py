@@ -1,6 +1,6 @@
 """Loads for reading, and what keeps one out of a trailer."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -9,7 +9,7 @@ from django.db.models import Q, QuerySet
 
 from common.errors import NotFound
 from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, LoadState, RiskState, TemperatureClass
-from defects.models import Defect, Load, LoadAtRisk
+from defects.models import Clearance, Defect, Load, LoadAtRisk
 
 ON_BOARD = Q(loaded_at__isnull=False, delivered_at__isnull=True)
 KEPT_FROM_FAULTS = ~Q(temperature_class=TemperatureClass.DRY) | Q(food=True)
@@ -98,3 +98,12 @@ def is_cold(load: Load) -> bool:
 def bars_of(load: Load) -> frozenset[Bars]:
     """Which faults of a box keep this load out of it, and put it at risk when they are found over it."""
     return frozenset(({Bars.COLD_FREIGHT} if is_cold(load) else set()) | ({Bars.FOOD} if load.food else set()))
+
+
+def units_with_a_trip(units: Collection[UUID], *, now: datetime) -> set[UUID]:
+    """Those of the units that somebody asked about for a trip that is not over, or that hold or await a load."""
+    if not units:
+        return set()
+    asked = Clearance.units.through.objects.filter(unit_id__in=units, clearance__arrival__gt=now)
+    loads = Load.objects.filter(trailer_id__in=units, delivered_at__isnull=True, cancelled_at__isnull=True)
+    return {unit for (unit,) in asked.values_list("unit_id").union(loads.values_list("trailer_id"))}

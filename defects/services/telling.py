@@ -8,7 +8,7 @@ from defects.enums import Severity
 from defects.models import Defect, Hold, Report
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.walkarounds.assess import Assessment
-from defects.selectors.clearance.watched import units_with_a_trip
+from defects.selectors.loads import units_with_a_trip
 from defects.selectors.words import what_of_defect, what_of_fault, what_of_hold
 from fleet.enums import NoticeKind, Role
 from fleet.models import Notice, Person, Site, Unit

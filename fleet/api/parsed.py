@@ -4,7 +4,6 @@ from typing import TypeVar
 
 from rest_framework.request import Request
 
-from common.api.parsers import SentObject
 from common.api.serializers import StrictSerializer
 
 B = TypeVar("B", bound=StrictSerializer)
@@ -19,9 +18,3 @@ def parsed(body: type[B], request: Request, *, partial: bool = False) -> B:
     read = body(data=request.data, partial=partial)
     read.is_valid(raise_exception=True)
     return read
-
-
-def sent_object(request: Request) -> SentObject:
-    """Return what was signed in the field, as it was sent; an empty object where there was no body."""
-    data = request.data
-    return data if isinstance(data, SentObject) else SentObject({}, "")

@@ -8,7 +8,7 @@ from common.messages import Message
 from defects.enums import DefectState, Listing
 from defects.models import Defect, Report
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.clearance.defects import stops_movement
+from defects.rules.severity import stops_movement
 from defects.selectors.words import put_right_of
 
 WAITING = frozenset({DefectState.REPORTED, DefectState.IN_REPAIR})

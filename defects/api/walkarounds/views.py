@@ -6,7 +6,7 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import status
 from rest_framework.response import Response
 
-from common.api.parsers import FieldJSONParser
+from common.api.parsers import FieldJSONParser, sent_object
 from common.api.signed_bodies import read_signed
 from common.canonical import canonical_json, sha256_hex
 from common.errors import NotFound
@@ -19,7 +19,6 @@ from defects.selectors.receipts import stored_receipt
 from defects.services.walkarounds import submit_walkaround
 from defects.services.walkarounds.pace import Pace
 from fleet.api.base import ServiceView
-from fleet.api.parsed import sent_object
 from fleet.api.requests import ServiceRequest
 from fleet.enums import Role
 

@@ -19,8 +19,8 @@ from defects.rules.catalogue.facts import Conditions, UnitFacts
 from defects.rules.catalogue.places import axle_of, describe
 from defects.rules.catalogue.points import Finding, Point
 from defects.rules.catalogue.shown_limits import ShownLimit, limits_at
-from defects.rules.clearance.defects import stops_movement
 from defects.rules.fieldwork import HowOften, Method, Precondition, Tool
+from defects.rules.severity import stops_movement
 from defects.rules.vocabulary import AnsweredBy, FailsWhen, Language, PlaceType, System, Who
 from defects.rules.walkarounds.answers import may_pass
 from defects.rules.walkarounds.grading import grade_here

@@ -8,6 +8,7 @@ from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.deferrals import DeferralState, deferral_state
 from defects.rules.clearance.facts import DefectFact, DeferralFact, RepairedFact, UnitFacts
 from defects.rules.clearance.findings import Findings
+from defects.rules.severity import stops_movement
 
 
 def judge_defects(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
@@ -43,15 +44,6 @@ def defect_facts(defect: DefectFact) -> Facts:
         ("severity", str(defect.severity)),
         *defect.said,
     )
-
-
-def stops_movement(bars: str, *, listed: bool) -> bool:
-    """Whether a graded defect stops movement until it is certified: it bars it, or stands on the certified list.
-
-    What is listed needs its certificate before the unit is driven again (396.11(a)(3), 396.13); freight's faults are
-    weighed for freight alone.
-    """
-    return bars == Bars.MOVEMENT or (listed and bars not in FREIGHT)
 
 
 def _judge_movement(defect: DefectFact, deferral: DeferralState | None, unit: str, findings: Findings) -> None:

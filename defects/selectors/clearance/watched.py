@@ -1,13 +1,13 @@
 """The answers that dispatch still plans by: which they are, and the rest of the trip that each of them is about."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator
 from datetime import datetime
 from decimal import Decimal
 from uuid import UUID
 
 from django.db.models import Prefetch
 
-from defects.models import Clearance, Load
+from defects.models import Clearance
 from defects.selectors.clearance.rows import Asked
 from defects.selectors.clearance.trips import Trip
 from fleet.models import Unit
@@ -55,15 +55,6 @@ def askers_for(unit: UUID, *, now: datetime) -> Iterator[UUID]:
     """Everybody who asked whether a unit may roll on a trip that is not over, once, in one statement."""
     asked = Clearance.objects.filter(units=unit, arrival__gt=now).order_by("asked_by_id").values_list("asked_by_id")
     return (key for (key,) in asked.distinct())
-
-
-def units_with_a_trip(units: Collection[UUID], *, now: datetime) -> set[UUID]:
-    """Those of the units that somebody asked about for a trip that is not over, or that hold or await a load."""
-    if not units:
-        return set()
-    asked = Clearance.units.through.objects.filter(unit_id__in=units, clearance__arrival__gt=now)
-    loads = Load.objects.filter(trailer_id__in=units, delivered_at__isnull=True, cancelled_at__isnull=True)
-    return {unit for (unit,) in asked.values_list("unit_id").union(loads.values_list("trailer_id"))}
 
 
 def _is_planned(clearance: Clearance) -> bool:

@@ -7,7 +7,7 @@ import pytest
 from common.errors import Conflict, DomainError, Invalid, NotAllowed
 from defects.enums import Bars, Severity, Standing
 from defects.models import Defect, Hold
-from defects.rules.clearance.defects import stops_movement
+from defects.rules.severity import stops_movement
 from fleet.enums import Role
 from fleet.models import Notice
 from tests.factories.fleet import make_person
