@@ -1,6 +1,6 @@
 """The only reader of the process environment: typed values, or one error that lists everything wrong.
 
-Knows no Django, so that the supervisor of the local database and the demo use it too.
+Knows no Django, so that the local database and the demo use it too.
 """
 
 import json

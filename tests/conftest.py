@@ -7,7 +7,7 @@ pytest_plugins = [
     "tests.support.database",
     "tests.support.committing",
     "tests.support.server",
-    "tests.support.supervisor",
+    "tests.support.local_postgres",
     "tests.support.ninefold",
     "tests.support.ninefold_at_noon",
     "tests.support.worlds",

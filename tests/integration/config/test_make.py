@@ -1,7 +1,6 @@
-"""What `make` does before anything is installed, and what it can be asked for."""
+"""What `make` does before anything is installed."""
 
 import os
-import re
 import shutil
 import subprocess
 import sys
@@ -59,36 +58,3 @@ def test_python_too_old__is_said_and_nothing_is_made(bare: Path) -> None:
     assert done.returncode == 2
     assert "Python 3.11 or newer is needed" in done.stderr
     assert not (bare / ".venv").exists()
-
-
-def test_installed_already__nothing_is_installed_again(bare: Path) -> None:
-    (bare / ".venv").mkdir()
-    for name in ("pyvenv.cfg", "demo-installed", "dev-installed"):
-        (bare / ".venv" / name).touch()
-
-    done = _make("--dry-run", "demo", folder=bare)
-
-    assert "pip" not in done.stdout
-    assert "config.local.demo" in done.stdout
-
-
-def test_pins_changed__installed_again(bare: Path) -> None:
-    (bare / ".venv").mkdir()
-    for name in ("pyvenv.cfg", "demo-installed", "dev-installed"):
-        (bare / ".venv" / name).touch()
-    later = (bare / ".venv" / "demo-installed").stat().st_mtime + 10
-    subprocess.run(["touch", "-d", f"@{later}", bare / "requirements" / "demo.txt"], check=True)
-
-    done = _make("--dry-run", "demo", folder=bare)
-
-    assert "pip --disable-pip-version-check --no-input install --quiet --require-hashes" in done.stdout
-
-
-def test_help__lists_every_target_a_person_may_ask_for() -> None:
-    text = (CHECKOUT / "Makefile").read_text()
-    phony = re.search(r"^\.PHONY: (.*)$", text, re.MULTILINE)
-    assert phony is not None
-
-    done = _make("help")
-
-    assert {line.split()[0] for line in done.stdout.splitlines()} == set(phony[1].split())

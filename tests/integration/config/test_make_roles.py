@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 from config.local.binaries import find
-from config.local.cluster import PORT
 from config.local.places import CHECKOUT, runner
-from tests.support.supervisor import Supervisor, Yard
+from config.local.postgres import PORT
+from tests.support.local_postgres import Starter
 
 pytestmark = pytest.mark.embedded
 
@@ -18,17 +18,17 @@ SELECT rolname, rolpassword IS NOT NULL, rolcanlogin, rolsuper FROM pg_authid WH
 OWNER_OF = "SELECT pg_get_userbyid(datdba) FROM pg_database WHERE datname = 'reefer'"
 
 
-def make_roles(server: Supervisor) -> None:
+def make_roles(server: Starter) -> None:
     """As `exec` runs it: the image's entrypoint alone knows POSTGRES_USER."""
     passwords = {"OWNER_PASSWORD": "b", "WEB_PASSWORD": "it's", "PURGE_PASSWORD": "d"}
-    reach = {"PGHOST": server.said["socket"], "PGPORT": PORT}
+    reach = {"PGHOST": server.socket, "PGPORT": PORT}
     environment = {"PATH": f"{find(runner())}:/usr/bin:/bin", **reach, **passwords}
     script = CHECKOUT / "config" / "deploy" / "make-roles.sh"
     subprocess.run(["/bin/sh", str(script)], env=environment, check=True, timeout=30)
 
 
-def test_volume_older_than_a_role__run_again_it_adds_that_one_and_keeps_the_rest(yard: Yard, open_folder: Path) -> None:
-    server = yard.start(open_folder / "place", "--fast", "--throwaway")
+def test_volume_older_than_a_role__run_again_it_adds_that_one_and_keeps_the_rest(open_folder: Path) -> None:
+    server = Starter(open_folder / "place", "throwaway")
     make_roles(server)
     with server.connect() as connection:
         connection.execute("DROP ROLE reefer_purge")

@@ -21,7 +21,6 @@ OURS = {name for name, app in get_commands().items() if app in {"fleet", "defect
 RIGHT: dict[str, str] = {
     "back_up": "{folder}/backup",
     "changepassword": "ola",
-    "demo_sign_ins": "",
     "doctor": "",
     "export_file": "NL-12",
     "export_rows": "{folder}/rows.zip",
@@ -46,7 +45,6 @@ RIGHT: dict[str, str] = {
     "write_history_digest": "--directory {folder}",
 }
 """Each command as it is given where all is well."""
-NEEDS_NO_DATABASE = {"demo_sign_ins"}
 ANSWERS_ALWAYS = {"createsuperuser"}
 WRONG = [
     "back_up /proc/no-such-folder",
@@ -115,7 +113,7 @@ def test_list__names_every_command() -> None:
     assert set(RIGHT) | ANSWERS_ALWAYS == OURS
     assert {words.split()[0] for words in WRONG} - OURS == {"no_such_command"}
     assert OURS - {words.split()[0] for words in WRONG} == {
-        *("demo_sign_ins", "load_demo"),
+        "load_demo",
         *("purge_records", "purge_requests"),
     }, "the others take nothing that could be wrong"
     assert apps.is_installed("fleet")
@@ -139,7 +137,7 @@ def away(database: None, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     connections.close_all()
 
 
-@pytest.mark.parametrize("name", sorted(set(RIGHT) - NEEDS_NO_DATABASE))
+@pytest.mark.parametrize("name", sorted(RIGHT))
 def test_database_is_away__a_sentence(
     away: None, name: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
