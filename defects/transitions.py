@@ -23,6 +23,8 @@ DEFECTS = TransitionTable(
             SHOP_OR_AGENT,
             ("statement", "signature"),
         ),
+        # A driver's correction in a signed walk-around, which is kept whatever roles the driver has by then.
+        Transition("certify_on_the_spot", frozenset(OPEN_DEFECT_STATES), DefectState.CERTIFIED, BY_ITSELF),
         Transition(
             "certify_unnecessary",
             frozenset({DefectState.REPORTED, DefectState.IN_REPAIR}),

@@ -8,7 +8,7 @@ from rest_framework.request import Request
 from common.errors import PreconditionRequired, Unreadable
 from common.versions import Versioned, etag
 
-_STRONG = re.compile(r'"(\d{1,10})"', re.ASCII)
+_STRONG = re.compile(r'"(\d{1,16})"', re.ASCII)
 _TAG = re.compile(r'(W/)?"[\x21\x23-\x7e\x80-\xff]*"')
 
 

@@ -29,6 +29,9 @@ class Certificate(Keyed):
     )
     photo_sha256 = models.CharField(max_length=64, blank=True, default="")
     corrected_on_the_spot = models.BooleanField(default=False)
+    report = models.ForeignKey(
+        "defects.Report", null=True, blank=True, on_delete=models.PROTECT, related_name="certificates"
+    )
     agent_reason = models.TextField(blank=True, default="")
     link = models.ForeignKey(
         "defects.SigningLink", null=True, blank=True, on_delete=models.PROTECT, related_name="certificates"

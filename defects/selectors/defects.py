@@ -4,8 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.db.models import Count, F, IntegerField, Model, OuterRef, Q, QuerySet, Subquery
-from django.db.models.functions import Coalesce
+from django.db.models import Q, QuerySet
 
 from common.errors import NotFound
 from common.ids import lookup_of
@@ -18,23 +17,6 @@ from defects.rules.certifying import evidence_for
 def defect_rows() -> QuerySet[Defect]:
     """Defects with the unit, the finder and the certificate in force, in one statement."""
     return Defect.objects.select_related("unit", "found_by", "current_certificate", "comeback_of")
-
-
-def with_shown_version(rows: QuerySet[Defect]) -> QuerySet[Defect]:
-    """Each with `shown_version`, which grows with all that its page shows, not only with what people edit.
-
-    Sightings, certificates, holds and comebacks are only ever added and a hold lifted once, so the sum never repeats.
-    """
-    return rows.annotate(
-        shown_version=F("version")
-        + _count(Sighting, "defect")
-        + _count(Certificate, "defect")
-        + _count(Hold, "defect")
-        + _count(Hold, "defect", lifted_at__isnull=False)
-        + _count(Defect, "comeback_of")
-        + _count(Photo, "defect")
-        + _count(RepeatedTest, "defect")
-    )
 
 
 def defect_key(ref: str) -> UUID:
@@ -72,7 +54,7 @@ def defects_of_unit(refs: Iterable[str], unit: UUID) -> tuple[list[UUID], list[s
 
 def defect_for_page(ref: str) -> Defect:
     """The defect that a number or a key names, as its page shows it; NotFound `defect_unknown`."""
-    defect = with_shown_version(defect_rows()).filter(**_named(ref)).first()
+    defect = defect_rows().filter(**_named(ref)).first()
     if defect is None:
         raise NotFound("defect_unknown")
     return defect
@@ -164,9 +146,3 @@ def _named(ref: str) -> Mapping[str, object]:
     if lookup is None:
         raise NotFound("defect_unknown")
     return lookup
-
-
-def _count(model: type[Model], through: str, **more: object) -> Coalesce:
-    rows = model._default_manager.filter(**{through: OuterRef("pk")}, **more)  # noqa: SLF001 - Django's documented API
-    counted = rows.order_by().values(through).annotate(n=Count("*")).values("n")
-    return Coalesce(Subquery(counted, output_field=IntegerField()), 0)

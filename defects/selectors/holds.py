@@ -6,6 +6,7 @@ from django.db.models import Q, QuerySet
 
 from common.errors import NotFound
 from common.ids import lookup_of
+from common.versions import version_of
 from defects.enums import HoldKind
 from defects.models import Defect, Hold, Photo, RoadsideViolation
 from defects.selectors.signing_links import firm_to_confirm
@@ -17,6 +18,13 @@ def hold_rows() -> QuerySet[Hold]:
     return Hold.objects.select_related(
         "unit", "placed_by", "lifted_by", "defect", "defect__current_certificate", "roadside"
     )
+
+
+def standing_holds(defects: Iterable[Defect]) -> list[Hold]:
+    """The carrier's holds that stand for these defects, in one statement; none for no defect."""
+    keys = [defect.pk for defect in defects]
+    standing = Hold.objects.filter(defect__in=keys, kind=HoldKind.CARRIER, lifted_at__isnull=True)
+    return list(standing.order_by("number")) if keys else []
 
 
 def hold_named(ref: str) -> Hold:
@@ -64,8 +72,9 @@ def hold_state(hold: Hold) -> str:
 
 
 def hold_version(hold: Hold, under: Iterable[Defect]) -> int:
-    """What grows with all that the hold's page shows: its lifting, the defects that it waits for, photos and firms."""
-    waited_for = sum(
-        defect.version + int(not photo_awaited(defect)) + int(not firm_to_confirm(defect)) for defect in under
-    )
-    return 1 + int(hold.lifted_at is not None) + waited_for
+    """The version of all that the hold's page shows: its lifting, the defects that it waits for, photos and firms."""
+    waited_for = [
+        [defect.pk, defect.version, photo_awaited(defect), firm_to_confirm(defect)]
+        for defect in sorted(under, key=lambda defect: defect.pk)
+    ]
+    return version_of([hold.pk, hold.lifted_at, waited_for])

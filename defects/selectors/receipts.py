@@ -6,13 +6,11 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Q
-
 from defects.models import Certificate, Hold, Report, Sighting, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.catalogue import catalogue_in_force
 from fleet.enums import NoticeKind
-from fleet.models import Mounting, Notice
+from fleet.models import Notice
 from fleet.selectors.carrier.policies import standing_policies
 from fleet.selectors.notifications.reach import can_be_told, open_webhook
 
@@ -70,24 +68,9 @@ def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
     defects = {sighting.defect_id: brought[sighting.report_id] for sighting in sightings if sighting.report_id}
     placed = Hold.objects.filter(defect_id__in=defects.keys()).select_related("defect").order_by("number")
     holds = [hold for hold in placed if hold.defect_id and _stood(hold, defects[hold.defect_id])]
-    units = [report.unit_id for report in reports if report.unit_id]
-    certificates = list(
-        Certificate.objects.filter(
-            corrected_on_the_spot=True,
-            signature__signer_id=walkaround.person_id,
-            recorded_at__in=brought.values(),
-            defect__unit_id__in=units,
-        )
-        .select_related("defect")
-        .order_by("pk")
-    )
-    trailers = Mounting.objects.filter(cooling_unit_id__in=units).values("trailer_id")
-    at_risk = Q(kind=NoticeKind.LOAD_AT_RISK) & (Q(unit_id__in=units) | Q(unit_id__in=trailers))
+    certificates = list(Certificate.objects.filter(report__in=reports).select_related("defect").order_by("pk"))
     told = list(
-        Notice.objects.filter(
-            at_risk | Q(subject_id__in=[*(hold.pk for hold in holds), *defects, *(report.pk for report in reports)]),
-            owed_at__in=[walkaround.received_at, *brought.values()],
-        )
+        Notice.objects.filter(caused_by=walkaround.pk)
         .select_related("person")
         .annotate(posted=open_webhook("person_id"))
         .order_by("pk")

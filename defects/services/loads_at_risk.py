@@ -57,6 +57,7 @@ def open_loads_at_risk(
     mounted: Collection[tuple[UUID, UUID]],
     work: UnitOfWork,
     catalogue: Catalogue,
+    caused_by: UUID | None = None,
 ) -> Opened:
     """Open a load at risk for every load under a fault that bars such freight, and tell dispatch and foremen.
 
@@ -93,7 +94,7 @@ def open_loads_at_risk(
                 body={"load": load.number, "defect": defect.number, "fault": names_of_defect(defect)},
             )
     LoadAtRisk.objects.bulk_create(risks)
-    return Opened(risks, tell_of_loads_at_risk(told, catalogue=catalogue, now=work.now))
+    return Opened(risks, tell_of_loads_at_risk(told, catalogue=catalogue, now=work.now, caused_by=caused_by))
 
 
 def open_for_fresh_faults(defects: Iterable[Defect], *, work: UnitOfWork, catalogue: Catalogue) -> Opened:

@@ -9,6 +9,7 @@ from django.db import transaction
 
 from common.errors import Invalid, NotFound
 from defects.models import Defect, Photo, Report, Walkaround
+from defects.services.defects.locked import count_change
 from defects.services.photo_rate import refuse_too_fast
 from fleet.models import Person, StoredFile
 from fleet.rules.documents.file_types import JPEG, PNG
@@ -89,6 +90,8 @@ def _keep(
         if known is not None:
             return known, False
         photo.save(force_insert=True)
+        if photo.defect is not None:
+            count_change(photo.defect)
         for unit in sorted(units):
             work.record(
                 unit,

@@ -31,6 +31,7 @@ def tell_of_bars(
     catalogue: Catalogue,
     site: Site | None,
     now: datetime,
+    caused_by: UUID | None = None,
 ) -> list[Notice]:
     """Owe the foreman and dispatch word of each new hold, and the foreman of what else bars, newly found or raised.
 
@@ -73,7 +74,7 @@ def tell_of_bars(
         for fault in before_use
         for language, keys in by_language(told[foremen if fault.unit_id in leaving else every_foreman]).items()
     ]
-    return owe_notices(drafts, now=now)
+    return owe_notices(drafts, now=now, caused_by=caused_by)
 
 
 def tell_of_unknown_units(
@@ -83,6 +84,7 @@ def tell_of_unknown_units(
     site: Site | None,
     reporter: Person,
     now: datetime,
+    caused_by: UUID,
 ) -> list[Notice]:
     """Owe the foremen and dispatch word of every fault on a unit that nobody knows; nothing is read for none."""
     faulty = [(report, assessment) for report, assessment in reported if report.unit_id is None and assessment.reported]
@@ -109,7 +111,7 @@ def tell_of_unknown_units(
         for report, assessment in faulty
         for language, keys in by_language(everybody.values()).items()
     ]
-    return owe_notices(drafts, now=now)
+    return owe_notices(drafts, now=now, caused_by=caused_by)
 
 
 def _to_grade(defect: Defect, numbers: Mapping[UUID, str], foremen: Iterable[Person]) -> NoticeDraft:

@@ -29,7 +29,9 @@ class RiskTold:
     reported_by: str
 
 
-def tell_of_loads_at_risk(told: Sequence[RiskTold], *, catalogue: Catalogue, now: datetime) -> list[Notice]:
+def tell_of_loads_at_risk(
+    told: Sequence[RiskTold], *, catalogue: Catalogue, now: datetime, caused_by: UUID | None = None
+) -> list[Notice]:
     """Owe dispatch and the foremen word of every fault, each in their own language; nothing is read for none."""
     if not told:
         return []
@@ -40,7 +42,7 @@ def tell_of_loads_at_risk(told: Sequence[RiskTold], *, catalogue: Catalogue, now
         for item in told
         for language, keys in by_language(_audience(item, people)).items()
     ]
-    return owe_notices(drafts, now=now)
+    return owe_notices(drafts, now=now, caused_by=caused_by)
 
 
 def tell_of_seal(load: Load, *, now: datetime) -> list[Notice]:

@@ -14,7 +14,8 @@ from fleet.rules.documents.reminders import LATE_PAPERS
 class Notice(Keyed):
     """Owed to one person exactly once (`dedupe_key`). Its words are `code` plus `facts`, in the person's language.
 
-    `step` is the rung of a ladder of reminders, empty for what happened once. `ended` is not stored: whether what it
+    `step` is the rung of a ladder of reminders, empty for what happened once. `caused_by` is the key of the signed body
+    that brought it about, by which its receipt finds it again. `ended` is not stored: whether what it
     tells of has ended, where somebody looked.
     """
 
@@ -30,6 +31,7 @@ class Notice(Keyed):
     facts = models.JSONField()
     urgent = models.BooleanField(default=False)
     owed_at = models.DateTimeField()
+    caused_by = models.UUIDField(null=True, blank=True)
     acknowledged_at = models.DateTimeField(null=True, blank=True)
     snoozed_until = models.DateTimeField(null=True, blank=True)
     snooze_reason = models.TextField(blank=True, default="")
@@ -38,6 +40,7 @@ class Notice(Keyed):
     class Meta:
         indexes = (
             models.Index(fields=("person", "-owed_at", "id"), name="notice_person_newest"),
+            models.Index(fields=("caused_by",), condition=Q(caused_by__isnull=False), name="notice_by_cause"),
             models.Index(
                 fields=("owed_at",),
                 condition=Q(urgent=True, acknowledged_at__isnull=True, escalated_at__isnull=True),

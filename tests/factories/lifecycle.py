@@ -22,19 +22,19 @@ from defects.models import (
     RoadsideViolation,
 )
 from defects.rules.walkarounds.body import CheckBody, FaultBody
-from defects.selectors.defects import with_shown_version
 from defects.selectors.holds import defects_under, hold_named, hold_version
 from defects.selectors.reviews import owed_reviews
-from defects.services.certify import certify_repaired, certify_unnecessary, supersede
-from defects.services.errors_in_entry import enter_in_error
-from defects.services.evidence import Statement, Until, last_found_at
-from defects.services.grading import Described, Grade, grade, regrade
-from defects.services.lifting import lift_hold
+from defects.services.certificates.certify import certify_repaired, certify_unnecessary, supersede
+from defects.services.certificates.outside_signing import OutsideSigner, Repaired, sign_by_link
+from defects.services.defects.errors_in_entry import enter_in_error
+from defects.services.defects.evidence import Statement, Until, last_found_at
+from defects.services.defects.grading import Described, Grade, grade, regrade
+from defects.services.defects.locked import count_change
+from defects.services.defects.reopen import reopen
+from defects.services.defects.repeated_tests import record_test
+from defects.services.holds.lifting import lift_hold
 from defects.services.moves import LimitedMoveAsked, allow_limited_move
-from defects.services.outside_signing import OutsideSigner, Repaired, sign_by_link
 from defects.services.refusals import refuse_unit
-from defects.services.reopen import reopen
-from defects.services.repeated_tests import record_test
 from defects.services.reviews import review_units
 from defects.services.shop import Measured
 from defects.services.signing import Signing
@@ -373,8 +373,7 @@ def stroke_check(value: str, answer: str = "defect") -> CheckBody:
 
 def version_of(defect: Defect) -> int:
     """The version that the defect's page shows now."""
-    shown: int = with_shown_version(Defect.objects.filter(pk=defect.pk)).get().shown_version  # type: ignore[attr-defined]
-    return shown
+    return Defect.objects.get(pk=defect.pk).version
 
 
 def hold_version_of(hold: Hold) -> int:
@@ -388,7 +387,7 @@ def photo_on(defect: Defect, sha256: str = "a" * 64, *, by: Person | None = None
     file, _ = StoredFile.objects.get_or_create(
         sha256=sha256, defaults={"size": 1, "media_type": "image/png", "stored_at": NOON}
     )
-    Photo.objects.get_or_create(
+    _, new = Photo.objects.get_or_create(
         defect=defect,
         original=file,
         defaults={
@@ -396,6 +395,8 @@ def photo_on(defect: Defect, sha256: str = "a" * 64, *, by: Person | None = None
             "received_from": by or defect.found_by,
         },
     )
+    if new:
+        count_change(defect)
     return sha256
 
 

@@ -5,7 +5,7 @@ from datetime import datetime
 from common.errors import Invalid
 from common.measures import number
 from defects.models import Defect, Measurement
-from defects.services.evidence import last_found_at
+from defects.services.defects.evidence import last_found_at
 from defects.services.shop import Measured, is_measured, measured_before, record_measurement, refuse_past_limit
 from fleet.models import Person
 from fleet.selectors.carrier.carrier import carriers_day

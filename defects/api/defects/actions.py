@@ -23,11 +23,11 @@ from defects.api.defects.views import defect_answer
 from defects.api.signatures import own_signing
 from defects.enums import Bars, CertificateKind, Severity, Standing
 from defects.selectors.defects import defect_for_page, defect_key
-from defects.services.certify import certify_repaired, certify_unnecessary, supersede
-from defects.services.errors_in_entry import enter_in_error
-from defects.services.grading import Described, Grade, grade, regrade
-from defects.services.reopen import reopen
-from defects.services.repeated_tests import record_test
+from defects.services.certificates.certify import certify_repaired, certify_unnecessary, supersede
+from defects.services.defects.errors_in_entry import enter_in_error
+from defects.services.defects.grading import Described, Grade, grade, regrade
+from defects.services.defects.reopen import reopen
+from defects.services.defects.repeated_tests import record_test
 from defects.transitions import DEFECTS, REPEAT_TEST
 from fleet.api.base import ServiceView
 from fleet.api.parsed import parsed

@@ -10,7 +10,7 @@ from common.api.serializers import StrictSerializer
 from common.choices import choices
 from defects.api.signatures import OwnSignatureIn, own_signing
 from defects.enums import Bars, CertificateKind, Severity, Standing
-from defects.services.evidence import Statement, Until
+from defects.services.defects.evidence import Statement, Until
 from defects.services.shop import Measured
 from fleet.models import Person
 

@@ -12,7 +12,7 @@ from defects.api.holds.serializers import HoldPageOut
 from defects.api.holds.views import hold_answer
 from defects.api.signatures import OwnSignatureIn, own_signing
 from defects.selectors.holds import hold_named
-from defects.services.lifting import lift_hold
+from defects.services.holds.lifting import lift_hold
 from defects.transitions import HOLDS
 from fleet.api.base import ServiceView
 from fleet.api.parsed import parsed

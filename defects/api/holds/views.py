@@ -14,7 +14,7 @@ from defects.api.readers import READERS
 from defects.models import Hold
 from defects.selectors.defects import defect_key
 from defects.selectors.holds import defects_under, hold_named, hold_rows, hold_version
-from defects.services.holds import place_hold
+from defects.services.holds.placing import place_hold
 from defects.transitions import PLACE_HOLD
 from fleet.api.base import ServiceViewSet
 from fleet.api.names import unit_in_body

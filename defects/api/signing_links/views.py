@@ -32,8 +32,8 @@ from defects.api.walkarounds.photos import SENT, photo_sent
 from defects.models import FirmConfirmation, SigningLink
 from defects.selectors.defects import defect_keys
 from defects.selectors.signing_links import firm_to_confirm, links_visible_to
+from defects.services.certificates.outside_signing import keep_photo_by_link, look_by_link, sign_by_link
 from defects.services.firms import confirm_firm
-from defects.services.outside_signing import keep_photo_by_link, look_by_link, sign_by_link
 from defects.services.signing_links import MAKES_LINKS, create_link, create_link_for_look, open_link, revoke_link
 from defects.transitions import CONFIRM_FIRM
 from fleet.api.base import ServiceView, ServiceViewSet

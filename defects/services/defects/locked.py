@@ -5,18 +5,18 @@ from contextlib import contextmanager
 from datetime import datetime
 from uuid import UUID
 
-from common.errors import Conflict, NotFound, PreconditionFailed
-from defects.enums import OPEN_DEFECT_STATES, CertificateKind, HoldKind, Severity
+from django.db.models import F
+
+from common.errors import Conflict, NotFound
+from common.versions import require_version
+from defects.enums import OPEN_DEFECT_STATES, CertificateKind, HoldKind
 from defects.models import Defect, Hold
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.points import Point
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.companions import trailers_beside
-from defects.selectors.defects import with_shown_version
 from defects.selectors.words import faults_named, names_of_defect
-from defects.services.histories import record_placed
 from defects.services.loads_at_risk import open_for_fresh_faults
-from defects.services.telling import tell_of_holds
 from defects.transitions import DEFECTS
 from fleet.models import Person
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
@@ -28,12 +28,10 @@ def locked_defect(
 ) -> Iterator[tuple[UnitOfWork, Defect]]:
     """Lock a defect's unit, and the trailer it is mounted on, and read the defect, until the unit of work ends.
 
-    NotFound `defect_unknown`; PreconditionFailed `version_changed` unless `version` is that of the page seen.
+    NotFound `defect_unknown`; PreconditionFailed `version_changed`.
     """
     with locked_defect_as_it_is(defect_id=defect_id, actor=actor, now=now) as (work, defect):
-        shown: int = defect.shown_version  # type: ignore[attr-defined]  # annotated by the selector
-        if version != shown:
-            raise PreconditionFailed("version_changed", current_version=shown)
+        require_version(defect, version)
         yield work, defect
 
 
@@ -50,7 +48,12 @@ def locked_defect_as_it_is(*, defect_id: UUID, actor: Person, now: datetime) -> 
 def read_locked(defect_id: UUID) -> Defect:
     """A defect whose unit the caller has locked."""
     rows = Defect.objects.select_related("unit", "unit__home_site", "current_certificate")
-    return with_shown_version(rows).get(pk=defect_id)
+    return rows.get(pk=defect_id)
+
+
+def count_change(defect: Defect) -> None:
+    """Raise the version of a defect that was read before its unit was locked: its page shows something new."""
+    Defect.objects.filter(pk=defect.pk).update(version=F("version") + 1)
 
 
 def record_defect(
@@ -79,32 +82,9 @@ def end_deferral(work: UnitOfWork, defect: Defect) -> None:
         defect.current_certificate = None
 
 
-def hold_if_grave(work: UnitOfWork, defect: Defect, reason: str) -> list[Hold]:
-    """Place the carrier's hold for a defect that says do not move, unless it stands already, and tell of it."""
-    if defect.severity != Severity.DO_NOT_MOVE or has_standing_hold(defect):
-        return []
-    hold = Hold.objects.create(
-        unit_id=defect.unit_id,
-        kind=HoldKind.CARRIER,
-        defect=defect,
-        reason=reason,
-        placed_at=work.now,
-        placed_by=work.actor,
-        recorded_at=work.now,
-    )
-    record_placed(work, [hold], work.now)
-    tell_of_holds([hold], units=[defect.unit], catalogue=catalogue_of(work), site=defect.unit.home_site, now=work.now)
-    return [hold]
-
-
 def put_load_at_risk(work: UnitOfWork, defect: Defect) -> None:
     """A cold load under a defect that now bars cold freight is at risk; nothing happens where none is aboard."""
     open_for_fresh_faults([defect], work=work, catalogue=catalogue_of(work))
-
-
-def has_standing_hold(defect: Defect) -> bool:
-    """Whether the carrier's hold for the defect stands."""
-    return Hold.objects.filter(defect=defect, kind=HoldKind.CARRIER, lifted_at__isnull=True).exists()
 
 
 def refuse_second_open_fault(defect: Defect, point: str, place: str) -> None:

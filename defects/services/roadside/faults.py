@@ -1,48 +1,25 @@
 """The faults an officer noted become defects of their units, or join those that stand for the same fault."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from uuid import UUID
 
 from django.db.models import Q
 
-from common.transitions import SYSTEM
 from defects.enums import OPEN_DEFECT_STATES, Bars, CertificateKind, DefectState, Listing, SightingHow, Standing
 from defects.models import Defect, RoadsideInspection
+from defects.rules.defects.judgement import Judgement, is_raised, judgement_of, noted_by_officer
 from defects.rules.officers import SOURCE, NotedFault, severity_of_noted
-from defects.rules.severity import is_worse, worst
+from defects.rules.severity import is_worse
 from defects.rules.walkarounds.merging import how_far_past
 from defects.rules.walkarounds.verdicts import Verdict
+from defects.services.defects.findings import Findings
 from defects.services.roadside.report import Violation
 from defects.services.walkarounds.scene import COMEBACK_WINDOW
-from defects.transitions import DEFECTS
-from fleet.models import Person
 
 Fault = tuple[UUID, str, str]
 """Unit, point and place."""
-
-JOINED_FIELDS = (
-    "listing",
-    "severity",
-    "regulation_severity",
-    "bars",
-    "standing",
-    "finding",
-    "rule",
-    "value",
-    "unit_of_measure",
-    "limit",
-    "limit_value",
-    "graded",
-    "counts_as_service_brake",
-    "on_steering_axle",
-    "state",
-    "current_certificate",
-    "roadside",
-    "version",
-)
-"""What joining changes of a defect that stands already."""
 
 
 @dataclass(frozen=True)
@@ -60,16 +37,6 @@ class KnownFaults:
 
     open: dict[Fault, Defect] = field(default_factory=dict)
     ended: dict[Fault, Defect] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
-class Noting:
-    """What the lines of one report are noted by."""
-
-    inspection: RoadsideInspection
-    catalogue: str
-    actor: Person
-    now: datetime
 
 
 def known_faults(lines: Iterable[Violation], inspected_at: datetime) -> KnownFaults:
@@ -93,96 +60,84 @@ def known_faults(lines: Iterable[Violation], inspected_at: datetime) -> KnownFau
     return known
 
 
-def note_fault(line: Violation, verdict: Verdict | None, known: KnownFaults, noting: Noting) -> Noted:
-    """Find or build the defect of one line, unsaved; a new one is known to the lines after it."""
+def note_fault(
+    line: Violation, verdict: Verdict | None, known: KnownFaults, findings: Findings, inspection: RoadsideInspection
+) -> Noted:
+    """Open or join the defect of one line; a new one is known to the lines after it."""
     fault = (line.unit.pk, line.point, line.place)
     standing = known.open.get(fault) if line.point else None
     before = known.ended.get(fault) if line.point else None
+    noted = _judgement(line, verdict)
     if standing is not None:
-        return Noted(line, standing, _join(standing, line, verdict, noting.inspection))
-    if before is not None and _repaired_since(before, noting.inspection.inspected_at):
-        before.roadside, before.version = noting.inspection, before.version + 1
+        joined = noted_by_officer(judgement_of(standing), noted, names=_names(standing, line, verdict))
+        how = SightingHow.RAISED if is_raised(judgement_of(standing), noted) else SightingHow.SEEN_AGAIN
+        standing.roadside = inspection
+        findings.raise_to(standing, joined)
+        _see(findings, standing, line, how, joined)
+        return Noted(line, standing, how)
+    if before is not None and _repaired_since(before, inspection.inspected_at):
+        before.roadside = inspection
+        findings.change(before, judgement_of(before))
+        _see(findings, before, line, SightingHow.LATE, noted)
         return Noted(line, before, SightingHow.LATE)
-    defect = _defect(line, verdict, noting)
-    defect.comeback_of = before
+    defect = findings.open(
+        noted,
+        unit_id=line.unit.pk,
+        point=line.point,
+        place=line.place,
+        text=line.text,
+        comeback_of=None if before is None else before.pk,
+    )
     if line.point:
         known.open[fault] = defect
+    _see(findings, defect, line, SightingHow.NEW, noted)
     return Noted(line, defect, SightingHow.NEW)
 
 
-def severity_by_officer(line: Violation, verdict: Verdict | None = None) -> str:
-    """What the fault of a line stops, our own grade of it included."""
-    own = None if verdict is None else verdict.severity
-    return str(severity_of_noted(NotedFault(own, line.out_of_service)))
+def _see(findings: Findings, defect: Defect, line: Violation, how: SightingHow, judgement: Judgement) -> None:
+    """What the officer saw of it: the condition and the value are the line's, whatever names the defect."""
+    seen = replace(judgement, finding=line.finding, value=line.value, unit_of_measure=line.unit_of_measure)
+    findings.see(defect, how, seen, note=line.text)
 
 
 def _repaired_since(defect: Defect, instant: datetime) -> bool:
     return defect.current_certificate is not None and defect.current_certificate.certified_at > instant
 
 
-def _defect(line: Violation, verdict: Verdict | None, noting: Noting) -> Defect:
-    severity = severity_by_officer(line, verdict)
-    own = verdict is not None
-    return Defect(
-        unit=line.unit,
-        point=line.point,
-        place=line.place,
-        text=line.text,
-        finding=(verdict.finding or "") if verdict else "",
-        standing=Standing.STATUTORY,
+def _judgement(line: Violation, verdict: Verdict | None) -> Judgement:
+    """What the officer's note makes of a fault: statutory, barring, and as grave as the order or our own grade."""
+    own = None if verdict is None else verdict.severity
+    severity = str(severity_of_noted(NotedFault(own, line.out_of_service)))
+    section = f"{line.section}; {SOURCE}" if line.section.strip() else SOURCE
+    noted = Judgement(
         severity=severity,
-        bars=Bars.MOVEMENT,
-        listing=Listing.OFFICER,
-        value=line.value if own else None,
-        unit_of_measure=line.unit_of_measure if own else "",
-        limit=(verdict.limit_id or "") if verdict else "",
-        limit_value=verdict.limit_value if verdict else None,
+        bars=str(Bars.MOVEMENT),
+        standing=str(Standing.STATUTORY),
+        listing=str(Listing.OFFICER),
         regulation_severity=severity,
-        rule=verdict.rule_id if verdict else "officer#violation",
-        source=str(verdict.source) if verdict and verdict.source else _source(line),
-        counts_as_service_brake=verdict is not None and verdict.counts_as_service_brake,
-        on_steering_axle=verdict is not None and verdict.on_steering_axle,
-        catalogue_id=noting.catalogue,
-        roadside=noting.inspection,
-        found_by=noting.actor,
-        found_at=noting.inspection.inspected_at,
-        recorded_at=noting.now,
+        rule="officer#violation",
+        source=section,
+    )
+    if verdict is None:
+        return noted
+    return replace(
+        noted,
+        finding=verdict.finding or "",
+        value=line.value,
+        unit_of_measure=line.unit_of_measure,
+        limit=verdict.limit_id or "",
+        limit_value=verdict.limit_value,
+        rule=verdict.rule_id,
+        source=str(verdict.source) if verdict.source else section,
+        counts_as_service_brake=verdict.counts_as_service_brake,
+        on_steering_axle=verdict.on_steering_axle,
     )
 
 
-def _source(line: Violation) -> str:
-    """The section that the officer named, and what gives the officer's word its force."""
-    return f"{line.section}; {SOURCE}" if line.section.strip() else SOURCE
-
-
-def _join(defect: Defect, line: Violation, verdict: Verdict | None, inspection: RoadsideInspection) -> SightingHow:
-    """Raise a standing defect to what the officer's note makes of it; a deferral no longer covers it."""
-    severity = severity_by_officer(line, verdict)
-    how = SightingHow.RAISED if is_worse(severity, defect.severity) else SightingHow.SEEN_AGAIN
-    named_anew = verdict is not None and _names(defect, line, verdict)
-    defect.severity = str(worst((severity, defect.severity)) or severity)
-    floors = [floor for floor in (defect.regulation_severity, severity) if floor]
-    defect.regulation_severity = str(worst(floors) or severity)
-    defect.bars, defect.standing, defect.graded = Bars.MOVEMENT, Standing.STATUTORY, True
-    defect.listing = Listing.OFFICER
-    if verdict is not None:
-        defect.counts_as_service_brake = defect.counts_as_service_brake or verdict.counts_as_service_brake
-        defect.on_steering_axle = defect.on_steering_axle or verdict.on_steering_axle
-        if named_anew:
-            defect.finding, defect.rule = verdict.finding or "", verdict.rule_id
-            defect.value, defect.unit_of_measure = line.value, line.unit_of_measure
-            defect.limit, defect.limit_value = verdict.limit_id or "", verdict.limit_value
-    certificate = defect.current_certificate
-    if certificate is not None and certificate.kind == CertificateKind.REPAIR_UNNECESSARY:
-        defect.state = DEFECTS.resolve("end_deferral", defect.state, {SYSTEM}).target
-        defect.current_certificate = None
-    defect.roadside = inspection
-    defect.version += 1
-    return how
-
-
-def _names(defect: Defect, line: Violation, verdict: Verdict) -> bool:
+def _names(defect: Defect, line: Violation, verdict: Verdict | None) -> bool:
     """Whether the line says worse of the fault than what names its defect: a graver finding, or a value further off."""
+    if verdict is None:
+        return False
     if verdict.severity is None or is_worse(verdict.severity, defect.severity):
         return verdict.severity is not None
     past, known = how_far_past(line.value, verdict.limit_value), how_far_past(defect.value, defect.limit_value)

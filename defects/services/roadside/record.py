@@ -9,9 +9,8 @@ from common.errors import FieldProblem, Invalid, NotAllowed
 from defects.enums import HoldKind, SightingHow
 from defects.models import Defect, RoadsideInspection
 from defects.selectors.catalogue import catalogue_in_force, keep_catalogue
-from defects.selectors.words import names_of_defect
-from defects.services.histories import SEEN, record_placed
-from defects.services.roadside.faults import Noted, Noting, known_faults, note_fault
+from defects.services.defects.findings import Findings
+from defects.services.roadside.faults import Noted, known_faults, note_fault
 from defects.services.roadside.judging import judge_lines
 from defects.services.roadside.report import OfficersReport
 from defects.services.roadside.rows import store_holds, store_inspection, store_lines
@@ -53,14 +52,15 @@ def record_roadside_inspection(*, report: OfficersReport, actor: Person, now: da
         due = day + ANSWERED_WITHIN if report.violations else None
         inspection = store_inspection(report, answer_due_on=due, actor=actor, now=now)
         known = known_faults(report.violations, report.inspected_at)
-        noting = Noting(inspection, catalogue.content_hash, actor, now)
+        findings = Findings(work, at=report.inspected_at, catalogue=catalogue.content_hash, roadside=inspection)
         noted = [
-            note_fault(line, verdict, known, noting) for line, verdict in zip(report.violations, verdicts, strict=True)
+            note_fault(line, verdict, known, findings, inspection)
+            for line, verdict in zip(report.violations, verdicts, strict=True)
         ]
-        store_lines(noted, inspection, actor, now)
-        holds = store_holds(noted, inspection, catalogue, actor, now)
-        _record(work, report, inspection, noted)
-        record_placed(work, holds, report.inspected_at)
+        _record(work, report, inspection)
+        findings.save(said={"report_number": report.report_number})
+        store_lines(noted, inspection)
+        holds = store_holds(work, noted, inspection, catalogue)
         defects = _to_repair(noted)
         if defects:
             defects_reported.send(RoadsideInspection, defects=defects, work=work)
@@ -86,14 +86,9 @@ def _to_repair(noted: Iterable[Noted]) -> list[Defect]:
     return list({item.defect.pk: item.defect for item in noted if item.how != SightingHow.LATE}.values())
 
 
-def _record(
-    work: UnitOfWork,
-    report: OfficersReport,
-    inspection: RoadsideInspection,
-    noted: Iterable[Noted],
-) -> None:
-    lines = list(noted)
+def _record(work: UnitOfWork, report: OfficersReport, inspection: RoadsideInspection) -> None:
     for unit in report.units:
+        lines = [line for line in report.violations if line.unit.pk == unit.pk]
         work.record(
             unit.pk,
             "roadside_inspected",
@@ -104,27 +99,7 @@ def _record(
                 "officer": report.officer,
                 "state": report.state,
                 "level": report.level,
-                "violations": sum(item.violation.unit.pk == unit.pk for item in lines),
-                "out_of_service": any(
-                    item.violation.unit.pk == unit.pk and item.violation.out_of_service for item in lines
-                ),
-            },
-        )
-    for item in lines:
-        work.record(
-            item.violation.unit.pk,
-            SEEN[item.how],
-            subject=item.defect.pk,
-            performed_at=report.inspected_at,
-            body={
-                "defect": item.defect.number,
-                "fault": names_of_defect(item.defect),
-                "point": item.defect.point,
-                "place": item.defect.place,
-                "text": item.violation.text,
-                "severity": item.defect.severity,
-                "bars": item.defect.bars,
-                "how": item.how,
-                "report_number": report.report_number,
+                "violations": len(lines),
+                "out_of_service": any(line.out_of_service for line in lines),
             },
         )

@@ -1,15 +1,19 @@
-"""The rows of an inspection: itself, its lines with their defects and sightings, and the holds that follow from it."""
+"""The rows of an inspection: itself, its lines with their defects, and the holds that follow from it."""
 
 from collections.abc import Sequence
 from datetime import date, datetime
 
-from defects.enums import Bars, HoldKind, Severity, SightingHow
-from defects.models import Defect, Hold, RoadsideInspection, RoadsideViolation, Sighting
+from defects.enums import HoldKind, Severity, SightingHow
+from defects.models import Hold, RoadsideInspection, RoadsideViolation
 from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.vocabulary import Language
+from defects.selectors.holds import standing_holds
 from defects.selectors.words import what_of_defect
-from defects.services.roadside.faults import JOINED_FIELDS, Noted, severity_by_officer
+from defects.services.holds.placing import holds_of_grave, new_hold, place_holds
+from defects.services.roadside.faults import Noted
 from defects.services.roadside.report import OfficersReport
 from fleet.models import Person
+from fleet.services.records.unit_of_work import UnitOfWork
 
 
 def store_inspection(
@@ -32,14 +36,8 @@ def store_inspection(
     return inspection
 
 
-def store_lines(noted: Sequence[Noted], inspection: RoadsideInspection, actor: Person, now: datetime) -> None:
-    """Every line with its defect, new or joined, and a sighting of it."""
-    by_key = {item.defect.pk: item.defect for item in noted}
-    new = {item.defect.pk for item in noted if item.how == SightingHow.NEW}
-    Defect.objects.bulk_create([defect for key, defect in by_key.items() if key in new])
-    joined = [defect for key, defect in by_key.items() if key not in new]
-    if joined:
-        Defect.objects.bulk_update(joined, JOINED_FIELDS)
+def store_lines(noted: Sequence[Noted], inspection: RoadsideInspection) -> None:
+    """Every line with its defect, which is stored already."""
     RoadsideViolation.objects.bulk_create(
         RoadsideViolation(
             inspection=inspection,
@@ -52,78 +50,45 @@ def store_lines(noted: Sequence[Noted], inspection: RoadsideInspection, actor: P
         )
         for position, item in enumerate(noted, 1)
     )
-    Sighting.objects.bulk_create(_sighting(item, inspection, actor, now) for item in noted)
 
 
 def store_holds(
-    noted: Sequence[Noted], inspection: RoadsideInspection, catalogue: Catalogue, actor: Person, now: datetime
+    work: UnitOfWork, noted: Sequence[Noted], inspection: RoadsideInspection, catalogue: Catalogue
 ) -> list[Hold]:
     """The officer's order on each unit with an out-of-service violation, and nowhere else.
 
     Elsewhere a fault of our own that says do not move is held by the carrier, unless it is already.
     """
-    ordered = {item.violation.unit.pk: item.violation.unit for item in noted if item.violation.out_of_service}
-    holds = [
-        Hold(
-            unit=unit,
-            kind=HoldKind.OFFICER,
+    ordered = list(dict.fromkeys(item.violation.unit.pk for item in noted if item.violation.out_of_service))
+    orders = [
+        new_hold(
+            work,
+            HoldKind.OFFICER,
+            key,
             roadside=inspection,
-            reason=_reason([item for item in noted if item.violation.unit.pk == key], catalogue, actor.language),
-            placed_at=inspection.inspected_at,
-            placed_by=actor,
-            recorded_at=now,
+            reason=_reason([item for item in noted if item.violation.unit.pk == key], catalogue),
+            at=inspection.inspected_at,
         )
-        for key, unit in ordered.items()
+        for key in ordered
     ]
-    grave = {
-        item.defect.pk: item.defect
+    grave = [
+        item.defect
         for item in noted
         if item.how != SightingHow.LATE
         and item.defect.severity == Severity.DO_NOT_MOVE
         and item.violation.unit.pk not in ordered
-    }
-    held = Hold.objects.filter(defect__in=grave, kind=HoldKind.CARRIER, lifted_at__isnull=True)
-    for key in set(held.values_list("defect_id", flat=True)) if grave else ():
-        del grave[key]
-    holds += [
-        Hold(
-            unit_id=defect.unit_id,
-            kind=HoldKind.CARRIER,
-            defect=defect,
-            reason=what_of_defect(defect, catalogue, actor.language),
-            placed_at=inspection.inspected_at,
-            placed_by=actor,
-            recorded_at=now,
-        )
-        for defect in grave.values()
     ]
-    return Hold.objects.bulk_create(holds)
+    own = holds_of_grave(work, grave, standing_holds(grave), at=inspection.inspected_at)
+    return place_holds(work, [*orders, *own])
 
 
-def _reason(noted: Sequence[Noted], catalogue: Catalogue, language: str) -> str:
+def _reason(noted: Sequence[Noted], catalogue: Catalogue) -> str:
     """The out-of-service violations of one unit in words."""
     said = [
         " ".join(filter(None, (item.violation.section, item.violation.text)))
         if item.violation.text
-        else what_of_defect(item.defect, catalogue, language)
+        else what_of_defect(item.defect, catalogue, Language.ENGLISH)
         for item in noted
         if item.violation.out_of_service
     ]
     return "; ".join(dict.fromkeys(said))
-
-
-def _sighting(item: Noted, inspection: RoadsideInspection, actor: Person, now: datetime) -> Sighting:
-    line = item.violation
-    return Sighting(
-        defect=item.defect,
-        person=actor,
-        how=item.how,
-        severity=severity_by_officer(line) if item.how == SightingHow.LATE else item.defect.severity,
-        bars=Bars.MOVEMENT,
-        finding=line.finding,
-        note=line.text,
-        value=line.value,
-        unit_of_measure=line.unit_of_measure,
-        seen_at=inspection.inspected_at,
-        recorded_at=now,
-    )

@@ -23,21 +23,27 @@ def tell_of_inspection(
     office, dispatch = Audience(Role.COMPLIANCE), Audience(Role.DISPATCH, on_call=True)
     shops = {site: Audience(Role.FOREMAN, site, on_call=True) for site in sites.values()}
     people = people_to_tell([office, dispatch, *shops.values()], now=now)
+    numbers = {unit.pk: str(unit) for unit in units}
     told = [
-        _order(hold, inspection, [*people[dispatch], *people[shops[sites[hold.unit_id]]], *people[office]])
+        _order(
+            hold,
+            numbers[hold.unit_id],
+            inspection,
+            [*people[dispatch], *people[shops[sites[hold.unit_id]]], *people[office]],
+        )
         for hold in orders
     ]
     return owe_notices([*told, _answer(inspection, people, office)], now=now)
 
 
-def _order(hold: Hold, inspection: RoadsideInspection, people: Sequence[Person]) -> NoticeDraft:
+def _order(hold: Hold, unit: str, inspection: RoadsideInspection, people: Sequence[Person]) -> NoticeDraft:
     return NoticeDraft(
         kind=NoticeKind.ORDER_BY_OFFICER,
         code="order_by_officer",
         subject=hold.pk,
         people=_keys(people),
         facts={
-            "unit": str(hold.unit),
+            "unit": unit,
             "hold": hold.number,
             "report_number": inspection.report_number,
             "officer": inspection.officer,

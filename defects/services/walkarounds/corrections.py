@@ -9,18 +9,21 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from common.measures import measured
-from defects.enums import Bars, CertificateKind, DefectState
+from defects.enums import Bars, CertificateKind
 from defects.models import Certificate, Defect, Report
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.walkarounds.assess import Assessment, Fault, Judged
 from defects.rules.walkarounds.body import CorrectionBody
 from defects.selectors.reviews import review_will_close
+from defects.services.certificates.certificates import new_certificate, store_certificates
 from defects.services.shop import is_measured
 from defects.services.walkarounds.findings import Finder
 from defects.services.walkarounds.scene import KnownDefects
+from defects.transitions import DEFECTS
 from fleet.enums import SignatureMethod, SignaturePurpose
 from fleet.models import Signature, Unit
 from fleet.services.people.signatures import sign
+from fleet.services.records.unit_of_work import UnitOfWork
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +78,9 @@ def _done(report: Report, judged: Judged) -> tuple[str, str, str]:
     return report.walkaround.person.name, value or _("answered again, no fault"), ""
 
 
-def certify_corrections(corrections: Iterable[Correction], signed: Signature, finder: Finder) -> list[Certificate]:
+def certify_corrections(
+    work: UnitOfWork, corrections: Iterable[Correction], signed: Signature, finder: Finder
+) -> list[Certificate]:
     """Certify the open defects among the corrections; their holds stay until a foreman lifts them.
 
     `signed` is the driver's signature of the walk-around.
@@ -83,28 +88,22 @@ def certify_corrections(corrections: Iterable[Correction], signed: Signature, fi
     A driver may sign the certification as the carrier's agent if satisfied that the repair was made (FMCSA guidance
     on 396.13, question 1).
     """
-    made = [_certificate(item, item.defect, signed, finder) for item in corrections if item.defect is not None]
+    made = [_certificate(work, item, item.defect, signed, finder) for item in corrections if item.defect is not None]
     if not made:
         return []
-    Signature.objects.bulk_create([certificate.signature for certificate in made])
-    Certificate.objects.bulk_create(made)
-    workers = Certificate.worked_by.through
-    workers.objects.bulk_create(
-        [workers(certificate_id=certificate.pk, person_id=finder.person.pk) for certificate in made]
-    )
-    for certificate in made:
-        defect = certificate.defect
-        defect.state, defect.current_certificate = DefectState.CERTIFIED, certificate
+    store_certificates(made, [finder.person.pk])
+    defects = [certificate.defect for certificate in made]
+    for defect in defects:
+        work.follow(DEFECTS, defect, "certify_on_the_spot")
         if not review_will_close(defect):
-            defect.state, defect.closed_at = DefectState.CLOSED, finder.now
+            work.follow(DEFECTS, defect, "close_on_certificate")
+            defect.closed_at = work.now
         defect.version += 1
-    Defect.objects.bulk_update(
-        [certificate.defect for certificate in made], ["state", "current_certificate", "closed_at", "version"]
-    )
+    Defect.objects.bulk_update(defects, ["state", "current_certificate", "closed_at", "version"])
     return made
 
 
-def _certificate(item: Correction, defect: Defect, signed: Signature, finder: Finder) -> Certificate:
+def _certificate(work: UnitOfWork, item: Correction, defect: Defect, signed: Signature, finder: Finder) -> Certificate:
     statement = _("Corrected on the spot by %(by)s: %(what)s") % {"by": item.by, "what": item.what}
     content = {
         "defect": defect.pk,
@@ -112,25 +111,27 @@ def _certificate(item: Correction, defect: Defect, signed: Signature, finder: Fi
         "statement": statement,
         "photo": item.photo,
     }
-    return Certificate(
-        defect=defect,
-        kind=CertificateKind.REPAIRED,
-        statement=statement,
-        signature=sign(
-            purpose=SignaturePurpose.CORRECTION,
-            signer=finder.person,
-            token_owner=finder.entered_by,
-            shown=statement,
-            content=content,
-            method=SignatureMethod(signed.method),
-            device=signed.device,
-            signed_at=signed.signed_at,
-            offset_minutes=signed.offset_minutes,
-            now=finder.now,
-        ),
+    signature = sign(
+        purpose=SignaturePurpose.CORRECTION,
+        signer=finder.person,
+        token_owner=finder.entered_by,
+        shown=statement,
+        content=content,
+        method=SignatureMethod(signed.method),
+        device=signed.device,
+        signed_at=signed.signed_at,
+        offset_minutes=signed.offset_minutes,
+        now=work.now,
+    )
+    return new_certificate(
+        work,
+        defect,
+        CertificateKind.REPAIRED,
+        statement,
+        signature,
+        at=finder.performed_at,
         photo_sha256=item.photo,
         corrected_on_the_spot=True,
+        report=item.report,
         supersedes=defect.current_certificate,
-        certified_at=finder.performed_at,
-        recorded_at=finder.now,
     )

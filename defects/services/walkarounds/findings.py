@@ -1,39 +1,38 @@
 """Findings of one walk-around become defects, sightings and holds. Judging and merging were done by the rules."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from uuid import UUID
 
-from defects.enums import Bars, DefectState, HoldKind, Listing, Severity, SightingHow, Standing
+from defects.enums import Listing, Severity, SightingHow
 from defects.models import Defect, Hold, Report, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.severity import worst
+from defects.rules.defects.judgement import UNGRADED, Judgement, judgement_of, judgement_of_verdict, named_by, raised_to
 from defects.rules.walkarounds.assess import Assessment, Judged
-from defects.rules.walkarounds.body import FaultBody
 from defects.rules.walkarounds.merging import Merged, merge_findings
-from defects.selectors.words import what_of_defect
+from defects.selectors.holds import standing_holds
+from defects.services.defects.findings import Findings
+from defects.services.holds.placing import holds_of_grave, place_holds
 from defects.services.walkarounds.scene import KnownDefects
 from fleet.models import Person
+from fleet.services.records.unit_of_work import UnitOfWork
 
 
-@dataclass
+@dataclass(frozen=True)
 class Found:
     """What a walk-around left behind: rows already stored, for the receipt, the order, the notices and the history."""
 
-    new: list[Defect] = field(default_factory=list)
-    raised: list[Defect] = field(default_factory=list)
-    listed: list[Defect] = field(default_factory=list)
-    renamed: list[Defect] = field(default_factory=list)
-    sightings: list[Sighting] = field(default_factory=list)
-    holds: list[Hold] = field(default_factory=list)
-    standing: list[Hold] = field(default_factory=list)
+    new: Sequence[Defect]
+    raised: Sequence[Defect]
+    sightings: Sequence[Sighting]
+    holds: Sequence[Hold]
+    standing: Sequence[Hold]
 
     @property
     def seen(self) -> list[Defect]:
         """Every defect that the walk-around shows to stand, once."""
-        shown = {s.defect_id: s.defect for s in self.sightings if s.how != SightingHow.LATE}
-        return list(shown.values())
+        return _shown(self.sightings)
 
     @property
     def to_repair(self) -> list[Defect]:
@@ -59,9 +58,12 @@ class Finder:
     entered_by: Person
 
 
-def store_findings(assessed: Iterable[tuple[Report, Assessment]], known: KnownDefects, finder: Finder) -> Found:
+def store_findings(
+    work: UnitOfWork, assessed: Iterable[tuple[Report, Assessment]], known: KnownDefects, finder: Finder
+) -> Found:
     """Store every finding: new defects, sightings of all, raised severities and the holds of `do_not_move`."""
-    found = Found()
+    findings = Findings(work, at=finder.performed_at, catalogue=finder.catalogue.content_hash)
+    raised: list[Defect] = []
     for report, assessment in assessed:
         if report.unit_id is None:
             continue
@@ -71,13 +73,17 @@ def store_findings(assessed: Iterable[tuple[Report, Assessment]], known: KnownDe
             known.ended.get(report.unit_id, {}),
             finder.performed_at,
         )
-        _plan(found, report, merged, known.by_key, finder)
+        raised += _plan(findings, report, merged, known.by_key)
         for fault in assessment.faults:
-            defect = _ungraded(report, fault, finder)
-            found.new.append(defect)
-            found.sightings.append(_first_sighting(defect))
-    _save(found, finder)
-    return found
+            told = findings.open(UNGRADED, unit_id=unit_of(report), text=fault.words, report=report)
+            findings.see(told, SightingHow.NEW, note=fault.words, report=report)
+    findings.save()
+    shown = {sighting.defect_id: sighting.defect for sighting in findings.sightings}
+    new = {defect.pk for defect in findings.new}
+    grave = [defect for key, defect in shown.items() if key not in new and defect.severity == Severity.DO_NOT_MOVE]
+    standing = standing_holds(grave)
+    holds = place_holds(work, holds_of_grave(work, _shown(findings.sightings), standing, at=finder.performed_at))
+    return Found(findings.new, raised, findings.sightings, holds, standing)
 
 
 def unit_of(report: Report) -> UUID:
@@ -88,185 +94,61 @@ def unit_of(report: Report) -> UUID:
     return report.unit_id
 
 
-def _plan(
-    found: Found, report: Report, merged: Iterable[Merged], stored: Mapping[UUID, Defect], finder: Finder
-) -> None:
+def _plan(findings: Findings, report: Report, merged: Iterable[Merged], stored: Mapping[UUID, Defect]) -> list[Defect]:
+    """Plan what one report found; the defects that it found worse."""
     opened: dict[tuple[str, str], Defect] = {}
+    raised: list[Defect] = []
     for item in merged:
+        given, found = item.judged.given, _judgement(item.judged)
         if item.merge is SightingHow.NEW:
-            defect = opened[item.fault] = _defect(report, item, finder)
-            found.new.append(defect)
+            defect = findings.open(
+                found,
+                unit_id=unit_of(report),
+                point=given.point,
+                place=given.place,
+                text=given.note,
+                report=report,
+                comeback_of=item.comeback_of,
+            )
         else:
             defect = opened[item.fault] if item.defect is None else stored[item.defect]
             if item.merge is SightingHow.RAISED:
-                _raise(defect, item.judged)
-                found.raised.append(defect)
-            if item.merge is not SightingHow.LATE and defect.listing == Listing.NOTED and item.judged.is_listed:
-                defect.listing = str(item.judged.listing)
-                defect.version += item.merge is not SightingHow.RAISED
-                found.listed.append(defect)
-            elif item.names:
-                _name(defect, item.judged)
-                found.renamed.append(defect)
-        found.sightings.append(_sighting(defect, report, item, finder))
+                findings.raise_to(defect, _listed(raised_to(judgement_of(defect), found), item.judged))
+                raised.append(defect)
+            elif item.merge is not SightingHow.LATE:
+                _keep_worst(findings, defect, item, found)
+        opened[item.fault] = defect
+        findings.see(defect, item.merge, found, note=given.note, report=report)
+    return raised
 
 
-def _defect(report: Report, item: Merged, finder: Finder) -> Defect:
-    judged, verdict = item.judged, item.judged.verdict
-    return Defect(
-        unit_id=unit_of(report),
-        point=judged.given.point,
-        place=judged.given.place,
-        text=judged.given.note,
-        finding=verdict.finding or "",
-        standing=str(judged.standing),
-        severity=str(judged.verdict.graded),
-        bars=str(verdict.bars),
-        listing=str(judged.listing),
+def _keep_worst(findings: Findings, defect: Defect, item: Merged, found: Judgement) -> None:
+    """A defect that was only noted may be listed by being found again; one measured further off is named by it."""
+    known = judgement_of(defect)
+    worse = _listed(known, item.judged)
+    if worse == known and item.names:
+        worse = named_by(known, found)
+    if worse != known:
+        findings.change(defect, worse)
+
+
+def _listed(judgement: Judgement, judged: Judged) -> Judgement:
+    if judgement.listing == Listing.NOTED and judged.is_listed:
+        return replace(judgement, listing=str(judged.listing))
+    return judgement
+
+
+def _judgement(judged: Judged) -> Judgement:
+    return judgement_of_verdict(
+        judged.verdict,
+        standing=judged.standing,
+        listing=judged.listing,
         value=judged.value,
         unit_of_measure=judged.unit_of_measure,
-        limit=verdict.limit_id or "",
-        limit_value=verdict.limit_value,
-        regulation_severity=str(verdict.regulation_severity or ""),
-        rule=verdict.rule_id,
-        source="" if verdict.source is None else str(verdict.source),
-        counts_as_service_brake=verdict.counts_as_service_brake,
-        on_steering_axle=verdict.on_steering_axle,
-        catalogue_id=finder.catalogue.content_hash,
-        report=report,
-        found_by=finder.person,
-        found_at=finder.performed_at,
-        recorded_at=finder.now,
-        comeback_of_id=item.comeback_of,
     )
 
 
-def _ungraded(report: Report, fault: FaultBody, finder: Finder) -> Defect:
-    """A fault in the driver's words: taken for statutory and barring until a foreman has graded it."""
-    return Defect(
-        unit_id=unit_of(report),
-        place="",
-        text=fault.words,
-        standing=Standing.STATUTORY,
-        severity=Severity.BEFORE_NEXT_USE,
-        bars=Bars.MOVEMENT,
-        listing=Listing.UNGRADED,
-        graded=False,
-        rule="free-text#ungraded",
-        catalogue_id=finder.catalogue.content_hash,
-        report=report,
-        found_by=finder.person,
-        found_at=finder.performed_at,
-        recorded_at=finder.now,
-    )
-
-
-def _raise(defect: Defect, judged: Judged) -> None:
-    """A worse finding raises an open defect; a certificate of `repair_unnecessary` no longer covers it."""
-    verdict = judged.verdict
-    defect.severity, defect.bars = str(judged.verdict.graded), str(verdict.bars)
-    _name(defect, judged)
-    floors = (defect.regulation_severity, verdict.regulation_severity)
-    defect.regulation_severity = str(worst(floor for floor in floors if floor) or "")
-    defect.counts_as_service_brake = defect.counts_as_service_brake or verdict.counts_as_service_brake
-    defect.on_steering_axle = defect.on_steering_axle or verdict.on_steering_axle
-    defect.current_certificate = None
-    if defect.state == DefectState.DEFERRED:
-        defect.state = DefectState.REPORTED
-
-
-def _name(defect: Defect, judged: Judged) -> None:
-    """What is worst of a fault names its defect: the finding, or the value with its limit, and the rule."""
-    verdict = judged.verdict
-    defect.finding = verdict.finding or ""
-    defect.value, defect.unit_of_measure = judged.value, judged.unit_of_measure
-    defect.limit, defect.limit_value = verdict.limit_id or "", verdict.limit_value
-    defect.rule = verdict.rule_id
-    defect.source = "" if verdict.source is None else str(verdict.source)
-    defect.version += 1
-
-
-_NAMING_FIELDS = ("finding", "value", "unit_of_measure", "limit", "limit_value", "rule", "source", "version")
-_RAISED_FIELDS = (
-    *_NAMING_FIELDS,
-    "severity",
-    "bars",
-    "regulation_severity",
-    "counts_as_service_brake",
-    "on_steering_axle",
-    "state",
-    "current_certificate",
-)
-
-
-def _sighting(defect: Defect, report: Report, item: Merged, finder: Finder) -> Sighting:
-    judged, verdict = item.judged, item.judged.verdict
-    return Sighting(
-        defect=defect,
-        report=report,
-        person=finder.person,
-        how=str(item.merge),
-        severity=str(judged.verdict.graded),
-        bars=str(verdict.bars),
-        finding=verdict.finding or "",
-        note=judged.given.note,
-        value=judged.value,
-        unit_of_measure=judged.unit_of_measure,
-        seen_at=finder.performed_at,
-        recorded_at=finder.now,
-    )
-
-
-def _first_sighting(defect: Defect) -> Sighting:
-    """The sighting of a fault told in free text, which is its first."""
-    return Sighting(
-        defect=defect,
-        report=defect.report,
-        person=defect.found_by,
-        how=SightingHow.NEW,
-        severity=defect.severity,
-        bars=defect.bars,
-        note=defect.text,
-        seen_at=defect.found_at,
-        recorded_at=defect.recorded_at,
-    )
-
-
-def _save(found: Found, finder: Finder) -> None:
-    if found.new:
-        Defect.objects.bulk_create(found.new)
-    if found.raised:
-        Defect.objects.bulk_update(found.raised, _RAISED_FIELDS)
-    if found.listed:
-        Defect.objects.bulk_update(found.listed, ["listing", "version"])
-    if found.renamed:
-        Defect.objects.bulk_update(found.renamed, _NAMING_FIELDS)
-    if found.sightings:
-        Sighting.objects.bulk_create(found.sightings)
-    _place_holds(found, finder)
-
-
-def _place_holds(found: Found, finder: Finder) -> None:
-    """A carrier's hold for each defect that may not move and has none standing; those that stand are told again."""
-    grave = {s.defect_id: s.defect for s in found.sightings if s.defect.severity == Severity.DO_NOT_MOVE}
-    late = {s.defect_id for s in found.sightings if s.how == SightingHow.LATE}
-    known = grave.keys() - {defect.pk for defect in found.new}
-    if known:
-        standing = Hold.objects.filter(defect_id__in=known, lifted_at__isnull=True).order_by("number")
-        found.standing = list(standing)
-    held = {hold.defect_id for hold in found.standing} | late
-    holds = [
-        Hold(
-            unit_id=defect.unit_id,
-            kind=HoldKind.CARRIER,
-            defect=defect,
-            reason=what_of_defect(defect, finder.catalogue, "en"),
-            placed_at=finder.performed_at,
-            placed_by=finder.person,
-            recorded_at=finder.now,
-        )
-        for defect in grave.values()
-        if defect.pk not in held
-    ]
-    if holds:
-        found.holds = Hold.objects.bulk_create(holds)
+def _shown(sightings: Iterable[Sighting]) -> list[Defect]:
+    """The defects that are shown to stand: a late sighting shows one that was repaired since."""
+    shown = {sighting.defect_id: sighting.defect for sighting in sightings if sighting.how != SightingHow.LATE}
+    return list(shown.values())

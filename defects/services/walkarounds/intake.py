@@ -83,7 +83,9 @@ def take_in(intake: Intake) -> Receipt:
     _store(walkaround, assessed, submission.as_sent)
     finder = Finder(actor, timing.performed_at, catalogue, now, entered_by=actor)
     results = bring_about(walkaround, assessed, known, scene, finder)
-    unknown = tell_of_unknown_units(assessed, catalogue=catalogue, site=particulars.site, reporter=actor, now=now)
+    unknown = tell_of_unknown_units(
+        assessed, catalogue=catalogue, site=particulars.site, reporter=actor, now=now, caused_by=walkaround.pk
+    )
     scene.work.write()
     return Receipt(
         walkaround,

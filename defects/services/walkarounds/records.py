@@ -4,21 +4,13 @@ from collections.abc import Iterable
 
 from defects.models import Report, Walkaround
 from defects.rules.walkarounds.assess import Assessment
-from defects.selectors.words import names_of_defect
-from defects.services.histories import SEEN, record_placed
 from defects.services.walkarounds.corrections import Correction
-from defects.services.walkarounds.findings import Found, unit_of
+from defects.services.walkarounds.findings import unit_of
 from fleet.services.records.unit_of_work import UnitOfWork
 
 
-def record_walkaround(
-    work: UnitOfWork,
-    walkaround: Walkaround,
-    assessed: Iterable[tuple[Report, Assessment]],
-    found: Found,
-    corrections: Iterable[Correction],
-) -> None:
-    """Note the reports, then what each found, raised, held and put right, on the unit it belongs to."""
+def record_reports(work: UnitOfWork, walkaround: Walkaround, assessed: Iterable[tuple[Report, Assessment]]) -> None:
+    """Note the signed reports, each on its unit; before what they found."""
     for report, assessment in assessed:
         if report.unit_id is None:
             continue
@@ -37,7 +29,10 @@ def record_walkaround(
                 "queried": len(report.queried),
             },
         )
-    _record_found(work, walkaround, found)
+
+
+def record_corrections(work: UnitOfWork, walkaround: Walkaround, corrections: Iterable[Correction]) -> None:
+    """Note what was put right on the spot, on the unit it belongs to."""
     for item in corrections:
         given = item.judged.given
         work.record(
@@ -56,27 +51,3 @@ def record_walkaround(
                 "certificate": None if item.defect is None else item.defect.current_certificate_id,
             },
         )
-
-
-def _record_found(work: UnitOfWork, walkaround: Walkaround, found: Found) -> None:
-    for sighting in found.sightings:
-        defect = sighting.defect
-        work.record(
-            defect.unit_id,
-            SEEN[sighting.how],
-            subject=defect.pk,
-            performed_at=walkaround.performed_at,
-            body={
-                "defect": defect.number,
-                "fault": names_of_defect(defect),
-                "point": defect.point,
-                "place": defect.place,
-                "text": sighting.note,
-                "severity": sighting.severity,
-                "bars": sighting.bars,
-                "value": sighting.value,
-                "unit_of_measure": sighting.unit_of_measure,
-                "how": sighting.how,
-            },
-        )
-    record_placed(work, found.holds, walkaround.performed_at)

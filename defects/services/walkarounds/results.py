@@ -9,7 +9,7 @@ from defects.services.loads_at_risk import open_loads_at_risk
 from defects.services.telling import tell_of_bars
 from defects.services.walkarounds.corrections import certify_corrections, corrections_of
 from defects.services.walkarounds.findings import Finder, store_findings
-from defects.services.walkarounds.records import record_walkaround
+from defects.services.walkarounds.records import record_corrections, record_reports
 from defects.services.walkarounds.scene import KnownDefects, Scene
 from defects.signals import defects_certified, defects_reported
 from fleet.models import Notice
@@ -37,10 +37,11 @@ def bring_about(
     The caller has stored the reports, and ends the unit of work of the scene.
     """
     work, now = scene.work, finder.now
-    found = store_findings(assessed, known, finder)
+    record_reports(work, walkaround, assessed)
+    found = store_findings(work, assessed, known, finder)
     corrections = corrections_of(assessed, known)
-    certificates = certify_corrections(corrections, walkaround.signature, finder)
-    record_walkaround(work, walkaround, assessed, found, corrections)
+    certificates = certify_corrections(work, corrections, walkaround.signature, finder)
+    record_corrections(work, walkaround, corrections)
     if found.to_repair:
         defects_reported.send(Walkaround, defects=found.to_repair, work=work, seen_at=finder.performed_at)
     if certificates:
@@ -52,6 +53,7 @@ def bring_about(
         catalogue=finder.catalogue,
         site=walkaround.site,
         now=now,
+        caused_by=walkaround.pk,
     )
     at_risk = open_loads_at_risk(
         found.seen,
@@ -59,5 +61,6 @@ def bring_about(
         mounted=scene.companions.mounted,
         work=work,
         catalogue=finder.catalogue,
+        caused_by=walkaround.pk,
     )
     return Results(found.sightings, [*found.holds, *found.standing], certificates, [*told, *at_risk.told])

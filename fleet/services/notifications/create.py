@@ -41,8 +41,10 @@ class NoticeDraft:
         return f"{self.kind.value}:{self.subject}:{self.step}:{person}"
 
 
-def owe_notices(drafts: Iterable[NoticeDraft], *, now: datetime) -> list[Notice]:
+def owe_notices(drafts: Iterable[NoticeDraft], *, now: datetime, caused_by: UUID | None = None) -> list[Notice]:
     """The notices newly owed, written in the caller's transaction in four statements at most.
+
+    `caused_by` is the key of the signed body that brought them about, where there is one.
 
     What was owed already is left alone. The urgent ones of one call reach a person as one message on each channel;
     a person without an address has the notice on the list and no delivery. TransactionManagementError outside a
@@ -51,7 +53,7 @@ def owe_notices(drafts: Iterable[NoticeDraft], *, now: datetime) -> list[Notice]
     if not connection.in_atomic_block:
         raise TransactionManagementError("notices are owed inside the transaction of what they tell of")
     # In key order, so that two transactions that owe the same never wait for each other in a circle.
-    rows = sorted((row for draft in drafts for row in _rows(draft, now)), key=lambda row: row.dedupe_key)
+    rows = sorted((row for draft in drafts for row in _rows(draft, now, caused_by)), key=lambda row: row.dedupe_key)
     if not rows:
         return []
     Notice.objects.bulk_create(rows, ignore_conflicts=True)
@@ -71,7 +73,7 @@ def message_id(name: str, channel: Channel) -> str:
     return f"<{name}.{channel.value}@{domain}>"
 
 
-def _rows(draft: NoticeDraft, now: datetime) -> Iterator[Notice]:
+def _rows(draft: NoticeDraft, now: datetime, caused_by: UUID | None) -> Iterator[Notice]:
     facts = stored_facts(draft.facts)
     for person in dict.fromkeys(draft.people):
         yield Notice(
@@ -85,6 +87,7 @@ def _rows(draft: NoticeDraft, now: datetime) -> Iterator[Notice]:
             facts=facts,
             urgent=draft.urgent,
             owed_at=now,
+            caused_by=caused_by,
         )
 
 

@@ -10,7 +10,7 @@ from django.db import connection
 
 from defects.models import Load, LoadAtRisk
 from defects.selectors.loads import freight_bars
-from defects.services.evidence import Until
+from defects.services.defects.evidence import Until
 from fleet.enums import UnitKind
 from fleet.models import Notice, Unit
 from tests.factories.dispatch import Dock, make_cooling_unit

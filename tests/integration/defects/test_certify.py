@@ -10,8 +10,8 @@ from common.errors import Conflict, DomainError, Invalid, NotAllowed, NotFound, 
 from common.ids import uuid7
 from defects.enums import Bars, Severity
 from defects.models import Certificate, Defect, Measurement, Sighting
-from defects.services.certify import certify_repaired
-from defects.services.repeated_tests import record_test
+from defects.services.certificates.certify import certify_repaired
+from defects.services.defects.repeated_tests import record_test
 from defects.services.shop import Measured
 from defects.services.signing import Signing
 from defects.signals import defects_certified

@@ -9,8 +9,8 @@ import pytest
 from common.errors import Conflict, DomainError, Invalid
 from defects.enums import Bars, Severity
 from defects.models import Certificate, Defect, Measurement
-from defects.services.deferrals import return_past_limit
-from defects.services.evidence import Until
+from defects.services.certificates.deferrals import return_past_limit
+from defects.services.defects.evidence import Until
 from defects.services.shop import put_back, put_in_repair
 from fleet.enums import MeterKind
 from fleet.models import MeterReading

@@ -9,9 +9,9 @@ import pytest
 from common.errors import Invalid
 from defects.enums import Bars, Severity, Standing
 from defects.models import Clearance, Defect
-from defects.services.deferrals import return_past_limit
-from defects.services.evidence import Until
-from defects.services.holds import place_hold
+from defects.services.certificates.deferrals import return_past_limit
+from defects.services.defects.evidence import Until
+from defects.services.holds.placing import place_hold
 from defects.services.refusals import look_again
 from fleet.enums import UnitKind
 from fleet.models import Axle, Document, Unit

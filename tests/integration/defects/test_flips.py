@@ -15,7 +15,7 @@ from defects.selectors.clearance import trips
 from defects.selectors.clearance.watched import rest_of_trip
 from defects.services import flips
 from defects.services.flips import tell_flipped
-from defects.services.holds import place_hold
+from defects.services.holds.placing import place_hold
 from defects.services.loading import deliver_load
 from defects.services.loads import cancel_load
 from fleet.enums import NoticeKind, Role, UnitKind

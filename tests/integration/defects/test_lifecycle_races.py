@@ -13,11 +13,14 @@ from common.ids import uuid7
 from defects.enums import Bars, Severity
 from defects.models import Defect, DriverReview, Hold, Report
 from defects.selectors.reviews import owed_reviews
-from defects.services import certificates, grading, lifting, reviews, signing
-from defects.services.certify import certify_repaired
-from defects.services.evidence import Statement
-from defects.services.grading import Grade, regrade
-from defects.services.lifting import lift_hold
+from defects.services import reviews, signing
+from defects.services.certificates import certificates
+from defects.services.certificates.certify import certify_repaired
+from defects.services.defects import grading
+from defects.services.defects.evidence import Statement
+from defects.services.defects.grading import Grade, regrade
+from defects.services.holds import lifting
+from defects.services.holds.lifting import lift_hold
 from defects.services.reviews import review_units
 from defects.services.shop import Measured
 from defects.services.walkarounds import records, results
@@ -160,7 +163,7 @@ def reviewed_against_reported(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> tu
     now = yard.later()
     meeting = Meeting()
     monkeypatch.setattr(reviews, "signature_of", meeting.before(signing.signature_of))
-    monkeypatch.setattr(results, "record_walkaround", meeting.before(records.record_walkaround))
+    monkeypatch.setattr(results, "record_corrections", meeting.before(records.record_corrections))
 
     def sign() -> list[DriverReview]:
         return review_units(

@@ -11,9 +11,10 @@ from common.ids import uuid7
 from common.messages import Message, render
 from defects.enums import Bars, HoldKind, Severity
 from defects.models import Defect, Hold
+from defects.rules.walkarounds.body import CheckBody, CorrectionBody
 from defects.selectors.words import names_of_hold
-from defects.services.holds import place_hold
-from defects.services.lifting import lift_hold
+from defects.services.holds.lifting import lift_hold
+from defects.services.holds.placing import place_hold
 from fleet.models import HistoryEntry, Notice, Signature, Unit
 from fleet.selectors.records.history_sentences import sentence_of_entry
 from fleet.services.notifications.composing import sentence_of
@@ -313,3 +314,15 @@ def test_nobody_but_foreman_and_compliance__places_one(yard: Yard, by: str) -> N
     with pytest.raises(NotAllowed):
         place_hold(unit_id=yard.trailer.pk, defect_id=None, reason="x", actor=yard[by], now=yard.now)
     assert not Hold.objects.exists()
+
+
+def test_corrected_on_the_spot__the_hold_has_another_version(yard: Yard) -> None:
+    defect = yard.finding("lamps.trailer.turn", "left", finding="out")
+    hold = Hold.objects.get(defect=defect)
+    seen = hold_version_of(hold)
+    done = CorrectionBody(by="Iris Quade", what="bulb changed", photo="a" * 64)
+    corrected = CheckBody(point="lamps.trailer.turn", answer="corrected", place="left", value="", correction=done)
+    yard.walk(checks=[corrected])
+    defect.refresh_from_db()
+    assert defect.state == "certified"
+    assert hold_version_of(hold) != seen

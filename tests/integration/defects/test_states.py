@@ -9,7 +9,7 @@ from django.db import transaction
 from common.errors import Conflict, NotAllowed
 from defects.enums import Bars, DefectState, Severity
 from defects.models import Certificate, Defect, Hold
-from defects.services.evidence import Until
+from defects.services.defects.evidence import Until
 from defects.services.shop import put_in_repair
 from defects.transitions import DEFECTS
 from fleet.enums import Role

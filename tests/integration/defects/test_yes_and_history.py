@@ -14,9 +14,9 @@ from defects.models import Defect, Hold, Load, Refusal, RoadsideInspection
 from defects.rules.clearance import Clearance, answer_clearance
 from defects.selectors.clearance.trips import Trip, trip_facts
 from defects.selectors.combinations import units_of_trip
-from defects.services.deferrals import return_past_limit
-from defects.services.evidence import Until
-from defects.services.holds import place_hold
+from defects.services.certificates.deferrals import return_past_limit
+from defects.services.defects.evidence import Until
+from defects.services.holds.placing import place_hold
 from defects.services.loading import deliver_load
 from defects.services.refusals import look_again
 from fleet.enums import MeterKind

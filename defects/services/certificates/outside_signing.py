@@ -10,9 +10,9 @@ from django.db import transaction
 from common.errors import FieldProblem, Invalid
 from defects.models import Certificate, Defect, Photo, SecondLook, SigningLink
 from defects.selectors.companions import trailers_beside
-from defects.services.certify import repaired
+from defects.services.certificates.certify import repaired
+from defects.services.defects.evidence import Statement
 from defects.services.defects.locked import read_locked
-from defects.services.evidence import Statement
 from defects.services.photos import Sent, keep_defect_photo
 from defects.services.refusals import ByLink, look_again
 from defects.services.shop import Measured

@@ -1,7 +1,7 @@
 """The foreman's grades: the first one of a fault told in free text, and a later change of any defect's."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from uuid import UUID
 
@@ -10,26 +10,27 @@ from defects.enums import Bars, CheckAnswer, Listing, Outcome, Severity, Standin
 from defects.models import Defect
 from defects.rules.catalogue.facts import Conditions
 from defects.rules.certifying import GradedFinding, may_be_graded
+from defects.rules.defects.judgement import COLUMNS, Judgement, judgement_of, judgement_of_verdict
 from defects.rules.query_codes import QueryCode
 from defects.rules.severity import bars_rank, go_together, is_worse
-from defects.rules.walkarounds.body import CheckBody
+from defects.rules.walkarounds.body import CheckBody, FaultBody
 from defects.rules.walkarounds.judge import Circumstances, judge_check, qualified
 from defects.rules.walkarounds.verdicts import Verdict
 from defects.selectors.facts import DETAILS, facts_of_units
 from defects.selectors.words import faults_named
+from defects.services.defects.evidence import measured_since
+from defects.services.defects.findings import set_judgement
 from defects.services.defects.locked import (
     catalogue_of,
     end_deferral,
-    hold_if_grave,
     locked_defect,
     on_standing_order,
     put_load_at_risk,
     record_defect,
     refuse_second_open_fault,
 )
-from defects.services.evidence import measured_since
-from defects.services.remeasured import within_limits
-from defects.services.walkarounds.rows import faults_given
+from defects.services.defects.remeasured import within_limits
+from defects.services.holds.placing import hold_if_grave
 from defects.signals import defects_reported
 from defects.transitions import DEFECTS
 from fleet.models import Person, Unit
@@ -77,15 +78,14 @@ def grade(
         if defect.graded:
             raise Conflict("graded_already", defect=defect.number, faults=faults_named([defect]))
         if described.point:
-            _describe(work, defect, described, given)
-            standing = Standing(catalogue_of(work).points[described.point].standing)
-        defect.graded, defect.standing = True, standing
-        if not described.point:
+            known = _describe(work, defect, described, given)
+        else:
             by_foreman = Listing.FOREMAN if standing == Standing.STATUTORY else Listing.NOTED
-            defect.listing = Listing.DRIVER if _called_unsafe(defect) else by_foreman
+            listing = Listing.DRIVER if _called_unsafe(defect) else by_foreman
+            known = replace(judgement_of(defect), standing=str(standing), listing=str(listing))
         record_defect(work, defect, "defect_graded", {"severity": given.severity, "bars": given.bars, "reason": reason})
-        _set(work, defect, given, reason)
-        work.save(defect, "state", *_GRADE_FIELDS, *_DESCRIBED_FIELDS)
+        _set(work, defect, replace(known, graded=True), given, reason)
+        work.save(defect, "state", "point", "place", *COLUMNS)
         put_load_at_risk(work, defect)
         _announce(work, defect)
         return defect
@@ -119,8 +119,8 @@ def regrade(*, defect_id: UUID, version: int | None, given: Grade, reason: str, 
             "defect_regraded",
             {"from": defect.severity, "severity": given.severity, "bars": given.bars, "reason": reason},
         )
-        _set(work, defect, given, reason)
-        work.save(defect, "state", *_GRADE_FIELDS, "current_certificate")
+        _set(work, defect, judgement_of(defect), given, reason)
+        work.save(defect, "state", "current_certificate", *COLUMNS)
         if newly_barred:
             put_load_at_risk(work, defect)
         if raised:
@@ -130,31 +130,20 @@ def regrade(*, defect_id: UUID, version: int | None, given: Grade, reason: str, 
 
 def _called_unsafe(defect: Defect) -> bool:
     """Whether the driver who wrote it down called it unsafe: then it needs its certificate, however it is graded."""
-    return defect.report is not None and any(
-        fault.words == defect.text and fault.unsafe for fault in faults_given(defect.report)
-    )
+    if defect.report is None:
+        return False
+    faults = (FaultBody.model_construct(**fault) for fault in defect.report.faults)
+    return any(fault.words == defect.text and fault.unsafe for fault in faults)
 
 
-_GRADE_FIELDS = ("severity", "bars", "listing", "graded", "standing")
-_DESCRIBED_FIELDS = (
-    "point",
-    "place",
-    "finding",
-    "rule",
-    "source",
-    "regulation_severity",
-    "counts_as_service_brake",
-    "on_steering_axle",
-)
-
-
-def _set(work: UnitOfWork, defect: Defect, given: Grade, reason: str) -> None:
+def _set(work: UnitOfWork, defect: Defect, known: Judgement, given: Grade, reason: str) -> None:
     """Give the grade; what keeps the unit from being used is listed, and what is only watched is not."""
-    defect.severity, defect.bars = given.severity, given.bars
-    if given.bars == Bars.MOVEMENT and defect.listing == Listing.NOTED:
-        defect.listing = Listing.SAFETY
-    elif given.severity == Severity.WATCH and defect.listing != Listing.DRIVER:
-        defect.listing = Listing.NOTED
+    listing = known.listing
+    if given.bars == Bars.MOVEMENT and listing == Listing.NOTED:
+        listing = str(Listing.SAFETY)
+    elif given.severity == Severity.WATCH and listing != Listing.DRIVER:
+        listing = str(Listing.NOTED)
+    set_judgement(defect, replace(known, severity=str(given.severity), bars=str(given.bars), listing=listing))
     hold_if_grave(work, defect, reason)
 
 
@@ -175,22 +164,22 @@ def _measured_within(work: UnitOfWork, defect: Defect) -> bool:
     return newest is not None and within_limits(work, defect, newest)
 
 
-def _describe(work: UnitOfWork, defect: Defect, described: Described, given: Grade) -> None:
+def _describe(work: UnitOfWork, defect: Defect, described: Described, given: Grade) -> Judgement:
     """Take the fault for a condition of a point: its rule, its source, and the grade below which it may not go."""
     refuse_second_open_fault(defect, described.point, described.place)
     verdict = _verdict(work, defect, described)
-    floor = "" if verdict.regulation_severity is None else str(verdict.regulation_severity)
-    finding = GradedFinding(str(verdict.severity), str(verdict.bars), floor)
+    standing = catalogue_of(work).points[described.point].standing
+    found = judgement_of_verdict(verdict, standing=standing, listing=verdict.listing, value=None, unit_of_measure="")
+    finding = GradedFinding(found.severity, found.bars, found.regulation_severity)
     if not may_be_graded(finding, given.severity, given.bars, measured_within=False):
         raise Conflict(
-            "below_regulation", regulation=floor, rule=verdict.rule_id, source=str(verdict.source or defect.source)
+            "below_regulation",
+            regulation=found.regulation_severity,
+            rule=found.rule,
+            source=found.source or defect.source,
         )
     defect.point, defect.place = described.point, described.place
-    defect.rule, defect.finding, defect.regulation_severity = verdict.rule_id, verdict.finding or "", floor
-    defect.source = "" if verdict.source is None else str(verdict.source)
-    defect.listing = str(verdict.listing)
-    defect.counts_as_service_brake = verdict.counts_as_service_brake
-    defect.on_steering_axle = verdict.on_steering_axle
+    return found
 
 
 def _verdict(work: UnitOfWork, defect: Defect, described: Described) -> Verdict:

@@ -5,43 +5,18 @@ from uuid import UUID
 
 from common.errors import Conflict
 from defects.enums import OPEN_DEFECT_STATES, DefectState, Severity, SightingHow
-from defects.models import Defect, Sighting
+from defects.models import Defect
+from defects.rules.defects.judgement import judgement_of
 from defects.selectors.words import faults_named
-from defects.services.defects.locked import (
-    hold_if_grave,
-    locked_defect,
-    put_load_at_risk,
-    record_defect,
-    refuse_second_open_fault,
-)
+from defects.services.defects.findings import Findings
+from defects.services.defects.locked import locked_defect, put_load_at_risk, record_defect, refuse_second_open_fault
+from defects.services.holds.placing import hold_if_grave
 from defects.signals import defects_reported
 from defects.transitions import DEFECTS
 from fleet.models import Person
 from fleet.services.records.unit_of_work import UnitOfWork
 
 OPEN_OR_CERTIFIED = (*OPEN_DEFECT_STATES, DefectState.CERTIFIED)
-COPIED = (
-    "unit_id",
-    "point",
-    "place",
-    "text",
-    "finding",
-    "standing",
-    "severity",
-    "bars",
-    "listing",
-    "value",
-    "unit_of_measure",
-    "limit",
-    "limit_value",
-    "regulation_severity",
-    "rule",
-    "source",
-    "counts_as_service_brake",
-    "on_steering_axle",
-    "catalogue_id",
-)
-"""What a fault that comes back has in common with the one before."""
 
 
 def reopen(*, defect_id: UUID, version: int | None, reason: str, actor: Person, now: datetime) -> Defect:
@@ -72,25 +47,16 @@ def reopen(*, defect_id: UUID, version: int | None, reason: str, actor: Person, 
 
 def _comeback(work: UnitOfWork, before: Defect, reason: str) -> Defect:
     """A new defect like the closed one, found now by whoever reopened it."""
-    defect = Defect.objects.create(
-        **{name: getattr(before, name) for name in COPIED},
-        found_by=work.actor,
-        found_at=work.now,
-        recorded_at=work.now,
-        comeback_of=before,
+    findings = Findings(work, at=work.now, catalogue=before.catalogue_id or "")
+    defect = findings.open(
+        judgement_of(before),
+        unit_id=before.unit_id,
+        point=before.point,
+        place=before.place,
+        text=before.text,
+        comeback_of=before.pk,
     )
     defect.unit = before.unit
-    Sighting.objects.create(
-        defect=defect,
-        person=work.actor,
-        how=SightingHow.NEW,
-        severity=defect.severity,
-        bars=defect.bars,
-        finding=defect.finding,
-        note=reason,
-        seen_at=work.now,
-        recorded_at=work.now,
-    )
-    said = {"point": defect.point, "place": defect.place, "text": reason, "how": "reopened"}
-    record_defect(work, defect, "defect_reported", {**said, "severity": defect.severity, "bars": defect.bars})
+    findings.see(defect, SightingHow.NEW, note=reason)
+    findings.save(said={"how": "reopened"})
     return defect

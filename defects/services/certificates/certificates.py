@@ -1,16 +1,20 @@
 """Certificates on defects: who may sign one, and the row itself. What proves it stands in `evidence`."""
 
+from collections.abc import Collection, Sequence
 from datetime import datetime
+from typing import Any
+from uuid import UUID
 
 from common.errors import Invalid, NotAllowed
 from defects.enums import CertificateKind
 from defects.models import Certificate, Defect
 from defects.rules.certifying import brake_scopes, system_of
 from defects.selectors.facts import scopes_of
+from defects.services.defects.evidence import Proof, Statement, workers_of
 from defects.services.defects.locked import point_of, record_defect
-from defects.services.evidence import Proof, Statement, workers_of
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from fleet.enums import Role, SignaturePurpose
+from fleet.models import Signature
 from fleet.services.records.unit_of_work import UnitOfWork
 
 CERTIFIERS = frozenset({Role.FOREMAN, Role.MECHANIC})
@@ -70,12 +74,13 @@ def write_certificate(
     signature = signature_of(
         signing, purpose=SignaturePurpose.CERTIFICATE, content=content, actor=work.actor, now=work.now
     )
-    signature.save(force_insert=True)
-    certificate = Certificate.objects.create(
-        defect=defect,
-        kind=kind,
-        statement=statement.text,
-        signature=signature,
+    certificate = new_certificate(
+        work,
+        defect,
+        kind,
+        statement.text,
+        signature,
+        at=instant,
         measurement=proof.measurement,
         repeated_test=proof.test,
         photo_sha256=statement.photo,
@@ -87,15 +92,8 @@ def write_certificate(
         limit_mi=statement.until.mi,
         limit_engine_h=statement.until.engine_h,
         supersedes=before,
-        certified_at=instant,
-        recorded_at=work.now,
     )
-    workers = Certificate.worked_by.through
-    workers.objects.bulk_create(
-        workers(certificate_id=certificate.pk, person_id=person)
-        for person in sorted(workers_of(work, defect, statement, kind))
-    )
-    defect.current_certificate = certificate
+    store_certificates([certificate], workers_of(work, defect, statement, kind))
     record_defect(
         work,
         defect,
@@ -112,3 +110,39 @@ def write_certificate(
         instant,
     )
     return certificate
+
+
+def new_certificate(
+    work: UnitOfWork,
+    defect: Defect,
+    kind: CertificateKind,
+    statement: str,
+    signature: Signature,
+    *,
+    at: datetime,
+    **more: Any,
+) -> Certificate:
+    """A certificate signed at an instant, unsaved like its signature; `more` are further columns."""
+    return Certificate(
+        defect=defect,
+        kind=kind,
+        statement=statement,
+        signature=signature,
+        certified_at=at,
+        recorded_at=work.now,
+        **more,
+    )
+
+
+def store_certificates(certificates: Sequence[Certificate], workers: Collection[UUID]) -> None:
+    """Store certificates with their signatures and who worked, and make each its defect's; saves no defect."""
+    Signature.objects.bulk_create([certificate.signature for certificate in certificates])
+    Certificate.objects.bulk_create(certificates)
+    through = Certificate.worked_by.through
+    through.objects.bulk_create(
+        through(certificate_id=certificate.pk, person_id=person)
+        for certificate in certificates
+        for person in sorted(workers)
+    )
+    for certificate in certificates:
+        certificate.defect.current_certificate = certificate

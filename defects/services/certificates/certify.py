@@ -9,11 +9,11 @@ from defects.models import Certificate, Defect
 from defects.rules.certifying import GradedFinding, may_be_dismissed
 from defects.selectors.reviews import review_will_close
 from defects.selectors.words import faults_named
-from defects.services.certificates import refuse_signer, write_certificate
+from defects.services.certificates.certificates import refuse_signer, write_certificate
+from defects.services.certificates.deferrals import refuse_limit
+from defects.services.defects.evidence import Proof, Statement, newest_measurement, proof_of_repair, shown_otherwise
 from defects.services.defects.locked import locked_defect, on_standing_order, record_defect
-from defects.services.deferrals import refuse_limit
-from defects.services.evidence import Proof, Statement, newest_measurement, proof_of_repair, shown_otherwise
-from defects.services.remeasured import within_limits
+from defects.services.defects.remeasured import within_limits
 from defects.signals import defects_certified
 from defects.transitions import DEFECTS
 from fleet.models import Person

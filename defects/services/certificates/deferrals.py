@@ -10,8 +10,8 @@ from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 from common.errors import FieldProblem, Invalid
 from defects.enums import CertificateKind, DefectState
 from defects.models import Defect
+from defects.services.defects.evidence import Until
 from defects.services.defects.locked import record_defect
-from defects.services.evidence import Until
 from defects.transitions import DEFECTS
 from fleet.enums import MeterKind, ReadingState
 from fleet.models import MeterReading

@@ -12,9 +12,9 @@ from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.holds import defects_under, hold_rows, hold_state, hold_version, photo_awaited
 from defects.selectors.signing_links import firm_to_confirm
 from defects.selectors.words import faults_named, names_of_hold, numbers
+from defects.services.holds.lift_notifications import tell_of_lift_elsewhere
 from defects.services.shop import Measured, refuse_past_limit
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
-from defects.services.telling_of_lifts import tell_of_lift_elsewhere
 from defects.transitions import HOLDS
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
@@ -56,6 +56,8 @@ def lift_hold(
         signature = signature_of(signing, purpose=SignaturePurpose.LIFT, content=content, actor=actor, now=now)
         signature.save(force_insert=True)
         hold.lifted_at, hold.lifted_by, hold.lift_signature, hold.lift_reason = now, actor, signature, reason
+        if hold.defect is not None:
+            work.save(hold.defect)
         hold.save(update_fields=["lifted_at", "lifted_by", "lift_signature", "lift_reason", "lift_flag"])
         work.record(
             hold.unit_id,

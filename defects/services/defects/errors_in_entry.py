@@ -11,8 +11,8 @@ from defects.rules.certifying import evidence_for, word_counts
 from defects.selectors.defects import evidence_of
 from defects.selectors.facts import observer_of
 from defects.selectors.words import faults_named
+from defects.services.defects.evidence import enter_measurement, measured_since, passed_since, stored_photo
 from defects.services.defects.locked import catalogue_of, locked_defect, on_standing_order, point_of, record_defect
-from defects.services.evidence import enter_measurement, measured_since, passed_since, stored_photo
 from defects.services.shop import Measured, is_measured, refuse_past_limit
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from defects.signals import defects_withdrawn

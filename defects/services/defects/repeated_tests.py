@@ -10,8 +10,8 @@ from defects.rules.certifying import word_counts
 from defects.selectors.defects import evidence_of
 from defects.selectors.facts import observer_of
 from defects.selectors.words import faults_named
+from defects.services.defects.evidence import last_found_at
 from defects.services.defects.locked import catalogue_of, locked_defect_as_it_is, point_of, record_defect
-from defects.services.evidence import last_found_at
 from defects.transitions import REPEAT_TEST
 from fleet.models import Person
 from fleet.services.records.instants import refuse_future
@@ -44,5 +44,6 @@ def record_test(
         RepeatedTest.objects.create(
             defect=defect, person=actor, passed=passed, note=note, tested_at=tested_at, recorded_at=now
         )
+        work.save(defect)
         record_defect(work, defect, "test_repeated", {"passed": passed, "note": note, "by": actor.name}, tested_at)
         return defect

@@ -1,0 +1,154 @@
+"""Faults found at once: the defects they open, raise or show again, and a sighting of each. The one writer of these.
+
+Walk-arounds, officers' reports and reopened repairs find faults through it. Whether one is new was decided before.
+"""
+
+from collections.abc import Mapping
+from datetime import datetime
+from uuid import UUID
+
+from django.db.models import F
+
+from defects.enums import SightingHow
+from defects.models import Defect, Report, RoadsideInspection, Sighting
+from defects.rules.defects.judgement import COLUMNS, Judgement, judgement_of
+from defects.selectors.words import names_of_defect
+from defects.services.defects.locked import end_deferral
+from fleet.services.records.unit_of_work import UnitOfWork
+
+EVENTS: Mapping[str, str] = {
+    SightingHow.NEW: "defect_reported",
+    SightingHow.SEEN_AGAIN: "defect_seen_again",
+    SightingHow.RAISED: "defect_raised",
+    SightingHow.LATE: "defect_seen_late",
+}
+"""The kind of history entry by how a defect was seen."""
+
+
+class Findings:
+    """What one person found at one instant, on units that `work` has locked. Nothing is stored until `save`."""
+
+    def __init__(
+        self, work: UnitOfWork, *, at: datetime, catalogue: str, roadside: RoadsideInspection | None = None
+    ) -> None:
+        self.new: list[Defect] = []
+        self.sightings: list[Sighting] = []
+        self._changed: dict[UUID, Defect] = {}
+        self._comebacks: set[UUID] = set()
+        self._work, self._at, self._catalogue, self._roadside = work, at, catalogue, roadside
+
+    def open(
+        self,
+        judgement: Judgement,
+        *,
+        unit_id: UUID,
+        point: str = "",
+        place: str = "",
+        text: str = "",
+        report: Report | None = None,
+        comeback_of: UUID | None = None,
+    ) -> Defect:
+        """A new defect; `see` it as well. `comeback_of` is the repaired one of the same fault."""
+        defect = Defect(
+            unit_id=unit_id,
+            point=point,
+            place=place,
+            text=text,
+            catalogue_id=self._catalogue or None,
+            report=report,
+            roadside=self._roadside,
+            found_by=self._work.actor,
+            found_at=self._at,
+            recorded_at=self._work.now,
+            comeback_of_id=comeback_of,
+        )
+        set_judgement(defect, judgement)
+        self.new.append(defect)
+        if comeback_of is not None:
+            self._comebacks.add(comeback_of)
+        return defect
+
+    def change(self, defect: Defect, judgement: Judgement) -> None:
+        """What an open defect is judged to be from now on."""
+        set_judgement(defect, judgement)
+        self._changed[defect.pk] = defect
+
+    def raise_to(self, defect: Defect, judgement: Judgement) -> None:
+        """The same for one that was found worse: a certificate of "repair unnecessary" no longer covers it."""
+        end_deferral(self._work, defect)
+        self.change(defect, judgement)
+
+    def see(
+        self,
+        defect: Defect,
+        how: SightingHow,
+        judgement: Judgement | None = None,
+        *,
+        note: str = "",
+        report: Report | None = None,
+    ) -> Sighting:
+        """A sighting of a defect, judged as the defect itself where nothing else is said."""
+        seen = judgement or judgement_of(defect)
+        sighting = Sighting(
+            defect=defect,
+            report=report,
+            person=self._work.actor,
+            how=how,
+            severity=seen.severity,
+            bars=seen.bars,
+            finding=seen.finding,
+            note=note,
+            value=seen.value,
+            unit_of_measure=seen.unit_of_measure,
+            seen_at=self._at,
+            recorded_at=self._work.now,
+        )
+        self.sightings.append(sighting)
+        return sighting
+
+    def save(self, *, said: Mapping[str, object] | None = None) -> None:
+        """Store everything, each defect that was known in its next version, and note every sighting in the history.
+
+        `said` goes into each entry. Four statements at most.
+        """
+        if self.new:
+            Defect.objects.bulk_create(self.new)
+        new = {defect.pk for defect in self.new}
+        known = {item.defect_id: item.defect for item in self.sightings if item.defect_id not in new}
+        for defect in known.values():
+            defect.version += 1
+        changed = [defect for key, defect in self._changed.items() if key not in new]
+        if changed:
+            Defect.objects.bulk_update(changed, (*COLUMNS, "state", "current_certificate", "roadside", "version"))
+        unchanged = (known.keys() | self._comebacks) - self._changed.keys()
+        if unchanged:
+            Defect.objects.filter(pk__in=unchanged).update(version=F("version") + 1)
+        if self.sightings:
+            Sighting.objects.bulk_create(self.sightings)
+        for sighting in self.sightings:
+            self._record(sighting, said or {})
+
+    def _record(self, sighting: Sighting, said: Mapping[str, object]) -> None:
+        defect = sighting.defect
+        body = {
+            "defect": defect.number,
+            "fault": names_of_defect(defect),
+            "point": defect.point,
+            "place": defect.place,
+            "text": sighting.note,
+            "severity": sighting.severity,
+            "bars": sighting.bars,
+            "value": sighting.value,
+            "unit_of_measure": sighting.unit_of_measure,
+            "how": sighting.how,
+            **said,
+        }
+        self._work.record(
+            defect.unit_id, EVENTS[sighting.how], subject=defect.pk, performed_at=sighting.seen_at, body=body
+        )
+
+
+def set_judgement(defect: Defect, judgement: Judgement) -> None:
+    """Set the columns of a judgement; the caller saves them (`COLUMNS`)."""
+    for name in COLUMNS:
+        setattr(defect, name, getattr(judgement, name))
