@@ -8,7 +8,7 @@ from common.errors import NotSignedIn
 from fleet.api.requests import ServiceRequest
 from fleet.models import DeviceToken, Person
 from fleet.selectors.people.sign_in import token_in_force
-from fleet.services.people.tokens import renew_token
+from fleet.services.people.sign_in import renew_token
 
 SCHEME = "Bearer"
 

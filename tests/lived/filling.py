@@ -16,8 +16,7 @@ from psycopg import sql
 from common.ids import uuid7
 from fleet.enums import HoldCause
 from fleet.models import Document, Person, Site, Unit
-from fleet.services.documents.documents import record_document
-from fleet.services.documents.scans import attach_file
+from fleet.services.documents.documents import attach_file, record_document
 from fleet.services.documents.subjects import DocumentSubject
 from fleet.services.records.legal_holds import lift_legal_hold, place_legal_hold
 from fleet.services.units.units import retire_unit

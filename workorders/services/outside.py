@@ -12,7 +12,7 @@ from common.errors import Conflict, FieldProblem, Invalid
 from common.transitions import SYSTEM
 from defects.services.shop import Measured, note_work, put_in_repair
 from fleet.models import Person
-from fleet.services.people.outside_people import outside_person
+from fleet.services.people.people import outside_person
 from fleet.services.records.instants import refuse_future
 from workorders.enums import STANDING_TASK_STATES, OrderState, TaskState
 from workorders.models import OutsideRepair, RepairTask

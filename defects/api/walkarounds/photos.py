@@ -21,7 +21,7 @@ from fleet.api.requests import ServiceRequest
 from fleet.enums import Role
 from fleet.models import Person, StoredFile
 from fleet.rules.documents.file_types import ENDINGS
-from fleet.services.documents.shown_files import shown_to
+from fleet.services.documents.files import shown_to
 
 SENDS_WALKAROUNDS = frozenset({Role.DRIVER, Role.TRAINER, Role.MECHANIC, Role.FOREMAN})
 SENT = dict.fromkeys(sorted(ALLOWED), OpenApiTypes.BINARY)

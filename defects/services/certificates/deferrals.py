@@ -15,7 +15,7 @@ from defects.services.defects.locked import record_defect
 from defects.transitions import DEFECTS
 from fleet.enums import MeterKind, ReadingState
 from fleet.models import MeterReading
-from fleet.rules.units.meter_kinds import has_meter
+from fleet.rules.units.meters import has_meter
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.services.notifications.skipped_records import in_batches
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work

@@ -20,7 +20,7 @@ from defects.services.signing import Signing, instant_of
 from defects.services.signing_links import use_link
 from defects.services.telling_of_firms import tell_of_firm
 from fleet.enums import SignatureMethod
-from fleet.services.people.outside_people import outside_person
+from fleet.services.people.people import outside_person
 from fleet.services.records.unit_of_work import lock_units, unit_of_work
 
 

@@ -28,7 +28,7 @@ from fleet.rules.units.combinations import is_combination
 from fleet.rules.units.references import without_our_name
 from fleet.selectors.carrier.policies import standing_policies
 from fleet.selectors.units.lookup import resolve_units
-from fleet.services.units.take_over import take_over
+from fleet.services.units.couplings import take_over
 
 
 @dataclass(frozen=True)

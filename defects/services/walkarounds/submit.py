@@ -18,7 +18,7 @@ from defects.selectors.receipts import Receipt, stored_receipt
 from defects.services.walkarounds.intake import Intake, take_in
 from defects.services.walkarounds.scene import UnitsMovedError
 from fleet.models import Person
-from fleet.services.units.take_over import LockSetChanged
+from fleet.services.units.couplings import LockSetChanged
 
 ATTEMPTS = 4
 """How often a write is tried when units moved meanwhile or the database chose it to break a deadlock."""

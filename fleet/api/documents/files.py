@@ -17,8 +17,8 @@ from fleet.api.roles import DESKS
 from fleet.models import Document
 from fleet.rules.documents.file_types import ENDINGS, PAPERS
 from fleet.selectors.people.visible import documents_visible_to
-from fleet.services.documents.scans import attach_file
-from fleet.services.documents.shown_files import shown_to
+from fleet.services.documents.documents import attach_file
+from fleet.services.documents.files import shown_to
 
 
 class DocumentFileView(ServiceView):

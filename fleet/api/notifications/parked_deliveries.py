@@ -24,7 +24,7 @@ from fleet.api.roles import ADMINISTRATOR, READERS_OF_KEEPING
 from fleet.enums import Channel
 from fleet.models import Delivery
 from fleet.selectors.notifications.listing import parked_deliveries
-from fleet.services.notifications.parked import retry_deliveries, retry_delivery
+from fleet.services.notifications.deliveries import retry_deliveries, retry_delivery
 
 
 class RetryBody(Body):

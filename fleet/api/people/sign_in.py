@@ -26,9 +26,8 @@ from fleet.api.requests import ServiceRequest
 from fleet.enums import Role
 from fleet.models import DeviceToken, Person
 from fleet.selectors.people.visible import tokens_visible_to
-from fleet.services.people.own_password import change_own_password
-from fleet.services.people.sign_in import create_token
-from fleet.services.people.tokens import revoke_token
+from fleet.services.people.passwords import change_own_password
+from fleet.services.people.sign_in import create_token, revoke_token
 
 
 class TokenAnswer(Answer):

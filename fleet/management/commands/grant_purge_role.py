@@ -6,7 +6,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from common.errors import Conflict, NotFound
-from fleet.services.operation.purge_role import grant_purge_role
+from fleet.services.operation.database_roles import grant_purge_role
 
 
 class Command(BaseCommand):

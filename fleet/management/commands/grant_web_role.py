@@ -6,7 +6,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from common.errors import Conflict, NotFound
-from fleet.services.operation.web_role import grant_web_role
+from fleet.services.operation.database_roles import grant_web_role
 
 
 class Command(BaseCommand):

@@ -8,8 +8,7 @@ from django.db.backends.utils import CursorWrapper
 
 from fleet.management.doctor.database import PREPARE
 from fleet.management.doctor.finding import Finding, first_line
-from fleet.services.operation.role_rights import SCHEMA, TOO_STRONG
-from fleet.services.operation.web_role import READ_ONLY, TABLES
+from fleet.services.operation.database_roles import READ_ONLY, SCHEMA, TABLES, TOO_STRONG
 from fleet.services.records.purging.functions import ROLE_OF_ITS_OWN
 
 HELD = """

@@ -1,9 +1,22 @@
-"""Odometers and hour meters: what a replaced meter adds, which readings may enter a series. Forecasts live apart."""
+"""Odometers and hour meters: which a unit has, what a replaced meter adds, which readings may enter a series."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
+
+METERS_OF_KIND: Mapping[str, frozenset[str]] = {
+    "tractor": frozenset({"odometer_mi", "engine_h"}),
+    "trailer": frozenset({"odometer_mi"}),
+    "cooling_unit": frozenset({"engine_h", "standby_h"}),
+}
+"""Common practice, no source: a trailer's odometer sits in a hub, a cooling unit counts engine and standby hours."""
+
+
+def has_meter(kind: str, meter: str) -> bool:
+    """Whether a unit of this kind can have this meter."""
+    return meter in METERS_OF_KIND[kind]
+
 
 _DAY = timedelta(days=1)
 _MICROSECONDS_A_DAY = _DAY // timedelta(microseconds=1)

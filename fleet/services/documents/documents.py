@@ -1,18 +1,28 @@
-"""Papers of units, people and the carrier: recording one, mending it, replacing it by the next. The old one stays."""
+"""Documents: recording, editing and replacing one, and keeping its scan. The old one stays."""
 
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date, datetime
 from uuid import UUID
 
+from django.db import transaction
+
 from common.errors import Conflict, NotFound
 from common.versions import require_version
 from fleet.models import Document, Person
+from fleet.rules.documents.file_types import PAPERS
 from fleet.rules.documents.recording import Subject
 from fleet.services.documents.columns import kind_of_paper, paper_columns, paper_now
+from fleet.services.documents.files import store_file
 from fleet.services.documents.inspectors import SHOWN_BY, refuse_unproven_inspector
 from fleet.services.documents.subjects import DocumentSubject, locked_subject, refuse_others_papers, subject_of
-from fleet.services.documents.writers import NewDocument, change_documents, changed_columns, insert_documents
+from fleet.services.documents.writers import (
+    NewDocument,
+    change_documents,
+    changed_columns,
+    insert_documents,
+    record_documents,
+)
 from fleet.services.records.unit_of_work import UnitOfWork
 from fleet.states import document_state
 from fleet.transitions import DOCUMENT
@@ -106,3 +116,23 @@ def locked_paper(
         require_version(document, version)
         DOCUMENT.resolve(action, document_state(document), actor.current_roles)
         yield work, document, subject, ours
+
+
+@transaction.atomic
+def attach_file(
+    *, document_id: UUID, version: int | None, content: bytes, declared: str, actor: Person, now: datetime
+) -> Document:
+    """Keep a scan and let the document show it; an earlier one stays kept, and named in the unit's history.
+
+    The bytes are stored before the subject is locked: that takes a while, and a unit is written about meanwhile.
+    NotFound `document_unknown`, PreconditionFailed `version_changed`, NotAllowed `not_your_documents`, Conflict
+    `action_not_allowed`, and the refusals of `fleet.services.documents.files.store_file`.
+    """
+    known = paper_written_by(actor, document_id)
+    file = store_file(content=content, declared=declared, allowed=PAPERS, expected_sha256=None, now=now)
+    with locked_paper("edit", known, version, actor, now) as (work, document, _, _):
+        before, document.file = document.file_id, file
+        work.save(document, "file")
+        body = {"sha256": document.file_id, "before": before}
+        record_documents(work, [("document_scanned", document, body)])
+        return document

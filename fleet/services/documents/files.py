@@ -1,5 +1,6 @@
-"""Files kept by the hash of their content: in the store first, whole and durable, then as a row; never overwritten."""
+"""Files kept by the hash of their content, in the store before their row; and what of one is shown."""
 
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.db import transaction
@@ -7,7 +8,8 @@ from django.db import transaction
 from common.canonical import sha256_hex
 from common.errors import Invalid, NotFound, TooLarge
 from common.tables.reading import UNSAID
-from fleet.models import FileRemoval, StoredFile
+from fleet.enums import Role
+from fleet.models import FileRemoval, Person, StoredFile
 from fleet.rules.documents.file_types import ALSO_CALLED, media_type
 from fleet.rules.documents.photo_metadata import without_notes
 from fleet.services.operation.file_stores.choice import the_store
@@ -93,3 +95,26 @@ def sweep_orphans(*, now: datetime) -> int:
             store.remove(place)
             removed += 1
     return removed
+
+
+SEE_ORIGINALS = frozenset({Role.COMPLIANCE, Role.AUDITOR})
+"""Who keeps the record sees where and when a photo was taken."""
+
+
+@dataclass(frozen=True)
+class Shown:
+    """The bytes that a person is shown of a file, and a name for just these."""
+
+    content: bytes
+    name: str
+
+
+def shown_to(person: Person, file: StoredFile) -> Shown:
+    """Return a file as this person may see it; NotFound `file_missing`, `file_not_shown` where it cannot be opened."""
+    content = read_file(file.pk)
+    if not SEE_ORIGINALS.isdisjoint(person.current_roles):
+        return Shown(content, file.pk)
+    bare = without_notes(content, file.media_type)
+    if bare is None:
+        raise NotFound("file_not_shown")
+    return Shown(bare, f"{file.pk}-without-notes")

@@ -18,9 +18,7 @@ from fleet.services.imports.plan import (
     changes_between,
 )
 from fleet.services.imports.references import UnitsNamed
-from fleet.services.units.batches import UnitEdit, edit_units
-from fleet.services.units.changes import AXLE_COLUMNS
-from fleet.services.units.details import problems_of
+from fleet.services.units.writers import AXLE_COLUMNS, UnitEdit, edit_units, problems_of
 from fleet.transitions import UNIT
 
 AxleFacts = dict[str, object]

@@ -11,8 +11,7 @@ from uuid import UUID
 
 from fleet.enums import ReadingState, RowOutcome
 from fleet.models import MeterReading, Unit
-from fleet.rules.units.meter_kinds import has_meter
-from fleet.rules.units.meters import LIMITS, Reading, reading_problem, true_total
+from fleet.rules.units.meters import LIMITS, Reading, has_meter, reading_problem, true_total
 from fleet.selectors.units.meters import MeterName, meter_book
 from fleet.services.imports.plan import ColumnProblem, GivenRow, Plan, Refused, RowReport, batches
 from fleet.services.imports.references import UnitsNamed

@@ -21,8 +21,7 @@ from fleet.services.imports.plan import (
 )
 from fleet.services.imports.references import Sites
 from fleet.services.records.unit_of_work import lock_units
-from fleet.services.units.batches import UnitEdit, create_units, edit_units
-from fleet.services.units.details import NewUnit, problems_of
+from fleet.services.units.writers import NewUnit, UnitEdit, create_units, edit_units, problems_of
 from fleet.transitions import UNIT
 
 NAMING = frozenset({"kind", "number", "owner"})

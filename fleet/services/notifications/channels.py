@@ -1,16 +1,49 @@
-"""The ways a letter leaves: one class for each channel. Knows nothing of leases, attempts or what is owed."""
+"""The channels by which a message leaves, one class for each. Knows nothing of leases, attempts or what is pending."""
 
+import json
 import logging
 from collections.abc import Mapping
 from smtplib import SMTPException
 from types import TracebackType
 from typing import Protocol, Self
 
+from django.conf import settings
 from django.core.mail import EmailMultiAlternatives, get_connection
 
+from common import clock
 from fleet.enums import Channel
+from fleet.models import WebhookEndpoint
 from fleet.services.notifications.composing import Letter
-from fleet.services.notifications.webhook_channel import WebhookSender
+from fleet.services.notifications.webhook_posts import post_signed
+
+
+class WebhookSender:
+    """Posts to the open endpoint whose key the letter is addressed to; every letter on a connection of its own."""
+
+    def send(self, letter: Letter) -> None:
+        """Post one letter under an id that is the same however often it is sent, without the scheme's full stops.
+
+        WebhookRefusedError for an address that may not be posted to and for any answer but a 2xx; OSError and
+        HTTPException pass, and DoesNotExist when the endpoint was closed meanwhile.
+        """
+        endpoint = WebhookEndpoint.objects.get(pk=letter.to, closed_at__isnull=True)
+        post_signed(
+            endpoint.url,
+            endpoint.secret,
+            letter.message_id.strip("<>").replace(".", "-"),
+            _body(letter),
+            seconds=int(clock.now().timestamp()),
+            to_private=settings.WEBHOOKS_TO_PRIVATE,
+        )
+
+    def close(self) -> None:
+        """Nothing stays open."""
+
+
+def _body(letter: Letter) -> bytes:
+    told = {"subject": letter.subject, "text": letter.text, "language": letter.language, "notices": letter.told}
+    return json.dumps(told, ensure_ascii=False).encode()
+
 
 logger = logging.getLogger(__name__)
 

@@ -1,4 +1,4 @@
-"""Bringing what is owed: lease, send outside any transaction, mark. Who is owed what is decided in `notices`.
+"""Delivers pending notifications: lease, send outside any transaction, mark; and sends parked ones again when asked.
 
 A letter may leave twice only when a worker dies between sending and marking; both carry the same Message-ID.
 """
@@ -7,8 +7,14 @@ import logging
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from uuid import UUID
+
+from django.db import transaction
 
 from common.causes import caused_by, present_cause
+from common.errors import Conflict, NotFound
+from fleet.enums import DeliveryState
+from fleet.models import Delivery
 from fleet.services.notifications.channels import Senders
 from fleet.services.notifications.composing import write_letter
 from fleet.services.notifications.hours import Habits, habits_in_force
@@ -80,3 +86,31 @@ def _send(lease: Lease, senders: Senders) -> str | None:
         logger.warning("delivery %s failed, attempt %d", delivery.pk, delivery.attempts, exc_info=True)
         return f"{type(error).__name__}: {error}"[:ERROR_LENGTH]
     return None
+
+
+@transaction.atomic
+def retry_delivery(*, delivery: UUID, now: datetime) -> Delivery:
+    """Owe a parked message again, due at once, with all its attempts before it and the same Message-ID.
+
+    NotFound `delivery_unknown`, Conflict `delivery_not_parked`.
+    """
+    row = Delivery.objects.select_for_update(no_key=True).filter(pk=delivery).first()
+    if row is None:
+        raise NotFound("delivery_unknown")
+    if row.state != DeliveryState.PARKED:
+        raise Conflict("delivery_not_parked", state=row.state)
+    row.state, row.attempts, row.next_try_at = DeliveryState.OWED, 0, now
+    row.save(update_fields=["state", "attempts", "next_try_at"])
+    return row
+
+
+@transaction.atomic
+def retry_deliveries(*, channel: str | None, person: UUID | None, now: datetime) -> int:
+    """Owe every parked message again, or those on a channel or to a person, as above; how many."""
+    asked = {"channel": channel, "person_id": person}
+    parked = Delivery.objects.filter(state=DeliveryState.PARKED).filter(
+        **{name: value for name, value in asked.items() if value is not None}
+    )
+    # In key order, as whoever else locks several of them.
+    keys = list(parked.select_for_update(no_key=True).order_by("pk").values_list("pk", flat=True))
+    return Delivery.objects.filter(pk__in=keys).update(state=DeliveryState.OWED, attempts=0, next_try_at=now)

@@ -10,7 +10,7 @@ from django.db.models import Q
 from common.errors import Invalid, NotAllowed
 from common.security import tell
 from fleet.enums import Role
-from fleet.models import Person, PersonRole
+from fleet.models import Carrier, Person, PersonRole
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.services.people.access import end_access
 from fleet.services.people.passwords import COLUMNS, use_password
@@ -150,3 +150,18 @@ def _lower(facts: Mapping[str, object]) -> Mapping[str, object]:
 def _refuse_sign_in_by_others(facts: Mapping[str, object], actor: Person) -> None:
     if facts.get("username") and Role.ADMINISTRATOR not in actor.current_roles:
         raise NotAllowed("sign_in_needs_administrator")
+
+
+@transaction.atomic
+def outside_person(*, name: str, firm: str, actor: Person, title: str = "") -> Person:
+    """The person without a sign-in who has that name at that firm, added when there is none.
+
+    Invalid `firm_is_the_carrier`: the carrier's own people sign in, and nobody signs in their names.
+    """
+    if Carrier.objects.filter(name__iexact=" ".join(firm.split())).exists():
+        raise Invalid("firm_is_the_carrier", pointer="/firm")
+    known = Person.objects.filter(username__isnull=True, name__iexact=name, firm__iexact=firm, left_on__isnull=True)
+    found = known.order_by("pk").first()
+    if found is not None:
+        return found
+    return create_person(facts={"name": name, "firm": firm, "title": title}, password=None, actor=actor)

@@ -1,17 +1,19 @@
-"""Signing in: a name and a password for one token of one device, with guessing made slow."""
+"""Signing in: a name and a password for one token of one device, guessing made slow; renewing and ending tokens."""
 
 import secrets
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from uuid import UUID
 
 from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
-from common.errors import NotSignedIn
+from common.errors import NotFound, NotSignedIn
 from common.security import tell
+from fleet.enums import Role
 from fleet.models import DeviceToken, Person
-from fleet.rules.people.tokens import PREFIX, TOKEN_BYTES, digest, lifetime
+from fleet.rules.people.tokens import PREFIX, TOKEN_BYTES, digest, lifetime, renewed_until
 from fleet.services.people.sign_in_attempts import Attempt, count_attempt, forget_attempt
 
 DEVICES = 20
@@ -86,3 +88,27 @@ def _too_many(unused_for_longest: Sequence[DeviceToken], device: str) -> list[De
     """Which are signed out for one more: first those called like it, so that a script costs nobody a phone in use."""
     called_like_it_first = sorted(unused_for_longest, key=lambda token: token.device != device)
     return called_like_it_first[: max(len(called_like_it_first) - DEVICES + 1, 0)]
+
+
+def renew_token(*, token: DeviceToken, now: datetime) -> None:
+    """Let a token that is used last longer; written at most once a day, and never past its end."""
+    today = now.date()
+    if token.renewed_on >= today:
+        return
+    token.renewed_on, token.expires_at = today, renewed_until(now, token.ends_at)
+    token.save(update_fields=["renewed_on", "expires_at"])
+
+
+@transaction.atomic
+def revoke_token(*, token_id: UUID, actor: Person, now: datetime) -> DeviceToken:
+    """End one token at once: one's own, or anybody's for an administrator; NotFound `token_unknown` otherwise."""
+    tokens = DeviceToken.objects.select_for_update(no_key=True, of=("self",)).filter(revoked_at__isnull=True)
+    if Role.ADMINISTRATOR not in actor.current_roles:
+        tokens = tokens.filter(person=actor)
+    token = tokens.select_related("person").filter(pk=token_id).first()
+    if token is None:
+        raise NotFound("token_unknown")
+    token.revoked_at = now
+    token.save(update_fields=["revoked_at"])
+    tell("device_signed_out", token.person.log_name, actor=actor.log_name, device=token.device)
+    return token

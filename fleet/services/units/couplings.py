@@ -1,23 +1,99 @@
-"""Couplings: a desk is held to the record, and a driver who has the units takes them over (`take_over`)."""
+"""Couplings: a desk is held to the record, and a driver who has the units takes them over, which never refuses."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Sequence
 from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
+from django.db.backends.postgresql.psycopg_any import DateTimeTZRange
+from django.db.models import Func, Value
 
 from common.errors import Conflict, Invalid, NotFound, Unavailable
 from fleet.enums import Role
 from fleet.models import Coupling, CouplingMember, Person, Unit
-from fleet.rules.units.combinations import is_combination
-from fleet.selectors.units.couplings import members_of_couplings, units_released_by_take_over
+from fleet.rules.units.combinations import is_combination, plan_take_over
+from fleet.selectors.units.couplings import members_of_couplings, spans_of, units_released_by_take_over
 from fleet.services.records.instants import refuse_end_before, refuse_future
-from fleet.services.records.unit_of_work import unit_of_work
-from fleet.services.units.coupling_entries import end_couplings, open_coupling
-from fleet.services.units.take_over import LockSetChanged, take_over
+from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 from fleet.services.units.units import get_unit, refuse_retired
 from fleet.states import coupling_state
 from fleet.transitions import COUPLING
+
+
+def open_coupling(work: UnitOfWork, coupling: Coupling, units: Collection[UUID]) -> Coupling:
+    """Save a new coupling of locked units that are free for its whole span, and note it in their history."""
+    coupling.save(force_insert=True)
+    span = DateTimeTZRange(coupling.started_at, coupling.ended_at)
+    ordered = sorted(units)
+    CouplingMember.objects.bulk_create(CouplingMember(coupling=coupling, unit_id=unit, span=span) for unit in ordered)
+    for unit in ordered:
+        work.record(
+            unit,
+            "coupled",
+            subject=coupling.pk,
+            performed_at=coupling.started_at,
+            body={"units": ordered, "took_over": coupling.took_over},
+        )
+    return coupling
+
+
+def end_couplings(work: UnitOfWork, members: Iterable[CouplingMember], at: datetime, *, taken_over: bool) -> None:
+    """End the couplings of these parts, all their units locked, before an instant, and note it in their history."""
+    parts = list(members)
+    couplings = {row.coupling_id for row in parts}
+    CouplingMember.objects.filter(coupling_id__in=couplings).update(
+        span=Func(Func("span", function="lower"), Value(at), function="tstzrange")
+    )
+    flags = {"taken_over": True} if taken_over else {}
+    Coupling.objects.filter(pk__in=couplings).update(ended_at=at, **flags)
+    for row in parts:
+        work.record(
+            row.unit_id,
+            "uncoupled",
+            subject=row.coupling_id,
+            performed_at=at,
+            body={"units": sorted(m.unit_id for m in parts if m.coupling_id == row.coupling_id), **flags},
+        )
+
+
+class LockSetChanged(Exception):
+    """Other units than those locked turned out to be concerned: roll back, lock `missing` as well, and try again."""
+
+    def __init__(self, missing: frozenset[UUID]) -> None:
+        super().__init__(f"not locked: {', '.join(sorted(map(str, missing)))}")
+        self.missing = missing
+
+
+@transaction.atomic
+def take_over(*, work: UnitOfWork, units: Sequence[Unit], performed_at: datetime) -> Coupling | None:
+    """The coupling that holds for `units` at `performed_at`, once one driver had them together then.
+
+    Units recorded in another combination leave it, with all its other units, at that instant, and both couplings are
+    flagged; a later recorded coupling of one of them ends the new one. None when the units are no combination and in
+    none. Called inside the walk-around's own transaction, whose `work` holds the units and those that
+    `units_released_by_take_over` named; LockSetChanged when that has changed meanwhile. The caller ends `work`.
+    """
+    members = members_of_couplings([unit.pk for unit in units], performed_at)
+    plan = plan_take_over({unit.pk: unit.kind for unit in units}, spans_of(members), performed_at)
+    if plan is None:
+        return None
+    if plan.stands is not None:
+        return next(row.coupling for row in members if row.coupling_id == plan.stands)
+    missing = (plan.released | plan.members) - work.units
+    if missing:
+        raise LockSetChanged(missing)
+    ended = [row for row in members if row.coupling_id in plan.ends]
+    if ended:
+        end_couplings(work, ended, plan.starts_at, taken_over=True)
+    coupling = Coupling(
+        started_at=plan.starts_at,
+        ended_at=plan.ends_at,
+        recorded_at=work.now,
+        recorded_by=work.actor,
+        took_over=bool(ended),
+    )
+    return open_coupling(work, coupling, plan.members)
+
 
 DESK = frozenset({Role.ADMINISTRATOR, Role.DISPATCH, Role.FOREMAN})
 ATTEMPTS = 3

@@ -8,8 +8,7 @@ from uuid import UUID
 
 from fleet.enums import ReadingState
 from fleet.models import MeterReading, Person, Unit
-from fleet.rules.units.meter_kinds import has_meter
-from fleet.rules.units.meters import LIMITS, Reading, reading_problem, true_total
+from fleet.rules.units.meters import LIMITS, Reading, has_meter, reading_problem, true_total
 from fleet.selectors.units.meters import MeterBook
 
 NEGATIVE = "negative"

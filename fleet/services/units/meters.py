@@ -10,8 +10,7 @@ from uuid import UUID
 from common.errors import Conflict, Invalid
 from fleet.enums import MeterKind
 from fleet.models import MeterReading, MeterReplacement, Person, Unit
-from fleet.rules.units.meter_kinds import has_meter
-from fleet.rules.units.meters import LIMITS, Reading, ReadingProblem, offset_for, reading_problem, true_total
+from fleet.rules.units.meters import LIMITS, Reading, ReadingProblem, has_meter, offset_for, reading_problem, true_total
 from fleet.selectors.units.meters import MeterBook, meter_book
 from fleet.services.records.instants import refuse_future
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work

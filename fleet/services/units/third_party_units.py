@@ -11,8 +11,7 @@ from fleet.enums import UnitKind
 from fleet.models import Person, Unit
 from fleet.selectors.units.lookup import resolve_unit
 from fleet.services.records.unit_of_work import UnitOfWork
-from fleet.services.units.changes import apply_changes
-from fleet.services.units.details import insert_unit, refuse_bad_facts
+from fleet.services.units.writers import apply_changes, insert_unit, refuse_bad_facts
 
 
 @transaction.atomic

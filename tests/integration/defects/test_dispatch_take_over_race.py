@@ -19,7 +19,7 @@ from fleet.models import Coupling, CouplingMember, Unit
 from fleet.selectors.units.couplings import members_of_couplings
 from fleet.services.records import unit_of_work
 from fleet.services.records.verification.verify import verify_history
-from fleet.services.units import take_over
+from fleet.services.units import couplings
 from tests.factories.dispatch import Dock, make_dock, make_tractor
 from tests.factories.lifecycle import HOUR, MINUTE
 from tests.support.committing import CommittingDatabase
@@ -75,7 +75,7 @@ def meeting(monkeypatch: pytest.MonkeyPatch) -> None:
             barrier.reset()
         return found
 
-    monkeypatch.setattr(take_over, "members_of_couplings", read_and_wait)
+    monkeypatch.setattr(couplings, "members_of_couplings", read_and_wait)
 
 
 def both(dock: Dock) -> list[Any]:

@@ -15,8 +15,7 @@ from defects.selectors.photos import photo_file
 from defects.services import photo_rate
 from defects.services.photos import Sent, keep_defect_photo, keep_walkaround_photo
 from fleet.models import FileRemoval, StoredFile
-from fleet.services.documents.files import read_file
-from fleet.services.documents.shown_files import shown_to
+from fleet.services.documents.files import read_file, shown_to
 from tests.factories.lifecycle import TAPE, Yard, history_of
 from tests.support.pictures import jpeg
 from tests.support.refusals import refused

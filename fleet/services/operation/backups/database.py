@@ -6,7 +6,7 @@ from django.db import connection
 from django.db.migrations.recorder import MigrationRecorder
 from psycopg import sql
 
-from fleet.services.operation.role_rights import SCHEMA
+from fleet.services.operation.database_roles import SCHEMA
 from fleet.services.records.digests import unit_lines
 
 NOT_OURS = """

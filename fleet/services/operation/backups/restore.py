@@ -16,7 +16,7 @@ from fleet.services.operation.backups.locks import alone_restoring
 from fleet.services.operation.backups.manifest import DIGESTS, DUMP, Manifest, read_backup
 from fleet.services.operation.backups.programs import find_program, run_program
 from fleet.services.operation.backups.record import record_restore, refuse_unsaid
-from fleet.services.operation.role_rights import SCHEMA
+from fleet.services.operation.database_roles import SCHEMA
 from fleet.services.records.digests import digest_day
 
 

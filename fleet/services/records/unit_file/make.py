@@ -1,4 +1,4 @@
-"""Making one unit's file from its records as of one instant, and noting in its history who was given it."""
+"""Makes one unit's file from its records as of one instant, and records in its history who was given it."""
 
 import shutil
 from dataclasses import dataclass
@@ -11,6 +11,7 @@ from zipfile import ZipFile
 from zoneinfo import ZoneInfo
 
 from django.utils import translation
+from django.utils.translation import gettext as _
 
 from common.canonical import canonical_json, sha256_hex
 from common.errors import Invalid, NotFound
@@ -21,8 +22,34 @@ from fleet.selectors.records.unit_file.sections import Asked, sections
 from fleet.services.records.unit_file.archive import CHECKER, Archive, add_kept_files, sums
 from fleet.services.records.unit_file.gather import Gathered, gather
 from fleet.services.records.unit_file.pages import Cover, write_pages
-from fleet.services.records.unit_file.readme import readme
 from fleet.services.records.unit_of_work import unit_of_work
+
+
+def readme(cover: Cover) -> bytes:
+    """The text, UTF-8 with LF; call it with the language in force."""
+    lines = [
+        cover.title,
+        "=" * len(cover.title),
+        "",
+        *(f"{name}: {value}" for name, value in cover.facts()),
+        "",
+        _("file.pdf: everything for reading. Begin there."),
+        _("records/: the same as JSON, one record on each line; instants in UTC."),
+        _("scans/, photos/: papers and photos, each named by the SHA-256 of its content."),
+        _("manifest.json, SHA256SUMS: size and SHA-256 of every file."),
+        "",
+        _("To check that nothing was changed, with Python alone: python3 verify.py"),
+        _("The files alone, with common tools: sha256sum -c SHA256SUMS"),
+        _("The manifest's own SHA-256 stands in the unit's history, in the entry of the day on which this was made."),
+        "",
+        cover.notice,
+        "",
+        _("What stands empty in these days:"),
+        *(f"- {section.title}: {section.empty}" for section in sections() if not cover.gathered.counts[section.name]),
+        "",
+    ]
+    return "\n".join(lines).encode()
+
 
 FORMAT = 1
 

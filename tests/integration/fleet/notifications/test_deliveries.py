@@ -11,11 +11,10 @@ from fleet.models import Delivery, Document
 from fleet.services.notifications.channels import LetterNotSentError, MailSender, Senders
 from fleet.services.notifications.composing import Letter
 from fleet.services.notifications.create import NoticeDraft, owe_notices
-from fleet.services.notifications.deliveries import RUN_FOR, Delivered, deliver_owed
+from fleet.services.notifications.deliveries import RUN_FOR, Delivered, deliver_owed, retry_deliveries
 from fleet.services.notifications.gather import gather_digests
 from fleet.services.notifications.hours import habits_in_force
 from fleet.services.notifications.leases import LEASE, lease_next
-from fleet.services.notifications.parked import retry_deliveries
 from tests.factories.notices import HOLD_FACTS, NOON, hold_draft, make_carrier, make_person, make_webhook, waiting_draft
 from tests.support.outbox import Outbox
 

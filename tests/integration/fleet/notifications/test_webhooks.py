@@ -16,11 +16,10 @@ from pytest_django import Settings
 
 from fleet.enums import Channel, DeliveryState
 from fleet.models import Delivery, Person
-from fleet.services.notifications.channels import Senders
+from fleet.services.notifications.channels import Senders, WebhookSender
 from fleet.services.notifications.create import owe_notices
 from fleet.services.notifications.deliveries import Delivered, deliver_owed
 from fleet.services.notifications.gather import gather_digests
-from fleet.services.notifications.webhook_channel import WebhookSender
 from fleet.services.notifications.webhooks import close_webhook
 from tests.factories.notices import NOON, hold_draft, make_carrier, make_person, make_webhook, waiting_draft
 from tests.support.committing import CommittingDatabase

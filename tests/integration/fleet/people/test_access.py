@@ -16,7 +16,7 @@ from fleet.services.notifications.webhooks import close_webhook, record_webhook
 from fleet.services.people.access import Ended, end_access_that_is_over
 from fleet.services.people.people import create_person, edit_person, leave, set_password
 from fleet.services.people.roles import end_qualification, end_role, grant_qualification, grant_role
-from fleet.services.people.tokens import revoke_token
+from fleet.services.people.sign_in import revoke_token
 from tests.factories.fleet import NOON, TODAY, make_carrier, make_feed, make_person, make_site, make_token
 from tests.support.security import told
 

@@ -12,8 +12,7 @@ from fleet.enums import Role, UnitKind
 from fleet.models import Coupling, CouplingMember, Person, Unit
 from fleet.selectors.units.couplings import units_released_by_take_over
 from fleet.services.records.unit_of_work import begin_work
-from fleet.services.units.couplings import couple, record_coupling, uncouple
-from fleet.services.units.take_over import LockSetChanged, take_over
+from fleet.services.units.couplings import LockSetChanged, couple, record_coupling, take_over, uncouple
 from tests.factories.fleet import HOUR, NOON, make_coupling, make_person, make_unit
 from tests.factories.workorders import history_of
 from tests.support.refusals import refused

@@ -4,7 +4,7 @@ import pytest
 
 from fleet.models import CoolingUnitDetails, TractorDetails, TrailerDetails, Unit
 from fleet.rules.units.description import DETAILS, FACTS, FactProblem, axle_problems, chamber_problems, fact_problems
-from fleet.rules.units.meter_kinds import METERS_OF_KIND, has_meter
+from fleet.rules.units.meters import METERS_OF_KIND, has_meter
 
 YEAR = 2026
 SAMPLE_VIN = "BZTTKAA3XKA016001"

@@ -17,7 +17,7 @@ from fleet.services.notifications.answer import acknowledge_notice
 from fleet.services.notifications.channels import Senders
 from fleet.services.notifications.deliveries import deliver_owed
 from fleet.services.notifications.job import sweep_notices
-from fleet.services.operation.web_role import SET_ONCE
+from fleet.services.operation.database_roles import SET_ONCE
 from fleet.services.records.digests import write_history_digest
 from fleet.services.records.verification.verify import verify_history
 from tests.factories.histories import write_entries
