@@ -15,10 +15,9 @@ from defects.rules.walkarounds.judge import Circumstances
 from defects.rules.walkarounds.timing import TIME_UNKNOWN
 from defects.selectors.catalogue import catalogue_in_force, keep_catalogue, stored_catalogue
 from defects.selectors.facts import DETAILS, observer_of
-from defects.services.walkarounds.findings import Finder
-from defects.services.walkarounds.judging import Given, judge_given
-from defects.services.walkarounds.results import bring_about
-from defects.services.walkarounds.rows import given_of, measurements_of
+from defects.services.walkarounds.judging import judge_reports
+from defects.services.walkarounds.outcome import bring_about
+from defects.services.walkarounds.reports import given_of, measurements_of
 from defects.services.walkarounds.scene import lock_scene
 from defects.transitions import ASSIGN_UNIT
 from fleet.models import Person, Unit
@@ -52,23 +51,28 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
     if walkaround is None:
         raise NotFound("report_unknown")
     unit = Unit.objects.select_related(*DETAILS).get(pk=unit_id)
-    scene = lock_scene({unit.number: unit}, (), walkaround.performed_at, actor=walkaround.person, now=now)
+    standing = standing_policies(now=now)
+    catalogue = catalogue_in_force(standing.policies)
+    scene = lock_scene(
+        {unit.number: unit},
+        (),
+        walkaround.performed_at,
+        catalogue=catalogue,
+        actor=walkaround.person,
+        now=now,
+        entered_by=actor,
+    )
     report = Report.objects.select_for_update().get(pk=report_id)
     if report.unit_id is not None:
         raise Conflict("unit_known_already")
-    standing = standing_policies(now=now)
-    catalogue = catalogue_in_force(standing.policies)
     keep_catalogue(catalogue, now=now)
     set_roles(walkaround.person, now=walkaround.received_at)
     under = _under(walkaround, catalogue, day_in_zone(walkaround.performed_at, standing.zone))
-    given = Given(report.position, given_of(report), unit)
-    judging = judge_given(walkaround, [given], scene, under, _named(report, under))
-    judged, assessment = judging.assessed[0]
-    for name in _JUDGED:
-        setattr(report, name, getattr(judged, name))
-    report.walkaround, report.unit_assigned_by, report.unit_assigned_at = walkaround, actor, now
+    given, named = given_of(report), _named(report, under)
+    report.walkaround, report.unit, report.queried = walkaround, unit, []
+    report.unit_assigned_by, report.unit_assigned_at = actor, now
+    assessed, known = judge_reports(walkaround, [(report, given)], scene, under, named)
     report.save(update_fields=[*_JUDGED, "unit_assigned_by", "unit_assigned_at"])
-    assessed = [(report, assessment)]
     Measurement.objects.bulk_create(measurements_of(assessed))
     scene.work.record(
         unit.pk,
@@ -77,8 +81,7 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
         actor=actor,
         body={"walkaround": walkaround.pk, "given_unit": report.given_unit},
     )
-    finder = Finder(walkaround.person, walkaround.performed_at, catalogue, now, entered_by=actor)
-    bring_about(walkaround, assessed, judging.known, scene, finder)
+    bring_about(walkaround, assessed, known, scene)
     scene.work.write()
     return report
 

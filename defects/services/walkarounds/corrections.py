@@ -17,13 +17,11 @@ from defects.rules.walkarounds.body import CorrectionBody
 from defects.selectors.reviews import review_will_close
 from defects.services.certificates.certificates import new_certificate, store_certificates
 from defects.services.shop import is_measured
-from defects.services.walkarounds.findings import Finder
-from defects.services.walkarounds.scene import KnownDefects
+from defects.services.walkarounds.scene import KnownDefects, Scene
 from defects.transitions import DEFECTS
 from fleet.enums import SignatureMethod, SignaturePurpose
 from fleet.models import Signature, Unit
 from fleet.services.people.signatures import sign
-from fleet.services.records.unit_of_work import UnitOfWork
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,9 +76,7 @@ def _done(report: Report, judged: Judged) -> tuple[str, str, str]:
     return report.walkaround.person.name, value or _("answered again, no fault"), ""
 
 
-def certify_corrections(
-    work: UnitOfWork, corrections: Iterable[Correction], signed: Signature, finder: Finder
-) -> list[Certificate]:
+def certify_corrections(corrections: Iterable[Correction], signed: Signature, scene: Scene) -> list[Certificate]:
     """Certify the open defects among the corrections; their holds stay until a foreman lifts them.
 
     `signed` is the driver's signature of the walk-around.
@@ -88,10 +84,11 @@ def certify_corrections(
     A driver may sign the certification as the carrier's agent if satisfied that the repair was made (FMCSA guidance
     on 396.13, question 1).
     """
-    made = [_certificate(work, item, item.defect, signed, finder) for item in corrections if item.defect is not None]
+    made = [_certificate(item, item.defect, signed, scene) for item in corrections if item.defect is not None]
     if not made:
         return []
-    store_certificates(made, [finder.person.pk])
+    work = scene.work
+    store_certificates(made, [work.actor.pk])
     defects = [certificate.defect for certificate in made]
     for defect in defects:
         work.follow(DEFECTS, defect, "certify_on_the_spot")
@@ -103,7 +100,7 @@ def certify_corrections(
     return made
 
 
-def _certificate(work: UnitOfWork, item: Correction, defect: Defect, signed: Signature, finder: Finder) -> Certificate:
+def _certificate(item: Correction, defect: Defect, signed: Signature, scene: Scene) -> Certificate:
     statement = _("Corrected on the spot by %(by)s: %(what)s") % {"by": item.by, "what": item.what}
     content = {
         "defect": defect.pk,
@@ -113,23 +110,23 @@ def _certificate(work: UnitOfWork, item: Correction, defect: Defect, signed: Sig
     }
     signature = sign(
         purpose=SignaturePurpose.CORRECTION,
-        signer=finder.person,
-        token_owner=finder.entered_by,
+        signer=scene.work.actor,
+        token_owner=scene.entered_by,
         shown=statement,
         content=content,
         method=SignatureMethod(signed.method),
         device=signed.device,
         signed_at=signed.signed_at,
         offset_minutes=signed.offset_minutes,
-        now=work.now,
+        now=scene.work.now,
     )
     return new_certificate(
-        work,
+        scene.work,
         defect,
         CertificateKind.REPAIRED,
         statement,
         signature,
-        at=finder.performed_at,
+        at=scene.performed_at,
         photo_sha256=item.photo,
         corrected_on_the_spot=True,
         report=item.report,

@@ -2,21 +2,17 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
 from uuid import UUID
 
 from defects.enums import Listing, Severity, SightingHow
 from defects.models import Defect, Hold, Report, Sighting
-from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.defects.judgement import UNGRADED, Judgement, judgement_of, judgement_of_verdict, named_by, raised_to
 from defects.rules.walkarounds.assess import Assessment, Judged
 from defects.rules.walkarounds.merging import Merged, merge_findings
 from defects.selectors.holds import standing_holds
 from defects.services.defects.findings import Findings
 from defects.services.holds.placing import holds_of_grave, place_holds
-from defects.services.walkarounds.scene import KnownDefects
-from fleet.models import Person
-from fleet.services.records.unit_of_work import UnitOfWork
+from defects.services.walkarounds.scene import KnownDefects, Scene
 
 
 @dataclass(frozen=True)
@@ -44,25 +40,9 @@ class Found:
         return [defect for defect in self.seen if defect.severity != Severity.WATCH]
 
 
-@dataclass(frozen=True, slots=True)
-class Finder:
-    """Who found it, when, and by which catalogue it was judged.
-
-    `entered_by` is who brought it onto the unit: the finder, or who said later which unit it is.
-    """
-
-    person: Person
-    performed_at: datetime
-    catalogue: Catalogue
-    now: datetime
-    entered_by: Person
-
-
-def store_findings(
-    work: UnitOfWork, assessed: Iterable[tuple[Report, Assessment]], known: KnownDefects, finder: Finder
-) -> Found:
+def store_findings(assessed: Iterable[tuple[Report, Assessment]], known: KnownDefects, scene: Scene) -> Found:
     """Store every finding: new defects, sightings of all, raised severities and the holds of `do_not_move`."""
-    findings = Findings(work, at=finder.performed_at, catalogue=finder.catalogue.content_hash)
+    findings = Findings(scene.work, at=scene.performed_at, catalogue=scene.catalogue.content_hash)
     raised: list[Defect] = []
     for report, assessment in assessed:
         if report.unit_id is None:
@@ -71,7 +51,7 @@ def store_findings(
             assessment.findings,
             known.open.get(report.unit_id, {}),
             known.ended.get(report.unit_id, {}),
-            finder.performed_at,
+            scene.performed_at,
         )
         raised += _plan(findings, report, merged, known.by_key)
         for fault in assessment.faults:
@@ -82,7 +62,9 @@ def store_findings(
     new = {defect.pk for defect in findings.new}
     grave = [defect for key, defect in shown.items() if key not in new and defect.severity == Severity.DO_NOT_MOVE]
     standing = standing_holds(grave)
-    holds = place_holds(work, holds_of_grave(work, _shown(findings.sightings), standing, at=finder.performed_at))
+    holds = place_holds(
+        scene.work, holds_of_grave(scene.work, _shown(findings.sightings), standing, at=scene.performed_at)
+    )
     return Found(findings.new, raised, findings.sightings, holds, standing)
 
 

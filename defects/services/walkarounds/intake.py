@@ -1,101 +1,71 @@
-"""One attempt at taking in a walk-around: lock, judge, store, announce, tell, write history, in that order."""
+"""One attempt at taking in a walk-around: lock, judge, store, and bring about what follows from it, in that order."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import asdict
 from datetime import datetime
 from uuid import UUID
 
+from common.canonical import plain
 from common.clock import day_in_zone
 from defects.models import Measurement, Report, SentBody, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.walkarounds.assess import Assessment
-from defects.rules.walkarounds.body import Submission, WalkaroundBody, one_for_each_unit
+from defects.rules.walkarounds.body import ReportBody, Submission, WalkaroundBody, one_for_each_unit
 from defects.rules.walkarounds.judge import Circumstances
 from defects.rules.walkarounds.timing import Timing
-from defects.selectors.catalogue import catalogue_in_force, is_kept, keep_catalogue
+from defects.selectors.catalogue import catalogue_in_force, is_kept, keep_catalogue, stored_catalogue
 from defects.selectors.facts import DETAILS, observer_of
 from defects.selectors.receipts import Receipt
-from defects.services.telling import tell_of_unknown_units
-from defects.services.walkarounds.findings import Finder
-from defects.services.walkarounds.judging import Given, judge_given
+from defects.services.walkarounds.judging import judge_reports
 from defects.services.walkarounds.others import add_others, complete_others
-from defects.services.walkarounds.particulars import particulars_of
-from defects.services.walkarounds.results import bring_about
-from defects.services.walkarounds.rows import Header, Queried, build_walkaround, measurements_of
+from defects.services.walkarounds.outcome import bring_about
+from defects.services.walkarounds.reports import Queried, measurements_of
 from defects.services.walkarounds.scene import Scene, lock_scene
-from fleet.enums import UnitKind
-from fleet.models import Person, Unit
+from fleet.enums import SignatureMethod, SignaturePurpose, UnitKind
+from fleet.models import Person, Site, Unit
 from fleet.rules.units.combinations import is_combination
 from fleet.rules.units.references import without_our_name
 from fleet.selectors.carrier.policies import standing_policies
 from fleet.selectors.units.lookup import resolve_units
+from fleet.services.people.signatures import sign
 from fleet.services.units.couplings import take_over
 
 
-@dataclass(frozen=True)
-class Intake:
-    """What one attempt works on."""
-
-    id: UUID
-    submission: Submission
-    timing: Timing
-    actor: Person
-    now: datetime
-
-
-def take_in(intake: Intake) -> Receipt:
+def take_in(walkaround_id: UUID, submission: Submission, timing: Timing, *, actor: Person, now: datetime) -> Receipt:
     """Store everything the walk-around brings and answer with its receipt; the caller owns the transaction."""
-    submission, timing, actor, now = intake.submission, intake.timing, intake.actor, intake.now
     body = submission.body
     standing = standing_policies(now=now)
     catalogue = catalogue_in_force(standing.policies)
     on = day_in_zone(timing.performed_at, standing.zone)
     met, others = add_others(body.units_of_others, carrier=standing.carrier, since=on, actor=actor, now=now)
     units, kept = _units(body, catalogue, standing.carrier)
-    scene = lock_scene(units, [item.unit for item in met], timing.performed_at, actor=actor, now=now)
+    scene = lock_scene(
+        units, [item.unit for item in met], timing.performed_at, catalogue=catalogue, actor=actor, now=now
+    )
     others += complete_others(met, scene.work)
-    coupling = _couple(intake, scene)
     if not kept:
         keep_catalogue(catalogue, now=now)
-    particulars = particulars_of(submission, timing, catalogue)
-    walkaround = build_walkaround(
-        Header(
-            id=intake.id,
-            submission=submission,
-            timing=timing,
-            actor=actor,
-            team_mate=particulars.team_mate,
-            site=particulars.site,
-            coupling=coupling,
-            catalogue=particulars.catalogues[-1].content_hash,
-            queried=[*particulars.queried, *others, *_not_together(intake, scene)],
-            now=now,
-        )
-    )
+    named = _named(body, catalogue)
+    walkaround = _walkaround(walkaround_id, submission, timing, scene, named)
+    walkaround.coupling_id = _couple(body, scene, known=timing.known)
+    walkaround.queried += [*others, *_not_together(body, scene)]
     under = Circumstances(
-        catalogues=tuple(particulars.catalogues),
+        catalogues=(catalogue,) if named is None or named is catalogue else (catalogue, named),
         conditions=body.surroundings,
         on=on,
         observer_of=observer_of(actor.current_roles, actor.scopes_on(on)),
         time_known=timing.known,
     )
-    judging = judge_given(walkaround, _given(body, scene), scene, under, particulars.named)
-    assessed, known = judging.assessed, judging.known
-    _store(walkaround, assessed, submission.as_sent)
-    finder = Finder(actor, timing.performed_at, catalogue, now, entered_by=actor)
-    results = bring_about(walkaround, assessed, known, scene, finder)
-    unknown = tell_of_unknown_units(
-        assessed, catalogue=catalogue, site=particulars.site, reporter=actor, now=now, caused_by=walkaround.pk
-    )
+    assessed, known = judge_reports(walkaround, _reports(walkaround, body, scene), scene, under, named)
+    walkaround.signature.save(force_insert=True)
+    walkaround.save(force_insert=True)
+    if submission.as_sent:
+        SentBody.objects.create(id=walkaround.pk, text=submission.as_sent, received_at=now)
+    Report.objects.bulk_create([report for report, _ in assessed])
+    if measured := measurements_of(assessed):
+        Measurement.objects.bulk_create(measured)
+    receipt = bring_about(walkaround, assessed, known, scene)
     scene.work.write()
-    return Receipt(
-        walkaround,
-        [report for report, _ in assessed],
-        results.sightings,
-        results.holds,
-        results.certificates,
-        [*results.told, *unknown],
-        catalogue,
-    )
+    return receipt
 
 
 def _units(body: WalkaroundBody, catalogue: Catalogue, carrier: str) -> tuple[dict[str, Unit], bool]:
@@ -109,28 +79,80 @@ def _units(body: WalkaroundBody, catalogue: Catalogue, carrier: str) -> tuple[di
     return {given: found[ref] for given, ref in refs.items() if ref in found}, known
 
 
-def _couple(intake: Intake, scene: Scene) -> UUID | None:
+def _named(body: WalkaroundBody, in_force: Catalogue) -> Catalogue | None:
+    """The catalogue that the phone says it carried; None where it names none, or none of ours."""
+    if body.catalogue == in_force.content_hash:
+        return in_force
+    return stored_catalogue(body.catalogue) if body.catalogue else None
+
+
+def _walkaround(key: UUID, submission: Submission, timing: Timing, scene: Scene, named: Catalogue | None) -> Walkaround:
+    """The unsaved walk-around with the driver's unsaved signature over all that was handed in.
+
+    What is not known of where, with whom and by which catalogue is flagged; each is looked up only where it is named.
+    """
+    body, given, now = submission.body, submission.signature, scene.work.now
+    queried: list[Queried] = [dict(flag) for flag in submission.flags]
+    queried += [{"code": code, "facts": {}} for code in timing.queries]
+    if not body.reports:
+        queried.append({"code": "nothing_reported", "facts": {}})
+    if body.catalogue and named is None:
+        queried.append({"code": "catalogue_unknown", "facts": {"catalogue": body.catalogue}})
+    site = Site.objects.filter(code__iexact=body.site).first() if body.site else None
+    if body.site and site is None:
+        queried.append({"code": "site_unknown", "facts": {"site": body.site}})
+    mate = body.team_mate  # the other driver of a team who agrees to the report (396.11(a)(2)(ii))
+    team_mate = Person.objects.filter(username__iexact=mate, left_on__isnull=True).first() if mate else None
+    if mate and team_mate is None:
+        queried.append({"code": "team_mate_unknown", "facts": {"team_mate": mate}})
+    return Walkaround(
+        id=key,
+        kind=body.kind,
+        person=scene.work.actor,
+        team_mate=team_mate,
+        signature=sign(
+            purpose=SignaturePurpose.REPORT,
+            signer=scene.work.actor,
+            token_owner=scene.work.actor,
+            shown=given.shown,
+            content={"walkaround": key, "body": submission.body_hash},
+            method=given.method or SignatureMethod.OTHER,
+            device=given.device,
+            signed_at=timing.signed_at,
+            offset_minutes=timing.offset_minutes,
+            now=now,
+        ),
+        body_hash=submission.body_hash,
+        catalogue_id=(named or scene.catalogue).content_hash,
+        site=site,
+        started_at=timing.started_at,
+        finished_at=timing.finished_at,
+        performed_at=timing.performed_at,
+        received_at=now,
+        offset_minutes=timing.offset_minutes,
+        skew_seconds=int(timing.skew.total_seconds()),
+        conditions=plain(asdict(body.surroundings)),
+        queried=queried,
+    )
+
+
+def _couple(body: WalkaroundBody, scene: Scene, *, known: bool) -> UUID | None:
     """The combination that the driver had, which takes over whatever was recorded before; None when not coupled.
 
     While it is not known when that was, it takes over nothing.
     """
     road_units = [unit for unit in scene.units.values() if unit.kind != UnitKind.COOLING_UNIT]
-    if not intake.submission.body.coupled or not road_units:
+    if not body.coupled or not road_units:
         return None
     stands = scene.companions.together(frozenset(unit.pk for unit in road_units))
-    if stands is not None or not intake.timing.known:
+    if stands is not None or not known:
         return stands
-    coupling = take_over(
-        work=scene.work,
-        units=road_units,
-        performed_at=intake.timing.performed_at,
-    )
+    coupling = take_over(work=scene.work, units=road_units, performed_at=scene.performed_at)
     return None if coupling is None else coupling.pk
 
 
-def _not_together(intake: Intake, scene: Scene) -> list[Queried]:
-    """What is queried where the driver had units coupled that cannot run together; nothing while one is not known."""
-    body = intake.submission.body
+def _not_together(body: WalkaroundBody, scene: Scene) -> list[Queried]:
+    """What is flagged where the driver had units coupled that cannot run together; nothing while one is not known."""
     if not body.coupled or any(report.unit not in scene.units for report in body.reports):
         return []
     kinds = {unit.pk: unit.kind for unit in scene.units.values() if unit.kind != UnitKind.COOLING_UNIT}
@@ -138,17 +160,24 @@ def _not_together(intake: Intake, scene: Scene) -> list[Queried]:
     return [{"code": "not_a_combination", "facts": {}}] if impossible else []
 
 
-def _given(body: WalkaroundBody, scene: Scene) -> list[Given]:
-    joined = one_for_each_unit(body.reports, {ref: unit.pk for ref, unit in scene.units.items()})
-    return [Given(n, report, scene.units.get(report.unit), doubled) for n, (report, doubled) in enumerate(joined)]
-
-
-def _store(walkaround: Walkaround, assessed: list[tuple[Report, Assessment]], as_sent: str) -> None:
-    walkaround.signature.save(force_insert=True)
-    walkaround.save(force_insert=True)
-    if as_sent:
-        SentBody.objects.create(id=walkaround.pk, text=as_sent, received_at=walkaround.received_at)
-    Report.objects.bulk_create([report for report, _ in assessed])
-    measured = measurements_of(assessed)
-    if measured:
-        Measurement.objects.bulk_create(measured)
+def _reports(walkaround: Walkaround, body: WalkaroundBody, scene: Scene) -> list[tuple[Report, ReportBody]]:
+    """The unsaved report of each unit, not judged yet, with what was given on it."""
+    reports = []
+    keys: Mapping[str, UUID] = {ref: unit.pk for ref, unit in scene.units.items()}
+    for position, (given, doubled) in enumerate(one_for_each_unit(body.reports, keys)):
+        unit = scene.units.get(given.unit)
+        said = {"unit": given.unit}
+        queried: list[Queried] = [] if unit else [{"code": "unit_unknown", "facts": said}]
+        queried += [{"code": "unit_named_twice", "facts": said}] if doubled else []
+        report = Report(
+            walkaround=walkaround,
+            position=position,
+            unit=unit,
+            given_unit=given.unit,
+            signature=walkaround.signature,
+            faults=[fault.model_dump(exclude={"unread"}) for fault in given.faults],
+            queried=queried,
+            performed_at=walkaround.performed_at,
+        )
+        reports.append((report, given))
+    return reports

@@ -1,108 +1,95 @@
-"""The reports of a walk-around judged against their units: the unsaved rows, and what their findings may touch."""
+"""The reports of a walk-around judged against their units: what each answer comes to, and what was looked at."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from uuid import UUID
 
+from django.conf import settings
+
+from common import messages
+from common.messages import Message
 from defects.models import Report, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import UnitFacts
 from defects.rules.walkarounds.assess import Assessment, assess_report, unassessed, without_unmeasured
 from defects.rules.walkarounds.body import ReportBody
 from defects.rules.walkarounds.judge import Circumstances
+from defects.rules.walkarounds.looks import Walked, look_over, together, unlooked
+from defects.rules.walkarounds.verdicts import Query
 from defects.selectors.facts import facts_of_units
 from defects.services.walkarounds.corrections import to_measure
-from defects.services.walkarounds.looking import Looking, walked
-from defects.services.walkarounds.meters import ShownReading, store_meters
-from defects.services.walkarounds.rows import Queried, build_report
+from defects.services.walkarounds.meters import store_meters
+from defects.services.walkarounds.reports import Queried, set_judged
 from defects.services.walkarounds.scene import KnownDefects, Scene, defects_of
+from fleet.enums import UnitKind
 from fleet.models import Unit
 
-
-@dataclass(frozen=True)
-class Given:
-    """All that was given on one unit, which is None while nobody knows it. `doubled`: it was named more than once."""
-
-    position: int
-    report: ReportBody
-    unit: Unit | None
-    doubled: bool = False
+TO_SIGN = "walk_to_sign"
+"""The sentence under which legs are signed for; `/walk` gives it."""
 
 
-_Assessed = tuple[Given, Assessment]
-
-
-@dataclass(frozen=True)
-class Judging:
-    """The unsaved reports, each with how it was judged, and the defects that they may touch."""
-
-    assessed: list[tuple[Report, Assessment]]
-    known: KnownDefects
-
-
-def judge_given(
-    walkaround: Walkaround, given: Sequence[Given], scene: Scene, under: Circumstances, named: Catalogue | None
-) -> Judging:
-    """Judge what was given on the units of the scene, and store their meters. `named` is the phone's catalogue."""
-    units = scene.units.values()
-    meter_queries = store_meters(walkaround, _shown(given), time_known=under.time_known)
-    facts = facts_of_units(units)
-    judged = _assess(given, facts, under)
-    known = defects_of(units, [assessment for _, assessment in judged], walkaround.performed_at)
-    looking = Looking(walked(walkaround, under, named, units), facts, known)
-    measured = _measured_again(judged, known, under.catalogues[0])
-    return Judging(_reports(walkaround, measured, looking, meter_queries), known)
-
-
-def _assess(given: Sequence[Given], facts: Mapping[UUID, UnitFacts], under: Circumstances) -> list[_Assessed]:
-    return [
-        (item, unassessed(item.report) if item.unit is None else assess_report(item.report, facts[item.unit.pk], under))
-        for item in given
-    ]
-
-
-def _measured_again(judged: list[_Assessed], known: KnownDefects, catalogue: Catalogue) -> list[_Assessed]:
-    """The same, with what a correction of a measured defect lacks queried: its certificate needs the value after."""
-    return [
-        (
-            item,
-            assessment
-            if item.unit is None
-            else without_unmeasured(assessment, to_measure(known, item.unit, catalogue)),
-        )
-        for item, assessment in judged
-    ]
-
-
-def _shown(given: Sequence[Given]) -> list[ShownReading]:
-    return [
-        ShownReading(item.position, index, item.unit, meter.meter, meter.shown)
-        for item in given
-        for index, meter in enumerate(item.report.meters)
-    ]
-
-
-def _reports(
+def judge_reports(
     walkaround: Walkaround,
-    assessed: list[_Assessed],
-    looking: Looking,
-    meter_queries: Mapping[int, list[Queried]],
-) -> list[tuple[Report, Assessment]]:
-    reports = []
-    for given, assessment in assessed:
-        queried: list[Queried] = []
-        if given.unit is None:
-            queried.append({"code": "unit_unknown", "facts": {"unit": given.report.unit}})
-        if given.doubled:
-            queried.append({"code": "unit_named_twice", "facts": {"unit": given.report.unit}})
-        queried += [
-            {"code": str(query.code), "facts": dict(query.facts), "check": index} for index, query in assessment.queries
-        ]
-        looks = looking.over(given.report, given.unit, assessment)
-        queried += [{"code": str(query.code), "facts": dict(query.facts)} for query in looks.queries]
-        queried += meter_queries.get(given.position, [])
-        report = build_report(
-            walkaround, given.position, given.report, assessment, looks, unit=given.unit, queried=queried
-        )
-        reports.append((report, assessment))
-    return reports
+    given: Sequence[tuple[Report, ReportBody]],
+    scene: Scene,
+    under: Circumstances,
+    named: Catalogue | None,
+) -> tuple[list[tuple[Report, Assessment]], KnownDefects]:
+    """Judge what was given, fill the unsaved reports with it, and store their meters; and what they may touch.
+
+    `named` is the catalogue by which the phone listed the legs.
+    """
+    units = scene.units.values()
+    of_meters = store_meters(walkaround, given, time_known=under.time_known)
+    facts = facts_of_units(units)
+    assessed = [(report, body, _assess(report.unit, body, facts, under)) for report, body in given]
+    known = defects_of(units, [assessment for _, _, assessment in assessed], walkaround.performed_at)
+    walk = _walked(walkaround, under, named, units)
+    judged = []
+    for report, body, first in assessed:
+        unit = report.unit
+        if unit is None:
+            assessment, looks = first, unlooked(body.looked_at, walk)
+        else:
+            # a certificate of what was measured needs the value after
+            assessment = without_unmeasured(first, to_measure(known, unit, under.catalogues[0]))
+            faults = known.one_by_one.get(unit.pk, set())
+            looks = look_over(body.looked_at, assessment.judged, facts[unit.pk], walk, faults)
+        report.queried += [{**_flag(query), "check": index} for index, query in assessment.queries]
+        report.queried += [*map(_flag, looks.queries), *of_meters.get(report.position, [])]
+        set_judged(report, assessment, looks)
+        judged.append((report, assessment))
+    return judged, known
+
+
+def says_what_a_leg_is(shown: str) -> bool:
+    """Whether the sentence of the legs stood above a signature, in a language of ours, however it was broken."""
+    read = _plain(shown)
+    return any(_plain(messages.render(Message(TO_SIGN), language)) in read for language, _ in settings.LANGUAGES)
+
+
+def _assess(unit: Unit | None, body: ReportBody, facts: Mapping[UUID, UnitFacts], under: Circumstances) -> Assessment:
+    return unassessed(body) if unit is None else assess_report(body, facts[unit.pk], under)
+
+
+def _walked(walkaround: Walkaround, under: Circumstances, named: Catalogue | None, units: Iterable[Unit]) -> Walked:
+    """What the walk-around itself says of the looking; `units` are all those on it that are known."""
+    road_units = {unit.pk for unit in units if unit.kind != UnitKind.COOLING_UNIT}
+    return Walked(
+        conditions=replace(together(under.conditions, len(road_units)), walk_kind=walkaround.kind),
+        on=under.on,
+        began=walkaround.started_at,
+        ended=walkaround.finished_at,
+        time_known=under.time_known,
+        in_force=under.catalogues[0],
+        named=named,
+        signed=says_what_a_leg_is(walkaround.signature.shown),
+    )
+
+
+def _flag(query: Query) -> Queried:
+    return {"code": str(query.code), "facts": dict(query.facts)}
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.split()).casefold()

@@ -1,15 +1,14 @@
 """The meters read on a walk-around: stored with their unit, or queried and set aside; never refused."""
 
 from collections import defaultdict
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable
 from decimal import Decimal
 
-from defects.models import Walkaround
-from defects.rules.walkarounds.body import read_number
-from defects.services.walkarounds.rows import METER_OF_UNKNOWN, Queried
+from defects.models import Report, Walkaround
+from defects.rules.walkarounds.body import MeterBody, ReportBody, read_number
+from defects.services.walkarounds.reports import METER_OF_UNKNOWN, Queried
 from fleet.enums import ReadingState
-from fleet.models import MeterReading, Unit
+from fleet.models import MeterReading
 from fleet.selectors.units.meters import meter_book
 from fleet.services.units.field_meters import JudgedMeter, ShownMeter, judge_meters
 
@@ -19,19 +18,12 @@ LARGEST = Decimal(10) ** 7
 TIME_UNKNOWN = "time_unknown"
 
 
-@dataclass(frozen=True, slots=True)
-class ShownReading:
-    """One meter as shown, in miles or hours, with the positions of its report and of itself in it."""
-
-    report: int
-    index: int
-    unit: Unit | None
-    meter: str
-    shown: str
+_Shown = tuple[Report, int, MeterBody]
+"""One meter as shown, with its report and its position in it."""
 
 
 def store_meters(
-    walkaround: Walkaround, shown: Sequence[ShownReading], *, time_known: bool
+    walkaround: Walkaround, given: Iterable[tuple[Report, ReportBody]], *, time_known: bool
 ) -> dict[int, list[Queried]]:
     """Store the readings in one statement; what is queried about them, by the position of the report.
 
@@ -39,18 +31,20 @@ def store_meters(
     were read, all are set aside.
     """
     queried: dict[int, list[Queried]] = defaultdict(list)
-    readable: list[tuple[ShownReading, ShownMeter]] = []
+    readable: list[tuple[_Shown, ShownMeter]] = []
+    shown = [(report, index, meter) for report, body in given for index, meter in enumerate(body.meters)]
     for reading in shown:
-        number = read_number(reading.shown)
-        if reading.unit is None:
-            queried[reading.report].append(_query(reading, METER_OF_UNKNOWN))
+        report, _, meter = reading
+        number = read_number(meter.shown)
+        if report.unit is None:
+            queried[report.position].append(_query(reading, METER_OF_UNKNOWN))
         elif number is None:
-            queried[reading.report].append(_query(reading, "value_unreadable"))
+            queried[report.position].append(_query(reading, "value_unreadable"))
         elif number >= LARGEST:
-            queried[reading.report].append(_query(reading, "implausible"))
+            queried[report.position].append(_query(reading, "implausible"))
         else:
             tenths = number.quantize(Decimal("0.1"))
-            readable.append((reading, ShownMeter(reading.unit, reading.meter, tenths)))
+            readable.append((reading, ShownMeter(report.unit, meter.meter, tenths)))
     if not readable:
         return queried
     judged = judge_meters(
@@ -64,13 +58,14 @@ def store_meters(
     for (reading, _), result in zip(readable, judged, strict=True):
         query = result.query if time_known else _set_aside(result)
         if query:
-            queried[reading.report].append(_query(reading, query))
+            queried[reading[0].position].append(_query(reading, query))
     MeterReading.objects.bulk_create([result.row for result in judged if result.row is not None])
     return queried
 
 
-def _query(reading: ShownReading, code: str) -> Queried:
-    return {"code": code, "facts": {"meter": reading.meter, "shown": reading.shown}, "meter": reading.index}
+def _query(reading: _Shown, code: str) -> Queried:
+    _, index, meter = reading
+    return {"code": code, "facts": {"meter": meter.meter, "shown": meter.shown}, "meter": index}
 
 
 def _set_aside(judged: JudgedMeter) -> str:

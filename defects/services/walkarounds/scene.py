@@ -13,6 +13,7 @@ from common.errors import Conflict
 from common.keys import KeyIn, TextIn
 from defects.enums import OPEN_DEFECT_STATES, CertificateKind, DefectState
 from defects.models import Defect, Sighting
+from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.walkarounds.assess import Assessment, Fault
 from defects.rules.walkarounds.merging import KnownDefect, how_far_past
 from defects.selectors.companions import Companions, all_beside, companions_of
@@ -30,11 +31,18 @@ class UnitsMovedError(Conflict):
 
 @dataclass(frozen=True)
 class Scene:
-    """The locked units by the reference that was given, with what stands beside them."""
+    """The locked units by the reference that was given, with what stands beside them, as of when they were looked at.
+
+    Whoever looked acts in `work`; `catalogue` is the one in force now. `entered_by` is who brought it onto the units:
+    the same, or who said later which unit it is.
+    """
 
     units: Mapping[str, Unit]
     companions: Companions
     work: UnitOfWork
+    performed_at: datetime
+    catalogue: Catalogue
+    entered_by: Person
 
 
 @dataclass
@@ -53,7 +61,14 @@ class KnownDefects:
 
 
 def lock_scene(
-    units: Mapping[str, Unit], also: Iterable[UUID], performed_at: datetime, *, actor: Person, now: datetime
+    units: Mapping[str, Unit],
+    also: Iterable[UUID],
+    performed_at: datetime,
+    *,
+    catalogue: Catalogue,
+    actor: Person,
+    now: datetime,
+    entered_by: Person | None = None,
 ) -> Scene:
     """Lock the units, further ones, and all that stand with them, in key order; then read again what stands with them.
 
@@ -64,7 +79,7 @@ def lock_scene(
     companions = companions_of(named, performed_at)
     if not companions.units <= work.units:
         raise UnitsMovedError("units_moved")
-    return Scene(units, companions, work)
+    return Scene(units, companions, work, performed_at, catalogue, entered_by or actor)
 
 
 def defects_of(units: Iterable[Unit], assessed: Iterable[Assessment], performed_at: datetime) -> KnownDefects:

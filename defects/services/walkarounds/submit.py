@@ -15,7 +15,7 @@ from defects.models import Walkaround
 from defects.rules.walkarounds.body import Submission
 from defects.rules.walkarounds.timing import time_of
 from defects.selectors.receipts import Receipt, stored_receipt
-from defects.services.walkarounds.intake import Intake, take_in
+from defects.services.walkarounds.intake import take_in
 from defects.services.walkarounds.scene import UnitsMovedError
 from fleet.models import Person
 from fleet.services.units.couplings import LockSetChanged
@@ -42,7 +42,7 @@ def submit_walkaround(*, walkaround_id: UUID, submission: Submission, actor: Per
     for attempt in range(ATTEMPTS):
         try:
             with transaction.atomic():
-                return take_in(Intake(walkaround_id, submission, time_of(submission.body, now), actor, now))
+                return take_in(walkaround_id, submission, time_of(submission.body, now), actor=actor, now=now)
         except (LockSetChanged, UnitsMovedError):
             _pause(attempt)
         except OperationalError as error:

@@ -23,7 +23,7 @@ from defects.services.holds import lifting
 from defects.services.holds.lifting import lift_hold
 from defects.services.reviews import review_units
 from defects.services.shop import Measured
-from defects.services.walkarounds import records, results
+from defects.services.walkarounds import outcome
 from fleet.services.records import unit_of_work
 from tests.factories.lifecycle import MINUTE, TAPE, Yard, hold_version_of, reports_of, version_of
 from tests.support.unlocked import read_only
@@ -163,7 +163,7 @@ def reviewed_against_reported(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> tu
     now = yard.later()
     meeting = Meeting()
     monkeypatch.setattr(reviews, "signature_of", meeting.before(signing.signature_of))
-    monkeypatch.setattr(results, "record_corrections", meeting.before(records.record_corrections))
+    monkeypatch.setattr(outcome, "record_corrections", meeting.before(outcome.record_corrections))
 
     def sign() -> list[DriverReview]:
         return review_units(

@@ -16,7 +16,6 @@ from defects.models import Defect, Hold, Report, Sighting, Walkaround
 from defects.selectors.companions import Companions, companions_of
 from defects.selectors.receipts import Receipt
 from defects.services.walkarounds import intake, judging, scene, submit
-from defects.services.walkarounds.intake import Intake
 from fleet.models import CoolingUnitDetails, Mounting, Unit, UnitChain
 from fleet.services.records import unit_of_work
 from fleet.services.records.unit_of_work import Beside, lock_units
@@ -97,9 +96,9 @@ def broken_off(monkeypatch: pytest.MonkeyPatch) -> list[str | None]:
     states: list[str | None] = []
     attempt = intake.take_in
 
-    def watched(given: Intake) -> Receipt:
+    def watched(*given: Any, **by: Any) -> Receipt:
         try:
-            return attempt(given)
+            return attempt(*given, **by)
         except OperationalError as error:
             states.append(getattr(error.__cause__, "sqlstate", None))
             raise
