@@ -1,12 +1,18 @@
 """What happens to a defect, done over HTTP or through services by people of the demo carrier. Plain by default."""
 
 from datetime import datetime, timedelta
+from decimal import Decimal
 from typing import Any
+
+import factory
+from factory.django import DjangoModelFactory
 
 from common import clock
 from common.ids import uuid7
+from defects.enums import Bars, DefectState, Listing, Severity, Standing
 from defects.models import Defect, Hold, Measurement, Photo
 from fleet.models import Person, StoredFile, Unit
+from tests.factories.fleet import NOON
 from tests.support.ninefold import person
 from tests.support.walks import body, check, client, put, stroke
 
@@ -15,6 +21,37 @@ TURN_LAMPS = "lamps.trailer.turn"
 PLATE_LAMP = "lamps.trailer.plate"
 TRAILER = "LR-46"
 MINUTE = timedelta(minutes=1)
+
+
+class DefectFactory(DjangoModelFactory[Defect]):
+    """A turn lamp out, at a position of its own; with `stroke` a brake over the limit of long-stroke type 24."""
+
+    class Meta:
+        model = Defect
+
+    class Params:
+        stroke = factory.Trait(
+            point=STROKE,
+            place="axle-2-right",
+            severity=Severity.DO_NOT_MOVE,
+            value=Decimal("2.31"),
+            unit_of_measure="in",
+            limit="type-24-long",
+            limit_value=Decimal(2),
+            counts_as_service_brake=True,
+        )
+
+    point: str | None = "lamps.trailer.turn"
+    place = factory.Sequence(lambda number: f"{number + 1}")
+    standing = Standing.STATUTORY
+    listing = Listing.SAFETY
+    severity = Severity.BEFORE_NEXT_USE
+    bars = Bars.MOVEMENT
+    state = DefectState.REPORTED
+    rule = factory.LazyAttribute(lambda defect: f"{defect.point}#test")
+    text = factory.LazyAttribute(lambda defect: "" if defect.point else "knocks when turning")
+    found_at = NOON - timedelta(hours=1)
+    recorded_at = NOON
 
 
 def signature(at: datetime | None = None, **more: Any) -> dict[str, Any]:

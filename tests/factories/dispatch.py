@@ -25,8 +25,8 @@ from defects.services.roadside import OfficersReport, Violation, record_roadside
 from defects.services.walkarounds import submit_walkaround
 from fleet.enums import Scope, UnitKind
 from fleet.models import Unit
-from tests.factories.fleet import HOUR, NOON, make_coupling, make_document, make_mounting, make_unit
-from tests.factories.lifecycle import BRAKE_AXLE, Yard, make_yard, qualify
+from tests.factories.fleet import HOUR, NOON, make_coupling, make_document, make_mounting, make_unit, qualify
+from tests.factories.lifecycle import BRAKE_AXLE, Yard, make_yard
 from tests.support.submissions import answer_to, report_on, submission
 from tests.support.walks import check, hand_in_as, walk_list_of, whole
 

@@ -1,50 +1,224 @@
-"""What the carrier owns, made through the services that the API uses. Valid and plain by default."""
+"""What the carrier owns. Rows by factories, valid and plain by default; what has a history, by the services."""
 
 import datetime as dt
 import secrets
+from collections.abc import Callable, Iterable
 from decimal import Decimal
 from itertools import count
 from typing import Any
+from uuid import UUID
 
-from fleet.enums import MeterKind, Role, UnitKind
+import factory
+from django.db import transaction
+from factory.django import DjangoModelFactory
+
+from common.ids import uuid7
+from fleet.enums import AxleRole, Deleted, HoldCause, MeterKind, NoticeKind, Role, Scope, UnitKind
 from fleet.models import (
+    Axle,
+    Carrier,
     Coupling,
+    Deletion,
     DeviceToken,
     Document,
     FeedToken,
+    LegalHold,
     MeterReading,
     Mounting,
+    Notice,
+    OnCallTurn,
     Person,
     PersonRole,
     Qualification,
     Site,
     Unit,
+    UnitChain,
+    WebhookEndpoint,
 )
 from fleet.rules.people.tokens import PREFIX, digest, lifetime
+from fleet.rules.records.chain import GENESIS
 from fleet.services.documents.documents import record_document
 from fleet.services.documents.feeds import create_feed
 from fleet.services.documents.subjects import DocumentSubject
+from fleet.services.notifications.create import NoticeDraft, owe_notices
+from fleet.services.records.legal_holds import place_legal_hold
+from fleet.services.records.unit_of_work import unit_of_work
 from fleet.services.units.couplings import couple
 from fleet.services.units.meters import record_reading
 from fleet.services.units.mountings import mount
 from fleet.services.units.units import create_unit
-from tests.factories.notices import make_carrier, make_site
 from tests.support.api import Caller
 
 NOON = dt.datetime(2026, 3, 6, 18, tzinfo=dt.UTC)
-"""Friday 6 March 2026, 12:00 in Chicago."""
+"""Friday 6 March 2026, 12:00 in Chicago, two days before the clocks change."""
 TODAY = dt.date(2026, 3, 6)
 HOUR = dt.timedelta(hours=1)
 
 _numbers = count(1)
 
 
+class CarrierFactory(DjangoModelFactory[Carrier]):
+    class Meta:
+        model = Carrier
+
+    name = "Ninefold Larder Lines"
+    usdot_number = "0000000"
+    time_zone = "America/Chicago"
+
+
+class SiteFactory(DjangoModelFactory[Site]):
+    class Meta:
+        model = Site
+
+    name = "North Yard"
+    time_zone = "America/Chicago"
+    code = factory.LazyAttributeSequence(lambda site, number: f"{site.name.split(maxsplit=1)[0]}-{number + 1}")
+
+
+class PersonFactory(DjangoModelFactory[Person]):
+    """A person with roles in force, as authentication would hand them on; `reachable` has an address for mail."""
+
+    class Meta:
+        model = Person
+        skip_postgeneration_save = True
+
+    class Params:
+        reachable = factory.Trait(
+            email=factory.LazyAttribute(lambda person: f"{person.name.split(maxsplit=1)[0].lower()}@carrier.invalid")
+        )
+
+    name = "Ada Brisk"
+
+    @factory.post_generation
+    def roles(self: Any, create: bool, given: Iterable[Role] | None, **fields: Any) -> None:
+        roles = tuple(given or ())
+        for role in roles:
+            PersonRoleFactory.create(person=self, role=role)
+        self.current_roles = frozenset(roles)
+
+    @factory.post_generation
+    def scopes(self: Any, create: bool, given: Iterable[Scope] | None, **fields: Any) -> None:
+        for scope in given or ():
+            QualificationFactory.create(person=self, scope=scope)
+
+
+class PersonRoleFactory(DjangoModelFactory[PersonRole]):
+    class Meta:
+        model = PersonRole
+
+    starts_on = dt.date(2026, 1, 1)
+
+
+class QualificationFactory(DjangoModelFactory[Qualification]):
+    class Meta:
+        model = Qualification
+
+    scope = Scope.BRAKES_REPAIR
+    evidence = "apprenticeship of two years"
+    starts_on = dt.date(2025, 1, 1)
+    recorded_by = factory.SelfAttribute("person")
+    recorded_at = NOON
+
+
+class WebhookFactory(DjangoModelFactory[WebhookEndpoint]):
+    class Meta:
+        model = WebhookEndpoint
+
+    url = "https://hooks.carrier.invalid/in"
+    secret = "whsec_" + "A" * 43 + "="
+    recorded_at = NOON
+    recorded_by = factory.SelfAttribute("person")
+
+
+class OnCallTurnFactory(DjangoModelFactory[OnCallTurn]):
+    class Meta:
+        model = OnCallTurn
+
+    starts_at = NOON - 6 * HOUR
+    ends_at = NOON + 6 * HOUR
+    recorded_at = factory.SelfAttribute("starts_at")
+    recorded_by = factory.SelfAttribute("person")
+
+
+class UnitFactory(DjangoModelFactory[Unit]):
+    """A unit's row with the head of its history, and nothing else."""
+
+    class Meta:
+        model = Unit
+        skip_postgeneration_save = True
+
+    kind = UnitKind.TRAILER
+    number = "LR-46"
+    recorded_at = NOON
+
+    @factory.post_generation
+    def chain(self: Any, create: bool, given: object, **fields: Any) -> None:
+        UnitChain.objects.create(unit=self, head=GENESIS)
+
+
+class AxleFactory(DjangoModelFactory[Axle]):
+    """A trailer's axle with long-stroke type 24 chambers: readjustment limit 2 in."""
+
+    class Meta:
+        model = Axle
+
+    number = 2
+    role = AxleRole.TRAILER
+    dual = True
+    brake_type = "drum"
+    chamber_type = "24"
+    stroke_class = "long"
+
+
+class DeletionFactory(DjangoModelFactory[Deletion]):
+    """The record of a photo that was deleted, as only the owner of the tables could write it."""
+
+    class Meta:
+        model = Deletion
+
+    what = Deleted.PHOTO
+    record = factory.LazyFunction(uuid7)
+    unit_name = factory.LazyAttribute(lambda row: "" if row.unit is None else str(row.unit))
+    record_kind = "driver_report"
+    kept_until = dt.date(2026, 2, 1)
+    rule = "3 months from the day the written report was prepared"
+    source = "49 CFR 396.11(a)(4)"
+    content_hash = "ab" * 32
+    deleted_at = NOON
+    sweep = factory.LazyFunction(uuid7)
+
+
+# People
+
+
 def make_person(name: str = "Ada Brisk", *roles: Role, **fields: Any) -> Person:
-    """A person with roles in force, as authentication would hand them on."""
-    person = Person.objects.create(name=name, **fields)
-    for role in roles:
-        PersonRole.objects.create(person=person, role=role, starts_on=dt.date(2026, 1, 1))
-    person.current_roles = frozenset(roles)
+    return PersonFactory.create(name=name, roles=roles, **fields)
+
+
+def make_recipient(name: str = "Hob Anselm", *, roles: Iterable[Role] = (), **fields: Any) -> Person:
+    """Somebody who can be written to."""
+    return PersonFactory.create(name=name, roles=roles, reachable=True, **fields)
+
+
+def give_role(person: Person, role: Role, site: Site | None = None, **days: dt.date | None) -> PersonRole:
+    return PersonRoleFactory.create(person=person, role=role, site=site, **days)
+
+
+def qualify(person: Person, scope: Scope, *, ends_on: dt.date | None = None) -> Qualification:
+    return QualificationFactory.create(person=person, scope=scope, ends_on=ends_on)
+
+
+def make_qualification(person: Person | None = None) -> Qualification:
+    return qualify(person or make_person("Greta Lind", Role.MECHANIC), Scope.BRAKES_REPAIR)
+
+
+def make_inspector(name: str = "Greta Lind") -> Person:
+    """Somebody of that name who is qualified for periodic inspections, and has been for long."""
+    person = Person.objects.filter(name=name).first() or make_person(name, Role.MECHANIC)
+    held = {"person": person, "scope": "periodic_inspection", "starts_on": dt.date(2020, 1, 1)}
+    Qualification.objects.get_or_create(
+        **held, defaults={"evidence": "course", "recorded_by": person, "recorded_at": NOON}
+    )
     return person
 
 
@@ -75,6 +249,21 @@ def sign_in(person: Person) -> Caller:
 def caller(*roles: Role, name: str = "Ada Brisk") -> Caller:
     """Somebody with these roles, signed in."""
     return sign_in(make_person(name, *roles))
+
+
+# The carrier and its units
+
+
+def make_carrier(time_zone: str = "America/Chicago") -> Carrier:
+    return CarrierFactory.create(time_zone=time_zone)
+
+
+def make_site(name: str = "North Yard", time_zone: str = "America/Chicago") -> Site:
+    return SiteFactory.create(name=name, time_zone=time_zone)
+
+
+def make_bare_unit(number: str = "LR-46", *, kind: UnitKind = UnitKind.TRAILER, home_site: Site | None = None) -> Unit:
+    return UnitFactory.create(number=number, kind=kind, home_site=home_site)
 
 
 def make_unit(kind: UnitKind = UnitKind.TRACTOR, number: str | None = None, **facts: Any) -> Unit:
@@ -124,49 +313,89 @@ def make_document(
     return record_document(kind=kind, subject=subject, facts=given, today=TODAY, actor=_desk(), now=NOON)
 
 
-def make_inspector(name: str = "Greta Lind") -> Person:
-    """Somebody of that name who is qualified for periodic inspections, and has been for long."""
-    person = Person.objects.filter(name=name).first() or make_person(name, Role.MECHANIC)
-    held = {"person": person, "scope": "periodic_inspection", "starts_on": dt.date(2020, 1, 1)}
-    Qualification.objects.get_or_create(
-        **held, defaults={"evidence": "course", "recorded_by": person, "recorded_at": NOON}
-    )
-    return person
+def make_legal_hold(unit: Unit, actor: Person | None = None, cause: HoldCause = HoldCause.CLAIM) -> LegalHold:
+    actor = actor or make_person("Vera Holt", Role.COMPLIANCE)
+    return place_legal_hold(unit_id=unit.pk, cause=cause, reason="claim over a load", actor=actor, now=NOON)
 
 
-def make_qualification(person: Person | None = None) -> Qualification:
-    person = person or make_person("Greta Lind", Role.MECHANIC)
-    return Qualification.objects.create(
-        person=person,
-        scope="brakes_repair",
-        evidence="apprenticeship of two years",
-        starts_on=dt.date(2025, 1, 1),
-        recorded_by=person,
-        recorded_at=NOON,
+def make_deletion(unit: Unit | None, **fields: Any) -> Deletion:
+    return DeletionFactory.create(unit=unit, **fields)
+
+
+Tamper = Callable[..., int]
+"""Runs one statement on the tables of history with their triggers off; how many rows it changed."""
+
+
+def write_entries(unit: Unit, count: int, at: dt.datetime = NOON) -> None:
+    """Append this many entries, in one transaction, a minute apart."""
+    actor = PersonFactory.create(name="Iris Quade")
+    with unit_of_work([unit.pk], actor=actor, now=at + dt.timedelta(minutes=7)) as work:
+        for number in range(count):
+            work.record(
+                unit.pk,
+                "defect_reported",
+                subject=None,
+                performed_at=at + dt.timedelta(minutes=number),
+                body={"point": "brakes.stroke", "value": f"2.{number}1"},
+            )
+
+
+def history_of(unit: Unit) -> list[str]:
+    """The kinds of the unit's history, oldest first."""
+    return list(unit.history.order_by("sequence").values_list("kind", flat=True))
+
+
+# Notifications
+
+
+def make_webhook(person: Person, url: str = "https://hooks.carrier.invalid/in") -> WebhookEndpoint:
+    return WebhookFactory.create(person=person, url=url)
+
+
+def put_on_call(person: Person, role: Role, site: Site | None = None, **times: dt.datetime | None) -> OnCallTurn:
+    return OnCallTurnFactory.create(person=person, role=role, site=site, **times)
+
+
+HOLD_FACTS: dict[str, object] = {
+    "unit": "LR-46",
+    "hold": 12,
+    "what": "Pushrod stroke, axle 2 right: 2.31 in, limit 2 in",
+    "reported_by": "Iris Quade",
+    "at": NOON,
+}
+
+
+def hold_draft(*people: Person, subject: UUID | None = None, unit: Unit | None = None, **facts: object) -> NoticeDraft:
+    return NoticeDraft(
+        kind=NoticeKind.HOLD_PLACED,
+        code="hold_placed",
+        subject=subject or uuid7(),
+        people=[person.pk for person in people],
+        facts=HOLD_FACTS | facts,
+        unit=unit.pk if unit else None,
+        urgent=True,
     )
+
+
+def waiting_draft(*people: Person, subject: UUID | None = None, step: str = "") -> NoticeDraft:
+    """Something that can wait for the digest."""
+    return NoticeDraft(
+        kind=NoticeKind.PROMISE_MOVED,
+        code="hold_placed",
+        subject=subject or uuid7(),
+        people=[person.pk for person in people],
+        facts=HOLD_FACTS,
+        step=step,
+    )
+
+
+def owe(*drafts: NoticeDraft, now: dt.datetime = NOON) -> list[Notice]:
+    """Owe in a transaction of its own, for tests that commit."""
+    with transaction.atomic():
+        return owe_notices(drafts, now=now)
 
 
 def _desk() -> Person:
     desk = Person.objects.filter(name="Vera Holt").first() or make_person("Vera Holt", Role.COMPLIANCE)
     desk.current_roles = frozenset({Role.COMPLIANCE})
     return desk
-
-
-__all__ = [
-    "NOON",
-    "TODAY",
-    "Site",
-    "caller",
-    "make_carrier",
-    "make_coupling",
-    "make_document",
-    "make_feed",
-    "make_mounting",
-    "make_person",
-    "make_qualification",
-    "make_reading",
-    "make_site",
-    "make_token",
-    "make_unit",
-    "sign_in",
-]

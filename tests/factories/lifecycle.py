@@ -41,9 +41,8 @@ from defects.services.signing import Signing
 from defects.services.signing_links import create_link, open_link
 from defects.services.walkarounds import submit_walkaround
 from fleet.enums import Role, Scope, SignatureMethod, UnitKind
-from fleet.models import Person, Policy, Qualification, StoredFile, Unit
-from tests.factories.fleet import NOON, make_person, make_unit
-from tests.factories.notices import make_carrier
+from fleet.models import Person, Policy, StoredFile, Unit
+from tests.factories.fleet import NOON, history_of, make_carrier, make_person, make_unit, qualify
 from tests.support.submissions import answer_to, fault_told, report_on, submission
 
 STROKE, PLACE = "brakes.service.pushrod-stroke", "axle-2-right"
@@ -351,18 +350,6 @@ def make_yard() -> Yard:
     return Yard(make_unit(UnitKind.TRACTOR, "NL-15"), trailer, people)
 
 
-def qualify(person: Person, scope: Scope, *, ends_on: dt.date | None = None) -> Qualification:
-    return Qualification.objects.create(
-        person=person,
-        scope=scope,
-        evidence="apprenticeship of two years",
-        starts_on=dt.date(2025, 1, 1),
-        ends_on=ends_on,
-        recorded_by=person,
-        recorded_at=NOON,
-    )
-
-
 def decide(key: str, value: object, by: Person) -> Policy:
     return Policy.objects.create(key=key, value=value, valid_from=NOON - 72 * HOUR, set_by=by, recorded_at=NOON)
 
@@ -400,10 +387,8 @@ def photo_on(defect: Defect, sha256: str = "a" * 64, *, by: Person | None = None
     return sha256
 
 
-def history_of(unit: Unit) -> list[str]:
-    """The kinds of the unit's history, oldest first."""
-    return list(unit.history.order_by("sequence").values_list("kind", flat=True))
-
-
 def reports_of(unit: Unit) -> list[Report]:
     return list(Report.objects.filter(unit=unit).order_by("performed_at"))
+
+
+__all__ = ["history_of", "qualify"]

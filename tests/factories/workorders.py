@@ -1,17 +1,16 @@
 """Rows that tests of the shop need: people of the shop, defects, orders with tasks. Valid and plain by default."""
 
 import datetime as dt
-from decimal import Decimal
-from itertools import count
 from typing import Any
 
-from defects.enums import Bars, CertificateKind, DefectState, Listing, Severity, Standing
+from defects.enums import CertificateKind, DefectState
 from defects.models import Certificate, Defect
 from fleet.enums import Role, Scope, SignatureMethod, SignaturePurpose
-from fleet.models import Axle, Person, Qualification, Signature, Unit
+from fleet.models import Axle, Person, Signature, Unit
 from fleet.services.people.signatures import sign
 from fleet.services.records.unit_of_work import unit_of_work
-from tests.factories.notices import NOON, make_person, make_unit
+from tests.factories.defects import DefectFactory
+from tests.factories.fleet import NOON, AxleFactory, PersonFactory, history_of, make_bare_unit, make_recipient, qualify
 from workorders.enums import TaskState
 from workorders.models import RepairOrder, RepairTask
 from workorders.services.joining import order_defects
@@ -20,85 +19,26 @@ STROKE = "brakes.service.pushrod-stroke"
 TURN_LAMPS = "lamps.trailer.turn"
 HUB_SEAL = "brakes.hub-seal"
 
-_places = count(1)
-
 
 def make_mechanic(name: str = "Sam Ruy", *scopes: Scope, roles: tuple[Role, ...] = (Role.MECHANIC,)) -> Person:
-    person = make_person(name, roles=roles)
-    for scope in scopes:
-        qualify(person, scope)
-    person.current_roles = frozenset(roles)
-    return person
+    return PersonFactory.create(name=name, roles=roles, scopes=scopes, reachable=True)
 
 
 def make_foreman(name: str = "Hob Anselm") -> Person:
     return make_mechanic(name, roles=(Role.FOREMAN,))
 
 
-def qualify(person: Person, scope: Scope, *, ends_on: dt.date | None = None) -> Qualification:
-    return Qualification.objects.create(
-        person=person,
-        scope=scope,
-        evidence="apprenticeship of two years",
-        starts_on=dt.date(2025, 1, 1),
-        ends_on=ends_on,
-        recorded_by=person,
-        recorded_at=NOON,
-    )
-
-
 def make_axle(unit: Unit, number: int = 2) -> Axle:
-    """A trailer axle with long-stroke type 24 chambers: readjustment limit 2 in."""
-    return Axle.objects.create(
-        unit=unit,
-        number=number,
-        role="trailer",
-        dual=True,
-        brake_type="drum",
-        chamber_type="24",
-        stroke_class="long",
-    )
+    return AxleFactory.create(unit=unit, number=number)
 
 
-def make_defect(unit: Unit, found_by: Person, *, state: DefectState = DefectState.REPORTED, **fields: Any) -> Defect:
+def make_defect(unit: Unit, found_by: Person, **fields: Any) -> Defect:
     """A turn lamp out, at a position of its own unless one is given."""
-    point = fields.pop("point", TURN_LAMPS)
-    return Defect.objects.create(
-        **{
-            "unit": unit,
-            "point": point,
-            "place": f"{next(_places)}",
-            "standing": Standing.STATUTORY,
-            "listing": Listing.SAFETY,
-            "severity": Severity.BEFORE_NEXT_USE,
-            "bars": Bars.MOVEMENT,
-            "rule": f"{point}#test",
-            "found_by": found_by,
-            "found_at": NOON - dt.timedelta(hours=1),
-            "recorded_at": NOON,
-            "state": state,
-            "text": "" if point else "knocks when turning",
-            **fields,
-        }
-    )
+    return DefectFactory.create(unit=unit, found_by=found_by, **fields)
 
 
 def make_stroke_defect(unit: Unit, found_by: Person, **fields: Any) -> Defect:
-    return make_defect(
-        unit,
-        found_by,
-        **{
-            "point": STROKE,
-            "place": "axle-2-right",
-            "severity": Severity.DO_NOT_MOVE,
-            "value": Decimal("2.31"),
-            "unit_of_measure": "in",
-            "limit": "type-24-long",
-            "limit_value": Decimal(2),
-            "counts_as_service_brake": True,
-            **fields,
-        },
-    )
+    return DefectFactory.create(unit=unit, found_by=found_by, stroke=True, **fields)
 
 
 def make_order(*defects: Defect, actor: Person | None = None, **fields: Any) -> RepairOrder:
@@ -174,9 +114,10 @@ def _signed(signer: Person, purpose: SignaturePurpose, shown: str, content: obje
     return signature
 
 
-def history_of(unit: Unit) -> list[str]:
-    """The kinds of the unit's history, oldest first."""
-    return list(unit.history.order_by("sequence").values_list("kind", flat=True))
+make_person, make_unit = make_recipient, make_bare_unit
 
-
-__all__ = ["NOON", "make_person", "make_unit"]
+__all__ = [
+    "NOON",
+    "history_of",
+    "qualify",
+]

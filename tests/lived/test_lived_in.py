@@ -91,7 +91,7 @@ def test_list__answers_everybody_who_works_here(lived: LivedIn, operation: Opera
 
 def _one_of_each_kind() -> Collection[Person]:
     """Everybody who works here, but of those with the same roles at the same sites one alone."""
-    kinds = {}
+    kinds: dict[frozenset[object], Person] = {}
     for person in Person.objects.filter(username__isnull=False, left_on__isnull=True).order_by("pk"):
         roles = frozenset(person.roles.values_list("role", "site", "starts_on", "ends_on"))
         kinds.setdefault(roles, person)
