@@ -1,0 +1,79 @@
+"""Whatever an app makes for all apps stands in its contribution, and little is imported by its name."""
+
+import ast
+import sys
+from collections.abc import Iterator
+from importlib import import_module
+from pathlib import Path
+
+from common.composition import Receiver, contributed, contributions
+from common.jobs import Job
+from common.messages import Sentences
+from config.env import CHECKOUT
+from fleet.keeping import Retention
+from fleet.purgeables import Companion
+from fleet.recounts import Recounted
+from fleet.selectors.records.exports.tables import ExportTables
+from fleet.selectors.records.unit_file.sections import Section
+from fleet.services.notifications.endings import NoticeEnding
+from fleet.services.notifications.recount import NoticeRecount
+
+APPS = ("common", "fleet", "defects", "workorders", "config")
+MADE_IN_MODULES = (
+    *(Receiver, Job, Sentences, Retention, Companion, Recounted),
+    *(ExportTables, Section, NoticeEnding, NoticeRecount),
+)
+BY_NAME = {
+    "common/apps.py": "views are looked at only when the service checks itself",
+    "common/api/idempotency.py": "the store of the answers, an upper app's",
+    "common/composition.py": "the assembly itself",
+    "fleet/services/operation/file_stores/choice.py": "the bucket's client, loaded only where there is a bucket",
+}
+
+
+def modules() -> Iterator[tuple[Path, str]]:
+    """Every module of the apps that is no migration, by its file and its name."""
+    for app in APPS:
+        for file in sorted((CHECKOUT / app).rglob("*.py")):
+            path = file.relative_to(CHECKOUT)
+            if not {"migrations", "local"} & set(path.parts):
+                yield path, ".".join(path.with_suffix("").parts).removesuffix(".__init__")
+
+
+def made(value: object) -> Iterator[object]:
+    """The parts among a module's values and in its tuples."""
+    if isinstance(value, MADE_IN_MODULES):
+        yield value
+    elif isinstance(value, tuple):
+        for each in value:
+            yield from made(each)
+
+
+def test_part_that_a_module_makes__is_contributed() -> None:
+    parts = {id(part) for contribution in contributions() for part in contribution.parts}
+    found = 0
+    for _, name in modules():
+        if name in sys.modules:
+            for variable, value in list(vars(sys.modules[name]).items()):
+                for part in made(value):
+                    found += 1
+                    assert id(part) in parts, f"{name}.{variable} is in no contribution"
+    assert found > 100
+
+
+def test_table_of_sentences__is_in_its_app_s() -> None:
+    tables = {id(table) for sentences in contributed(Sentences) for table in sentences.tables}
+    homes = [name for path, name in modules() if "MESSAGES: Messages" in (CHECKOUT / path).read_text()]
+    assert len(homes) > 10
+    assert [name for name in homes if id(import_module(name).MESSAGES) not in tables] == []
+
+
+def test_import_by_name__only_where_a_reason_is_given() -> None:
+    found = set()
+    for path, _ in modules():
+        for node in ast.walk(ast.parse((CHECKOUT / path).read_text())):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name | ast.Attribute):
+                name = node.func.id if isinstance(node.func, ast.Name) else node.func.attr
+                if name in {"import_module", "import_string", "__import__"}:
+                    found.add(path.as_posix())
+    assert found == set(BY_NAME)
