@@ -1,6 +1,7 @@
 """Words to people: a code plus facts, turned into a sentence of the reader's language. Holds no sentence of an app."""
 
 import logging
+import re
 import string
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -10,6 +11,7 @@ from functools import cache
 
 from django.conf import settings
 from django.utils import translation
+from django.utils.formats import date_format
 from django.utils.functional import Promise
 
 from common.composition import contributed, indexed
@@ -20,6 +22,7 @@ Template = str | Promise
 
 NO_FACTS: Mapping[str, object] = {}
 EMPTY: tuple[object, ...] = (None, "", [], {})
+STORED_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 NOTHING = "-"
 """What a sentence shows for a list without items."""
 
@@ -172,8 +175,31 @@ def word(value: object, language: str) -> str:
         return ", ".join(word(item, language) for item in value) or NOTHING
     if isinstance(value, Decimal):
         return format(value, "f")
-    if isinstance(value, datetime):
-        return value.isoformat(sep=" ", timespec="minutes")
+    if isinstance(value, str) and STORED_DAY.fullmatch(value):
+        value = _day_of(value)
     if isinstance(value, date):
-        return value.isoformat()
+        return shown_day(value, language)
     return str(value)
+
+
+def _day_of(text: str) -> date | str:
+    """A day that was stored as a text; the text itself where the calendar has no such day."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return text
+
+
+def shown_day(value: date, language: str) -> str:
+    """Return a day as `Fri 11 Dec 2026`, and an instant as `Fri 11 Dec 12:27 AM` in the zone that it carries.
+
+    A document's day may be years away and says its year; what happened or is to happen at an hour is near. An instant
+    in UTC says so.
+    """
+    with translation.override(language):
+        day = date_format(value, "D j M" if isinstance(value, datetime) else "D j M Y", use_l10n=False)
+        hour = date_format(value, "g:i A", use_l10n=False) if isinstance(value, datetime) else ""
+    if language.startswith("es"):
+        day = day.lower()  # Django spells some of the Spanish months with a capital
+    zone = "UTC" if isinstance(value, datetime) and value.tzname() == "UTC" else ""
+    return " ".join(filter(None, (day, hour, zone)))

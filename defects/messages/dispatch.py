@@ -15,107 +15,103 @@ MESSAGES: Messages = {
     **{f"class_{name}": template for name, template in CLASSES.items()},
     # Asking whether units may roll
     "no_units": _("Name the units that are to roll."),
-    "arrival_before_departure": _("The arrival lies before the departure."),
+    "arrival_before_departure": _("The arrival is before the departure."),
     "combination_impossible": _("These units cannot run together: one tractor, up to three trailers, none twice."),
     "clearance_unknown": _("There is no such clearance."),
     # Loads
     "load_unknown": _("There is no such load."),
-    "load_ended": _("Load {load} is delivered or called off."),
-    "cooling_unit_elsewhere": _("{unit} is on none of the trailers named. Name the trailer that it cools."),
-    "load_elsewhere": _("Load {load} is in {trailer}, which is not among the units."),
-    "load_number_taken": _("Another load has this number."),
+    "load_ended": _("Load {load} is delivered or cancelled."),
+    "cooling_unit_elsewhere": _("{unit} is on none of these trailers. Name its trailer."),
+    "load_elsewhere": _("Load {load} is in {trailer}. Name that trailer too."),
+    "load_number_taken": _("This load number is in use."),
     "load_number_malformed": _(
         "A number has 1 to 40 letters, digits, points, hyphens and underscores, a letter or digit first."
     ),
-    "load_refused": _("What is said about the load is refused."),
-    "setpoint_missing": _("Freight that needs a temperature needs the ordered one."),
-    "temperatures_out_of_order": _("The highest temperature lies below the lowest."),
-    "setpoint_outside_range": _("The ordered temperature lies outside what is allowed."),
-    "trailer_loaded": _("{trailer} has another load in it."),
-    "no_cooling_unit": _("The trailer has no cooling unit; freight that needs a temperature stays out of it."),
+    "load_refused": _("The load is not valid."),
+    "setpoint_missing": _("Temperature-controlled freight needs its ordered temperature."),
+    "temperatures_out_of_order": _("The highest temperature is below the lowest."),
+    "setpoint_outside_range": _("The ordered temperature is outside the allowed range."),
+    "trailer_loaded": _("{trailer} has another load aboard."),
+    "no_cooling_unit": _("The trailer has no cooling unit and takes no temperature-controlled freight."),
     "cold_loading_barred": Wording(
-        _("The trailer takes no new freight that needs a temperature. In the way are these defects: {faults}."),
+        _("The trailer takes no new temperature-controlled freight. Defects: {faults}."),
         _("No new cold freight"),
     ),
-    "food_loading_barred": Wording(
-        _("The trailer takes no food. In the way are these defects: {faults}."), _("No new food")
-    ),
-    "food_not_disposed": _("Food at risk was in this trailer and nobody has signed what becomes of it."),
-    "same_trailer": _("The load is in that trailer already."),
-    "load_not_sealed": _("The papers name no seal."),
+    "food_loading_barred": Wording(_("The trailer takes no food. Defects: {faults}."), _("No new food")),
+    "food_not_disposed": _("Food at risk in this trailer awaits its signed disposition."),
+    "same_trailer": _("The load is already in that trailer."),
+    "load_not_sealed": _("The shipping papers name no seal."),
     "seal_agrees": _("No other seal waits for a decision."),
-    "seal_differs": _("{seal_read} was read, not the seal on the papers. Do not open it; call dispatch."),
+    "seal_differs": _("Seal {seal_read} is not the seal on the shipping papers. Do not open it. Call dispatch."),
     # Loads at risk
     "load_at_risk_unknown": _("There is no such load at risk."),
     "reading_without_temperature": _("A reading has a temperature: of the return air, of the product, or both."),
-    "food_disposition_qualification_needed": _("Only a person qualified for it decides what becomes of the food."),
+    "food_disposition_qualification_needed": _("Only a qualified person decides the disposition of the food."),
     # Officers' inspections
     "roadside_inspection_unknown": _("There is no such roadside inspection."),
-    "roadside_report_known": _("A report of this number is on record already."),
+    "roadside_report_known": _("A report with this number already exists."),
     "violation_unit_not_named": _("The report names no such unit."),
-    "violation_refused": _("A violation names something that its unit has not."),
-    "roadside_clean": _("A clean inspection owes no answer."),
+    "violation_refused": _("A violation refers to a part this unit does not have."),
+    "roadside_clean": _("A clean inspection needs no answer."),
     "violations_outstanding": _("These defects are not certified repaired: {faults}."),
     # In a unit's history
     "history_box_checked_before_loading": _("The box was checked before loading {load}."),
     "history_loaded": _("Load {load} was put into the trailer."),
     "history_unloaded": _("Load {load} was taken out of the trailer."),
-    "history_load_changed": _("What was ordered for load {load} was changed."),
-    "history_seal_differs": _("The seal of load {load} reads {read}, not {seal} as on the papers."),
+    "history_load_changed": _("The order for load {load} was changed."),
+    "history_seal_differs": _("The seal of load {load} reads {read}, not {seal} as on the shipping papers."),
     "history_seal_decided": _("Dispatch decided on the seal {read} of load {load}: {decision}"),
     "history_seal_compared": _("The seal of load {load} was compared."),
     "history_load_at_risk_opened": _("Load {load} is at risk through defect {defect}."),
-    "history_load_at_risk_joined": _("Load {load} was at risk already; defect {defect} came to it."),
-    "history_load_at_risk_entry": _("Of the load at risk was written down: {text}"),
-    "history_load_at_risk_disposed": _("What becomes of the food: {disposition}"),
+    "history_load_at_risk_joined": _("Load {load} was already at risk. Defect {defect} was added."),
+    "history_load_at_risk_entry": _("Load at risk, note: {text}"),
+    "history_load_at_risk_disposed": _("Disposition of the food: {disposition}"),
     "history_inspection_queried": _(
-        "The periodic inspection of {starts_on} is queried: these defects were open: {defects}."
+        "The periodic inspection of {starts_on} is flagged. These defects were open: {defects}."
     ),
     "history_roadside_inspected": _("An officer inspected it, report {report_number}: {violations} violations."),
     "history_roadside_answered": _("The officer's report {report_number} was answered by {official}, {title}."),
     # Notices. Facts: unit, load (its number), class, ordered_f, what, reported_by, at.
     "load_at_risk": _(
-        "Load {load} on {unit} is at risk: {what}. {class}, {ordered_f} °F ordered. Reported by {reported_by}, {at}. "
-        "This alone does not bar the unit from rolling. Have temperatures read, call, and decide what becomes of the "
-        "load."
+        "Load {load} on {unit} is at risk: {what}. {class}, {ordered_f} °F ordered. Reported by "
+        "{reported_by}, {at}. This alone does not bar the unit. Have temperatures read, call, and decide the "
+        "disposition of the load."
     ),
     "dry_load_at_risk": _(
-        "Load {load} on {unit} is at risk: {what}. It is food. Reported by {reported_by}, {at}. "
-        "This alone does not bar the unit from rolling. Call, and decide what becomes of the load."
+        "Load {load} on {unit} is at risk: {what}. It is food. Reported by {reported_by}, {at}. This alone "
+        "does not bar the unit. Call, and decide the disposition of the load."
     ),
     "dry_load_at_risk_subject": _("Load {load} on {unit} is at risk"),
     # Facts: unit, load, read (what was read), seal (on the papers), reported_by, at.
     "seal_reads_otherwise": _(
-        "The seal on {unit}, load {load}, reads {read}, not {seal}. Read by {reported_by}, {at}. "
-        "Decide what becomes of the load."
+        "The seal on {unit}, load {load}, reads {read}, not {seal}. Read by {reported_by}, {at}. Decide about the load."
     ),
     "seal_reads_otherwise_subject": _("Wrong seal on {unit}, load {load}"),
     # Facts: unit (as given), what, reported_by, at.
     "fault_on_unknown_unit": _(
-        "{reported_by} reported on {unit}, {at}: {what}. No unit is called so. Find out which it is, and hold it."
+        "{reported_by} reported on {unit}, {at}: {what}. No unit has this number. Find the unit and hold it."
     ),
     "fault_on_unknown_unit_subject": _("Fault on an unknown unit: {unit}"),
     "load_at_risk_subject": _("Load {load} on {unit} is at risk"),
     # Facts: unit, hold, report_number, officer, state, what, at.
     "order_by_officer": _(
-        "An officer's order stands on unit {unit}, hold {hold}: {what}. Report {report_number} of {officer}, {state}, "
-        "{at}. Nobody may move it until every repair on the report is done."
+        "Out of service by an officer: unit {unit}, hold {hold}: {what}. Report {report_number} of "
+        "{officer}, {state}, {at}. Do not move it until every repair on the report is done."
     ),
     "order_by_officer_subject": _("Officer's order on unit {unit}"),
     # Facts: report_number, due_on.
     "roadside_answer_due": _(
-        "The officer's report {report_number} is to be answered by {due_on}, once every violation on it is corrected."
+        "Answer the officer's report {report_number} by {due_on}, once every violation is corrected."
     ),
-    "roadside_answer_due_subject": _("Answer owed to the officer's report {report_number}"),
+    "roadside_answer_due_subject": _("Answer due to the officer's report {report_number}"),
     # Facts: units, departs_at, why (what bars them, in sentences).
-    "answer_flipped": _("They are barred now: {units}, leaving at {departs_at}. Ask for clearance anew. {why}"),
+    "answer_flipped": _("{units}, leaving {departs_at}: now barred. Request clearance again. {why}"),
     "answer_flipped_subject": _("Barred now: {units}"),
-    "answer_barred_further": _("They are still barred: {units}, leaving at {departs_at}. This has come on top: {why}"),
-    "answer_barred_further_subject": _("More bars them: {units}"),
+    "answer_barred_further": _("{units}, leaving {departs_at}: still barred. New: {why}"),
+    "answer_barred_further_subject": _("Further bars: {units}"),
     # Facts: unit, what (in the driver's own words), reported_by, at.
     "fault_to_grade": _(
-        'Unit {unit}: "{what}", reported by {reported_by}, {at}. '
-        "It bars the unit at least until a foreman has graded it."
+        'Unit {unit}: "{what}", reported by {reported_by}, {at}. It bars the unit until a foreman grades it.'
     ),
     "fault_to_grade_subject": _("Fault to grade on unit {unit}"),
     # Facts: unit, what, reported_by, at.
@@ -123,54 +119,51 @@ MESSAGES: Messages = {
     "fault_before_use_subject": _("Repair before next use: unit {unit}, {what}"),
     # Facts: unit, inspected_on, faults (number and name of each).
     "inspection_queried": _(
-        "Unit {unit}: a periodic inspection of {inspected_on} is on record as passed, though these were found by then "
-        "and are open: {faults}. The paper is kept. Every part must pass (49 CFR 396.17(c)): ask the inspector, mend "
-        "the paper, or have them repaired."
+        "Unit {unit}: the periodic inspection of {inspected_on} is recorded as passed. These faults were "
+        "already found and are open: {faults}. The document is kept. Every part must pass (49 CFR "
+        "396.17(c)). Ask the inspector, correct the document, or have them repaired."
     ),
     "inspection_defects_open": _(
         "Found on the day of the inspection and still open: {faults}. Repair them first; it passes then (396.17(c))."
     ),
-    "inspection_queried_subject": _("Unit {unit}: a passed inspection is queried"),
+    "inspection_queried_subject": _("Unit {unit}: a passed inspection is flagged"),
     # Facts: report_number, due_on, days (to it, or since).
-    "roadside_answer_due_in": _(
-        "The officer's report {report_number} is to be answered by {due_on}; days left: {days}."
-    ),
+    "roadside_answer_due_in": _("Answer the officer's report {report_number} by {due_on}. Days left: {days}."),
     "roadside_answer_due_in_subject": _("Answer to the officer's report {report_number}: days left: {days}"),
-    "roadside_answer_due_today": _("The officer's report {report_number} is to be answered today, {due_on}."),
+    "roadside_answer_due_today": _("Answer the officer's report {report_number} today, {due_on}."),
     "roadside_answer_due_today_subject": _("Answer to the officer's report {report_number} due today"),
     "roadside_answer_overdue": _(
-        "The officer's report {report_number} was to be answered by {due_on}; days overdue: {days}."
+        "The answer to the officer's report {report_number} was due {due_on}. Days overdue: {days}."
     ),
     "roadside_answer_overdue_subject": _("Answer to the officer's report {report_number} overdue"),
     # Facts: unit, reason, at; refused_by where it is said.
     "refusal_by_driver": _(
-        "{refused_by} refused unit {unit}, {at}: {reason}. It is offered to nobody until a second qualified person has "
-        "looked. Nobody may be pressed or punished for a refusal."
+        "{refused_by} refused unit {unit}, {at}: {reason}. Do not offer it until a second qualified person "
+        "has looked. Nobody may be pressed or punished for a refusal."
     ),
     "refusal_by_driver_subject": _("Unit {unit} was refused"),
     "refusal_of_unit": _(
-        "A driver refused unit {unit}, {at}: {reason}. It is offered to nobody until a second qualified person has "
+        "A driver refused unit {unit}, {at}: {reason}. Do not offer it until a second qualified person has "
         "looked. Nobody may be pressed or punished for a refusal."
     ),
     "refusal_of_unit_subject": _("Unit {unit} was refused"),
     # Facts: unit, looked_by, finding, at.
     "second_look_done": _(
-        "{looked_by} looked at unit {unit}, which a driver had refused, {at}: {finding}. "
-        "Ask for clearance before it rolls."
+        "{looked_by} looked at refused unit {unit}, {at}: {finding}. Request clearance before it rolls."
     ),
     "second_look_done_subject": _("A second person looked at unit {unit}"),
     # Facts: unit, hold, lifted_by, at.
     "hold_lifted_elsewhere": _(
-        "{lifted_by}, no foreman of your site, lifted hold {hold} on unit {unit}, {at}: {what}. "
-        "Read why, and look at it."
+        "{lifted_by}, not a foreman of your site, lifted hold {hold} on unit {unit}, {at}: {what}. Read the "
+        "reason and check it."
     ),
     # Facts: unit, firm, signer, defect.
     "firm_to_confirm": _(
-        "{firm} is not confirmed. {signer} signed for it that defect {defect} on unit {unit} is repaired: {what}. "
-        "Ring it up."
+        "{firm} is not confirmed. {signer} signed for it: defect {defect} on unit {unit} repaired: {what}. "
+        "Call the firm."
     ),
     "firm_to_confirm_subject": _("Unit {unit}: confirm the firm {firm}"),
-    "hold_lifted_elsewhere_subject": _("Hold {hold} on unit {unit} was lifted elsewhere"),
+    "hold_lifted_elsewhere_subject": _("Hold {hold} on unit {unit} was lifted from another site"),
 }
 CONSTRAINTS = {
     "defects_load_number_key": "load_number_taken",

@@ -26,7 +26,7 @@ DEFECT_STATES: dict[str, Template] = {
     DefectState.REPORTED: _("reported"),
     DefectState.IN_REPAIR: _("in repair"),
     DefectState.DEFERRED: _("deferred"),
-    DefectState.CERTIFIED: _("certified repaired, review owed"),
+    DefectState.CERTIFIED: _("certified repaired, review due"),
     DefectState.CLOSED: _("closed"),
     DefectState.ENTERED_IN_ERROR: _("entered in error"),
 }
@@ -39,7 +39,7 @@ OTHER_STATES: dict[str, Template] = {
     LoadState.LOADED: _("loaded"),
     LoadState.DELIVERED: _("delivered"),
     LoadState.CANCELLED: _("cancelled"),
-    RoadsideState.ANSWER_OWED: _("answer owed"),
+    RoadsideState.ANSWER_OWED: _("answer due"),
     RoadsideState.ANSWERED: _("answered"),
 }
 SEVERITIES: dict[str, Template] = {

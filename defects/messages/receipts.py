@@ -9,45 +9,41 @@ MESSAGES: Messages = {
     "walk_to_sign": _("I looked at these legs and found nothing but what I list."),
     "walk_leg": "{leg}",
     # Facts: units (those that are held).
-    "receipt_held": _("Do not move {units}. Foreman and dispatch are told."),
+    "receipt_held": _("Do not move {units}. Foreman and dispatch are notified."),
     # Facts: units (as they were named, with a fault on each).
-    "receipt_unknown_unit": _("Do not move {units}: we have no such unit. Call the foreman."),
+    "receipt_unknown_unit": _("Do not move {units}: no such unit on record. Call the foreman."),
     # Facts: units (those that are barred by what was found, without a hold).
     "receipt_barred": _("Do not drive {units} again until the faults are certified. Tell the foreman."),
     "receipt_load_at_risk": _(
-        "Got it. The load is at risk; dispatch and foreman are told. Call them, and read temperatures. This alone does "
-        "not bar rolling: ask for clearance."
+        "Received. The load is at risk. Dispatch and foreman are notified. Call them. Read temperatures. "
+        "This alone does not bar rolling: request clearance."
     ),
-    "receipt_put_right": _("Got it. What you put right is on record. Ask for clearance before you roll."),
-    "receipt_found": _("Got it. Faults are on record. Ask for clearance before you roll."),
-    "receipt_queried": _(
-        "Got it, but not all of it could be used as sent. Read what is queried, and ask for clearance before you roll."
-    ),
-    "receipt_nothing_found": _(
-        "Got it. Nothing found. What was open before stays open: ask for clearance before you roll."
-    ),
-    "receipt_nothing_listed": _("Got it. You listed no fault. Ask for clearance before you roll."),
+    "receipt_put_right": _("Received. Your corrections are recorded. Request clearance before you roll."),
+    "receipt_found": _("Received. Faults are recorded. Request clearance before you roll."),
+    "receipt_queried": _("Received, but parts are flagged. Read the flags. Request clearance before you roll."),
+    "receipt_nothing_found": _("Received. Nothing found. Earlier faults stay open. Request clearance before you roll."),
+    "receipt_nothing_listed": _("Received. You listed no fault. Request clearance before you roll."),
     # What stands over the faults of one unit. Facts: unit.
-    "receipt_to_certify": _("Each needs its certificate before {unit} is driven again."),
-    "receipt_to_put_right": _("Put these right on {unit} yourself, then answer them again."),
+    "receipt_to_certify": _("Each needs a certificate before {unit} is driven."),
+    "receipt_to_put_right": _("Correct these on {unit} yourself, then answer them again."),
     "receipt_noted": _("Noted for the shop."),
     # Said after the first sentence, where that speaks of something graver
     "receipt_also_load_at_risk": _(
-        "The load is at risk too; dispatch and foreman are told. Call them, and read temperatures."
+        "The load is at risk too. Dispatch and foreman are notified. Call them. Read temperatures."
     ),
     # Facts: unit, answered and asked (how many places have an answer, and how many the walk asks every time).
     "receipt_looked_at": _("{unit}: {answered} of {asked} points have an answer."),
     # The same where no message can leave to any of those who should be told
     "receipt_held_untold": _("Do not move {units}."),
     "receipt_load_at_risk_untold": _(
-        "Got it. The load is at risk. Call dispatch and foreman, and read temperatures. This alone does not bar "
-        "rolling: ask for clearance."
+        "Received. The load is at risk. Call dispatch and foreman. Read temperatures. This alone does not "
+        "bar rolling: request clearance."
     ),
-    "receipt_also_load_at_risk_untold": _("The load is at risk too. Call dispatch and foreman, and read temperatures."),
+    "receipt_also_load_at_risk_untold": _("The load is at risk too. Call dispatch and foreman. Read temperatures."),
     # Facts: names (those who should be told and have no address, or there is no mail server).
-    "receipt_not_reached": _("No message can reach {names}: call them."),
-    "receipt_also_queried": _("Not all of it could be used as sent: read what is queried."),
+    "receipt_not_reached": _("{names} cannot be reached by message. Call them."),
+    "receipt_also_queried": _("Parts of it are flagged: read the flags."),
     # A large walk-around, or one of many findings, waits for another of the same person, or for much that was sent
     # before; a phone sends it again.
-    "walkarounds_too_fast": _("Much was sent at once. Send the others in {retry_after} seconds; none is lost."),
+    "walkarounds_too_fast": _("Too many walk-arounds at once. Send the rest in {retry_after} seconds. None is lost."),
 }

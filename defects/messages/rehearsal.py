@@ -6,12 +6,9 @@ from common.messages import Messages
 
 MESSAGES: Messages = {
     "gap_certificate_missing": _(
-        "{what}. Defect {defect}, reported on {reported}, had no certificate "
-        "when the unit was driven again on {driven}."
+        "{what}. Defect {defect}, reported {reported}, had no certificate when driven again {driven}."
     ),
-    "gap_review_missing": _(
-        "The report of {reported} was not reviewed by the next driver when the unit was driven again on {driven}."
-    ),
+    "gap_review_missing": _("The report of {reported} was not reviewed before the unit was driven again {driven}."),
     "gap_roadside_unanswered": _("The officer's report {report} is not answered; the answer was due on {due}."),
     "gap_roadside_answered_late": _("The officer's report {report} was answered after {due}, when it was due."),
 }

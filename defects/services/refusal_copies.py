@@ -40,6 +40,6 @@ def write_copy(copy: Copy, language: str) -> str:
                 "reasonably believes to be unsafe (49 U.S.C. 31105; 49 CFR 390.6). A complaint of coercion must be "
                 "filed within 90 days, one of retaliation within 180 days."
             ),
-            _("The unit is offered to nobody until a second qualified person has looked at it."),
+            _("Do not offer the unit until a second qualified person has looked."),
         ]
     return "".join(f"{line}\n" for line in lines)

@@ -46,7 +46,7 @@ def read_holds(asked: Asked) -> Iterator[Record]:
 def hold_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """Why it was placed by whom, and who lifted it."""
     placed = f"{words.instant(record['placed_at'])}\n{words.person(record['placed_by'])}"
-    lifted = words.signature(record["lift_signature"]) if record["lifted_at"] else _("stands")
+    lifted = words.signature(record["lift_signature"]) if record["lifted_at"] else _("active")
     reason = f"{words.label(HOLD_KINDS, record['kind'])}\n{words.either(record['what'])}"
     flagged = [str(LIFT_FLAGS[flag]) for flag in record["lift_flag"].split(", ") if flag]
     yield str(record["number"]), reason, placed, "\n".join(filter(None, (lifted, record["lift_reason"], *flagged)))
@@ -86,7 +86,7 @@ def read_refusals(asked: Asked) -> Iterator[Record]:
 def refusal_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """Who refused why, and what the second person found."""
     look = record["second_look"]
-    second = _("not looked at yet")
+    second = _("no second look yet")
     if look is not None:
         second = f"{words.person(look['person'])}, {words.instant(look['looked_at'])}\n{look['finding']}"
     yield words.signature(record["signature"]), record["reason"], second
@@ -143,7 +143,7 @@ HOLDS = Section(
     place=110,
     title=gettext_lazy("Holds and officers' orders"),
     source="49 CFR 396.7, 396.9(c)",
-    empty=gettext_lazy("No hold stood in these days."),
+    empty=gettext_lazy("No hold was active in this period."),
     read=read_holds,
     columns=(
         Column(gettext_lazy("No."), 0.08),

@@ -37,7 +37,7 @@ def read_defects(asked: Asked) -> Iterator[Record]:
             "point": defect.point,
             "place": defect.place,
             "text": defect.text,
-            "standing": defect.standing,
+            "active": defect.standing,
             "listing": defect.listing,
             "state": defect.state,
             "severity": defect.severity,
@@ -96,7 +96,7 @@ def defect_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     grade = "\n".join(
         (
             words.label(SEVERITIES, record["severity"]),
-            words.label(STANDINGS, record["standing"]),
+            words.label(STANDINGS, record["active"]),
             words.label(LISTINGS, record["listing"]),
         )
     )
@@ -141,7 +141,7 @@ def certificate_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     if test := record["repeated_test"]:
         said.append(_("test repeated by {name}").format(name=words.person(test["person"])))
     if record["corrected_on_the_spot"]:
-        said.append(_("put right on the spot"))
+        said.append(_("corrected on the spot"))
     if record["agent_reason"]:
         said.append(_("signed by a driver as the carrier's agent: {reason}").format(reason=record["agent_reason"]))
     workers = "\n".join(words.person(person) for person in record["worked_by"])
@@ -152,7 +152,7 @@ def certificate_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
 
 def _firm_confirmed(confirmed: Record | None, words: Words) -> str:
     if confirmed is None:
-        return _("nobody has confirmed the firm")
+        return _("firm not confirmed")
     return _("firm confirmed by {name}: {how}").format(name=words.person(confirmed["by"]), how=confirmed["how"])
 
 

@@ -108,7 +108,7 @@ def _found(sighting: Sighting) -> Mapping[str, object]:
         "what": names_of_defect(defect),
         "how": sighting.how,
         "severity": sighting.severity,
-        "standing": defect.standing,
+        "active": defect.standing,
         "listing": defect.listing,
         "value": sighting.value,
         "unit_of_measure": sighting.unit_of_measure,
@@ -129,7 +129,7 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
         signed = f"{signed}\n{said}\n{words.signature(aside['signature'])}"
     reviewed = "\n".join(words.signature(review["signature"]) for review in record["reviews"])
     if not reviewed:
-        reviewed = _("review not signed") if record["review_owed"] else _("none owed")
+        reviewed = _("review not signed") if record["review_owed"] else _("none pending")
     looked = looked_at(record, words)
     if not record["found"] and not record["noted"]:
         yield walk, signed, f"{nothing_found(record)}\n{looked}".rstrip(), "", reviewed
@@ -148,15 +148,15 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
 def nothing_found(record: Record) -> str:
     """How many points have an answer; the absence of a finding is never read as an inspection."""
     if record["checks_schema"] == Report.CHECKS_DELETED:
-        return _("No defect found or reported; the points looked at were deleted after their days of keeping.")
+        return _("No defect found or reported. The checks were purged after their retention.")
     corrected = sum(check["answer"] == "corrected" for check in record["checks"])
     if corrected:
-        return _("No defect left; {corrected} put right on the spot.").format(corrected=corrected)
+        return _("No defect left. {corrected} corrected on the spot.").format(corrected=corrected)
     if not record["places_asked"]:
         return _("No defect found or reported.")
     without = sum(row["asked"] for row in record["left_open"])
     answered, asked = record["places_asked"] - without, record["places_asked"]
-    return _("No defect found or reported; {answered} of {asked} points have an answer.").format(
+    return _("No defect found or reported. {answered} of {asked} points have an answer.").format(
         answered=answered, asked=asked
     )
 
@@ -165,7 +165,7 @@ def looked_at(record: Record, words: Words) -> str:
     """The legs signed for as looked at, with their times by the driver's clock."""
     counted = [row for row in record["looked_at"] if row["counts"]]
     legs = [f"{words.label(LEGS, row['leg'])} {datetime.fromisoformat(row['at']):%H:%M}" for row in counted]
-    return _("Looked at: {legs}.").format(legs=", ".join(legs)) if legs else ""
+    return _("Checked: {legs}.").format(legs=", ".join(legs)) if legs else ""
 
 
 def photos(record: Record) -> Iterable[str]:

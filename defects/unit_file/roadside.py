@@ -72,7 +72,7 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
 
 def _answer(record: Record, words: Words) -> str:
     if record["is_clean"]:
-        return _("none owed")
+        return _("none pending")
     due = _("due {day}").format(day=record["answer_due_on"])
     if record["answered_at"] is None:
         return f"{due}\n{_('not answered')}"

@@ -6,7 +6,5 @@ from common.messages import Messages
 
 MESSAGES: Messages = {
     "legal_hold_unknown": _("There is no such legal hold."),
-    "content_deleted": _(
-        "What it said was kept until {kept_until} ({rule}, {source}) and deleted on {deleted_on}; its hash stays."
-    ),
+    "content_deleted": _("Kept until {kept_until} ({rule}, {source}), purged {deleted_on}. Its hash remains."),
 }

@@ -12,46 +12,46 @@ SUBJECT = "_subject"
 MESSAGES: Messages = {
     # Facts: unit, hold (its number), what, reported_by, at.
     "hold_placed": _(
-        "Hold {hold} stands on unit {unit}: {what}. Reported by {reported_by}, {at}. "
-        "The unit is not to be moved until the hold is lifted."
+        "Unit {unit}, hold {hold}: {what}. Reported by {reported_by}, {at}. Do not move the unit until the "
+        "hold is lifted."
     ),
     "hold_placed_subject": _("Hold {hold} on unit {unit}"),
     # Facts: minutes, what (the message that nobody answered).
-    "record_passed_over": _("{sweep} cannot work on record {record} and passes over it: {fault}"),
-    "unanswered": _("Not acknowledged by anyone for {minutes} minutes. {what}"),
+    "record_passed_over": _("{sweep} skips record {record}: {fault}"),
+    "unanswered": _("Not acknowledged for {minutes} minutes. {what}"),
     "unanswered_subject": _("Not acknowledged: {what}"),
     # Facts: what (the notice, of what has ended meanwhile).
-    "notice_ended": _("No longer so: {what}"),
+    "notice_ended": _("Ended: {what}"),
     # Facts: days, what (the reminder of a late paper that nobody answered).
-    "unanswered_days": _("Not acknowledged by anyone for {days} days. {what}"),
+    "unanswered_days": _("Not acknowledged for {days} days. {what}"),
     # The message around them
     "letter_greeting": _("Good day, {name},"),
-    "letter_urgent": _("this cannot wait:"),
-    "letter_digest": _("these are the notices since your last digest:"),
-    "letter_more": _("Further notices on your list: {count}."),
+    "letter_urgent": _("this is urgent:"),
+    "letter_digest": _("your notifications since the last summary:"),
+    "letter_more": _("More notifications on your list: {count}."),
     "letter_group_happened": _("What happened"),
-    "letter_group_unanswered": _("Not acknowledged by those told first"),
-    "letter_group_overdue": _("Papers out of date"),
-    "letter_group_missing": _("Papers missing"),
-    "letter_group_in_grace": _("Papers in grace"),
-    "letter_group_ending": _("Papers ending"),
-    "letter_please": _("Please acknowledge on your list of notices that you have seen this."),
+    "letter_group_unanswered": _("Not acknowledged by its first recipients"),
+    "letter_group_overdue": _("Documents expired"),
+    "letter_group_missing": _("Documents missing"),
+    "letter_group_in_grace": _("Documents in grace"),
+    "letter_group_ending": _("Documents expiring"),
+    "letter_please": _("Please acknowledge this in your list of notifications."),
     "letter_caution": _(
         "The carrier's qualified people, the officer at the roadside and local law decide. "
         "This service never says that a vehicle is safe."
     ),
-    "letter_digest_subject": _("Notices on {day}: {count}"),
+    "letter_digest_subject": _("Notifications, {day}: {count}"),
     "letter_several_subject": _("{first}, and {others} more"),
     # What answering a notice is refused with
-    "notice_unknown": Wording(_("There is no such notice for you."), _("No such notice")),
+    "notice_unknown": Wording(_("You have no such notification."), _("No such notification")),
     "notice_never_snoozed": Wording(
-        _("A notice of a hold, an officer's order or a load at risk can be acknowledged, not put off."),
-        _("Not to be put off"),
+        _("Acknowledge this notification. It cannot be snoozed."),
+        _("Cannot be snoozed"),
     ),
     "delivery_unknown": _("There is no such message."),
-    "delivery_not_parked": _("The message is not parked: it is on its way or has left."),
-    "notice_acknowledged": Wording(_("The notice is acknowledged already."), _("Acknowledged already")),
-    "snooze_reason_missing": Wording(_("Say why it is put off."), _("Reason missing")),
-    "snooze_not_later": Wording(_("It can be put off to a day after {today}."), _("Day not later")),
-    "snooze_too_long": Wording(_("It can be put off to {latest} at the latest."), _("Too long")),
+    "delivery_not_parked": _("The message is not parked: it is pending or sent."),
+    "notice_acknowledged": Wording(_("The notification is already acknowledged."), _("Already acknowledged")),
+    "snooze_reason_missing": Wording(_("Give the reason for the snooze."), _("Reason missing")),
+    "snooze_not_later": Wording(_("Snooze it to a day after {today}."), _("Day not later")),
+    "snooze_too_long": Wording(_("Snooze it to {latest} at the latest."), _("Too long")),
 }

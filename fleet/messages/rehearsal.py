@@ -11,7 +11,7 @@ MESSAGES: Messages = {
     "gap_tire_size_missing": _("The tire size is not recorded."),
     "gap_inspection_missing": _("No periodic inspection is on record."),
     "gap_inspection_expired": _("The periodic inspection covered the unit through {day} alone."),
-    "gap_inspection_not_scanned": _("The report of the inspection of {day} is not scanned; have it at hand."),
+    "gap_inspection_not_scanned": _("The inspection report of {day} is not scanned. Have it at hand."),
     "gap_inspector_evidence_missing": _("No evidence that {inspector} was a qualified inspector on {day}."),
     "gap_paper_missing": _("Missing: {paper}."),
     "gap_paper_expired": _("Past its last day, {day}: {paper}."),

@@ -36,15 +36,15 @@ KIND_NAMES: dict[str, Template] = {
 MESSAGES: Messages = {
     # Facts of all: whose, paper, effect (whether clearance is barred by it). Of those with an end: own_end (what the
     # paper says), ends_on (its last day), days.
-    "document_ending": _("{whose}: {paper}, last day {ends_on}, days left: {days}. {effect}"),
-    "document_in_grace": _("{whose}: {paper} of {own_end}, in grace until {ends_on}, days left: {days}. {effect}"),
-    "document_overdue": _("{whose}: {paper}, last day was {ends_on}, days overdue: {days}. {effect}"),
-    "document_missing": _("{whose}: {paper}, none on record. {effect}"),
+    "document_ending": _("{whose}: {paper} expires {ends_on}. Days left: {days}. {effect}"),
+    "document_in_grace": _("{whose}: {paper} expired {own_end}, in grace until {ends_on}. Days left: {days}. {effect}"),
+    "document_overdue": _("{whose}: {paper} expired {ends_on}. Days overdue: {days}. {effect}"),
+    "document_missing": _("{whose}: {paper} missing. {effect}"),
     "paper_bars": _("Clearance is barred."),
     "paper_will_bar": _("After {good_through} clearance is barred."),
     "paper_bars_nothing": _("It bars nothing."),
-    "qualification_will_end": _("After {good_through} the qualification does not count."),
-    "qualification_over": _("The qualification does not count."),
+    "qualification_will_end": _("The qualification is valid through {good_through}."),
+    "qualification_over": _("The qualification is not valid."),
     "papers_unit": _("Unit {unit}"),
     "papers_person": "{person}",
     "papers_carrier": _("The carrier"),

@@ -86,7 +86,7 @@ def test_b2_nature_and_due_date_of_what_is_to_come(file: Unpacked) -> None:
     shown = between(text_of(file), "Inspections and maintenance to come", "Periodic inspections")
     for nature, day in due.items():
         assert f"{nature} {day}" in shown
-    assert "repair knocks when turning no date promised repair order" in shown
+    assert "repair knocks when turning no expected time repair order" in shown
 
 
 def test_b3_date_and_nature_of_inspection_repair_and_maintenance(file: Unpacked) -> None:

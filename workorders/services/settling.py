@@ -63,4 +63,4 @@ def _move(order: RepairOrder, action: str, now: datetime) -> None:
     elif order.state == OrderState.CLOSED:
         order.closed_at = now
     elif order.state == OrderState.CANCELLED:
-        order.cancel_reason = _("Nothing was left to be done.")
+        order.cancel_reason = _("Nothing was left undone.")

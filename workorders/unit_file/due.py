@@ -54,8 +54,8 @@ def _due(nature: str, what: object, **due: object) -> Record:
 def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """What is due, and when by date, miles or hours."""
     natures = {
-        "paper": _("inspection or paper"),
-        "deferred_repair": _("repair that was put off"),
+        "paper": _("inspection or document"),
+        "deferred_repair": _("deferred repair"),
         "repair": _("repair"),
     }
     miles, hours = record["miles"], record["engine_h"]
@@ -69,7 +69,7 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
         ),
     )
     order = _("repair order {order}").format(order=record["order"]) if record["order"] else ""
-    yield natures[record["nature"]], words.either(record["what"]), ", ".join(due) or _("no date promised"), order
+    yield natures[record["nature"]], words.either(record["what"]), ", ".join(due) or _("no expected time"), order
 
 
 SCHEDULE = Section(
@@ -86,7 +86,5 @@ SCHEDULE = Section(
         Column(gettext_lazy("Order"), 0.16),
     ),
     rows=rows,
-    note=gettext_lazy(
-        "As it stands now. Maintenance by miles, hours or months is not recorded in this service yet: none recorded."
-    ),
+    note=gettext_lazy("As of now. This service does not record scheduled maintenance yet."),
 )

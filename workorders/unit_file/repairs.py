@@ -154,11 +154,11 @@ REPAIR_ORDERS = Section(
     place=40,
     title=gettext_lazy("Repairs by the carrier's shop"),
     source="49 CFR 396.3(b)(3)",
-    empty=gettext_lazy("No repair order stood in these days."),
+    empty=gettext_lazy("No repair order was open in this period."),
     read=read_orders,
     columns=(
         Column(gettext_lazy("Order"), 0.11),
-        Column(gettext_lazy("Opened, nature"), 0.26),
+        Column(gettext_lazy("Opened, kind"), 0.26),
         Column(gettext_lazy("Cause and work"), 0.28),
         Column(gettext_lazy("Work by"), 0.17),
         Column(gettext_lazy("Done"), 0.18),

@@ -55,7 +55,7 @@ QUALIFICATIONS = Section(
     place=170,
     title=gettext_lazy("Evidence of inspectors and brake mechanics"),
     source="49 CFR 396.19(b), 396.25(e)",
-    empty=gettext_lazy("None recorded of those who worked on the unit."),
+    empty=gettext_lazy("None recorded for those who worked on the unit."),
     read=read,
     columns=(
         Column(gettext_lazy("Person"), 0.25),

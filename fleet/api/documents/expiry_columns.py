@@ -24,11 +24,11 @@ class Column:
 
 
 COLUMNS: Sequence[Column] = (
-    Column("whose", _("Whose"), 18, sentences.whose),
+    Column("whose", _("Subject"), 18, sentences.whose),
     Column("subject", _("Of what"), 13, lambda row, _lang: row.subject),
     Column("site", _("Site"), 16, lambda row, _lang: row.site),
     Column("kind", _("Kind"), 0, lambda row, _lang: row.kind.name),
-    Column("kind_text", _("Paper"), 30, sentences.kind_in_words),
+    Column("kind_text", _("Document"), 30, sentences.kind_in_words),
     Column("number", _("Number"), 14, lambda row, _lang: row.number),
     Column("state", _("State"), 7, lambda row, _lang: row.state),
     Column("starts_on", _("First day"), 0, lambda row, _lang: row.starts_on),

@@ -24,7 +24,7 @@ LONGEST_NAME = 250
 _UNIT_HELP: dict[str, Promise] = {
     "kind": _("tractor, trailer or cooling_unit; needed for a new unit"),
     "number": _("the unit's number, as painted on it"),
-    "owner": _("whose unit it is; empty for our own"),
+    "owner": _("owner; empty for the carrier's own units"),
     "vin": _("vehicle identification number of a tractor or trailer, 17 characters"),
     "serial": _("serial number"),
     "make": _("maker"),
@@ -33,7 +33,7 @@ _UNIT_HELP: dict[str, Promise] = {
     "plate": _("licence plate"),
     "plate_state": _("State of the plate, two capital letters"),
     "home_site": _("code of the site where it belongs"),
-    "in_control_since": _("day since which the carrier has control of it, like 2026-03-02"),
+    "in_control_since": _("first day under the carrier's control, such as 2026-03-02"),
     "steering_wheel_diameter_in": _("tractor: diameter of the steering wheel in inches"),
     "steering_assist": _("tractor: power or manual"),
     "governor_cut_in_psi": _("tractor: lowest cut-in of the governor that the maker gives, in psi"),
@@ -66,23 +66,23 @@ _AXLE_HELP: dict[str, Promise] = {
     "load_psi": _("tire pressure specified for the load carried, in psi"),
 }
 _DOCUMENT_HELP: dict[str, Promise] = {
-    "kind": _("kind of document, one of the list"),
-    "unit": _("unit whose paper it is, as NL-11 or QX-9003@Gravelspoon Foods; empty for a person's or the carrier's"),
-    "person": _("person whose paper it is: the name to sign in with, or name and firm, as Rita Sand (Crookspoke)"),
+    "kind": _("document kind, one of the list"),
+    "unit": _("unit, such as NL-11 or QX-9003@Gravelspoon Foods; empty for a person or the carrier"),
+    "person": _("person: the username, or name and firm, such as Rita Sand (Crookspoke)"),
     "state": _("State that gave it, two capital letters, where it matters"),
-    "number": _("number of the paper"),
+    "number": _("document number"),
     "issuer": _("who issued it"),
     "issued_on": _("day of issue, like 2026-03-02"),
     "starts_on": _("first day, or the day of inspection, first use or filing"),
     "ends_on": _("last day, included; leave it empty where it follows from the first"),
-    "permanent": _("true for a paper without an end, where there is such a one"),
+    "permanent": _("true for a document without an end, where the kind allows it"),
     "program": _("inspections: self, agent or state"),
     "inspector": _("inspections: name of the inspector"),
     "evidence_held_by": _("inspections by an agent: who keeps the evidence that the inspector is qualified"),
 }
 _PERSON_HELP: dict[str, Promise] = {
     "name": _("full name"),
-    "username": _("name to sign in with; an administrator gives the password afterwards"),
+    "username": _("username; an administrator sets the password later"),
     "title": _("title"),
     "firm": _("firm, for people from outside"),
     "email": _("mail address"),
@@ -97,7 +97,7 @@ _READING_HELP: dict[str, Promise] = {
     "read_at": _("when, like 2026-03-02T06:10:00-06:00; without the offset it is the carrier's own time"),
 }
 _ROLE_HELP: dict[str, Promise] = {
-    "person": _("whose role it is: the name to sign in with, or name and firm, as Rita Sand (Crookspoke)"),
+    "person": _("person: the username, or name and firm, such as Rita Sand (Crookspoke)"),
     "role": _("what the person may do"),
     "site": _("code of the site where it is held; empty for everywhere"),
     "starts_on": _("first day, today or later; empty for today"),
@@ -156,7 +156,7 @@ def _made() -> tuple[TableForm, ...]:
                 needed=frozenset({"number"}),
                 exact=frozenset({"vin", "serial", "plate"}),
             ),
-            _("One row for each unit. A unit on record is changed where a cell says something else."),
+            _("One row for each unit. Cells that differ change the unit on record."),
         ),
         TableForm(
             Table.AXLES,
@@ -177,7 +177,7 @@ def _made() -> tuple[TableForm, ...]:
                 },
                 needed=frozenset({"unit", "number", "role", "dual"}),
             ),
-            _("One row for each axle. Those of one unit are taken together, or none of them."),
+            _("One row for each axle. A unit's axles are imported together or not at all."),
         ),
         TableForm(
             Table.DOCUMENTS,
@@ -197,7 +197,7 @@ def _made() -> tuple[TableForm, ...]:
                 needed=frozenset({"kind"}),
                 exact=frozenset({"number"}),
             ),
-            _("One row for each paper that stands. The next paper of its kind replaces the one on record."),
+            _("One row for each current document. The next of its kind supersedes the one on record."),
         ),
         TableForm(
             Table.PEOPLE,
@@ -215,7 +215,7 @@ def _made() -> tuple[TableForm, ...]:
                 needed=frozenset({"name"}),
                 exact=frozenset({"phone"}),
             ),
-            _("One row for each person. Roles come in a table of their own."),
+            _("One row for each person. Roles have their own table."),
         ),
         TableForm(
             Table.METER_READINGS,
@@ -226,7 +226,7 @@ def _made() -> tuple[TableForm, ...]:
                 {"unit": "NL-19", "meter": "odometer_mi", "shown": "120345.6", "read_at": "2026-03-02T06:10:00-06:00"},
                 needed=frozenset({"unit", "meter", "shown", "read_at"}),
             ),
-            _("One row for each reading. A reading on record is never changed."),
+            _("One row for each reading. Recorded readings never change."),
         ),
         TableForm(
             Table.ROLES,
@@ -237,7 +237,7 @@ def _made() -> tuple[TableForm, ...]:
                 {"person": "nils.example", "role": "driver"},
                 needed=frozenset({"person", "role"}),
             ),
-            _("One row for each role. A role that is held is left alone, none is ended, none is one's own."),
+            _("One row for each role. Existing roles stay; none is ended. Nobody imports their own."),
         ),
         TableForm(
             Table.MOUNTINGS,
@@ -248,7 +248,7 @@ def _made() -> tuple[TableForm, ...]:
                 {"trailer": "LR-49", "cooling_unit": "CU-49", "started_at": "2026-03-02T06:10:00-06:00"},
                 needed=frozenset({"trailer", "cooling_unit", "started_at"}),
             ),
-            _("One row for each cooling unit on a trailer. One that sits there since that instant is left alone."),
+            _("One row for each cooling unit on a trailer. One already mounted at that time is unchanged."),
         ),
     )
 

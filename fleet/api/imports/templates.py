@@ -66,8 +66,8 @@ def _guide(book: Workbook, form: TableForm, head: Format) -> None:
         guide.set_column(index, index, width)
     lines: list[Sequence[str]] = [
         (str(form.purpose),),
-        (_("Row 2 is an example of an invented carrier: replace it. Left as it is, it is not taken in."),),
-        (_("An empty cell leaves what is on record. Columns that you do not need may be removed."),),
+        (_("Row 2 is an example of an invented carrier. Replace it; unchanged, it is not imported."),),
+        (_("An empty cell changes nothing. Remove columns you do not need."),),
         (),
         (_("column"), _("needed"), _("example"), _("what it is for")),
     ]

@@ -26,17 +26,17 @@ def everything(tables: Sequence[ExportTable], words: str) -> Iterator[tuple[str,
 def note() -> str:
     """Return what an archive says about itself, in the reader's language."""
     sentences = (
-        _("Every table on record that you may see, of one instant, as CSV (RFC 4180): UTF-8, commas, CRLF."),
+        _("Every table you may see, at one point in time, as CSV (RFC 4180): UTF-8, commas, CRLF."),
         _(
             "A text that begins with = + - @, a tab or a line break has an apostrophe before it, so that no "
             "spreadsheet computes it; one that begins with apostrophes before such a character has one more. To have "
             "the text again, take one apostrophe away where any stand before one of these characters."
         ),
         _(
-            "Numbers are never changed. Instants are in UTC, days in the carrier's zone, bytes hexadecimal, lists and "
-            "objects JSON. A column ending in _id holds the key of a row in another table."
+            "Numbers are exact. Times are in UTC, dates in the carrier's zone, bytes in hexadecimal, lists and "
+            "objects in JSON. A column ending in _id holds the key of a row in another table."
         ),
-        _("A row that cannot be read holds its key and the word ERROR; their count is the table's last row."),
+        _("An unreadable row holds its key and the word ERROR. The last row counts them."),
         _("Passwords, tokens and the like are not in here."),
     )
     return "\r\n\r\n".join(sentences) + "\r\n"

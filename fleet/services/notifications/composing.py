@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import tzinfo
+from datetime import datetime, tzinfo
 
 from django.template.loader import render_to_string
 
@@ -99,8 +99,15 @@ def sentence_of(notice: Notice, *, language: str, zone: tzinfo) -> str:
 
 
 def worded_facts(notice: Notice, *, language: str, zone: tzinfo) -> dict[str, str]:
-    """The facts of a notice, each in words of a language and with instants in a zone."""
-    return {name: word(value, language) for name, value in told_facts(notice.facts, zone).items()}
+    """The facts of a notice, each in words of a language; instants and days as ISO 8601 writes them, in a zone."""
+    return {
+        name: value.isoformat(sep=" ", timespec="minutes")
+        if isinstance(value, datetime)
+        else str(value)
+        if name.endswith("_on")
+        else word(value, language)
+        for name, value in told_facts(notice.facts, zone).items()
+    }
 
 
 def _message(notice: Notice, zone: tzinfo) -> Message:

@@ -295,8 +295,7 @@ def test_review__what_is_owed_signed_once_and_read_again(yard: Yard, device: Dev
     defect = yard.stroke()
     (barred,) = device("sol").get("driver-reviews/owed?unit=LR-46").json()["units"]
     assert barred["says"] == (
-        f"LR-46: not to be signed for or driven before these defects have a certificate: {defect.number}. "
-        "Ask the foreman."
+        f"LR-46: do not sign or drive. Certificates are missing: {defect.number}. Ask the foreman."
     )
     yard.repaired_stroke(defect)
     yard.walk(checks=[], unit=yard.tractor)

@@ -64,6 +64,6 @@ def test_hold_before_the_repair__is_not_lifted() -> None:
     assert (refused.json()["code"], refused.json()["defects"]) == ("repairs_outstanding", [defect.number])
     named = f"{defect.number} Pushrod stroke, axle 2 right: 2.31 in, limit 2 in"
     assert refused.json()["faults"] == named
-    assert refused.json()["detail"] == f"Hold {hold.number} stands until these defects are certified repaired: {named}."
+    assert refused.json()["detail"] == f"Hold {hold.number} stays until these defects are certified repaired: {named}."
     hold.refresh_from_db()
     assert hold.lifted_at is None

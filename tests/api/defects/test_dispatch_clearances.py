@@ -63,7 +63,7 @@ def test_asked__answered_with_everything_it_was_about_and_where_it_can_be_read_a
         None,
     )
     assert body["valid_until"] == body["first_to_end_it"]["at"] == "2026-03-07T18:01:00Z"
-    assert body["first_to_end_it"]["says"] == "CU-46: the walk-around is due again."
+    assert body["first_to_end_it"]["says"] == "CU-46: walk-around due again."
     read = on(dock, "iris").get(f"clearances/{body['id']}").json()
     assert {**read, "units": sorted(read["units"])} == {**body, "units": sorted(body["units"])}
 
@@ -74,19 +74,18 @@ def test_barred__each_reason_with_its_source_its_end_and_the_time_the_shop_promi
     defect.expected_at = NOON + 5 * HOUR
     defect.save(update_fields=["expected_at"])
     body = asked(dock)
-    says = "Barred. It may not roll as asked. All of this is expected to end at 2026-03-06 17:00-06:00."
+    says = "Barred. It may not roll as requested. All of this is expected to end Fri 6 Mar 5:00 PM."
     assert (body["answer"], body["says"], body["valid_until"]) == ("barred", says, None)
     hold, fault, review = body["reasons"]
     assert (hold["code"], hold["kind"], hold["unit"]) == ("carrier_hold", "bars", "LR-46")
     assert hold["says"] == (
-        f"LR-46: hold {defect.holds.get().number} stands: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. "
-        "Expected to end at 2026-03-06 17:00-06:00."
+        f"LR-46: hold {defect.holds.get().number} is active: Pushrod stroke, axle 2 right: 2.31 "
+        "in, limit 2 in. Expected to end Fri 6 Mar 5:00 PM."
     )
     assert hold["ends"] == "when a foreman who had no part in the repair lifts the hold"
     assert fault["says"] == (
-        f"LR-46: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Defect {defect.number} needs its "
-        "certificate before LR-46 is driven again. "
-        "Expected to end at 2026-03-06 17:00-06:00."
+        f"LR-46: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Defect {defect.number} needs "
+        "its certificate before LR-46 is driven again. Expected to end Fri 6 Mar 5:00 PM."
     )
     assert (fault["ends"], fault["source"]) == (
         "when it is repaired and certified",
@@ -106,7 +105,7 @@ def test_one_bar_without_a_promised_time__no_time_for_the_whole(dock: Dock) -> N
     unpromised = asked(dock)
     assert (unpromised["clears_at"], unpromised["says"]) == (
         None,
-        "Barred. It may not roll as asked. It is not known when all of this will end.",
+        "Barred. It may not roll as requested. Nobody knows yet when all of this ends.",
     )
 
 
@@ -229,7 +228,7 @@ def test_yes_over_a_load_at_risk__says_beside_it_what_stands_open(dock: Dock) ->
         said = {row["code"]: row for row in answer["left_open"]}
         assert said.keys() == {"defect_open", "load_at_risk"}
         assert said["load_at_risk"]["says"] == (
-            "LR-46: its load is at risk; a decision is recorded, no disposition signed."
+            "LR-46: its load is at risk. A decision is recorded; no disposition is signed."
         )
         assert said["defect_open"]["unit"] == "CU-46"
     kept = Clearance.objects.get()

@@ -81,7 +81,7 @@ UNREADABLE = answer_to("tires.trailer.tread-depth", "defect", place="axle-1-left
         ([], f"Got it. The load is at risk; {RISK} This alone does not bar rolling: ask for clearance."),
         (
             [UNREADABLE],
-            f"{BARRED} The load is at risk too; {RISK} Not all of it could be used as sent: read what is queried.",
+            f"{BARRED} The load is at risk too; {RISK} Parts of it are flagged: read the flags.",
         ),
     ],
     ids=["alone", "beside what bars"],

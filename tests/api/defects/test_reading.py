@@ -215,7 +215,7 @@ def test_report__every_check_in_plain_words_with_its_verdict(yard: Yard, device:
     assert (sealed["answer"], sealed["reason"], sealed["note"]) == ("not_reached", "sealed", "seal 4711")
     assert unknown["thing"] == "no.such.point"
     assert [(item["code"], item["detail"], item["check"]) for item in body["queries"]] == [
-        ("point_unknown", "There is no check called no.such.point.", 2)
+        ("point_unknown", "Unknown check no.such.point.", 2)
     ]
     assert (body["signature"]["signer"]["name"], body["signature"]["method"]) == ("Iris Quade", "drawn")
     assert [item["number"] for item in body["defects"]] == [Defect.objects.get().number]

@@ -40,25 +40,25 @@ def test_wrong_seal__kept_told_and_said_until_dispatch_decides(dock: Dock) -> No
         dock.yard["sol"].name,
         None,
     )
-    assert body["seal_says"] == "S-2 was read, not the seal on the papers. Do not open it; call dispatch."
+    assert body["seal_says"] == "Seal S-2 is not the seal on the shipping papers. Do not open it. Call dispatch."
     told = {notice.person for notice in Notice.objects.filter(kind="seal_differs")}
     assert told >= {dock.yard["cal"], dock.yard["hob"]}
     assert "seal_differs" in history_of(dock.trailer)
-    assert said(dock) == ["S-2 was read, not the seal on the papers. Do not open it; call dispatch."]
+    assert said(dock) == ["Seal S-2 is not the seal on the shipping papers. Do not open it. Call dispatch."]
 
     decision, version = {"decision": "shipper confirms S-2"}, f'"{body["version"]}"'
     decided = on(dock, "cal").post("loads/NL-7001/decide-seal", decision, if_match=version)
 
     assert (decided.status_code, decided.json()["seal_decision"]) == (200, "shipper confirms S-2")
     assert "seal_decided" in history_of(dock.trailer)
-    assert said(dock) == ["Compare the seal with the papers."]
+    assert said(dock) == ["Compare the seal with the shipping papers."]
 
 
 def test_right_number_afterwards__does_not_take_the_wrong_one_back(dock: Dock) -> None:
     loaded(dock, FROZEN)
     on(dock, "sol").post("loads/NL-7001/compare-seal", {"seal": "S-2"})
     after = on(dock, "sol").post("loads/NL-7001/compare-seal", {"seal": "s-1"}).json()
-    assert after["seal_says"] == "S-2 was read, not the seal on the papers. Do not open it; call dispatch."
+    assert after["seal_says"] == "Seal S-2 is not the seal on the shipping papers. Do not open it. Call dispatch."
     assert len(said(dock)) == 1
 
 
@@ -70,7 +70,7 @@ def test_seal_that_dispatch_decided_over__bars_no_second_time(dock: Dock) -> Non
     assert (compared["seal_says"], compared["seal_checked_by"]["name"]) == ("", dock.yard["sol"].name)
     assert said(dock) == []
     another = on(dock, "sol").post("loads/NL-7001/compare-seal", {"seal": "S-3"}).json()
-    assert another["seal_says"] == "S-3 was read, not the seal on the papers. Do not open it; call dispatch."
+    assert another["seal_says"] == "Seal S-3 is not the seal on the shipping papers. Do not open it. Call dispatch."
 
 
 def test_papers_corrected_by_dispatch__decide(dock: Dock) -> None:

@@ -58,7 +58,7 @@ def test_last_day__counted_in_the_carriers_zone(dock: Dock) -> None:
     notice = Notice.objects.get(dedupe_key__contains=":due-")
     assert notice.dedupe_key.split(":")[2] == "due-0"
     assert sentence_of(notice, language="en", zone=CHICAGO) == (
-        "The officer's report IA-1 is to be answered today, 2026-03-21."
+        "Answer the officer's report IA-1 today, Sat 21 Mar 2026."
     )
     assert sentence_of(notice, language="es", zone=CHICAGO) == (
         "El informe del oficial IA-1 debe contestarse hoy, 2026-03-21."

@@ -94,7 +94,7 @@ def test_reason_that_cannot_be_worded__says_so_and_the_others_are_worded(
     (said,) = {
         reason["says"] for reason in now["reasons"] if reason["code"] == "walk_due" and reason["unit"] == "NL-15"
     }
-    assert said == "NL-15: a record of it cannot be read. Tell an administrator."
+    assert said == "NL-15: a record cannot be read. Tell an administrator."
     assert [reason["code"] for reason in now["reasons"]] == [reason["code"] for reason in before["reasons"]]
     assert now["answer"] == before["answer"]
     assert [record for record in caplog.records if record.exc_info and "cannot be worded" in record.message]

@@ -55,7 +55,7 @@ def test_step__says_what_to_do(dock: Dock) -> None:
     answered(dock, off(SETPOINT))
     row = reason(dock.ask(load="L-1"), "to_put_right")
     assert says(row)[0].endswith(". Set the setpoint as ordered, then answer it again.")
-    assert says(row)[1] == "when the driver has put it right and answered it again"
+    assert says(row)[1] == "when the driver has corrected it and answered again"
     assert says(row, "es")[0].endswith(". Fije la temperatura como dice la orden y responda otra vez.")
 
 

@@ -61,9 +61,9 @@ def test_turned_to_barred__whoever_asked_and_dispatch_read_why(dock: Dock) -> No
     notice = Notice.objects.filter(kind=NoticeKind.ANSWER_FLIPPED).first()
     assert notice is not None
     assert (notice.subject_id, notice.urgent) == (asked.pk, True)
-    leaves = "2026-03-06 16:01-06:00"
+    leaves = "Fri 6 Mar 4:01 PM"
     assert sentence_of(notice, language="en", zone=CHICAGO).startswith(
-        f"They are barred now: NL-13, LR-46, CU-46, leaving at {leaves}. Ask for clearance anew. NL-13: hold "
+        f"NL-13, LR-46, CU-46, leaving {leaves}: now barred. Request clearance again. NL-13: hold "
     )
     assert "smoke under the cab" in sentence_of(notice, language="es", zone=CHICAGO)
 
@@ -81,7 +81,7 @@ def test_still_barred__nothing_told_again_but_a_further_reason_once_and_by_itsel
     further = Notice.objects.filter(code="answer_barred_further").select_related("person")
     assert sorted(notice.person.name for notice in further) == ["Cal Wick", "Sol Marrin"]
     said = sentence_of(further[0], language="en", zone=CHICAGO)
-    assert said.startswith("They are still barred: NL-13, LR-46, CU-46, leaving at 2026-03-06 16:01-06:00.")
+    assert said.startswith("NL-13, LR-46, CU-46, leaving Fri 6 Mar 4:01 PM: still barred.")
     assert "registration" in said
     assert "smoke" not in said
 

@@ -59,8 +59,8 @@ def test_passed_over_an_older_open_fault__kept_queried_and_told_with_the_fault(y
     assert history_of(yard.trailer)[-2:] == ["document_recorded", QUERIED]
     [(name, said)] = told()
     assert name == "Vera Holt"
-    assert said.startswith(f"Unit LR-46: a periodic inspection of {TODAY} is on record as passed")
-    assert f"open: {fault.number} Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. The paper is kept." in said
+    assert said.startswith(f"Unit LR-46: the periodic inspection of {TODAY:%a %-d %b %Y} is recorded as passed")
+    assert f"open: {fault.number} Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. The document is kept." in said
 
 
 def test_found_after_the_inspection__says_nothing_of_it_until_its_day_is_mended(yard: Yard) -> None:

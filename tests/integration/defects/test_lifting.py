@@ -141,8 +141,8 @@ def test_lifted_by_a_foreman_of_another_site__the_home_foreman_is_told_at_once(t
     [notice] = Notice.objects.filter(kind="hold_lifted")
     assert (notice.person, notice.urgent, notice.subject_id) == (two_shops["hob"], True, hold.pk)
     said = sentence_of(notice, language="en", zone=ZoneInfo("America/Chicago"))
-    assert said.startswith(f"Ida Fell, no foreman of your site, lifted hold {hold.number} on unit LR-46, 2026-03-06")
-    assert ": Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Read why" in said
+    assert said.startswith(f"Ida Fell, not a foreman of your site, lifted hold {hold.number} on unit LR-46, Fri 6 Mar")
+    assert ": Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Read the reason" in said
 
 
 def test_lifted_by_the_home_foreman__nobody_is_told(two_shops: Yard) -> None:

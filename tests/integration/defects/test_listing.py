@@ -40,7 +40,7 @@ def test_dirty_box__the_drivers_to_put_right_and_under_no_other_heading(dock: Do
         dock.walk((dock.trailer, [answer_to("inside.cleanliness", "defect")])), "en"
     ).model_dump(mode="json")
     [found] = receipt["units"][0]["found"]
-    says = "Put these right on LR-46 yourself, then answer them again."
+    says = "Correct these on LR-46 yourself, then answer them again."
     assert found["put_right"]
     assert headings(receipt) == {"to_put_right": (says, [found["defect"]])}
 
@@ -71,7 +71,7 @@ def test_noted_defect_that_the_shop_repairs__closes_without_a_review(dock: Dock)
 def test_driver_lists_it__needs_its_certificate_and_every_field_says_so(dock: Dock) -> None:
     defect, receipt = cap(dock, listed=True)
     assert defect.listing == "driver"
-    says = "Each needs its certificate before LR-46 is driven again."
+    says = "Each needs a certificate before LR-46 is driven."
     assert headings(receipt) == {"to_certify": (says, [defect.number])}
     owed = owed_reviews([dock.trailer.pk])[dock.trailer.pk]
     assert (owed.defects, owed.noted) == ([defect], [])

@@ -101,4 +101,4 @@ def test_hold_lifted__the_list_says_that_it_is_no_longer_so(yard: Yard) -> None:
         listed = hob.get("notices?kind=hold_placed").json()["results"][0]
         alone = hob.get(f"notices/{placed['id']}").json()
     for read in (listed, alone):
-        assert (read["ended"], read["text"]) == (True, f"No longer so: {placed['text']}")
+        assert (read["ended"], read["text"]) == (True, f"Ended: {placed['text']}")

@@ -69,9 +69,7 @@ def test_past_its_days__lists_and_files_gone_row_signature_and_hashes_there(yard
     assert purged.files == 1
     assert not path_of(photo.original_id).exists()
     assert ReportAnswer.of_report(Report.objects.get(pk=report.pk)).checks_deleted
-    assert "deleted after their days of keeping" in nothing_found(
-        {"checks": [], "checks_schema": after["checks_schema"]}
-    )
+    assert "purged after their retention" in nothing_found({"checks": [], "checks_schema": after["checks_schema"]})
 
 
 def test_copy_that_an_earlier_release_stored__goes_with_its_photo(yard: Yard) -> None:

@@ -47,7 +47,7 @@ def test_refused__waits_and_the_driver_keeps_a_copy_proven_by_its_hash(yard: Yar
         "Reason: free play in the steering, 5 1/2 in",
         "Defect: Horn: silent",
         RIGHTS,
-        "The unit is offered to nobody until a second qualified person has looked at it.",
+        "Do not offer the unit until a second qualified person has looked.",
     ]
     assert refusal_waits(yard.tractor.pk)
     assert not refusal_waits(yard.trailer.pk)

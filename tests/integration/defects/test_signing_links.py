@@ -198,7 +198,7 @@ def test_firm_on_no_record__the_foremen_hear_at_once_but_for_the_links_maker(yar
     assert (notice.person, notice.urgent, notice.facts["firm"]) == (yard["ida"], True, "Crookspoke Road Tire")
     assert notice.facts["what"].endswith(": sucia, rota o despegada")
     assert sentence_of(notice, language="en", zone=ZoneInfo("America/Chicago")).startswith(
-        "Crookspoke Road Tire is not confirmed. Rita Sand signed for it that defect"
+        "Crookspoke Road Tire is not confirmed. Rita Sand signed for it: defect"
     )
     confirm(yard, "vera")
     yard.later(MINUTE)

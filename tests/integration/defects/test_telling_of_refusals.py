@@ -49,8 +49,9 @@ def test_refused__the_foreman_of_its_site_and_dispatch_at_once_and_only_the_fore
     )
     assert Delivery.objects.get(notices=notices["Hob Anselm"]).next_try_at == two_shops.now
     rest = (
-        "{who} refused unit NL-15, 2026-03-06 12:01-06:00: free play, 5 1/2 in. It is offered to nobody "
-        "until a second qualified person has looked. Nobody may be pressed or punished for a refusal."
+        "{who} refused unit NL-15, Fri 6 Mar 12:01 PM: free play, 5 1/2 in. Do not offer it "
+        "until a second qualified person has looked. Nobody may be pressed or punished for a "
+        "refusal."
     )
     worded = {name: sentence_of(notice, language="en", zone=CHICAGO) for name, notice in notices.items()}
     assert worded == {"Hob Anselm": rest.format(who="Sol Marrin"), "Cal Wick": rest.format(who="A driver")}
@@ -85,8 +86,8 @@ def test_looked_at__dispatch_and_the_driver_read_what_was_found_and_nobody_is_wo
     assert sorted(notices) == ["Cal Wick", "Sol Marrin"]
     assert not any(notice.urgent for notice in notices.values())
     assert sentence_of(notices["Cal Wick"], language="en", zone=CHICAGO) == (
-        "Greta Lind looked at unit NL-15, which a driver had refused, 2026-03-06 12:02-06:00: "
-        "5 1/4 in of free play, as it should be. Ask for clearance before it rolls."
+        "Greta Lind looked at refused unit NL-15, Fri 6 Mar 12:02 PM: 5 1/4 in of free play, as "
+        "it should be. Request clearance before it rolls."
     )
 
 

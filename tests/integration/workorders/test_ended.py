@@ -155,7 +155,7 @@ def test_entered_in_error__task_and_order_without_other_work_are_cancelled() -> 
     task = task_of(defect)
     assert (task.state, task.cancel_reason) == (TaskState.CANCELLED, "The defect was entered in error.")
     order.refresh_from_db()
-    assert (order.state, order.cancel_reason) == (OrderState.CANCELLED, "Nothing was left to be done.")
+    assert (order.state, order.cancel_reason) == (OrderState.CANCELLED, "Nothing was left undone.")
     assert history_of(unit)[-2:] == ["repair_task_cancelled", "repair_order_cancelled"]
 
 

@@ -15,8 +15,8 @@ from tests.support.composing import contribute
 
 def test_sentence__in_the_language_asked_for() -> None:
     message = Message("database_busy", {"retry_after": 3})
-    assert render(message, "en") == "The service is busy; try again in 3 seconds."
-    assert render(message, "es") == "El servicio está ocupado; inténtelo de nuevo en 3 segundos."
+    assert render(message, "en") == "The service is busy. Try again in 3 seconds."
+    assert render(message, "es") == "El servicio está ocupado. Inténtelo de nuevo en 3 segundos."
 
 
 def test_rendering__leaves_the_language_in_force_alone() -> None:
@@ -59,7 +59,7 @@ def test_missing_fact_in_service__shown_by_its_name_and_logged(
 ) -> None:
     settings.MESSAGES_STRICT = False
     with caplog.at_level(logging.ERROR):
-        assert render(Message("database_busy"), "en") == "The service is busy; try again in {retry_after} seconds."
+        assert render(Message("database_busy"), "en") == "The service is busy. Try again in {retry_after} seconds."
     assert "database_busy" in caplog.text
 
 
@@ -71,7 +71,7 @@ def test_second_sentence_for_a_code__refused(monkeypatch: pytest.MonkeyPatch) ->
 
 def test_list_without_items__shown_as_a_dash() -> None:
     none = Message("unknown_parameter", {"unknown": ["x"], "known": []})
-    assert render(none, "en") == "These query parameters are not known here: x. Known are: -."
+    assert render(none, "en") == "Unknown query parameters: x. Use: -."
 
 
 def test_names_of_parameters__stay_as_they_are_sent_in_every_language() -> None:
@@ -89,7 +89,7 @@ def test_facts__worded_by_their_kind(monkeypatch: pytest.MonkeyPatch) -> None:
         "instant": datetime(2026, 11, 25, 6, 10, 59, tzinfo=UTC),
         "flag": True,
     }
-    expected = "There is nothing here that you may see. a, 100 12.50 2026-11-25 2026-11-25 06:10+00:00 True"
+    expected = "Not found, or not visible to you. a, 100 12.50 Wed 25 Nov 2026 Wed 25 Nov 6:10 AM UTC True"
     assert render(Message("test_kinds", facts), "en") == expected
 
 

@@ -53,8 +53,8 @@ def test_code_word_among_the_facts__shown_as_a_word_in_both_languages(fact: str)
 @pytest.mark.parametrize(
     ("language", "text"),
     [
-        ("en", "This cannot be done now: it is in the state not reproduced."),
-        ("es", "Esto no se puede hacer ahora: está en el estado no reproducido."),
+        ("en", "Not possible while it is not reproduced."),
+        ("es", "No es posible mientras está en el estado no reproducido."),
     ],
 )
 def test_state__in_the_middle_of_a_sentence(language: str, text: str) -> None:

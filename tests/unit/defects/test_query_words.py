@@ -17,4 +17,4 @@ def test_wrong_unit_of_measure__the_one_asked_for_in_words(language: str, said: 
 
 
 def test_no_place__asked_for() -> None:
-    assert query_words("place_missing", {}, "en") == "Say at which place."
+    assert query_words("place_missing", {}, "en") == "Name the place."

@@ -62,7 +62,7 @@ def _status(record: Record) -> str:
         "due": _("due"),
         "expired": _("expired"),
         "missing": _("missing"),
-        "replaced": _("replaced"),
+        "superseded": _("superseded"),
     }
     return words[record["status"]]
 
@@ -124,17 +124,17 @@ PERIODIC_INSPECTIONS = Section(
     rows=inspection_rows,
     files=scans,
     folder="scans",
-    note=gettext_lazy("Always whole, whatever days were asked for."),
+    note=gettext_lazy("Always complete, whatever days were chosen."),
 )
 PAPERS = Section(
     name="papers",
     place=140,
-    title=gettext_lazy("Registration and other papers"),
+    title=gettext_lazy("Registration and other documents"),
     source="",
-    empty=gettext_lazy("No other paper is recorded."),
+    empty=gettext_lazy("No other document is recorded."),
     read=_read(lambda rows: rows.exclude(kind=PERIODIC_INSPECTION)),
     columns=(
-        Column(gettext_lazy("Paper"), 0.4),
+        Column(gettext_lazy("Document"), 0.4),
         Column(gettext_lazy("From"), 0.13),
         Column(gettext_lazy("Last day"), 0.17),
         Column(gettext_lazy("Status"), 0.12),
@@ -143,5 +143,5 @@ PAPERS = Section(
     rows=paper_rows,
     files=scans,
     folder="scans",
-    note=gettext_lazy("Always whole, whatever days were asked for."),
+    note=gettext_lazy("Always complete, whatever days were chosen."),
 )

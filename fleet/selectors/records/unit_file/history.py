@@ -48,7 +48,7 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
 
 def _said(record: Record, words: Words) -> str:
     if record["body"] is None:
-        return _("The content was removed when its days of keeping were over.")
+        return _("The content was purged after its retention.")
     return sentence_of_entry(record["kind"], json.loads(record["body"]), words.language)
 
 
@@ -67,5 +67,5 @@ HISTORY = Section(
         Column(gettext_lazy("Hash"), 0.14),
     ),
     rows=rows,
-    note=gettext_lazy("Always whole, whatever days were asked for, so that the chain can be recomputed."),
+    note=gettext_lazy("Always complete, so that the chain can be recomputed."),
 )

@@ -45,7 +45,7 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     missing = _("not recorded")
     sizes = sorted({axle["tire_size"] for axle in record["axles"] if axle["tire_size"]})
     yield _("Kind of unit"), words.label(UNIT_KINDS, record["kind"])
-    yield _("Carrier's number of the unit"), record["number"]
+    yield _("Unit number"), record["number"]
     yield _("Make"), record["make"] or missing
     yield _("Serial number (VIN)"), record["vin"] or record["serial"] or missing
     yield _("Model year"), str(record["model_year"] or missing)
@@ -56,7 +56,7 @@ def rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     yield _("Furnished by, where not owned by the carrier"), record["owner"] or _("owned by the carrier")
     yield _("Under the carrier's control since"), record["in_control_since"] or missing
     yield _("Housed or maintained at"), record["home_site"] or missing
-    yield _("Out of service for good since"), record["retired_on"] or _("in service")
+    yield _("Retired since"), record["retired_on"] or _("in service")
     for hold in record["legal_holds"]:
         since = words.instant(hold["placed_at"])
         yield _("Legal hold"), f"{since} - {words.instant(hold['lifted_at'])}\n{hold['reason']}"

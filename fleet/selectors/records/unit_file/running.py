@@ -94,7 +94,7 @@ def meter_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """When, what it showed, and the true total."""
     meter, at = words.label(METER_KINDS, record["meter"]), words.instant(record["at"])
     if record["what"] == "replacement":
-        shown, total = _("replaced: {reason}").format(reason=record["reason"]), f"+ {record['offset']}"
+        shown, total = _("superseded: {reason}").format(reason=record["reason"]), f"+ {record['offset']}"
     else:
         aside = _("set aside") if record["state"] == "set_aside" else ""
         shown, total = record["shown"], aside or record["total"]
@@ -104,7 +104,7 @@ def meter_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
 COMBINATIONS = Section(
     name="combinations",
     place=150,
-    title=gettext_lazy("What the unit ran together with"),
+    title=gettext_lazy("Combinations"),
     source="",
     empty=gettext_lazy("No coupling or mounting is recorded in these days."),
     read=read_combinations,

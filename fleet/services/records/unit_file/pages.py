@@ -116,7 +116,7 @@ def _cover(cover: Cover, faults: int) -> Iterator[Flowable]:
     yield Spacer(0, 8)
     facts = list(cover.facts())
     if faults:
-        facts.append((_("Files named but not here"), _("{count}, listed in manifest.json").format(count=faults)))
+        facts.append((_("Files missing"), _("{count}, listed in manifest.json").format(count=faults)))
     for name, value in facts:
         yield Paragraph(f'<font name="{BOLD}">{_escaped(name)}:</font> {_escaped(value)}', PLAIN)
     yield Spacer(0, 8)

@@ -80,7 +80,7 @@ def test_open_defect_corrected__certified_as_the_carriers_agent_and_its_hold_sta
         }
     ]
     assert (unit["found"], unit["queried"]) == ([], [])
-    assert receipt["says"].startswith("Got it. What you put right is on record. Ask for clearance before you roll.")
+    assert receipt["says"].startswith("Received. Your corrections are recorded. Request clearance before you roll.")
     assert Hold.objects.get().lifted_at is None
     assert (RepairTask.objects.get().state, RepairOrder.objects.get().state) == ("done", "closed")
     assert [entry.kind for entry in defect.unit.history.order_by("sequence")][-5:] == [

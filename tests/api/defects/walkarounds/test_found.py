@@ -96,7 +96,7 @@ def test_first_finding__a_defect_as_judged_with_one_sighting_a_hold_an_order_and
     (found,) = receipt["units"][0]["found"]
     assert (found["defect"], found["hold"], found["repair_order"]) == (defect.number, hold.number, order.number)
     assert (found["value"], found["limit"], found["comeback"], found["how"]) == ("2.31", "2", False, "new")
-    assert receipt["says"].startswith("Do not move LR-45. Foreman and dispatch are told.")
+    assert receipt["says"].startswith("Do not move LR-45. Foreman and dispatch are notified.")
     kinds = [entry.kind for entry in defect.unit.history.order_by("sequence")][-5:]
     assert kinds == ["report_signed", "defect_reported", "hold_placed", "repair_order_opened", "repair_task_opened"]
 
@@ -114,11 +114,11 @@ def test_no_mail_server_or_no_address__the_driver_is_not_told_that_anybody_is_to
     assert [row["name"] for row in some["not_reached"]] == ["Hob Anselm"]
     assert (told != [], "Hob Anselm" in told) == (True, False)
     assert some["says"].startswith(
-        "Do not move LR-45. Foreman and dispatch are told. No message can reach Hob Anselm: call them."
+        "Do not move LR-45. Foreman and dispatch are notified. Hob Anselm cannot be reached by message. Call them."
     )
     assert (nobody["told"], [row["name"] for row in nobody["not_reached"]]) == ([], sorted([*told, "Hob Anselm"]))
     assert nobody["says"].startswith(
-        f"Do not move LR-45. No message can reach {', '.join(sorted([*told, 'Hob Anselm']))}: call them."
+        f"Do not move LR-45. {', '.join(sorted([*told, 'Hob Anselm']))} cannot be reached by message. Call them."
     )
 
 
@@ -377,7 +377,7 @@ def test_report_from_before_the_repair__a_late_sighting_that_holds_and_orders_no
     }
     (found,) = receipt["units"][0]["found"]
     assert (found["how"], found["defect"], found["hold"]) == ("late", repaired.number, None)
-    assert receipt["says"].startswith("Got it. Faults are on record. Ask for clearance before you roll.")
+    assert receipt["says"].startswith("Received. Faults are recorded. Request clearance before you roll.")
     state = repaired.state
     repaired.refresh_from_db()
     assert (repaired.state, repaired.value, repaired.severity) == ("certified", Decimal("2.3100"), "do_not_move")
@@ -519,11 +519,11 @@ def test_one_unit_held_and_another_barred__the_driver_is_told_of_both() -> None:
     lamp = {"unit": "LR-45", "checks": [check("lamps.trailer.tail", answer="defect", finding="one_out")]}
     held = {"unit": "NL-15", "checks": [check("brakes.parking.hold", answer="defect")]}
     says = put(client("iris"), body([held, lamp], finished_at=clock.now()))["says"]
-    assert says.startswith("Do not move NL-15. Foreman and dispatch are told. Do not drive LR-45 again until ")
+    assert says.startswith("Do not move NL-15. Foreman and dispatch are notified. Do not drive LR-45 again until ")
 
 
 def test_fault_nobody_knew_of_put_right_on_the_spot__said_to_be_on_record() -> None:
     done = {"what": "bulb changed, works", "by": "Iris Quade", "photo": "a" * 64}
     lamp = check("lamps.trailer.plate", answer="corrected", correction=done)
     says = put(client("iris"), body([{"unit": "LR-45", "checks": [lamp]}], finished_at=clock.now()))["says"]
-    assert says.startswith("Got it. What you put right is on record. Ask for clearance before you roll.")
+    assert says.startswith("Received. Your corrections are recorded. Request clearance before you roll.")

@@ -93,7 +93,7 @@ def test_nothing_wrong__nothing_queried() -> None:
 
     assert [unit["queried"] for unit in receipt["units"]] == [[], [], []]
     assert receipt["queried"] == []
-    assert receipt["says"].startswith("Got it. You listed no fault. Ask for clearance before you roll.")
+    assert receipt["says"].startswith("Received. You listed no fault. Request clearance before you roll.")
     assert foremans_list() == {}
     assert unusable_of("LR-45") == []
 
@@ -160,7 +160,7 @@ def test_answer_with_something_wrong__kept_told_listed_and_never_fine(name: str)
     assert codes(trailer["queried"]) == [(code, 1, None) for code in expected]
     assert (trailer["found"], receipt["queried"]) == ([], [])
     assert receipt["says"].startswith(
-        "Got it, but not all of it could be used as sent. Read what is queried, and ask for clearance before you roll."
+        "Received, but parts are flagged. Read the flags. Request clearance before you roll."
     )
     stored = Report.objects.get(pk=trailer["report"]).checks[1]
     assert {key: stored[key] for key in wrong if wrong[key]} == {key: wrong[key] for key in wrong if wrong[key]}

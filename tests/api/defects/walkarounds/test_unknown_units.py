@@ -21,7 +21,7 @@ def test_fault_on_an_unknown_unit__foreman_and_dispatch_are_told_and_named() -> 
     assert facts["unit"] == "NOPE-1"
     assert len(facts["what"]) == 2
     assert facts["what"][1] == "smells of fuel"
-    assert receipt["says"].startswith("Do not move NOPE-1: we have no such unit. Call the foreman. Not all of it")
+    assert receipt["says"].startswith("Do not move NOPE-1: no such unit on record. Call the foreman. Parts of it")
     again = put(client("iris"), walk, key, status=200)
     assert (again["told"], again["says"]) == (receipt["told"], receipt["says"])
 

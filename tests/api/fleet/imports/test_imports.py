@@ -80,7 +80,7 @@ def test_workbook__is_mended_by_row_and_column_and_then_taken_in(vera: Caller) -
         {
             "column": "plate",
             "code": "cell_is_number",
-            "detail": "The cell holds a number, which may have lost leading zeros; make it a text.",
+            "detail": "The cell contains a number. Format it as text to keep leading zeros.",
         },
         {"column": "model_year", "code": "not_whole", "detail": "A whole number is expected."},
     ]
@@ -128,7 +128,7 @@ def test_ragged_row_nul_and_lone_surrogate__are_refused_row_by_row_or_whole(vera
         "imports/units", b"number,make,kind\r\nNL-1,A, Inc,tractor\r\nNL-2,B,tractor\r\n", CSV
     ).json()
     assert [(row["row"], row["outcome"]) for row in ragged["rows"]] == [(2, "refused"), (3, "created")]
-    assert ragged["rows"][0]["problems"][0]["detail"].startswith("The row has 4 cells and the header 3")
+    assert ragged["rows"][0]["problems"][0]["detail"].startswith("The row has 4 cells, the header 3")
     for content, code in (
         (b"number\r\nNL\x00\r\n", "table_nul"),
         (b"number\r\n\xed\xa0\x80\r\n", "table_not_utf8"),

@@ -17,8 +17,8 @@ from tests.support.api import Caller, codes
 
 pytestmark = pytest.mark.django_db
 SENTENCE = (
-    "Hold 12 stands on unit LR-46: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Reported by Iris Quade, "
-    "2026-03-06 12:00-06:00. The unit is not to be moved until the hold is lifted."
+    "Unit LR-46, hold 12: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Reported by "
+    "Iris Quade, Fri 6 Mar 12:00 PM. Do not move the unit until the hold is lifted."
 )
 
 
@@ -74,8 +74,8 @@ class TestReading:
 
         text = sign_in(wen).get("notices").json()["results"][0]["text"]
 
-        assert text.startswith("Rige la retención 12 de la unidad LR-46: ")
-        assert "2026-03-06 10:00-08:00" in text
+        assert text.startswith("Unidad LR-46, retención 12: ")
+        assert "vie 6 mar 10:00 AM" in text
 
     def test_kinds_that_a_newer_release_wrote__shown_as_they_stand_with_their_facts_and_the_list_goes_on(
         self, hob: Person, foreman: Caller, settings: Settings

@@ -53,8 +53,8 @@ def test_entry_whose_words_are_gone__says_by_which_rule_and_keeps_its_hash(offic
     (told,) = office.get("units/NL-11/history").json()["results"]
     assert (told["content"], told["sequence"], told["kind"]) == (None, 1, "unit_added")
     assert told["text"] == (
-        "What it said was kept until 2026-02-01 (3 months from the day the written report was prepared, "
-        "49 CFR 396.11(a)(4)) and deleted on 2026-03-06; its hash stays."
+        "Kept until Sun 1 Feb 2026 (3 months from the day the written report was prepared, 49 "
+        "CFR 396.11(a)(4)), purged Fri 6 Mar 2026. Its hash remains."
     )
     assert told["deletion"] == {
         "deleted_at": "2026-03-06T18:00:00Z",

@@ -39,8 +39,8 @@ def test_legal_hold__placed_read_and_lifted(office: Caller) -> None:
     assert office.get("legal-holds", standing="true").json()["results"] == []
     told = office.get("units/NL-11/history").json()["results"]
     assert [row["text"] for row in told[:2]] == [
-        "The unit's file was let go again (crash): settled",
-        "The unit's file was frozen (crash): struck a gate",
+        "A legal hold was lifted (crash): settled",
+        "A legal hold was placed (crash): struck a gate",
     ]
 
 

@@ -62,8 +62,7 @@ def test_driven_again_without_review__one_gap_with_its_section_and_link(standing
     assert gaps_of("LR-42") == [
         {
             "code": "gap_review_missing",
-            "says": "The report of 2026-03-06 was not reviewed by the next driver when the unit was driven again on"
-            " 2026-03-06.",
+            "says": ("The report of Fri 6 Mar 2026 was not reviewed before the unit was driven again Fri 6 Mar 2026."),
             "section": "49 CFR 396.13",
             "link": f"/api/v1/reports/{key}",
         }

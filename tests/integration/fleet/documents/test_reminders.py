@@ -83,11 +83,12 @@ class TestOnePaper:
         )
         assert notice.dedupe_key == f"document_ending:{document.pk}:2026-04-05:30-days-left:{vera.pk}"
         assert sentence_of(notice, language="en", zone=CHICAGO) == (
-            "Unit CU-15: registration (TX), last day 2026-04-05, days left: 30. After 2026-04-05 clearance is barred."
+            "Unit CU-15: registration (TX) expires Sun 5 Apr 2026. Days left: 30. After Sun 5 Apr "
+            "2026 clearance is barred."
         )
         assert sentence_of(notice, language="es", zone=CHICAGO) == (
-            "Unidad CU-15: registro del vehículo (TX), último día 2026-04-05, días que quedan: 30. "
-            "Después del 2026-04-05 la autorización queda impedida."
+            "Unidad CU-15: registro del vehículo (TX) vence el dom 5 abr 2026. Días restantes: 30. "
+            "Después del dom 5 abr 2026 la autorización queda impedida."
         )
 
     def test_no_step_has_come__nothing(self, vera: Person) -> None:
@@ -125,7 +126,7 @@ class TestOnePaper:
         sweep()
 
         assert sentence_of(Notice.objects.get(), language="en", zone=CHICAGO) == (
-            "Unit CU-15: registration, last day was 2026-03-04, days overdue: 2. Clearance is barred."
+            "Unit CU-15: registration expired Wed 4 Mar 2026. Days overdue: 2. Clearance is barred."
         )
 
     def test_permit_of_one_trip__told_a_week_after_its_end_and_never_again(self, vera: Person) -> None:
@@ -140,8 +141,8 @@ class TestOnePaper:
 
         first, second = Notice.objects.filter(subject_id=document.pk).order_by("owed_at")
         assert sentence_of(first, language="en", zone=CHICAGO) == (
-            "Unit CU-15: fuel-tax licence and decals of 2025-12-31, in grace until 2026-02-28, days left: 57. "
-            "After 2026-02-28 clearance is barred."
+            "Unit CU-15: fuel-tax licence and decals expired Wed 31 Dec 2025, in grace until Sat 28 "
+            "Feb 2026. Days left: 57. After Sat 28 Feb 2026 clearance is barred."
         )
         assert (second.code, second.facts["days"]) == ("document_overdue", 1)
 
@@ -204,8 +205,8 @@ class TestSubjects:
 
         assert [name for name, _, _ in told()] == ["Iris Quade", "Una Yard", "Vera Holt"]
         assert sentence_of(Notice.objects.all()[0], language="en", zone=CHICAGO) == (
-            "Iris Quade: driver's medical certificate, last day 2026-03-06, days left: 0. "
-            "After 2026-03-06 clearance is barred."
+            "Iris Quade: driver's medical certificate expires Fri 6 Mar 2026. Days left: 0. After "
+            "Fri 6 Mar 2026 clearance is barred."
         )
 
     def test_compliance_manager_with_a_paper_of_her_own__told_once(self, vera: Person) -> None:
@@ -219,7 +220,8 @@ class TestSubjects:
         sweep()
 
         assert sentence_of(Notice.objects.get(), language="en", zone=CHICAGO) == (
-            "The carrier: liability insurance, last day 2026-03-06, days left: 0. After 2026-03-06 clearance is barred."
+            "The carrier: liability insurance expires Fri 6 Mar 2026. Days left: 0. After Fri 6 Mar "
+            "2026 clearance is barred."
         )
 
     def test_nobody_holds_compliance_at_the_units_site__whoever_holds_it(self, db: None) -> None:
@@ -261,7 +263,7 @@ class TestMissing:
             "periodic_inspection:2026-W10",
         )
         assert sentence_of(notice, language="en", zone=CHICAGO) == (
-            "Unit LR-46: periodic inspection, none on record. Clearance is barred."
+            "Unit LR-46: periodic inspection missing. Clearance is barred."
         )
 
     def test_condition_that_the_carrier_set__asked_for(self, vera: Person) -> None:
@@ -298,7 +300,7 @@ class TestMissing:
         notice = Notice.objects.get()
         assert notice.step == "weight_distance_permit:OR:2026-W10"
         assert sentence_of(notice, language="en", zone=CHICAGO) == (
-            "Unit NL-15: weight-distance permit (OR), none on record. Clearance is barred."
+            "Unit NL-15: weight-distance permit (OR) missing. Clearance is barred."
         )
 
     def test_carrier_without_its_own_papers__told(self, db: None) -> None:
@@ -431,9 +433,9 @@ class TestOfTheMoment:
 
         as_read = {days: worded(notice.pk, NOON + days * A_DAY) for days in (0, 2, 5)}
 
-        assert "last day 2026-03-09, days left: 3. After 2026-03-09 clearance is barred." in as_read[0]
-        assert "last day 2026-03-09, days left: 1. After 2026-03-09 clearance is barred." in as_read[2]
-        assert "last day was 2026-03-09, days overdue: 2. Clearance is barred." in as_read[5]
+        assert "expires Mon 9 Mar 2026. Days left: 3. After Mon 9 Mar 2026 clearance is barred." in as_read[0]
+        assert "expires Mon 9 Mar 2026. Days left: 1. After Mon 9 Mar 2026 clearance is barred." in as_read[2]
+        assert "expired Mon 9 Mar 2026. Days overdue: 2. Clearance is barred." in as_read[5]
         notice.refresh_from_db()
         assert (notice.code, notice.facts["days"]) == ("document_ending", 3)
 
@@ -446,8 +448,8 @@ class TestOfTheMoment:
 
         said = worded(notice.pk, NOON + 5 * A_DAY)
 
-        assert "Not acknowledged by anyone for 5 days. " in said
-        assert "days overdue: 6." in said
+        assert "Not acknowledged for 5 days. " in said
+        assert "Days overdue: 6." in said
 
     def test_end_mended_so_that_nothing_is_due__no_letter(self, vera: Person) -> None:
         document = unit_with(ends_on=TODAY)

@@ -64,12 +64,12 @@ def test_step_has_come__told_to_whoever_is_qualified_and_to_compliance_at_their_
         False,
     )
     assert sentence_of(notice, language="en", zone=CHICAGO) == (
-        "Greta Lund: qualified to inspect brakes, last day 2026-04-05, days left: 30. "
-        "After 2026-04-05 the qualification does not count."
+        "Greta Lund: qualified to inspect brakes expires Sun 5 Apr 2026. Days left: 30. The "
+        "qualification is valid through Sun 5 Apr 2026."
     )
     assert sentence_of(notice, language="es", zone=CHICAGO) == (
-        "Greta Lund: calificación para inspeccionar frenos, último día 2026-04-05, días que quedan: 30. "
-        "Después del 2026-04-05 la calificación no vale."
+        "Greta Lund: calificación para inspeccionar frenos vence el dom 5 abr 2026. Días restantes: 30. "
+        "La calificación es válida hasta el dom 5 abr 2026."
     )
 
 
@@ -129,8 +129,8 @@ def test_read_days_later__counted_by_then(greta: Person) -> None:
     (reads,) = as_of_now(Notice.objects.filter(person=greta), now=NOON + 5 * A_DAY)
 
     assert sentence_of(reads, language="en", zone=CHICAGO) == (
-        "Greta Lund: qualified to inspect brakes, last day was 2026-03-09, days overdue: 2. "
-        "The qualification does not count."
+        "Greta Lund: qualified to inspect brakes expired Mon 9 Mar 2026. Days overdue: 2. The "
+        "qualification is not valid."
     )
 
 

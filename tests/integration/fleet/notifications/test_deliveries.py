@@ -55,7 +55,7 @@ def test_owed__sent_as_mail_in_two_forms_under_its_own_id() -> None:
     assert headers["Auto-Submitted"] == "auto-generated"
     assert headers["Content-Language"] == "en"
     assert [part.get_content_type() for part in headers.get_payload()] == ["text/plain", "text/html"]  # type: ignore[union-attr]
-    assert "2026-03-06 12:00-06:00" in message.body
+    assert "Fri 6 Mar 12:00 PM" in message.body
     assert (delivery.state, delivery.sent_at, delivery.attempts, delivery.claimed_until) == (
         DeliveryState.SENT,
         NOON,
@@ -325,7 +325,7 @@ def test_digests_waiting_longer__urgent_leaves_before_them() -> None:
 
     deliver(outbox, MORNING + MINUTE)
 
-    assert [letter.subject for letter in outbox.sent] == ["Hold 12 on unit LR-46", "Notices on 2026-03-07: 1"]
+    assert [letter.subject for letter in outbox.sent] == ["Hold 12 on unit LR-46", "Notifications, Sat 7 Mar 2026: 1"]
 
 
 def test_more_notices_than_a_message_spells_out__rest_counted() -> None:
@@ -338,9 +338,9 @@ def test_more_notices_than_a_message_spells_out__rest_counted() -> None:
     deliver(outbox, MORNING)
 
     (letter,) = outbox.sent
-    assert letter.subject == "Notices on 2026-03-07: 53"
-    assert letter.text.count("Hold 12 stands") == 50
-    assert "Further notices on your list: 3." in letter.text
+    assert letter.subject == "Notifications, Sat 7 Mar 2026: 53"
+    assert letter.text.count("Unit LR-46, hold 12") == 50
+    assert "More notifications on your list: 3." in letter.text
 
 
 def test_half_a_minute_passed__rest_left_to_the_next_run() -> None:

@@ -23,33 +23,33 @@ MORNING = dt.datetime(2026, 3, 7, 12, tzinfo=dt.UTC)
 TEXT = """\
 Good day, Vera Holt,
 
-these are the notices since your last digest:
+your notifications since the last summary:
 
 What happened
 
-* Hold 12 stands on unit LR-46: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Reported by Iris Quade, \
-2026-03-06 12:00-06:00. The unit is not to be moved until the hold is lifted.
+* Unit LR-46, hold 12: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Reported by Iris Quade, \
+Fri 6 Mar 12:00 PM. Do not move the unit until the hold is lifted.
 
-Papers out of date
+Documents expired
 
-* Unit NL-16: registration, last day was 2026-02-20, days overdue: 14. Clearance is barred.
+* Unit NL-16: registration expired Fri 20 Feb 2026. Days overdue: 14. Clearance is barred.
 
-* Unit NL-15: registration, last day was 2026-03-01, days overdue: 5. Clearance is barred.
+* Unit NL-15: registration expired Sun 1 Mar 2026. Days overdue: 5. Clearance is barred.
 
-Papers missing
+Documents missing
 
-* Unit LR-46: periodic inspection, none on record. Clearance is barred.
+* Unit LR-46: periodic inspection missing. Clearance is barred.
 
-Papers in grace
+Documents in grace
 
-* Unit NL-15: fuel-tax licence and decals of 2025-12-31, in grace until 2026-02-28, days left: 3. \
-After 2026-02-28 clearance is barred.
+* Unit NL-15: fuel-tax licence and decals expired Wed 31 Dec 2025, in grace until Sat 28 Feb 2026. Days left: 3. \
+After Sat 28 Feb 2026 clearance is barred.
 
-Papers ending
+Documents expiring
 
-* Unit NL-17: registration, last day 2026-03-09, days left: 3. After 2026-03-09 clearance is barred.
+* Unit NL-17: registration expires Mon 9 Mar 2026. Days left: 3. After Mon 9 Mar 2026 clearance is barred.
 
-Please acknowledge on your list of notices that you have seen this.
+Please acknowledge this in your list of notifications.
 
 --\x20
 The carrier's qualified people, the officer at the roadside and local law decide. This service never says that a \
@@ -109,7 +109,7 @@ def digest(language: str) -> Letter:
 def test_digest__expired_first_in_groups_that_say_what_they_are() -> None:
     letter = digest("en")
 
-    assert letter.subject == "Notices on 2026-03-07: 6"
+    assert letter.subject == "Notifications, Sat 7 Mar 2026: 6"
     assert letter.text == TEXT
 
 
@@ -117,7 +117,13 @@ def test_digest_as_html__the_same_groups_as_headings() -> None:
     html = digest("en").html
 
     headings = [line.removeprefix("<h2>").removesuffix("</h2>") for line in html.splitlines() if "<h2>" in line]
-    assert headings == ["What happened", "Papers out of date", "Papers missing", "Papers in grace", "Papers ending"]
+    assert headings == [
+        "What happened",
+        "Documents expired",
+        "Documents missing",
+        "Documents in grace",
+        "Documents expiring",
+    ]
     assert html.count("<li>") == 6
     assert html.index("NL-16: registration") < html.index("NL-15: registration") < html.index("NL-17: registration")
 
@@ -125,7 +131,7 @@ def test_digest_as_html__the_same_groups_as_headings() -> None:
 def test_digest_for_a_reader_of_spanish__no_word_of_english() -> None:
     text = digest("es").text
 
-    assert "Documentos vencidos\n\n* Unidad NL-16: registro del vehículo, el último día fue 2026-02-20" in text
+    assert "Documentos vencidos\n\n* Unidad NL-16: registro del vehículo venció el vie 20 feb 2026" in text
     assert (
         "Documentos que faltan\n\n* Unidad LR-46: inspección periódica, no hay ninguno registrado. "
         "La autorización está impedida." in text

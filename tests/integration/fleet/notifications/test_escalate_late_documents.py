@@ -69,8 +69,8 @@ def test_late_and_unacknowledged_for_three_days__administrator_told_once(vera: P
         "2026-03-05:1-days-overdue/next",
     )
     assert sentence_of(notice, language="en", zone=CHICAGO) == (
-        "Not acknowledged by anyone for 3 days. Unit CU-15: registration, last day was 2026-03-05, "
-        "days overdue: 1. Clearance is barred."
+        "Not acknowledged for 3 days. Unit CU-15: registration expired Thu 5 Mar 2026. Days "
+        "overdue: 1. Clearance is barred."
     )
 
 

@@ -116,9 +116,9 @@ def test_union_without_a_tag__places_in_the_body_alone() -> None:
 @pytest.mark.parametrize(
     ("more", "says"),
     [
-        ({"kind": "warm"}, "The value is not one of those allowed: dry, cold."),
-        ({"kinds": ["dry", "warm"]}, "The value is not one of those allowed: dry, cold."),
-        ({"first": {"position": 1, "at": 1}}, "This field is not known here. Known are: position."),
+        ({"kind": "warm"}, "Invalid choice. Use one of: dry, cold."),
+        ({"kinds": ["dry", "warm"]}, "Invalid choice. Use one of: dry, cold."),
+        ({"first": {"position": 1, "at": 1}}, "Unknown field. Use: position."),
     ],
 )
 def test_wrong_word__the_right_ones_are_named(more: dict[str, object], says: str) -> None:

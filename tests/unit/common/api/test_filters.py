@@ -123,23 +123,23 @@ def test_parameter_given_twice__refused(client: Client) -> None:
     [
         (
             "left_on=soon",
-            [{"parameter": "left_on", "code": "not_a_day", "detail": "A day is written as 2026-11-25."}],
+            [{"parameter": "left_on", "code": "not_a_day", "detail": "A date is expected, such as 2026-11-25."}],
         ),
         (
             "language=xx&left_on=1",
             [
-                {"parameter": "left_on", "code": "not_a_day", "detail": "A day is written as 2026-11-25."},
+                {"parameter": "left_on", "code": "not_a_day", "detail": "A date is expected, such as 2026-11-25."},
                 {
                     "parameter": "language",
                     "code": "invalid_choice",
-                    "detail": "The value is not one of those allowed: en, es.",
+                    "detail": "Invalid choice. Use one of: en, es.",
                     "allowed": ["en", "es"],
                 },
             ],
         ),
         (
             "firm=a%00b",
-            [{"parameter": "firm", "code": "text_nul", "detail": "The text holds a NUL character."}],
+            [{"parameter": "firm", "code": "text_nul", "detail": "The text contains a NUL character."}],
         ),
     ],
 )

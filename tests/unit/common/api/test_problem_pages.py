@@ -30,7 +30,7 @@ def test_page_of_each_code__its_meaning(client: Client) -> None:
 def test_page_in_spanish__for_who_reads_spanish(client: Client) -> None:
     page = client.get("/problems/not_found", headers={"Accept-Language": "es"}).content.decode()
     assert '<html lang="es">' in page
-    assert "Aquí no hay nada que usted pueda ver." in page
+    assert "No existe o usted no puede verlo." in page
 
 
 def test_unknown_code__not_found(client: Client) -> None:

@@ -124,31 +124,36 @@ def database_error(kind: type[Exception], state: str | None, constraint: str | N
 
 
 DOMAIN = [
-    (errors.Unreadable("bad_request"), 400, "The request cannot be read", "The request cannot be read."),
-    (errors.NotSignedIn("authentication_failed"), 401, "Sign-in needed", "The token is not valid, or no longer."),
-    (errors.NotAllowed("permission_denied"), 403, "Not allowed", "You are not allowed to do this."),
-    (errors.NotFound("not_found"), 404, "Not found", "There is nothing here that you may see."),
+    (errors.Unreadable("bad_request"), 400, "Bad request", "The request cannot be read."),
+    (
+        errors.NotSignedIn("authentication_failed"),
+        401,
+        "Authentication required",
+        "The token is invalid or has expired.",
+    ),
+    (errors.NotAllowed("permission_denied"), 403, "Forbidden", "You are not allowed to do this."),
+    (errors.NotFound("not_found"), 404, "Not found", "Not found, or not visible to you."),
     (
         errors.Conflict("row_in_the_way"),
         409,
-        "Not possible at present",
-        "An entry that is there already stands in the way.",
+        "Conflict",
+        "A conflicting record already exists.",
     ),
     (
         errors.PreconditionFailed("version_changed"),
         412,
-        "Changed meanwhile",
-        "It was changed since you saw it; look at the present version first.",
+        "Precondition failed",
+        "It has changed since you read it. Read the current version first.",
     ),
-    (errors.TooLarge("request_too_large"), 413, "Too large", "The request is larger than is taken here."),
-    (errors.Invalid("invalid"), 422, "Values refused", "A value is refused."),
+    (errors.TooLarge("request_too_large"), 413, "Content too large", "The request is too large."),
+    (errors.Invalid("invalid"), 422, "Validation failed", "Invalid value."),
     (
         errors.PreconditionRequired("if_match_required"),
         428,
-        "Version needed",
+        "Precondition required",
         "Send an If-Match header with the ETag of the version that you saw.",
     ),
-    (errors.TooOften("throttled"), 429, "Too often", "It was asked too often; wait and try again."),
+    (errors.TooOften("throttled"), 429, "Too many requests", "Too many requests. Wait and try again."),
 ]
 
 
@@ -180,8 +185,8 @@ def test_facts__members_of_the_document(caller: Client) -> None:
         caller.get("/api"),
         409,
         "action_not_allowed",
-        "This cannot be done now: it is in the state open.",
-        title="Not possible at present",
+        "Not possible while it is open.",
+        title="Conflict",
         facts={"action": "close", "state": "open", "allowed_actions": ["start"]},
     )
 
@@ -190,11 +195,11 @@ def test_fields_of_a_domain_error__listed_with_pointer_code_and_sentence(caller:
     long = FieldProblem("/note", "text_too_long", {"max_length": 3, "length": 5})
     raised.append(errors.Invalid("required_fields_missing", problems=[FieldProblem("/reason", "required"), long]))
     found: list[dict[str, Any]] = [
-        {"pointer": "/reason", "code": "required", "detail": "This field is needed."},
+        {"pointer": "/reason", "code": "required", "detail": "This field is required."},
         {
             "pointer": "/note",
             "code": "text_too_long",
-            "detail": "The text has 5 characters; at most 3 are kept.",
+            "detail": "The text has 5 characters; the limit is 3.",
             "max_length": 3,
             "length": 5,
         },
@@ -203,8 +208,8 @@ def test_fields_of_a_domain_error__listed_with_pointer_code_and_sentence(caller:
         caller.get("/api"),
         422,
         "required_fields_missing",
-        "Fields that this needs are missing.",
-        title="Values refused",
+        "Required fields are missing.",
+        title="Validation failed",
         found=found,
     )
 
@@ -226,30 +231,30 @@ FRAMEWORK: list[tuple[Exception, int, str, str, str]] = [
         drf.ParseError(),
         400,
         "parse_error",
-        "The request cannot be read",
-        "The body cannot be read in the form that its Content-Type names.",
+        "Bad request",
+        "The body does not match its Content-Type.",
     ),
     (
         drf.NotAuthenticated(),
         401,
         "not_authenticated",
-        "Sign-in needed",
+        "Authentication required",
         "Sign in first: send a token in the Authorization header.",
     ),
     (
         drf.AuthenticationFailed(),
         401,
         "authentication_failed",
-        "Sign-in needed",
-        "The token is not valid, or no longer.",
+        "Authentication required",
+        "The token is invalid or has expired.",
     ),
-    (drf.PermissionDenied(), 403, "permission_denied", "Not allowed", "You are not allowed to do this."),
-    (drf.PermissionDenied(code="not_found"), 403, "not_found", "Not allowed", DOMAIN[3][3]),
-    (drf.NotFound(), 404, "not_found", "Not found", "There is nothing here that you may see."),
-    (Http404(), 404, "not_found", "Not found", "There is nothing here that you may see."),
-    (PermissionDenied(), 403, "permission_denied", "Not allowed", "You are not allowed to do this."),
-    (SuspiciousOperation(), 400, "bad_request", "The request cannot be read", "The request cannot be read."),
-    (RequestDataTooBig(), 413, "request_too_large", "Too large", "The request is larger than is taken here."),
+    (drf.PermissionDenied(), 403, "permission_denied", "Forbidden", "You are not allowed to do this."),
+    (drf.PermissionDenied(code="not_found"), 403, "not_found", "Forbidden", DOMAIN[3][3]),
+    (drf.NotFound(), 404, "not_found", "Not found", "Not found, or not visible to you."),
+    (Http404(), 404, "not_found", "Not found", "Not found, or not visible to you."),
+    (PermissionDenied(), 403, "permission_denied", "Forbidden", "You are not allowed to do this."),
+    (SuspiciousOperation(), 400, "bad_request", "Bad request", "The request cannot be read."),
+    (RequestDataTooBig(), 413, "request_too_large", "Content too large", "The request is too large."),
 ]
 
 
@@ -269,28 +274,28 @@ def test_throttled_by_the_framework__says_when_to_come_back(caller: Client) -> N
 
 
 DATABASE = [
-    (database_error(OperationalError, "57014"), "database_busy", 1, "The service is busy; try again in 1 seconds."),
-    (database_error(OperationalError, "55P03"), "database_busy", 1, "The service is busy; try again in 1 seconds."),
-    (database_error(OperationalError, "40P01"), "database_busy", 1, "The service is busy; try again in 1 seconds."),
-    (database_error(OperationalError, "40001"), "database_busy", 1, "The service is busy; try again in 1 seconds."),
-    (database_error(InternalError, "25P03"), "database_busy", 1, "The service is busy; try again in 1 seconds."),
+    (database_error(OperationalError, "57014"), "database_busy", 1, "The service is busy. Try again in 1 seconds."),
+    (database_error(OperationalError, "55P03"), "database_busy", 1, "The service is busy. Try again in 1 seconds."),
+    (database_error(OperationalError, "40P01"), "database_busy", 1, "The service is busy. Try again in 1 seconds."),
+    (database_error(OperationalError, "40001"), "database_busy", 1, "The service is busy. Try again in 1 seconds."),
+    (database_error(InternalError, "25P03"), "database_busy", 1, "The service is busy. Try again in 1 seconds."),
     (
         database_error(OperationalError, "57P01"),
         "database_unavailable",
         5,
-        "The service cannot reach its database; try again in 5 seconds.",
+        "The service cannot reach its database. Try again in 5 seconds.",
     ),
     (
         OperationalError("connection refused"),
         "database_unavailable",
         5,
-        "The service cannot reach its database; try again in 5 seconds.",
+        "The service cannot reach its database. Try again in 5 seconds.",
     ),
     (
         InterfaceError("connection already closed"),
         "database_unavailable",
         5,
-        "The service cannot reach its database; try again in 5 seconds.",
+        "The service cannot reach its database. Try again in 5 seconds.",
     ),
 ]
 
@@ -303,7 +308,7 @@ def test_lost_or_busy_database__unavailable_with_retry_after(
     raised.append(error)
     response = caller.get(address)
     facts = {"retry_after": seconds}
-    assert_problem(response, 503, code, detail, title="Not available at present", facts=facts)
+    assert_problem(response, 503, code, detail, title="Service unavailable", facts=facts)
     assert response.headers["Retry-After"] == str(seconds)
 
 
@@ -311,14 +316,14 @@ def test_registered_constraint__conflict_with_its_code(caller: Client, monkeypat
     contribute(monkeypatch, Sentences((), constraints={"larder_number_once": "unique"}))
     raised.append(database_error(IntegrityError, "23514", "larder_number_once"))
     response = caller.get("/api")
-    assert_problem(response, 409, "unique", "The value is there already.", title="Not possible at present")
+    assert_problem(response, 409, "unique", "This value is already in use.", title="Conflict")
 
 
 @pytest.mark.parametrize("state", ["23505", "23P01"])
 def test_row_in_the_way_of_an_unregistered_constraint__conflict(caller: Client, state: str) -> None:
     raised.append(database_error(IntegrityError, state, "nobody_knows"))
-    detail = "An entry that is there already stands in the way."
-    assert_problem(caller.get("/api"), 409, "row_in_the_way", detail, title="Not possible at present")
+    detail = "A conflicting record already exists."
+    assert_problem(caller.get("/api"), 409, "row_in_the_way", detail, title="Conflict")
 
 
 @pytest.mark.parametrize("address", ["/api", "/plain"])
@@ -330,8 +335,8 @@ def test_row_that_the_database_does_not_take__try_again_and_logged(
 ) -> None:
     raised.append(error)
     response = caller.get(address)
-    detail = "It could not be stored; this has been recorded. Send it again in 60 seconds."
-    assert_problem(response, 503, "not_stored", detail, title="Not available at present", facts={"retry_after": 60})
+    detail = "It could not be stored. Send it again in 60 seconds."
+    assert_problem(response, 503, "not_stored", detail, title="Service unavailable", facts={"retry_after": 60})
     assert [record.exc_info is not None for record in caplog.records if "stands for no code" in record.message] == [
         True
     ]
@@ -347,65 +352,65 @@ def test_row_that_the_database_does_not_take__try_again_and_logged(
 )
 def test_what_nobody_foresaw__error_without_its_text(caller: Client, address: str, error: Exception) -> None:
     raised.append(error)
-    detail = "An error occurred in the service; it has been recorded under the request's number."
-    assert_problem(caller.get(address), 500, "error", detail, title="Error in the service")
+    detail = "An internal error occurred. It is logged under the request ID."
+    assert_problem(caller.get(address), 500, "error", detail, title="Internal server error")
 
 
 def test_unknown_address__not_found(caller: Client) -> None:
-    detail = "There is nothing here that you may see."
+    detail = "Not found, or not visible to you."
     assert_problem(caller.get("/nowhere"), 404, "not_found", detail, title="Not found")
 
 
 def test_unknown_address_with_django_s_own_handler__the_same(caller: Client, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(globals(), "handler404", "django.views.defaults.page_not_found")
-    detail = "There is nothing here that you may see."
+    detail = "Not found, or not visible to you."
     assert_problem(caller.get("/nowhere"), 404, "not_found", detail, title="Not found")
 
 
 def test_method_that_is_not_there__says_which_are(caller: Client) -> None:
     response = caller.put("/api")
-    detail = "PUT is not possible here."
+    detail = "PUT is not allowed here."
     facts = {"method": "PUT"}
-    assert_problem(response, 405, "method_not_allowed", detail, title="Not possible here", facts=facts)
+    assert_problem(response, 405, "method_not_allowed", detail, title="Method not allowed", facts=facts)
     assert response.headers["Allow"] == "GET, POST, DELETE, HEAD"
 
 
 def test_form_of_answer_that_is_not_there__not_acceptable_as_a_problem(caller: Client) -> None:
     response = caller.get("/api", headers={"Accept": "text/csv"})
-    detail = "The answer cannot be given in any of the forms that the Accept header allows."
-    assert_problem(response, 406, "not_acceptable", detail, title="No such form of answer")
+    detail = "No media type in the Accept header is available."
+    assert_problem(response, 406, "not_acceptable", detail, title="Not acceptable")
 
 
 def test_body_of_another_type__unsupported(caller: Client) -> None:
     response = caller.post("/api", "a=1", content_type="application/x-www-form-urlencoded")
-    detail = "A body of this Content-Type is not read here."
-    assert_problem(response, 415, "unsupported_media_type", detail, title="Not a form that is read here")
+    detail = "This Content-Type is not supported."
+    assert_problem(response, 415, "unsupported_media_type", detail, title="Unsupported media type")
 
 
 def test_body_too_large__says_how_much_is_taken(caller: Client) -> None:
     response = caller.post("/api", "{" + " " * 1024 * 1024, content_type="application/json")
     detail = "The body is larger than 1048576 bytes."
     facts = {"max_bytes": 1048576}
-    assert_problem(response, 413, "body_too_large", detail, title="Too large", facts=facts)
+    assert_problem(response, 413, "body_too_large", detail, title="Content too large", facts=facts)
 
 
 def test_body_that_is_no_json__says_where(caller: Client) -> None:
     response = caller.post("/api", '{"a"', content_type="application/json")
     detail = "The body is not JSON; reading stopped at line 1, column 5."
     facts = {"line": 1, "column": 5}
-    assert_problem(response, 400, "json_malformed", detail, title="The request cannot be read", facts=facts)
+    assert_problem(response, 400, "json_malformed", detail, title="Bad request", facts=facts)
 
 
 def test_body_with_a_double_name__pointer(caller: Client) -> None:
     response = caller.post("/api", '{"a": 1, "a": 2}', content_type="application/json")
-    detail = "The name a appears twice in one object."
+    detail = "Duplicate key a."
     found = [{"pointer": "/a", "code": "json_duplicate_key", "detail": detail, "name": "a"}]
     assert_problem(
         response,
         400,
         "json_duplicate_key",
         detail,
-        title="The request cannot be read",
+        title="Bad request",
         facts={"name": "a"},
         found=found,
     )
@@ -415,9 +420,9 @@ def test_value_refused_by_a_serializer__pointer_and_code(caller: Client) -> None
     response = caller.post("/api", '{"minutes": "soon", "extra": 1}', content_type="application/json")
     found = [
         {"pointer": "/minutes", "code": "invalid", "detail": "A valid integer is required."},
-        {"pointer": "/extra", "code": "unknown_field", "detail": "This field is not known here. Known are: minutes."},
+        {"pointer": "/extra", "code": "unknown_field", "detail": "Unknown field. Use: minutes."},
     ]
-    assert_problem(response, 422, "invalid", "A value is refused.", title="Values refused", found=found)
+    assert_problem(response, 422, "invalid", "Invalid value.", title="Validation failed", found=found)
 
 
 def test_more_wrong_than_anybody_reads__the_first_are_told(caller: Client) -> None:
@@ -431,24 +436,24 @@ def test_more_wrong_than_anybody_reads__the_first_are_told(caller: Client) -> No
 def test_stranger_where_a_role_is_needed__not_authenticated(caller: Client) -> None:
     response = caller.delete("/api")
     detail = "Sign in first: send a token in the Authorization header."
-    assert_problem(response, 401, "not_authenticated", detail, title="Sign-in needed")
+    assert_problem(response, 401, "not_authenticated", detail, title="Authentication required")
     assert response.headers["WWW-Authenticate"] == "Bearer"
 
 
 def test_another_role__role_not_allowed(caller: Client) -> None:
     response = caller.delete("/api", headers=signed_in("ana", "driver"))
     detail = "Your roles do not allow this. It is for: foreman."
-    assert_problem(response, 403, "role_not_allowed", detail, title="Not allowed", facts={"roles": ["foreman"]})
+    assert_problem(response, 403, "role_not_allowed", detail, title="Forbidden", facts={"roles": ["foreman"]})
 
 
 @pytest.mark.parametrize(
     ("status", "code", "title"),
     [
-        (400, "bad_request", "The request cannot be read"),
-        (401, "not_authenticated", "Sign-in needed"),
+        (400, "bad_request", "Bad request"),
+        (401, "not_authenticated", "Authentication required"),
         (410, "bad_request", "Gone"),
-        (413, "request_too_large", "Too large"),
-        (500, "error", "Error in the service"),
+        (413, "request_too_large", "Content too large"),
+        (500, "error", "Internal server error"),
         (502, "error", "Bad gateway"),
     ],
 )
@@ -462,7 +467,7 @@ def test_bare_error_answer_of_a_plain_view__rewritten(caller: Client, status: in
 def test_host_that_is_not_ours__bad_request_as_a_problem(caller: Client) -> None:
     response = caller.get("/plain", headers={"Host": "elsewhere.example"})
     detail = "The request cannot be read."
-    assert_problem(response, 400, "bad_request", detail, title="The request cannot be read")
+    assert_problem(response, 400, "bad_request", detail, title="Bad request")
 
 
 def test_error_while_debugging__a_problem_too(caller: Client, settings: Settings) -> None:
@@ -503,7 +508,7 @@ def test_language_of_the_request__words_the_problem(caller: Client) -> None:
     response = caller.get("/api", headers={"Accept-Language": "es"})
     assert (response.json()["title"], response.json()["detail"]) == (
         "No encontrado",
-        "Aquí no hay nada que usted pueda ver.",
+        "No existe o usted no puede verlo.",
     )
     assert response.headers["Content-Language"] == "es"
 
@@ -524,4 +529,4 @@ def test_text_of_a_fact__cannot_break_the_document(caller: Client) -> None:
 def test_name_of_a_parameter_from_outside__only_repeated_as_data(caller: Client) -> None:
     response = caller.get(f"/api?{quote('{code}<b>')}=1")
     assert response.json()["unknown"] == ["{code}<b>"]
-    assert response.json()["detail"] == "These query parameters are not known here: {code}<b>. Known are: -."
+    assert response.json()["detail"] == "Unknown query parameters: {code}<b>. Use: -."

@@ -73,14 +73,14 @@ def worded(code: str, unit: str = "LR-46", **facts: Any) -> list[str]:
 
 def test_words_of_what_is_more_than_plain() -> None:
     for reason in ("smells of fuel", "smells of fuel."):
-        assert worded("carrier_hold", hold="7", reason=reason)[0] == "LR-46: hold 7 stands: smells of fuel."
+        assert worded("carrier_hold", hold="7", reason=reason)[0] == "LR-46: hold 7 is active: smells of fuel."
     named = {"point": "lamps.trailer.turn", "place": "left", "finding": "out"}
     assert worded("carrier_hold", hold="7", **named) == [
-        "LR-46: hold 7 stands: Trailer turn signal, left: out.",
-        "LR-46: rige la retención 7: Direccional del remolque, izquierda: apagada.",
+        "LR-46: hold 7 is active: Trailer turn signal, left: out.",
+        "LR-46: la retención 7 está activa: Direccional del remolque, izquierda: apagada.",
     ]
     assert worded("fuel_to_add", add_gal=60, more_than_the_tank_holds=True)[0] == (
-        "LR-46: fill its tank, and plan to fill it again on the way: 60 gallons are wanting."
+        "LR-46: 60 gallons short. Fill the tank and refuel on the way."
     )
     assert worded("fuel_to_add", add_gal=7, reserve_gal=5, more_than_the_tank_holds=False) == [
         "LR-46: add 7 gallons of fuel. The carrier keeps 5 gallons in reserve.",
@@ -88,7 +88,7 @@ def test_words_of_what_is_more_than_plain() -> None:
     ]
     assert worded("fuel_to_add", add_gal=7, more_than_the_tank_holds=False)[0] == "LR-46: add 7 gallons of fuel."
     assert worded("area_not_reached", area="tires", why="queried")[0] == (
-        "LR-46: tires: an answer of the walk-around cannot be used. Look again."
+        "LR-46: tires: an answer cannot be used. Check again."
     )
     points = ["cab.horn", "tires.trailer.body axle-1-left-outer", "no.such.point"]
     assert worded("no_answer_recorded", points=points[:2], count=2) == [

@@ -19,8 +19,8 @@ FACTS: dict[str, object] = {
     "at": AT,
 }
 SENTENCE = (
-    "Hold 12 stands on unit LR-46: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. "
-    "Reported by Iris Quade, 2026-03-06 12:00-06:00. The unit is not to be moved until the hold is lifted."
+    "Unit LR-46, hold 12: Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Reported by "
+    "Iris Quade, Fri 6 Mar 12:00 PM. Do not move the unit until the hold is lifted."
 )
 
 
@@ -50,7 +50,7 @@ def test_letter_of_a_hold__says_it_in_subject_text_and_html_with_the_caution() -
     assert SENTENCE in written.html
     for form in (written.text, written.html.replace("&#x27;", "'")):
         assert "Good day, Hob Anselm," in form
-        assert "this cannot wait:" in form
+        assert "this is urgent:" in form
         assert "The carrier's qualified people, the officer at the roadside and local law decide." in form
 
 
@@ -60,15 +60,19 @@ def test_several_urgent_ones__first_named_and_the_others_counted() -> None:
 
 @pytest.mark.parametrize(
     ("notices", "more", "subject"),
-    [(1, 0, "Notices on 2026-03-07: 1"), (2, 0, "Notices on 2026-03-07: 2"), (2, 40, "Notices on 2026-03-07: 42")],
+    [
+        (1, 0, "Notifications, Sat 7 Mar 2026: 1"),
+        (2, 0, "Notifications, Sat 7 Mar 2026: 2"),
+        (2, 40, "Notifications, Sat 7 Mar 2026: 42"),
+    ],
 )
 def test_digest__counted_with_those_not_spelled_out(notices: int, more: int, subject: str) -> None:
     written = letter(*[notice()] * notices, digest_on=dt.date(2026, 3, 7), more=more)
 
     assert written.subject == subject
     assert written.text.count(SENTENCE) == written.html.count(SENTENCE) == notices
-    assert ("Further notices on your list: 40." in written.text) is (more == 40)
-    assert "this cannot wait:" not in written.text
+    assert ("More notifications on your list: 40." in written.text) is (more == 40)
+    assert "this is urgent:" not in written.text
 
 
 def test_words_of_a_driver_with_markup__escaped_in_html_and_plain_in_text() -> None:
@@ -91,7 +95,7 @@ def test_unanswered__says_so_before_what_it_is_about() -> None:
     written = letter(unanswered)
 
     assert written.subject == "Not acknowledged: Hold 12 on unit LR-46"
-    assert f"Not acknowledged by anyone for 15 minutes. {SENTENCE}" in written.text
+    assert f"Not acknowledged for 15 minutes. {SENTENCE}" in written.text
 
 
 def test_reader_of_spanish__every_word_around_it_in_spanish() -> None:
@@ -102,7 +106,7 @@ def test_reader_of_spanish__every_word_around_it_in_spanish() -> None:
 
     assert (urgent.subject, digest.subject) == (
         "Retención 12 de la unidad LR-46, y 1 más",
-        "Avisos del 2026-03-07: 3",
+        "Avisos, sáb 7 mar 2026: 3",
     )
     for form in (urgent.text, digest.text, urgent.html, digest.html):
         assert "Buenos días, Wen Castel:" in form

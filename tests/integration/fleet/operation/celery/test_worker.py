@@ -167,7 +167,7 @@ def test_digest__gathered_by_one_task_and_mailed_by_the_other(
     say(broker, SWEEP, DELIVER)
 
     assert mail_sink.wait_for(1, PATIENCE_S), worker.log
-    assert re.fullmatch(r"Notices on \d{4}-\d\d-\d\d: 2", str(mail_sink.messages[0]["Subject"]))
+    assert re.fullmatch(r"Notifications, \w{3} \d+ \w{3} \d{4}: 2", str(mail_sink.messages[0]["Subject"]))
 
 
 def test_redis_killed_and_started_empty__everything_owed_meanwhile_arrives_once(
