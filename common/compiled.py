@@ -1,107 +1,115 @@
-"""A query compiled once and asked again with other values: for one so long that writing it outlasts its answer.
+"""A query set compiled to SQL once in a process and run again with other values: compiling takes longer than running.
 
-Knows no table. What must differ between two askings is named; everything else stands in the words.
+Where a value is to differ, `Given` stands with its name. It goes to the database driver as it is given.
 """
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
 from typing import Any, Generic, TypeVar
 
+from django.contrib.postgres.fields import ArrayField
 from django.db import connection
-from django.db.models import Model, QuerySet
-from django.db.models.query import ModelIterable
-from django.db.models.sql.compiler import SQLCompiler
-from psycopg import Binary
-from psycopg.types.json import Jsonb
+from django.db.models import (
+    BooleanField,
+    DateTimeField,
+    Expression,
+    F,
+    Field,
+    Func,
+    Model,
+    QuerySet,
+    TextField,
+    UUIDField,
+    Value,
+)
 
-Values = Mapping[str, Any]
 Row = TypeVar("Row", bound=Model)
 
+KEYS, TEXTS, INSTANT = ArrayField(UUIDField()), ArrayField(TextField()), DateTimeField()
+"""What given values mostly are."""
 
-class CannotCompileError(Exception):
-    """Something else than the named values differs between two askings, or a value is changed on its way."""
+
+class Given(Expression):
+    """The value of this name, which each run brings."""
+
+    def __init__(self, name: str, output_field: "Field[Any, Any]") -> None:
+        super().__init__(output_field)
+        self.name = name
+
+    def as_sql(self, *_: Any) -> Any:
+        """Return a placeholder, and itself in the place of the value."""
+        return "%s", [self]
 
 
-@dataclass(frozen=True)
+class KeyIn(Func):
+    """`filter(KeyIn("unit_id", keys))` finds what `filter(unit_id__in=keys)` does, with one parameter."""
+
+    template, arg_joiner = "(%(expressions)s))", " = ANY("
+    of: "Field[Any, Any]" = KEYS
+
+    def __init__(self, column: str, values: Iterable[object] | Given) -> None:
+        array = values if isinstance(values, Given) else Value(list(values), self.of)
+        super().__init__(F(column), array, output_field=BooleanField())
+
+
+class TextIn(KeyIn):
+    """The same for texts."""
+
+    of = TEXTS
+
+
 class Compiled:
-    """The words, their values in order, and at which places a named value stands."""
+    """A statement that gives rows of columns."""
 
-    sql: str
-    values: tuple[Any, ...]
-    named: Mapping[int, str]
+    def __init__(self, query: QuerySet[Any, Any]) -> None:
+        self._sql, self._values = query.query.sql_with_params()
 
-    def fetch(self, given: Values) -> list[tuple[Any, ...]]:
+    def fetch(self, **given: object) -> list[tuple[Any, ...]]:
         """Return the rows as the database driver gives them; KeyError for a value that is not given."""
-        values = [given[self.named[place]] if place in self.named else value for place, value in enumerate(self.values)]
+        return self._run(self._sql, given)
+
+    def plan(self, **given: object) -> str:
+        """Return how the database would find the rows."""
+        return "\n".join(str(line) for (line,) in self._run(f"EXPLAIN {self._sql}", given))
+
+    def _run(self, sql: str, given: Mapping[str, Any]) -> list[tuple[Any, ...]]:
+        values = [given[value.name] if isinstance(value, Given) else value for value in self._values]
         with connection.cursor() as cursor:
-            cursor.execute(self.sql, values)
-            rows: list[tuple[Any, ...]] = cursor.fetchall()
-        return rows
+            cursor.execute(sql, values)
+            return list(cursor.fetchall())
 
 
-@dataclass(frozen=True)
 class CompiledObjects(Generic[Row]):
-    """The same for a query that gives objects: each with its annotations and with what `select_related` joins."""
+    """A statement that gives objects with their annotations and with what the foreign keys `joined` lead to."""
 
-    words: Compiled
-    compiler: SQLCompiler
+    def __init__(self, query: QuerySet[Row, Row], *joined: str) -> None:
+        of = query.model._meta.get_field  # noqa: SLF001 - documented
+        models: dict[str, Any] = {"": query.model, **{f"{name}__": of(name).related_model for name in joined}}
+        self._parts = [(name[:-2], model, model._meta.concrete_fields) for name, model in models.items()]  # noqa: SLF001
+        columns = {
+            prefix + field.attname: field for prefix, part in zip(models, self._parts, strict=True) for field in part[2]
+        }
+        added = {name: annotation.output_field for name, annotation in query.query.annotations.items()}
+        self._added = list(added)
+        self._readers = [getattr(field, "from_db_value", None) for field in (*columns.values(), *added.values())]
+        self._compiled = Compiled(query.values_list(*columns, *added))
 
-    def fetch(self, given: Values) -> list[Row]:
-        """Return the objects as the query itself would; KeyError for a value that is not given."""
-        return list(ModelIterable(_Answered(self.compiler, self.words.fetch(given))))  # type: ignore[arg-type]  # stands in for a query set
+    def fetch(self, **given: object) -> list[Row]:
+        """Return the objects as the query set itself would; KeyError for a value that is not given."""
+        return [self._object(row) for row in self._compiled.fetch(**given)]
 
-
-class _Answered:
-    """What objects are made of once the rows are there: it is asked for all that a query set and its compiler are."""
-
-    db = connection.alias
-    _known_related_objects: Mapping[Any, Any] = {}
-
-    def __init__(self, compiler: SQLCompiler, rows: list[tuple[Any, ...]]) -> None:
-        self.query = self
-        self.rows = rows
-        self.select, self.klass_info = compiler.select, compiler.klass_info
-        self.annotation_col_map = compiler.annotation_col_map
-        self.results_iter = compiler.results_iter
-
-    def get_compiler(self, using: str) -> "_Answered":  # noqa: ARG002 - the framework's signature
-        return self
-
-    def execute_sql(self, **_: object) -> list[list[tuple[Any, ...]]]:
-        return [self.rows]
-
-
-def compile_objects(
-    build: Callable[[Values], QuerySet[Row, Row]], first: Values, second: Values
-) -> CompiledObjects[Row]:
-    """Do the same as `compile_query` for a query that gives objects."""
-    words = compile_query(build, first, second)
-    compiler = build(first).query.get_compiler(connection=connection)
-    compiler.as_sql()
-    return CompiledObjects(words, compiler)
-
-
-def compile_query(build: Callable[[Values], QuerySet[Any, Any]], first: Values, second: Values) -> Compiled:
-    """Build the query with two sets of stand-ins and find by comparing where each named value goes.
-
-    The stand-ins of a set must differ from each other and from the other set's. Raises CannotCompileError.
-    """
-    (words, one), (other_words, two) = (build(values).query.sql_with_params() for values in (first, second))
-    if words != other_words or len(one) != len(two):
-        raise CannotCompileError("the words themselves depend on the values")
-    named = {}
-    for place, (here, there) in enumerate(zip(map(_bare, one), map(_bare, two), strict=True)):
-        if here == there:
-            continue
-        names = [name for name in first if here == first[name] and there == second[name]]
-        if len(names) != 1:
-            raise CannotCompileError(f"at place {place} stand {here!r} and {there!r}, none of {', '.join(first)}")
-        named[place] = names[0]
-    if missing := set(first) - set(named.values()):
-        raise CannotCompileError(f"not to be found in it: {', '.join(sorted(missing))}")
-    return Compiled(words, tuple(one), named)
-
-
-def _bare(value: object) -> object:
-    """What is inside a value wrapped for the driver, since the wrappers know nothing of being equal."""
-    return value.obj if isinstance(value, Jsonb | Binary) else value
+    def _object(self, row: tuple[Any, ...]) -> Row:
+        read = zip(row, self._readers, strict=True)
+        values = iter([value if reader is None else reader(value, None, connection) for value, reader in read])
+        (_, model, fields), *others = self._parts
+        made: Row = model.from_db(connection.alias, [field.attname for field in fields], [next(values) for _ in fields])
+        for name, model, fields in others:
+            part = [next(values) for _ in fields]
+            there = any(value is not None for value in part)
+            setattr(
+                made,
+                name,
+                model.from_db(connection.alias, [field.attname for field in fields], part) if there else None,
+            )
+        for name, value in zip(self._added, values, strict=True):
+            setattr(made, name, value)
+        return made

@@ -2,7 +2,15 @@
 
 import logging
 
-from django.db import IntegrityError, InterfaceError, InternalError, OperationalError, ProgrammingError
+from django.db import (
+    IntegrityError,
+    InterfaceError,
+    InternalError,
+    NotSupportedError,
+    OperationalError,
+    ProgrammingError,
+    connection,
+)
 
 from common.constraints import constraint_code
 from common.errors import Conflict, Unavailable
@@ -18,6 +26,9 @@ idle_in_transaction_session_timeout (an answer that took too long between two st
 
 _OF_ANOTHER_RELEASE = frozenset({"42703", "42P01"})
 """undefined_column, undefined_table: this process is newer than the database, as in the middle of an upgrade."""
+
+_STATEMENT_OUTLIVED = "cached plan must not change result type"
+"""What the server says, in English, of a prepared statement whose columns have other types since."""
 
 RETRY_AFTER_BUSY_S = 1
 RETRY_AFTER_LOST_S = 5
@@ -44,6 +55,10 @@ def lost_database_refusal(error: BaseException) -> Unavailable | None:
     if isinstance(error, ProgrammingError) and _sqlstate(error) in _OF_ANOTHER_RELEASE:
         logger.error("the database lacks what this release reads: %s", error, exc_info=error)
         return Unavailable("service_unreachable", retry_after=RETRY_AFTER_REFUSED_S)
+    if isinstance(error, NotSupportedError) and _STATEMENT_OUTLIVED in str(error):
+        logger.warning("a migration has changed what this connection had prepared; it is opened anew")
+        connection.close()
+        return Unavailable("database_busy", retry_after=RETRY_AFTER_BUSY_S)
     if not isinstance(error, OperationalError | InterfaceError | InternalError):
         return None
     state = _sqlstate(error)

@@ -5,6 +5,9 @@ from typing import Any
 from config.database_url import Database
 from config.env import Environment
 
+PREPARED_AFTER = 3
+"""A connection prepares a statement that it has sent so often; it keeps the hundred that it used last."""
+
 
 def database_settings(environment: Environment, database: Database) -> dict[str, Any]:
     """Return the settings of one connection; its times are in milliseconds, its age in seconds."""
@@ -21,6 +24,9 @@ def database_settings(environment: Environment, database: Database) -> dict[str,
             **database.options,
             "application_name": "reefer-clearance",
             "connect_timeout": 3,
+            # The server takes values apart from statements and plans a statement anew only until it has seen it often.
+            "server_side_binding": True,
+            "prepare_threshold": PREPARED_AFTER,
             "options": (
                 f"-c statement_timeout={environment.statement_timeout_ms}"
                 f" -c lock_timeout={environment.lock_timeout_ms}"

@@ -8,10 +8,8 @@ from functools import cache
 from uuid import UUID
 
 from django.core.exceptions import ObjectDoesNotExist
-from django.db.models import QuerySet
 
-from common.compiled import CompiledObjects, Values, compile_objects
-from common.keys import KeyIn
+from common.compiled import KEYS, CompiledObjects, Given, KeyIn
 from defects.rules.catalogue.facts import AxleFacts, Observer, UnitFacts
 from defects.rules.catalogue.points import Point
 from defects.rules.qualifications import scope_to_judge
@@ -27,17 +25,15 @@ def facts_of_units(units: Iterable[Unit]) -> dict[UUID, UnitFacts]:
     """The facts of each unit by its key, in one statement for all axles. Fetch the units with `DETAILS`."""
     known = {unit.pk: unit for unit in units}
     axles: Mapping[UUID, list[Axle]] = defaultdict(list)
-    for axle in _axles().fetch({"units": list(known)}):
+    for axle in _axles().fetch(units=list(known)):
         axles[axle.unit_id].append(axle)
     return {key: unit_facts(unit, axles[key]) for key, unit in known.items()}
 
 
 @cache
 def _axles() -> CompiledObjects[Axle]:
-    def build(values: Values) -> QuerySet[Axle, Axle]:
-        return Axle.objects.filter(KeyIn("unit_id", values["units"])).order_by("unit_id", "number")
-
-    return compile_objects(build, {"units": [UUID(int=1)]}, {"units": [UUID(int=2)]})
+    units = Given("units", KEYS)
+    return CompiledObjects(Axle.objects.filter(KeyIn("unit_id", units)).order_by("unit_id", "number"))
 
 
 def unit_facts(unit: Unit, axles: Iterable[Axle]) -> UnitFacts:

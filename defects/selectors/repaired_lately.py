@@ -4,6 +4,7 @@ from datetime import datetime, timedelta
 
 from django.db.models import Q
 
+from common.compiled import Given
 from defects.enums import CertificateKind, DefectState
 from defects.models import Defect
 
@@ -11,7 +12,7 @@ NEWLY_REPAIRED = timedelta(days=7)
 """Our own default: how long after its certificate a repaired place is looked at by itself, reviewed or not."""
 
 
-def newly_repaired(since: datetime) -> Q:
+def newly_repaired(since: datetime | Given) -> Q:
     """What finds the defects that were certified repaired since then, and those whose review is still owed."""
     closed = Q(
         state=DefectState.CLOSED,

@@ -2,19 +2,16 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from functools import cache
-from typing import Literal
 from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import Q, TextField
 
-from common.compiled import Compiled, Values, compile_query
+from common.compiled import INSTANT, KEYS, TEXTS, Compiled, Given, KeyIn
 from defects.selectors.clearance import standing_rows, trip_rows, walk_rows
-from defects.selectors.clearance.fact_row import FactRow, Rows, read_body
+from defects.selectors.clearance.fact_row import FactRow, read_body
 from fleet.models import Person
-
-DriverBy = Literal["nothing", "key", "name"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,14 +30,14 @@ class Asked:
             return None
 
     @property
-    def by(self) -> DriverBy:
-        """How the driver is named."""
-        return "nothing" if not self.driver else "name" if self.key is None else "key"
+    def name(self) -> str:
+        """The driver's name at sign-in, where that is given."""
+        return self.driver if self.key is None else ""
 
     @property
-    def person(self) -> Q:
-        """What finds the driver among people."""
-        return Q(username__iexact=self.driver) & ~Q(username="") if self.key is None else Q(pk=self.key)
+    def people(self) -> frozenset[UUID]:
+        """The driver, where the key is given."""
+        return frozenset() if self.key is None else frozenset({self.key})
 
     @property
     def loads(self) -> frozenset[str]:
@@ -58,44 +55,23 @@ class AskedTogether:
 
     people: frozenset[UUID]
     loads: frozenset[str]
-
-    @property
-    def person(self) -> Q:
-        """What finds the drivers among people."""
-        return Q(pk__in=self.people)
+    name: str = ""
 
 
 def fact_rows(units: Iterable[UUID], *, as_of: datetime, asked: Asked | AskedTogether) -> list[FactRow]:
     """The facts of the units, the drivers, the loads and the carrier, as of an instant, in one statement."""
-    wanted = list(units)
-    if isinstance(asked, AskedTogether):
-        return [FactRow(*row) for row in _query(wanted, as_of, asked)]
-    given = {"units": wanted, "as_of": as_of, "driver": asked.key or asked.driver, "load": asked.load.upper()}
-    rows = _compiled(asked.by, bool(asked.load)).fetch(given)
+    given = {"people": list(asked.people), "name": asked.name.lower() or None, "loads": list(asked.loads)}
+    rows = fact_statement().fetch(units=list(units), as_of=as_of, **given)
     return [FactRow(kind, unit, read_body(body)) for kind, unit, body in rows]
 
 
 @cache
-def _compiled(by: DriverBy, load: bool) -> Compiled:
-    """The statement for one trip, by what the trip names; putting it into words takes longer than its answer."""
-    stand_ins = []
-    for number in (1, 2):
-        key = UUID(int=number)
-        values = {"units": [UUID(int=number + 2)], "as_of": datetime(9999, 1, number, tzinfo=UTC)}
-        driver: dict[DriverBy, object] = {"nothing": "", "key": key, "name": f"driver {number}"}
-        stand_ins.append(
-            values | ({"driver": driver[by]} if by != "nothing" else {}) | ({"load": f"LOAD {number}"} if load else {})
-        )
-    first, second = stand_ins
-
-    def build(values: Values) -> Rows:
-        return _query(values["units"], values["as_of"], Asked(str(values.get("driver", "")), values.get("load", "")))
-
-    return compile_query(build, first, second)
-
-
-def _query(wanted: list[UUID], as_of: datetime, asked: Asked | AskedTogether) -> Rows:
-    drivers = Person.objects.filter(asked.person).order_by()
+def fact_statement() -> Compiled:
+    """The statement, for `units`, `as_of`, and the `people`, `name` and `loads` that trips name."""
+    wanted, as_of = Given("units", KEYS), Given("as_of", INSTANT)
+    by_key = KeyIn("pk", Given("people", KEYS))
+    drivers = Person.objects.filter(Q(by_key) | Q(username=Given("name", TextField()))).order_by()
+    loads = Given("loads", TEXTS)
     first, *others = (
         standing_rows.holds(wanted),
         standing_rows.limited_moves(wanted, as_of),
@@ -110,12 +86,12 @@ def _query(wanted: list[UUID], as_of: datetime, asked: Asked | AskedTogether) ->
         walk_rows.meters(wanted),
         walk_rows.fuel(wanted),
         trip_rows.details(wanted),
-        trip_rows.documents(wanted, drivers),
+        *trip_rows.documents(wanted, drivers),
         trip_rows.loads_at_risk(wanted),
         trip_rows.couplings(wanted, as_of),
         trip_rows.mountings(wanted, as_of),
-        trip_rows.loads(wanted, asked.loads),
+        trip_rows.loads(wanted, loads),
         trip_rows.driver(drivers),
         trip_rows.carrier(as_of),
     )
-    return first.union(*others, all=True)
+    return Compiled(first.union(*others, all=True))

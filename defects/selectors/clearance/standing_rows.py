@@ -1,12 +1,8 @@
 """What stands against units, as rows of facts: holds, defects, refusals, and what the next driver owes a review."""
 
-from collections.abc import Sequence
-from datetime import datetime
-from uuid import UUID
-
 from django.db.models import Case, Count, DateTimeField, Exists, F, Max, OuterRef, Subquery, When
 
-from common.keys import KeyIn
+from common.compiled import Given, KeyIn
 from defects.enums import OPEN_DEFECT_STATES, DefectState, HoldKind, Listing
 from defects.models import (
     Defect,
@@ -35,7 +31,7 @@ NAMING = {
 ENDED = (DefectState.CLOSED, DefectState.ENTERED_IN_ERROR)
 
 
-def holds(units: Sequence[UUID]) -> Rows:
+def holds(units: Given) -> Rows:
     """Standing holds. An officer's order is expected to end with the last of its repairs, once all have a time."""
     repairs = (
         RoadsideViolation.objects.filter(inspection_id=OuterRef("roadside_id"), unit_id=OuterRef("unit_id"))
@@ -65,7 +61,7 @@ def holds(units: Sequence[UUID]) -> Rows:
     )
 
 
-def work(units: Sequence[UUID]) -> Rows:
+def work(units: Given) -> Rows:
     """Work that the shop has begun and not ended."""
     return as_rows(
         WorkInProgress.objects.filter(KeyIn("unit_id", units)).order_by(),
@@ -80,7 +76,7 @@ def work(units: Sequence[UUID]) -> Rows:
     )
 
 
-def limited_moves(units: Sequence[UUID], as_of: datetime) -> Rows:
+def limited_moves(units: Given, as_of: Given) -> Rows:
     """Limited moves that are permitted still."""
     allowed = LimitedMove.objects.filter(KeyIn("unit_id", units), ended_at__isnull=True, ends_at__gt=as_of).order_by()
     return as_rows(
@@ -95,7 +91,7 @@ def limited_moves(units: Sequence[UUID], as_of: datetime) -> Rows:
     )
 
 
-def defects(units: Sequence[UUID]) -> Rows:
+def defects(units: Given) -> Rows:
     """Every defect that has not ended, with the certificate in force."""
     return as_rows(
         Defect.objects.filter(KeyIn("unit_id", units)).exclude(state__in=ENDED).order_by(),
@@ -122,14 +118,14 @@ def defects(units: Sequence[UUID]) -> Rows:
     )
 
 
-def reports_to_review(units: Sequence[UUID]) -> Rows:
+def reports_to_review(units: Given) -> Rows:
     """Reports with a defect on them that no driver has reviewed (396.13(b))."""
     reviewed = DriverReview.reports.through.objects.filter(report_id=OuterRef("pk"))
     owed = Report.objects.filter(~Exists(reviewed), KeyIn("unit_id", units), review_owed=True).order_by()
     return as_rows(owed, "report", "unit_id", id="id", at="performed_at")
 
 
-def certificates_to_review(units: Sequence[UUID]) -> Rows:
+def certificates_to_review(units: Given) -> Rows:
     """Certificates in force that no driver has reviewed, to listed defects that a driver reported (396.13(c))."""
     reviewed = DriverReview.certificates.through.objects.filter(certificate_id=OuterRef("current_certificate_id"))
     reported = Sighting.objects.filter(defect=OuterRef("pk"), report__isnull=False)
@@ -147,7 +143,7 @@ def certificates_to_review(units: Sequence[UUID]) -> Rows:
     return as_rows(owed, "certificate", "unit_id", id="current_certificate_id", at="current_certificate__certified_at")
 
 
-def refusals(units: Sequence[UUID]) -> Rows:
+def refusals(units: Given) -> Rows:
     """Refusals that wait for a second look."""
     looked = SecondLook.objects.filter(refusal_id=OuterRef("pk"))
     waiting = Refusal.objects.filter(~Exists(looked), KeyIn("unit_id", units)).order_by()

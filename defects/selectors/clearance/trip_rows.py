@@ -1,14 +1,10 @@
 """What is around units, as rows of facts: papers, loads, combinations, the driver, the carrier and its policies."""
 
-from collections.abc import Collection, Sequence
-from datetime import datetime
-from uuid import UUID
-
 from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import Case, F, Func, JSONField, Max, OuterRef, Q, QuerySet, UUIDField, When
 from django.db.models.functions import Greatest, JSONObject
 
-from common.keys import KeyIn
+from common.compiled import Given, KeyIn, TextIn
 from defects.enums import RiskEntryKind, RiskState
 from defects.models import Load, LoadAtRisk
 from defects.selectors.clearance.fact_row import Rows, as_rows
@@ -18,7 +14,7 @@ from fleet.models import Carrier, CouplingMember, Document, Mounting, Person, Pe
 from fleet.selectors.carrier.policies import newest_policies
 
 
-def details(units: Sequence[UUID]) -> Rows:
+def details(units: Given) -> Rows:
     """What is written on the units themselves that can speak against them."""
     return as_rows(
         Unit.objects.filter(KeyIn("pk", units)).order_by(),
@@ -31,10 +27,13 @@ def details(units: Sequence[UUID]) -> Rows:
     )
 
 
-def documents(units: Sequence[UUID], drivers: QuerySet[Person]) -> Rows:
-    """The papers in force of the units, of the driver and of the carrier."""
-    subject = Q(KeyIn("unit_id", units)) | Q(unit__isnull=True, person__isnull=True)
-    subject |= Q(person__in=drivers.values("pk"))
+def documents(units: Given, drivers: QuerySet[Person]) -> tuple[Rows, ...]:
+    """The current documents of the units, of the driver and of the carrier; joined by OR, all would be read."""
+    of_carrier = Q(unit__isnull=True, person__isnull=True)
+    return tuple(map(_documents, (Q(KeyIn("unit_id", units)), Q(person__in=drivers.values("pk")), of_carrier)))
+
+
+def _documents(subject: Q) -> Rows:
     return as_rows(
         Document.objects.filter(subject, replaced_at__isnull=True).order_by(),
         "document",
@@ -50,7 +49,7 @@ def documents(units: Sequence[UUID], drivers: QuerySet[Person]) -> Rows:
     )
 
 
-def loads_at_risk(units: Sequence[UUID]) -> Rows:
+def loads_at_risk(units: Given) -> Rows:
     """Loads at risk that are open, or whose load still rides; by the trailer the load is in, or was in."""
     now_in = Case(
         When(load__delivered_at__isnull=True, load__loaded_at__isnull=False, then=F("load__trailer_id")),
@@ -69,7 +68,7 @@ def loads_at_risk(units: Sequence[UUID]) -> Rows:
     )
 
 
-def couplings(units: Sequence[UUID], as_of: datetime) -> Rows:
+def couplings(units: Given, as_of: Given) -> Rows:
     """The combinations that the units are recorded in, with every unit of each."""
     running = CouplingMember.objects.filter(KeyIn("unit_id", units), span__contains=as_of).values("coupling_id")
     members = CouplingMember.objects.filter(coupling_id__in=running, span__contains=as_of).order_by()
@@ -83,15 +82,15 @@ def couplings(units: Sequence[UUID], as_of: datetime) -> Rows:
     )
 
 
-def mountings(units: Sequence[UUID], as_of: datetime) -> Rows:
+def mountings(units: Given, as_of: Given) -> Rows:
     """Which of the cooling units sit on which trailer."""
     mounted = Mounting.objects.filter(KeyIn("cooling_unit_id", units), span__contains=as_of).order_by()
     return as_rows(mounted, "mounting", "cooling_unit_id", trailer="trailer_id")
 
 
-def loads(units: Sequence[UUID], numbers: Collection[str]) -> Rows:
+def loads(units: Given, numbers: Given) -> Rows:
     """The loads that are asked for, and those that are in the units' trailers."""
-    named = Q(number__in=sorted(numbers))
+    named = Q(TextIn("number", numbers))
     return as_rows(
         Load.objects.filter(named | (ON_BOARD & Q(KeyIn("trailer_id", units)))).order_by(),
         "load",
@@ -126,7 +125,7 @@ def driver(drivers: QuerySet[Person]) -> Rows:
     )
 
 
-def carrier(as_of: datetime) -> Rows:
+def carrier(as_of: Given) -> Rows:
     """One row: the carrier's zone, and what it has decided so far."""
     decided = Func(ArraySubquery(newest_policies(as_of)), function="to_jsonb", output_field=JSONField())
     return as_rows(Carrier.objects.order_by(), "carrier", "pk", zone="time_zone", decided=decided)

@@ -1,9 +1,7 @@
 """What is known of units from walks and meters, as rows of facts: the newest of each, found one unit at a time."""
 
-from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import timedelta
 from typing import Any
-from uuid import UUID
 
 from django.db.models import (
     Case,
@@ -25,7 +23,7 @@ from django.db.models import (
 from django.db.models.expressions import Combinable
 from django.db.models.functions import Cast, Coalesce
 
-from common.keys import KeyIn
+from common.compiled import Given, KeyIn
 from defects.enums import DefectState, WalkaroundKind
 from defects.models import Defect, Measurement, Report
 from defects.selectors.clearance.fact_row import Rows, as_rows
@@ -46,7 +44,7 @@ KNOWN = '$[*] ? (@.answer != "not_reached" && @.verdict.outcome != "queried")'
 """Checks that answer their place (SQL/JSON path)."""
 
 
-def newest_walks(units: Sequence[UUID]) -> Rows:
+def newest_walks(units: Given) -> Rows:
     """The last walk of each unit that asks."""
     newest = Report.objects.filter(pk__in=_newest_walk(units)).order_by()
     return as_rows(
@@ -59,7 +57,7 @@ def newest_walks(units: Sequence[UUID]) -> Rows:
     )
 
 
-def recent_looks(units: Sequence[UUID], as_of: datetime) -> Rows:
+def recent_looks(units: Given, as_of: Given) -> Rows:
     """What the walks that are not too long ago left without an answer, and by what each may answer it for another.
 
     `known` are a walk's checks, read only where another of those walks of the unit left something.
@@ -86,7 +84,7 @@ def recent_looks(units: Sequence[UUID], as_of: datetime) -> Rows:
     )
 
 
-def axles(units: Sequence[UUID]) -> Rows:
+def axles(units: Given) -> Rows:
     """How many axles each unit has, and how many of them without a word about their brakes."""
     counted = (
         Axle.objects.filter(KeyIn("unit_id", units))
@@ -97,7 +95,7 @@ def axles(units: Sequence[UUID]) -> Rows:
     return as_rows(counted, "axles", "unit_id", axles="axles", without="without")
 
 
-def meters(units: Sequence[UUID]) -> Rows:
+def meters(units: Given) -> Rows:
     """The newest true total of each meter of the units whose repairs are put off by a meter."""
     by_meter = Q(current_certificate__limit_mi__isnull=False) | Q(current_certificate__limit_engine_h__isnull=False)
     put_off = Defect.objects.filter(by_meter, KeyIn("unit_id", units), state=DefectState.DEFERRED)
@@ -115,7 +113,7 @@ def meters(units: Sequence[UUID]) -> Rows:
     )
 
 
-def fuel(units: Sequence[UUID]) -> Rows:
+def fuel(units: Given) -> Rows:
     """The newest fuel level of each cooling unit."""
     levels = Measurement.objects.filter(unit_id=OuterRef("pk"), point=FUEL_LEVEL, place="")
     newest = Unit.objects.filter(KeyIn("pk", units), kind=UnitKind.COOLING_UNIT).values(
@@ -129,7 +127,7 @@ def _answering() -> QuerySet[Report]:
     return Report.objects.filter(walkaround__kind__in=ANSWERING, set_aside__isnull=True)
 
 
-def _newest_walk(units: Sequence[UUID]) -> QuerySet[Unit, Any]:
+def _newest_walk(units: Given) -> QuerySet[Unit, Any]:
     """The key of each unit's newest walk, one look into the index for each unit; of one instant, the last received.
 
     A pick-up asks of a tractor only where it meets the trailer, so it is no walk of the tractor (392.7(a)).
@@ -141,7 +139,7 @@ def _newest_walk(units: Sequence[UUID]) -> QuerySet[Unit, Any]:
     return Unit.objects.filter(KeyIn("pk", units)).order_by().values(newest=Subquery(of_unit.values("pk")[:1]))
 
 
-def _counted_since(as_of: datetime) -> Combinable:
+def _counted_since(as_of: Given) -> Combinable:
     """The instant before which a walk is too long ago, by the policy in force."""
     decided = (
         Policy.objects.filter(key=WALK_VALID_HOURS, valid_from__lte=as_of)
@@ -149,7 +147,7 @@ def _counted_since(as_of: datetime) -> Combinable:
         .annotate(hours=Cast("value", IntegerField()))
     )
     hours = Coalesce(Subquery(decided.values("hours")[:1]), Value(POLICIES[WALK_VALID_HOURS].default))
-    return ExpressionWrapper(Value(as_of) - hours * Value(timedelta(hours=1)), DateTimeField())
+    return ExpressionWrapper(as_of - hours * Value(timedelta(hours=1)), DateTimeField())
 
 
 def _array(path: str) -> Func:

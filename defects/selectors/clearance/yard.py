@@ -6,7 +6,7 @@ from datetime import datetime
 
 from django.db.models import Q
 
-from common.keys import KeyIn
+from common.compiled import KeyIn
 from defects.rules.clearance import Snapshot
 from defects.selectors.clearance.ground import Ground, ground_of, load_fact
 from defects.selectors.clearance.rows import Asked, fact_rows

@@ -2,15 +2,14 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from functools import cache
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, OuterRef, Q
 
-from common.compiled import CompiledObjects, Values, compile_objects
+from common.compiled import INSTANT, KEYS, TEXTS, CompiledObjects, Given, KeyIn, TextIn
 from common.errors import Conflict
-from common.keys import KeyIn, TextIn
 from defects.enums import OPEN_DEFECT_STATES, CertificateKind, DefectState
 from defects.models import Defect, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
@@ -86,13 +85,11 @@ def defects_of(units: Iterable[Unit], assessed: Iterable[Assessment], performed_
     """The units' open and newly repaired defects, and those repaired at points found wrong, in one statement."""
     points = {judged.given.point for assessment in assessed for judged in assessment.findings}
     rows = _open_or_repaired().fetch(
-        {
-            "units": [unit.pk for unit in units],
-            "points": sorted(points),
-            "since": performed_at - COMEBACK_WINDOW,
-            "newly": performed_at - NEWLY_REPAIRED,
-            "performed_at": performed_at,
-        }
+        units=[unit.pk for unit in units],
+        points=sorted(points),
+        since=performed_at - COMEBACK_WINDOW,
+        newly=performed_at - NEWLY_REPAIRED,
+        performed_at=performed_at,
     )
     known = KnownDefects()
     for defect in rows:
@@ -117,33 +114,16 @@ def defects_of(units: Iterable[Unit], assessed: Iterable[Assessment], performed_
 @cache
 def _open_or_repaired() -> CompiledObjects[Defect]:
     """The statement of `defects_of`, compiled once: every walk-around asks it."""
-
-    def build(values: Values) -> QuerySet[Defect, Defect]:
-        repaired = Q(
-            TextIn("point", values["points"]),
-            state__in=(DefectState.CERTIFIED, DefectState.CLOSED),
-            current_certificate__kind=CertificateKind.REPAIRED,
-            current_certificate__certified_at__gte=values["since"],
-        )
-        later = Sighting.objects.filter(defect=OuterRef("pk"), seen_at__gt=values["performed_at"])
-        return (
-            Defect.objects.filter(
-                Q(state__in=OPEN_DEFECT_STATES) | repaired | newly_repaired(values["newly"]),
-                KeyIn("unit_id", values["units"]),
-            )
-            .annotate(seen_later=Exists(later))
-            .select_related("current_certificate")
-            .order_by("current_certificate__certified_at", "pk")
-        )
-
-    stand_ins = (
-        {
-            "units": [UUID(int=day)],
-            "points": [f"point {day}"],
-            "since": datetime(9998, 1, day, tzinfo=UTC),
-            "newly": datetime(9998, 2, day, tzinfo=UTC),
-            "performed_at": datetime(9999, 1, day, tzinfo=UTC),
-        }
-        for day in (1, 2)
+    since, newly, performed_at = (Given(name, INSTANT) for name in ("since", "newly", "performed_at"))
+    repaired = Q(
+        TextIn("point", Given("points", TEXTS)),
+        state__in=(DefectState.CERTIFIED, DefectState.CLOSED),
+        current_certificate__kind=CertificateKind.REPAIRED,
+        current_certificate__certified_at__gte=since,
     )
-    return compile_objects(build, *stand_ins)
+    later = Sighting.objects.filter(defect=OuterRef("pk"), seen_at__gt=performed_at)
+    known = Defect.objects.filter(
+        Q(state__in=OPEN_DEFECT_STATES) | repaired | newly_repaired(newly),
+        KeyIn("unit_id", Given("units", KEYS)),
+    ).annotate(seen_later=Exists(later))
+    return CompiledObjects(known.order_by("current_certificate__certified_at", "pk"), "current_certificate")

@@ -7,9 +7,9 @@ from functools import cache
 from uuid import UUID
 
 from django.db import IntegrityError, OperationalError, transaction
-from django.db.models import QuerySet
+from django.db.models import UUIDField
 
-from common.compiled import CompiledObjects, Values, compile_objects
+from common.compiled import CompiledObjects, Given
 from common.errors import Conflict, NotAllowed, NotFound, Unavailable
 from defects.models import Walkaround
 from defects.rules.walkarounds.body import Submission
@@ -60,7 +60,7 @@ def submit_walkaround(*, walkaround_id: UUID, submission: Submission, actor: Per
 
 def _known(walkaround_id: UUID, submission: Submission, actor: Person, now: datetime) -> Receipt | None:
     """The receipt of what is stored under the name already, marked as replayed."""
-    stored = next(iter(_stored().fetch({"walkaround": walkaround_id})), None)
+    stored = next(iter(_stored().fetch(walkaround=walkaround_id)), None)
     if stored is None:
         return None
     if stored.person_id != actor.pk:
@@ -72,10 +72,7 @@ def _known(walkaround_id: UUID, submission: Submission, actor: Person, now: date
 
 @cache
 def _stored() -> CompiledObjects[Walkaround]:
-    def build(values: Values) -> QuerySet[Walkaround, Walkaround]:
-        return Walkaround.objects.filter(pk=values["walkaround"]).order_by()
-
-    return compile_objects(build, {"walkaround": UUID(int=1)}, {"walkaround": UUID(int=2)})
+    return CompiledObjects(Walkaround.objects.filter(pk=Given("walkaround", UUIDField())).order_by())
 
 
 def _pause(attempt: int) -> None:

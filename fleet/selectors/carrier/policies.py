@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import datetime
 from functools import cache
 from typing import Any
 
@@ -10,7 +10,7 @@ from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import QuerySet
 from django.db.models.functions import JSONObject
 
-from common.compiled import CompiledObjects, Values, compile_objects
+from common.compiled import INSTANT, CompiledObjects, Given
 from common.errors import NotFound
 from fleet.models import Carrier, Policy
 
@@ -26,7 +26,7 @@ class Standing:
 
 def standing_policies(*, now: datetime) -> Standing:
     """What the carrier has decided so far; NotFound `carrier_missing` before the carrier is recorded."""
-    for carrier in _compiled().fetch({"now": now}):
+    for carrier in _compiled().fetch(now=now):
         standing = standing_of(carrier.time_zone, carrier.decided)  # type: ignore[attr-defined]  # annotated
         return replace(standing, carrier=carrier.name)
     raise NotFound("carrier_missing")
@@ -35,14 +35,11 @@ def standing_policies(*, now: datetime) -> Standing:
 @cache
 def _compiled() -> CompiledObjects[Carrier]:
     """The statement that nearly every write begins with; there is one carrier at most."""
-    return compile_objects(_with_decisions, *({"now": datetime(9999, 1, day, tzinfo=UTC)} for day in (1, 2)))
+    newest = newest_policies(Given("now", INSTANT))
+    return CompiledObjects(Carrier.objects.annotate(decided=ArraySubquery(newest)))
 
 
-def _with_decisions(values: Values) -> QuerySet[Carrier, Carrier]:
-    return Carrier.objects.annotate(decided=ArraySubquery(newest_policies(values["now"])))
-
-
-def newest_policies(now: datetime) -> QuerySet[Policy, Any]:
+def newest_policies(now: datetime | Given) -> QuerySet[Policy, Any]:
     """The newest row of every key as {key, value}, to be read inside another query."""
     return (
         Policy.objects.filter(valid_from__lte=now)

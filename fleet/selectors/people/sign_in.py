@@ -1,15 +1,15 @@
 """Who is behind a token of a device or a feed, with the roles in force on this day of the carrier, in one statement."""
 
 from collections.abc import Iterable, Mapping
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from functools import cache
 from uuid import UUID
 
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db.models import DateField, DateTimeField, F, Func, OuterRef, Q, QuerySet, Subquery, Value
+from django.db.models import BinaryField, DateField, DateTimeField, F, Func, OuterRef, Q, Subquery, Value
 from django.db.models.functions import Cast, Coalesce, JSONObject
 
-from common.compiled import CompiledObjects, Values, compile_objects
+from common.compiled import INSTANT, CompiledObjects, Given
 from fleet.models import Carrier, DeviceToken, FeedToken, Person, PersonRole, Qualification
 from fleet.models.people import Qualified
 from fleet.rules.people.tokens import digest, feed_digest
@@ -25,7 +25,7 @@ def token_in_force(token: str, *, now: datetime) -> DeviceToken | None:
     key = digest(token)
     if key is None:
         return None
-    for found in _compiled().fetch({"digest": key, "now": now}):
+    for found in _compiled().fetch(digest=key, now=now):
         _set_roles(found.person, found.held)  # type: ignore[attr-defined]  # annotated
         found.person.known_qualifications = tuple(
             Qualified(row["scope"], _day(row["starts_on"]), _day(row["ends_on"]) if row["ends_on"] else None)
@@ -44,7 +44,7 @@ def feed_in_force(token: str, *, now: datetime) -> FeedToken | None:
     if key is None:
         return None
     feeds = FeedToken.objects.filter(digest=key, revoked_at__isnull=True, person__left_on__isnull=True)
-    feeds = feeds.annotate(today=_carriers_day(now)).filter(ends_on__gte=F("today"))
+    feeds = feeds.annotate(today=_carriers_day(Value(now))).filter(ends_on__gte=F("today"))
     found = feeds.select_related("person").annotate(held=_roles_today()).first()
     if found is not None:
         _set_roles(found.person, found.held)
@@ -59,25 +59,20 @@ def set_roles(person: Person, *, now: datetime) -> None:
 
 @cache
 def _compiled() -> CompiledObjects[DeviceToken]:
-    """The statement for every request that comes with a token; putting it into words takes longer than its answer."""
-    stand_ins = ({"digest": bytes([number]), "now": datetime(9999, 1, number, tzinfo=UTC)} for number in (1, 2))
-    return compile_objects(_tokens, *stand_ins)
-
-
-def _tokens(values: Values) -> QuerySet[DeviceToken, DeviceToken]:
-    now = values["now"]
-    return (
+    """The statement for every request that comes with a token."""
+    now = Given("now", INSTANT)
+    tokens = (
         DeviceToken.objects.filter(
-            digest=values["digest"],
+            digest=Given("digest", BinaryField()),
             revoked_at__isnull=True,
             expires_at__gt=now,
             ends_at__gt=now,
             person__left_on__isnull=True,
         )
-        .select_related("person")
         .annotate(today=_carriers_day(now))
         .annotate(held=_roles_today(), qualified=_qualifications())
     )
+    return CompiledObjects(tokens, "person")
 
 
 def _set_roles(person: Person, held: Iterable[Mapping[str, str | None]]) -> None:
@@ -87,9 +82,9 @@ def _set_roles(person: Person, held: Iterable[Mapping[str, str | None]]) -> None
     )
 
 
-def _carriers_day(now: datetime) -> Cast:
+def _carriers_day(now: Given | Value) -> Cast:
     zone = Coalesce(Subquery(Carrier.objects.values("time_zone")[:1]), Value("UTC"))
-    return Cast(Func(zone, Value(now), function="timezone", output_field=DateTimeField()), DateField())
+    return Cast(Func(zone, now, function="timezone", output_field=DateTimeField()), DateField())
 
 
 def _roles_today() -> ArraySubquery:

@@ -4,7 +4,7 @@ import secrets
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from functools import cache, cached_property
 from typing import Any, Protocol
 from uuid import UUID
@@ -15,9 +15,8 @@ from django.db.transaction import TransactionManagementError
 
 from common.canonical import canonical_json
 from common.clock import day_in_zone
-from common.compiled import CompiledObjects, Values, compile_objects
+from common.compiled import KEYS, CompiledObjects, Given, KeyIn
 from common.errors import NotFound
-from common.keys import KeyIn
 from common.transitions import SYSTEM, TransitionTable
 from fleet.keeping import Happened, kept
 from fleet.models import Carrier, HistoryContent, HistoryEntry, Person, UnitChain
@@ -25,10 +24,10 @@ from fleet.rules.records.chain import Link, content_hash, entry_hash
 from fleet.selectors.carrier.carrier import BEFORE_THE_CARRIER
 from fleet.selectors.carrier.policies import Standing, standing_policies
 
-Beside = Callable[[Values], Iterable[QuerySet[Any, UUID]]]
+Beside = Callable[[], Iterable[QuerySet[Any, UUID]]]
 
 
-def nothing(_: Values) -> tuple[()]:
+def nothing() -> tuple[()]:
     """No further units."""
     return ()
 
@@ -201,35 +200,29 @@ def begin_work(
 def lock_units(units: Iterable[UUID], *, beside: Beside = nothing, at: datetime | None = None) -> Sequence[UnitChain]:
     """Lock the chain row of every unit named, in key order, until the transaction ends.
 
-    `beside` gives queries for the keys of further units, from the values `units` and `at`, resolved and locked in the
+    `beside` gives queries for the keys of further units, over the values `units` and `at`, resolved and locked in the
     same statement. Raises NotFound `unit_unknown` when one of the units named has no chain, and
     TransactionManagementError outside a transaction, where a lock would end at once.
     """
     if connection.get_autocommit():
         raise TransactionManagementError("units are locked within a transaction only")
     wanted = set(units)
-    given = {"units": sorted(wanted)} | ({} if at is None else {"at": at})
-    chains = list(_locking(beside, at is not None).fetch(given))
+    chains = _locking(beside).fetch(units=sorted(wanted), at=at)
     if not wanted <= {chain.unit_id for chain in chains}:
         raise NotFound("unit_unknown")
     return chains
 
 
 @cache
-def _locking(beside: Beside, timed: bool) -> CompiledObjects[UnitChain]:
+def _locking(beside: Beside) -> CompiledObjects[UnitChain]:
     """The statement for one kind of neighbors, compiled once: every write about a unit begins with it."""
-
-    def build(values: Values) -> QuerySet[UnitChain, UnitChain]:
-        concerned = Q(KeyIn("unit_id", values["units"]))
-        for query in beside(values):
-            concerned |= Q(unit_id__in=query)
-        # The carrier's zone comes with the lock: the days of keeping are its days, and cost no statement of their own.
-        zone = Subquery(Carrier.objects.order_by("pk").values("time_zone")[:1])
-        chains = UnitChain.objects.select_for_update(no_key=True, of=("self",)).annotate(carriers_zone=zone)
-        return chains.filter(concerned).order_by("unit_id")
-
-    first, second = ({"units": [UUID(int=day)], "at": datetime(9999, 1, day, tzinfo=UTC)} for day in (1, 2))
-    return compile_objects(build, *(values if timed else {"units": values["units"]} for values in (first, second)))
+    concerned = Q(KeyIn("unit_id", Given("units", KEYS)))
+    for query in beside():
+        concerned |= Q(unit_id__in=query)
+    # The carrier's zone comes with the lock: the days of keeping are its days, and cost no statement of their own.
+    zone = Subquery(Carrier.objects.order_by("pk").values("time_zone")[:1])
+    chains = UnitChain.objects.select_for_update(no_key=True).annotate(carriers_zone=zone)
+    return CompiledObjects(chains.filter(concerned).order_by("unit_id"))
 
 
 def _move_heads(chains: Iterable[UnitChain]) -> None:

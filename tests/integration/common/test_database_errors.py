@@ -3,11 +3,24 @@
 import threading
 from collections.abc import Callable
 
+import psycopg
 import pytest
-from django.db import IntegrityError, OperationalError, ProgrammingError, connection, connections, transaction
+from django.db import (
+    IntegrityError,
+    NotSupportedError,
+    OperationalError,
+    ProgrammingError,
+    connection,
+    connections,
+    transaction,
+)
+from django.db.models import Count, TextField, Value
+from django.db.models.functions import Concat
 
 from common.api.database_errors import integrity_refusal, lost_database_refusal
+from config.settings.databases import PREPARED_AFTER
 from fleet.models import Person
+from tests.support.committing import CommittingDatabase
 
 
 def refusal_code(error: BaseException) -> str | None:
@@ -49,6 +62,46 @@ def test_what_only_a_newer_release_brings__to_be_sent_again_once_the_database_ha
     with pytest.raises(ProgrammingError) as caught, transaction.atomic(), connection.cursor() as cursor:
         cursor.execute(asked)
     assert refusal_code(caught.value) == "service_unreachable"
+
+
+def test_column_changed_under_a_prepared_statement__to_be_sent_again_over_a_new_connection(
+    committing_db: CommittingDatabase,
+) -> None:
+    def read() -> list[tuple[object, ...]]:
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT number FROM of_a_migration WHERE number IS NOT NULL")
+            return list(cursor.fetchall())
+
+    with psycopg.connect(committing_db.owner.url(), autocommit=True) as migration:
+        migration.execute("CREATE TABLE of_a_migration AS SELECT 1 AS number")
+        for _ in range(PREPARED_AFTER + 2):
+            assert read() == [(1,)]
+        migration.execute("ALTER TABLE of_a_migration ALTER number TYPE text")
+    with pytest.raises(NotSupportedError) as caught:
+        read()
+    assert refusal_code(caught.value) == "database_busy"
+    assert read() == [("1",)]
+
+
+@pytest.mark.django_db
+def test_values_in_what_is_grouped_by__one_row_for_each_group() -> None:
+    """Each value is a parameter of its own to the server, which must see that both expressions are the same."""
+    for name in ("Hob", "Cal", "Cal"):
+        Person.objects.create(name=name)
+    named = Concat(Value("driver "), "name", output_field=TextField())
+    found = Person.objects.annotate(named=named).values("named").annotate(people=Count("pk")).order_by("named")
+
+    assert list(found.values_list("named", "people")) == [("driver Cal", 2), ("driver Hob", 1)]
+
+
+@pytest.mark.django_db
+def test_more_values_than_a_statement_may_have__sent_in_several() -> None:
+    """The protocol counts the parameters of one statement in 16 bits."""
+    count = 65_535 // len(Person._meta.concrete_fields) + 1
+
+    Person.objects.bulk_create(Person(name=f"Driver {number}") for number in range(count))
+
+    assert Person.objects.count() == count
 
 
 @pytest.mark.django_db
