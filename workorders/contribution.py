@@ -6,9 +6,11 @@ from workorders.kept_records import RETENTIONS
 from workorders.messages import SENTENCES
 from workorders.notice_endings import ENDINGS
 from workorders.receivers import RECEIVERS
-from workorders.selectors import audit_gaps
-from workorders.selectors.exports import EXPORTS
-from workorders.unit_file import due, repairs, skilled
+from workorders.selectors.orders import audit_gaps
+from workorders.selectors.orders.exports import EXPORTS
+from workorders.selectors.orders.unit_file import evidence as skilled
+from workorders.selectors.orders.unit_file import repairs
+from workorders.selectors.orders.unit_file import schedule as due
 
 CONTRIBUTION = Contribution(
     "workorders",

@@ -8,8 +8,8 @@ from common.composition import Receiver
 from defects.models import Certificate, Defect
 from defects.signals import defects_certified, defects_reported, defects_withdrawn
 from fleet.services.records.unit_of_work import UnitOfWork
-from workorders.services.ended import settle_certified, settle_withdrawn
-from workorders.services.joining import order_defects
+from workorders.services.orders.ended_defects import settle_certified, settle_withdrawn
+from workorders.services.orders.joining import order_defects
 
 
 def open_or_join_order(

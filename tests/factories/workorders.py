@@ -13,7 +13,7 @@ from tests.factories.defects import DefectFactory
 from tests.factories.fleet import NOON, AxleFactory, PersonFactory, history_of, make_bare_unit, make_recipient, qualify
 from workorders.enums import TaskState
 from workorders.models import RepairOrder, RepairTask
-from workorders.services.joining import order_defects
+from workorders.services.orders.joining import order_defects
 
 STROKE = "brakes.service.pushrod-stroke"
 TURN_LAMPS = "lamps.trailer.turn"

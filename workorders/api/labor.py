@@ -24,8 +24,8 @@ from fleet.enums import Role
 from workorders.api.base import ShopViewSet
 from workorders.enums import LaborRole
 from workorders.models import LaborEntry
-from workorders.selectors.rows import with_labor_parts
-from workorders.selectors.visible import labor_visible_to, tasks_in_hands_of
+from workorders.selectors.orders.listing import with_labor_parts
+from workorders.selectors.orders.visible import labor_visible_to, tasks_in_hands_of
 from workorders.services.labor import start_labor, stop_labor
 from workorders.transitions import SHOP
 

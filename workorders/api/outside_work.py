@@ -24,9 +24,9 @@ from fleet.enums import Role
 from workorders.api.base import READERS, ShopViewSet
 from workorders.api.tasks.bodies import MeasuredBody
 from workorders.models import OutsideRepair
-from workorders.selectors.rows import with_outside_parts
-from workorders.selectors.visible import orders_visible_to, outside_repairs_visible_to
-from workorders.services.outside import OutsideWork, TaskDone, record_outside_repair
+from workorders.selectors.orders.listing import with_outside_parts
+from workorders.selectors.orders.visible import orders_visible_to, outside_repairs_visible_to
+from workorders.services.outside_work import OutsideWork, TaskDone, record_outside_repair
 from workorders.transitions import SHOP
 
 Long = Annotated[str, Text(2000, multiline=True)]

@@ -1,10 +1,12 @@
-"""How far an order is, told by its tasks and by the defects they were opened for. Pure."""
+"""How far an order is, told by its tasks and their defects, and which move it then makes of its own. Pure."""
 
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from common.transitions import SYSTEM
 from defects.enums import CertificateKind, DefectState
 from workorders.enums import STANDING_TASK_STATES, TaskState
+from workorders.transitions import ORDER_TABLE
 
 REPAIRED_DEFECTS = frozenset({DefectState.CERTIFIED, DefectState.CLOSED, DefectState.ENTERED_IN_ERROR})
 """Defects that ask nothing more of the shop: certified repaired, closed after that, or never there."""
@@ -51,3 +53,18 @@ def is_deferred(defect: str, certificate: str | None) -> bool:
     return defect == DefectState.DEFERRED or (
         defect == DefectState.IN_REPAIR and certificate == CertificateKind.REPAIR_UNNECESSARY
     )
+
+
+def next_move(state: str, facts: Collection[TaskFact], moves: Collection[str]) -> str | None:
+    """The action of its own that an order in this state takes next, among `moves`; None when it stays.
+
+    An order without any defect is closed by a person: no certificate says that it is right.
+    """
+    holds = {
+        "all_settled": all_settled(facts),
+        "all_certified": may_close(facts) and any(fact.defect is not None for fact in facts),
+        "nothing_left": nothing_left(facts),
+        "wait_for_road_test": only_road_tests_left(facts),
+    }
+    allowed = ORDER_TABLE.allowed_actions(state, {SYSTEM})
+    return next((action for action in allowed if action in moves and holds.get(action)), None)

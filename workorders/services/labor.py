@@ -11,8 +11,8 @@ from fleet.rules.carrier.labor_rates import rates_from
 from fleet.selectors.carrier.policies import standing_policies
 from workorders.enums import LaborRole, TaskState
 from workorders.models import LaborEntry, RepairTask
-from workorders.services.bench import Bench, lock_task_as_it_is
-from workorders.services.people import person_of_shop, refuse_unqualified
+from workorders.services.orders.locked_order import LockedOrder, lock_task_as_it_is
+from workorders.services.orders.shop_people import person_of_shop, refuse_unqualified
 from workorders.transitions import FOREMAN
 
 LABOR_RATES = "labor_rates"
@@ -28,11 +28,11 @@ def start_labor(*, task: UUID, role: LaborRole, person: UUID | None, actor: Pers
     `labor_running` (fact `task`: where it runs already), `helper_without_lead`; NotAllowed `not_qualified`,
     `labor_of_another`; Invalid `not_of_the_shop`.
     """
-    bench, row = lock_task_as_it_is(task, actor=actor, now=now)
-    if person not in {None, actor.pk} and not FOREMAN & bench.roles:
+    locked, row = lock_task_as_it_is(task, actor=actor, now=now)
+    if person not in {None, actor.pk} and not FOREMAN & locked.roles:
         raise NotAllowed("labor_of_another")
     key = actor.pk if person is None else person
-    worker = person_of_shop(key, site=bench.order.site_id, now=now, pointer="/person")
+    worker = person_of_shop(key, site=locked.order.site_id, now=now, pointer="/person")
     if row.state != TaskState.STARTED:
         raise Conflict("task_not_started", state=row.state)
     _refuse_unfit(row, role, worker, now)
@@ -49,7 +49,7 @@ def start_labor(*, task: UUID, role: LaborRole, person: UUID | None, actor: Pers
         rate=rate,
         currency="" if rate is None else rates.currency,
     )
-    _note(bench, "labor_started", entry)
+    _note(locked, "labor_started", entry)
     return entry
 
 
@@ -62,15 +62,15 @@ def stop_labor(*, entry: UUID, cause: str, actor: Person, now: datetime) -> Labo
     task = LaborEntry.objects.filter(pk=entry).values_list("task_id", flat=True).first()
     if task is None:
         raise NotFound("labor_unknown")
-    bench, _ = lock_task_as_it_is(task, actor=actor, now=now)
+    locked, _ = lock_task_as_it_is(task, actor=actor, now=now)
     row = LaborEntry.objects.select_related("person").get(pk=entry)
-    if row.person != actor and not FOREMAN & bench.roles:
+    if row.person != actor and not FOREMAN & locked.roles:
         raise NotAllowed("labor_of_another")
     if row.ended_at is not None:
         raise Conflict("labor_has_ended", ended_at=row.ended_at)
     row.ended_at, row.pause_cause = now, cause
     row.save(update_fields=["ended_at", "pause_cause"])
-    _note(bench, "labor_paused" if cause else "labor_ended", row)
+    _note(locked, "labor_paused" if cause else "labor_ended", row)
     return row
 
 
@@ -83,9 +83,9 @@ def _refuse_unfit(task: RepairTask, role: LaborRole, worker: Person, now: dateti
     refuse_unqualified(task.lead, task, now=now)
 
 
-def _note(bench: Bench, kind: str, entry: LaborEntry) -> None:
+def _note(locked: LockedOrder, kind: str, entry: LaborEntry) -> None:
     """Labor changes nothing that people edit on the order, so its version stays."""
-    bench.note(
+    locked.note(
         kind,
         entry,
         task=entry.task_id,
@@ -94,4 +94,4 @@ def _note(bench: Bench, kind: str, entry: LaborEntry) -> None:
         role=entry.role,
         cause=entry.pause_cause,
     )
-    bench.work.write()
+    locked.work.write()

@@ -11,7 +11,7 @@ SERVICES = Path(__file__).resolve().parents[3] / "workorders" / "services"
 def noted() -> list[tuple[str, str, frozenset[str], bool]]:
     """File, kind, names of the facts, and whether more are given by `**`, of each entry that the services note."""
     found = []
-    for path in sorted(SERVICES.glob("*.py")):
+    for path in sorted(SERVICES.rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text())):
             if isinstance(node, ast.Call) and getattr(node.func, "attr", "") == "note":
                 names = {word.arg for word in node.keywords if word.arg}

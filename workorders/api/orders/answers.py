@@ -16,7 +16,7 @@ from fleet.models import Person
 from workorders.api.tasks.answers import TaskAnswer
 from workorders.enums import OrderState, WaitingFor
 from workorders.models import RepairOrder
-from workorders.selectors.actions import order_actions
+from workorders.selectors.orders.actions import order_actions
 
 
 class OrderAnswer(Answer):

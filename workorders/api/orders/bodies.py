@@ -9,7 +9,7 @@ from common.api.values import Instant, Text, Uuid
 from fleet.api.units.short import UnitRef
 from fleet.enums import Scope
 from workorders.enums import WaitingFor
-from workorders.services.desk import Job
+from workorders.services.orders.opening import Job
 
 Reason = Annotated[str, Text(1000, multiline=True)]
 

@@ -15,13 +15,13 @@ from workorders.api.orders.bodies import AssignBody, ExpectedBody, OpenBody, Wai
 from workorders.api.orders.filters import OrderFilter
 from workorders.api.tasks.bodies import CancelBody
 from workorders.models import RepairOrder
-from workorders.selectors.rows import order_named, with_order_parts
-from workorders.selectors.visible import orders_in_hands_of, orders_visible_to
-from workorders.services.assigning import assign_order
-from workorders.services.desk import open_order
-from workorders.services.ending import cancel_order, close_order
-from workorders.services.progress import mark_work_done, resume_order, start_order, wait_order
-from workorders.services.promising import set_expected_time
+from workorders.selectors.orders.listing import order_named, with_order_parts
+from workorders.selectors.orders.visible import orders_in_hands_of, orders_visible_to
+from workorders.services.orders.assigning import assign_order
+from workorders.services.orders.ending import cancel_order, close_order
+from workorders.services.orders.expected_time import set_expected_time
+from workorders.services.orders.opening import open_order
+from workorders.services.orders.progress import mark_work_done, resume_order, start_order, wait_order
 from workorders.transitions import FOREMAN, ORDER_TABLE
 
 MOVES = ("assign", "start", "wait", "resume", "work_done", "close", "cancel", "set_expected_time")

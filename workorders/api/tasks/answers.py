@@ -18,7 +18,7 @@ from fleet.api.units.short import UnitShort
 from fleet.models import Person
 from workorders.enums import TaskState
 from workorders.models import RepairTask
-from workorders.selectors.actions import task_actions
+from workorders.selectors.orders.actions import task_actions
 
 
 class DefectShort(Answer):

@@ -10,7 +10,7 @@ from common.api.bodies import ABSENT, Body
 from common.api.values import DecimalText, Flag, Instant, Text, Uuid
 from defects.api.signatures import OwnSignature
 from defects.services.shop import Measured
-from workorders.services.tasks import Finding
+from workorders.services.tasks.tasks import Finding
 
 Long = Annotated[str, Text(2000, multiline=True)]
 

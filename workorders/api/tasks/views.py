@@ -13,10 +13,10 @@ from workorders.api.tasks.answers import TaskAnswer
 from workorders.api.tasks.bodies import CancelBody, FinishBody, NotReproducedBody, PauseTaskBody, TaskAssignBody
 from workorders.api.tasks.filters import TaskFilter
 from workorders.models import RepairTask
-from workorders.selectors.rows import with_task_parts
-from workorders.selectors.visible import tasks_in_hands_of, tasks_visible_to
-from workorders.services.assigning import assign_task
-from workorders.services.tasks import cancel_task, finish_task, mark_not_reproduced, pause_task, start_task
+from workorders.selectors.orders.listing import with_task_parts
+from workorders.selectors.orders.visible import tasks_in_hands_of, tasks_visible_to
+from workorders.services.orders.assigning import assign_task
+from workorders.services.tasks.tasks import cancel_task, finish_task, mark_not_reproduced, pause_task, start_task
 from workorders.transitions import TASK_TABLE
 
 MOVES = ("assign", "start", "pause", "finish", "not_reproduced", "cancel")

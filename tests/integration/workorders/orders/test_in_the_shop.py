@@ -1,0 +1,152 @@
+"""What dispatch hears of a unit that the shop has begun to work on: barred until done or signed paused, and told of."""
+
+import datetime as dt
+
+from defects.models import Clearance
+from defects.services.flips import tell_flipped
+from defects.services.signing import Signing
+from fleet.enums import NoticeKind, SignatureMethod
+from fleet.models import Notice, Unit
+from tests.factories.dispatch import Dock, codes, left_open, reason, unknowns
+from tests.factories.fleet import HOUR
+from tests.factories.lifecycle import TAPE, photo_on
+from workorders.models import RepairTask
+from workorders.services.orders.assigning import assign_order
+from workorders.services.orders.expected_time import set_expected_time
+from workorders.services.orders.opening import Job, open_order
+from workorders.services.tasks.tasks import Finding, finish_task, pause_task, start_task
+
+SERVICE = "B service: oil, filters, grease"
+
+
+def ordered(dock: Dock, unit: Unit, complaint: str = SERVICE) -> RepairTask:
+    """A job on the unit, given to Sam and not yet begun."""
+    hob = dock.yard["hob"]
+    order = open_order(unit=unit, defects=(), jobs=[Job(complaint)], actor=hob, now=dock.yard.later())
+    assign_order(
+        order=order.pk, version=order.version, assigned_to=dock.yard["sam"].pk, site=None, actor=hob, now=dock.now
+    )
+    return RepairTask.objects.get(order=order, complaint=complaint)
+
+
+def begin(dock: Dock, task: RepairTask) -> None:
+    task.refresh_from_db()
+    start_task(task=task.pk, version=task.version, actor=dock.yard["sam"], now=dock.yard.later())
+
+
+def pause(dock: Dock, task: RepairTask, undone: str, *, cold_freight_too: bool = False) -> None:
+    task.refresh_from_db()
+    signing = Signing(dock.yard["hob"], SignatureMethod.TYPED, dock.now, "The unit is fit to move with this undone.")
+    now = dock.yard.later()
+    pause_task(
+        task=task.pk,
+        version=task.version,
+        undone=undone,
+        cold_freight_too=cold_freight_too,
+        signing=signing,
+        actor=dock.yard["hob"],
+        now=now,
+    )
+
+
+def test_tractor_with_its_oil_drained__barred_until_the_work_is_done(dock: Dock) -> None:
+    task = ordered(dock, dock.tractor)
+    assert dock.ask().answer == "nothing_known_against"
+    begin(dock, task)
+    bar = reason(dock.ask(), "work_in_progress")
+    assert (bar["kind"], bar["unit"], bar["facts"]) == (
+        "bars",
+        "NL-13",
+        {"order": str(task.order.number), "work": SERVICE},
+    )
+    assert (bar["since"], bar["expected_at"], bar["ends_when"]) == (
+        f"{dock.now.astimezone(dt.UTC):%Y-%m-%dT%H:%M:%S}Z",
+        None,
+        "work_done",
+    )
+    task.refresh_from_db()
+    finding = Finding("due", "serviced")
+    finish_task(task=task.pk, version=task.version, finding=finding, actor=dock.yard["sam"], now=dock.yard.later())
+    assert dock.ask().answer == "nothing_known_against"
+
+
+def test_promised_time__stands_with_the_bar(dock: Dock) -> None:
+    task = ordered(dock, dock.tractor)
+    begin(dock, task)
+    task.order.refresh_from_db()
+    by = dock.now + 5 * HOUR
+    set_expected_time(
+        order=task.order.pk, version=task.order.version, expected_at=by, reason="", actor=dock.yard["hob"], now=dock.now
+    )
+    assert reason(dock.ask(), "work_in_progress")["expected_at"] == f"{by.astimezone(dt.UTC):%Y-%m-%dT%H:%M:%S}Z"
+
+
+def test_signed_paused__said_and_no_bar_until_it_goes_on(dock: Dock) -> None:
+    task = ordered(dock, dock.trailer)
+    begin(dock, task)
+    pause(dock, task, "mud flap bracket to be painted")
+    asked = dock.ask()
+    assert (asked.answer, codes(asked), left_open(asked)) == ("nothing_known_against", [], ["work_paused"])
+    assert asked.left_open[0]["facts"]["undone"] == "mud flap bracket to be painted"
+    begin(dock, task)
+    assert codes(dock.ask()) == ["work_in_progress"]
+
+
+def test_work_on_the_cooling_unit__bars_new_cold_freight_and_never_movement(dock: Dock) -> None:
+    dock.load("L-1")
+    dock.load("L-2", "dry")
+    begin(dock, ordered(dock, dock.cooling_unit))
+    assert codes(dock.ask(load="L-1")) == ["cold_work_in_progress"]
+    dry, unnamed = dock.ask(load="L-2"), dock.ask()
+    assert (dry.answer, left_open(dry)) == ("nothing_known_against", ["cold_work_in_progress"])
+    assert (unnamed.answer, unknowns(unnamed)) == ("nothing_known_against", ["cold_work_load_unknown"])
+
+
+def test_cooling_unit_paused_as_fit_to_move__takes_no_cold_freight_until_that_is_signed_too(dock: Dock) -> None:
+    dock.load("L-1")
+    task = ordered(dock, dock.cooling_unit)
+    begin(dock, task)
+    pause(dock, task, "evaporator fan to be balanced")
+    bar = reason(dock.ask(load="L-1"), "cold_work_in_progress")
+    assert (bar["ends_when"], bar["facts"]["undone"]) == ("cold_work_done", "evaporator fan to be balanced")
+    begin(dock, task)
+    pause(dock, task, "evaporator fan to be balanced", cold_freight_too=True)
+    asked = dock.ask(load="L-1")
+    assert (asked.answer, left_open(asked)) == ("nothing_known_against", ["work_paused"])
+
+
+def test_deferred_fault_begun_and_paused__deferred_again_and_no_bar(dock: Dock) -> None:
+    defect = dock.yard.finding(TAPE, finding="damaged")
+    dock.yard.dismiss(defect, photo=photo_on(defect))
+    dock.yard.review()
+    open_before = left_open(dock.ask())
+    assert "defect_deferred" in open_before
+    task = RepairTask.objects.get(defect=defect)
+    assign_order(
+        order=task.order_id,
+        version=task.order.version,
+        assigned_to=dock.yard["sam"].pk,
+        site=None,
+        actor=dock.yard["hob"],
+        now=dock.yard.later(),
+    )
+    begin(dock, task)
+    assert dock.ask().answer == "barred"
+    pause(dock, task, "lens to be glued")
+    defect.refresh_from_db()
+    asked = dock.ask()
+    assert (defect.state, codes(asked)) == ("deferred", [])
+    assert left_open(asked) == ["defect_deferred", "work_paused"]
+
+
+def test_unit_that_goes_into_the_shop__turns_the_answer_of_a_planned_trip_and_is_told(dock: Dock) -> None:
+    dock.ask(by="cal", driver="sol", departure=dock.now + 6 * HOUR)
+    task = ordered(dock, dock.tractor)
+    assert tell_flipped(now=dock.yard.later()) == 0
+    begin(dock, task)
+    assert tell_flipped(now=dock.yard.later()) == 1
+    told = Notice.objects.filter(kind=NoticeKind.ANSWER_FLIPPED)
+    assert {notice.person.username for notice in told} == {"cal", "sol"}
+    assert all(f"NL-13 is in the shop, order {task.order.number}: {SERVICE}" in notice.facts["why"] for notice in told)
+    assert tell_flipped(now=dock.yard.later()) == 0
+    assert Clearance.objects.get().answer == "nothing_known_against"

@@ -1,0 +1,1 @@
+"""The sections of a unit's file about the shop: schedule, repairs, evidence."""

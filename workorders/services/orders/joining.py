@@ -1,0 +1,171 @@
+"""Reported defects open their unit's repair order or join the one that stands: one task for each."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.contrib.postgres.expressions import ArraySubquery
+from django.db.models import F, FilteredRelation, OuterRef, Q
+
+from common.transitions import SYSTEM
+from defects.models import Defect
+from defects.services.shop import note_order
+from fleet.models import Unit
+from fleet.services.records.unit_of_work import UnitOfWork
+from workorders.enums import STANDING_ORDER_STATES, STANDING_TASK_STATES, OrderState, TaskState
+from workorders.models import RepairOrder, RepairTask
+from workorders.selectors.orders.complaints import catalogue_naming, complaint_of, is_for_the_shop, scope_of_defect
+from workorders.transitions import ORDER_TABLE
+
+
+@dataclass(frozen=True)
+class Work:
+    """One piece of work to be put on a unit's order: for a defect, or for none."""
+
+    unit: UUID
+    complaint: str
+    scope: str
+    defect: Defect | None = None
+
+
+@dataclass(frozen=True)
+class _Ground:
+    """A locked unit's home site, its standing order if any, and the defects with a standing task."""
+
+    site: UUID | None
+    order: RepairOrder | None
+    tasked: frozenset[UUID]
+
+
+def order_defects(defects: Iterable[Defect], *, work: UnitOfWork, seen_at: datetime | None = None) -> list[RepairTask]:
+    """Give every defect without a standing task one on its unit's order, and the defect its order's number.
+
+    A fault that is the driver's to end asks for nothing of the shop, unless it came to bar movement.
+    What was seen at an instant asks for nothing where the work on it was called done since, on an order that stands:
+    a phone's late report does not undo what the shop has done after it.
+
+    The new tasks, in four statements, five where some orders are opened and others joined, however many defects
+    and units there are. The units must be locked by `work`, which is what keeps two reports from opening two orders.
+    """
+    found = list(defects)
+    catalogue = catalogue_naming(found, now=work.now)
+    wanted = [defect for defect in found if is_for_the_shop(defect, catalogue)]
+    works = [
+        Work(defect.unit_id, complaint_of(defect, catalogue), scope_of_defect(defect, catalogue), defect)
+        for defect in wanted
+    ]
+    return put_on_orders(works, work=work, seen_at=seen_at)
+
+
+def put_on_orders(works: Iterable[Work], *, work: UnitOfWork, seen_at: datetime | None = None) -> list[RepairTask]:
+    """Put pieces of work on their units' standing orders, opened where there is none; see `order_defects`."""
+    named = {position if piece.defect is None else piece.defect.pk: piece for position, piece in enumerate(works)}
+    wanted = list(named.values())
+    grounds = _grounds({piece.unit for piece in wanted}, seen_at)
+    fresh = [piece for piece in wanted if piece.defect is None or piece.defect.pk not in grounds[piece.unit].tasked]
+    if not fresh:
+        return []
+    units = list(dict.fromkeys(piece.unit for piece in fresh))
+    orders = {unit: _joined(order) for unit in units if (order := grounds[unit].order) is not None}
+    if orders:
+        RepairOrder.objects.bulk_update(orders.values(), ["state", "assigned_to", "work_done_at", "version"])
+    opened = [_opened(unit, grounds[unit].site, work) for unit in units if unit not in orders]
+    if opened:
+        RepairOrder.objects.bulk_create(opened)
+        orders.update({order.unit_id: order for order in opened})
+    tasks = [_task(piece, orders[piece.unit], work.now) for piece in fresh]
+    RepairTask.objects.bulk_create(tasks)
+    note_order(
+        [
+            (piece.defect, orders[piece.unit].pk, orders[piece.unit].number)
+            for piece in fresh
+            if piece.defect is not None
+        ]
+    )
+    _record(opened, tasks, work)
+    return tasks
+
+
+def _grounds(units: set[UUID], seen_at: datetime | None) -> dict[UUID, _Ground]:
+    """What stands on each unit, in one statement; work done after `seen_at` counts as a standing task."""
+    standing = FilteredRelation("repair_orders", condition=Q(repair_orders__state__in=STANDING_ORDER_STATES))
+    counts = Q(state__in=STANDING_TASK_STATES)
+    if seen_at is not None:
+        counts |= Q(state=TaskState.DONE, done_at__gte=seen_at, order__state__in=STANDING_ORDER_STATES)
+    tasked = RepairTask.objects.filter(counts, order__unit=OuterRef("pk"), defect__isnull=False)
+    rows = (
+        Unit.objects.filter(pk__in=units)
+        .annotate(standing=standing)
+        .annotate(
+            order_key=F("standing__pk"),
+            order_number=F("standing__number"),
+            order_state=F("standing__state"),
+            order_version=F("standing__version"),
+            order_assigned_to=F("standing__assigned_to"),
+            tasked=ArraySubquery(tasked.values("defect_id")),
+        )
+        .order_by("pk")
+        .values_list(
+            "pk",
+            "home_site_id",
+            "order_key",
+            "order_number",
+            "order_state",
+            "order_version",
+            "order_assigned_to",
+            "tasked",
+        )
+    )
+    return {
+        unit: _Ground(
+            site,
+            None
+            if key is None
+            else RepairOrder(
+                pk=key, unit_id=unit, number=number, state=state, version=version, assigned_to_id=assigned_to
+            ),
+            frozenset(tasked),
+        )
+        for unit, site, key, number, state, version, assigned_to, tasked in rows
+    }
+
+
+def _joined(order: RepairOrder) -> RepairOrder:
+    """An order whose work was done is open again: a foreman must look at what came."""
+    state = ORDER_TABLE.resolve("take_more_work", order.state, {SYSTEM}).target
+    if state != order.state:
+        order.assigned_to_id = None
+    order.state, order.work_done_at = state, None
+    order.version += 1
+    return order
+
+
+def _opened(unit: UUID, site: UUID | None, work: UnitOfWork) -> RepairOrder:
+    return RepairOrder(unit_id=unit, site_id=site, state=OrderState.OPEN, opened_at=work.now, opened_by=work.actor)
+
+
+def _task(piece: Work, order: RepairOrder, now: datetime) -> RepairTask:
+    return RepairTask(order=order, defect=piece.defect, complaint=piece.complaint, scope=piece.scope, opened_at=now)
+
+
+def _record(opened: Iterable[RepairOrder], tasks: Iterable[RepairTask], work: UnitOfWork) -> None:
+    for order in opened:
+        work.record(
+            order.unit_id,
+            "repair_order_opened",
+            subject=order.pk,
+            body={"order": order.number},
+        )
+    for task in tasks:
+        work.record(
+            task.order.unit_id,
+            "repair_task_opened",
+            subject=task.pk,
+            body={
+                "order": task.order.number,
+                "defect": None if task.defect is None else task.defect.number,
+                "complaint": task.complaint,
+                "scope": task.scope,
+            },
+        )
