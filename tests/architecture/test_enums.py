@@ -19,7 +19,7 @@ SAME_BY_CHANCE = {
     frozenset({"open", "closed"}): "a site and a load at risk both open and close",
 }
 """Sets of values that two enums may share, with the reason."""
-TABLES = (*fleet_tables.TABLES, *defect_tables.TABLES, *defect_tables.DISPATCH_TABLES, *shop_tables.TABLES)
+TABLES = (*fleet_tables.TABLES, *defect_tables.TABLES, *shop_tables.TABLES)
 WORDS = {str(word) for table in TABLES for row in table.transitions for word in (*table.states, *row.roles)}
 NAMED_SO = {"state", "state__in", "role", "role__in", "roles", "initial", "sources", "target"}
 """Arguments that take a state or a role."""

@@ -93,7 +93,7 @@ CALLED_OTHERWISE = {
 """Several moves behind one address, or a better name for a reader of addresses."""
 MOVES = [
     (table, action)
-    for table in (*fleet.TABLES, *defects.TABLES, *defects.DISPATCH_TABLES, *workorders.TABLES)
+    for table in (*fleet.TABLES, *defects.TABLES, *workorders.TABLES)
     for action in table.actions
     if any(row.roles - {SYSTEM} for row in table.transitions if row.action == action)
 ]

@@ -19,7 +19,7 @@ from workorders import transitions as workorders
 
 TABLES = {
     **dict.fromkeys(fleet.TABLES, "fleet"),
-    **dict.fromkeys((*defects.TABLES, *defects.DISPATCH_TABLES), "defects"),
+    **dict.fromkeys(defects.TABLES, "defects"),
     **dict.fromkeys(workorders.TABLES, "workorders"),
 }
 STORED = {

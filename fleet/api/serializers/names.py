@@ -9,7 +9,6 @@ from common.api.fields import TextField
 from common.choices import choices
 from common.sentences import words
 from fleet.enums import UnitKind
-from fleet.models import Site
 from fleet.rules.units.references import parse_reference
 
 LONGEST_REFERENCE = 160
@@ -48,12 +47,3 @@ class PersonName(serializers.Serializer[Any]):
 
     id = serializers.UUIDField()
     name = serializers.CharField()
-
-
-@extend_schema_field({"type": "string"})
-class SiteCode(serializers.Field[Site, Any, str, Any]):
-    """The code of a site that was fetched with its row; null for none."""
-
-    def to_representation(self, value: Site) -> str:
-        """Return the code."""
-        return value.code

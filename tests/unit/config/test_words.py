@@ -7,15 +7,13 @@ import pytest
 from common.messages import Message, registered_codes, render, wording
 from common.transitions import TransitionTable
 from defects.enums import Bars, Evidence, Severity
-from defects.transitions import LOADS, LOADS_AT_RISK, ROADSIDE_INSPECTIONS
 from defects.transitions import TABLES as DEFECT_TABLES
 from fleet.enums import MeterKind, Role, UnitKind
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.transitions import TABLES as FLEET_TABLES
 from workorders.transitions import TABLES as SHOP_TABLES
 
-DISPATCH_TABLES = (LOADS, LOADS_AT_RISK, ROADSIDE_INSPECTIONS)
-TABLES: tuple[TransitionTable, ...] = (*FLEET_TABLES, *DEFECT_TABLES, *DISPATCH_TABLES, *SHOP_TABLES)
+TABLES: tuple[TransitionTable, ...] = (*FLEET_TABLES, *DEFECT_TABLES, *SHOP_TABLES)
 CODED: dict[str, set[str]] = {
     "state": {state for table in TABLES for state in table.states},
     "severity": set(Severity),

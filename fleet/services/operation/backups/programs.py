@@ -18,7 +18,6 @@ DEBIAN = Path("/usr/lib/postgresql")
 VERSION = re.compile(r"\(PostgreSQL\) (\d+)")
 OURS = ("application_name", "connect_timeout", "options")
 """What the settings say of a connection of the service, and not where the database is."""
-LOCK_WAIT = "30s"
 
 
 def server_major() -> int:
