@@ -1,4 +1,4 @@
-"""What caused the present work, a request or a sweep. Its name stands in every log line and on what is owed by it."""
+"""What caused the present work, a request or a job. Its name stands in every log line and on what is owed by it."""
 
 import logging
 from collections.abc import Iterator
@@ -31,13 +31,13 @@ def caused_by(name: str) -> Iterator[None]:
         _present.reset(before)
 
 
-def run_name(sweep: str, key: str) -> str:
-    """Return what one run of a sweep is called; `key` is told from others by its end."""
-    return f"{sweep}-{key[-12:]}"
+def run_name(job: str, key: str) -> str:
+    """Return what one run of a job is called; `key` is told from others by its end."""
+    return f"{job}-{key[-12:]}"
 
 
 class CauseFilter(logging.Filter):
-    """Gives every log record the attribute `request_id`: the request, or the sweep, that it belongs to."""
+    """Gives every log record the attribute `request_id`: the request, or the job, that it belongs to."""
 
     def filter(self, record: logging.LogRecord) -> bool:
         """Keep every record."""

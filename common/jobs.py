@@ -1,4 +1,4 @@
-"""Periodic jobs: each app contributes its own; worker, beat, `run_sweeps`, /readyz and /metrics are made from them."""
+"""Periodic jobs: each app contributes its own; worker, beat, `run_jobs`, /readyz and /metrics are made from them."""
 
 from collections.abc import Callable
 from dataclasses import dataclass

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from common.errors import Conflict, FieldProblem, Invalid, NotAllowed
 
 SYSTEM = "system"
-"""The role of a sweep acting by itself, for transitions that no person may make."""
+"""The role of a job acting by itself, for transitions that no person may make."""
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
 """The Celery app of the worker and the beat; `config.tasks` fills its schedule from the list of jobs.
 
 Only these two processes import it: the web process writes rows and never talks to the broker. A message
-says no more than "sweep now": what is owed stands in the database, so that two beats, none for a night or
+says no more than "job now": what is owed stands in the database, so that two beats, none for a night or
 an emptied broker lose nothing and double nothing.
 """
 
@@ -47,7 +47,7 @@ app.conf.update(
     worker_cancel_long_running_tasks_on_connection_loss=False,
     worker_soft_shutdown_timeout=25,
     timezone="UTC",
-    # Nothing is remembered between starts: every entry is an interval, and what it sweeps catches up.
+    # Nothing is remembered between starts: every entry is an interval, and what it jobs catches up.
     beat_scheduler="config.beat:BeatScheduler",
     beat_max_loop_interval=60,
     beat_schedule={},

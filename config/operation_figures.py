@@ -1,4 +1,4 @@
-"""Figures of the service's own work for a watching program: messages, sweeps, the queue, sign-ins, the release."""
+"""Figures of the service's own work for a watching program: messages, jobs, the queue, sign-ins, the release."""
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta
@@ -10,11 +10,11 @@ from prometheus_client.core import GaugeMetricFamily
 from common.release import RELEASE
 from config.probes import readiness
 from fleet.enums import DeliveryState
+from fleet.job_states import job_states
 from fleet.models import Deletion, Delivery, DeviceToken, QueueReport, SignInAttempt
 from fleet.selectors.notifications.reach import people_without_address
-from fleet.services.notifications.skipped_records import passed_over
+from fleet.services.notifications.skipped_records import skipped_record
 from fleet.services.people.sign_in_attempts import WINDOW
-from fleet.sweep_states import sweep_states
 
 DAY = timedelta(days=1)
 
@@ -55,7 +55,7 @@ class OperationFigures:
         release = GaugeMetricFamily("reefer_release", "Always 1; the label names the release.", labels=["release"])
         release.add_metric([RELEASE], 1)
         yield release
-        yield from self._sweeps()
+        yield from self._jobs()
         yield from self._queues()
 
     def _refused(self) -> int:
@@ -64,15 +64,15 @@ class OperationFigures:
         once = counted.filter(Q(subject__startswith="address") | Q(subject__startswith="device"))
         return once.aggregate(refused=Sum("failures"))["refused"] or 0
 
-    def _sweeps(self) -> Iterator[GaugeMetricFamily]:
+    def _jobs(self) -> Iterator[GaugeMetricFamily]:
         age = GaugeMetricFamily("reefer_sweep_age_seconds", "How long ago a sweep last ended well.", labels=["sweep"])
         late = GaugeMetricFamily("reefer_sweep_late", "Whether a sweep has not ended well when due.", labels=["sweep"])
         failed = GaugeMetricFamily("reefer_sweep_failed", "Whether a sweep's last run failed.", labels=["sweep"])
         over = GaugeMetricFamily(
             "reefer_sweep_passed_over", "Records that a sweep could not work on and left out.", labels=["sweep"]
         )
-        states = sweep_states(now=self.now)
-        counts = passed_over(state.name for state in states)
+        states = job_states(now=self.now)
+        counts = skipped_record(state.name for state in states)
         for state in states:
             if state.ended_well_at is not None:
                 age.add_metric([state.name], (self.now - state.ended_well_at).total_seconds())

@@ -12,8 +12,8 @@ from django.views.decorators.http import require_safe
 
 from common import clock
 from common.api.plain_views import without_query
+from fleet.job_states import JobState, job_states
 from fleet.selectors.notifications.listing import parked_deliveries
-from fleet.sweep_states import SweepState, sweep_states
 
 logger = logging.getLogger(__name__)
 
@@ -42,11 +42,11 @@ class Readiness:
             cursor.execute(f"SET LOCAL statement_timeout = {DATABASE_CAP_MS}")
             return parked_deliveries().count()
 
-    def sweeps(self) -> list[SweepState]:
-        """Return whether each sweep runs when it should, within the same time. DatabaseError as above."""
+    def sweeps(self) -> list[JobState]:
+        """Return whether each job runs when it should, within the same time. DatabaseError as above."""
         with transaction.atomic(), connection.cursor() as cursor:
             cursor.execute(f"SET LOCAL statement_timeout = {DATABASE_CAP_MS}")
-            return sweep_states(now=clock.now())
+            return job_states(now=clock.now())
 
 
 readiness = Readiness()
@@ -64,7 +64,7 @@ def livez(_request: HttpRequest) -> HttpResponse:
 def readyz(_request: HttpRequest) -> HttpResponse:
     """The database answers and has every migration; 503 with Retry-After otherwise. The broker does not matter.
 
-    Messages that could not leave, a mail server that is not set and sweeps that are late or failed are told in the
+    Messages that could not leave, a mail server that is not set and jobs that are late or failed are told in the
     answer: somebody must look at them, but the web process can work.
     """
     try:

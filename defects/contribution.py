@@ -4,7 +4,7 @@ from common.composition import Contribution
 from defects.jobs import JOBS
 from defects.kept_records import RETENTIONS
 from defects.messages import SENTENCES
-from defects.notice_endings import ENDINGS
+from defects.notification_endings import ENDINGS
 from defects.purging import COMPANIONS, photo_needs
 from defects.receivers import RECEIVERS
 from defects.selectors import audit_gaps
@@ -13,9 +13,9 @@ from defects.selectors.recounts import RECOUNTED
 from defects.services.roadside.reminders import count_to_answers
 from defects.unit_file import barred, faults, reports, roadside
 from fleet.audit_gaps import GapFinder
-from fleet.enums import NoticeKind
+from fleet.enums import NotificationKind
 from fleet.file_users import FileUser
-from fleet.services.notifications.recount import NoticeRecount
+from fleet.services.notifications.recount import NotificationRecount
 
 CONTRIBUTION = Contribution(
     "defects",
@@ -38,6 +38,6 @@ CONTRIBUTION = Contribution(
         EXPORTS,
         GapFinder(audit_gaps.find),
         FileUser(photo_needs),
-        NoticeRecount(NoticeKind.ROADSIDE_ANSWER_DUE, count_to_answers),
+        NotificationRecount(NotificationKind.ROADSIDE_ANSWER_DUE, count_to_answers),
     ),
 )

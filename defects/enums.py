@@ -35,7 +35,7 @@ class Outcome(StrEnum):
     CORRECTED = "corrected"
     NOT_APPLICABLE = "not_applicable"
     NOT_REACHED = "not_reached"
-    QUERIED = "queried"
+    FLAGGED = "queried"
 
 
 class NotReached(StrEnum):
@@ -66,7 +66,7 @@ class Leg(StrEnum):
     INSIDE_BOX = "inside_box"
 
 
-class Standing(StrEnum):
+class Authority(StrEnum):
     """A statutory point belongs to the driver vehicle inspection report; a carrier point is recorded beside it."""
 
     STATUTORY = "statutory"

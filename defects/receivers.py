@@ -9,7 +9,7 @@ from defects.selectors.catalogue import TIGHTENING, check_tightening
 from defects.services.inspections import query_passed_inspections
 from fleet.models import Document, Policy
 from fleet.services.records.unit_of_work import UnitOfWork
-from fleet.signals import papers_recorded, policy_set
+from fleet.signals import documents_recorded, policy_set
 
 
 def refuse_bad_tightening(sender: type[Policy], policy: Policy, now: datetime, **_: Any) -> None:  # noqa: ARG001 - a signal's signature
@@ -26,8 +26,8 @@ def query_inspections(
     from_table: bool,
     **_: Any,
 ) -> None:
-    """A periodic inspection is refused while a fault found at it is open, and queried over an older one."""
+    """A periodic inspection is refused while a fault found at it is open, and flagged over an older one."""
     query_passed_inspections(documents, work=work, may_refuse=not from_table)
 
 
-RECEIVERS = (Receiver(policy_set, refuse_bad_tightening), Receiver(papers_recorded, query_inspections))
+RECEIVERS = (Receiver(policy_set, refuse_bad_tightening), Receiver(documents_recorded, query_inspections))

@@ -156,7 +156,7 @@ class SignaturePurpose(StrEnum):
     SET_ASIDE = "set_aside"
 
 
-class NoticeKind(StrEnum):
+class NotificationKind(StrEnum):
     HOLD_PLACED = "hold_placed"
     LOAD_AT_RISK = "load_at_risk"
     ORDER_BY_OFFICER = "order_by_officer"
@@ -166,14 +166,14 @@ class NoticeKind(StrEnum):
     PROMISE_MOVED = "promise_moved"
     UNIT_REFUSED = "unit_refused"
     SECOND_LOOK_DONE = "second_look_done"
-    INSPECTION_QUERIED = "inspection_queried"
+    INSPECTION_FLAGGED = "inspection_queried"
     FAULT_TO_GRADE = "fault_to_grade"
     FAULT_BEFORE_USE = "fault_before_use"
     HOLD_LIFTED = "hold_lifted"
     FIRM_TO_CONFIRM = "firm_to_confirm"
     SEAL_DIFFERS = "seal_differs"
     UNIT_UNKNOWN = "unit_unknown"
-    RECORD_PASSED_OVER = "record_passed_over"
+    RECORD_SKIPPED = "record_passed_over"
 
 
 class Channel(StrEnum):

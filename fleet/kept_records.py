@@ -11,9 +11,9 @@ MAINTENANCE = "maintenance"
 
 
 def paper(happened: Happened) -> Kept:
-    """A paper by its kind's rule, counted from its own day or end, and as long as the maintenance file at least.
+    """A document by its kind's rule, counted from its own day or end, and as long as the maintenance file at least.
 
-    A paper without an end, or of a kind that is gone, is kept for good.
+    A document without an end, or of a kind that is gone, is kept for good.
     """
     kind = load_document_kinds().get(str(happened.said.get("kind")))
     if kind is None:
@@ -28,7 +28,7 @@ def paper(happened: Happened) -> Kept:
 
 
 def _counted_from(record_kind: str, said: Mapping[str, object], day: date) -> date | None:
-    """An inspection report counts from its date, a record from its day, every other paper from its last day."""
+    """An inspection report counts from its date, a record from its day, every other document from its last day."""
     if record_kind == "periodic_inspection_report":
         return max(filter(None, (_day(said.get("issued_on")), _day(said.get("starts_on")))), default=day)
     if RECORD_KINDS[record_kind].counts_from == "day of the record":
@@ -52,7 +52,7 @@ RETENTIONS = (
             "legal_hold_placed",
             "legal_hold_lifted",
             "file_made",
-            # What was mended on a paper, or its scan, belongs to a paper whose end may still move.
+            # What was mended on a document, or its scan, belongs to a document whose end may still move.
             "document_edited",
             "document_scanned",
         ),

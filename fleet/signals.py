@@ -1,11 +1,11 @@
 """What fleet announces. Sent with `send`, inside the transaction: a listener that fails undoes the whole write.
 
 `policy_set`: policy (the new row), now. A listener that knows what its key means may refuse the value with Invalid.
-`papers_recorded`: documents (of units, recorded or given another first day), work (the unit of work), from_table
+`documents_recorded`: documents (of units, recorded or given another first day), work (the unit of work), from_table
 (imported). A listener may refuse them with Conflict, except those of a table.
 """
 
 from django.dispatch import Signal
 
 policy_set = Signal()
-papers_recorded = Signal()
+documents_recorded = Signal()

@@ -3,12 +3,12 @@
 from common.transitions import TransitionTable
 from fleet.enums import CouplingState, DocumentRecordState, HoldState, MountingState, PersonState, SiteState, UnitState
 from fleet.models import Coupling, Document, LegalHold, Mounting, Person, Site, Unit
-from fleet.transitions import UNIT, UNIT_OF_OTHERS
+from fleet.transitions import THIRD_PARTY_UNIT, UNIT
 
 
 def unit_table(unit: Unit) -> TransitionTable:
     """Return the table of a unit's moves: its own for one of others."""
-    return UNIT if unit.ours else UNIT_OF_OTHERS
+    return UNIT if unit.ours else THIRD_PARTY_UNIT
 
 
 def unit_state(unit: Unit) -> UnitState:

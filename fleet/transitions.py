@@ -25,10 +25,10 @@ UNIT = TransitionTable(
     ),
     initial=UnitState.IN_SERVICE,
 )
-UNIT_OF_OTHERS = TransitionTable(
-    "unit of others",
+THIRD_PARTY_UNIT = TransitionTable(
+    "third-party unit",
     (
-        # Dispatch takes over a unit of others with its plate, its owner and its papers.
+        # Dispatch takes over a third-party unit with its plate, its owner and its documents.
         *staying("edit", (UnitState.IN_SERVICE,), _OFFICE | {Role.FOREMAN, Role.DISPATCH}),
         Transition("retire", frozenset({UnitState.IN_SERVICE}), UnitState.RETIRED, _OFFICE, ("retired_on", "reason")),
     ),
@@ -80,4 +80,4 @@ LEGAL_HOLD = TransitionTable(
     (Transition("lift", frozenset({HoldState.STANDING}), HoldState.LIFTED, _OFFICE, ("reason",)),),
     initial=HoldState.STANDING,
 )
-TABLES = (UNIT, UNIT_OF_OTHERS, COUPLING, MOUNTING, DOCUMENT, PERSON, SITE, LEGAL_HOLD)
+TABLES = (UNIT, THIRD_PARTY_UNIT, COUPLING, MOUNTING, DOCUMENT, PERSON, SITE, LEGAL_HOLD)

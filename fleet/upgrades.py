@@ -16,6 +16,6 @@ tests/architecture/test_upgrades.py finds them by their operations and wants the
 """
 
 FORGETTABLE = frozenset(
-    {"fleet_delivery.cause", "fleet_queuereport", "fleet_signinattempt", "fleet_sweepplace", "fleet_sweeprun"}
+    {"fleet_delivery.cause", "fleet_queuereport", "fleet_signinattempt", "fleet_jobplace", "fleet_jobrun"}
 )
 """Tables, and columns as `table.column`, that a step back may drop: they are made again or missed by nobody."""

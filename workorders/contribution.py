@@ -4,7 +4,7 @@ from common.composition import Contribution
 from fleet.audit_gaps import GapFinder
 from workorders.kept_records import RETENTIONS
 from workorders.messages import SENTENCES
-from workorders.notice_endings import ENDINGS
+from workorders.notification_endings import ENDINGS
 from workorders.receivers import RECEIVERS
 from workorders.selectors.orders import audit_gaps
 from workorders.selectors.orders.exports import EXPORTS

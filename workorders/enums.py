@@ -15,7 +15,7 @@ class OrderState(StrEnum):
     CANCELLED = "cancelled"
 
 
-STANDING_ORDER_STATES = (
+ACTIVE_ORDER_STATES = (
     OrderState.OPEN,
     OrderState.ASSIGNED,
     OrderState.IN_PROGRESS,
@@ -43,7 +43,7 @@ class TaskState(StrEnum):
     CANCELLED = "cancelled"
 
 
-STANDING_TASK_STATES = (TaskState.OPEN, TaskState.STARTED, TaskState.PAUSED, TaskState.NOT_REPRODUCED)
+ACTIVE_TASK_STATES = (TaskState.OPEN, TaskState.STARTED, TaskState.PAUSED, TaskState.NOT_REPRODUCED)
 
 
 class LaborRole(StrEnum):

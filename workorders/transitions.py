@@ -2,14 +2,14 @@
 
 from common.transitions import SYSTEM, Transition, TransitionTable, staying
 from fleet.enums import Role
-from workorders.enums import STANDING_TASK_STATES, OrderState, TaskState
+from workorders.enums import ACTIVE_TASK_STATES, OrderState, TaskState
 
 FOREMAN = frozenset({Role.FOREMAN})
 SHOP = frozenset({Role.FOREMAN, Role.MECHANIC})
 SWEEP = frozenset({SYSTEM})
 
 _UNDER_WAY = (OrderState.OPEN, OrderState.ASSIGNED, OrderState.IN_PROGRESS, OrderState.WAITING)
-STANDING = frozenset(STANDING_TASK_STATES)
+STANDING = frozenset(ACTIVE_TASK_STATES)
 NOT_UNDER_WAY = STANDING - {TaskState.STARTED}
 """What was begun is finished, or the unit signed fit to move, before anybody calls the work off."""
 
@@ -42,7 +42,7 @@ ORDER_TABLE = TransitionTable(
 TASK_TABLE = TransitionTable(
     "repair task",
     [
-        *staying("assign", STANDING_TASK_STATES, FOREMAN, ("lead",)),
+        *staying("assign", ACTIVE_TASK_STATES, FOREMAN, ("lead",)),
         Transition(
             "start", frozenset({TaskState.OPEN, TaskState.PAUSED, TaskState.NOT_REPRODUCED}), TaskState.STARTED, SHOP
         ),

@@ -1,7 +1,7 @@
 """Sending the same POST again does no harm: the first answer is kept for 90 days and given again.
 
 After draft-ietf-httpapi-idempotency-key-header-07, which expired on 18 April 2026 and never became an RFC. Holds no
-table: see `common.kept_answers`.
+table: see `common.stored_responses`.
 """
 
 import re
@@ -25,7 +25,7 @@ from rest_framework.views import APIView
 
 from common.canonical import canonical_json, sha256_hex
 from common.errors import Conflict, Invalid, NotFound, Unreadable
-from common.kept_answers import AnswerStore, KeptAnswer, RequestKey
+from common.stored_responses import AnswerStore, RequestKey, StoredResponse
 
 MAX_KEY = 200
 MAX_PATH = 240
@@ -59,7 +59,7 @@ class IdempotentMixin(APIView):
         return cast("AnswerStore", import_string(settings.IDEMPOTENCY_STORE))
 
     def idempotency_transaction(self) -> AbstractContextManager[object]:
-        """Return the transaction that holds the claim, the handler's work and the kept answer."""
+        """Return the transaction that holds the claim, the handler's work and the stored response."""
         return transaction.atomic()
 
     def _once(self, handler: Handler, request: Request, *args: Any, **kwargs: Any) -> HttpResponseBase:
@@ -82,7 +82,7 @@ class IdempotentMixin(APIView):
             return returned.response
         return response
 
-    def _keep(self, request: Request, response: HttpResponseBase, fingerprint: str) -> KeptAnswer:
+    def _keep(self, request: Request, response: HttpResponseBase, fingerprint: str) -> StoredResponse:
         """Render the answer now, so that what is kept is, byte for byte, what is sent."""
         if not isinstance(response, Response):
             msg = "an answer to be kept must be the framework's Response"
@@ -95,7 +95,7 @@ class IdempotentMixin(APIView):
             response.headers["Content-Type"] = renderer.media_type
         response.content = body.encode()
         headers = {name: response.headers[name] for name in KEPT_HEADERS if name in response.headers}
-        return KeptAnswer(fingerprint, response.status_code, body, headers)
+        return StoredResponse(fingerprint, response.status_code, body, headers)
 
 
 class _ReturnedError(Exception):
@@ -134,7 +134,7 @@ def request_fingerprint(request: Request) -> str:
     return salted_hmac("common.api.idempotency", asked, algorithm="sha256").hexdigest()
 
 
-def replay(kept: KeptAnswer, fingerprint: str) -> HttpResponse:
+def replay(kept: StoredResponse, fingerprint: str) -> HttpResponse:
     """Return the kept answer again, marked as such; Invalid `idempotency_key_reused` when something else was asked."""
     if kept.fingerprint != fingerprint:
         raise Invalid("idempotency_key_reused")

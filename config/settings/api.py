@@ -40,12 +40,12 @@ API_NEVER_STORED = frozenset(
     {
         # sign-ins and what serves in their place
         "me", "tokens", "feeds", "webhooks", "signing-link", "signing-links",
-        # people, their papers and their work
+        # people, their documents and their work
         "people", "qualifications", "documents", "expiries", "notices", "on-call", "labor-entries", "driver-reviews",
         "firm-confirmations", "legal-holds", "deletions", "audit-rehearsals",
         # tables and files that name them
         "exports", "imports", "file", "history",
     }
 )  # fmt: skip
-"""Parts of addresses whose answers no device keeps: they tell of people, papers and sign-ins."""
+"""Parts of addresses whose answers no device keeps: they tell of people, documents and sign-ins."""
 API_MAX_BODY_BYTES = 1024 * 1024

@@ -130,7 +130,7 @@ EMAIL_USE_TLS = ENV.email_security == "starttls"
 EMAIL_USE_SSL = ENV.email_security == "tls"
 EMAIL_TIMEOUT = 10
 WEBHOOKS_TO_PRIVATE = ENV.webhooks_to_private
-"""Whether notices may be posted to plain http and to addresses inside a private network."""
+"""Whether notifications may be posted to plain http and to addresses inside a private network."""
 DEFAULT_FROM_EMAIL = ENV.email_sender
 
 REDIS_URL = ENV.redis_url

@@ -3,9 +3,9 @@
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.catalogue import catalogue_in_force
 from fleet.api.requests import ServiceRequest
-from fleet.selectors.carrier.policies import standing_policies
+from fleet.selectors.carrier.policies import effective_policies
 
 
 def catalogue_for(request: ServiceRequest) -> Catalogue:
     """The catalogue in force at the request's instant, in one statement."""
-    return catalogue_in_force(standing_policies(now=request.now).policies)
+    return catalogue_in_force(effective_policies(now=request.now).policies)

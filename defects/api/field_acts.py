@@ -30,7 +30,7 @@ class FieldAct:
     text: str
 
     def queried(self, queries: Sequence[Mapping[str, object]]) -> AsSent:
-        """What was sent, with what is queried about the rows that it names."""
+        """What was sent, with what is flagged about the rows that it names."""
         return AsSent(self.text, (*self.sent.queries, *queries)) if queries else self.sent
 
 

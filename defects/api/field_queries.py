@@ -1,4 +1,4 @@
-"""What is queried on a field body itself: every value that was read otherwise than it was sent."""
+"""What is flagged on a field body itself: every value that was read otherwise than it was sent."""
 
 from collections.abc import Sequence
 from typing import Protocol

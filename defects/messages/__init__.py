@@ -1,19 +1,19 @@
 """The sentences of every code that defects raises or keeps, one file for each area. Holds no logic."""
 
 from common.messages import Sentences
-from defects.messages import clearance, dispatch, history, labels, queries, receipts, refusals, rehearsal, repairs
+from defects.messages import clearance, dispatch, flags, history, labels, receipts, refusals, rehearsal, repairs
 
 SENTENCES = Sentences(
     (
         clearance.MESSAGES,
         dispatch.MESSAGES,
         history.MESSAGES,
-        queries.MESSAGES,
+        flags.MESSAGES,
         receipts.MESSAGES,
         refusals.MESSAGES,
         rehearsal.MESSAGES,
         repairs.MESSAGES,
     ),
-    words={**labels.WORDS, **queries.WORDS},
+    words={**labels.WORDS, **flags.WORDS},
     constraints={**dispatch.CONSTRAINTS, **repairs.CONSTRAINTS},
 )

@@ -186,7 +186,7 @@ SUBJECTS: dict[str, Template] = {
     "carrier": _("The carrier"),
     "person": _("The driver"),
 }
-"""Whose paper it is, where it is no unit's."""
+"""Whose document it is, where it is no unit's."""
 
 ANSWERS: dict[str, Template] = {
     "barred": _("Barred. It may not roll as requested."),

@@ -71,7 +71,7 @@ MESSAGES: Messages = {
     ),
     "history_roadside_inspected": _("An officer inspected it, report {report_number}: {violations} violations."),
     "history_roadside_answered": _("The officer's report {report_number} was answered by {official}, {title}."),
-    # Notices. Facts: unit, load (its number), class, ordered_f, what, reported_by, at.
+    # Notifications. Facts: unit, load (its number), class, ordered_f, what, reported_by, at.
     "load_at_risk": _(
         "Load {load} on {unit} is at risk: {what}. {class}, {ordered_f} °F ordered. Reported by "
         "{reported_by}, {at}. This alone does not bar the unit. Have temperatures read, call, and decide the "

@@ -4,6 +4,7 @@ from django.utils.translation import gettext_lazy as _
 
 from common.messages import Template, Words
 from defects.enums import (
+    Authority,
     Bars,
     CertificateKind,
     DefectState,
@@ -17,7 +18,6 @@ from defects.enums import (
     RoadsideState,
     Severity,
     SightingHow,
-    Standing,
     WalkaroundKind,
 )
 from fleet.enums import HoldState
@@ -54,9 +54,9 @@ BARS: dict[str, Template] = {
     Bars.COLD_FREIGHT: _("cold freight"),
     Bars.NOTHING: _("nothing"),
 }
-STANDINGS: dict[str, Template] = {
-    Standing.STATUTORY: _("statutory"),
-    Standing.CARRIER: _("carrier"),
+AUTHORITIES: dict[str, Template] = {
+    Authority.STATUTORY: _("statutory"),
+    Authority.CARRIER: _("carrier"),
 }
 LISTINGS: dict[str, Template] = {
     Listing.SAFETY: _("would affect the safety of operation"),

@@ -2,17 +2,18 @@
 
 from defects.models.certificates import Certificate, DriverReview, EntryInError, RepeatedTest
 from defects.models.defects import Defect, Sighting
-from defects.models.dispatch import AnswerFlip, Clearance, Load, LoadAtRisk, RiskEntry, StandingBar
+from defects.models.dispatch import ActiveBar, Clearance, ClearanceChange, Load, LoadAtRisk, RiskEntry
 from defects.models.holds import Hold, LimitedMove, Refusal, SecondLook, WorkInProgress, YardMove
 from defects.models.links import FirmConfirmation, SigningLink
 from defects.models.roadside import RoadsideInspection, RoadsideViolation
 from defects.models.walkarounds import CatalogueVersion, Measurement, Photo, Report, SentBody, SetAside, Walkaround
 
 __all__ = [
-    "AnswerFlip",
+    "ActiveBar",
     "CatalogueVersion",
     "Certificate",
     "Clearance",
+    "ClearanceChange",
     "Defect",
     "DriverReview",
     "EntryInError",
@@ -34,7 +35,6 @@ __all__ = [
     "SetAside",
     "Sighting",
     "SigningLink",
-    "StandingBar",
     "Walkaround",
     "WorkInProgress",
     "YardMove",

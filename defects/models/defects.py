@@ -4,7 +4,7 @@ from django.db import models
 from django.db.models import Q
 
 from common.choices import choices
-from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, Listing, Severity, SightingHow, Standing
+from defects.enums import OPEN_DEFECT_STATES, Authority, Bars, DefectState, Listing, Severity, SightingHow
 from fleet.models.base import Edited, Keyed, Sequence
 
 
@@ -21,7 +21,7 @@ class Defect(Edited):
     place = models.CharField(max_length=40, blank=True, default="")
     text = models.TextField(blank=True, default="")
     finding = models.CharField(max_length=40, blank=True, default="")
-    standing = models.CharField(max_length=12, choices=choices(Standing))
+    standing = models.CharField(max_length=12, choices=choices(Authority))
     state = models.CharField(max_length=20, choices=choices(DefectState), default=DefectState.REPORTED)
     severity = models.CharField(max_length=16, choices=choices(Severity))
     bars = models.CharField(max_length=12, choices=choices(Bars))

@@ -121,7 +121,7 @@ class Clearance(Keyed):
         return f"{self.answer} at {self.asked_at:%Y-%m-%d %H:%M}"
 
 
-class AnswerFlip(Keyed):
+class ClearanceChange(Keyed):
     """A time during which what a clearance did not bar was barred: `number` counts them for each clearance, from 1.
 
     `back_at`: when it was barred no more, or planned by no more.
@@ -147,7 +147,7 @@ class AnswerFlip(Keyed):
         return f"flip {self.number} of {self.clearance_id}"
 
 
-class StandingBar(Keyed):
+class ActiveBar(Keyed):
     """A time during which one thing barred an answer that is still planned by; `bar` is its name from the rules."""
 
     clearance = models.ForeignKey(Clearance, on_delete=models.PROTECT, related_name="bars")

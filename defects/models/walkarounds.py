@@ -174,7 +174,7 @@ class SentBody(models.Model):
 
 
 class Measurement(Keyed):
-    """One measured value at one place, with its unit of measure, for wear trends. Queried values stay out."""
+    """One measured value at one place, with its unit of measure, for wear trends. Flagged values stay out."""
 
     unit = models.ForeignKey("fleet.Unit", on_delete=models.PROTECT, related_name="measurements")
     point = models.CharField(max_length=80)

@@ -11,7 +11,7 @@ from defects.rules.catalogue.limits import compare
 from defects.rules.catalogue.places import axle_of
 from defects.rules.catalogue.points import Point
 from defects.rules.walkarounds.answers import usable_value
-from defects.rules.walkarounds.verdicts import Query
+from defects.rules.walkarounds.verdicts import Flag
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class Remeasured:
     `unknown`: no limit can be said to apply, so that nothing shows the value to be right.
     """
 
-    query: Query | None = None
+    query: Flag | None = None
     failed: Decimal | None = None
     unknown: bool = False
 

@@ -9,9 +9,9 @@ from uuid import UUID
 from defects.models import Certificate, Hold, Report, Sighting, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.catalogue import catalogue_in_force
-from fleet.enums import NoticeKind
-from fleet.models import Notice
-from fleet.selectors.carrier.policies import standing_policies
+from fleet.enums import NotificationKind
+from fleet.models import Notification
+from fleet.selectors.carrier.policies import effective_policies
 from fleet.selectors.notifications.reach import can_be_told, open_webhook
 
 
@@ -24,35 +24,39 @@ class Receipt:
     sightings: Sequence[Sighting]
     holds: Sequence[Hold]
     certificates: Sequence[Certificate]
-    told: Sequence[Notice]
+    told: Sequence[Notification]
     catalogue: Catalogue
     replayed: bool = False
 
     @property
     def loads_at_risk(self) -> list[UUID]:
         """The loads at risk that somebody was told of."""
-        told = {notice.subject_id for notice in self.told if notice.kind == NoticeKind.LOAD_AT_RISK}
+        told = {
+            notification.subject_id for notification in self.told if notification.kind == NotificationKind.LOAD_AT_RISK
+        }
         return sorted(subject for subject in told if subject is not None)
 
     @property
     def unknown_units(self) -> list[str]:
         """The units that nobody knows and on which a fault was reported, as they were named."""
-        told = {notice.subject_id for notice in self.told}
+        told = {notification.subject_id for notification in self.told}
         return sorted({report.given_unit for report in self.reports if report.unit_id is None and report.pk in told})
 
     @property
     def people(self) -> tuple[list[str], list[str]]:
         """The names of those who are told at once of what was found, and of those whom no message can reach."""
-        reached = {notice.person.name: _reached(notice) for notice in self.told if notice.urgent}
+        reached = {
+            notification.person.name: _reached(notification) for notification in self.told if notification.urgent
+        }
         return (
             sorted(name for name, told in reached.items() if told),
             sorted(name for name, told in reached.items() if not told),
         )
 
 
-def _reached(notice: Any) -> bool:
+def _reached(notification: Any) -> bool:
     """`posted` stands on every notice that was just owed or read for a receipt."""
-    return can_be_told(notice.person, posted=notice.posted)
+    return can_be_told(notification.person, posted=notification.posted)
 
 
 def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
@@ -70,12 +74,12 @@ def stored_receipt(walkaround: Walkaround, *, now: datetime) -> Receipt:
     holds = [hold for hold in placed if hold.defect_id and _stood(hold, defects[hold.defect_id])]
     certificates = list(Certificate.objects.filter(report__in=reports).select_related("defect").order_by("pk"))
     told = list(
-        Notice.objects.filter(caused_by=walkaround.pk)
+        Notification.objects.filter(caused_by=walkaround.pk)
         .select_related("person")
         .annotate(posted=open_webhook("person_id"))
         .order_by("pk")
     )
-    catalogue = catalogue_in_force(standing_policies(now=now).policies)
+    catalogue = catalogue_in_force(effective_policies(now=now).policies)
     return Receipt(walkaround, reports, sightings, holds, certificates, told, catalogue, replayed=True)
 
 

@@ -8,8 +8,8 @@ from django.db.models import QuerySet
 
 from defects.enums import RefusalState
 from defects.models import Refusal
-from fleet.enums import NoticeKind, Role
-from fleet.models import Notice, Person
+from fleet.enums import NotificationKind, Role
+from fleet.models import Notification, Person
 
 SEE_ALL = frozenset({Role.FOREMAN, Role.MECHANIC, Role.COMPLIANCE, Role.AUDITOR})
 """Whoever looks at the unit or keeps the record. Dispatch learns from the clearance that a unit waits, not of whom."""
@@ -34,8 +34,8 @@ def told_of(refusals: Iterable[Refusal]) -> dict[UUID, list[str]]:
     """By refusal, the names of those who were told of it, in one statement however many there are."""
     told: dict[UUID, set[str]] = defaultdict(set)
     subjects = [refusal.pk for refusal in refusals]
-    notices = Notice.objects.filter(kind=NoticeKind.UNIT_REFUSED, subject_id__in=subjects)
-    for subject, name in notices.order_by("pk").values_list("subject_id", "person__name"):
+    notifications = Notification.objects.filter(kind=NotificationKind.UNIT_REFUSED, subject_id__in=subjects)
+    for subject, name in notifications.order_by("pk").values_list("subject_id", "person__name"):
         if subject is not None:
             told[subject].add(name)
     return {subject: sorted(names) for subject, names in told.items()}

@@ -19,7 +19,7 @@ from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.facts import DETAILS, facts_of_units, observer_of, scopes_of
 from defects.selectors.repaired_lately import NEWLY_REPAIRED, newly_repaired
 from fleet.models import Mounting, Person, Unit
-from fleet.selectors.carrier.policies import standing_policies
+from fleet.selectors.carrier.policies import effective_policies
 
 Spot = tuple[UUID, str, str]
 """Unit, point and place."""
@@ -47,7 +47,7 @@ class WalkGround:
 
 def walk_ground(named: Sequence[Unit], *, person: Person, now: datetime, coupled: bool | None = None) -> WalkGround:
     """Read it all, in six statements. Fetch the units with `facts.DETAILS`; units named together run coupled."""
-    standing = standing_policies(now=now)
+    standing = effective_policies(now=now)
     units = [*named, *mounted_on(unit for unit in named)]
     keys = [unit.pk for unit in units]
     today = day_in_zone(now, standing.zone)

@@ -9,7 +9,7 @@ from defects.models import Load
 from defects.selectors.companions import Companions
 from defects.selectors.loads import bars_of, freight_bars, is_cold
 from defects.selectors.words import faults_named, numbers
-from fleet.selectors.carrier.policies import standing_policies
+from fleet.selectors.carrier.policies import effective_policies
 
 
 def refuse_barred_loading(
@@ -25,7 +25,7 @@ def refuse_barred_loading(
         raise Conflict("no_cooling_unit")
     if not bars_of(load):
         return
-    day = day_in_zone(loaded_at, standing_policies(now=now).zone)
+    day = day_in_zone(loaded_at, effective_policies(now=now).zone)
     bars = freight_bars(load, trailer, mounted, loaded_at=loaded_at, on=day)
     if bars.defects:
         raise Conflict(

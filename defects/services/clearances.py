@@ -16,7 +16,7 @@ from defects.selectors.clearance.weighing import weigh
 from fleet.enums import UnitKind
 from fleet.models import Person
 from fleet.rules.units.combinations import MAX_TRAILERS
-from fleet.selectors.carrier.policies import Standing
+from fleet.selectors.carrier.policies import EffectivePolicies
 
 
 @dataclass(frozen=True)
@@ -26,7 +26,7 @@ class Answered:
     clearance: Clearance
     driver: Named | None
     load: Named | None
-    standing: Standing
+    standing: EffectivePolicies
 
 
 @transaction.atomic

@@ -1,4 +1,4 @@
-"""Periodic inspections put on record as passed while faults are open: refused, or kept, queried and told."""
+"""Periodic inspections put on record as passed while faults are open: refused, or kept, flagged and told."""
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
@@ -7,16 +7,16 @@ from uuid import UUID
 
 from common.clock import day_in_zone
 from common.errors import Conflict
-from defects.enums import OPEN_DEFECT_STATES, Severity, Standing
+from defects.enums import OPEN_DEFECT_STATES, Authority, Severity
 from defects.models import Defect
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.inspections import speaks_against_passing
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.words import faults_named, numbers, what_of_defect
-from fleet.enums import NoticeKind, Role
+from fleet.enums import NotificationKind, Role
 from fleet.models import Document
-from fleet.services.notifications.create import NoticeDraft, owe_notices
-from fleet.services.notifications.recipients import Audience, by_language, people_to_tell
+from fleet.services.notifications.create import NotificationDraft, create_notifications
+from fleet.services.notifications.recipients import RecipientGroup, by_language, find_recipients
 from fleet.services.records.unit_of_work import UnitOfWork
 
 KIND = "periodic_inspection"
@@ -26,9 +26,11 @@ def query_passed_inspections(documents: Sequence[Document], *, work: UnitOfWork,
     """Note in the history, and owe compliance word of, each inspection that an open fault of its day speaks against.
 
     Conflict `inspection_defects_open` where one was found on the day of the inspection: it has not passed (396.17(c)).
-    Not so without `may_refuse`: old papers of a table are kept, and the faults bar the unit by themselves.
+    Not so without `may_refuse`: old documents of a table are kept, and the faults bar the unit by themselves.
     """
-    papers = {paper.unit_id: paper for paper in documents if paper.kind == KIND and paper.starts_on is not None}
+    papers = {
+        document.unit_id: document for document in documents if document.kind == KIND and document.starts_on is not None
+    }
     rows = Defect.objects.filter(unit__in=[key for key in papers if key], state__in=OPEN_DEFECT_STATES)
     standing = list(rows.select_related("unit").order_by("number"))
     if not standing:
@@ -47,46 +49,51 @@ def query_passed_inspections(documents: Sequence[Document], *, work: UnitOfWork,
     if found_there:
         raise Conflict("inspection_defects_open", defects=numbers(found_there), faults=faults_named(found_there))
     for unit, defects in against.items():
-        paper = papers[unit]
-        body = {"kind": KIND, "starts_on": paper.starts_on, "defects": numbers(defects), "fault": faults_named(defects)}
-        work.record(unit, "inspection_queried", subject=paper.pk, body=body)
+        document = papers[unit]
+        body = {
+            "kind": KIND,
+            "starts_on": document.starts_on,
+            "defects": numbers(defects),
+            "fault": faults_named(defects),
+        }
+        work.record(unit, "inspection_queried", subject=document.pk, body=body)
     _tell(papers, against, catalogue, work.now)
 
 
 def _speaks_against(defect: Defect, catalogue: Catalogue) -> bool:
     point = catalogue.points.get(defect.point)
     system = None if point is None else point.system
-    return speaks_against_passing(system, Standing(defect.standing), Severity(defect.severity))
+    return speaks_against_passing(system, Authority(defect.standing), Severity(defect.severity))
 
 
 def _tell(
-    papers: Mapping[UUID | None, Document],
+    documents: Mapping[UUID | None, Document],
     against: Mapping[UUID, Sequence[Defect]],
     catalogue: Catalogue,
     now: datetime,
 ) -> None:
-    sites = {unit: Audience(Role.COMPLIANCE, defects[0].unit.home_site_id) for unit, defects in against.items()}
+    sites = {unit: RecipientGroup(Role.COMPLIANCE, defects[0].unit.home_site_id) for unit, defects in against.items()}
     if not sites:
         return
-    people = people_to_tell(sites.values(), now=now)
+    people = find_recipients(sites.values(), now=now)
     drafts = [
-        NoticeDraft(
-            kind=NoticeKind.INSPECTION_QUERIED,
+        NotificationDraft(
+            kind=NotificationKind.INSPECTION_FLAGGED,
             code="inspection_queried",
-            subject=papers[unit].pk,
+            subject=documents[unit].pk,
             people=keys,
             facts={
                 "unit": str(defects[0].unit),
-                "inspected_on": papers[unit].starts_on,
+                "inspected_on": documents[unit].starts_on,
                 "faults": "; ".join(_fault(defect, catalogue, language) for defect in defects),
             },
             unit=unit,
-            step=str(papers[unit].starts_on),
+            step=str(documents[unit].starts_on),
         )
         for unit, defects in against.items()
         for language, keys in by_language(people[sites[unit]]).items()
     ]
-    owe_notices(drafts, now=now)
+    create_notifications(drafts, now=now)
 
 
 def _fault(defect: Defect, catalogue: Catalogue, language: str) -> str:

@@ -12,7 +12,7 @@ from defects.selectors.companions import Companions
 from defects.selectors.loads import ON_BOARD, seal_waits
 from defects.services.barred_loading import refuse_barred_loading
 from defects.services.loads import locked_load, open_for_faults_since_loading, record_of_load, refuse_load_action
-from defects.services.telling_of_loads import tell_of_seal
+from defects.services.notify_of_loads import notify_of_seal
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
 from fleet.services.records.instants import refuse_end_before, refuse_future
@@ -72,7 +72,7 @@ def transload(*, load_id: UUID, trailer: Unit, transloaded_at: datetime, actor: 
 def compare_seal(*, load_id: UUID, seal: str, compared_at: datetime, actor: Person, now: datetime) -> Load:
     """Say what the seal on the doors reads; one that is not on the papers is kept, and dispatch is told and decides.
 
-    One that dispatch has decided over is compared like that on the papers, or its bar would never end.
+    One that dispatch has decided over is compared like that on the documents, or its bar would never end.
     Conflict `load_not_sealed`; Invalid `instant_in_future`, `end_before_beginning`.
     """
     with locked_load(load_id=load_id, actor=actor, now=now) as (work, load, _):
@@ -94,7 +94,7 @@ def compare_seal(*, load_id: UUID, seal: str, compared_at: datetime, actor: Pers
             record_of_load(
                 work, load, load.trailer_id, "seal_differs", {"seal": load.seal, "read": seal}, at=compared_at
             )
-            tell_of_seal(load, now=now)
+            notify_of_seal(load, now=now)
         return load
 
 

@@ -17,11 +17,11 @@ from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.companions import companions_of
 from defects.selectors.loads import KEPT_FROM_FAULTS, ON_BOARD, bars_of
 from defects.selectors.words import names_of_defect
+from defects.services.notify_of_loads import RiskTold, notify_of_loads_at_risk
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
-from defects.services.telling_of_loads import RiskTold, tell_of_loads_at_risk
 from defects.transitions import LOADS_AT_RISK
 from fleet.enums import Scope, SignaturePurpose
-from fleet.models import Notice, Person
+from fleet.models import Notification, Person
 from fleet.services.records.instants import refuse_future
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 
@@ -44,10 +44,10 @@ class Note:
 
 @dataclass
 class Opened:
-    """The records that faults opened, and the notices owed of them and of those they joined."""
+    """The records that faults opened, and the notifications owed of them and of those they joined."""
 
     risks: list[LoadAtRisk] = field(default_factory=list)
-    told: list[Notice] = field(default_factory=list)
+    told: list[Notification] = field(default_factory=list)
 
 
 def open_loads_at_risk(
@@ -94,7 +94,7 @@ def open_loads_at_risk(
                 body={"load": load.number, "defect": defect.number, "fault": names_of_defect(defect)},
             )
     LoadAtRisk.objects.bulk_create(risks)
-    return Opened(risks, tell_of_loads_at_risk(told, catalogue=catalogue, now=work.now, caused_by=caused_by))
+    return Opened(risks, notify_of_loads_at_risk(told, catalogue=catalogue, now=work.now, caused_by=caused_by))
 
 
 def open_for_fresh_faults(defects: Iterable[Defect], *, work: UnitOfWork, catalogue: Catalogue) -> Opened:

@@ -15,7 +15,7 @@ from defects.selectors.words import names_of_hold
 from defects.transitions import ALLOW_LIMITED_MOVE, LIMITED_MOVES, MOVE_IN_YARD
 from fleet.enums import Role
 from fleet.models import Person, PersonRole, Site
-from fleet.selectors.carrier.policies import standing_policies
+from fleet.selectors.carrier.policies import effective_policies
 from fleet.services.records.unit_of_work import unit_of_work
 
 LONGEST = timedelta(hours=24)
@@ -190,6 +190,6 @@ def _unmet(asked: LimitedMoveAsked, actor: Person, now: datetime) -> list[FieldP
 
 
 def _is_driver(person: Person, now: datetime) -> bool:
-    today = day_in_zone(now, standing_policies(now=now).zone)
+    today = day_in_zone(now, effective_policies(now=now).zone)
     held = PersonRole.objects.filter(person=person, role=Role.DRIVER)
     return person.is_active and any(role.in_force(today) for role in held)

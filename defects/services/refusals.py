@@ -15,13 +15,13 @@ from defects.selectors.facts import scope_asked
 from defects.selectors.refusals import refusal_state
 from defects.selectors.signing_links import is_confirmed
 from defects.selectors.words import what_of_defect
+from defects.services.notify_of_refusals import notify_of_refusal, notify_of_second_look
 from defects.services.refusal_copies import Copy, write_copy
 from defects.services.signing import AS_MEANT, AsSent, Signing, instant_of, refuse_another, signature_of
-from defects.services.telling_of_refusals import tell_of_refusal, tell_of_second_look
 from defects.transitions import REFUSALS, REFUSE
 from fleet.enums import Scope, SignaturePurpose
 from fleet.models import Carrier, Person, Signature, Unit
-from fleet.selectors.carrier.policies import Standing, standing_policies
+from fleet.selectors.carrier.policies import EffectivePolicies, effective_policies
 from fleet.services.records.unit_of_work import unit_of_work
 
 
@@ -54,7 +54,7 @@ def refuse_unit(
         refused_at = instant_of(signing, now)
         signature = signature_of(signing, purpose=SignaturePurpose.REFUSAL, content=content, actor=actor, now=now)
         signature.save(force_insert=True)
-        standing = standing_policies(now=now)
+        standing = effective_policies(now=now)
         copy = write_copy(_copy(unit, named, reason, actor, standing=standing, times=(refused_at, now)), actor.language)
         refusal = Refusal.objects.create(
             id=refusal_id,
@@ -81,7 +81,7 @@ def refuse_unit(
                 **sent.history,
             },
         )
-        tell_of_refusal(refusal, now=now)
+        notify_of_refusal(refusal, now=now)
         return refusal
 
 
@@ -142,7 +142,7 @@ def look_again(
             performed_at=looked_at,
             body={"finding": finding, "by": person.name, "firm": "" if outsider is None else person.firm},
         )
-        tell_of_second_look(look, now=now)
+        notify_of_second_look(look, now=now)
         return look
 
 
@@ -156,7 +156,7 @@ def _signed(refusal: Refusal, finding: str, outsider: ByLink, actor: Person, now
 
 def _refuse_unqualified(refusal: Refusal, person: Person, outsider: ByLink | None, now: datetime) -> None:
     """Of an outsider the firm keeps the evidence for brakes (396.25(e)); any other qualification is on record here."""
-    standing = standing_policies(now=now)
+    standing = effective_policies(now=now)
     catalogue = catalogue_in_force(standing.policies)
     asked = {scope_asked(catalogue.get(defect.point)) for defect in refusal.defects.all()}
     held = set(person.scopes_on(day_in_zone(now, standing.zone)))
@@ -194,7 +194,7 @@ def _copy(
     reason: str,
     actor: Person,
     *,
-    standing: Standing,
+    standing: EffectivePolicies,
     times: tuple[datetime, datetime],
 ) -> Copy:
     catalogue = catalogue_in_force(standing.policies)

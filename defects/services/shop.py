@@ -138,7 +138,7 @@ def is_measured(defect: Defect, catalogue: Catalogue) -> bool:
 
 
 def measured_before(defect: Defect) -> Measurement | None:
-    """The stored measurement that the defect rests on; None where it was not measured, or its value was queried."""
+    """The stored measurement that the defect rests on; None where it was not measured, or its value was flagged."""
     if defect.value is None:
         return None
     series = Measurement.objects.filter(unit=defect.unit_id, point=defect.point, place=defect.place)

@@ -29,7 +29,7 @@ class Signing:
 
 @dataclass(frozen=True)
 class AsSent:
-    """What was signed in the field where it was read otherwise: its whole text, and what is queried about it."""
+    """What was signed in the field where it was read otherwise: its whole text, and what is flagged about it."""
 
     text: str = ""
     queries: tuple[Mapping[str, object], ...] = ()
@@ -49,7 +49,7 @@ AS_MEANT = AsSent()
 
 
 def as_of_receipt(signing: Signing, now: datetime) -> tuple[Signing, list[str]]:
-    """The signature as it counts, and what is queried: a clock that tells nothing is replaced by the receipt."""
+    """The signature as it counts, and what is flagged: a clock that tells nothing is replaced by the receipt."""
     ago = now - signing.signed_at
     if ago < -SKEW_TOLERATED:
         return replace(signing, signed_at=now), ["clock_ahead"]

@@ -6,7 +6,7 @@ from django.db.models import Prefetch
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from defects.messages.labels import DEFECT_STATES, LISTINGS, SEVERITIES, SIGHTINGS, STANDINGS
+from defects.messages.labels import AUTHORITIES, DEFECT_STATES, LISTINGS, SEVERITIES, SIGHTINGS
 from defects.models import Certificate, Defect, DriverReview, EntryInError, Photo, RepeatedTest, Report, Sighting
 from defects.selectors.signing_links import confirmation_of
 from defects.selectors.words import names_of_defect
@@ -96,7 +96,7 @@ def defect_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     grade = "\n".join(
         (
             words.label(SEVERITIES, record["severity"]),
-            words.label(STANDINGS, record["active"]),
+            words.label(AUTHORITIES, record["active"]),
             words.label(LISTINGS, record["listing"]),
         )
     )

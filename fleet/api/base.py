@@ -21,7 +21,7 @@ from common.api.rows_shown import rows_shown
 from common.api.views import ApiView, ApiViewSet
 from common.errors import NotAllowed, NotFound
 from fleet.api.authentication import DeviceTokenAuthentication
-from fleet.api.requests import ServiceRequest, asking, person_behind
+from fleet.api.requests import ServiceRequest, clearance_request, person_behind
 from fleet.models import Person
 
 R = TypeVar("R", bound=Model)
@@ -113,7 +113,7 @@ class ServiceViewSet(ApiViewSet, TimedMixin):
     def listed(self) -> Response:
         """Return one page of the rows that the query asks for."""
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset())) or []
-        self.prepare(page, asking(self.request).now)
+        self.prepare(page, clearance_request(self.request).now)
         return self.paged(page, self._body_of())
 
     def paged(self, page: Iterable[R], body: Callable[[R], Any]) -> Response:

@@ -5,7 +5,7 @@ from fleet.enums import Role
 ADMINISTRATOR = frozenset({Role.ADMINISTRATOR})
 OFFICE = frozenset({Role.ADMINISTRATOR, Role.COMPLIANCE})
 DESKS = OFFICE | {Role.DISPATCH, Role.FOREMAN}
-"""The people on shift who put units and papers on record."""
+"""The people on shift who put units and documents on record."""
 
 SHOP = frozenset({Role.ADMINISTRATOR, Role.FOREMAN, Role.MECHANIC})
 FIELD = frozenset({Role.DRIVER, Role.TRAINER})
@@ -13,10 +13,10 @@ METER_READERS = SHOP | FIELD | {Role.COMPLIANCE, Role.DISPATCH}
 COUPLERS = FIELD | {Role.ADMINISTRATOR, Role.DISPATCH, Role.FOREMAN}
 
 READERS_OF_HISTORY = OFFICE | {Role.AUDITOR, Role.DISPATCH, Role.FOREMAN, Role.MECHANIC}
-"""The maintenance file names who did what; drivers read a unit's defects, holds and papers instead."""
+"""The maintenance file names who did what; drivers read a unit's defects, holds and documents instead."""
 
 READERS_OF_KEEPING = OFFICE | {Role.AUDITOR}
-"""Who reads what was deleted, what could not leave, and where else notices go."""
+"""Who reads what was deleted, what could not leave, and where else notifications go."""
 READERS_OF_ROSTER = DESKS | {Role.AUDITOR}
 
 READERS_OF_FILES = frozenset({Role.AUDITOR, Role.COMPLIANCE})

@@ -17,7 +17,7 @@ from fleet.api.documents.expiries import ExpiryViewSet
 from fleet.api.documents.feeds import ExpiryFeedView, ExpiryFeedViewSet
 from fleet.api.documents.files import DocumentFileView
 from fleet.api.imports.urls import table_urlpatterns
-from fleet.api.notifications.notices import NoticeViewSet
+from fleet.api.notifications.notifications import NotificationViewSet
 from fleet.api.notifications.parked_deliveries import ParkedDeliveryViewSet
 from fleet.api.notifications.webhooks import WebhookViewSet
 from fleet.api.people.people import PersonViewSet
@@ -103,7 +103,7 @@ urlpatterns = [
     path("webhooks/<key:key>/close", WebhookViewSet.as_view({"post": "close"}), name="webhooks-close"),
     path("on-call", OnCallViewSet.as_view(READ_AND_ADD), name="on-call"),
     path("on-call/<key:key>/withdraw", OnCallViewSet.as_view({"post": "withdraw"}), name="on-call-withdraw"),
-    path("notices", NoticeViewSet.as_view({"get": "list"}), name="notices"),
+    path("notices", NotificationViewSet.as_view({"get": "list"}), name="notices"),
     path("notices/parked-deliveries", ParkedDeliveryViewSet.as_view({"get": "list"}), name="parked-deliveries"),
     path(
         "notices/parked-deliveries/retry",
@@ -115,7 +115,11 @@ urlpatterns = [
         ParkedDeliveryViewSet.as_view({"post": "retry"}),
         name="parked-deliveries-retry",
     ),
-    path("notices/<key:key>", NoticeViewSet.as_view({"get": "retrieve"}), name="notices-one"),
-    path("notices/<key:key>/acknowledge", NoticeViewSet.as_view({"post": "acknowledge"}), name="notices-acknowledge"),
-    path("notices/<key:key>/snooze", NoticeViewSet.as_view({"post": "snooze"}), name="notices-snooze"),
+    path("notices/<key:key>", NotificationViewSet.as_view({"get": "retrieve"}), name="notices-one"),
+    path(
+        "notices/<key:key>/acknowledge",
+        NotificationViewSet.as_view({"post": "acknowledge"}),
+        name="notices-acknowledge",
+    ),
+    path("notices/<key:key>/snooze", NotificationViewSet.as_view({"post": "snooze"}), name="notices-snooze"),
 ]

@@ -1,14 +1,25 @@
 """The sentences of every code that fleet raises or keeps, one file for each area. Holds no logic."""
 
 from common.messages import Sentences
-from fleet.messages import history, keeping, labels, notifications, papers, people, rehearsal, reminders, tables, units
+from fleet.messages import (
+    documents,
+    history,
+    keeping,
+    labels,
+    notifications,
+    people,
+    rehearsal,
+    reminders,
+    tables,
+    units,
+)
 
 SENTENCES = Sentences(
     (
         history.MESSAGES,
         keeping.MESSAGES,
         notifications.MESSAGES,
-        papers.MESSAGES,
+        documents.MESSAGES,
         people.MESSAGES,
         rehearsal.MESSAGES,
         reminders.MESSAGES,
@@ -16,5 +27,5 @@ SENTENCES = Sentences(
         units.MESSAGES,
     ),
     words=labels.WORDS,
-    constraints={**papers.CONSTRAINTS, **people.CONSTRAINTS, **units.CONSTRAINTS},
+    constraints={**documents.CONSTRAINTS, **people.CONSTRAINTS, **units.CONSTRAINTS},
 )

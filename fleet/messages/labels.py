@@ -1,4 +1,4 @@
-"""What people read for fleet's code words: states, kinds of unit and paper, meters, roles. Holds no sentence."""
+"""What people read for fleet's code words: states, kinds of unit and document, meters, roles. Holds no sentence."""
 
 from django.utils.translation import gettext_lazy as _
 

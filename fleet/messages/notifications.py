@@ -1,4 +1,4 @@
-"""The sentences of notices, and the subjects of the messages that carry one. Holds no logic.
+"""The sentences of notifications, and the subjects of the messages that carry one. Holds no logic.
 
 A code's subject is registered as the same code with `_subject` behind it and names the same facts.
 """
@@ -20,9 +20,9 @@ MESSAGES: Messages = {
     "record_passed_over": _("{sweep} skips record {record}: {fault}"),
     "unanswered": _("Not acknowledged for {minutes} minutes. {what}"),
     "unanswered_subject": _("Not acknowledged: {what}"),
-    # Facts: what (the notice, of what has ended meanwhile).
+    # Facts: what (the notification, of what has ended meanwhile).
     "notice_ended": _("Ended: {what}"),
-    # Facts: days, what (the reminder of a late paper that nobody answered).
+    # Facts: days, what (the reminder of a late document that nobody answered).
     "unanswered_days": _("Not acknowledged for {days} days. {what}"),
     # The message around them
     "letter_greeting": _("Good day, {name},"),
@@ -42,7 +42,7 @@ MESSAGES: Messages = {
     ),
     "letter_digest_subject": _("Notifications, {day}: {count}"),
     "letter_several_subject": _("{first}, and {others} more"),
-    # What answering a notice is refused with
+    # What answering a notification is refused with
     "notice_unknown": Wording(_("You have no such notification."), _("No such notification")),
     "notice_never_snoozed": Wording(
         _("Acknowledge this notification. It cannot be snoozed."),

@@ -1,4 +1,4 @@
-"""The sentences of reminders, and a name for every kind of paper as its catalogue words it. Decides nothing."""
+"""The sentences of reminders, and a name for every kind of document as its catalogue words it. Decides nothing."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -13,7 +13,7 @@ from fleet.rules.documents.qualified import qualification_kinds
 
 
 def kind_code(kind: str) -> str:
-    """The code whose sentence is the name of a kind of paper."""
+    """The code whose sentence is the name of a kind of document."""
     return f"paper_kind_{kind}"
 
 
@@ -31,11 +31,11 @@ KIND_NAMES: dict[str, Template] = {
     kind.name: lazystr(_InReadersLanguage(kind.text))
     for kind in (*load_document_kinds().values(), *qualification_kinds().values())
 }
-"""What each kind of paper and each qualification is called."""
+"""What each kind of document and each qualification is called."""
 
 MESSAGES: Messages = {
-    # Facts of all: whose, paper, effect (whether clearance is barred by it). Of those with an end: own_end (what the
-    # paper says), ends_on (its last day), days.
+    # Facts of all: whose, document, effect (whether clearance is barred by it). Of those with an end: own_end (what the
+    # document says), ends_on (its last day), days.
     "document_ending": _("{whose}: {paper} expires {ends_on}. Days left: {days}. {effect}"),
     "document_in_grace": _("{whose}: {paper} expired {own_end}, in grace until {ends_on}. Days left: {days}. {effect}"),
     "document_overdue": _("{whose}: {paper} expired {ends_on}. Days overdue: {days}. {effect}"),

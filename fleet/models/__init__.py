@@ -1,9 +1,9 @@
 """The tables of what the carrier owns, one file for each noun."""
 
-from fleet.models.carrier import Carrier, OnCallTurn, Policy, Site
+from fleet.models.carrier import Carrier, OnCallShift, Policy, Site
 from fleet.models.documents import Document, FeedToken, StoredFile
-from fleet.models.notifications import Delivery, Notice, WebhookEndpoint
-from fleet.models.operation import PassedOver, QueueReport, SweepPlace, SweepRun
+from fleet.models.notifications import Delivery, Notification, WebhookEndpoint
+from fleet.models.operation import JobPlace, JobRun, QueueReport, SkippedRecord
 from fleet.models.people import DeviceToken, Person, PersonRole, Qualification, Signature, SignInAttempt
 from fleet.models.records import (
     Deletion,
@@ -43,13 +43,14 @@ __all__ = [
     "HistoryContent",
     "HistoryEntry",
     "IdempotencyRecord",
+    "JobPlace",
+    "JobRun",
     "LegalHold",
     "MeterReading",
     "MeterReplacement",
     "Mounting",
-    "Notice",
-    "OnCallTurn",
-    "PassedOver",
+    "Notification",
+    "OnCallShift",
     "Person",
     "PersonRole",
     "Policy",
@@ -59,9 +60,8 @@ __all__ = [
     "SignInAttempt",
     "Signature",
     "Site",
+    "SkippedRecord",
     "StoredFile",
-    "SweepPlace",
-    "SweepRun",
     "TractorDetails",
     "TrailerDetails",
     "Unit",

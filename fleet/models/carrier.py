@@ -64,7 +64,7 @@ class Policy(Keyed):
         return f"{self.key} from {self.valid_from:%Y-%m-%d}"
 
 
-class OnCallTurn(Keyed):
+class OnCallShift(Keyed):
     """A person on call in a role from an instant to an instant (not included), everywhere or for one site.
 
     Turns may overlap: at a hand-over both are told. One that was wrong is withdrawn, never edited.

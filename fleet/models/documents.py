@@ -22,7 +22,7 @@ class StoredFile(models.Model):
 
 
 class Document(Edited):
-    """One paper of one subject. Ends are last days included, in the carrier's zone; replacing keeps the old row.
+    """One document of one subject. Ends are last days included, in the carrier's zone; replacing keeps the old row.
 
     `ends_on` is the end by day; `ends_on_month` the other reading of a periodic inspection's end. `scan_kept_until`
     and its record kind say how long a replaced one's scan is kept, once that is known. `evidence_held_by`:

@@ -5,23 +5,23 @@ from django.db.models import Q
 from django.db.models.functions import Now
 
 from common.choices import choices
-from fleet.enums import Channel, DeliveryState, NoticeKind
+from fleet.enums import Channel, DeliveryState, NotificationKind
 from fleet.models.base import Keyed
 from fleet.models.units import Unit
 from fleet.rules.documents.reminders import LATE_PAPERS
 
 
-class Notice(Keyed):
+class Notification(Keyed):
     """Owed to one person exactly once (`dedupe_key`). Its words are `code` plus `facts`, in the person's language.
 
-    `step` is the rung of a ladder of reminders, empty for what happened once. `caused_by` is the key of the signed body
-    that brought it about, by which its receipt finds it again. `ended` is not stored: whether what it
-    tells of has ended, where somebody looked.
+    `step` is the reminder step of a ladder of reminders, empty for what happened once. `caused_by` is the key of the
+    signed body that brought it about, by which its receipt finds it again. `ended` is not stored: whether what it tells
+    of has ended, where somebody looked.
     """
 
     ended = False
 
-    kind = models.CharField(max_length=24, choices=choices(NoticeKind))
+    kind = models.CharField(max_length=24, choices=choices(NotificationKind))
     dedupe_key = models.CharField(max_length=200, unique=True)
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="notices")
     unit = models.ForeignKey(Unit, null=True, blank=True, on_delete=models.PROTECT, related_name="notices")
@@ -60,14 +60,14 @@ class Notice(Keyed):
 class Delivery(Keyed):
     """One message on one channel: what one event made urgent for one person, or a day's digest.
 
-    A worker leases it (`claimed_until`, attempt counted, committed), sends outside any transaction, then marks it.
-    One that is parked is tried more seldom; one whose notices all ended before it left, or whose person has left, is
-    dropped. `cause` names the request or the sweep by which it is owed, as log lines do.
+    A worker leases it (`claimed_until`, attempt counted, committed), sends outside any transaction, then marks it. One
+    that is parked is tried more seldom; one whose notifications all ended before it left, or whose person has left, is
+    dropped. `cause` names the request or the job by which it is owed, as log lines do.
     """
 
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, related_name="deliveries")
     channel = models.CharField(max_length=8, choices=choices(Channel))
-    notices = models.ManyToManyField(Notice, related_name="deliveries")
+    notices = models.ManyToManyField(Notification, related_name="deliveries")
     digest_on = models.DateField(null=True, blank=True)
     state = models.CharField(max_length=8, choices=choices(DeliveryState), default=DeliveryState.OWED)
     attempts = models.PositiveSmallIntegerField(default=0)
@@ -98,7 +98,7 @@ class Delivery(Keyed):
 
 
 class WebhookEndpoint(Keyed):
-    """Where one person's notices are posted, signed with a secret of its own; one open address for each person.
+    """Where one person's notifications are posted, signed with a secret of its own; one open address for each person.
 
     The secret is kept as it is: who signs needs it. It is told once and never given out again.
     """

@@ -1,4 +1,4 @@
-"""Where long sweeps were cut off, and when each last ran. What they owe is remembered by its own rows, never here."""
+"""Where long jobs were cut off, and when each last ran. What they owe is remembered by its own rows, never here."""
 
 from django.db import models
 from django.db.models import Q
@@ -6,8 +6,8 @@ from django.db.models import Q
 from fleet.models.base import Keyed
 
 
-class SweepPlace(models.Model):
-    """After which row a sweep of a day was cut off; gone once it has come to the end, of no meaning on another day."""
+class JobPlace(models.Model):
+    """After which row a job of a day was cut off; gone once it has come to the end, of no meaning on another day."""
 
     name = models.CharField(max_length=40, primary_key=True)
     day = models.DateField()
@@ -18,8 +18,8 @@ class SweepPlace(models.Model):
         return f"{self.name} on {self.day}"
 
 
-class SweepRun(models.Model):
-    """When a sweep last ended well and when it last failed, for whoever watches; no sweep reads it."""
+class JobRun(models.Model):
+    """When a job last ended well and when it last failed, for whoever watches; no job reads it."""
 
     name = models.CharField(max_length=40, primary_key=True)
     ended_well_at = models.DateTimeField(null=True, blank=True)
@@ -44,8 +44,8 @@ class QueueReport(models.Model):
         return self.name
 
 
-class PassedOver(Keyed):
-    """What a sweep could not work on; gone once it goes well again. `why` is the error, for administrators."""
+class SkippedRecord(Keyed):
+    """What a job could not work on; gone once it goes well again. `why` is the error, for administrators."""
 
     sweep = models.CharField(max_length=40)
     subject = models.UUIDField()

@@ -97,7 +97,7 @@ class LegalHold(Keyed):
 
 
 class Deletion(Keyed):
-    """What a sweep deleted, by the words of the rule that let it go; written by the function that deletes, never else.
+    """What a job deleted, by the words of the rule that let it go; written by the function that deletes, never else.
 
     `record` is the key of the row whose content went, `content_hash` the SHA-256 that stays as its proof, `subject`
     what the record was about. `unit_name` is the unit as it was called that day.

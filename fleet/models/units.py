@@ -59,7 +59,7 @@ class Unit(Edited):
 
     @property
     def ours(self) -> bool:
-        """Whether the unit belongs to the carrier; a unit of others must first be recorded in full."""
+        """Whether the unit belongs to the carrier; a third-party unit must first be recorded in full."""
         return self.owner == ""
 
 

@@ -1,1 +1,1 @@
-"""Pure rules of what the carrier owns: papers, serial numbers, meters, keeping. No Django, clock or database."""
+"""Pure rules of what the carrier owns: documents, serial numbers, meters, keeping. No Django, clock or database."""

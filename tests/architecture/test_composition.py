@@ -15,13 +15,13 @@ from fleet.purgeables import Companion
 from fleet.recounts import Recounted
 from fleet.selectors.records.exports.tables import ExportTables
 from fleet.selectors.records.unit_file.sections import Section
-from fleet.services.notifications.endings import NoticeEnding
-from fleet.services.notifications.recount import NoticeRecount
+from fleet.services.notifications.endings import NotificationEnding
+from fleet.services.notifications.recount import NotificationRecount
 
 APPS = ("common", "fleet", "defects", "workorders", "config")
 MADE_IN_MODULES = (
     *(Receiver, Job, Sentences, Retention, Companion, Recounted),
-    *(ExportTables, Section, NoticeEnding, NoticeRecount),
+    *(ExportTables, Section, NotificationEnding, NotificationRecount),
 )
 BY_NAME = {
     "common/apps.py": "views are looked at only when the service checks itself",

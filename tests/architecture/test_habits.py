@@ -62,7 +62,7 @@ NEVER_EDITED = {
 
 PLACES = {
     fleet.UNIT: "units/{ref}",
-    fleet.UNIT_OF_OTHERS: "units/{ref}",
+    fleet.THIRD_PARTY_UNIT: "units/{ref}",
     fleet.COUPLING: "couplings/{key}",
     fleet.MOUNTING: "mountings/{key}",
     fleet.DOCUMENT: "documents/{key}",
@@ -80,7 +80,7 @@ PLACES = {
     workorders.TASK_TABLE: "repair-tasks/{key}",
 }
 UNITS = ["tractors/{ref}", "trailers/{ref}", "cooling-units/{ref}"]
-EDITED_AT = {fleet.UNIT: UNITS, fleet.UNIT_OF_OTHERS: UNITS}
+EDITED_AT = {fleet.UNIT: UNITS, fleet.THIRD_PARTY_UNIT: UNITS}
 CALLED_OTHERWISE = {
     "certify_repaired": "certify",
     "certify_unnecessary": "certify",

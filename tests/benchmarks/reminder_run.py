@@ -1,4 +1,4 @@
-"""The reminder sweep as a worker runs it, in a process of its own, with what it took. Run by the case of that name."""
+"""The reminder job as a worker runs it, in a process of its own, with what it took. Run by the case of that name."""
 
 import resource
 import sys

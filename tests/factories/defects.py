@@ -9,7 +9,7 @@ from factory.django import DjangoModelFactory
 
 from common import clock
 from common.ids import uuid7
-from defects.enums import Bars, DefectState, Listing, Severity, Standing
+from defects.enums import Authority, Bars, DefectState, Listing, Severity
 from defects.models import Defect, Hold, Measurement, Photo
 from fleet.models import Person, StoredFile, Unit
 from tests.factories.fleet import NOON
@@ -43,7 +43,7 @@ class DefectFactory(DjangoModelFactory[Defect]):
 
     point: str | None = "lamps.trailer.turn"
     place = factory.Sequence(lambda number: f"{number + 1}")
-    standing = Standing.STATUTORY
+    standing = Authority.STATUTORY
     listing = Listing.SAFETY
     severity = Severity.BEFORE_NEXT_USE
     bars = Bars.MOVEMENT

@@ -1,7 +1,7 @@
 """A combination ready to roll with everybody who sends it on its way: what dispatch asks, and what stands against it.
 
-The yard of `tests.factories.lifecycle` with papers, walks, a cooling unit and a coupling added. Nothing stands against
-it until a test does something.
+The yard of `tests.factories.lifecycle` with documents, walks, a cooling unit and a coupling added. Nothing stands
+against it until a test does something.
 """
 
 import datetime as dt
@@ -34,7 +34,7 @@ ALARM = "cooling.alarms"
 FUEL = "cooling.fuel.level"
 STROKE = "brakes.service.pushrod-stroke"
 LAMP = "lamps.trailer.turn"
-DRIVERS_PAPERS = ("commercial_driver_licence", "medical_certificate")
+DRIVERS_DOCUMENTS = ("commercial_driver_licence", "medical_certificate")
 ROLES = ("steer", "drive", "drive")
 
 
@@ -212,7 +212,7 @@ def make_dock() -> Dock:
     make_coupling(dock.tractor, dock.trailer)
     for unit in (dock.tractor, dock.trailer):
         papers(unit)
-    for kind in DRIVERS_PAPERS:
+    for kind in DRIVERS_DOCUMENTS:
         for name in ("sol", "iris"):
             make_document(kind=kind, person=yard[name])
     qualify(yard["vera"], Scope.FOOD_DISPOSITION)

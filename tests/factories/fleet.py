@@ -13,7 +13,7 @@ from django.db import transaction
 from factory.django import DjangoModelFactory
 
 from common.ids import uuid7
-from fleet.enums import AxleRole, Deleted, HoldCause, MeterKind, NoticeKind, Role, Scope, UnitKind
+from fleet.enums import AxleRole, Deleted, HoldCause, MeterKind, NotificationKind, Role, Scope, UnitKind
 from fleet.models import (
     Axle,
     Carrier,
@@ -25,8 +25,8 @@ from fleet.models import (
     LegalHold,
     MeterReading,
     Mounting,
-    Notice,
-    OnCallTurn,
+    Notification,
+    OnCallShift,
     Person,
     PersonRole,
     Qualification,
@@ -40,7 +40,7 @@ from fleet.rules.records.chain import GENESIS
 from fleet.services.documents.documents import record_document
 from fleet.services.documents.feeds import create_feed
 from fleet.services.documents.subjects import DocumentSubject
-from fleet.services.notifications.create import NoticeDraft, owe_notices
+from fleet.services.notifications.create import NotificationDraft, create_notifications
 from fleet.services.records.legal_holds import place_legal_hold
 from fleet.services.records.unit_of_work import unit_of_work
 from fleet.services.units.couplings import couple
@@ -130,9 +130,9 @@ class WebhookFactory(DjangoModelFactory[WebhookEndpoint]):
     recorded_by = factory.SelfAttribute("person")
 
 
-class OnCallTurnFactory(DjangoModelFactory[OnCallTurn]):
+class OnCallTurnFactory(DjangoModelFactory[OnCallShift]):
     class Meta:
-        model = OnCallTurn
+        model = OnCallShift
 
     starts_at = NOON - 6 * HOUR
     ends_at = NOON + 6 * HOUR
@@ -352,7 +352,7 @@ def make_webhook(person: Person, url: str = "https://hooks.carrier.invalid/in") 
     return WebhookFactory.create(person=person, url=url)
 
 
-def put_on_call(person: Person, role: Role, site: Site | None = None, **times: dt.datetime | None) -> OnCallTurn:
+def put_on_call(person: Person, role: Role, site: Site | None = None, **times: dt.datetime | None) -> OnCallShift:
     return OnCallTurnFactory.create(person=person, role=role, site=site, **times)
 
 
@@ -365,9 +365,11 @@ HOLD_FACTS: dict[str, object] = {
 }
 
 
-def hold_draft(*people: Person, subject: UUID | None = None, unit: Unit | None = None, **facts: object) -> NoticeDraft:
-    return NoticeDraft(
-        kind=NoticeKind.HOLD_PLACED,
+def hold_draft(
+    *people: Person, subject: UUID | None = None, unit: Unit | None = None, **facts: object
+) -> NotificationDraft:
+    return NotificationDraft(
+        kind=NotificationKind.HOLD_PLACED,
         code="hold_placed",
         subject=subject or uuid7(),
         people=[person.pk for person in people],
@@ -377,10 +379,10 @@ def hold_draft(*people: Person, subject: UUID | None = None, unit: Unit | None =
     )
 
 
-def waiting_draft(*people: Person, subject: UUID | None = None, step: str = "") -> NoticeDraft:
+def waiting_draft(*people: Person, subject: UUID | None = None, step: str = "") -> NotificationDraft:
     """Something that can wait for the digest."""
-    return NoticeDraft(
-        kind=NoticeKind.PROMISE_MOVED,
+    return NotificationDraft(
+        kind=NotificationKind.PROMISE_MOVED,
         code="hold_placed",
         subject=subject or uuid7(),
         people=[person.pk for person in people],
@@ -389,10 +391,10 @@ def waiting_draft(*people: Person, subject: UUID | None = None, step: str = "") 
     )
 
 
-def owe(*drafts: NoticeDraft, now: dt.datetime = NOON) -> list[Notice]:
+def owe(*drafts: NotificationDraft, now: dt.datetime = NOON) -> list[Notification]:
     """Owe in a transaction of its own, for tests that commit."""
     with transaction.atomic():
-        return owe_notices(drafts, now=now)
+        return create_notifications(drafts, now=now)
 
 
 def _desk() -> Person:

@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from common.ids import uuid7
-from defects.enums import Bars, HoldKind, Severity, Standing
+from defects.enums import Authority, Bars, HoldKind, Severity
 from defects.models import (
     Certificate,
     Defect,
@@ -163,7 +163,7 @@ class Yard:
         defect: Defect,
         severity: Severity,
         bars: Bars,
-        standing: Standing = Standing.STATUTORY,
+        standing: Authority = Authority.STATUTORY,
         by: str = "hob",
         **described: str,
     ) -> Defect:
@@ -260,7 +260,7 @@ class Yard:
             act=given.pop("act", None) or uuid7(),
             units=[unit.pk for unit in chosen],
             reports=given.pop("reports", [report.pk for item in owed for report in item.reports]),
-            certificates=given.pop("certificates", [paper.pk for item in owed for paper in item.certificates]),
+            certificates=given.pop("certificates", [document.pk for item in owed for document in item.certificates]),
             signing=self.signing(self[given.pop("signer", by)]),
             actor=self[by],
             now=self.now,
@@ -298,7 +298,7 @@ class Yard:
     # What an officer leaves behind
 
     def officers_order(self, *defects: Defect, unit: Unit | None = None) -> Hold:
-        """An order on a unit with these defects on its notice."""
+        """An order on a unit with these defects on its notification."""
         inspection = RoadsideInspection.objects.create(
             report_number=str(uuid7()),
             inspected_at=self.now,

@@ -1,4 +1,4 @@
-"""A large yard in a few statements: combinations with axles, papers and walks, every third of them with faults.
+"""A large yard in a few statements: combinations with axles, documents and walks, every third of them with faults.
 
 Stored by `bulk_create`, because making thousands of units through the services would take minutes. The rows are those
 that the services would leave, as far as reading the yard can tell; no history is written.
@@ -14,7 +14,7 @@ from typing import Any
 from django.db.backends.postgresql.psycopg_any import DateTimeTZRange
 
 from common.ids import uuid7
-from defects.enums import Bars, DefectState, HoldKind, Listing, Severity, Standing
+from defects.enums import Authority, Bars, DefectState, HoldKind, Listing, Severity
 from defects.models import CatalogueVersion, Defect, Hold, Measurement, Report, Walkaround
 from defects.rules.catalogue.catalogue import load_catalogue
 from fleet.enums import SignatureMethod, SignaturePurpose, UnitKind
@@ -39,9 +39,9 @@ KINDS = (UnitKind.TRACTOR, UnitKind.TRAILER, UnitKind.COOLING_UNIT)
 PREFIX = dict(zip(KINDS, ("BT", "BR", "BC"), strict=True))
 AXLES = {UnitKind.TRACTOR: ("steer", "drive", "drive"), UnitKind.TRAILER: ("trailer", "trailer")}
 FAULTS = {
-    UnitKind.TRACTOR: ("lamps.tractor.turn", Severity.BEFORE_NEXT_USE, Bars.MOVEMENT, Standing.STATUTORY),
-    UnitKind.TRAILER: ("brakes.service.pushrod-stroke", Severity.DO_NOT_MOVE, Bars.MOVEMENT, Standing.STATUTORY),
-    UnitKind.COOLING_UNIT: ("cooling.alarms", Severity.NEXT_SHOP_VISIT, Bars.COLD_FREIGHT, Standing.CARRIER),
+    UnitKind.TRACTOR: ("lamps.tractor.turn", Severity.BEFORE_NEXT_USE, Bars.MOVEMENT, Authority.STATUTORY),
+    UnitKind.TRAILER: ("brakes.service.pushrod-stroke", Severity.DO_NOT_MOVE, Bars.MOVEMENT, Authority.STATUTORY),
+    UnitKind.COOLING_UNIT: ("cooling.alarms", Severity.NEXT_SHOP_VISIT, Bars.COLD_FREIGHT, Authority.CARRIER),
 }
 
 
@@ -188,7 +188,7 @@ def _fault(rows: _Rows, unit: Unit, actor: Person) -> None:
             state=DefectState.REPORTED,
             severity=severity,
             bars=bars,
-            listing=Listing.NOTED if standing == Standing.CARRIER else Listing.SAFETY,
+            listing=Listing.NOTED if standing == Authority.CARRIER else Listing.SAFETY,
             rule=f"{point}#filled",
             counts_as_service_brake="brakes" in point,
             found_by=actor,

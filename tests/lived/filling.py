@@ -77,15 +77,15 @@ def fill(now: dt.datetime) -> None:
 def told_by_the_service(now: dt.datetime) -> None:
     """What no day of the scenario does, and a unit's history must tell: a scan, a legal hold, a retirement.
 
-    A driver's paper is recorded as well.
+    A driver's document is recorded as well.
     """
     vera, today = _compliance(), now.date()
     driver = DocumentSubject(person_id=Person.objects.get(username="iris").pk)
     facts = {"issued_on": today, "ends_on": today + dt.timedelta(days=40)}
     record_document(kind="medical_certificate", subject=driver, facts=facts, today=today, actor=vera, now=now)
-    paper = Document.objects.filter(unit__number="LR-46", replaced_at__isnull=True).order_by("pk")[0]
+    document = Document.objects.filter(unit__number="LR-46", replaced_at__isnull=True).order_by("pk")[0]
     attach_file(
-        document_id=paper.pk, version=paper.version, content=SCAN, declared="application/pdf", actor=vera, now=now
+        document_id=document.pk, version=document.version, content=SCAN, declared="application/pdf", actor=vera, now=now
     )
     hold = place_legal_hold(
         unit_id=Unit.objects.get(number="LR-46").pk, cause=HoldCause.CLAIM, reason="A claim.", actor=vera, now=now

@@ -9,8 +9,8 @@ from typing import Any
 from django.db import connection, models
 from psycopg import sql
 
-from fleet.enums import NoticeKind
-from fleet.models import Notice, Qualification
+from fleet.enums import NotificationKind
+from fleet.models import Notification, Qualification
 from tests.lived.filling import tables
 
 CODES = {
@@ -19,11 +19,11 @@ CODES = {
     "fleet.Document": ["kind", "scan_record_kind"],
     "fleet.Deletion": ["event", "record_kind"],
     "fleet.MeterReading": ["query"],
-    "fleet.Notice": ["code"],
+    "fleet.Notification": ["code"],
     "fleet.Person": ["language"],
     "fleet.Policy": ["key"],
-    "fleet.SweepRun": ["name"],
-    "fleet.PassedOver": ["sweep"],
+    "fleet.JobRun": ["name"],
+    "fleet.SkippedRecord": ["sweep"],
     "defects.Defect": ["point", "finding", "unit_of_measure"],
     "defects.Hold": ["lift_flag"],
     "defects.Sighting": ["finding", "unit_of_measure"],
@@ -42,10 +42,10 @@ NEVER_SHOWN = frozenset(
         "defects.Sighting.finding",
         "fleet.Document.scan_record_kind",
         "fleet.HistoryContent.record_kind",
-        "fleet.OnCallTurn.role",
-        "fleet.PassedOver.sweep",
+        "fleet.OnCallShift.role",
+        "fleet.SkippedRecord.sweep",
         "fleet.Signature.purpose",
-        "fleet.SweepRun.name",
+        "fleet.JobRun.name",
         "fleet.TractorDetails.steering_assist",
     }
 )
@@ -73,12 +73,12 @@ def write_newer_words() -> dict[str, str]:
 
 
 def remind_of_newer_scope() -> None:
-    """Have a notice remind of a qualification in a scope that is not known here."""
-    newer, notice = Qualification.objects.filter(scope__startswith="new_").first(), Notice.objects.first()
+    """Have a notification remind of a qualification in a scope that is not known here."""
+    newer, notification = Qualification.objects.filter(scope__startswith="new_").first(), Notification.objects.first()
     assert newer is not None
-    assert notice is not None
-    told = {"kind": NoticeKind.DOCUMENT_ENDING, "code": "document_ending", "subject_id": newer.pk}
-    Notice.objects.filter(pk=notice.pk).update(**told)
+    assert notification is not None
+    told = {"kind": NotificationKind.DOCUMENT_ENDING, "code": "document_ending", "subject_id": newer.pk}
+    Notification.objects.filter(pk=notification.pk).update(**told)
 
 
 def _open(cursor: Any, model: type[models.Model]) -> None:

@@ -59,7 +59,7 @@ SAID: dict[str, dict[str, Any]] = {
         "lengths": {"01a21200-0000-7000-8000-000000000001": 3},
     },
     "fleet.Document": {
-        "where": lambda paper: paper.replaced_at is not None and paper.unit_id is not None,
+        "where": lambda document: document.replaced_at is not None and document.unit_id is not None,
         "person": None,
         "scan_kept_until": day(400),
         "scan_record_kind": "superseded_paper",
@@ -72,7 +72,7 @@ SAID: dict[str, dict[str, Any]] = {
     },
     "fleet.Qualification": {"ends_on": day(30)},
     "fleet.Person": {"where": lambda each: each.username is None, "left_on": day(-1)},
-    "fleet.Notice": {"snoozed_until": ahead(hours=20)},
+    "fleet.Notification": {"snoozed_until": ahead(hours=20)},
     "fleet.Delivery": {"where": lambda each: each.state == "owed", "claimed_until": ago(minutes=1)},
     "fleet.DeviceToken": {"where": lambda token: token.person.username == "vic"},
     "fleet.Deletion": {
@@ -87,8 +87,8 @@ SAID: dict[str, dict[str, Any]] = {
         "supersedes": lambda each: Certificate.objects.exclude(pk=each.pk).order_by("pk").first(),
     },
     "defects.Clearance": {},
-    "defects.AnswerFlip": {"clearance": of(Clearance), "back_at": ago(minutes=1)},
-    "defects.StandingBar": {"clearance": of(Clearance), "bar": "LR-46, hold 1001", "gone_at": ago(minutes=1)},
+    "defects.ClearanceChange": {"clearance": of(Clearance), "back_at": ago(minutes=1)},
+    "defects.ActiveBar": {"clearance": of(Clearance), "bar": "LR-46, hold 1001", "gone_at": ago(minutes=1)},
     "defects.Hold": {
         "where": lambda hold: hold.lifted_at is not None,
         "lift_flag": "same_person",

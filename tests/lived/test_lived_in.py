@@ -15,7 +15,7 @@ from common import clock
 from common.jobs import Run, jobs
 from defects.models import DriverReview, Load, Photo
 from fleet.enums import Role
-from fleet.models import Notice, PassedOver, Person, PersonRole, Unit
+from fleet.models import Notification, Person, PersonRole, SkippedRecord, Unit
 from fleet.selectors.records.exports.registry import tables_for
 from tests.factories.fleet import make_feed, make_token
 from tests.lived.conftest import LivedIn
@@ -37,8 +37,8 @@ ELSEWHERE = {"signing-link"}
 """Read by whoever holds the link, who is nobody of the carrier: `tests/api/defects`."""
 GETS = [get for get in operations() if get.method == "GET" and get.route not in ELSEWHERE]
 EVERYBODY = frozenset(Role)
-OWN: Mapping[str, tuple[type[Notice | DriverReview], str]] = {
-    "notices/{key}": (Notice, "pk"),
+OWN: Mapping[str, tuple[type[Notification | DriverReview], str]] = {
+    "notices/{key}": (Notification, "pk"),
     "driver-reviews/{key}": (DriverReview, "signature_id"),
 }
 """Read by the person whose they are."""
@@ -176,13 +176,13 @@ def test_words_of_a_newer_release__are_shown_as_they_stand(lived: LivedIn, setti
 
 
 @pytest.mark.drill
-def test_words_of_a_newer_release__stop_no_sweep(lived_committed: LivedIn, settings: Settings) -> None:
+def test_words_of_a_newer_release__stop_no_job(lived_committed: LivedIn, settings: Settings) -> None:
     settings.EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
     settings.MESSAGES_STRICT = False
     write_newer_words()
     for job in jobs():
         job.run(Run(clock=clock.now))
-    assert list(PassedOver.objects.exclude(sweep__startswith="new_").values_list("sweep", "subject", "why")) == []
+    assert list(SkippedRecord.objects.exclude(sweep__startswith="new_").values_list("sweep", "subject", "why")) == []
 
 
 def _answers(caller: Caller, gets: Iterable[Operation]) -> Iterator[str]:
@@ -232,7 +232,7 @@ def test_commands__write_their_files(lived_committed: LivedIn, tmp_path: Path) -
     call_command("verify_history", stdout=io.StringIO())
 
 
-def test_sweeps__all_run_and_again(lived_committed: LivedIn, settings: Settings) -> None:
+def test_jobs__all_run_and_again(lived_committed: LivedIn, settings: Settings) -> None:
     settings.EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
     for _ in range(2):
         for job in jobs():

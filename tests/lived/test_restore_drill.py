@@ -102,7 +102,7 @@ def writing(address: str) -> Iterator[list[int]]:
 
 
 def answered(address: str) -> tuple[str, list[tuple[str, str]]]:
-    """What dispatch is answered, without what the time of asking changes."""
+    """What dispatch is answered, without what the time of clearance request changes."""
     asked: Answer = Stage(address, PASSWORD, lambda _: None).ask("cal", UNITS)
     return asked["answer"], sorted((reason["code"], reason.get("unit") or "") for reason in asked["reasons"])
 

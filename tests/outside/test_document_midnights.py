@@ -1,4 +1,4 @@
-"""When a paper's last day is over, by the carrier's own clock, on the days when United States clocks change.
+"""When a document's last day is over, by the carrier's own clock, on the days when United States clocks change.
 
 Uniform Time Act, 15 U.S.C. 260a (from memory): clocks go forward on the second Sunday of March, 8 March 2026, and back
 on the first Sunday of November, 1 November 2026, at 2 a.m. local time; Arizona does not take part. The offsets from UTC

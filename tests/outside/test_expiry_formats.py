@@ -102,12 +102,12 @@ class TestCalendar:
             assert not isinstance(entry["UID"], list)
         assert len(re.findall(rb"\r\nDTSTAMP:\d{8}T\d{6}Z\r\n", content)) == 6
 
-    def test_missing_paper__is_a_task_without_a_day(self, vera: Person) -> None:
+    def test_missing_document__is_a_task_without_a_day(self, vera: Person) -> None:
         tasks = Calendar.from_ical(read(feed(vera, unit="NL-11"))).walk("VTODO")
         assert [str(task["SUMMARY"]) for task in tasks] == ["NL-11: periodic inspection is missing"]
         assert not {"DTSTART", "DUE", "DURATION"} & set(tasks[0])
 
-    def test_uid__is_the_same_the_next_day_and_another_for_the_next_paper(
+    def test_uid__is_the_same_the_next_day_and_another_for_the_next_document(
         self, vera: Person, clock: time_machine.Traveller
     ) -> None:
         path = feed(vera)

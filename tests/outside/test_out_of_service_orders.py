@@ -14,7 +14,7 @@ import pytest
 from common import clock
 from common.clock import day_in_zone
 from defects.models import Defect, Hold, RoadsideInspection
-from fleet.models import Notice
+from fleet.models import Notification
 from fleet.rules.records.retention import RECORD_KINDS, keep_until
 from tests.factories.defects import Hand, signature
 from tests.support.ninefold import person
@@ -132,7 +132,7 @@ def test_c2_no_limited_move_and_no_yard_move_takes_its_place() -> None:
 
 
 def test_c3_the_mark_is_not_removed_before_all_repairs_are_done() -> None:
-    """(c)(3): nobody removes the sticker prior to completion of all repairs required by the notice."""
+    """(c)(3): nobody removes the sticker prior to completion of all repairs required by the notification."""
     report(brake("axle-1-left"))
     hold = Hold.objects.get()
 
@@ -160,7 +160,10 @@ def test_d1_the_report_is_taken_from_the_driver_at_once() -> None:
     body = report(brake("axle-1-left"), by="tomo")
 
     assert body["recorded_by"]["name"] == person("tomo").name
-    told = {notice.person.username for notice in Notice.objects.filter(kind="order_by_officer", urgent=True)}
+    told = {
+        notification.person.username
+        for notification in Notification.objects.filter(kind="order_by_officer", urgent=True)
+    }
     assert told == {"cal", "dee", "hob", "vera"}
 
 

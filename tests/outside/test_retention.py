@@ -72,7 +72,7 @@ def test_last_day_at_the_ends_of_months__as_a_calendar_shows_it(kind: str, count
 @pytest.mark.parametrize(
     ("event", "said", "last_day"),
     [
-        # 396.11(a)(4) names three papers: the report, the repair certification, the driver's review.
+        # 396.11(a)(4) names three documents: the report, the repair certification, the driver's review.
         ("report_signed", {}, date(2026, 6, 5)),
         ("driver_reviewed", {}, date(2026, 6, 5)),
         # The certification is a record of repair as well, 396.3(b)(3) and (c): the later day counts.

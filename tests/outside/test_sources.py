@@ -68,7 +68,7 @@ def test_section_that_was_not_read__marked_from_memory_wherever_it_is_named(sect
     assert {str(source.basis) for source in resting} == {"memory"}
 
 
-PAPERS_READ = {
+DOCUMENTS_READ = {
     "periodic_inspection",  # 49 CFR 396.17
     "fuel_tax_licence",  # a State's page on the fuel-tax licence: calendar year, aboard by 1 March
     "heavy_vehicle_use_tax",  # the tax authority's page on the form
@@ -87,9 +87,9 @@ PAPERS_READ = {
 """The papers whose period was read; how long apportioned registration runs is from memory as that of every State is."""
 
 
-def test_papers__marked_read_where_their_period_was_and_from_memory_everywhere_else() -> None:
+def test_documents__marked_read_where_their_period_was_and_from_memory_everywhere_else() -> None:
     kinds = load_document_kinds()
     marks = {name: kind.source.basis for name, kind in kinds.items()}
-    assert [name for name in PAPERS_READ if "memory" in kinds[name].source.text] == []
-    assert marks == {name: "read" if name in PAPERS_READ else "memory" for name in marks}
-    assert marks.keys() >= PAPERS_READ
+    assert [name for name in DOCUMENTS_READ if "memory" in kinds[name].source.text] == []
+    assert marks == {name: "read" if name in DOCUMENTS_READ else "memory" for name in marks}
+    assert marks.keys() >= DOCUMENTS_READ

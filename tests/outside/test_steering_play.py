@@ -64,7 +64,7 @@ def test_other_diameter__typed_arc_is_the_whole_arc_to_the_last_ten_thousandth(
     "change",
     [{"steering_wheel_diameter_in": None}, {"steering_assist": None}, {"steering_wheel_diameter_in": Decimal(27)}],
 )
-def test_wheel_not_known_or_not_in_the_table__queried_never_fine(change: dict[str, Decimal | None]) -> None:
+def test_wheel_not_known_or_not_in_the_table__flagged_never_fine(change: dict[str, Decimal | None]) -> None:
     verdict = judge(check("steering.free-play", "fine", "", "1.5"), replace(TRACTOR, **change))  # type: ignore[arg-type]
     assert (verdict.outcome, codes(verdict)) == ("queried", ["limit_unknown"])
 

@@ -36,7 +36,7 @@ def test_pressure_for_the_load_recorded__less_is_before_next_use(
 
 
 @pytest.mark.parametrize(("name", "unit", "place"), TIRES)
-def test_pressure_for_the_load_not_recorded__judged_by_the_rest_and_not_queried(
+def test_pressure_for_the_load_not_recorded__judged_by_the_rest_and_not_flagged(
     name: str, unit: UnitFacts, place: str
 ) -> None:
     verdict = judge(check(name, "fine", place, "95"), with_axles(unit, load_psi=None))

@@ -99,7 +99,7 @@ def _check(folder: Path, database: LocalPostgres, sink: MailSink) -> None:
         until("worker is healthy", lambda: services.healthy("worker"), redis, worker)
         # A beat says everything once when it starts; it is started anew for each step instead of waiting its minutes.
         with services.running("beat") as beat:
-            until("the reminder is owed", _there(connection, "fleet_notice"), redis, worker, beat)
+            until("the reminder is owed", _there(connection, "fleet_notification"), redis, worker, beat)
         services.run("worker", ["python", "-m", "tests.production.rows", "morning"])
         time.sleep(1)
         with services.running("beat") as beat:

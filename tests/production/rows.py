@@ -19,7 +19,7 @@ from fleet.models import Document, Person, PersonRole, Policy  # noqa: E402
 ZONE = "America/Chicago"
 
 
-def put_paper_on_record(address: str) -> None:
+def put_document_on_record(address: str) -> None:
     """A compliance manager with an address, and an insurance whose last day is today; nothing else is missing."""
     now = clock.now()
     administrator = Person.objects.get()
@@ -44,7 +44,7 @@ def let_morning_come() -> None:
 if __name__ == "__main__":
     match sys.argv[1:]:
         case ["paper", to]:
-            put_paper_on_record(to)
+            put_document_on_record(to)
         case ["morning"]:
             let_morning_come()
         case other:

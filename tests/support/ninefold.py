@@ -1,4 +1,4 @@
-"""The demo carrier in a test's database: Ninefold Larder Lines with its people, units, papers and policies."""
+"""The demo carrier in a test's database: Ninefold Larder Lines with its people, units, documents and policies."""
 
 import os
 from collections.abc import Iterator
@@ -50,7 +50,7 @@ class Loaded:
 
 
 _loaded: dict[date, Loaded] = {}
-"""By the day of the clock, which some tests hold still: the demo's papers run from the day of its loading."""
+"""By the day of the clock, which some tests hold still: the demo's documents run from the day of its loading."""
 
 
 def loaded_database(server: Database, template: str) -> Loaded:

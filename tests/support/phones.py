@@ -102,12 +102,12 @@ def _walk(chance: random.Random, since: datetime) -> dict[str, Any]:
 
 @contextmanager
 def driving(
-    address: str, usernames: Sequence[str], asking: Mapping[str, Sequence[str]] = MappingProxyType({})
+    address: str, usernames: Sequence[str], clearance_request: Mapping[str, Sequence[str]] = MappingProxyType({})
 ) -> Iterator[Phones]:
     """Let all of them drive until the block ends, and others ask for addresses."""
     phones = Phones(address, clock.now())
     threads = [threading.Thread(target=phones.drive, args=(username,)) for username in usernames]
-    threads += [threading.Thread(target=phones.ask, args=each) for each in asking.items()]
+    threads += [threading.Thread(target=phones.ask, args=each) for each in clearance_request.items()]
     for thread in threads:
         thread.start()
     try:

@@ -9,7 +9,7 @@ from typing import Any
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.facts import AxleFacts, Conditions, Observer, UnitFacts
 from defects.rules.catalogue.points import Point
-from defects.rules.query_codes import QueryCode
+from defects.rules.flag_codes import FlagCode
 from defects.rules.walkarounds.body import CheckBody
 from defects.rules.walkarounds.judge import Circumstances, judge_check
 from defects.rules.walkarounds.verdicts import Verdict
@@ -104,6 +104,6 @@ def judge(
     return judge_check(answered.check, unit, under)
 
 
-def codes(verdict: Verdict) -> list[QueryCode]:
-    """The codes of what is queried, in order."""
+def codes(verdict: Verdict) -> list[FlagCode]:
+    """The codes of what is flagged, in order."""
     return [query.code for query in verdict.queries]

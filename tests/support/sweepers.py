@@ -1,4 +1,4 @@
-"""Processes that do the sweeps over a test's own database: a real Celery worker, or `run_sweeps` without a broker."""
+"""Processes that do the jobs over a test's own database: a real Celery worker, or `run_jobs` without a broker."""
 
 import os
 import signal

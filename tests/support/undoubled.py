@@ -7,7 +7,7 @@ from typing import Any
 from defects.enums import OPEN_DEFECT_STATES, SightingHow
 from defects.models import Defect, Hold, Sighting
 from fleet.models import CouplingMember
-from workorders.enums import STANDING_ORDER_STATES
+from workorders.enums import ACTIVE_ORDER_STATES
 from workorders.models import RepairOrder, RepairTask
 
 
@@ -22,7 +22,7 @@ def nothing_doubled() -> None:
         found.values_list("pk", flat=True)
     )
     assert sorted(RepairTask.objects.values_list("defect", flat=True)) == sorted(found.values_list("pk", flat=True))
-    assert most(RepairOrder.objects.filter(state__in=STANDING_ORDER_STATES).values_list("unit", flat=True)) == 1
+    assert most(RepairOrder.objects.filter(state__in=ACTIVE_ORDER_STATES).values_list("unit", flat=True)) == 1
     assert most(CouplingMember.objects.filter(span__upper_inf=True).values_list("unit", flat=True)) == 1
 
 

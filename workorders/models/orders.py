@@ -5,7 +5,7 @@ from django.db.models import Q
 
 from common.choices import choices
 from fleet.models.base import Edited, Sequence
-from workorders.enums import STANDING_ORDER_STATES, OrderState, WaitingFor
+from workorders.enums import ACTIVE_ORDER_STATES, OrderState, WaitingFor
 
 
 class OrderQuerySet(models.QuerySet["RepairOrder"]):
@@ -13,7 +13,7 @@ class OrderQuerySet(models.QuerySet["RepairOrder"]):
 
     def standing(self) -> "OrderQuerySet":
         """Those neither closed nor cancelled."""
-        return self.filter(state__in=STANDING_ORDER_STATES)
+        return self.filter(state__in=ACTIVE_ORDER_STATES)
 
 
 class RepairOrder(Edited):
@@ -42,7 +42,7 @@ class RepairOrder(Edited):
         constraints = (
             models.UniqueConstraint(
                 fields=("unit",),
-                condition=Q(state__in=[str(state) for state in STANDING_ORDER_STATES]),
+                condition=Q(state__in=[str(state) for state in ACTIVE_ORDER_STATES]),
                 name="order_one_standing_for_unit",
             ),
             models.CheckConstraint(condition=Q(state__in=list(OrderState)), name="order_state_known"),

@@ -5,7 +5,7 @@ from django.db.models import Q
 
 from common.choices import choices
 from fleet.models.base import Edited
-from workorders.enums import STANDING_TASK_STATES, TaskState
+from workorders.enums import ACTIVE_TASK_STATES, TaskState
 from workorders.models.orders import RepairOrder
 
 
@@ -14,7 +14,7 @@ class TaskQuerySet(models.QuerySet["RepairTask"]):
 
     def standing(self) -> "TaskQuerySet":
         """Those still to be done."""
-        return self.filter(state__in=STANDING_TASK_STATES)
+        return self.filter(state__in=ACTIVE_TASK_STATES)
 
 
 class RepairTask(Edited):
@@ -61,7 +61,7 @@ class RepairTask(Edited):
         constraints = (
             models.UniqueConstraint(
                 fields=("defect",),
-                condition=Q(state__in=[str(state) for state in STANDING_TASK_STATES]),
+                condition=Q(state__in=[str(state) for state in ACTIVE_TASK_STATES]),
                 name="task_one_standing_for_defect",
             ),
             models.CheckConstraint(condition=Q(state__in=list(TaskState)), name="task_state_known"),

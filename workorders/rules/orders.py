@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from common.transitions import SYSTEM
 from defects.enums import CertificateKind, DefectState
-from workorders.enums import STANDING_TASK_STATES, TaskState
+from workorders.enums import ACTIVE_TASK_STATES, TaskState
 from workorders.transitions import ORDER_TABLE
 
 REPAIRED_DEFECTS = frozenset({DefectState.CERTIFIED, DefectState.CLOSED, DefectState.ENTERED_IN_ERROR})
@@ -23,7 +23,7 @@ class TaskFact:
 def all_settled(tasks: Collection[TaskFact]) -> bool:
     """Whether no work is left: every task done or cancelled, and at least one of them done."""
     return any(task.state == TaskState.DONE for task in tasks) and not any(
-        task.state in STANDING_TASK_STATES for task in tasks
+        task.state in ACTIVE_TASK_STATES for task in tasks
     )
 
 
@@ -44,7 +44,7 @@ def may_close(tasks: Collection[TaskFact]) -> bool:
 
 def only_road_tests_left(tasks: Collection[TaskFact]) -> bool:
     """Whether all that stands waits for its fault to show itself again."""
-    standing = [task for task in tasks if task.state in STANDING_TASK_STATES]
+    standing = [task for task in tasks if task.state in ACTIVE_TASK_STATES]
     return bool(standing) and all(task.state == TaskState.NOT_REPRODUCED for task in standing)
 
 

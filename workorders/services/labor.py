@@ -8,7 +8,7 @@ from django.db import transaction
 from common.errors import Conflict, NotAllowed, NotFound
 from fleet.models import Person
 from fleet.rules.carrier.labor_rates import rates_from
-from fleet.selectors.carrier.policies import standing_policies
+from fleet.selectors.carrier.policies import effective_policies
 from workorders.enums import LaborRole, TaskState
 from workorders.models import LaborEntry, RepairTask
 from workorders.services.orders.locked_order import LockedOrder, lock_task_as_it_is
@@ -39,7 +39,7 @@ def start_labor(*, task: UUID, role: LaborRole, person: UUID | None, actor: Pers
     running = LaborEntry.objects.filter(person=worker, ended_at__isnull=True).first()
     if running is not None:
         raise Conflict("labor_running", entry=running.pk, task=running.task_id)
-    rates = rates_from(standing_policies(now=now).policies.get(LABOR_RATES, {}))
+    rates = rates_from(effective_policies(now=now).policies.get(LABOR_RATES, {}))
     rate = rates.of(role)
     entry = LaborEntry.objects.create(
         task=row,

@@ -14,7 +14,7 @@ from defects.services.shop import Measured, note_work, put_in_repair
 from fleet.models import Person
 from fleet.services.people.people import outside_person
 from fleet.services.records.instants import refuse_future
-from workorders.enums import STANDING_TASK_STATES, OrderState, TaskState
+from workorders.enums import ACTIVE_TASK_STATES, OrderState, TaskState
 from workorders.models import OutsideRepair, RepairTask
 from workorders.services.orders.locked_order import LockedOrder, lock_order_as_it_is
 from workorders.services.orders.settling import SETTLED_FIELDS, settle_order
@@ -106,7 +106,7 @@ def _do(locked: LockedOrder, position: int, item: TaskDone, worker: Person) -> R
         if item.after is not None:
             raise Invalid("measurement_not_asked", pointer=f"{pointer}/after")
         return task
-    if task.state not in STANDING_TASK_STATES:
+    if task.state not in ACTIVE_TASK_STATES:
         raise Invalid("task_settled", pointer=f"{pointer}/task", state=task.state)
     said = {"correction": item.correction}
     measured = measure_repair(task, before=None, after=item.after, person=worker, now=locked.work.now, pointer=pointer)

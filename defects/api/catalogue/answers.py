@@ -9,7 +9,7 @@ from pydantic import Field
 
 from common.api.answers import Answer
 from common.api.values import Word
-from defects.enums import Bars, Evidence, Leg, Severity, Standing, WalkaroundKind
+from defects.enums import Authority, Bars, Evidence, Leg, Severity, WalkaroundKind
 from defects.rules.catalogue.clauses import When, WhenValue
 from defects.rules.catalogue.points import Finding, Limit, Measure, Point, Raise, Source
 from defects.rules.catalogue.stored import decimal_text
@@ -156,7 +156,7 @@ class PointAnswer(Answer):
     caution: str
     put_right: str = Field(description="what the driver does to end a fault; empty where the shop must")
     unit_kinds: list[UnitKind]
-    standing: Standing
+    standing: Authority
     part_group: PartGroup
     system: System
     leg: Leg

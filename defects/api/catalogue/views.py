@@ -9,7 +9,7 @@ from common.api.permissions import ANY_ROLE
 from common.clock import day_in_zone
 from common.errors import FieldProblem, NotFound, Unreadable
 from defects.api.catalogue.answers import PointAnswer, PointsAnswer
-from defects.enums import Leg, Standing
+from defects.enums import Authority, Leg
 from defects.rules.catalogue.points import Point
 from defects.rules.vocabulary import System
 from defects.selectors.catalogue import catalogue_in_force, stored_catalogue
@@ -17,9 +17,9 @@ from defects.selectors.words import language_of
 from fleet.api.base import ServiceView
 from fleet.api.requests import ServiceRequest
 from fleet.enums import UnitKind
-from fleet.selectors.carrier.policies import standing_policies
+from fleet.selectors.carrier.policies import effective_policies
 
-FILTERS: dict[str, type[StrEnum]] = {"unit_kind": UnitKind, "system": System, "standing": Standing, "leg": Leg}
+FILTERS: dict[str, type[StrEnum]] = {"unit_kind": UnitKind, "system": System, "standing": Authority, "leg": Leg}
 
 
 class PointsView(ServiceView):
@@ -41,7 +41,7 @@ class PointsView(ServiceView):
     def get(self, request: ServiceRequest) -> Response:
         """Every point asked for, in the person's language; the ETag names the catalogue and the language."""
         wanted = {name: _word(request, name, words) for name, words in FILTERS.items() if name in request.query_params}
-        standing = standing_policies(now=request.now)
+        standing = effective_policies(now=request.now)
         catalogue = catalogue_in_force(standing.policies)
         older = request.query_params.get("catalogue", catalogue.content_hash)
         if older != catalogue.content_hash:

@@ -1,4 +1,4 @@
-"""What the yard and the askings on record can be asked for."""
+"""What the yard and the clearance requests on record can be asked for."""
 
 from django.db.models import QuerySet
 from django_filters import rest_framework as filters

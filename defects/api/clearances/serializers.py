@@ -14,7 +14,7 @@ from defects.api.clearances.facts import FactsOut
 from defects.enums import ClearanceAnswer
 from defects.models import Clearance
 from defects.rules.clearance import Code, EndsWhen, ReasonKind
-from defects.selectors.clearance.words import Reader, end_words, ending_words, reason_words
+from defects.selectors.clearance.reason_messages import Reader, end_words, ending_words, reason_words
 from fleet.enums import UnitKind
 
 KINDS = [(str(kind), str(kind)) for kind in ReasonKind]
@@ -144,7 +144,7 @@ def answer_body(answer: str, columns: Mapping[str, Any], reader: Reader) -> dict
 
 @dataclass(frozen=True)
 class Names:
-    """What an asking is about, by name."""
+    """What a clearance request is about, by name."""
 
     units: Sequence[str]
     load: str | None

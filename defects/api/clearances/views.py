@@ -22,10 +22,10 @@ from defects.api.clearances.serializers import (
 )
 from defects.models import Clearance
 from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.clearance.reason_messages import Reader
 from defects.selectors.clearance.rows import Asked
 from defects.selectors.clearance.trips import Trip
 from defects.selectors.clearance.weighing import weigh
-from defects.selectors.clearance.words import Reader
 from defects.selectors.clearance.yard import Combination, yard_of
 from defects.selectors.combinations import units_of_trip
 from defects.services.clearances import answer_columns, ask_clearance
@@ -34,7 +34,7 @@ from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest
 from fleet.enums import Role
 from fleet.models import Person, Unit
-from fleet.selectors.carrier.policies import Standing, standing_policies
+from fleet.selectors.carrier.policies import EffectivePolicies, effective_policies
 
 ASKERS = frozenset({Role.DRIVER, Role.DISPATCH, Role.FOREMAN, Role.COMPLIANCE, Role.MECHANIC, Role.TRAINER})
 PLANNERS = frozenset({Role.DISPATCH, Role.FOREMAN, Role.COMPLIANCE})
@@ -72,13 +72,13 @@ class ClearanceViewSet(ServiceViewSet):
         clearance = self.get_queryset().filter(pk=pk).first()
         if clearance is None:
             raise NotFound("clearance_unknown")
-        return Response(_stored_body(clearance, reader_under(standing_policies(now=request.now), request)))
+        return Response(_stored_body(clearance, reader_under(effective_policies(now=request.now), request)))
 
     @extend_schema(responses=ClearanceOut(many=True), summary="The askings on record, newest first")
     def list(self, request: ServiceRequest) -> Response:
-        """A page of askings."""
+        """A page of clearance requests."""
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset())) or ()
-        reader = reader_under(standing_policies(now=request.now), request)
+        reader = reader_under(effective_policies(now=request.now), request)
         return self.paged(page, lambda clearance: _stored_body(clearance, reader))
 
 
@@ -108,7 +108,7 @@ class YardViewSet(ServiceViewSet):
         return self.get_paginated_response([row for row in found if wanted in {None, row["answer"]}])
 
 
-def reader_under(standing: Standing, request: ServiceRequest) -> Reader:
+def reader_under(standing: EffectivePolicies, request: ServiceRequest) -> Reader:
     """Whom the request's answers are worded for, under the carrier's decisions."""
     return Reader(catalogue_in_force(standing.policies), ZoneInfo(standing.zone), request.person.language)
 

@@ -21,7 +21,7 @@ from defects.api.defects.bodies import (
 from defects.api.defects.serializers import DefectPageOut
 from defects.api.defects.views import defect_answer
 from defects.api.signatures import own_signing
-from defects.enums import Bars, CertificateKind, Severity, Standing
+from defects.enums import Authority, Bars, CertificateKind, Severity
 from defects.selectors.defects import defect_for_page, defect_key
 from defects.services.certificates.certify import certify_repaired, certify_unnecessary, supersede
 from defects.services.defects.errors_in_entry import enter_in_error
@@ -108,7 +108,7 @@ class GradeView(ServiceView):
             defect_id=defect_key(ref),
             version=expected_version(request),
             given=Grade(Severity(given["severity"]), Bars(given["bars"])),
-            standing=Standing(given["standing"]),
+            standing=Authority(given["standing"]),
             described=Described(given.get("point", ""), given.get("place", ""), given.get("finding", "")),
             reason=given.get("reason", ""),
             actor=request.person,

@@ -9,7 +9,7 @@ from common.api.fields import DecimalString, FlagField, InstantField, Sha256Fiel
 from common.api.serializers import StrictSerializer
 from common.choices import choices
 from defects.api.signatures import OwnSignatureIn, own_signing
-from defects.enums import Bars, CertificateKind, Severity, Standing
+from defects.enums import Authority, Bars, CertificateKind, Severity
 from defects.services.defects.evidence import Statement, Until
 from defects.services.shop import Measured
 from fleet.models import Person
@@ -72,7 +72,7 @@ class GradeBody(StrictSerializer):
 
     severity = serializers.ChoiceField(choices=choices(Severity))
     bars = serializers.ChoiceField(choices=choices(Bars))
-    standing = serializers.ChoiceField(choices=choices(Standing))
+    standing = serializers.ChoiceField(choices=choices(Authority))
     point = TextField(max_length=80, required=False)
     place = TextField(max_length=40, required=False)
     finding = TextField(max_length=40, required=False)

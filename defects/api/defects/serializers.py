@@ -6,6 +6,7 @@ from common.api.fields import DecimalString, FlagField, InstantField, Sha256Fiel
 from common.api.serializers import StrictSerializer
 from common.choices import choices
 from defects.enums import (
+    Authority,
     Bars,
     CertificateKind,
     DefectState,
@@ -14,7 +15,6 @@ from defects.enums import (
     Listing,
     Severity,
     SightingHow,
-    Standing,
 )
 from fleet.api.serializers.names import PersonName, UnitName
 
@@ -31,7 +31,7 @@ class DefectOut(StrictSerializer):
     state = serializers.ChoiceField(choices=choices(DefectState))
     severity = serializers.ChoiceField(choices=choices(Severity))
     bars = serializers.ChoiceField(choices=choices(Bars))
-    standing = serializers.ChoiceField(choices=choices(Standing))
+    standing = serializers.ChoiceField(choices=choices(Authority))
     listing = serializers.ChoiceField(
         choices=choices(Listing), help_text="why it needs its certificate before the unit is driven again, or `noted`"
     )

@@ -11,11 +11,11 @@ from common.errors import NotAllowed
 from defects.enums import WalkaroundKind
 from defects.models import Report
 from fleet.api.filter_fields import FlagFilter, UnitRefsFilter
-from fleet.api.requests import asking
+from fleet.api.requests import clearance_request
 from fleet.enums import Role
 
-SEE_QUERIED = frozenset({Role.FOREMAN, Role.MECHANIC, Role.COMPLIANCE, Role.AUDITOR})
-SEE_OF_PEOPLE = SEE_QUERIED | {Role.TRAINER}
+SEE_FLAGGED = frozenset({Role.FOREMAN, Role.MECHANIC, Role.COMPLIANCE, Role.AUDITOR})
+SEE_OF_PEOPLE = SEE_FLAGGED | {Role.TRAINER}
 """Who may ask for one person's reports; everybody may ask for their own."""
 
 
@@ -38,16 +38,16 @@ class ReportFilters(StrictFilterSet):
 
     def by_person(self, rows: QuerySet[Report], _name: str, value: Any) -> QuerySet[Report]:
         """Those that one person signed; NotAllowed for another's, unless that is one's work."""
-        if value != asking(self.request).person.pk:
+        if value != clearance_request(self.request).person.pk:
             self._ask(SEE_OF_PEOPLE)
         return rows.filter(walkaround__person_id=value)
 
     def by_queried(self, rows: QuerySet[Report], _name: str, value: bool) -> QuerySet[Report]:
         """Those with something to look at, or without; NotAllowed for whoever does not look at it."""
-        self._ask(SEE_QUERIED)
+        self._ask(SEE_FLAGGED)
         nothing = Q(queried=[], walkaround__queried=[])
         return rows.exclude(nothing) if value else rows.filter(nothing)
 
     def _ask(self, roles: frozenset[Role]) -> None:
-        if roles.isdisjoint(asking(self.request).person.current_roles):
+        if roles.isdisjoint(clearance_request(self.request).person.current_roles):
             raise NotAllowed("role_not_allowed", roles=sorted(roles))

@@ -12,7 +12,7 @@ from common.api.answers import Answer
 from common.api.values import Word
 from common.messages import Message
 from defects.api.catalogue.answers import ConditionAnswer, MeasureAnswer, SourceAnswer, source_of, text_or_none
-from defects.enums import Bars, Leg, Listing, Severity, Standing, WalkaroundKind
+from defects.enums import Authority, Bars, Leg, Listing, Severity, WalkaroundKind
 from defects.models import Defect, Measurement
 from defects.rules.catalogue.conditions import Situation
 from defects.rules.catalogue.facts import Conditions, UnitFacts
@@ -112,7 +112,7 @@ class StopAnswer(Answer):
     title: str
     ask: str
     caution: str
-    standing: Standing
+    standing: Authority
     system: System
     place_type: PlaceType
     who: Who

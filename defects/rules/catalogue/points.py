@@ -9,7 +9,7 @@ from pydantic.dataclasses import dataclass
 from pydantic_core import PydanticCustomError
 
 from common.data_files import CLOSED, Day, Exact, Once, Some, Text
-from defects.enums import Bars, Evidence, Leg, Listing, Severity, Standing
+from defects.enums import Authority, Bars, Evidence, Leg, Listing, Severity
 from defects.rules.catalogue.clauses import CatalogueWalk, ShareFact, When
 from defects.rules.fieldwork import HowOften, Method, Precondition, Tool
 from defects.rules.severity import default_bars
@@ -167,7 +167,7 @@ class Point:
 
     name: Name
     unit_kinds: Annotated[tuple[UnitKind, ...], Some, Once]
-    standing: Standing
+    standing: Authority
     part_group: PartGroup
     system: System
     leg: Leg

@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
-from defects.enums import CATALOGUE_LISTINGS, FREIGHT, Bars, Listing, Severity, Standing
+from defects.enums import CATALOGUE_LISTINGS, FREIGHT, Authority, Bars, Listing, Severity
 from defects.rules.catalogue.clauses import AXLE_KEYS, When
 from defects.rules.catalogue.limit_soundness import limit_problems
 from defects.rules.catalogue.places import is_position
@@ -27,7 +27,7 @@ def point_problems(point: Point) -> Iterator[Found]:
 
 
 def _standing(point: Point) -> Iterator[Found]:
-    if (point.standing is Standing.CARRIER) != (point.part_group in CARRIER_GROUPS):
+    if (point.standing is Authority.CARRIER) != (point.part_group in CARRIER_GROUPS):
         yield "part_group", f"{point.part_group} does not belong to a {point.standing} point"
 
 
@@ -66,7 +66,7 @@ def _grades(point: Point) -> Iterator[Found]:
         if rule.counts_as_service_brake and point.place_type is not PlaceType.WHEEL_END:
             yield name, "counts as a service brake without lying at a wheel end"
         stops = rule.bars is Bars.MOVEMENT or any(rank(step.severity) > 1 for step in rule.raised)
-        if stops and point.standing is Standing.CARRIER and point.system in COOLING_SYSTEMS:
+        if stops and point.standing is Authority.CARRIER and point.system in COOLING_SYSTEMS:
             yield name, "a cooling fault never bars movement"
 
 
@@ -76,7 +76,7 @@ def _listing(point: Point, rule: Limit | Finding, name: str) -> Iterator[Found]:
         yield name, f"is not listed for {rule.listing} by a catalogue"
     if rank(rule.severity) > rank(Severity.NEXT_SHOP_VISIT) and rule.listing is Listing.NOTED:
         yield name, "keeps the unit from being used, and cannot be noted only"
-    own = point.standing is Standing.STATUTORY and rule.kind is RuleKind.CARRIER
+    own = point.standing is Authority.STATUTORY and rule.kind is RuleKind.CARRIER
     if own and rule.severity is Severity.NEXT_SHOP_VISIT and rule.listing is None:
         yield name, "does not say whether it is listed (49 CFR 396.11(a)(2)(i)), and why"
 

@@ -7,7 +7,7 @@ from pydantic import ValidationError
 
 from common.data_files import faults
 from common.errors import FieldProblem, Invalid
-from defects.enums import FREIGHT, Bars, Listing, Severity, Standing
+from defects.enums import FREIGHT, Authority, Bars, Listing, Severity
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.limit_soundness import OWN_LIMIT_PREFIX
 from defects.rules.catalogue.points import POINT, Point, Raise, Source
@@ -133,7 +133,7 @@ def _new_point(points: Mapping[str, Point], rule: NewPoint, index: int) -> Point
         raise _refused(index, "carrier_rule_unsound", point=name, field=field, reason=reason) from error
     if not point.name.startswith(OWN_PREFIX) or point.name in points:
         raise _refused(index, "carrier_rule_name_taken", point=point.name, prefix=OWN_PREFIX)
-    if point.standing is not Standing.CARRIER or any(limit.kind is RuleKind.REGULATION for limit in point.limits):
+    if point.standing is not Authority.CARRIER or any(limit.kind is RuleKind.REGULATION for limit in point.limits):
         raise _refused(index, "carrier_rule_not_carriers", point=point.name)
     return point
 

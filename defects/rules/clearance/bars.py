@@ -15,8 +15,8 @@ Row = Mapping[str, Any]
 def bars_by_name(reasons: Iterable[Row]) -> dict[str, Row]:
     """Everything that bars in a stored answer, each under a name that lasts.
 
-    A defect has one name ungraded and graded, and so has a paper that ends too soon and has run out: it is one thing,
-    and whoever heard of it need not hear of it again.
+    A defect has one name ungraded and graded, and so has a document that ends too soon and has run out: it is one
+    thing, and whoever heard of it need not hear of it again.
     """
     return {_name(row): row for row in reasons if row["kind"] == ReasonKind.BARS}
 

@@ -1,9 +1,9 @@
 """What each open defect of a unit stops: movement, new cold freight or nothing. Weighs no combination of brakes."""
 
-from defects.enums import FREIGHT, Bars, Standing
+from defects.enums import FREIGHT, Authority, Bars
 from defects.rules.brakes import BrakeFault
 from defects.rules.clearance.answer import Facts, FactValue
-from defects.rules.clearance.asking import Asking
+from defects.rules.clearance.clearance_request import ClearanceRequest
 from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.deferrals import DeferralState, deferral_state
 from defects.rules.clearance.facts import DefectFact, DeferralFact, RepairedFact, UnitFacts
@@ -11,7 +11,7 @@ from defects.rules.clearance.findings import Findings
 from defects.rules.severity import stops_movement
 
 
-def judge_defects(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
+def judge_defects(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
     """Put every defect that is not certified repaired where it counts."""
     for defect in unit.defects:
         certificate = defect.certificate
@@ -24,11 +24,11 @@ def judge_defects(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
                     unit.ref, defect.place or defect.number, defect.over_in, steering_axle=defect.on_steering_axle
                 )
             )
-        deferral = None if certificate is None else deferral_state(certificate, unit.meters, asking)
+        deferral = None if certificate is None else deferral_state(certificate, unit.meters, clearance_request)
         if not defect.graded:
             _bar(Code.DEFECT_NOT_GRADED, unit.ref, defect, EndsWhen.DEFECT_GRADED, findings)
         elif defect.bars in FREIGHT:
-            _judge_freight(defect, deferral, unit.ref, asking, findings)
+            _judge_freight(defect, deferral, unit.ref, clearance_request, findings)
         elif stops_movement(defect.bars, listed=defect.listed):
             _judge_movement(defect, deferral, unit.ref, findings)
         else:
@@ -48,7 +48,7 @@ def defect_facts(defect: DefectFact) -> Facts:
 
 def _judge_movement(defect: DefectFact, deferral: DeferralState | None, unit: str, findings: Findings) -> None:
     if deferral is None:
-        own = defect.standing is Standing.CARRIER and defect.bars is Bars.MOVEMENT
+        own = defect.standing is Authority.CARRIER and defect.bars is Bars.MOVEMENT
         code = Code.CARRIER_DEFECT if own else Code.DEFECT_NOT_CERTIFIED
         _bar(code, unit, defect, _ends(defect), findings)
     elif deferral.ended is not None:
@@ -61,16 +61,20 @@ def _judge_movement(defect: DefectFact, deferral: DeferralState | None, unit: st
 
 
 def _judge_freight(
-    defect: DefectFact, deferral: DeferralState | None, unit: str, asking: Asking, findings: Findings
+    defect: DefectFact,
+    deferral: DeferralState | None,
+    unit: str,
+    clearance_request: ClearanceRequest,
+    findings: Findings,
 ) -> None:
     """Bar new freight only. What is already loaded is a load at risk: it waits for a decision, not the shop."""
     of_food = defect.bars is Bars.FOOD
-    concerned = asking.food if of_food else asking.cold
+    concerned = clearance_request.food if of_food else clearance_request.cold
     facts = defect_facts(defect)
     step = bool(concerned) and not of_food and defect.ends_by_driver
     if step:
         findings.step(Code.TO_PUT_RIGHT, unit, _ends(defect), facts, since=defect.since)
-    if concerned is False or (asking.pre_loaded and _is_seen_to(defect, asking)):
+    if concerned is False or (clearance_request.pre_loaded and _is_seen_to(defect, clearance_request)):
         if not step:
             _leave_open(defect, unit, findings)
     elif deferral is not None and deferral.holds:
@@ -80,7 +84,7 @@ def _judge_freight(
     elif concerned is None:
         code = Code.FOOD_DEFECT_LOAD_UNKNOWN if of_food else Code.COLD_DEFECT_LOAD_UNKNOWN
         findings.not_known(code, unit, _ends(defect), facts)
-    elif asking.pre_loaded:
+    elif clearance_request.pre_loaded:
         findings.step(Code.LOAD_AT_RISK_UNDECIDED, unit, EndsWhen.DECISION_RECORDED, facts, since=defect.since)
     elif not step:
         _bar(Code.FOOD_DEFECT if of_food else Code.COLD_DEFECT, unit, defect, _ends(defect), findings)
@@ -92,9 +96,11 @@ def _ends(defect: DefectFact) -> EndsWhen:
     return EndsWhen.DEFECT_REPAIRED if defect.must_be_repaired else EndsWhen.DEFECT_CERTIFIED
 
 
-def _is_seen_to(defect: DefectFact, asking: Asking) -> bool:
+def _is_seen_to(defect: DefectFact, clearance_request: ClearanceRequest) -> bool:
     """Whether a decision newer than the fault is recorded, or a load at risk asks for one by its own record."""
-    return asking.risk_undecided or (asking.risk_decided_at is not None and asking.risk_decided_at >= defect.since)
+    return clearance_request.risk_undecided or (
+        clearance_request.risk_decided_at is not None and clearance_request.risk_decided_at >= defect.since
+    )
 
 
 def _leave_open(defect: DefectFact, unit: str, findings: Findings) -> None:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
 
-from defects.rules.clearance.asking import Asking, day_over
+from defects.rules.clearance.clearance_request import ClearanceRequest, day_over
 from defects.rules.clearance.codes import Code
 from defects.rules.clearance.facts import DeferralFact, MeterFact
 
@@ -29,12 +29,12 @@ class DeferralState:
         return self.ended is None and not self.unknown
 
 
-def deferral_state(deferral: DeferralFact, meters: MeterFact, asking: Asking) -> DeferralState:
+def deferral_state(deferral: DeferralFact, meters: MeterFact, clearance_request: ClearanceRequest) -> DeferralState:
     """The first limit that passes decides. A trip's hours all count as engine hours, the most they can be."""
-    miles = asking.miles if asking.has_trip else Decimal(0)
-    hours = Decimal(asking.duration // _MICROSECOND) / _MICROSECONDS_AN_HOUR
+    miles = clearance_request.miles if clearance_request.has_trip else Decimal(0)
+    hours = Decimal(clearance_request.duration // _MICROSECOND) / _MICROSECONDS_AN_HOUR
     states = [
-        _by_day(deferral, asking),
+        _by_day(deferral, clearance_request),
         _by_meter(deferral.limit_mi, meters.odometer_mi, miles),
         _by_meter(deferral.limit_engine_h, meters.engine_h, hours),
     ]
@@ -45,15 +45,15 @@ def deferral_state(deferral: DeferralFact, meters: MeterFact, asking: Asking) ->
     return DeferralState(unknown=any(state.unknown for state in states), leave_by=states[0].leave_by)
 
 
-def _by_day(deferral: DeferralFact, asking: Asking) -> DeferralState:
+def _by_day(deferral: DeferralFact, clearance_request: ClearanceRequest) -> DeferralState:
     if deferral.limit_on is None:
         return DeferralState()
-    over = day_over(deferral.limit_on, asking.zone)
-    if asking.leave >= over:
+    over = day_over(deferral.limit_on, clearance_request.zone)
+    if clearance_request.leave >= over:
         return DeferralState(Code.DEFERRAL_OVER)
-    if asking.arrive >= over:
+    if clearance_request.arrive >= over:
         return DeferralState(Code.DEFERRAL_ENDS_BEFORE_ARRIVAL)
-    return DeferralState(leave_by=over - asking.duration)
+    return DeferralState(leave_by=over - clearance_request.duration)
 
 
 def _by_meter(limit: Decimal | None, total: Decimal | None, ahead: Decimal | None) -> DeferralState:

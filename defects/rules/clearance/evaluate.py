@@ -2,15 +2,21 @@
 
 from defects.enums import ClearanceAnswer
 from defects.rules.clearance.answer import Clearance, Ending, LeftOpen, Reason, Unknown
-from defects.rules.clearance.asking import asking_of
+from defects.rules.clearance.clearance_request import clearance_request_of
 from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
 from defects.rules.clearance.defects import judge_defects
+from defects.rules.clearance.documents import judge_documents, judge_driver
 from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.holds import (
+    judge_holds,
+    judge_limited_moves,
+    judge_refusals,
+    judge_third_party_units,
+    judge_work,
+)
 from defects.rules.clearance.looks import judge_looks
-from defects.rules.clearance.papers import judge_driver, judge_papers
 from defects.rules.clearance.readiness import judge_fuel, judge_reviews, judge_walk
 from defects.rules.clearance.snapshot import Snapshot
-from defects.rules.clearance.standing import judge_holds, judge_limited_moves, judge_others, judge_refusals, judge_work
 from defects.rules.clearance.together import judge_together
 
 
@@ -23,27 +29,27 @@ def answer_clearance(snapshot: Snapshot) -> Clearance:
         raise ValueError("a clearance is asked for at least one unit")
     if len({unit.ref for unit in snapshot.units}) < len(snapshot.units):
         raise ValueError("a unit is named at least one time too often")
-    asking = asking_of(snapshot)
+    clearance_request = clearance_request_of(snapshot)
     findings = Findings()
     for unit in snapshot.units:
         if unit.unreadable:
             findings.bar(Code.RECORD_UNREADABLE, unit.ref, EndsWhen.RECORD_MENDED)
             continue
-        judge_holds(unit, asking, findings)
-        judge_limited_moves(unit, asking, findings)
-        judge_work(unit, asking, findings)
+        judge_holds(unit, clearance_request, findings)
+        judge_limited_moves(unit, clearance_request, findings)
+        judge_work(unit, clearance_request, findings)
         judge_refusals(unit, findings)
-        judge_others(unit, findings)
-        judge_defects(unit, asking, findings)
-        judge_papers(unit.papers, unit.ref, asking, findings)
-        judge_walk(unit, asking, findings)
+        judge_third_party_units(unit, findings)
+        judge_defects(unit, clearance_request, findings)
+        judge_documents(unit.papers, unit.ref, clearance_request, findings)
+        judge_walk(unit, clearance_request, findings)
         judge_reviews(unit, findings)
-        judge_looks(unit, asking, findings)
-        judge_fuel(unit, asking, findings)
-    judge_papers(snapshot.carrier_papers, "", asking, findings)
+        judge_looks(unit, clearance_request, findings)
+        judge_fuel(unit, clearance_request, findings)
+    judge_documents(snapshot.carrier_documents, "", clearance_request, findings)
     if snapshot.driver is not None:
-        judge_driver(snapshot.driver, asking, findings)
-    judge_together(snapshot, asking, findings)
+        judge_driver(snapshot.driver, clearance_request, findings)
+    judge_together(snapshot, clearance_request, findings)
     return _weigh(findings)
 
 

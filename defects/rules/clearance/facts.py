@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
 
-from defects.enums import Bars, HoldKind, Severity, Standing
+from defects.enums import Authority, Bars, HoldKind, Severity
 from defects.rules.vocabulary import PartGroup
 from fleet.enums import UnitKind
 from fleet.rules.documents.states import Span
@@ -90,7 +90,7 @@ class DefectFact:
     place: str
     severity: Severity
     bars: Bars
-    standing: Standing
+    standing: Authority
     since: datetime
     source: str = ""
     listed: bool = False
@@ -106,8 +106,8 @@ class DefectFact:
 
 
 @dataclass(frozen=True, slots=True)
-class PaperFact:
-    """One paper that should be there, with the periods of all that are held; none held: `spans` is empty.
+class DocumentFact:
+    """One document that should be there, with the periods of all that are held; none held: `spans` is empty.
 
     `needed_in` names the State (two letters) without which it is not asked for. `bars`: run out, it bars;
     `missing_bars`: so does its absence, which else is only said.
@@ -204,8 +204,8 @@ class FuelFact:
 
 
 @dataclass(frozen=True, slots=True)
-class OthersFact:
-    """What is recorded of a unit of others."""
+class ThirdPartyFact:
+    """What is recorded of a third-party unit."""
 
     inspected_on: date | None
     plate: str
@@ -224,12 +224,12 @@ class UnitFacts:
 
     ref: str
     kind: UnitKind | None
-    others: OthersFact | None = None
+    others: ThirdPartyFact | None = None
     holds: tuple[HoldFact, ...] = ()
     limited_moves: tuple[LimitedMoveFact, ...] = ()
     work: tuple[WorkFact, ...] = ()
     defects: tuple[DefectFact, ...] = ()
-    papers: tuple[PaperFact, ...] = ()
+    papers: tuple[DocumentFact, ...] = ()
     reports_to_review: tuple[ReportFact, ...] = ()
     certificates_to_review: tuple[CertificateFact, ...] = ()
     refusals: tuple[RefusalFact, ...] = ()

@@ -10,7 +10,7 @@ from defects.rules.clearance.codes import CODES, Code, EndsWhen, ReasonKind
 
 @dataclass(slots=True)
 class Findings:
-    """What was found about one asking. `brake_faults` are weighed over the whole combination."""
+    """What was found about one clearance request. `brake_faults` are weighed over the whole combination."""
 
     reasons: list[Reason] = field(default_factory=list)
     unknown: list[Unknown] = field(default_factory=list)

@@ -7,7 +7,7 @@ known, and so is what a driver began by choice and left.
 from collections.abc import Iterable, Mapping
 
 from defects.enums import NotReached
-from defects.rules.clearance.asking import Asking, utc
+from defects.rules.clearance.clearance_request import ClearanceRequest, utc
 from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.facts import LeftFact, LookFact, UnitFacts
 from defects.rules.clearance.findings import Findings
@@ -21,33 +21,35 @@ Place = tuple[str, str]
 """Point and place."""
 
 
-def judge_looks(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
+def judge_looks(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
     """Weigh together the recent walk-arounds of the driver who is to drive and of the team mate."""
-    looks = _looks(unit, asking)
+    looks = _looks(unit, clearance_request)
     if not any(look.left for look in looks):
         return
-    not_steps = {(row.area, row.why): row for row in _left(looks, looks).values() if not _is_step(row, asking)}
+    not_steps = {
+        (row.area, row.why): row for row in _left(looks, looks).values() if not _is_step(row, clearance_request)
+    }
     for row in not_steps.values():
-        _note_unknown(row, unit.ref, asking, findings)
-    valid_for = asking.policy.walk_valid_for
-    lasting = [look for look in looks if utc(look.at) + valid_for > asking.leave]
-    owed = _owed(looks, lasting, asking)
+        _note_unknown(row, unit.ref, clearance_request, findings)
+    valid_for = clearance_request.policy.walk_valid_for
+    lasting = [look for look in looks if utc(look.at) + valid_for > clearance_request.leave]
+    owed = _owed(looks, lasting, clearance_request)
     if owed:
         named = tuple(f"{row.point} {row.place}".strip() for row in owed[:NAMED])
         facts = (("points", named), ("count", len(owed)))
         findings.step(Code.NO_ANSWER_RECORDED, unit.ref, EndsWhen.POINTS_ANSWERED, facts)
         return
     for ended in lasting:
-        if _owed(looks, [look for look in lasting if look.at > ended.at], asking):
+        if _owed(looks, [look for look in lasting if look.at > ended.at], clearance_request):
             findings.ends(utc(ended.at) + valid_for, Code.NO_ANSWER_RECORDED, unit.ref, ())
             return
 
 
-def _looks(unit: UnitFacts, asking: Asking) -> list[LookFact]:
+def _looks(unit: UnitFacts, clearance_request: ClearanceRequest) -> list[LookFact]:
     """The walk-arounds that count, oldest first: the named driver's, who must have walked it last, or everybody's."""
-    if unit.walk is None or asking.driver not in {"", unit.walk.by, unit.walk.team_mate}:
+    if unit.walk is None or clearance_request.driver not in {"", unit.walk.by, unit.walk.team_mate}:
         return []
-    mine = (look for look in unit.looks if asking.driver in {"", look.by, look.team_mate})
+    mine = (look for look in unit.looks if clearance_request.driver in {"", look.by, look.team_mate})
     return sorted(mine, key=lambda look: (utc(look.at), look.by, look.team_mate, repr(look.left)))
 
 
@@ -63,21 +65,27 @@ def _left(looks: Iterable[LookFact], answering: Iterable[LookFact]) -> Mapping[P
     return left
 
 
-def _owed(looks: Iterable[LookFact], answering: Iterable[LookFact], asking: Asking) -> list[LeftFact]:
-    return [row for row in _left(looks, answering).values() if _is_step(row, asking)]
+def _owed(
+    looks: Iterable[LookFact], answering: Iterable[LookFact], clearance_request: ClearanceRequest
+) -> list[LeftFact]:
+    return [row for row in _left(looks, answering).values() if _is_step(row, clearance_request)]
 
 
-def _is_step(row: LeftFact, asking: Asking) -> bool:
-    return row.statutory and row.asked and not _is_sealed(row, asking)
+def _is_step(row: LeftFact, clearance_request: ClearanceRequest) -> bool:
+    return row.statutory and row.asked and not _is_sealed(row, clearance_request)
 
 
-def _is_sealed(row: LeftFact, asking: Asking) -> bool:
+def _is_sealed(row: LeftFact, clearance_request: ClearanceRequest) -> bool:
     """Whether the load's seal keeps the driver from it: 392.9(b)(4) asks nothing of a driver told not to open it."""
-    sealed = asking.load is not None and asking.load.sealed
+    sealed = clearance_request.load is not None and clearance_request.load.sealed
     return sealed and row.behind_seal and row.why in {NotReached.SEALED, NO_ANSWER}
 
 
-def _note_unknown(row: LeftFact, unit: str, asking: Asking, findings: Findings) -> None:
-    rests = _is_sealed(row, asking) and asking.load is not None and asking.load.pre_load_checked
+def _note_unknown(row: LeftFact, unit: str, clearance_request: ClearanceRequest, findings: Findings) -> None:
+    rests = (
+        _is_sealed(row, clearance_request)
+        and clearance_request.load is not None
+        and clearance_request.load.pre_load_checked
+    )
     code = Code.RESTS_ON_PRE_LOAD_CHECK if rests else Code.AREA_NOT_REACHED
     findings.not_known(code, unit, EndsWhen.WALK_DONE, (("area", str(row.area)), ("why", row.why)))

@@ -5,7 +5,7 @@ from fractions import Fraction
 from math import ceil
 
 from defects.rules.clearance.answer import Facts
-from defects.rules.clearance.asking import Asking, utc
+from defects.rules.clearance.clearance_request import ClearanceRequest, utc
 from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.facts import FuelFact, UnitFacts
 from defects.rules.clearance.findings import Findings
@@ -15,17 +15,17 @@ _MICROSECOND = timedelta(microseconds=1)
 _HOUR = timedelta(hours=1)
 
 
-def judge_walk(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
+def judge_walk(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
     """The driver who is to drive must have walked the unit, not longer ago than the carrier's policy says."""
     if unit.walk is None:
         findings.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "never_walked"),))
         return
     walked_at = utc(unit.walk.at)
     walked: Facts = (("walked_at", walked_at),)
-    due = walked_at + asking.policy.walk_valid_for
-    if asking.driver and asking.driver not in {unit.walk.by, unit.walk.team_mate}:
+    due = walked_at + clearance_request.policy.walk_valid_for
+    if clearance_request.driver and clearance_request.driver not in {unit.walk.by, unit.walk.team_mate}:
         findings.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "another_driver"), *walked))
-    elif asking.leave >= due:
+    elif clearance_request.leave >= due:
         findings.step(Code.WALK_DUE, unit.ref, EndsWhen.WALK_DONE, (("why", "too_long_ago"), *walked), since=due)
     else:
         findings.ends(due, Code.WALK_DUE, unit.ref, walked)
@@ -43,23 +43,23 @@ def judge_reviews(unit: UnitFacts, findings: Findings) -> None:
         findings.step(Code.REVIEW_NOT_SIGNED, unit.ref, EndsWhen.REVIEW_SIGNED, facts, since=since)
 
 
-def judge_fuel(unit: UnitFacts, asking: Asking, findings: Findings) -> None:
+def judge_fuel(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:
     """A cooling unit's fuel must last to arrival and leave the carrier's reserve; asked of trips with cold freight."""
-    if unit.kind is not UnitKind.COOLING_UNIT or not asking.cold or not asking.has_trip:
+    if unit.kind is not UnitKind.COOLING_UNIT or not clearance_request.cold or not clearance_request.has_trip:
         return
     fuel = unit.fuel
     if fuel is None or fuel.level_gal is None or fuel.burn_gal_per_h is None or _overfull(fuel):
         findings.not_known(Code.FUEL_UNKNOWN, unit.ref, EndsWhen.FACT_RECORDED)
         return
     level, burn = Fraction(fuel.level_gal), Fraction(fuel.burn_gal_per_h)
-    reserve = Fraction(asking.policy.fuel_reserve_gal) + Fraction(fuel.unusable_gal)
+    reserve = Fraction(clearance_request.policy.fuel_reserve_gal) + Fraction(fuel.unusable_gal)
     at = utc(fuel.at)
-    before_leaving = max(asking.leave - at, timedelta(0)) if fuel.running else timedelta(0)
-    spare = level - reserve - burn * _hours(before_leaving + asking.duration)
+    before_leaving = max(clearance_request.leave - at, timedelta(0)) if fuel.running else timedelta(0)
+    spare = level - reserve - burn * _hours(before_leaving + clearance_request.duration)
     if spare < 0:
-        _ask_for_fuel(unit.ref, fuel, ceil(-spare), asking.policy.fuel_reserve_gal, findings)
+        _ask_for_fuel(unit.ref, fuel, ceil(-spare), clearance_request.policy.fuel_reserve_gal, findings)
     elif fuel.running and burn > 0:
-        _note_when_fuel_falls_short(unit.ref, max(asking.leave, at), spare / burn, findings)
+        _note_when_fuel_falls_short(unit.ref, max(clearance_request.leave, at), spare / burn, findings)
 
 
 def _overfull(fuel: FuelFact) -> bool:

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta, tzinfo
 from decimal import Decimal
 
 from defects.enums import TemperatureClass
-from defects.rules.clearance.facts import PaperFact, UnitFacts
+from defects.rules.clearance.facts import DocumentFact, UnitFacts
 from fleet.rules.documents.periods import Reading
 
 
@@ -68,10 +68,10 @@ class TripFact:
 
 @dataclass(frozen=True, slots=True)
 class DriverFact:
-    """Who is to drive, the papers of that person that are asked for, and whether the person is a driver today."""
+    """Who is to drive, the documents of that person that are asked for, and whether the person is a driver today."""
 
     ref: str
-    papers: tuple[PaperFact, ...] = ()
+    papers: tuple[DocumentFact, ...] = ()
     drives: bool = True
 
 
@@ -92,7 +92,7 @@ class ClearancePolicy:
 
 @dataclass(frozen=True, slots=True)
 class Snapshot:
-    """Everything known about one asking, as of one instant.
+    """Everything known about one clearance request, as of one instant.
 
     Without a `trip` the question is the yard's: leaving at `as_of`, going nowhere yet. Without a `load` it is not
     known what will be carried. `joined`: the units are recorded as running together; `left_behind` are units recorded
@@ -106,7 +106,7 @@ class Snapshot:
     trip: TripFact | None = None
     load: LoadFact | None = None
     driver: DriverFact | None = None
-    carrier_papers: tuple[PaperFact, ...] = ()
+    carrier_documents: tuple[DocumentFact, ...] = ()
     loads_at_risk: tuple[LoadAtRiskFact, ...] = ()
     other_loads: tuple[OtherLoadFact, ...] = ()
     joined: bool = True

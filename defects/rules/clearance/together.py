@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from defects.rules.brakes import BrakeFault, defective_brakes, reaches_share, steering_axle_alone
-from defects.rules.clearance.asking import Asking
+from defects.rules.clearance.clearance_request import ClearanceRequest
 from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.facts import UnitFacts
 from defects.rules.clearance.findings import Findings
@@ -11,11 +11,11 @@ from defects.rules.clearance.snapshot import Snapshot
 from fleet.enums import UnitKind
 
 
-def judge_together(snapshot: Snapshot, asking: Asking, findings: Findings) -> None:
+def judge_together(snapshot: Snapshot, clearance_request: ClearanceRequest, findings: Findings) -> None:
     """Judge the units asked for as one combination; nothing of a unit that is not among them counts."""
     units = snapshot.units
     if findings.brake_faults:
-        _judge_brakes(units, findings.brake_faults, asking, findings)
+        _judge_brakes(units, findings.brake_faults, clearance_request, findings)
     if not snapshot.joined and len(units) > 1:
         road = [unit.ref for unit in units if unit.kind is not UnitKind.COOLING_UNIT]
         facts = (("units", tuple(sorted(road if len(road) > 1 else (unit.ref for unit in units)))),)
@@ -23,18 +23,25 @@ def judge_together(snapshot: Snapshot, asking: Asking, findings: Findings) -> No
     elif snapshot.left_behind and any(unit.kind is UnitKind.TRACTOR for unit in units):
         facts = (("units", tuple(sorted(snapshot.left_behind))),)
         findings.step(Code.UNITS_TO_UNCOUPLE, "", EndsWhen.UNITS_UNCOUPLED, facts)
-    if asking.load is not None and asking.pre_loaded and asking.load.seal_read:
-        findings.bar(Code.SEAL_DIFFERS, "", EndsWhen.SEAL_DECIDED, (("seal_read", asking.load.seal_read),))
-    elif asking.load is not None and asking.pre_loaded and asking.load.sealed and not asking.load.seal_checked:
+    if clearance_request.load is not None and clearance_request.pre_loaded and clearance_request.load.seal_read:
+        findings.bar(Code.SEAL_DIFFERS, "", EndsWhen.SEAL_DECIDED, (("seal_read", clearance_request.load.seal_read),))
+    elif (
+        clearance_request.load is not None
+        and clearance_request.pre_loaded
+        and clearance_request.load.sealed
+        and not clearance_request.load.seal_checked
+    ):
         findings.step(Code.SEAL_TO_CHECK, "", EndsWhen.SEAL_CHECKED)
-    if asking.cold:
-        _judge_cold_freight(snapshot, asking, findings)
-    _judge_loads_at_risk(snapshot, asking, findings)
+    if clearance_request.cold:
+        _judge_cold_freight(snapshot, clearance_request, findings)
+    _judge_loads_at_risk(snapshot, clearance_request, findings)
     _judge_other_loads(snapshot, findings)
 
 
-def _judge_brakes(units: Iterable[UnitFacts], faults: list[BrakeFault], asking: Asking, findings: Findings) -> None:
-    defective = defective_brakes(faults, half_counts=asking.policy.half_brake_counts)
+def _judge_brakes(
+    units: Iterable[UnitFacts], faults: list[BrakeFault], clearance_request: ClearanceRequest, findings: Findings
+) -> None:
+    defective = defective_brakes(faults, half_counts=clearance_request.policy.half_brake_counts)
     if defective:
         _judge_share(units, defective, findings)
     if steering_axle_alone(faults):
@@ -53,19 +60,19 @@ def _judge_share(units: Iterable[UnitFacts], defective: int, findings: Findings)
         findings.bar(Code.BRAKE_SHARE, "", EndsWhen.DEFECT_REPAIRED, share)
 
 
-def _judge_cold_freight(snapshot: Snapshot, asking: Asking, findings: Findings) -> None:
-    if asking.load is not None and asking.load.setpoint_f is None:
+def _judge_cold_freight(snapshot: Snapshot, clearance_request: ClearanceRequest, findings: Findings) -> None:
+    if clearance_request.load is not None and clearance_request.load.setpoint_f is None:
         findings.not_known(Code.ORDERED_TEMPERATURE_UNKNOWN, "", EndsWhen.FACT_RECORDED)
     here = (unit for unit in snapshot.units if unit.ref not in snapshot.cooling_elsewhere)
     if all(unit.kind is not UnitKind.COOLING_UNIT for unit in here):
         findings.bar(Code.COOLING_UNIT_MISSING, "", EndsWhen.COOLING_UNIT_ADDED)
 
 
-def _judge_loads_at_risk(snapshot: Snapshot, asking: Asking, findings: Findings) -> None:
+def _judge_loads_at_risk(snapshot: Snapshot, clearance_request: ClearanceRequest, findings: Findings) -> None:
     """A step until a decision is recorded: rolling on may be the best for the food. New cold freight waits longer."""
     for risk in snapshot.risks_here:
         facts = (("load_at_risk", risk.number),)
-        if not risk.disposed and asking.cold and not asking.pre_loaded:
+        if not risk.disposed and clearance_request.cold and not clearance_request.pre_loaded:
             findings.bar(Code.FOOD_NOT_DISPOSED, risk.unit, EndsWhen.DISPOSITION_SIGNED, facts, since=risk.since)
         elif risk.is_undecided:
             findings.step(Code.LOAD_AT_RISK_UNDECIDED, risk.unit, EndsWhen.DECISION_RECORDED, facts, since=risk.since)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, fields, replace
 from decimal import Decimal
 from operator import attrgetter
 
-from defects.enums import Bars, Listing, Severity, Standing
+from defects.enums import Authority, Bars, Listing, Severity
 from defects.rules.severity import is_worse, worst
 from defects.rules.walkarounds.verdicts import Verdict
 
@@ -45,7 +45,7 @@ def judgement_of(row: object) -> Judgement:
 
 
 def judgement_of_verdict(
-    verdict: Verdict, *, standing: Standing, listing: Listing, value: Decimal | None, unit_of_measure: str
+    verdict: Verdict, *, standing: Authority, listing: Listing, value: Decimal | None, unit_of_measure: str
 ) -> Judgement:
     """A finding of the catalogue; ValueError for a verdict that carries no severity."""
     if verdict.severity is None:
@@ -72,7 +72,7 @@ def judgement_of_verdict(
 UNGRADED = Judgement(
     severity=str(Severity.BEFORE_NEXT_USE),
     bars=str(Bars.MOVEMENT),
-    standing=str(Standing.STATUTORY),
+    standing=str(Authority.STATUTORY),
     listing=str(Listing.UNGRADED),
     graded=False,
     rule="free-text#ungraded",

@@ -5,32 +5,32 @@ from decimal import Decimal
 from defects.enums import NotReached
 from defects.rules.catalogue.facts import Observer
 from defects.rules.catalogue.points import Measure, Point
-from defects.rules.query_codes import QueryCode
+from defects.rules.flag_codes import FlagCode
 from defects.rules.vocabulary import Who
 from defects.rules.walkarounds.body import CheckBody
-from defects.rules.walkarounds.verdicts import Query
+from defects.rules.walkarounds.verdicts import Flag
 
 
 def usable_value(
     point: Point, value: Decimal | None, unit_of_measure: str | None
-) -> tuple[Decimal | None, Query | None]:
+) -> tuple[Decimal | None, Flag | None]:
     """The value if it can be compared, else None and why not; (None, None) where none was given."""
     if value is None:
-        return None, Query(QueryCode.VALUE_MISSING) if unit_of_measure else None
+        return None, Flag(FlagCode.VALUE_MISSING) if unit_of_measure else None
     query = _value_query(point.measure, value, unit_of_measure)
     return (value, None) if query is None else (None, query)
 
 
-def _value_query(measure: Measure | None, value: Decimal, unit_of_measure: str | None) -> Query | None:
+def _value_query(measure: Measure | None, value: Decimal, unit_of_measure: str | None) -> Flag | None:
     if measure is None:
-        return Query(QueryCode.VALUE_NOT_ASKED, {"value": str(value)})
+        return Flag(FlagCode.VALUE_NOT_ASKED, {"value": str(value)})
     if not unit_of_measure:
-        return Query(QueryCode.UNIT_MISSING, {"expected": measure.unit_of_measure})
+        return Flag(FlagCode.UNIT_MISSING, {"expected": measure.unit_of_measure})
     if unit_of_measure != measure.unit_of_measure:
-        return Query(QueryCode.UNIT_WRONG, {"given": unit_of_measure, "expected": measure.unit_of_measure})
+        return Flag(FlagCode.UNIT_WRONG, {"given": unit_of_measure, "expected": measure.unit_of_measure})
     if not value.is_finite() or not measure.minimum <= value <= measure.maximum:
         facts = {"value": str(value), "minimum": str(measure.minimum), "maximum": str(measure.maximum)}
-        return Query(QueryCode.VALUE_IMPLAUSIBLE, facts)
+        return Flag(FlagCode.VALUE_IMPLAUSIBLE, facts)
     return None
 
 
@@ -41,26 +41,26 @@ def may_pass(point: Point, observer: Observer) -> bool:
     return observer.qualified or (point.for_trained_drivers and observer.trained)
 
 
-def correction_query(point: Point, check: CheckBody) -> Query | None:
+def correction_query(point: Point, check: CheckBody) -> Flag | None:
     """Why a fault cannot count as put right on the spot, or None."""
     if not point.correctable:
-        return Query(QueryCode.NOT_CORRECTABLE_ON_THE_SPOT)
+        return Flag(FlagCode.NOT_CORRECTABLE_ON_THE_SPOT)
     done = check.correction
     given = {} if done is None else {"what": done.what, "by": done.by, "photo_hash": done.photo}
     missing = [name for name in ("what", "by", "photo_hash") if not given.get(name)]
-    return Query(QueryCode.CORRECTION_INCOMPLETE, {"missing": ", ".join(missing)}) if missing else None
+    return Flag(FlagCode.CORRECTION_INCOMPLETE, {"missing": ", ".join(missing)}) if missing else None
 
 
-def reason_query(point: Point, check: CheckBody) -> Query | None:
+def reason_query(point: Point, check: CheckBody) -> Flag | None:
     """Why "not reached" is no answer here, or None.
 
     A seal explains only what lies behind it, and a missing helper only what needs one.
     """
     reason = check.reason
     if not reason:
-        return Query(QueryCode.REASON_MISSING)
+        return Flag(FlagCode.REASON_MISSING)
     if reason not in list(NotReached):
-        return Query(QueryCode.REASON_DOES_NOT_FIT, {"reason": reason})
+        return Flag(FlagCode.REASON_DOES_NOT_FIT, {"reason": reason})
     sealed = reason == NotReached.SEALED and not point.behind_seal
     helper = reason == NotReached.NO_HELPER and point.who is not Who.DRIVER_WITH_HELPER
-    return Query(QueryCode.REASON_DOES_NOT_FIT, {"reason": reason}) if sealed or helper else None
+    return Flag(FlagCode.REASON_DOES_NOT_FIT, {"reason": reason}) if sealed or helper else None

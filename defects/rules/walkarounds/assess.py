@@ -4,24 +4,24 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from defects.enums import CheckAnswer, Listing, Outcome, Standing
+from defects.enums import Authority, CheckAnswer, Listing, Outcome
 from defects.rules.catalogue.facts import UnitFacts
 from defects.rules.catalogue.places import describe
 from defects.rules.catalogue.points import Point
+from defects.rules.flag_codes import FlagCode
 from defects.rules.naming import NamedFault
-from defects.rules.query_codes import QueryCode
 from defects.rules.vocabulary import Language
 from defects.rules.walkarounds.body import CheckBody, FaultBody, ReportBody
 from defects.rules.walkarounds.judge import Circumstances, judge_check
-from defects.rules.walkarounds.verdicts import Query, Verdict
+from defects.rules.walkarounds.verdicts import Flag, Verdict
 
 _VALUE_UNUSABLE = frozenset(
     {
-        QueryCode.VALUE_NOT_ASKED,
-        QueryCode.VALUE_UNREADABLE,
-        QueryCode.VALUE_IMPLAUSIBLE,
-        QueryCode.UNIT_MISSING,
-        QueryCode.UNIT_WRONG,
+        FlagCode.VALUE_NOT_ASKED,
+        FlagCode.VALUE_UNREADABLE,
+        FlagCode.VALUE_IMPLAUSIBLE,
+        FlagCode.UNIT_MISSING,
+        FlagCode.UNIT_WRONG,
     }
 )
 
@@ -44,9 +44,9 @@ class Judged:
         return self.given.point, self.given.place
 
     @property
-    def standing(self) -> Standing:
+    def standing(self) -> Authority:
         """Statutory or carrier; what the catalogue does not know is taken for statutory."""
-        return Standing.STATUTORY if self.point is None else self.point.standing
+        return Authority.STATUTORY if self.point is None else self.point.standing
 
     @property
     def listing(self) -> Listing:
@@ -135,7 +135,7 @@ class Assessment:
         return bool(self.faults) or any(judged.is_listed for judged in self.findings)
 
     @property
-    def queries(self) -> tuple[tuple[int, Query], ...]:
+    def queries(self) -> tuple[tuple[int, Flag], ...]:
         """Everything a foreman must look at, with the index of its check."""
         return tuple((judged.index, query) for judged in self.judged for query in judged.verdict.queries)
 
@@ -151,21 +151,21 @@ def assess_report(report: ReportBody, unit: UnitFacts, under: Circumstances) -> 
 
 
 def unassessed(report: ReportBody) -> Assessment:
-    """A report on a unit nobody knows: nothing on it is fine, which is queried once, for the whole report."""
-    verdict = Verdict(outcome=Outcome.QUERIED, rule_id=f"judge#{QueryCode.UNIT_UNKNOWN}")
+    """A report on a unit nobody knows: nothing on it is fine, which is flagged once, for the whole report."""
+    verdict = Verdict(outcome=Outcome.FLAGGED, rule_id=f"judge#{FlagCode.UNIT_UNKNOWN}")
     judged = tuple(Judged(index, given, None, verdict) for index, given in enumerate(report.checks))
     return Assessment(judged=judged, faults=tuple(report.faults))
 
 
 def without_unmeasured(assessment: Assessment, to_measure: frozenset[Fault]) -> Assessment:
-    """The same with corrections of these faults queried where no value after the work came with them.
+    """The same with corrections of these faults flagged where no value after the work came with them.
 
     What was measured and found past its limit is ended by a value within it, whoever signs.
     """
     missing = Verdict(
-        outcome=Outcome.QUERIED,
-        rule_id=f"judge#{QueryCode.VALUE_MISSING}",
-        queries=(Query(QueryCode.VALUE_MISSING),),
+        outcome=Outcome.FLAGGED,
+        rule_id=f"judge#{FlagCode.VALUE_MISSING}",
+        queries=(Flag(FlagCode.VALUE_MISSING),),
     )
     return replace(
         assessment,
@@ -179,7 +179,7 @@ def without_unmeasured(assessment: Assessment, to_measure: frozenset[Fault]) -> 
 
 
 def _each_value_once(answers: Iterable[Judged]) -> tuple[Judged, ...]:
-    """The same with one value for a point and place: the first enters the series, a different one is queried."""
+    """The same with one value for a point and place: the first enters the series, a different one is flagged."""
     first: dict[Fault, Decimal] = {}
     once = []
     for judged in answers:
@@ -198,13 +198,13 @@ def _measured_again(judged: Judged, *, differs: bool) -> Verdict:
     verdict = replace(judged.verdict, accepted_value=None)
     if not differs:
         return verdict
-    outcome = Outcome.FINDING if judged.is_finding else Outcome.QUERIED
-    return replace(verdict, outcome=outcome, queries=(*verdict.queries, Query(QueryCode.MEASURED_TWICE)))
+    outcome = Outcome.FINDING if judged.is_finding else Outcome.FLAGGED
+    return replace(verdict, outcome=outcome, queries=(*verdict.queries, Flag(FlagCode.MEASURED_TWICE)))
 
 
 def _is_unplaced_report(judged: Judged) -> bool:
-    """Whether something was reported that the rules cannot place: queried, and yet never to be taken for nothing."""
-    return judged.verdict.outcome is Outcome.QUERIED and judged.is_reported
+    """Whether something was reported that the rules cannot place: flagged, and yet never to be taken for nothing."""
+    return judged.verdict.outcome is Outcome.FLAGGED and judged.is_reported
 
 
 def _as_told(judged: Judged) -> FaultBody:

@@ -133,7 +133,7 @@ class ReportBody(SignedBody):
 
 
 class UnitBody(SignedBody):
-    """A unit of others met on the road; name it in a report as number@owner."""
+    """A third-party unit met on the road; name it in a report as number@owner."""
 
     kind: Expected[UnitKind]
     number: Annotated[str, Text(32), Said("")]

@@ -7,14 +7,14 @@ from collections.abc import Iterable
 from dataclasses import replace
 from decimal import Decimal
 
-from defects.enums import Bars, Listing, Outcome, Severity, Standing
+from defects.enums import Authority, Bars, Listing, Outcome, Severity
 from defects.rules.catalogue.conditions import Match, Situation, match
 from defects.rules.catalogue.limits import Compared
 from defects.rules.catalogue.points import Finding, Limit, Point, Raise
-from defects.rules.query_codes import QueryCode
+from defects.rules.flag_codes import FlagCode
 from defects.rules.severity import bars_rank, default_bars, rank, worst
 from defects.rules.vocabulary import Basis, RuleKind
-from defects.rules.walkarounds.verdicts import Query, Verdict
+from defects.rules.walkarounds.verdicts import Flag, Verdict
 from fleet.enums import AxleRole
 
 
@@ -83,7 +83,7 @@ def _grade(point: Point, rule: Limit | Finding, situation: Situation, *, limit_v
         finding=None if isinstance(rule, Limit) else code,
         limit_id=code if isinstance(rule, Limit) else None,
         limit_value=limit_value,
-        queries=() if sure else (Query(QueryCode.CONDITION_UNKNOWN),),
+        queries=() if sure else (Flag(FlagCode.CONDITION_UNKNOWN),),
     )
 
 
@@ -98,7 +98,7 @@ def listing_of(point: Point, rule: Limit | Finding, severity: Severity) -> Listi
         return Listing.SAFETY if stated in (None, Listing.NOTED) else stated
     if stated is not None:
         return stated
-    if point.standing is Standing.CARRIER or severity is Severity.WATCH:
+    if point.standing is Authority.CARRIER or severity is Severity.WATCH:
         return Listing.NOTED
     return Listing.REGULATION if rule.kind is RuleKind.REGULATION else Listing.SAFETY
 

@@ -12,12 +12,12 @@ from defects.rules.catalogue.facts import Conditions, Observer, UnitFacts
 from defects.rules.catalogue.limits import Comparison, compare
 from defects.rules.catalogue.places import axle_of, is_place_of
 from defects.rules.catalogue.points import Point
-from defects.rules.query_codes import QueryCode
+from defects.rules.flag_codes import FlagCode
 from defects.rules.severity import is_worse
 from defects.rules.walkarounds.answers import correction_query, may_pass, reason_query, usable_value
 from defects.rules.walkarounds.body import CheckBody
 from defects.rules.walkarounds.grading import grade_finding, grade_limit, strongest
-from defects.rules.walkarounds.verdicts import Query, Verdict
+from defects.rules.walkarounds.verdicts import Flag, Verdict
 
 ObserverOf = Callable[[Point | None], Observer]
 """Who answered, as far as a point asks for it."""
@@ -63,7 +63,7 @@ def judge_check(check: CheckBody, unit: UnitFacts, under: Circumstances) -> Verd
 def _placed(check: CheckBody, unit: UnitFacts, under: Circumstances) -> Verdict:
     point = under.point(check.point)
     if point is None:
-        return _queried(Query(QueryCode.POINT_UNKNOWN, {"point": check.point}))
+        return _queried(Flag(FlagCode.POINT_UNKNOWN, {"point": check.point}))
     case = _case_of(point, check, unit, under)
     wrong = _misplaced(case, unit, under.on)
     if wrong is None:
@@ -71,7 +71,7 @@ def _placed(check: CheckBody, unit: UnitFacts, under: Circumstances) -> Verdict:
     would_be = _judge(case)
     if would_be.outcome is not Outcome.FINDING:
         return _queried(wrong)
-    return replace(would_be, outcome=Outcome.QUERIED, accepted_value=None, queries=(wrong, *would_be.queries))
+    return replace(would_be, outcome=Outcome.FLAGGED, accepted_value=None, queries=(wrong, *would_be.queries))
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ class _Case:
     applies: Match
     value: Decimal | None
     comparison: Comparison | None
-    queries: tuple[Query, ...]
+    queries: tuple[Flag, ...]
 
     @property
     def failures(self) -> list[Verdict]:
@@ -94,10 +94,10 @@ class _Case:
         return [grade_limit(self.point, compared, self.situation) for compared in failed]
 
     @property
-    def limit_query(self) -> tuple[Query, ...]:
+    def limit_query(self) -> tuple[Flag, ...]:
         """That it is not known which limit holds, if so."""
         unknown = self.comparison is not None and self.comparison.unknown
-        return (Query(QueryCode.LIMIT_UNKNOWN),) if unknown else ()
+        return (Flag(FlagCode.LIMIT_UNKNOWN),) if unknown else ()
 
 
 def _case_of(point: Point, check: CheckBody, unit: UnitFacts, under: Circumstances) -> _Case:
@@ -115,25 +115,25 @@ def _case_of(point: Point, check: CheckBody, unit: UnitFacts, under: Circumstanc
     )
 
 
-def _misplaced(case: _Case, unit: UnitFacts, on: date) -> Query | None:
+def _misplaced(case: _Case, unit: UnitFacts, on: date) -> Flag | None:
     """Why the point or the place is none of this unit's, or None."""
     point, check = case.point, case.check
     if point.retired_on is not None and on >= point.retired_on:
-        return Query(QueryCode.POINT_RETIRED, {"retired_on": point.retired_on.isoformat()})
+        return Flag(FlagCode.POINT_RETIRED, {"retired_on": point.retired_on.isoformat()})
     if unit.kind not in point.unit_kinds:
-        return Query(QueryCode.POINT_NOT_FOR_UNIT_KIND, {"unit_kind": unit.kind})
+        return Flag(FlagCode.POINT_NOT_FOR_UNIT_KIND, {"unit_kind": unit.kind})
     if not is_place_of(check.place, point, unit):
-        return Query(QueryCode.PLACE_UNKNOWN, {"place": check.place}) if check.place else Query(QueryCode.PLACE_MISSING)
+        return Flag(FlagCode.PLACE_UNKNOWN, {"place": check.place}) if check.place else Flag(FlagCode.PLACE_MISSING)
     return None
 
 
 def _needs_value(case: _Case) -> bool:
-    """Whether a value is missing without which nothing was answered; one that is queried already is not missing."""
+    """Whether a value is missing without which nothing was answered; one that is flagged already is not missing."""
     measure = case.point.measure
     return measure is not None and measure.required and case.value is None and not case.queries
 
 
-def _named_grades(case: _Case) -> tuple[list[Verdict], list[Query]]:
+def _named_grades(case: _Case) -> tuple[list[Verdict], list[Flag]]:
     """The named condition graded; the point's default without a name; the worst of all if the name is unknown."""
     code = case.check.finding
     if not code:
@@ -142,13 +142,13 @@ def _named_grades(case: _Case) -> tuple[list[Verdict], list[Query]]:
     if finding is not None:
         return [grade_finding(case.point, finding, case.situation)], []
     every = [grade_finding(case.point, known, case.situation) for known in case.point.findings]
-    return [strongest(every)], [Query(QueryCode.FINDING_UNKNOWN, {"finding": code})]
+    return [strongest(every)], [Flag(FlagCode.FINDING_UNKNOWN, {"finding": code})]
 
 
 def _judge(case: _Case) -> Verdict:
     judged = _JUDGES.get(case.check.answer)
     if judged is None:
-        return _with_report(case, Query(QueryCode.ANSWER_UNKNOWN, {"answer": str(case.check.answer)}))
+        return _with_report(case, Flag(FlagCode.ANSWER_UNKNOWN, {"answer": str(case.check.answer)}))
     return judged(case)
 
 
@@ -158,11 +158,11 @@ def _fine(case: _Case) -> Verdict:
         return reported
     queries = [*case.queries, *case.limit_query]
     if case.applies is Match.NO:
-        queries.append(Query(QueryCode.DOES_NOT_APPLY))
+        queries.append(Flag(FlagCode.DOES_NOT_APPLY))
     if _needs_value(case):
-        queries.append(Query(QueryCode.VALUE_MISSING))
+        queries.append(Flag(FlagCode.VALUE_MISSING))
     if not may_pass(case.point, case.observer):
-        queries.append(Query(QueryCode.NEEDS_QUALIFIED_PERSON))
+        queries.append(Flag(FlagCode.NEEDS_QUALIFIED_PERSON))
     return _passed(case, Outcome.FINE, "fine", queries)
 
 
@@ -179,11 +179,11 @@ def _defect(case: _Case) -> Verdict:
         grades.extend(finding)
         queries.extend(unknown)
     if not named and case.value is not None and not case.failures and not case.limit_query:
-        queries.append(Query(QueryCode.VALUE_WITHIN_LIMITS, {"value": str(case.value)}))
+        queries.append(Flag(FlagCode.VALUE_WITHIN_LIMITS, {"value": str(case.value)}))
     if not named and _needs_value(case):
-        queries.append(Query(QueryCode.VALUE_MISSING))
+        queries.append(Flag(FlagCode.VALUE_MISSING))
     if case.applies is Match.NO:
-        queries.append(Query(QueryCode.DOES_NOT_APPLY))
+        queries.append(Flag(FlagCode.DOES_NOT_APPLY))
     return _found(case, grades, queries)
 
 
@@ -192,7 +192,7 @@ def _corrected(case: _Case) -> Verdict:
     queries = [*case.queries, *case.limit_query]
     grades = case.failures
     if grades:
-        queries.append(Query(QueryCode.CORRECTION_STILL_FAILS, {"value": str(case.value)}))
+        queries.append(Flag(FlagCode.CORRECTION_STILL_FAILS, {"value": str(case.value)}))
     refused = correction_query(case.point, case.check)
     if refused is not None:
         finding, unknown = _named_grades(case)
@@ -201,9 +201,9 @@ def _corrected(case: _Case) -> Verdict:
     if grades:
         return _found(case, grades, queries)
     if case.check.finding and case.point.finding(case.check.finding) is None:
-        queries.append(Query(QueryCode.FINDING_UNKNOWN, {"finding": case.check.finding}))
+        queries.append(Flag(FlagCode.FINDING_UNKNOWN, {"finding": case.check.finding}))
     if _needs_value(case):
-        queries.append(Query(QueryCode.VALUE_MISSING))
+        queries.append(Flag(FlagCode.VALUE_MISSING))
     return _passed(case, Outcome.CORRECTED, "corrected", queries)
 
 
@@ -213,9 +213,9 @@ def _not_applicable(case: _Case) -> Verdict:
         return reported
     queries = list(case.queries)
     if case.applies is Match.YES and not case.point.optional:
-        queries.append(Query(QueryCode.APPLIES_TO_THIS_UNIT))
+        queries.append(Flag(FlagCode.APPLIES_TO_THIS_UNIT))
     if case.value is not None:
-        queries.append(Query(QueryCode.ANSWER_CONTRADICTS_VALUE, {"value": str(case.value)}))
+        queries.append(Flag(FlagCode.ANSWER_CONTRADICTS_VALUE, {"value": str(case.value)}))
     return _passed(replace(case, value=None), Outcome.NOT_APPLICABLE, "not_applicable", queries)
 
 
@@ -228,7 +228,7 @@ def _not_reached(case: _Case) -> Verdict:
     if reason is not None:
         queries.append(reason)
     if case.value is not None:
-        queries.append(Query(QueryCode.ANSWER_CONTRADICTS_VALUE, {"value": str(case.value)}))
+        queries.append(Flag(FlagCode.ANSWER_CONTRADICTS_VALUE, {"value": str(case.value)}))
     return _passed(replace(case, value=None), Outcome.NOT_REACHED, "not_reached", queries)
 
 
@@ -243,31 +243,31 @@ _JUDGES: Mapping[str, Callable[[_Case], Verdict]] = {
 
 def _reported(case: _Case) -> Verdict | None:
     """The finding inside an answer that does not call itself one, or None."""
-    queries: list[Query] = []
+    queries: list[Flag] = []
     grades = case.failures
     if any(is_worse(grade.graded, Severity.WATCH) for grade in grades):
         # A driver who calls a worn but lawful value fine is not wrong.
-        queries.append(Query(QueryCode.ANSWER_CONTRADICTS_VALUE, {"value": str(case.value)}))
+        queries.append(Flag(FlagCode.ANSWER_CONTRADICTS_VALUE, {"value": str(case.value)}))
     if case.check.finding:
         finding, unknown = _named_grades(case)
         grades.extend(finding)
-        queries.extend([*unknown, Query(QueryCode.ANSWER_CONTRADICTS_FINDING, {"finding": case.check.finding})])
+        queries.extend([*unknown, Flag(FlagCode.ANSWER_CONTRADICTS_FINDING, {"finding": case.check.finding})])
     return _found(case, grades, [*case.queries, *case.limit_query, *queries]) if grades else None
 
 
-def _with_report(case: _Case, query: Query) -> Verdict:
-    """An answer of an unknown kind: what it reports stands, and without a report it is queried."""
+def _with_report(case: _Case, query: Flag) -> Verdict:
+    """An answer of an unknown kind: what it reports stands, and without a report it is flagged."""
     reported = _reported(case)
     return _queried(query, *case.queries) if reported is None else replace(reported, queries=(*reported.queries, query))
 
 
-def _found(case: _Case, grades: list[Verdict], queries: list[Query]) -> Verdict:
+def _found(case: _Case, grades: list[Verdict], queries: list[Flag]) -> Verdict:
     grade = strongest(grades)
     known = case.comparison is not None and not case.comparison.unknown
     return replace(grade, accepted_value=case.value if known else None, queries=(*queries, *grade.queries))
 
 
-def _passed(case: _Case, outcome: Outcome, rule: str, queries: list[Query]) -> Verdict:
+def _passed(case: _Case, outcome: Outcome, rule: str, queries: list[Flag]) -> Verdict:
     if queries:
         return _queried(*queries)
     applied = () if case.value is None or case.comparison is None else case.comparison.applied
@@ -284,20 +284,20 @@ def _passed(case: _Case, outcome: Outcome, rule: str, queries: list[Query]) -> V
     )
 
 
-def _queried(*queries: Query) -> Verdict:
-    return Verdict(outcome=Outcome.QUERIED, rule_id=f"judge#{queries[0].code}", queries=queries)
+def _queried(*queries: Flag) -> Verdict:
+    return Verdict(outcome=Outcome.FLAGGED, rule_id=f"judge#{queries[0].code}", queries=queries)
 
 
 def _unreadable(verdict: Verdict, value: str) -> Verdict:
     """The value given is what must be looked at; that none was understood is the same thing, and not said again."""
-    others = (query for query in verdict.queries if query.code is not QueryCode.VALUE_MISSING)
-    query = Query(QueryCode.VALUE_UNREADABLE, {"value": value})
-    outcome = verdict.outcome if verdict.outcome is Outcome.FINDING else Outcome.QUERIED
+    others = (query for query in verdict.queries if query.code is not FlagCode.VALUE_MISSING)
+    query = Flag(FlagCode.VALUE_UNREADABLE, {"value": value})
+    outcome = verdict.outcome if verdict.outcome is Outcome.FINDING else Outcome.FLAGGED
     return replace(verdict, outcome=outcome, accepted_value=None, queries=(query, *others))
 
 
 def _at_unknown_time(verdict: Verdict) -> Verdict:
-    """A finding stands, nothing else does; that the time is not known is queried once, for the whole walk-around."""
-    if verdict.outcome in {Outcome.FINDING, Outcome.QUERIED}:
+    """A finding stands, nothing else does; that the time is not known is flagged once, for the whole walk-around."""
+    if verdict.outcome in {Outcome.FINDING, Outcome.FLAGGED}:
         return replace(verdict, accepted_value=None)
-    return Verdict(outcome=Outcome.QUERIED, rule_id="judge#time_unknown")
+    return Verdict(outcome=Outcome.FLAGGED, rule_id="judge#time_unknown")

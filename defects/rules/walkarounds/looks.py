@@ -16,11 +16,11 @@ from defects.rules.catalogue.facts import Conditions, UnitFacts
 from defects.rules.catalogue.places import places_for
 from defects.rules.catalogue.points import Point
 from defects.rules.fieldwork import HowOften, Method
-from defects.rules.query_codes import QueryCode
+from defects.rules.flag_codes import FlagCode
 from defects.rules.vocabulary import AXLE_PLACE_TYPES, AnsweredBy
 from defects.rules.walkarounds.assess import Fault, Judged
 from defects.rules.walkarounds.body import LookBody
-from defects.rules.walkarounds.verdicts import Query
+from defects.rules.walkarounds.verdicts import Flag
 
 LOOKED_AT = frozenset({Method.LOOK, Method.READ, Method.COUNT, Method.FEEL, Method.LISTEN})
 """The methods whose points a signature over their leg covers; what is operated or measured is answered by itself."""
@@ -29,7 +29,7 @@ TIME_AROUND = timedelta(hours=1)
 """Our own default: a leg said to have been looked at longer before the walk-around began or after it ended."""
 
 NO_ANSWER = "no_answer"
-QUERIED = "queried"
+FLAGGED = "queried"
 """Why a place is left without an answer, besides the words of `NotReached`."""
 
 
@@ -83,7 +83,7 @@ class Looks:
     asked: int = 0
     covered: int = 0
     left: tuple[Left, ...] = ()
-    queries: tuple[Query, ...] = ()
+    queries: tuple[Flag, ...] = ()
 
 
 def stops_of(catalogue: Catalogue, unit: UnitFacts, conditions: Conditions, on: date) -> Iterator[Stop]:
@@ -182,7 +182,7 @@ def together(conditions: Conditions, road_units: int) -> Conditions:
 
 def _legs(
     given: Sequence[LookBody], listed: AbstractSet[str], walked: Walked
-) -> tuple[tuple[tuple[LookBody, bool], ...], tuple[Query, ...]]:
+) -> tuple[tuple[tuple[LookBody, bool], ...], tuple[Flag, ...]]:
     judged, queries = [], []
     for look in given:
         query = _leg_query(look, listed, walked)
@@ -192,22 +192,22 @@ def _legs(
     return tuple(judged), tuple(queries)
 
 
-def _leg_query(look: LookBody, listed: AbstractSet[str], walked: Walked) -> Query | None:
+def _leg_query(look: LookBody, listed: AbstractSet[str], walked: Walked) -> Flag | None:
     if walked.named is None:
         return _without_list(look)
     if not walked.signed:
-        return Query(QueryCode.LEG_WITHOUT_SENTENCE, {"leg": look.leg})
+        return Flag(FlagCode.LEG_WITHOUT_SENTENCE, {"leg": look.leg})
     if look.leg not in listed:
-        return Query(QueryCode.LEG_NOT_OF_THIS_WALK, {"leg": look.leg})
+        return Flag(FlagCode.LEG_NOT_OF_THIS_WALK, {"leg": look.leg})
     began, ended = sorted((walked.began, walked.ended))
     at = look.instant
     if at is None or began - at > TIME_AROUND or at - ended > TIME_AROUND:
-        return Query(QueryCode.LEG_TIME_IMPLAUSIBLE, {"leg": look.leg})
+        return Flag(FlagCode.LEG_TIME_IMPLAUSIBLE, {"leg": look.leg})
     return None
 
 
-def _without_list(look: LookBody) -> Query:
-    return Query(QueryCode.LEG_WITHOUT_LIST, {"leg": look.leg})
+def _without_list(look: LookBody) -> Flag:
+    return Flag(FlagCode.LEG_WITHOUT_LIST, {"leg": look.leg})
 
 
 def _answers(judged: Iterable[Judged]) -> tuple[AbstractSet[Fault], Mapping[Fault, str]]:
@@ -221,8 +221,8 @@ def _answers(judged: Iterable[Judged]) -> tuple[AbstractSet[Fault], Mapping[Faul
         outcome = check.verdict.outcome
         if outcome is Outcome.NOT_REACHED:
             unanswered[check.fault] = check.given.reason
-        elif outcome is Outcome.QUERIED and not check.is_reported:
-            unanswered[check.fault] = QUERIED
+        elif outcome is Outcome.FLAGGED and not check.is_reported:
+            unanswered[check.fault] = FLAGGED
         else:
             answered.add(check.fault)
     return answered, unanswered

@@ -6,10 +6,10 @@ from datetime import datetime, timedelta
 from defects.rules.walkarounds.body import WalkaroundBody
 
 SKEW_TOLERATED = timedelta(minutes=2)
-"""Our own default: a clock that is off by more is queried."""
+"""Our own default: a clock that is off by more is flagged."""
 
 LONGEST_WALK = timedelta(hours=12)
-"""Our own default: a walk-around that took longer, or ended before it began, is queried."""
+"""Our own default: a walk-around that took longer, or ended before it began, is flagged."""
 
 LONGEST_ON_THE_WAY = timedelta(days=90)
 """Our own default: a phone that says a walk-around was finished longer ago has lost its clock."""
@@ -18,7 +18,7 @@ LARGEST_SKEW = timedelta(seconds=2**31 - 1)
 """What a skew in seconds is stored in; no clock that is further off tells anything."""
 
 TIME_UNKNOWN = frozenset({"time_not_given", "clock_ahead", "clock_behind"})
-"""What is queried where it is not known when a walk-around was done."""
+"""What is flagged where it is not known when a walk-around was done."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,14 +6,14 @@ from decimal import Decimal
 
 from defects.enums import Bars, Listing, Outcome, Severity
 from defects.rules.catalogue.points import Source
-from defects.rules.query_codes import QueryCode
+from defects.rules.flag_codes import FlagCode
 
 
 @dataclass(frozen=True, slots=True)
-class Query:
+class Flag:
     """Something about an answer that a foreman must look at: a code and the facts of its sentence."""
 
-    code: QueryCode
+    code: FlagCode
     facts: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -39,7 +39,7 @@ class Verdict:
     counts_as_service_brake: bool = False
     on_steering_axle: bool = False
     accepted_value: Decimal | None = None
-    queries: tuple[Query, ...] = ()
+    queries: tuple[Flag, ...] = ()
 
     @property
     def graded(self) -> Severity:

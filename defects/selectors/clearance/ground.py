@@ -14,23 +14,23 @@ from zoneinfo import ZoneInfo
 
 from common.errors import NotFound
 from defects.enums import RiskState, TemperatureClass
-from defects.rules.clearance import ClearancePolicy, LoadAtRiskFact, LoadFact, OtherLoadFact, PaperFact, UnitFacts
+from defects.rules.clearance import ClearancePolicy, DocumentFact, LoadAtRiskFact, LoadFact, OtherLoadFact, UnitFacts
 from defects.selectors.catalogue import catalogue_in_force
-from defects.selectors.clearance.papers import papers_of
+from defects.selectors.clearance.documents import documents_of
 from defects.selectors.clearance.units import Gathered, Reading, unit_facts
 from fleet.enums import UnitKind
 from fleet.models import Unit
 from fleet.rules.carrier.policies import POLICIES
-from fleet.rules.documents.periods import Reading as PaperReading
-from fleet.selectors.carrier.policies import Standing, standing_of
+from fleet.rules.documents.periods import Reading as DocumentReading
+from fleet.selectors.carrier.policies import EffectivePolicies, standing_of
 
 logger = logging.getLogger(__name__)
 
-PAPER_CONDITIONS = "paper_conditions"
-"""The policy that says which conditional papers the carrier's units, drivers and itself should have."""
+DOCUMENT_CONDITIONS = "paper_conditions"
+"""The policy that says which conditional documents the carrier's units, drivers and itself should have."""
 
 DRIVES = frozenset({"drives"})
-"""What a driver who is named meets by that: the condition of the papers of those who drive."""
+"""What a driver who is named meets by that: the condition of the documents of those who drive."""
 
 LoadRow = Mapping[str, Any]
 
@@ -40,7 +40,7 @@ class Ground:
     """All rows that were read in one statement, and what the carrier had decided when they were."""
 
     gathered: Gathered
-    standing: Standing
+    standing: EffectivePolicies
 
     @property
     def zone(self) -> ZoneInfo:
@@ -49,8 +49,8 @@ class Ground:
 
     @cached_property
     def conditions(self) -> Mapping[str, AbstractSet[str]]:
-        """By subject, the conditions of papers that it meets."""
-        decided: Any = self.standing.policies.get(PAPER_CONDITIONS) or {}
+        """By subject, the conditions of documents that it meets."""
+        decided: Any = self.standing.policies.get(DOCUMENT_CONDITIONS) or {}
         return defaultdict(frozenset, {subject: frozenset(facts) for subject, facts in decided.items()})
 
     @cached_property
@@ -69,20 +69,20 @@ class Ground:
             document_margin=timedelta(hours=margin),
             walk_valid_for=timedelta(hours=walk),
             fuel_reserve_gal=reserve,
-            reading=PaperReading(str(decided["periodic_inspection_reading"])),
+            reading=DocumentReading(str(decided["periodic_inspection_reading"])),
             small_carrier=bool(decided["small_carrier_lift"]),
         )
 
     @cached_property
-    def carrier_papers(self) -> tuple[PaperFact, ...]:
-        """The papers that the carrier itself should have."""
+    def carrier_documents(self) -> tuple[DocumentFact, ...]:
+        """The documents that the carrier itself should have."""
         office = [row for row in self.gathered.of(None, "document") if not row["person"]]
-        return papers_of("carrier", office, self.conditions["carrier"])
+        return documents_of("carrier", office, self.conditions["carrier"])
 
-    def driver_papers(self, driver: UUID) -> tuple[PaperFact, ...]:
-        """The papers that a driver should have to drive."""
+    def driver_documents(self, driver: UUID) -> tuple[DocumentFact, ...]:
+        """The documents that a driver should have to drive."""
         own = [row for row in self.gathered.of(None, "document") if row["person"] == str(driver)]
-        return papers_of("person", own, DRIVES)
+        return documents_of("person", own, DRIVES)
 
     @cached_property
     def loads(self) -> Sequence[LoadRow]:

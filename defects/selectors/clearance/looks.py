@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from defects.enums import Standing, WalkaroundKind
+from defects.enums import Authority, WalkaroundKind
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import Conditions, UnitFacts
 from defects.rules.clearance import LeftFact, LookFact
@@ -43,7 +43,7 @@ def _left(left: Row, kind: str, in_force: Catalogue) -> LeftFact:
         point=left["point"],
         place=left["place"],
         area=PartGroup.GENERAL if point is None else point.part_group,
-        statutory=point is not None and point.standing is Standing.STATUTORY,
+        statutory=point is not None and point.standing is Authority.STATUTORY,
         behind_seal=point is not None and point.behind_seal,
         why=left["why"],
         asked=left["asked"] and kind != WalkaroundKind.EN_ROUTE,

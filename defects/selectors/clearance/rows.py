@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db.models import Q, TextField
 
 from common.compiled import INSTANT, KEYS, TEXTS, Compiled, Given, KeyIn
-from defects.selectors.clearance import standing_rows, trip_rows, walk_rows
+from defects.selectors.clearance import hold_rows, trip_rows, walk_rows
 from defects.selectors.clearance.fact_row import FactRow, read_body
 from fleet.models import Person
 
@@ -73,13 +73,13 @@ def fact_statement() -> Compiled:
     drivers = Person.objects.filter(Q(by_key) | Q(username=Given("name", TextField()))).order_by()
     loads = Given("loads", TEXTS)
     first, *others = (
-        standing_rows.holds(wanted),
-        standing_rows.limited_moves(wanted, as_of),
-        standing_rows.work(wanted),
-        standing_rows.defects(wanted),
-        standing_rows.reports_to_review(wanted),
-        standing_rows.certificates_to_review(wanted),
-        standing_rows.refusals(wanted),
+        hold_rows.holds(wanted),
+        hold_rows.limited_moves(wanted, as_of),
+        hold_rows.work(wanted),
+        hold_rows.defects(wanted),
+        hold_rows.reports_to_review(wanted),
+        hold_rows.certificates_to_review(wanted),
+        hold_rows.refusals(wanted),
         walk_rows.newest_walks(wanted),
         walk_rows.recent_looks(wanted, as_of),
         walk_rows.axles(wanted),

@@ -1,4 +1,4 @@
-"""What is around units, as rows of facts: papers, loads, combinations, the driver, the carrier and its policies."""
+"""What is around units, as rows of facts: documents, loads, combinations, the driver, the carrier and its policies."""
 
 from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import Case, F, Func, JSONField, Max, OuterRef, Q, QuerySet, UUIDField, When

@@ -15,7 +15,7 @@ from defects.selectors.clearance.rows import Asked, AskedTogether, fact_rows
 from defects.selectors.clearance.units import Gathered, gather
 from fleet.enums import UnitKind
 from fleet.models import Unit
-from fleet.selectors.carrier.policies import Standing
+from fleet.selectors.carrier.policies import EffectivePolicies
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,7 @@ class TripFacts:
     """Everything known about a trip, and the driver and load that it is about."""
 
     snapshot: Snapshot
-    standing: Standing
+    standing: EffectivePolicies
     driver: Named | None
     load: Named | None
 
@@ -79,7 +79,7 @@ def _lay_out(trip: Trip, ground: Ground, now: datetime) -> TripFacts:
         trip=TripFact(trip.departure, trip.arrival, trip.miles),
         load=None if load is None else load_fact(load, name),
         driver=None if driver is None else _driver_fact(driver, ground, now),
-        carrier_papers=ground.carrier_papers,
+        carrier_documents=ground.carrier_documents,
         loads_at_risk=ground.risks(trip.units),
         other_loads=ground.other_loads(trip.units, load),
         joined=_joined(trip.units, ground),
@@ -106,7 +106,7 @@ def _driver_fact(driver: Named, ground: Ground, now: datetime) -> DriverFact:
     today = day_in_zone(now, ground.zone).isoformat()
     turns = [turn for row in ground.gathered.of(driver.key, "driver") for turn in row["drives"]]
     drives = any(turn["starts_on"] <= today <= (turn["ends_on"] or today) for turn in turns)
-    return DriverFact(str(driver.key), ground.driver_papers(driver.key), drives)
+    return DriverFact(str(driver.key), ground.driver_documents(driver.key), drives)
 
 
 def _load(ground: Ground, trip: Trip) -> LoadRow | None:

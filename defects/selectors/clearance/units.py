@@ -10,7 +10,7 @@ from typing import Any
 from uuid import UUID
 
 from common.measures import number
-from defects.enums import Bars, DefectState, HoldKind, Listing, Severity, Standing
+from defects.enums import Authority, Bars, DefectState, HoldKind, Listing, Severity
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.certifying import GradedFinding, may_be_dismissed
 from defects.rules.clearance import (
@@ -21,21 +21,21 @@ from defects.rules.clearance import (
     HoldFact,
     LimitedMoveFact,
     MeterFact,
-    OthersFact,
     RefusalFact,
     RepairedFact,
     ReportFact,
+    ThirdPartyFact,
     UnitFacts,
     WalkFact,
     WorkFact,
 )
+from defects.selectors.clearance.documents import documents_of, span_of
 from defects.selectors.clearance.fact_row import FactRow
 from defects.selectors.clearance.looks import looks_of
-from defects.selectors.clearance.papers import papers_of, span_of
 from fleet.enums import UnitKind
 from fleet.models import Unit
 
-QUERIED = "queried"
+FLAGGED = "queried"
 """Why something is not known that was answered: its answer must be looked at."""
 STROKE = "brakes.service.pushrod-stroke"
 PERIODIC_INSPECTION = "periodic_inspection"
@@ -71,11 +71,11 @@ def gather(rows: Iterable[FactRow]) -> Gathered:
 class Reading:
     """What the rows of units are read by: the catalogue, which papers are asked for, and which units keep a cold load.
 
-    `paper_facts` by kind of unit; a `running` cooling unit burns fuel while it waits.
+    `document_facts` by kind of unit; a `running` cooling unit burns fuel while it waits.
     """
 
     catalogue: Catalogue
-    paper_facts: Mapping[str, AbstractSet[str]]
+    document_facts: Mapping[str, AbstractSet[str]]
     running: AbstractSet[UUID] = frozenset()
 
 
@@ -83,7 +83,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
     """Everything for or against one unit."""
     rows = gathered.rows.get(unit.pk, {})
     held = rows.get("document", ())
-    papers = papers_of(unit.kind, held, reading.paper_facts[unit.kind])
+    documents = documents_of(unit.kind, held, reading.document_facts[unit.kind])
     return UnitFacts(
         ref=str(unit),
         kind=UnitKind(unit.kind),
@@ -92,7 +92,7 @@ def unit_facts(unit: Unit, gathered: Gathered, reading: Reading) -> UnitFacts:
         limited_moves=tuple(_limited_move(row) for row in rows.get("move", ())),
         work=tuple(_work(row) for row in rows.get("work", ())),
         defects=tuple(_defect(row, reading.catalogue) for row in rows.get("defect", ())),
-        papers=papers if unit.ours else tuple(paper for paper in papers if paper.spans),
+        papers=documents if unit.ours else tuple(document for document in documents if document.spans),
         reports_to_review=tuple(ReportFact(row["id"], _instant(row["at"])) for row in rows.get("report", ())),
         certificates_to_review=tuple(
             CertificateFact(row["id"], _instant(row["at"])) for row in rows.get("certificate", ())
@@ -146,7 +146,7 @@ def _defect(row: dict[str, Any], catalogue: Catalogue) -> DefectFact:
         place=row["place"],
         severity=Severity(row["severity"]),
         bars=Bars(row["bars"]),
-        standing=Standing(row["standing"]),
+        standing=Authority(row["standing"]),
         since=_instant(row["since"]),
         source=row["source"],
         listed=row["listing"] != Listing.NOTED,
@@ -188,10 +188,10 @@ def _certificate(row: dict[str, Any]) -> RepairedFact | DeferralFact | None:
     )
 
 
-def _others(unit: Unit, rows: Rows) -> OthersFact:
+def _others(unit: Unit, rows: Rows) -> ThirdPartyFact:
     inspected = [span_of(row).starts_on for row in rows.get("document", ()) if row["kind"] == PERIODIC_INSPECTION]
     plate = next((row["plate"] for row in rows.get("details", ())), "")
-    return OthersFact(inspected_on=next(iter(inspected), None), plate=plate, owner=unit.owner)
+    return ThirdPartyFact(inspected_on=next(iter(inspected), None), plate=plate, owner=unit.owner)
 
 
 def _walk(row: dict[str, Any]) -> WalkFact:

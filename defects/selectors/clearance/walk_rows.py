@@ -31,10 +31,10 @@ from fleet.enums import ReadingState, UnitKind
 from fleet.models import Axle, MeterReading, Policy, Unit
 from fleet.rules.carrier.policies import POLICIES
 
-ASKING = (WalkaroundKind.PRE_TRIP, WalkaroundKind.PICK_UP)
+CLEARANCE_REQUEST = (WalkaroundKind.PRE_TRIP, WalkaroundKind.PICK_UP)
 """The walks after which a unit is driven, and which ask for an answer."""
 
-ANSWERING = (*ASKING, WalkaroundKind.EN_ROUTE)
+ANSWERING = (*CLEARANCE_REQUEST, WalkaroundKind.EN_ROUTE)
 """A walk en route adds answers and takes the place of none."""
 
 FUEL_LEVEL = "cooling.fuel.level"
@@ -134,7 +134,7 @@ def _newest_walk(units: Given) -> QuerySet[Unit, Any]:
     """
     whole = Q(walkaround__kind=WalkaroundKind.PRE_TRIP) | ~Q(unit__kind=UnitKind.TRACTOR)
     of_unit = Report.objects.filter(
-        whole, walkaround__kind__in=ASKING, unit_id=OuterRef("pk"), set_aside__isnull=True
+        whole, walkaround__kind__in=CLEARANCE_REQUEST, unit_id=OuterRef("pk"), set_aside__isnull=True
     ).order_by("-performed_at", "-pk")
     return Unit.objects.filter(KeyIn("pk", units)).order_by().values(newest=Subquery(of_unit.values("pk")[:1]))
 

@@ -13,7 +13,7 @@ from defects.selectors.clearance.trips import Trip
 from fleet.models import Unit
 
 Combination = tuple[frozenset[UUID], UUID | None]
-"""The units and the load that an asking was about."""
+"""The units and the load that a clearance request was about."""
 
 
 def watched_clearances(*, now: datetime) -> list[Clearance]:

@@ -13,7 +13,7 @@ from defects.selectors.clearance.rows import Asked, fact_rows
 from defects.selectors.clearance.units import gather
 from fleet.enums import UnitKind
 from fleet.models import CouplingMember, Mounting, Unit
-from fleet.selectors.carrier.policies import Standing
+from fleet.selectors.carrier.policies import EffectivePolicies
 
 
 @dataclass(frozen=True)
@@ -28,7 +28,7 @@ class Combination:
 class Yard:
     """The combinations that some units stand in, and the carrier's decisions."""
 
-    standing: Standing
+    standing: EffectivePolicies
     combinations: list[Combination]
 
 
@@ -50,7 +50,7 @@ def _combination(group: Sequence[Unit], ground: Ground, now: datetime) -> Combin
         zone=ground.zone,
         units=ground.units(group),
         load=None if load is None else load_fact(load),
-        carrier_papers=ground.carrier_papers,
+        carrier_documents=ground.carrier_documents,
         loads_at_risk=ground.risks(group),
         other_loads=ground.other_loads(group, load),
         policy=ground.policy,

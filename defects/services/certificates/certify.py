@@ -12,7 +12,7 @@ from defects.selectors.words import faults_named
 from defects.services.certificates.certificates import refuse_signer, write_certificate
 from defects.services.certificates.deferrals import refuse_limit
 from defects.services.defects.evidence import Proof, Statement, newest_measurement, proof_of_repair, shown_otherwise
-from defects.services.defects.locked import locked_defect, on_standing_order, record_defect
+from defects.services.defects.locked import locked_defect, on_active_order, record_defect
 from defects.services.defects.remeasured import within_limits
 from defects.signals import defects_certified
 from defects.transitions import DEFECTS
@@ -90,7 +90,7 @@ def _begin(work: UnitOfWork, defect: Defect, action: str, statement: Statement) 
 
 
 def _dismissal(work: UnitOfWork, defect: Defect, statement: Statement) -> Proof:
-    if on_standing_order(defect):
+    if on_active_order(defect):
         raise Conflict("on_officers_order", defect=defect.number, faults=faults_named([defect]))
     refuse_limit(work, defect, statement.until)
     test = shown_otherwise(work, defect, statement, CertificateKind.REPAIR_UNNECESSARY)

@@ -13,12 +13,12 @@ from defects.selectors.companions import trailers_beside
 from defects.services.certificates.certify import repaired
 from defects.services.defects.evidence import Statement
 from defects.services.defects.locked import read_locked
+from defects.services.notify_of_firms import notify_of_firm
 from defects.services.photos import Sent, keep_defect_photo
 from defects.services.refusals import ByLink, look_again
 from defects.services.shop import Measured
 from defects.services.signing import Signing, instant_of
 from defects.services.signing_links import use_link
-from defects.services.telling_of_firms import tell_of_firm
 from fleet.enums import SignatureMethod
 from fleet.services.people.people import outside_person
 from fleet.services.records.unit_of_work import lock_units, unit_of_work
@@ -79,7 +79,7 @@ def sign_by_link(
             )
             for item in given
         ]
-        tell_of_firm(made, now=now)
+        notify_of_firm(made, now=now)
         return made
 
 

@@ -12,7 +12,7 @@ from defects.selectors.defects import evidence_of
 from defects.selectors.facts import observer_of
 from defects.selectors.words import faults_named
 from defects.services.defects.evidence import enter_measurement, measured_since, passed_since, stored_photo
-from defects.services.defects.locked import catalogue_of, locked_defect, on_standing_order, point_of, record_defect
+from defects.services.defects.locked import catalogue_of, locked_defect, on_active_order, point_of, record_defect
 from defects.services.shop import Measured, is_measured, refuse_past_limit
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from defects.signals import defects_withdrawn
@@ -57,7 +57,7 @@ def enter_in_error(
         work.move(DEFECTS, defect, "enter_in_error", {"signature", *(("reason",) if reason.strip() else ())})
         refuse_another(signing, actor)
         instant_of(signing, now)
-        if on_standing_order(defect):
+        if on_active_order(defect):
             raise Conflict("on_officers_order", defect=defect.number, faults=faults_named([defect]))
         if defect.worked_by.exists() or defect.certificates.filter(kind=CertificateKind.REPAIRED).exists():
             raise Conflict("worked_on_already", defect=defect.number, faults=faults_named([defect]))

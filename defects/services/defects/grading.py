@@ -6,12 +6,12 @@ from datetime import datetime
 from uuid import UUID
 
 from common.errors import Conflict, FieldProblem, Invalid
-from defects.enums import Bars, CheckAnswer, Listing, Outcome, Severity, Standing
+from defects.enums import Authority, Bars, CheckAnswer, Listing, Outcome, Severity
 from defects.models import Defect
 from defects.rules.catalogue.facts import Conditions
 from defects.rules.certifying import GradedFinding, may_be_graded
 from defects.rules.defects.judgement import COLUMNS, Judgement, judgement_of, judgement_of_verdict
-from defects.rules.query_codes import QueryCode
+from defects.rules.flag_codes import FlagCode
 from defects.rules.severity import bars_rank, go_together, is_worse
 from defects.rules.walkarounds.body import CheckBody, FaultBody
 from defects.rules.walkarounds.judge import Circumstances, judge_check, qualified
@@ -24,7 +24,7 @@ from defects.services.defects.locked import (
     catalogue_of,
     end_deferral,
     locked_defect,
-    on_standing_order,
+    on_active_order,
     put_load_at_risk,
     record_defect,
     refuse_second_open_fault,
@@ -59,7 +59,7 @@ def grade(
     defect_id: UUID,
     version: int | None,
     given: Grade,
-    standing: Standing,
+    standing: Authority,
     described: Described,
     reason: str,
     actor: Person,
@@ -80,7 +80,7 @@ def grade(
         if described.point:
             known = _describe(work, defect, described, given)
         else:
-            by_foreman = Listing.FOREMAN if standing == Standing.STATUTORY else Listing.NOTED
+            by_foreman = Listing.FOREMAN if standing == Authority.STATUTORY else Listing.NOTED
             listing = Listing.DRIVER if _called_unsafe(defect) else by_foreman
             known = replace(judgement_of(defect), standing=str(standing), listing=str(listing))
         record_defect(work, defect, "defect_graded", {"severity": given.severity, "bars": given.bars, "reason": reason})
@@ -105,7 +105,7 @@ def regrade(*, defect_id: UUID, version: int | None, given: Grade, reason: str, 
         raised = is_worse(given.severity, defect.severity) or bars_rank(given.bars) > bars_rank(defect.bars)
         if raised:
             end_deferral(work, defect)
-        elif on_standing_order(defect):
+        elif on_active_order(defect):
             raise Conflict("on_officers_order", defect=defect.number, faults=faults_named([defect]))
         finding = GradedFinding(defect.severity, defect.bars, defect.regulation_severity)
         if not may_be_graded(finding, given.severity, given.bars, measured_within=_measured_within(work, defect)):
@@ -199,14 +199,14 @@ def _verdict(work: UnitOfWork, defect: Defect, described: Described) -> Verdict:
 
 
 _WRONG = {
-    QueryCode.POINT_UNKNOWN: "/point",
-    QueryCode.POINT_RETIRED: "/point",
-    QueryCode.POINT_NOT_FOR_UNIT_KIND: "/point",
-    QueryCode.PLACE_MISSING: "/place",
-    QueryCode.PLACE_UNKNOWN: "/place",
-    QueryCode.FINDING_UNKNOWN: "/finding",
+    FlagCode.POINT_UNKNOWN: "/point",
+    FlagCode.POINT_RETIRED: "/point",
+    FlagCode.POINT_NOT_FOR_UNIT_KIND: "/point",
+    FlagCode.PLACE_MISSING: "/place",
+    FlagCode.PLACE_UNKNOWN: "/place",
+    FlagCode.FINDING_UNKNOWN: "/finding",
 }
 
 
-def _facts(verdict: Verdict, code: QueryCode) -> Mapping[str, object]:
+def _facts(verdict: Verdict, code: FlagCode) -> Mapping[str, object]:
     return next(dict(query.facts) for query in verdict.queries if query.code is code)

@@ -100,7 +100,7 @@ def refuse_second_open_fault(defect: Defect, point: str, place: str) -> None:
         raise Conflict("fault_already_open", defect=other.number, faults=faults_named([other]))
 
 
-def on_standing_order(defect: Defect) -> bool:
+def on_active_order(defect: Defect) -> bool:
     """Whether the defect is on an officer's notice whose order still stands on the unit."""
     if defect.roadside_id is None:
         return False

@@ -4,13 +4,13 @@ from datetime import datetime
 
 from defects.models import Hold
 from defects.selectors.words import language_of, names_of_hold
-from fleet.enums import NoticeKind, Role
-from fleet.models import Notice
-from fleet.services.notifications.create import NoticeDraft, owe_notices
-from fleet.services.notifications.recipients import Audience, by_language, people_to_tell
+from fleet.enums import NotificationKind, Role
+from fleet.models import Notification
+from fleet.services.notifications.create import NotificationDraft, create_notifications
+from fleet.services.notifications.recipients import RecipientGroup, by_language, find_recipients
 
 
-def tell_of_lift_elsewhere(hold: Hold, *, now: datetime) -> list[Notice]:
+def notify_of_lift_elsewhere(hold: Hold, *, now: datetime) -> list[Notification]:
     """Owe the foremen of the unit's home site word of a lift by one who is no foreman there, at once.
 
     Nothing is read for a foreman of the site, or where the unit has no home site.
@@ -18,12 +18,12 @@ def tell_of_lift_elsewhere(hold: Hold, *, now: datetime) -> list[Notice]:
     site, lifter = hold.unit.home_site_id, hold.lifted_by
     if site is None or lifter is None or Role.FOREMAN in lifter.roles_at(site):
         return []
-    shop = Audience(Role.FOREMAN, site)
-    people = [person for person in people_to_tell([shop], now=now)[shop] if person.pk != lifter.pk]
+    shop = RecipientGroup(Role.FOREMAN, site)
+    people = [person for person in find_recipients([shop], now=now)[shop] if person.pk != lifter.pk]
     names = names_of_hold(hold)
     drafts = [
-        NoticeDraft(
-            kind=NoticeKind.HOLD_LIFTED,
+        NotificationDraft(
+            kind=NotificationKind.HOLD_LIFTED,
             code="hold_lifted_elsewhere",
             subject=hold.pk,
             people=keys,
@@ -39,4 +39,4 @@ def tell_of_lift_elsewhere(hold: Hold, *, now: datetime) -> list[Notice]:
         )
         for language, keys in by_language(people).items()
     ]
-    return owe_notices(drafts, now=now)
+    return create_notifications(drafts, now=now)

@@ -12,13 +12,13 @@ from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.holds import defects_under, hold_rows, hold_state, hold_version, photo_awaited
 from defects.selectors.signing_links import firm_to_confirm
 from defects.selectors.words import faults_named, names_of_hold, numbers
-from defects.services.holds.lift_notifications import tell_of_lift_elsewhere
+from defects.services.holds.lift_notifications import notify_of_lift_elsewhere
 from defects.services.shop import Measured, refuse_past_limit
 from defects.services.signing import Signing, instant_of, refuse_another, signature_of
 from defects.transitions import HOLDS
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
-from fleet.selectors.carrier.policies import Standing, standing_policies
+from fleet.selectors.carrier.policies import EffectivePolicies, effective_policies
 from fleet.services.records.unit_of_work import unit_of_work
 
 ENTERED_IN_ERROR = "entered_in_error"
@@ -71,7 +71,7 @@ def lift_hold(
                 "fault": names_of_hold(hold),
             },
         )
-        tell_of_lift_elsewhere(hold, now=now)
+        notify_of_lift_elsewhere(hold, now=now)
         return hold
 
 
@@ -114,7 +114,7 @@ def _flag(under: Sequence[Defect], actor: Person, now: datetime) -> str:
     own = [defect for defect in under if actor.pk in _had_a_part(defect)]
     in_error = [defect for defect in under if defect.state == DefectState.ENTERED_IN_ERROR]
     if own:
-        standing = standing_policies(now=now)
+        standing = effective_policies(now=now)
         if not standing.policies.get("small_carrier_lift", False):
             raise NotAllowed("in_error_by_another" if own == in_error else "second_person_lifts")
         lacking = [defect for defect in own if not _shown_anew(defect, standing)]
@@ -136,7 +136,7 @@ def _had_a_part(defect: Defect) -> set[UUID]:
     return people
 
 
-def _shown_anew(defect: Defect, standing: Standing) -> bool:
+def _shown_anew(defect: Defect, standing: EffectivePolicies) -> bool:
     """Whether a photo came, or a value within the limits was measured, after what ended the defect was signed."""
     certificate, entry = defect.current_certificate, _entry_of(defect)
     since = certificate.recorded_at if certificate is not None else entry.entered_at if entry is not None else None

@@ -11,7 +11,7 @@ from defects.rules.vocabulary import Language
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.holds import standing_holds
 from defects.selectors.words import faults_named, names_of_defect
-from defects.services.telling import tell_of_holds
+from defects.services.notify import notify_of_holds
 from defects.transitions import PLACE_HOLD
 from fleet.models import Person, Unit
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
@@ -33,7 +33,7 @@ def place_hold(*, unit_id: UUID, defect_id: UUID | None, reason: str, actor: Per
         if defect is not None:
             work.save(defect)
         holds = place_holds(work, [new_hold(work, HoldKind.CARRIER, unit_id, defect=defect, reason=reason)])
-        tell_of_holds(
+        notify_of_holds(
             holds, units=[unit], catalogue=catalogue_in_force(work.in_force.policies), site=unit.home_site, now=now
         )
         return holds[0]
@@ -55,7 +55,7 @@ def hold_if_grave(work: UnitOfWork, defect: Defect, reason: str) -> None:
     if defect.severity != Severity.DO_NOT_MOVE or standing_holds([defect]):
         return
     holds = place_holds(work, [new_hold(work, HoldKind.CARRIER, defect.unit_id, defect=defect, reason=reason)])
-    tell_of_holds(
+    notify_of_holds(
         holds,
         units=[defect.unit],
         catalogue=catalogue_in_force(work.in_force.policies),

@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.db.models import Q
 
-from defects.enums import OPEN_DEFECT_STATES, Bars, CertificateKind, DefectState, Listing, SightingHow, Standing
+from defects.enums import OPEN_DEFECT_STATES, Authority, Bars, CertificateKind, DefectState, Listing, SightingHow
 from defects.models import Defect, RoadsideInspection
 from defects.rules.defects.judgement import Judgement, is_raised, judgement_of, noted_by_officer
 from defects.rules.officers import SOURCE, NotedFault, severity_of_noted
@@ -112,7 +112,7 @@ def _judgement(line: Violation, verdict: Verdict | None) -> Judgement:
     noted = Judgement(
         severity=severity,
         bars=str(Bars.MOVEMENT),
-        standing=str(Standing.STATUTORY),
+        standing=str(Authority.STATUTORY),
         listing=str(Listing.OFFICER),
         regulation_severity=severity,
         rule="officer#violation",

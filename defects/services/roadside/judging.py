@@ -7,25 +7,25 @@ from common.errors import FieldProblem, Invalid
 from defects.enums import CheckAnswer
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import Conditions, UnitFacts
-from defects.rules.query_codes import QueryCode
+from defects.rules.flag_codes import FlagCode
 from defects.rules.walkarounds.body import CheckBody
 from defects.rules.walkarounds.judge import Circumstances, judge_check, qualified
-from defects.rules.walkarounds.verdicts import Query, Verdict
+from defects.rules.walkarounds.verdicts import Flag, Verdict
 from defects.selectors.facts import DETAILS, facts_of_units
 from defects.services.roadside.report import Violation
 from fleet.models import Unit
 
-MISPLACED: Mapping[QueryCode, str] = {
-    QueryCode.POINT_UNKNOWN: "point",
-    QueryCode.POINT_RETIRED: "point",
-    QueryCode.POINT_NOT_FOR_UNIT_KIND: "point",
-    QueryCode.PLACE_MISSING: "place",
-    QueryCode.PLACE_UNKNOWN: "place",
-    QueryCode.FINDING_UNKNOWN: "finding",
-    QueryCode.VALUE_NOT_ASKED: "value",
-    QueryCode.VALUE_IMPLAUSIBLE: "value",
-    QueryCode.UNIT_MISSING: "unit_of_measure",
-    QueryCode.UNIT_WRONG: "unit_of_measure",
+MISPLACED: Mapping[FlagCode, str] = {
+    FlagCode.POINT_UNKNOWN: "point",
+    FlagCode.POINT_RETIRED: "point",
+    FlagCode.POINT_NOT_FOR_UNIT_KIND: "point",
+    FlagCode.PLACE_MISSING: "place",
+    FlagCode.PLACE_UNKNOWN: "place",
+    FlagCode.FINDING_UNKNOWN: "finding",
+    FlagCode.VALUE_NOT_ASKED: "value",
+    FlagCode.VALUE_IMPLAUSIBLE: "value",
+    FlagCode.UNIT_MISSING: "unit_of_measure",
+    FlagCode.UNIT_WRONG: "unit_of_measure",
 }
 """What a desk is refused for, and at which field; any other doubt of the rules leaves what the officer said."""
 
@@ -64,5 +64,5 @@ def _judge(line: Violation, unit: UnitFacts, catalogue: Catalogue, day: date) ->
     return judge_check(check, unit, Circumstances((catalogue,), Conditions(), day, qualified))
 
 
-def _problem(index: int, query: Query) -> FieldProblem:
+def _problem(index: int, query: Flag) -> FieldProblem:
     return FieldProblem(f"/violations/{index}/{MISPLACED[query.code]}", f"query_{query.code}", dict(query.facts))

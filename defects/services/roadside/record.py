@@ -10,16 +10,16 @@ from defects.enums import HoldKind, SightingHow
 from defects.models import Defect, RoadsideInspection
 from defects.selectors.catalogue import catalogue_in_force, keep_catalogue
 from defects.services.defects.findings import Findings
+from defects.services.notify import notify_of_holds
 from defects.services.roadside.faults import Noted, known_faults, note_fault
 from defects.services.roadside.judging import judge_lines
+from defects.services.roadside.notify import notify_of_inspection
 from defects.services.roadside.report import OfficersReport
 from defects.services.roadside.rows import store_holds, store_inspection, store_lines
-from defects.services.roadside.telling import tell_of_inspection
-from defects.services.telling import tell_of_holds
 from defects.signals import defects_reported
 from defects.transitions import RECORD_ROADSIDE
 from fleet.models import Person
-from fleet.selectors.carrier.policies import standing_policies
+from fleet.selectors.carrier.policies import effective_policies
 from fleet.services.records.instants import refuse_future
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 
@@ -44,7 +44,7 @@ def record_roadside_inspection(*, report: OfficersReport, actor: Person, now: da
         raise Invalid("state_malformed", pointer="/state")
     _refuse_strangers(report)
     with unit_of_work([unit.pk for unit in report.units], actor=actor, now=now) as work:
-        standing = standing_policies(now=now)
+        standing = effective_policies(now=now)
         catalogue = catalogue_in_force(standing.policies)
         day = day_in_zone(report.inspected_at, standing.zone)
         verdicts = judge_lines(report.violations, catalogue, day)
@@ -65,8 +65,8 @@ def record_roadside_inspection(*, report: OfficersReport, actor: Person, now: da
         if defects:
             defects_reported.send(RoadsideInspection, defects=defects, work=work)
         own = [hold for hold in holds if hold.kind == HoldKind.CARRIER]
-        tell_of_holds(own, units=report.units, catalogue=catalogue, site=None, now=now)
-        tell_of_inspection(inspection, holds, units=report.units, now=now)
+        notify_of_holds(own, units=report.units, catalogue=catalogue, site=None, now=now)
+        notify_of_inspection(inspection, holds, units=report.units, now=now)
         return inspection
 
 

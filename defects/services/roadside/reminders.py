@@ -6,10 +6,10 @@ from uuid import UUID
 
 from defects.models import RoadsideInspection
 from defects.rules.answer_ladder import BEFORE, step_due
-from fleet.enums import NoticeKind, Role
+from fleet.enums import NotificationKind, Role
 from fleet.selectors.carrier.carrier import carriers_day
-from fleet.services.notifications.create import NoticeDraft, owe_notices
-from fleet.services.notifications.recipients import Audience, people_to_tell
+from fleet.services.notifications.create import NotificationDraft, create_notifications
+from fleet.services.notifications.recipients import RecipientGroup, find_recipients
 from fleet.services.notifications.recount import Recount, Told
 from fleet.services.notifications.skipped_records import in_batches
 
@@ -23,7 +23,7 @@ COUNTED = DUE_IN, DUE_TODAY, OVERDUE = (
 
 
 def remind_of_answers(*, now: datetime) -> int:
-    """Owe compliance word of every answer whose day comes near or has passed; how many notices are new.
+    """Owe compliance word of every answer whose day comes near or has passed; how many notifications are new.
 
     Each step of the ladder is owed once, and of steps that were missed only the newest. By the carrier's day.
     """
@@ -31,12 +31,12 @@ def remind_of_answers(*, now: datetime) -> int:
     near = today + timedelta(days=max(BEFORE))
     waiting = RoadsideInspection.objects.filter(answer_due_on__lte=near, answered_at__isnull=True)
     rows = list(waiting.order_by("answer_due_on", "pk").values_list("pk", "report_number", "answer_due_on"))
-    office = Audience(Role.COMPLIANCE)
-    people = [person.pk for person in people_to_tell([office], now=now)[office]]
+    office = RecipientGroup(Role.COMPLIANCE)
+    people = [person.pk for person in find_recipients([office], now=now)[office]]
 
     def remind(batch: Sequence[tuple[UUID, str, date | None]]) -> int:
         drafts = [_draft(key, number, due_on, today, people) for key, number, due_on in batch if due_on is not None]
-        return len(owe_notices(drafts, now=now))
+        return len(create_notifications(drafts, now=now))
 
     return in_batches("remind_of_answers", rows, remind, key=lambda row: row[0], size=BATCH, now=now)
 
@@ -61,10 +61,10 @@ def _code(left: int) -> str:
     return OVERDUE if left < 0 else DUE_TODAY
 
 
-def _draft(inspection: UUID, number: str, due_on: date, today: date, people: list[UUID]) -> NoticeDraft:
+def _draft(inspection: UUID, number: str, due_on: date, today: date, people: list[UUID]) -> NotificationDraft:
     left = (due_on - today).days
-    return NoticeDraft(
-        kind=NoticeKind.ROADSIDE_ANSWER_DUE,
+    return NotificationDraft(
+        kind=NotificationKind.ROADSIDE_ANSWER_DUE,
         code=_code(left),
         subject=inspection,
         people=people,

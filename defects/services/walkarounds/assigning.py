@@ -10,7 +10,7 @@ from common.errors import Conflict, NotAllowed, NotFound
 from defects.models import Measurement, Report, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import Conditions
-from defects.rules.query_codes import QueryCode
+from defects.rules.flag_codes import FlagCode
 from defects.rules.walkarounds.judge import Circumstances
 from defects.rules.walkarounds.timing import TIME_UNKNOWN
 from defects.selectors.catalogue import catalogue_in_force, keep_catalogue, stored_catalogue
@@ -21,7 +21,7 @@ from defects.services.walkarounds.reports import given_of, measurements_of
 from defects.services.walkarounds.scene import lock_scene
 from defects.transitions import ASSIGN_UNIT
 from fleet.models import Person, Unit
-from fleet.selectors.carrier.policies import standing_policies
+from fleet.selectors.carrier.policies import effective_policies
 from fleet.selectors.people.sign_in import set_roles
 
 _JUDGED = (
@@ -51,7 +51,7 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
     if walkaround is None:
         raise NotFound("report_unknown")
     unit = Unit.objects.select_related(*DETAILS).get(pk=unit_id)
-    standing = standing_policies(now=now)
+    standing = effective_policies(now=now)
     catalogue = catalogue_in_force(standing.policies)
     scene = lock_scene(
         {unit.number: unit},
@@ -102,6 +102,6 @@ def _under(walkaround: Walkaround, catalogue: Catalogue, on: date) -> Circumstan
 
 
 def _named(report: Report, under: Circumstances) -> Catalogue | None:
-    """The catalogue by which the phone listed the legs; None where it named none of ours, which was queried then."""
-    without = any(query["code"] == QueryCode.LEG_WITHOUT_LIST for query in report.queried)
+    """The catalogue by which the phone listed the legs; None where it named none of ours, which was flagged then."""
+    without = any(query["code"] == FlagCode.LEG_WITHOUT_LIST for query in report.queried)
     return None if without else under.catalogues[-1]

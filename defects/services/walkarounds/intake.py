@@ -16,15 +16,15 @@ from defects.selectors.catalogue import catalogue_in_force, is_kept, keep_catalo
 from defects.selectors.facts import DETAILS, observer_of
 from defects.selectors.receipts import Receipt
 from defects.services.walkarounds.judging import judge_reports
-from defects.services.walkarounds.others import add_others, complete_others
+from defects.services.walkarounds.others import add_third_party_units, complete_third_party_units
 from defects.services.walkarounds.outcome import bring_about
-from defects.services.walkarounds.reports import Queried, measurements_of
+from defects.services.walkarounds.reports import Flagged, measurements_of
 from defects.services.walkarounds.scene import Scene, lock_scene
 from fleet.enums import SignatureMethod, SignaturePurpose, UnitKind
 from fleet.models import Person, Site, Unit
 from fleet.rules.units.combinations import is_combination
 from fleet.rules.units.references import without_our_name
-from fleet.selectors.carrier.policies import standing_policies
+from fleet.selectors.carrier.policies import effective_policies
 from fleet.selectors.units.lookup import resolve_units
 from fleet.services.people.signatures import sign
 from fleet.services.units.couplings import take_over
@@ -33,15 +33,15 @@ from fleet.services.units.couplings import take_over
 def take_in(walkaround_id: UUID, submission: Submission, timing: Timing, *, actor: Person, now: datetime) -> Receipt:
     """Store everything the walk-around brings and answer with its receipt; the caller owns the transaction."""
     body = submission.body
-    standing = standing_policies(now=now)
+    standing = effective_policies(now=now)
     catalogue = catalogue_in_force(standing.policies)
     on = day_in_zone(timing.performed_at, standing.zone)
-    met, others = add_others(body.units_of_others, carrier=standing.carrier, since=on, actor=actor, now=now)
+    met, others = add_third_party_units(body.units_of_others, carrier=standing.carrier, since=on, actor=actor, now=now)
     units, kept = _units(body, catalogue, standing.carrier)
     scene = lock_scene(
         units, [item.unit for item in met], timing.performed_at, catalogue=catalogue, actor=actor, now=now
     )
-    others += complete_others(met, scene.work)
+    others += complete_third_party_units(met, scene.work)
     if not kept:
         keep_catalogue(catalogue, now=now)
     named = _named(body, catalogue)
@@ -92,7 +92,7 @@ def _walkaround(key: UUID, submission: Submission, timing: Timing, scene: Scene,
     What is not known of where, with whom and by which catalogue is flagged; each is looked up only where it is named.
     """
     body, given, now = submission.body, submission.signature, scene.work.now
-    queried: list[Queried] = [dict(flag) for flag in submission.flags]
+    queried: list[Flagged] = [dict(flag) for flag in submission.flags]
     queried += [{"code": code, "facts": {}} for code in timing.queries]
     if not body.reports:
         queried.append({"code": "nothing_reported", "facts": {}})
@@ -151,7 +151,7 @@ def _couple(body: WalkaroundBody, scene: Scene, *, known: bool) -> UUID | None:
     return None if coupling is None else coupling.pk
 
 
-def _not_together(body: WalkaroundBody, scene: Scene) -> list[Queried]:
+def _not_together(body: WalkaroundBody, scene: Scene) -> list[Flagged]:
     """What is flagged where the driver had units coupled that cannot run together; nothing while one is not known."""
     if not body.coupled or any(report.unit not in scene.units for report in body.reports):
         return []
@@ -167,7 +167,7 @@ def _reports(walkaround: Walkaround, body: WalkaroundBody, scene: Scene) -> list
     for position, (given, doubled) in enumerate(one_for_each_unit(body.reports, keys)):
         unit = scene.units.get(given.unit)
         said = {"unit": given.unit}
-        queried: list[Queried] = [] if unit else [{"code": "unit_unknown", "facts": said}]
+        queried: list[Flagged] = [] if unit else [{"code": "unit_unknown", "facts": said}]
         queried += [{"code": "unit_named_twice", "facts": said}] if doubled else []
         report = Report(
             walkaround=walkaround,

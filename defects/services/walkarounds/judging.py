@@ -15,11 +15,11 @@ from defects.rules.walkarounds.assess import Assessment, assess_report, unassess
 from defects.rules.walkarounds.body import ReportBody
 from defects.rules.walkarounds.judge import Circumstances
 from defects.rules.walkarounds.looks import Walked, look_over, together, unlooked
-from defects.rules.walkarounds.verdicts import Query
+from defects.rules.walkarounds.verdicts import Flag
 from defects.selectors.facts import facts_of_units
 from defects.services.walkarounds.corrections import to_measure
 from defects.services.walkarounds.meters import store_meters
-from defects.services.walkarounds.reports import Queried, set_judged
+from defects.services.walkarounds.reports import Flagged, set_judged
 from defects.services.walkarounds.scene import KnownDefects, Scene, defects_of
 from fleet.enums import UnitKind
 from fleet.models import Unit
@@ -87,7 +87,7 @@ def _walked(walkaround: Walkaround, under: Circumstances, named: Catalogue | Non
     )
 
 
-def _flag(query: Query) -> Queried:
+def _flag(query: Flag) -> Flagged:
     return {"code": str(query.code), "facts": dict(query.facts)}
 
 

@@ -1,4 +1,4 @@
-"""The meters read on a walk-around: stored with their unit, or queried and set aside; never refused."""
+"""The meters read on a walk-around: stored with their unit, or flagged and set aside; never refused."""
 
 from collections import defaultdict
 from collections.abc import Iterable
@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from defects.models import Report, Walkaround
 from defects.rules.walkarounds.body import MeterBody, ReportBody, read_number
-from defects.services.walkarounds.reports import METER_OF_UNKNOWN, Queried
+from defects.services.walkarounds.reports import METER_OF_UNKNOWN, Flagged
 from fleet.enums import ReadingState
 from fleet.models import MeterReading
 from fleet.selectors.units.meters import meter_book
@@ -24,13 +24,13 @@ _Shown = tuple[Report, int, MeterBody]
 
 def store_meters(
     walkaround: Walkaround, given: Iterable[tuple[Report, ReportBody]], *, time_known: bool
-) -> dict[int, list[Queried]]:
-    """Store the readings in one statement; what is queried about them, by the position of the report.
+) -> dict[int, list[Flagged]]:
+    """Store the readings in one statement; what is flagged about them, by the position of the report.
 
-    A reading of no known unit, or that is no number, stands in what is queried alone. While it is not known when they
+    A reading of no known unit, or that is no number, stands in what is flagged alone. While it is not known when they
     were read, all are set aside.
     """
-    queried: dict[int, list[Queried]] = defaultdict(list)
+    queried: dict[int, list[Flagged]] = defaultdict(list)
     readable: list[tuple[_Shown, ShownMeter]] = []
     shown = [(report, index, meter) for report, body in given for index, meter in enumerate(body.meters)]
     for reading in shown:
@@ -63,13 +63,13 @@ def store_meters(
     return queried
 
 
-def _query(reading: _Shown, code: str) -> Queried:
+def _query(reading: _Shown, code: str) -> Flagged:
     _, index, meter = reading
     return {"code": code, "facts": {"meter": meter.meter, "shown": meter.shown}, "meter": index}
 
 
 def _set_aside(judged: JudgedMeter) -> str:
-    """Keep a reading out of its series because it is not known when it was read; why it is queried."""
+    """Keep a reading out of its series because it is not known when it was read; why it is flagged."""
     if judged.row is None or judged.query:
         return judged.query
     judged.row.state, judged.row.query = ReadingState.SET_ASIDE, TIME_UNKNOWN

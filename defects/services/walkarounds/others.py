@@ -9,13 +9,13 @@ from django.db import IntegrityError
 
 from common.errors import Invalid
 from defects.rules.walkarounds.body import UnitBody
-from defects.services.walkarounds.reports import Queried
+from defects.services.walkarounds.reports import Flagged
 from fleet.enums import UnitKind
 from fleet.models import Person
 from fleet.rules.units.description import fact_problems
 from fleet.rules.units.references import is_ours
 from fleet.services.records.unit_of_work import UnitOfWork
-from fleet.services.units.third_party_units import add_unit_of_others, complete_unit_of_others
+from fleet.services.units.third_party_units import add_third_party_unit, complete_third_party_unit
 
 VIN_UNIQUE = "unit_vin_unique"
 """The constraint that a VIN of another unit runs into."""
@@ -23,23 +23,23 @@ VIN_UNIQUE = "unit_vin_unique"
 
 @dataclass(frozen=True)
 class Met:
-    """A unit of others that is on record now, and what of it can be taken."""
+    """A third-party unit that is on record now, and what of it can be taken."""
 
     unit: UUID
     given: UnitBody
     facts: Mapping[str, str]
 
 
-def add_others(
+def add_third_party_units(
     given: Sequence[UnitBody], *, carrier: str, since: date, actor: Person, now: datetime
-) -> tuple[list[Met], list[Queried]]:
-    """Add the units that nobody added before, in the order of owner and number; those met, and what is queried.
+) -> tuple[list[Met], list[Flagged]]:
+    """Add the units that nobody added before, in the order of owner and number; those met, and what is flagged.
 
     A unit whose number or owner cannot be one is not added, so that the report on it names no known unit; nor is one
     said to be of the carrier itself: its own are on record, and a second row of one would hide what is found on it.
     """
     met: list[Met] = []
-    queried: list[Queried] = []
+    queried: list[Flagged] = []
     named = (unit for unit in given if unit.kind is not None)
     for unit in sorted(named, key=lambda unit: (unit.owner.upper(), unit.number.upper())):
         naming = {"number": unit.number, "owner": unit.owner}
@@ -56,17 +56,17 @@ def add_others(
     return met, queried
 
 
-def complete_others(met: Iterable[Met], work: UnitOfWork) -> list[Queried]:
-    """Take what nobody had recorded of units known before, which are locked; what differs from the record is queried.
+def complete_third_party_units(met: Iterable[Met], work: UnitOfWork) -> list[Flagged]:
+    """Take what nobody had recorded of units known before, which are locked; what differs from the record is flagged.
 
     A plate that was left out the first time comes with the second walk-around, and is never dropped.
     """
     return [query for item in met for query in _complete(item, item.facts, work)]
 
 
-def _complete(item: Met, facts: Mapping[str, str], work: UnitOfWork) -> list[Queried]:
+def _complete(item: Met, facts: Mapping[str, str], work: UnitOfWork) -> list[Flagged]:
     try:
-        differs = complete_unit_of_others(work=work, unit_id=item.unit, facts=facts)
+        differs = complete_third_party_unit(work=work, unit_id=item.unit, facts=facts)
     except IntegrityError as error:
         if not _is_known_vin(error):
             raise
@@ -81,9 +81,9 @@ def _complete(item: Met, facts: Mapping[str, str], work: UnitOfWork) -> list[Que
 
 def _add(
     unit: UnitBody, facts: Mapping[str, str], since: date, actor: Person, now: datetime
-) -> tuple[list[Met], list[Queried]]:
+) -> tuple[list[Met], list[Flagged]]:
     try:
-        added = add_unit_of_others(
+        added = add_third_party_unit(
             kind=UnitKind(str(unit.kind)),
             number=unit.number,
             owner=unit.owner,
@@ -109,5 +109,5 @@ def _is_known_vin(error: IntegrityError) -> bool:
     return getattr(getattr(error.__cause__, "diag", None), "constraint_name", "") == VIN_UNIQUE
 
 
-def _query(code: str, unit: UnitBody, **facts: str) -> Queried:
+def _query(code: str, unit: UnitBody, **facts: str) -> Flagged:
     return {"code": code, "facts": {"unit": f"{unit.number}@{unit.owner}", **facts}}

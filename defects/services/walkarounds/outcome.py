@@ -6,7 +6,7 @@ from defects.models import Report, Walkaround
 from defects.rules.walkarounds.assess import Assessment
 from defects.selectors.receipts import Receipt
 from defects.services.loads_at_risk import open_loads_at_risk
-from defects.services.telling import tell_of_bars, tell_of_unknown_units
+from defects.services.notify import notify_of_bars, notify_of_unknown_units
 from defects.services.walkarounds.corrections import Correction, certify_corrections, corrections_of
 from defects.services.walkarounds.findings import store_findings, unit_of
 from defects.services.walkarounds.scene import KnownDefects, Scene
@@ -31,7 +31,7 @@ def bring_about(
         defects_reported.send(Walkaround, defects=found.to_repair, work=work, seen_at=scene.performed_at)
     if certificates:
         defects_certified.send(Walkaround, certificates=certificates, work=work)
-    told = tell_of_bars(
+    told = notify_of_bars(
         found.holds,
         [*found.new, *found.raised],
         units=scene.units.values(),
@@ -48,7 +48,7 @@ def bring_about(
         catalogue=catalogue,
         caused_by=walkaround.pk,
     )
-    unknown = tell_of_unknown_units(
+    unknown = notify_of_unknown_units(
         assessed, catalogue=catalogue, site=walkaround.site, reporter=work.actor, now=work.now, caused_by=walkaround.pk
     )
     return Receipt(

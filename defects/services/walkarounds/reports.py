@@ -10,11 +10,11 @@ from defects.rules.walkarounds.body import CheckBody, CorrectionBody, FaultBody,
 from defects.rules.walkarounds.looks import Looks
 from defects.rules.walkarounds.verdicts import Verdict
 
-Queried = dict[str, object]
+Flagged = dict[str, object]
 """One thing a foreman must look at: `code`, `facts`, and `check` or `meter` (index) where it belongs to one."""
 
 METER_OF_UNKNOWN = "meter_of_unknown_unit"
-"""What is queried of a meter on a unit that nobody knows."""
+"""What is flagged of a meter on a unit that nobody knows."""
 
 
 def set_judged(report: Report, assessment: Assessment, looks: Looks) -> None:
@@ -27,7 +27,7 @@ def set_judged(report: Report, assessment: Assessment, looks: Looks) -> None:
 
 
 def measurements_of(assessed: Iterable[tuple[Report, Assessment]]) -> list[Measurement]:
-    """The values that enter a series; a queried one stands on the report alone."""
+    """The values that enter a series; a flagged one stands on the report alone."""
     return [
         Measurement(
             unit_id=report.unit_id,
@@ -75,7 +75,7 @@ _TOLD = ("place", "value", "unit_of_measure", "finding", "note", "reason", "list
 
 
 def given_of(report: Report) -> ReportBody:
-    """What was given on a unit that nobody knows, out of the stored report; its meters stand in what is queried."""
+    """What was given on a unit that nobody knows, out of the stored report; its meters stand in what is flagged."""
     meters = (item["facts"] for item in report.queried if item["code"] == METER_OF_UNKNOWN)
     return ReportBody.model_construct(
         unit=report.given_unit,

@@ -1,4 +1,4 @@
-"""Who is on call, and when, over HTTP: urgent notices go to them first."""
+"""Who is on call, and when, over HTTP: urgent notifications go to them first."""
 
 from datetime import datetime
 from typing import Annotated, Any
@@ -21,8 +21,8 @@ from fleet.api.people.short import PersonShort
 from fleet.api.requests import ServiceRequest
 from fleet.api.roles import DESKS, READERS_OF_ROSTER
 from fleet.enums import Role
-from fleet.models import OnCallTurn
-from fleet.services.carrier.on_call import enter_turn, withdraw_turn
+from fleet.models import OnCallShift
+from fleet.services.carrier.on_call import enter_shift, withdraw_shift
 
 
 class OnCallBody(Body):
@@ -73,7 +73,7 @@ class OnCallViewSet(ListMixin):
     filterset_class = OnCallFilter
     ordering = ("-starts_at",)
     shows = OnCallAnswer
-    queryset = OnCallTurn.objects.select_related("person", "site", "recorded_by")
+    queryset = OnCallShift.objects.select_related("person", "site", "recorded_by")
 
     def answer_of(self, row: Any) -> OnCallAnswer:
         """Return a turn with the code of its site."""
@@ -84,7 +84,7 @@ class OnCallViewSet(ListMixin):
         """Put somebody on call. What is urgent then goes to them rather than to everyone of that role at the site."""
         person = person_in_body(body.person, "/person")
         site = site_in_body(body.site, "/site")
-        turn = enter_turn(
+        turn = enter_shift(
             person_id=person.pk,
             site_id=None if site is None else site.pk,
             role=body.role,
@@ -98,4 +98,4 @@ class OnCallViewSet(ListMixin):
     @takes_nothing
     def withdraw(self, request: ServiceRequest, key: UUID) -> Response:
         """Take a turn back from now on; it stays on record."""
-        return self.shown(withdraw_turn(turn_id=key, actor=request.person, now=request.now))
+        return self.shown(withdraw_shift(shift_id=key, actor=request.person, now=request.now))

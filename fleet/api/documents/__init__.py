@@ -1,1 +1,1 @@
-"""Documents over HTTP: dated papers and their scans, the list of what ends, and feeds of it."""
+"""Documents over HTTP: dated documents and their scans, the list of what ends, and feeds of it."""

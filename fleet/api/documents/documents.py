@@ -1,4 +1,4 @@
-"""Papers of units, people and the carrier over HTTP: days are last days, included, in the carrier's zone."""
+"""Documents of units, people and the carrier over HTTP: days are last days, included, in the carrier's zone."""
 
 from datetime import date, datetime
 from functools import cached_property
@@ -23,14 +23,14 @@ from fleet.api.base import ListMixin, ReadMixin
 from fleet.api.filter_fields import EndedFilter, FlagFilter, UnitRefFilter
 from fleet.api.names import person_in_body, unit_in_body
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest, asking
+from fleet.api.requests import ServiceRequest, clearance_request
 from fleet.api.roles import DESKS
 from fleet.api.units.short import UnitRef, UnitShort
 from fleet.enums import InspectionProgram
 from fleet.models import Document
 from fleet.rules.documents.states import DocumentState
 from fleet.selectors.carrier.carrier import carriers_day
-from fleet.selectors.documents.status import REPLACED, PaperDay, paper_day
+from fleet.selectors.documents.status import REPLACED, DocumentDay, document_day
 from fleet.selectors.people.visible import documents_visible_to
 from fleet.services.documents.documents import edit_document, record_document, replace_document
 from fleet.services.documents.subjects import DocumentSubject
@@ -39,7 +39,7 @@ from fleet.transitions import DOCUMENT
 
 
 class PaperBody(Body):
-    """What a paper says. An end that its kind computes from the first day need not be given."""
+    """What a document says. An end that its kind computes from the first day need not be given."""
 
     number: Annotated[str, Text(60, may_be_blank=True)] = ""
     issuer: Annotated[str, Text(160, may_be_blank=True)] = ""
@@ -58,13 +58,13 @@ class PaperBody(Body):
 
 
 class EditPaperBody(PaperBody):
-    """What was typed wrong on a paper."""
+    """What was typed wrong on a document."""
 
     state: Annotated[str, Text(2, may_be_blank=True)] = ""
 
 
 class DocumentBody(EditPaperBody):
-    """A paper of a unit, of a person, or with neither of the carrier."""
+    """A document of a unit, of a person, or with neither of the carrier."""
 
     kind: Annotated[str, Text(48)]
     unit: UnitRef | None = None
@@ -72,12 +72,12 @@ class DocumentBody(EditPaperBody):
 
     @property
     def facts(self) -> dict[str, object]:
-        """Return what the paper itself says."""
+        """Return what the document itself says."""
         return {name: value for name, value in self.changes().items() if name not in {"kind", "unit", "person"}}
 
 
 class DocumentAnswer(Answer):
-    """One paper.
+    """One document.
 
     `ends_on` is the end by day, `ends_on_month` the other reading of a period counted in months; `last_day` is the one
     that counts under the carrier's reading, a grace included. `status` is that of the carrier's present day.
@@ -121,13 +121,13 @@ class DocumentFilter(StrictFilterSet):
     ends_by = filters.DateFilter(field_name="ends_on", lookup_expr="lte")
 
     def by_carrier(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
-        """Return the carrier's own papers, or those of units and people."""
+        """Return the carrier's own documents, or those of units and people."""
         own = {"unit__isnull": True, "person__isnull": True}
         return queryset.filter(**own) if value else queryset.exclude(**own)
 
 
 class DocumentViewSet(ListMixin, ReadMixin):
-    """Standing papers, the newest recorded last, or replaced ones when asked for."""
+    """Standing documents, the newest recorded last, or replaced ones when asked for."""
 
     roles = {
         "list": ANY_ROLE,
@@ -142,16 +142,16 @@ class DocumentViewSet(ListMixin, ReadMixin):
     unknown = "document_unknown"
 
     def get_queryset(self) -> QuerySet[Document]:
-        """Return the papers that the caller may see."""
+        """Return the documents that the caller may see."""
         return self.visible(documents_visible_to, Document).select_related("unit", "person")
 
     @cached_property
-    def day(self) -> PaperDay:
-        """The carrier's present day, on which each paper's status depends."""
-        return paper_day(now=asking(self.request).now)
+    def day(self) -> DocumentDay:
+        """The carrier's present day, on which each document's status depends."""
+        return document_day(now=clearance_request(self.request).now)
 
     def answer_of(self, row: Any) -> DocumentAnswer:
-        """Return a paper as it stands on the carrier's present day."""
+        """Return a document as it stands on the carrier's present day."""
         return DocumentAnswer.of(
             row,
             last_day=self.day.last_day(row),
@@ -163,7 +163,7 @@ class DocumentViewSet(ListMixin, ReadMixin):
 
     @takes(DocumentBody)
     def create(self, request: ServiceRequest, body: DocumentBody) -> Response:
-        """Record the first paper of its kind; the next one replaces it."""
+        """Record the first document of its kind; the next one replaces it."""
         document = record_document(
             kind=body.kind,
             subject=_subject(body),
@@ -190,7 +190,7 @@ class DocumentViewSet(ListMixin, ReadMixin):
     @extend_schema(responses={201: DocumentAnswer})
     @takes(PaperBody)
     def replace(self, request: ServiceRequest, body: PaperBody, key: UUID) -> Response:
-        """Record the paper that follows this one; the answer is the new paper."""
+        """Record the document that follows this one; the answer is the new document."""
         document = replace_document(
             document_id=self.one(key).pk,
             version=expected_version(request),
@@ -206,7 +206,7 @@ class DocumentViewSet(ListMixin, ReadMixin):
 
 
 def _subject(body: DocumentBody) -> DocumentSubject:
-    """Whose paper a body is about; Invalid for two subjects at once or an unknown one."""
+    """Whose document a body is about; Invalid for two subjects at once or an unknown one."""
     if body.unit and body.person:
         raise Invalid("document_two_subjects", pointer="/person")
     if body.unit:

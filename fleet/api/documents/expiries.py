@@ -42,7 +42,8 @@ from fleet.selectors.people.visible import documents_visible_to
 class ExpiryAnswer(Answer):
     """One paper or qualification that ends, or a paper that is missing, as it stands on the carrier's present day.
 
-    Until the carrier has said which conditional papers apply, each kind of them is listed with the status `not_known`.
+    Until the carrier has said which conditional documents apply, each kind of them is listed with the status
+    `not_known`.
 
     `ends_on` and `ends_on_month` are both readings of an end; `last_day` is the one that counts under the carrier's
     reading, a grace included. `days_left` counts to the day to act by, in a grace to its last day, and is negative once
@@ -119,7 +120,7 @@ class ExpiryViewSet(ServiceViewSet):
     shows = ExpiryAnswer
 
     def get_queryset(self) -> QuerySet[Document]:
-        """Return the papers that the caller may see; the list itself is read by a statement of its own."""
+        """Return the documents that the caller may see; the list itself is read by a statement of its own."""
         return self.visible(documents_visible_to, Document)
 
     def perform_content_negotiation(self, request: Request, force: bool = False) -> Any:

@@ -1,4 +1,4 @@
-"""The expiry list as a calendar after RFC 5545: a day for each paper that ends, a task for each that is missing."""
+"""The expiry list as a calendar after RFC 5545: a day for each document that ends, a task for each that is missing."""
 
 from collections.abc import Sequence
 from datetime import UTC, date, datetime, time, timedelta
@@ -22,7 +22,7 @@ def expiry_calendar(
 ) -> bytes:
     """Return the calendar; `address` is that of the service, before its paths. A feed that ends soon says so in it.
 
-    A UID is the document's key, so that it stays the same from one reading to the next; a paper that follows another
+    A UID is the document's key, so that it stays the same from one reading to the next; a document that follows another
     has its own. The day shown is the one to act by, and stays while a grace runs.
     """
     calendar = Calendar()
@@ -51,7 +51,7 @@ def _end_of(feed: FeedToken, language: str) -> Event:
 
 
 def _entry(row: Expiry, language: str, today: date, address: str) -> Event | Todo:
-    """One paper. A missing one has no day, so nothing is due at it and its stamp is the day of reading."""
+    """One document. A missing one has no day, so nothing is due at it and its stamp is the day of reading."""
     entry: Event | Todo = Todo() if row.act_by is None else Event()
     entry.add("uid", vText(str(row.id)))
     entry.add("dtstamp", (row.recorded_at or datetime.combine(today, time(), UTC)).astimezone(UTC))

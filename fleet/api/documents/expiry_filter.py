@@ -72,7 +72,7 @@ class UnitFilter(_Asked, UnitRefFilter):
 
 
 class ExpiryFilter(StrictFilterSet):
-    """Papers and qualifications that end, and papers that are missing or not known whatever the horizon."""
+    """Documents and qualifications that end, and documents that are missing or not known whatever the horizon."""
 
     within_days = DaysFilter()
     until = DayFilter()

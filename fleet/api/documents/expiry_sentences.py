@@ -11,14 +11,14 @@ TITLES: Mapping[str, str] = {DocumentState.MISSING: "expiry_task", DocumentState
 
 
 def sentence(row: Expiry, language: str) -> str:
-    """Return what the paper is today, in one sentence."""
+    """Return what the document is today, in one sentence."""
     code = "expiry_in_grace" if row.in_grace else f"expiry_{row.status}"
     facts = {"day": row.day, "last_day": row.last_day, "grace_until": row.grace_until}
     return render(Message(code, facts), language)
 
 
 def kind_in_words(row: Expiry, language: str) -> str:
-    """Return the kind of paper."""
+    """Return the kind of document."""
     return row.kind.text.get(language, row.kind.text["en"])
 
 

@@ -149,7 +149,7 @@ class ExpiryFeedView(ServiceView):
 
     @extend_schema(operation_id="expiries_feeds_read", responses={(200, "text/calendar"): OpenApiTypes.STR})
     def get(self, request: ServiceRequest, token: str) -> HttpResponse:
-        """The papers that end and are missing, as the feed's owner may see them now, in the owner's language."""
+        """The documents that end and are missing, as the feed's owner may see them now, in the owner's language."""
         feed = feed_in_force(token, now=request.now)
         if feed is None or READS_FEEDS.isdisjoint(feed.person.current_roles):
             raise NotFound("feed_unknown")

@@ -1,4 +1,4 @@
-"""The scan of a paper."""
+"""The scan of a document."""
 
 from uuid import UUID
 
@@ -40,7 +40,7 @@ class DocumentFileView(ServiceView):
 
     @extend_schema(request=dict.fromkeys(sorted(PAPERS), OpenApiTypes.BINARY), responses={204: None})
     def put(self, request: ServiceRequest, key: UUID) -> Response:
-        """Put a scan to a standing paper; an earlier one stays kept."""
+        """Put a scan to a standing document; an earlier one stays kept."""
         document = attach_file(
             document_id=_document(request, key).pk,
             version=expected_version(request),

@@ -89,7 +89,7 @@ class AxleImportView(ImportView):
 
 
 class DocumentImportView(ImportView):
-    """Papers of units, people and the carrier: recorded, mended, or replaced by the next."""
+    """Documents of units, people and the carrier: recorded, mended, or replaced by the next."""
 
     table = Table.DOCUMENTS
     roles = {"get": OFFICE, "post": OFFICE}

@@ -17,7 +17,7 @@ from common.api.handlers import gives, takes, takes_nothing
 from common.api.values import Uuid, Word
 from common.choices import choices
 from fleet.api.base import ListMixin
-from fleet.api.notifications.notices import DeliveryShort, NoticeShort, WordedForReader, as_read
+from fleet.api.notifications.notifications import DeliveryShort, NotificationShort, WordedForReader, as_read
 from fleet.api.people.short import PersonShort
 from fleet.api.requests import ServiceRequest
 from fleet.api.roles import ADMINISTRATOR, READERS_OF_KEEPING
@@ -60,7 +60,7 @@ class ParkedDeliveryAnswer(Answer):
     attempts: int
     last_error: str
     next_try_at: datetime = Field(description="When it is tried again by itself, within a week of being owed.")
-    notices: list[NoticeShort]
+    notices: list[NotificationShort]
 
 
 class ParkedDeliveryFilter(StrictFilterSet):
@@ -84,13 +84,13 @@ class ParkedDeliveryViewSet(ListMixin, WordedForReader):
         return parked_deliveries()
 
     def prepare(self, rows: Iterable[Any], now: datetime) -> None:
-        """Bring the notices up to date."""
-        as_read((notice for row in rows for notice in row.notices.all()), now)
+        """Bring the notifications up to date."""
+        as_read((notification for row in rows for notification in row.notices.all()), now)
 
     def answer_of(self, row: Any) -> ParkedDeliveryAnswer:
         """Return a message with what it was to carry."""
-        notices = [NoticeShort.for_reader(notice, self.zone) for notice in row.notices.all()]
-        return ParkedDeliveryAnswer.of(row, notices=notices)
+        notifications = [NotificationShort.for_reader(notification, self.zone) for notification in row.notices.all()]
+        return ParkedDeliveryAnswer.of(row, notices=notifications)
 
     @gives(DeliveryAnswer)
     @takes_nothing

@@ -1,4 +1,4 @@
-"""Where notices are posted beside mail, over HTTP: a second channel, for programs."""
+"""Where notifications are posted beside mail, over HTTP: a second channel, for programs."""
 
 from datetime import date, datetime
 from typing import Annotated
@@ -24,7 +24,7 @@ from fleet.services.notifications.webhooks import close_webhook, record_webhook
 
 
 class WebhookBody(Body):
-    """Whose notices are posted, and where."""
+    """Whose notifications are posted, and where."""
 
     person: Uuid
     url: Annotated[str, Text(400)]
@@ -51,14 +51,14 @@ class NewWebhookAnswer(WebhookAnswer):
 
 
 class WebhookFilter(StrictFilterSet):
-    """Addresses that notices are posted to; closed ones only when asked for."""
+    """Addresses that notifications are posted to; closed ones only when asked for."""
 
     person = filters.UUIDFilter()
     closed = EndedFilter("closed_at")
 
 
 class WebhookViewSet(ListMixin):
-    """Addresses that notices are posted to, the latest first; closed ones only when asked for.
+    """Addresses that notifications are posted to, the latest first; closed ones only when asked for.
 
     They are recorded and closed, never edited.
     """
@@ -73,7 +73,7 @@ class WebhookViewSet(ListMixin):
     @gives(NewWebhookAnswer)
     @takes(WebhookBody)
     def create(self, request: ServiceRequest, body: WebhookBody) -> Response:
-        """Post a person's notices to an address from now on. Made twice, the second is refused: one open each.
+        """Post a person's notifications to an address from now on. Made twice, the second is refused: one open each.
 
         It ends with its last day, when it is closed, when the person leaves, has no role any more or is given a new
         password by somebody else; not with whoever recorded it.

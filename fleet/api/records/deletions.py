@@ -24,7 +24,7 @@ Hash = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 
 
 class DeletionAnswer(Answer):
-    """What a sweep deleted after its days of keeping, and the hash that stays as its proof."""
+    """What a job deleted after its days of keeping, and the hash that stays as its proof."""
 
     id: UUID
     what: Annotated[str, Word(Deleted)]

@@ -27,7 +27,7 @@ from fleet.api.units.filters import OneKindFilter
 from fleet.enums import UnitKind
 from fleet.models import Axle, Unit
 from fleet.services.units.units import create_unit, edit_unit
-from fleet.transitions import UNIT_OF_OTHERS
+from fleet.transitions import THIRD_PARTY_UNIT
 
 
 class OneKindViewSet(ListMixin, ReadMixin):
@@ -40,7 +40,7 @@ class OneKindViewSet(ListMixin, ReadMixin):
         "list": ANY_ROLE,
         "retrieve": ANY_ROLE,
         "create": DESKS,
-        "partial_update": UNIT_OF_OTHERS.roles_for("edit"),
+        "partial_update": THIRD_PARTY_UNIT.roles_for("edit"),
     }
     if_match = frozenset({"partial_update"})
     filterset_class = OneKindFilter

@@ -18,7 +18,7 @@ from fleet.models import Person
 from fleet.services.people.people import set_password
 
 LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
-"""None that is taken for another when it is copied from paper."""
+"""None that is taken for another when it is copied from document."""
 GROUPS, GROUP = 4, 4
 
 

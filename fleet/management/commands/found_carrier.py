@@ -45,10 +45,12 @@ class Command(BaseCommand):
 
     def handle(self, **options: Any) -> None:
         """Ask for what is missing, record both, and say what comes next; or say why not."""
-        asking = sys.stdin.isatty()
-        given = {name: options[name] or (None if asking else default) for name, (_, default) in QUESTIONS.items()}
+        clearance_request = sys.stdin.isatty()
+        given = {
+            name: options[name] or (None if clearance_request else default) for name, (_, default) in QUESTIONS.items()
+        }
         missing = ", ".join(f"--{name.replace('_', '-')}" for name, answer in given.items() if answer is None)
-        if missing and not asking:
+        if missing and not clearance_request:
             raise CommandError(f"There is no terminal to ask at: give {missing}, and pipe the password in")
         answers = {name: _asked(*QUESTIONS[name]) if answer is None else answer for name, answer in given.items()}
         answers["username"] = answers["username"].lower()

@@ -13,7 +13,7 @@ from fleet.services.records.purging.job import due_records, purge_records
 
 
 class Command(BaseCommand):
-    """Does what the daily sweep does; the database decides what may go."""
+    """Does what the daily job does; the database decides what may go."""
 
     help = "Delete what is past its days of keeping, held by nobody and wanted for no repair."
 

@@ -8,12 +8,12 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
-from fleet.models import HistoryEntry, SweepRun
+from fleet.models import HistoryEntry, JobRun
 from fleet.services.records.digests import digest_paths
 from fleet.services.records.verification.verify import verify_history
 
 WRITES = "write_history_digest"
-"""The sweep that writes a digest every day."""
+"""The job that writes a digest every day."""
 
 
 class Command(BaseCommand):
@@ -63,6 +63,6 @@ class Command(BaseCommand):
 
     def _written_at(self) -> datetime | None:
         """When a digest was last written of a history that there was by then, as the database knows it."""
-        run = SweepRun.objects.filter(name=WRITES).first()
+        run = JobRun.objects.filter(name=WRITES).first()
         written = None if run is None else run.ended_well_at
         return written if written and HistoryEntry.objects.filter(recorded_at__lt=written).exists() else None

@@ -19,7 +19,7 @@ from fleet.management.doctor.deployment import examine_mail, examine_settings
 from fleet.management.doctor.files import examine_digests, examine_folders
 from fleet.management.doctor.finding import Finding, first_line
 from fleet.management.doctor.histories import examine_last_day
-from fleet.management.doctor.jobs import examine_messages, examine_sweeps
+from fleet.management.doctor.jobs import examine_jobs, examine_messages
 from fleet.management.doctor.rights import examine_purge_role, examine_web_role
 
 Group = tuple[str, list[Finding] | None]
@@ -42,7 +42,7 @@ def examine(*, certificate_of: str | None, now: datetime) -> Iterator[Group]:
         ("web role", examine_web_role),
         ("purge role", examine_purge_role),
         ("clocks", lambda: examine_clocks(now)),
-        ("sweeps", lambda: examine_sweeps(now)),
+        ("sweeps", lambda: examine_jobs(now)),
         ("messages", lambda: examine_messages(now)),
         ("digests", lambda: examine_digests(now)),
         ("last day's histories", lambda: examine_last_day(now)),

@@ -1,22 +1,22 @@
-"""What runs by itself: the sweeps, and the messages that should have left."""
+"""What runs by itself: the jobs, and the messages that should have left."""
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 from fleet.enums import DeliveryState
+from fleet.job_states import job_states
 from fleet.management.doctor.finding import Finding
 from fleet.models import Delivery
 from fleet.selectors.notifications.reach import people_without_address
-from fleet.services.notifications.skipped_records import passed_over
-from fleet.sweep_states import sweep_states
+from fleet.services.notifications.skipped_records import skipped_record
 
 LONG = timedelta(hours=1)
 """How long a message may be owed before somebody should look. Our own figure."""
 
 
-def examine_sweeps(now: datetime) -> Iterator[Finding]:
-    """Tell which sweep is late or failed, and which leaves records out."""
-    states = sweep_states(now=now)
+def examine_jobs(now: datetime) -> Iterator[Finding]:
+    """Tell which job is late or failed, and which leaves records out."""
+    states = job_states(now=now)
     late = [state.name for state in states if state.late and not state.failed]
     if late:
         yield Finding(
@@ -25,7 +25,7 @@ def examine_sweeps(now: datetime) -> Iterator[Finding]:
     for state in states:
         if state.failed:
             yield Finding(f"{state.name} failed when it last ran, at {state.failed_at:%Y-%m-%d %H:%M} UTC", _LOG)
-    for name, count in passed_over(state.name for state in states).items():
+    for name, count in skipped_record(state.name for state in states).items():
         if count:
             yield Finding(f"{name} leaves out {count} records that it cannot work on", _LOG)
 

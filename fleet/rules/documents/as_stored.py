@@ -9,7 +9,7 @@ from fleet.rules.documents.qualified import qualification_kinds
 def kind_on_record(name: str) -> DocumentKind:
     """Return the kind of a paper or qualification; one that is not known here is called by its name and bars nothing.
 
-    The release that knows it bars by it: an older one beside it cannot tell what the paper is for.
+    The release that knows it bars by it: an older one beside it cannot tell what the document is for.
     """
     return qualification_kinds().get(name) or load_document_kinds().get(name) or _unknown(name)
 

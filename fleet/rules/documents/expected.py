@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from fleet.enums import Role
-from fleet.rules.documents.kinds import DocumentKind, papers_needed
+from fleet.rules.documents.kinds import DocumentKind, documents_needed
 from fleet.rules.documents.periods import CalendarYear, PeriodFacts, UseTaxYear
 
 SHOWN_BY_ROLE: Mapping[str, frozenset[str]] = {"drives": frozenset({Role.DRIVER})}
@@ -23,7 +23,7 @@ YEARS_AROUND = 30
 
 @dataclass(frozen=True, slots=True)
 class Expected:
-    """One paper that every subject of a sort should have; of people only those who meet all of `conditions`."""
+    """One document that every subject of a sort should have; of people only those who meet all of `conditions`."""
 
     subject: str
     kind: str
@@ -33,7 +33,7 @@ class Expected:
 
 @dataclass(frozen=True, slots=True)
 class Grace:
-    """A paper of `kind` that ends on `ends_on` serves through `last_day`; reminders count to `counts_to`."""
+    """A document of `kind` that ends on `ends_on` serves through `last_day`; reminders count to `counts_to`."""
 
     kind: str
     ends_on: date
@@ -41,24 +41,24 @@ class Grace:
     counts_to: date
 
 
-def expected_papers(
+def expected_documents(
     kinds: Iterable[DocumentKind], conditions: Mapping[str, AbstractSet[str]], states: AbstractSet[str]
 ) -> tuple[Expected, ...]:
-    """The required papers by the conditions that the carrier decided on for each sort of subject.
+    """The required documents by the conditions that the carrier decided on for each sort of subject.
 
-    A paper given by States is expected for `states` alone: those that the carrier says its units run in.
+    A document given by States is expected for `states` alone: those that the carrier says its units run in.
     """
     catalogue = tuple(kinds)
     found = []
     for subject in ("tractor", "trailer", "cooling_unit", "carrier", "person"):
-        for need in papers_needed(catalogue, subject, frozenset(conditions.get(subject, ())), states):
+        for need in documents_needed(catalogue, subject, frozenset(conditions.get(subject, ())), states):
             own = need.kind.when if subject == "person" else frozenset[str]()
             found.append(Expected(subject, need.kind.name, need.state, own))
     return tuple(found)
 
 
-def undecided_papers(kinds: Iterable[DocumentKind]) -> tuple[tuple[str, str], ...]:
-    """Sort of subject and kind of every required paper that hangs on a condition the carrier has not decided on."""
+def undecided_documents(kinds: Iterable[DocumentKind]) -> tuple[tuple[str, str], ...]:
+    """Sort of subject and kind of every required document that hangs on a condition the carrier has not decided on."""
     return tuple(
         (subject, kind.name) for kind in kinds if kind.required and kind.when for subject in sorted(kind.applies_to)
     )

@@ -7,7 +7,7 @@ JPEG = "image/jpeg"
 PNG = "image/png"
 
 PAPERS = frozenset({PDF, JPEG, PNG})
-"""What the scan of a paper may be: forms that every office opens."""
+"""What the scan of a document may be: forms that every office opens."""
 
 ALSO_CALLED: Mapping[str, str] = {"image/jpg": JPEG, "image/pjpeg": JPEG}
 """Names that devices send, though nobody registered them."""

@@ -1,4 +1,4 @@
-"""Days by which a carrier must file: heavy-vehicle use tax and the biennial update. Holds no paper and no clock."""
+"""Days by which a carrier must file: heavy-vehicle use tax and the biennial update. Holds no document and no clock."""
 
 from datetime import date
 

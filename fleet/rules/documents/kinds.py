@@ -1,4 +1,4 @@
-"""What a kind of paper is, and which papers a subject should have. The kinds are data in `fleet/catalogue`."""
+"""What a kind of document is, and which documents a subject should have. The kinds are data in `fleet/catalogue`."""
 
 from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet
@@ -90,14 +90,14 @@ class Source:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DocumentKind:
-    """One kind of paper.
+    """One kind of document.
 
-    It applies to subjects in `applies_to` that have every fact of `when`, and, where `states` is not empty, one paper
-    for each of those States that is crossed. `required`: its absence is listed as missing; `bars_clearance`: missing
-    or run out it bars the unit (of a carrier or person: every unit asked for with it); without `missing_bars` only what
-    has run out does, and what is missing is said as not known. `keep` names the record kind
-    of `rules.records.retention` that says how long an ended one is kept. `overdue_for_days` is how long after its end a
-    paper reminds at all; None for as long as nothing replaces it.
+    It applies to subjects in `applies_to` that have every fact of `when`, and, where `states` is not empty, one
+    document for each of those States that is crossed. `required`: its absence is listed as missing; `bars_clearance`:
+    missing or run out it bars the unit (of a carrier or person: every unit asked for with it); without `missing_bars`
+    only what has run out does, and what is missing is said as not known. `keep` names the record kind of
+    `rules.records.retention` that says how long an ended one is kept. `overdue_for_days` is how long after its end a
+    document reminds at all; None for as long as nothing replaces it.
     """
 
     __pydantic_config__ = CLOSED
@@ -119,31 +119,31 @@ class DocumentKind:
 
 
 @dataclass(frozen=True, slots=True)
-class PaperNeed:
-    """One paper that a subject should have; `state` is empty for a paper that serves everywhere."""
+class DocumentNeed:
+    """One document that a subject should have; `state` is empty for a document that serves everywhere."""
 
     kind: DocumentKind
     state: str = ""
 
 
-def papers_needed(
+def documents_needed(
     kinds: Iterable[DocumentKind],
     subject: str,
     facts: AbstractSet[str] = frozenset(),
     states: AbstractSet[str] | None = None,
-) -> tuple[PaperNeed, ...]:
-    """The required papers of a subject with these facts of `CONDITIONS`, in the order of the catalogue.
+) -> tuple[DocumentNeed, ...]:
+    """The required documents of a subject with these facts of `CONDITIONS`, in the order of the catalogue.
 
     `states` are the States crossed (two letters); None stands for every State that any kind knows, so that the
     answer can be cut down later to the States of a trip.
     """
-    needs: list[PaperNeed] = []
+    needs: list[DocumentNeed] = []
     for kind in kinds:
         if not kind.required or subject not in kind.applies_to or not kind.when <= facts:
             continue
         if kind.states:
             crossed = kind.states if states is None else kind.states & states
-            needs.extend(PaperNeed(kind, state) for state in sorted(crossed))
+            needs.extend(DocumentNeed(kind, state) for state in sorted(crossed))
         else:
-            needs.append(PaperNeed(kind))
+            needs.append(DocumentNeed(kind))
     return tuple(needs)

@@ -13,7 +13,7 @@ from common.days import add_months, end_of_month, last_day_of_months
 from fleet.rules.documents.filings import next_biennial_update, use_tax_due, use_tax_year_end
 
 LATEST_END = date(2199, 12, 31)
-"""Our own default: a paper said to run longer is one without an end, and no month can be counted from year 9999."""
+"""Our own default: a document said to run longer is one without an end, and no month can be counted from year 9999."""
 
 
 _NO_LEAP_YEAR = 2023
@@ -37,7 +37,7 @@ class PeriodRefused(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class PeriodFacts:
-    """What a paper says of its own period. `starts_on` is its first day, or the day of inspection, use or filing."""
+    """What a document says of its own period. `starts_on` is its first day, or the day of inspection, use or filing."""
 
     starts_on: date | None = None
     ends_on: date | None = None
@@ -52,7 +52,7 @@ class PeriodEnd:
     """Where a period ends; every day is a last day, included. All empty: it has no end.
 
     `by_month_end` is the second reading where there is one; `month_end_is_the_rule` when the law itself reads so.
-    `grace_until` is the last day on which the ended paper is still honoured. `act_by` is the day to act by where it
+    `grace_until` is the last day on which the ended document is still honoured. `act_by` is the day to act by where it
     is neither of these.
     """
 
@@ -63,7 +63,7 @@ class PeriodEnd:
     act_by: date | None = None
 
     def last_day(self, reading: Reading = Reading.BY_DAY) -> date | None:
-        """The last day on which the paper serves under the carrier's reading; None without an end."""
+        """The last day on which the document serves under the carrier's reading; None without an end."""
         if self.grace_until is not None:
             return self.grace_until
         if self.by_month_end is not None and (self.month_end_is_the_rule or reading is Reading.BY_MONTH_END):
@@ -71,7 +71,7 @@ class PeriodEnd:
         return self.by_day
 
     def reminder_day(self, reading: Reading = Reading.BY_DAY) -> date | None:
-        """The day that reminders count down to: the paper's own end, not the end of a grace."""
+        """The day that reminders count down to: the document's own end, not the end of a grace."""
         if self.act_by is not None:
             return self.act_by
         return self.by_day if self.grace_until is not None else self.last_day(reading)
@@ -90,7 +90,7 @@ def _month_and_day(written: object) -> object:
 
 @dataclass(frozen=True, slots=True)
 class ExplicitDate:
-    """The end is printed on the paper; where `may_be_permanent`, it may have none."""
+    """The end is printed on the document; where `may_be_permanent`, it may have none."""
 
     __pydantic_config__ = CLOSED
 
@@ -98,7 +98,7 @@ class ExplicitDate:
     name: Annotated[Literal["explicit_date"], Field(validation_alias="rule")] = "explicit_date"
 
     def end(self, facts: PeriodFacts) -> PeriodEnd:
-        """The printed end. Refuses: none given, one before the start, a permanent paper where there is none."""
+        """The printed end. Refuses: none given, one before the start, a permanent document where there is none."""
         if facts.permanent:
             return _permanent(facts, allowed=self.may_be_permanent)
         if facts.ends_on is None:
@@ -124,7 +124,7 @@ class MonthsFromStart:
     name: Annotated[Literal["months_from_start"], Field(validation_alias="rule")] = "months_from_start"
 
     def end(self, facts: PeriodFacts) -> PeriodEnd:
-        """Both ends. Refuses: no start, a permanent paper, an end given by hand that is neither."""
+        """Both ends. Refuses: no start, a permanent document, an end given by hand that is neither."""
         _never_permanent(facts)
         start = _required_start(facts)
         by_day = last_day_of_months(start, self.months)
@@ -144,7 +144,7 @@ class CalendarYear:
     name: Annotated[Literal["calendar_year"], Field(validation_alias="rule")] = "calendar_year"
 
     def end(self, facts: PeriodFacts) -> PeriodEnd:
-        """31 December, and the grace. Refuses: no start, a permanent paper, another end given by hand."""
+        """31 December, and the grace. Refuses: no start, a permanent document, another end given by hand."""
         _never_permanent(facts)
         start = _required_start(facts)
         end = date(start.year, 12, 31)
@@ -164,7 +164,7 @@ class UseTaxYear:
     name: Annotated[Literal["use_tax_year"], Field(validation_alias="rule")] = "use_tax_year"
 
     def end(self, facts: PeriodFacts) -> PeriodEnd:
-        """30 June, and the next due day. Refuses: no day of first use, a permanent paper, another end by hand."""
+        """30 June, and the next due day. Refuses: no day of first use, a permanent document, another end by hand."""
         _never_permanent(facts)
         end = use_tax_year_end(_required_start(facts))
         _only(end, facts)
@@ -214,7 +214,7 @@ class YearsAfterModelYear:
 
 @dataclass(frozen=True, slots=True)
 class NoEnd:
-    """A paper that does not run out."""
+    """A document that does not run out."""
 
     __pydantic_config__ = CLOSED
 
@@ -236,7 +236,7 @@ PeriodRule = Annotated[
 def stored_end(
     rule: PeriodRule, ends_on: date | None, ends_on_month: date | None = None, *, under_state_program: bool = False
 ) -> PeriodEnd:
-    """The end of a paper whose two readings were stored when it was recorded, with the grace that its rule adds."""
+    """The end of a document whose two readings were stored when it was recorded, with the grace that its rule adds."""
     if ends_on is not None and isinstance(rule, CalendarYear | UseTaxYear):
         return rule.end(PeriodFacts(starts_on=ends_on))
     return PeriodEnd(ends_on, ends_on_month, month_end_is_the_rule=under_state_program and ends_on_month is not None)

@@ -1,4 +1,4 @@
-"""Ends of qualifications as kinds of the expiry list: each scope of work is one, beside the kinds of paper. Pure."""
+"""Ends of qualifications as kinds of the expiry list: each scope of work is one, beside the kinds of document. Pure."""
 
 from collections.abc import Mapping
 from functools import lru_cache

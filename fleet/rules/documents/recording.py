@@ -1,4 +1,4 @@
-"""What may be recorded of one paper of a subject, and where it ends then. The kinds are data beside it."""
+"""What may be recorded of one document of a subject, and where it ends then. The kinds are data beside it."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -25,19 +25,19 @@ class Subject:
     model_year: int | None = None
 
 
-class PaperRefused(ValueError):
-    """Facts that make no paper of this kind; `problems` has all that is wrong."""
+class DocumentRefused(ValueError):
+    """Facts that make no document of this kind; `problems` has all that is wrong."""
 
     def __init__(self, *problems: FactProblem) -> None:
         super().__init__(", ".join(f"{problem.field}: {problem.code}" for problem in problems))
         self.problems = problems
 
 
-def end_of_paper(kind: DocumentKind, subject: Subject, facts: Mapping[str, object], today: date) -> PeriodEnd:
-    """Return where a paper ends that is recorded today with columns of `Document` and `permanent`; PaperRefused."""
+def end_of_document(kind: DocumentKind, subject: Subject, facts: Mapping[str, object], today: date) -> PeriodEnd:
+    """Return where a document ends that is recorded today with columns of `Document` and `permanent`; PaperRefused."""
     problems = list(_problems(kind, subject, facts, today))
     if problems:
-        raise PaperRefused(*problems)
+        raise DocumentRefused(*problems)
     try:
         return kind.rule.end(
             PeriodFacts(
@@ -50,7 +50,7 @@ def end_of_paper(kind: DocumentKind, subject: Subject, facts: Mapping[str, objec
             )
         )
     except PeriodRefused as refused:
-        raise PaperRefused(FactProblem(refused.field, f"period_{refused.code}")) from refused
+        raise DocumentRefused(FactProblem(refused.field, f"period_{refused.code}")) from refused
 
 
 def inspection_problems(facts: Mapping[str, object], *, qualified: bool) -> list[FactProblem]:

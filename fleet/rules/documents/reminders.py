@@ -1,4 +1,4 @@
-"""What a paper reminds of on a day: which step of its ladder, and in which words. Knows nobody who is told."""
+"""What a document reminds of on a day: which step of its ladder, and in which words. Knows nobody who is told."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -20,9 +20,9 @@ LATE_PAPERS = (OVERDUE, MISSING)
 class Reminder:
     """The newest step that has come. `step` names it for good: the day counted to, and how far from it.
 
-    `code` follows what the paper is today, not the step. `own_end` is the end the paper itself says, `last_day` the
-    last day on which it is honoured or may be renewed; `days` counts to it, or from it once overdue. `good_through` is
-    the last day on which it is honoured, a grace included.
+    `code` follows what the document is today, not the step. `own_end` is the end the document itself says, `last_day`
+    the last day on which it is honoured or may be renewed; `days` counts to it, or from it once overdue. `good_through`
+    is the last day on which it is honoured, a grace included.
     """
 
     code: str
@@ -42,10 +42,10 @@ def reminder_now(
     overdue_every_days: int = OVERDUE_EVERY_DAYS,
     overdue_for_days: int | None = None,
 ) -> Reminder | None:
-    """The reminder of a paper on `today`; None without an end, before the first step, and past `overdue_for_days`.
+    """The reminder of a document on `today`; None without an end, before the first step, and past `overdue_for_days`.
 
-    The ladder counts to the day the paper asks to be renewed by; after that, within a grace, to the grace's end. Only
-    past the last of its days is a paper overdue.
+    The ladder counts to the day the document asks to be renewed by; after that, within a grace, to the grace's end.
+    Only past the last of its days is a document overdue.
     """
     renew_by, last_day = end.reminder_day(reading), end.last_day(reading)
     if renew_by is None or last_day is None:
@@ -61,9 +61,9 @@ def reminder_now(
 
 
 def missing_step(kind: str, state: str, today: date) -> str:
-    """The step under which the absence of a paper of that kind is told: once a week, from Monday on (ISO 8601).
+    """The step under which the absence of a document of that kind is told: once a week, from Monday on (ISO 8601).
 
-    `state` is empty for a paper that serves everywhere.
+    `state` is empty for a document that serves everywhere.
     """
     year, week, _ = today.isocalendar()
     return ":".join((kind, *filter(None, (state,)), f"{year}-W{week:02}"))

@@ -1,4 +1,4 @@
-"""What a paper is on a given day and which reminders it owes, from dates alone. Nothing of it is stored."""
+"""What a document is on a given day and which reminders it owes, from dates alone. Nothing of it is stored."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -24,7 +24,7 @@ class DocumentState(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """One paper's period. `starts_on` empty: as long ago as anyone asks."""
+    """One document's period. `starts_on` empty: as long ago as anyone asks."""
 
     starts_on: date | None
     end: PeriodEnd
@@ -40,14 +40,14 @@ class Coverage:
 
 @dataclass(frozen=True, slots=True, order=True)
 class Step:
-    """One rung of the ladder: `due_on` its day, `days_left` to the last day then (negative while overdue)."""
+    """One reminder step of the ladder: `due_on` its day, `days_left` to the last day then (negative while overdue)."""
 
     due_on: date
     days_left: int
 
     @property
     def name(self) -> str:
-        """Stable name for the key that lets a notice be owed only once."""
+        """Stable name for the key that lets a notification be owed only once."""
         return f"{self.days_left}-days-left" if self.days_left >= 0 else f"{-self.days_left}-days-overdue"
 
 
@@ -59,9 +59,9 @@ def state_on(
     lead_days: Sequence[int] = DEFAULT_LEAD_DAYS,
     owed_by: date | None = None,
 ) -> DocumentState:
-    """The state of a paper on `today`; `end` None when there is none.
+    """The state of a document on `today`; `end` None when there is none.
 
-    The last day itself is still in date. `owed_by` is the last day on which a first paper may still be lacking (a
+    The last day itself is still in date. `owed_by` is the last day on which a first document may still be lacking (a
     use-tax return for a newly used vehicle): until then its absence is `due`.
     """
     if end is None:
@@ -79,7 +79,7 @@ def state_on(
 
 
 def coverage(spans: Sequence[Span], day: date, reading: Reading = Reading.BY_DAY) -> Coverage:
-    """How far the papers of one kind reach from `day` without a gap, a renewal already held included.
+    """How far the documents of one kind reach from `day` without a gap, a renewal already held included.
 
     Not covered: `last_day` is the newest last day before `day`, None if there is none.
     """

@@ -1,4 +1,4 @@
-"""What days of a paper make of it beside the standing one of its kind: the same, the next, or one from before."""
+"""What days of a document make of it beside the standing one of its kind: the same, the next, or one from before."""
 
 from datetime import date
 from enum import StrEnum
@@ -6,7 +6,7 @@ from typing import Protocol
 
 
 class Successor(StrEnum):
-    """What a paper is to the standing one of its kind and subject."""
+    """What a document is to the standing one of its kind and subject."""
 
     SAME_PERIOD = "same_period"
     LATER = "later"
@@ -14,14 +14,14 @@ class Successor(StrEnum):
 
 
 class Days(Protocol):
-    """A paper as it is stored."""
+    """A document as it is stored."""
 
     starts_on: date | None
     ends_on: date | None
 
 
 def successor(old: Days, starts_on: date | None, ends_on: date | None) -> Successor:
-    """Return whether days are those of a standing paper, or of the one after or before it.
+    """Return whether days are those of a standing document, or of the one after or before it.
 
     The end decides, no end being later than any; where both ends are one day or there are none, the first day does.
     """

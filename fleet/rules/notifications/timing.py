@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 
-from fleet.enums import NoticeKind, Role
+from fleet.enums import NotificationKind, Role
 
 PARK_AFTER = 5
 """A delivery that failed as often as this is parked and shown, and tried only now and then."""
@@ -19,7 +19,12 @@ PARKED_FOR = timedelta(days=7)
 """What was owed longer ago than this is sent only when somebody asks for it."""
 
 NEVER_SNOOZED = frozenset(
-    {NoticeKind.HOLD_PLACED, NoticeKind.ORDER_BY_OFFICER, NoticeKind.LOAD_AT_RISK, NoticeKind.UNIT_REFUSED}
+    {
+        NotificationKind.HOLD_PLACED,
+        NotificationKind.ORDER_BY_OFFICER,
+        NotificationKind.LOAD_AT_RISK,
+        NotificationKind.UNIT_REFUSED,
+    }
 )
 """Kinds that a person may acknowledge but not put off."""
 
@@ -27,21 +32,21 @@ SNOOZE_AT_MOST = timedelta(days=30)
 
 MOST_DAYS = 60
 
-ESCALATION: Mapping[NoticeKind | str, tuple[Role, ...]] = {
-    NoticeKind.HOLD_PLACED: (Role.COMPLIANCE, Role.ADMINISTRATOR),
-    NoticeKind.ORDER_BY_OFFICER: (Role.ADMINISTRATOR,),
-    NoticeKind.LOAD_AT_RISK: (Role.FOREMAN, Role.COMPLIANCE, Role.ADMINISTRATOR),
-    NoticeKind.UNIT_REFUSED: (Role.COMPLIANCE, Role.ADMINISTRATOR),
+ESCALATION: Mapping[NotificationKind | str, tuple[Role, ...]] = {
+    NotificationKind.HOLD_PLACED: (Role.COMPLIANCE, Role.ADMINISTRATOR),
+    NotificationKind.ORDER_BY_OFFICER: (Role.ADMINISTRATOR,),
+    NotificationKind.LOAD_AT_RISK: (Role.FOREMAN, Role.COMPLIANCE, Role.ADMINISTRATOR),
+    NotificationKind.UNIT_REFUSED: (Role.COMPLIANCE, Role.ADMINISTRATOR),
 }
 """The roles that hear of it next when none of those told has acknowledged it, the first that has someone new."""
 
 ESCALATE_AFTER_MIN = 15
 """How long the people told have to answer, where the carrier has not decided otherwise. Our own default, no source."""
 
-PAPER_ESCALATION = (Role.ADMINISTRATOR, Role.FOREMAN)
-"""The roles that hear of a late paper next, the foreman at the site of its unit."""
+DOCUMENT_ESCALATION = (Role.ADMINISTRATOR, Role.FOREMAN)
+"""The roles that hear of a late document next, the foreman at the site of its unit."""
 
-PAPER_ESCALATE_AFTER_DAYS = 3
+DOCUMENT_ESCALATE_AFTER_DAYS = 3
 """How long compliance has to acknowledge a late paper, where the carrier has not decided otherwise. Our own default."""
 
 ESCALATE_WITHIN = timedelta(days=7)
@@ -49,7 +54,7 @@ ESCALATE_WITHIN = timedelta(days=7)
 
 
 @dataclass(frozen=True)
-class NoticeHours:
+class NotificationHours:
     """A site's habits, in its own local time. What is urgent knows no quiet hours.
 
     From `quiet_from` to `quiet_until` nothing that can wait leaves (the span may cross midnight; equal ends mean
@@ -61,7 +66,7 @@ class NoticeHours:
     quiet_until: time = time(6)
 
 
-def hours_from(value: object) -> NoticeHours:
+def hours_from(value: object) -> NotificationHours:
     """The habits that a policy's value states: `morning`, `quiet_from` and `quiet_until`, each optional, as "06:00".
 
     ValueError or TypeError for anything else in it.
@@ -71,7 +76,7 @@ def hours_from(value: object) -> NoticeHours:
     unknown = sorted(str(name) for name in value if name not in {"morning", "quiet_from", "quiet_until"})
     if unknown:
         raise ValueError(f"unknown: {', '.join(unknown)}")
-    return NoticeHours(**{name: _time(given) for name, given in value.items()})
+    return NotificationHours(**{name: _time(given) for name, given in value.items()})
 
 
 def minutes_from(value: object) -> timedelta:
@@ -89,7 +94,7 @@ def days_from(value: object) -> timedelta:
 
 
 def possible_answers(kind: str, *, urgent: bool, acknowledged: bool) -> list[str]:
-    """What the person told may still do with a notice: `acknowledge`, `snooze`, in this order."""
+    """What the person told may still do with a notification: `acknowledge`, `snooze`, in this order."""
     if acknowledged:
         return []
     return ["acknowledge"] if urgent or kind in NEVER_SNOOZED else ["acknowledge", "snooze"]
@@ -100,7 +105,7 @@ def retry_at(attempts: int, now: datetime) -> datetime | None:
     return None if attempts >= PARK_AFTER else now + BACK_OFF[min(attempts, len(BACK_OFF)) - 1]
 
 
-def is_quiet(now: datetime, hours: NoticeHours, zone: tzinfo) -> bool:
+def is_quiet(now: datetime, hours: NotificationHours, zone: tzinfo) -> bool:
     """Whether an instant lies in the quiet hours of the zone; their end is no longer quiet."""
     local = now.astimezone(zone).time()
     if hours.quiet_from <= hours.quiet_until:
@@ -108,7 +113,7 @@ def is_quiet(now: datetime, hours: NoticeHours, zone: tzinfo) -> bool:
     return local >= hours.quiet_from or local < hours.quiet_until
 
 
-def after_quiet(instant: datetime, hours: NoticeHours, zone: tzinfo) -> datetime:
+def after_quiet(instant: datetime, hours: NotificationHours, zone: tzinfo) -> datetime:
     """The instant itself, or the end of the quiet hours that it lies in."""
     if not is_quiet(instant, hours, zone):
         return instant
@@ -117,12 +122,12 @@ def after_quiet(instant: datetime, hours: NoticeHours, zone: tzinfo) -> datetime
     return _at(day, hours.quiet_until, zone).astimezone(instant.tzinfo)
 
 
-def morning_of(day: date, hours: NoticeHours, zone: tzinfo) -> datetime:
+def morning_of(day: date, hours: NotificationHours, zone: tzinfo) -> datetime:
     """The instant at which a day's digest closes: it holds what was owed before."""
     return _at(day, hours.morning, zone)
 
 
-def digest_day(now: datetime, hours: NoticeHours, zone: tzinfo) -> date | None:
+def digest_day(now: datetime, hours: NotificationHours, zone: tzinfo) -> date | None:
     """The local day whose digest may leave now; None before its morning and in quiet hours."""
     today = now.astimezone(zone).date()
     early = now < morning_of(today, hours, zone)

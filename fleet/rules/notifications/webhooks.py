@@ -1,4 +1,4 @@
-"""Secrets of addresses that notices are posted to, and which addresses may be recorded. Opens no connection."""
+"""Secrets of addresses that notifications are posted to, and which addresses may be recorded. Opens no connection."""
 
 import base64
 from urllib.parse import urlsplit

@@ -1,4 +1,4 @@
-"""How the papers, the legal holds, the readings and the facts of a unit follow from its history."""
+"""How the documents, the legal holds, the readings and the facts of a unit follow from its history."""
 
 from collections.abc import Mapping, Sequence
 from uuid import UUID
@@ -6,7 +6,7 @@ from uuid import UUID
 from fleet.rules.records.recount import Facts, Recount, Said, Told
 from fleet.rules.units.description import DETAILS, FACTS
 
-PAPER_AT_FIRST: Facts = {
+DOCUMENT_AT_FIRST: Facts = {
     "number": "",
     "issuer": "",
     "state": "",
@@ -18,8 +18,8 @@ PAPER_AT_FIRST: Facts = {
     "inspector": "",
     "evidence_held_by": "",
 }
-"""What a paper says where nothing was given."""
-PAPER_COLUMNS = ("kind", *PAPER_AT_FIRST)
+"""What a document says where nothing was given."""
+DOCUMENT_COLUMNS = ("kind", *DOCUMENT_AT_FIRST)
 READING_COLUMNS = ("meter", "shown", "total")
 UNIT_AT_FIRST: Facts = {
     **dict.fromkeys(FACTS, ""),
@@ -32,25 +32,25 @@ UNIT_AT_FIRST: Facts = {
 DETAIL_NAMES = frozenset().union(*DETAILS.values())
 
 
-def fold_paper(told: Told, said: Said) -> None:
-    """A paper is recorded or replaces another, is mended column by column, and gets a scan."""
-    paper, body = told.of(said.subject), said.body
+def fold_document(told: Told, said: Said) -> None:
+    """A document is recorded or replaces another, is mended column by column, and gets a scan."""
+    document, body = told.of(said.subject), said.body
     if body is None:
-        _forget(told, paper, replacing=said.kind == "document_replaced")
+        _forget(told, document, replacing=said.kind == "document_replaced")
     elif said.kind == "document_edited":
-        paper.update({name: after for name, (_, after) in body["changed"].items() if name in PAPER_COLUMNS})
+        document.update({name: after for name, (_, after) in body["changed"].items() if name in DOCUMENT_COLUMNS})
     elif said.kind == "document_scanned":
-        paper["file"] = body["sha256"]
+        document["file"] = body["sha256"]
     else:
-        paper.update(PAPER_AT_FIRST, file=None, standing=True)
-        paper.update({name: body[name] for name in PAPER_COLUMNS if name in body})
+        document.update(DOCUMENT_AT_FIRST, file=None, standing=True)
+        document.update({name: body[name] for name in DOCUMENT_COLUMNS if name in body})
         if "replaces" in body:
             told.of(UUID(body["replaces"]))["standing"] = False
 
 
-def _forget(told: Told, paper: Facts, *, replacing: bool) -> None:
-    """What the entry said is purged: of the paper nothing is known from it, nor which paper it replaced."""
-    paper.clear()
+def _forget(told: Told, document: Facts, *, replacing: bool) -> None:
+    """What the entry said is purged: of the document nothing is known from it, nor which document it replaced."""
+    document.clear()
     for other in told.facts.values() if replacing else ():
         other.pop("standing", None)
 
@@ -108,7 +108,7 @@ def axle_facts(axles: Sequence[Mapping[str, object]]) -> Facts:
 
 
 PAPERS = Recount(
-    "paper", frozenset({"document_recorded", "document_replaced", "document_edited", "document_scanned"}), fold_paper
+    "paper", frozenset({"document_recorded", "document_replaced", "document_edited", "document_scanned"}), fold_document
 )
 LEGAL_HOLDS = Recount("legal hold", frozenset({"legal_hold_placed", "legal_hold_lifted"}), fold_legal_hold)
 UNITS = Recount(

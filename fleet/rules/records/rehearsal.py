@@ -1,4 +1,4 @@
-"""An audit rehearsal: which units are pulled, and the gaps that a unit's identity and papers show. Reads nothing."""
+"""An audit rehearsal: which units are pulled, and the gaps that a unit's identity and documents show. Reads nothing."""
 
 import hashlib
 from collections.abc import Iterator, Mapping, Sequence
@@ -25,7 +25,7 @@ class Candidate:
 class Gap:
     """What an auditor would write down: the code of its sentence with facts, the rule's section, where to look.
 
-    With `shown` false it is no gap yet: the service cannot show it, so the paper itself has to be at hand.
+    With `shown` false it is no gap yet: the service cannot show it, so the document itself has to be at hand.
     """
 
     unit: UUID

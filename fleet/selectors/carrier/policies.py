@@ -16,7 +16,7 @@ from fleet.models import Carrier, Policy
 
 
 @dataclass(frozen=True)
-class Standing:
+class EffectivePolicies:
     """The carrier's time zone (an IANA name), the value of every policy in force by its key, and the carrier's name."""
 
     zone: str
@@ -24,7 +24,7 @@ class Standing:
     carrier: str = ""
 
 
-def standing_policies(*, now: datetime) -> Standing:
+def effective_policies(*, now: datetime) -> EffectivePolicies:
     """What the carrier has decided so far; NotFound `carrier_missing` before the carrier is recorded."""
     for carrier in _compiled().fetch(now=now):
         standing = standing_of(carrier.time_zone, carrier.decided)  # type: ignore[attr-defined]  # annotated
@@ -49,6 +49,6 @@ def newest_policies(now: datetime | Given) -> QuerySet[Policy, Any]:
     )
 
 
-def standing_of(zone: str, decided: Iterable[Mapping[str, Any]]) -> Standing:
+def standing_of(zone: str, decided: Iterable[Mapping[str, Any]]) -> EffectivePolicies:
     """The decisions that such a query found."""
-    return Standing(zone, {row["key"]: row["value"] for row in decided})
+    return EffectivePolicies(zone, {row["key"]: row["value"] for row in decided})

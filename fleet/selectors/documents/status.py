@@ -15,13 +15,13 @@ from fleet.rules.documents.as_stored import kind_on_record
 from fleet.rules.documents.kinds import DocumentKind
 from fleet.rules.documents.periods import PeriodEnd, Reading, stored_end
 from fleet.rules.documents.states import state_on
-from fleet.selectors.carrier.policies import Standing, standing_policies
+from fleet.selectors.carrier.policies import EffectivePolicies, effective_policies
 
 REPLACED = DocumentRecordState.REPLACED
 
 
 @dataclass(frozen=True)
-class PaperDay:
+class DocumentDay:
     """A day of the carrier's on which papers are looked at, with how it reads ends and when it wants to be reminded."""
 
     today: date
@@ -29,31 +29,31 @@ class PaperDay:
     lead_times: Mapping[str, Sequence[int]]
 
     def last_day(self, document: Document) -> date | None:
-        """Return the last day on which the paper serves, a grace included; None without an end."""
+        """Return the last day on which the document serves, a grace included; None without an end."""
         return end_of(document).last_day(self.reading)
 
     def status(self, document: Document) -> str:
-        """Return a `DocumentState`, or `replaced` for a paper that the next one has followed."""
+        """Return a `DocumentState`, or `replaced` for a document that the next one has followed."""
         if document.replaced_at is not None:
             return REPLACED
         return self.state(kind_on_record(document.kind), end_of(document))
 
     def state(self, kind: DocumentKind, end: PeriodEnd | None) -> str:
-        """Return what a paper of a kind is on this day; `end` None where there is none."""
+        """Return what a document of a kind is on this day; `end` None where there is none."""
         lead = self.lead_times.get(kind.name, kind.lead_days)
         return state_on(end, self.today, reading=self.reading, lead_days=lead)
 
 
-def paper_day(*, now: datetime) -> PaperDay:
+def document_day(*, now: datetime) -> DocumentDay:
     """Return the carrier's present day, in one statement; NotFound `carrier_missing`."""
-    return paper_day_under(standing_policies(now=now), now=now)
+    return document_day_under(effective_policies(now=now), now=now)
 
 
-def paper_day_under(standing: Standing, *, now: datetime) -> PaperDay:
+def document_day_under(standing: EffectivePolicies, *, now: datetime) -> DocumentDay:
     """Return the carrier's present day under decisions that were read already."""
     keys = ("periodic_inspection_reading", "lead_times")
     decided = {key: standing.policies.get(key, POLICIES[key].default) for key in keys}
-    return PaperDay(
+    return DocumentDay(
         today=day_in_zone(now, standing.zone),
         reading=Reading(str(decided["periodic_inspection_reading"])),
         lead_times=cast("Mapping[str, Sequence[int]]", decided["lead_times"]),
@@ -61,7 +61,7 @@ def paper_day_under(standing: Standing, *, now: datetime) -> PaperDay:
 
 
 def end_of(document: Document) -> PeriodEnd:
-    """Return where a stored paper ends, with its grace where its kind has one."""
+    """Return where a stored document ends, with its grace where its kind has one."""
     under_state = document.program == InspectionProgram.STATE
     rule = kind_on_record(document.kind).rule
     return stored_end(rule, document.ends_on, document.ends_on_month, under_state_program=under_state)

@@ -6,19 +6,19 @@ from django.db.models import Prefetch, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
 from fleet.enums import DeliveryState
-from fleet.models import Carrier, Delivery, Notice, Person
+from fleet.models import Carrier, Delivery, Notification, Person
 from fleet.selectors.carrier.carrier import BEFORE_THE_CARRIER
 
 
-def notices_of(person: Person) -> QuerySet[Notice]:
-    """Return a person's own notices with their units and how each left."""
+def notifications_of(person: Person) -> QuerySet[Notification]:
+    """Return a person's own notifications with their units and how each left."""
     deliveries = Prefetch("deliveries", Delivery.objects.order_by("pk"))
-    return Notice.objects.filter(person=person).select_related("unit").prefetch_related(deliveries)
+    return Notification.objects.filter(person=person).select_related("unit").prefetch_related(deliveries)
 
 
 def parked_deliveries() -> QuerySet[Delivery]:
     """Return the deliveries that failed for the last time, to whomever, with what they were to carry."""
-    carried = Prefetch("notices", Notice.objects.select_related("unit").order_by("owed_at", "pk"))
+    carried = Prefetch("notices", Notification.objects.select_related("unit").order_by("owed_at", "pk"))
     parked = Delivery.objects.filter(state=DeliveryState.PARKED)
     return parked.select_related("person").prefetch_related(carried)
 

@@ -26,13 +26,13 @@ def qualifications_visible_to(person: Person) -> QuerySet[Qualification]:
 
 
 def documents_visible_to(person: Person) -> QuerySet[Document]:
-    """Return the papers of every unit and of the carrier, and those of people, or of oneself alone."""
+    """Return the documents of every unit and of the carrier, and those of people, or of oneself alone."""
     rows = Document.objects.all()
     return rows if sees_records(person) else rows.filter(Q(person__isnull=True) | Q(person=person))
 
 
 def sees_records(person: Person) -> bool:
-    """Whether a person sees everybody's papers and not only one's own."""
+    """Whether a person sees everybody's documents and not only one's own."""
     return _holds(person, _KNOW_RECORDS)
 
 

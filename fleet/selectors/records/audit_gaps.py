@@ -1,4 +1,4 @@
-"""The gaps that fleet's own records of a unit show: its identity, its inspection and its other required papers."""
+"""The gaps that fleet's own records of a unit show: its identity, its inspection and its other required documents."""
 
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -9,12 +9,12 @@ from django.utils.translation import get_language
 from fleet.audit_gaps import Audited
 from fleet.enums import InspectionProgram, Scope
 from fleet.models import Axle, Document, Qualification
-from fleet.rules.documents.kinds import papers_needed
+from fleet.rules.documents.kinds import documents_needed
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.states import DocumentState
 from fleet.rules.records.rehearsal import WHEELED, Gap, Identity, Inspected, identity_gaps, inspection_gaps
-from fleet.selectors.carrier.policies import standing_policies
-from fleet.selectors.documents.status import PaperDay, paper_day_under
+from fleet.selectors.carrier.policies import effective_policies
+from fleet.selectors.documents.status import DocumentDay, document_day_under
 
 INSPECTION = "periodic_inspection"
 
@@ -22,9 +22,9 @@ INSPECTION = "periodic_inspection"
 def find(audited: Audited) -> Iterator[Gap]:
     """Every gap of fleet's, unit by unit, in four statements."""
     keys = [unit.pk for unit in audited.units]
-    standing = standing_policies(now=audited.now)
-    day = paper_day_under(standing, now=audited.now)
-    papers = list(Document.objects.filter(unit__in=keys, replaced_at__isnull=True).order_by("pk"))
+    standing = effective_policies(now=audited.now)
+    day = document_day_under(standing, now=audited.now)
+    documents = list(Document.objects.filter(unit__in=keys, replaced_at__isnull=True).order_by("pk"))
     sizes = dict(Axle.objects.filter(unit__in=keys).exclude(tire_size="").values_list("unit_id", "tire_size"))
     skilled = list(Qualification.objects.filter(scope=Scope.PERIODIC_INSPECTION).select_related("person"))
     conditions: Any = standing.policies.get("paper_conditions") or {}
@@ -32,39 +32,41 @@ def find(audited: Audited) -> Iterator[Gap]:
         size = unit.tire_size or sizes.get(unit.pk, "")
         serial = unit.vin or unit.serial
         yield from identity_gaps(Identity(unit.pk, unit.kind, unit.make, serial, unit.model_year, size))
-        held = {paper.kind: paper for paper in papers if paper.unit_id == unit.pk}
+        held = {document.kind: document for document in documents if document.unit_id == unit.pk}
         if unit.kind in WHEELED:
             yield from inspection_gaps(unit.pk, _inspected(unit.pk, held.get(INSPECTION), day, skilled))
-        yield from _paper_gaps(unit.pk, unit.kind, held, day, frozenset(conditions.get(unit.kind, ())))
+        yield from _document_gaps(unit.pk, unit.kind, held, day, frozenset(conditions.get(unit.kind, ())))
 
 
-def _inspected(unit: UUID, paper: Document | None, day: PaperDay, skilled: list[Qualification]) -> Inspected | None:
-    if paper is None:
+def _inspected(
+    unit: UUID, document: Document | None, day: DocumentDay, skilled: list[Qualification]
+) -> Inspected | None:
+    if document is None:
         return None
     evidence = None
-    if paper.program == InspectionProgram.SELF and paper.starts_on is not None:
+    if document.program == InspectionProgram.SELF and document.starts_on is not None:
         evidence = any(
-            row.person.name.casefold() == paper.inspector.casefold()
-            and row.starts_on <= paper.starts_on
-            and (row.ends_on is None or paper.starts_on <= row.ends_on)
+            row.person.name.casefold() == document.inspector.casefold()
+            and row.starts_on <= document.starts_on
+            and (row.ends_on is None or document.starts_on <= row.ends_on)
             for row in skilled
         )
-    state, last = DocumentState(day.status(paper)), day.last_day(paper)
-    return Inspected(unit, state, paper.starts_on, last, paper.inspector, paper.file_id is not None, evidence)
+    state, last = DocumentState(day.status(document)), day.last_day(document)
+    return Inspected(unit, state, document.starts_on, last, document.inspector, document.file_id is not None, evidence)
 
 
-def _paper_gaps(
-    unit: UUID, kind: str, held: Mapping[str, Document], day: PaperDay, conditions: frozenset[str]
+def _document_gaps(
+    unit: UUID, kind: str, held: Mapping[str, Document], day: DocumentDay, conditions: frozenset[str]
 ) -> Iterator[Gap]:
-    """Required papers that are missing or past their last day; those of single States are left to the trip."""
-    for need in papers_needed(load_document_kinds().values(), kind, conditions, frozenset()):
-        paper = held.get(need.kind.name)
+    """Required documents that are missing or past their last day; those of single States are left to the trip."""
+    for need in documents_needed(load_document_kinds().values(), kind, conditions, frozenset()):
+        document = held.get(need.kind.name)
         if need.kind.name == INSPECTION:
             continue
         link = f"/api/v1/documents?unit={unit}&kind={need.kind.name}"
         facts = {"paper": need.kind.text.get((get_language() or "en")[:2], need.kind.text["en"])}
-        if paper is None:
+        if document is None:
             yield Gap(unit, "gap_paper_missing", need.kind.source.text, link, facts)
-        elif day.status(paper) == DocumentState.EXPIRED:
-            facts["day"] = str(day.last_day(paper))
+        elif day.status(document) == DocumentState.EXPIRED:
+            facts["day"] = str(day.last_day(document))
             yield Gap(unit, "gap_paper_expired", need.kind.source.text, link, facts)

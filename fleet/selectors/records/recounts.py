@@ -1,4 +1,4 @@
-"""The papers, legal holds, readings, facts and axles of units as they stand, to be compared with their histories."""
+"""The documents, legal holds, readings, facts and axles of units as they stand, to be compared with their histories."""
 
 from collections.abc import Iterator, Sequence
 from itertools import groupby
@@ -13,8 +13,8 @@ from fleet.recounts import Recounted
 from fleet.rules.records.recount import OnRecord, Recount
 from fleet.rules.records.recounts import (
     AXLES,
+    DOCUMENT_COLUMNS,
     LEGAL_HOLDS,
-    PAPER_COLUMNS,
     PAPERS,
     READING_COLUMNS,
     READINGS,
@@ -35,11 +35,11 @@ def on_record(recount: Recount, rows: QuerySet[Any], unit: str, columns: Sequenc
         yield OnRecord(owner, recount.name, key, dict(zip(columns, map(plain, values), strict=True)))
 
 
-def papers_on_record() -> Iterator[OnRecord]:
-    """Every paper of a unit; people and the carrier have no history."""
-    papers = Document.objects.filter(unit__isnull=False).annotate(standing=Q(replaced_at__isnull=True))
-    renamed = [column if column != "file" else "file_id" for column in (*PAPER_COLUMNS, "file", "standing")]
-    for row in on_record(PAPERS, papers, "unit_id", renamed):
+def documents_on_record() -> Iterator[OnRecord]:
+    """Every document of a unit; people and the carrier have no history."""
+    documents = Document.objects.filter(unit__isnull=False).annotate(standing=Q(replaced_at__isnull=True))
+    renamed = [column if column != "file" else "file_id" for column in (*DOCUMENT_COLUMNS, "file", "standing")]
+    for row in on_record(PAPERS, documents, "unit_id", renamed):
         row.facts["file"] = row.facts.pop("file_id")
         yield row
 
@@ -73,7 +73,7 @@ def axles_on_record() -> Iterator[OnRecord]:
 RECOUNTED = (
     Recounted(UNITS, units_on_record),
     Recounted(AXLES, axles_on_record),
-    Recounted(PAPERS, papers_on_record),
+    Recounted(PAPERS, documents_on_record),
     Recounted(LEGAL_HOLDS, legal_holds_on_record),
     Recounted(READINGS, readings_on_record),
 )

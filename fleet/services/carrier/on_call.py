@@ -7,13 +7,13 @@ from django.db import transaction
 
 from common.errors import Conflict, Invalid
 from fleet.enums import Role
-from fleet.models import OnCallTurn, Person
+from fleet.models import OnCallShift, Person
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.services.records.edits import lock_row
 
 
 @transaction.atomic
-def enter_turn(
+def enter_shift(
     *,
     person_id: UUID,
     role: Role,
@@ -22,7 +22,7 @@ def enter_turn(
     ends_at: datetime,
     actor: Person,
     now: datetime,
-) -> OnCallTurn:
+) -> OnCallShift:
     """Put a person on call in a role that is theirs on the first day, from an instant to an instant.
 
     NotFound `person_unknown`, Conflict `person_left`, Invalid `end_before_beginning`, `on_call_over`,
@@ -38,7 +38,7 @@ def enter_turn(
     first = carriers_day(starts_at)
     if not any(held.in_force(first) for held in person.roles.filter(role=role)):
         raise Invalid("on_call_role_not_held", pointer="/role")
-    return OnCallTurn.objects.create(
+    return OnCallShift.objects.create(
         person=person,
         role=role,
         site_id=site_id,
@@ -50,9 +50,9 @@ def enter_turn(
 
 
 @transaction.atomic
-def withdraw_turn(*, turn_id: UUID, actor: Person, now: datetime) -> OnCallTurn:
+def withdraw_shift(*, shift_id: UUID, actor: Person, now: datetime) -> OnCallShift:
     """Take a turn back from now on; it stays on record. NotFound `on_call_unknown`, Conflict `on_call_withdrawn`."""
-    turn = lock_row(OnCallTurn.objects.all(), turn_id, "on_call_unknown")
+    turn = lock_row(OnCallShift.objects.all(), shift_id, "on_call_unknown")
     if turn.withdrawn_at is not None:
         raise Conflict("on_call_withdrawn")
     turn.withdrawn_at, turn.withdrawn_by = now, actor

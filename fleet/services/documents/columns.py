@@ -1,4 +1,4 @@
-"""The columns of a paper from what is said of it, by the rule of its kind. Writing the row is done beside it."""
+"""The columns of a document from what is said of it, by the rule of its kind. Writing the row is done beside it."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -7,13 +7,13 @@ from common.errors import FieldProblem, Invalid
 from fleet.models import Document
 from fleet.rules.documents.kinds import DocumentKind
 from fleet.rules.documents.loading import load_document_kinds
-from fleet.rules.documents.recording import PaperRefused, Subject, end_of_paper
+from fleet.rules.documents.recording import DocumentRefused, Subject, end_of_document
 
 COLUMNS = ("number", "issuer", "state", "issued_on", "starts_on", "program", "inspector", "evidence_held_by")
 """What is stored as it was given; the ends are computed beside it."""
 
 
-def kind_of_paper(name: str) -> DocumentKind:
+def kind_of_document(name: str) -> DocumentKind:
     """Return the kind of that name; Invalid `document_kind_unknown`."""
     kinds = load_document_kinds()
     kind = kinds.get(name)
@@ -22,8 +22,8 @@ def kind_of_paper(name: str) -> DocumentKind:
     return kind
 
 
-def paper_now(document: Document, kind: DocumentKind, changes: Mapping[str, object]) -> dict[str, object]:
-    """Return what the paper says with the changes: the end too where it is printed on it and not computed."""
+def document_now(document: Document, kind: DocumentKind, changes: Mapping[str, object]) -> dict[str, object]:
+    """Return what the document says with the changes: the end too where it is printed on it and not computed."""
     given: dict[str, object] = {name: getattr(document, name) for name in COLUMNS}
     if kind.rule.name == "explicit_date":
         given["ends_on"] = document.ends_on
@@ -32,11 +32,13 @@ def paper_now(document: Document, kind: DocumentKind, changes: Mapping[str, obje
     return {**given, **changes}
 
 
-def paper_columns(kind: DocumentKind, subject: Subject, facts: Mapping[str, object], today: date) -> dict[str, object]:
+def document_columns(
+    kind: DocumentKind, subject: Subject, facts: Mapping[str, object], today: date
+) -> dict[str, object]:
     """Return the columns of a paper with these facts; Invalid `document_refused` with a pointer to each broken rule."""
     try:
-        end = end_of_paper(kind, subject, facts, today)
-    except PaperRefused as refused:
+        end = end_of_document(kind, subject, facts, today)
+    except DocumentRefused as refused:
         problems = [FieldProblem(f"/{problem.field}", problem.code) for problem in refused.problems]
         raise Invalid("document_refused", problems=problems) from refused
     stored = {name: facts[name] for name in COLUMNS if name in facts}

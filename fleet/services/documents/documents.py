@@ -12,10 +12,10 @@ from common.versions import require_version
 from fleet.models import Document, Person
 from fleet.rules.documents.file_types import PAPERS
 from fleet.rules.documents.recording import Subject
-from fleet.services.documents.columns import kind_of_paper, paper_columns, paper_now
+from fleet.services.documents.columns import document_columns, document_now, kind_of_document
 from fleet.services.documents.files import store_file
 from fleet.services.documents.inspectors import SHOWN_BY, refuse_unproven_inspector
-from fleet.services.documents.subjects import DocumentSubject, locked_subject, refuse_others_papers, subject_of
+from fleet.services.documents.subjects import DocumentSubject, locked_subject, refuse_third_party_documents, subject_of
 from fleet.services.documents.writers import (
     NewDocument,
     change_documents,
@@ -31,17 +31,17 @@ from fleet.transitions import DOCUMENT
 def record_document(
     *, kind: str, subject: DocumentSubject, facts: Mapping[str, object], today: date, actor: Person, now: datetime
 ) -> Document:
-    """Record the first paper of its kind for a subject; the next one replaces it.
+    """Record the first document of its kind for a subject; the next one replaces it.
 
     `facts` are `fleet.services.documents.columns.COLUMNS`, `ends_on` and `permanent`; an end that the kind's rule
     computes need not be given. Invalid `document_kind_unknown`, `document_refused`; Conflict
     `document_current_exists`, `unit_retired`, `person_left`, `inspection_defects_open`;
     NotAllowed `not_your_documents`; NotFound for an unknown subject.
     """
-    refuse_others_papers(subject, actor)
-    rules = kind_of_paper(kind)
+    refuse_third_party_documents(subject, actor)
+    rules = kind_of_document(kind)
     with locked_subject(subject, actor, now) as (work, facing, ours):
-        columns = paper_columns(rules, facing, facts, today)
+        columns = document_columns(rules, facing, facts, today)
         refuse_unproven_inspector(kind, columns, ours=ours)
         present = Document.objects.filter(**subject.columns, kind=kind, replaced_at__isnull=True)
         current = (present.filter(state=columns["state"]) if rules.states else present).first()
@@ -59,14 +59,14 @@ def edit_document(
     actor: Person,
     now: datetime,
 ) -> Document:
-    """Mend what was typed wrong on a current paper; its end is computed anew. What changes nothing leaves no trace.
+    """Mend what was typed wrong on a current document; its end is computed anew. What changes nothing leaves no trace.
 
     NotFound `document_unknown`, Conflict `action_not_allowed`, PreconditionFailed `version_changed`, and as above.
     """
-    known = paper_written_by(actor, document_id)
-    with locked_paper("edit", known, version, actor, now) as (work, document, subject, ours):
-        rules = kind_of_paper(document.kind)
-        columns = paper_columns(rules, subject, paper_now(document, rules, changes), today)
+    known = document_written_by(actor, document_id)
+    with locked_document("edit", known, version, actor, now) as (work, document, subject, ours):
+        rules = kind_of_document(document.kind)
+        columns = document_columns(rules, subject, document_now(document, rules, changes), today)
         changed = changed_columns(document, columns)
         if not changed:
             return document
@@ -86,31 +86,31 @@ def replace_document(
     actor: Person,
     now: datetime,
 ) -> Document:
-    """Record the paper that follows a current one, of the same kind, subject and State; return the new one.
+    """Record the document that follows a current one, of the same kind, subject and State; return the new one.
 
     Raises as `edit_document` does.
     """
-    known = paper_written_by(actor, document_id)
-    with locked_paper("replace", known, version, actor, now) as (work, old, subject, ours):
-        columns = paper_columns(kind_of_paper(old.kind), subject, {**facts, "state": old.state}, today)
+    known = document_written_by(actor, document_id)
+    with locked_document("replace", known, version, actor, now) as (work, old, subject, ours):
+        columns = document_columns(kind_of_document(old.kind), subject, {**facts, "state": old.state}, today)
         refuse_unproven_inspector(old.kind, columns, ours=ours)
         return insert_documents(work, [NewDocument(old.kind, subject_of(old), columns, old)])[0]
 
 
-def paper_written_by(actor: Person, document_id: UUID) -> Document:
-    """A paper that the actor may write about, not locked yet. NotFound `document_unknown`, NotAllowed as above."""
+def document_written_by(actor: Person, document_id: UUID) -> Document:
+    """A document that the actor may write about, not locked yet. NotFound `document_unknown`, NotAllowed as above."""
     known = Document.objects.filter(pk=document_id).first()
     if known is None:
         raise NotFound("document_unknown")
-    refuse_others_papers(subject_of(known), actor)
+    refuse_third_party_documents(subject_of(known), actor)
     return known
 
 
 @contextmanager
-def locked_paper(
+def locked_document(
     action: str, known: Document, version: int | None, actor: Person, now: datetime
 ) -> Iterator[tuple[UnitOfWork, Document, Subject, bool]]:
-    """A current paper of a locked subject, of which the rest is as `locked_subject` gives it; errors as above."""
+    """A current document of a locked subject, of which the rest is as `locked_subject` gives it; errors as above."""
     with locked_subject(subject_of(known), actor, now) as (work, subject, ours):
         document = Document.objects.get(pk=known.pk)
         require_version(document, version)
@@ -128,9 +128,9 @@ def attach_file(
     NotFound `document_unknown`, PreconditionFailed `version_changed`, NotAllowed `not_your_documents`, Conflict
     `action_not_allowed`, and the refusals of `fleet.services.documents.files.store_file`.
     """
-    known = paper_written_by(actor, document_id)
+    known = document_written_by(actor, document_id)
     file = store_file(content=content, declared=declared, allowed=PAPERS, expected_sha256=None, now=now)
-    with locked_paper("edit", known, version, actor, now) as (work, document, _, _):
+    with locked_document("edit", known, version, actor, now) as (work, document, _, _):
         before, document.file = document.file_id, file
         work.save(document, "file")
         body = {"sha256": document.file_id, "before": before}

@@ -21,20 +21,20 @@ class Inspectors:
         rows = Qualification.objects.filter(scope=Scope.PERIODIC_INSPECTION).order_by("pk")
         self._held = list(rows.values_list("person__name", "starts_on", "ends_on"))
 
-    def problems(self, paper: Mapping[str, object]) -> list[FactProblem]:
-        """Return what a paper with these columns does not show; nothing when it does."""
-        name, day = str(paper.get("inspector", "")).casefold(), paper.get("starts_on")
+    def problems(self, document: Mapping[str, object]) -> list[FactProblem]:
+        """Return what a document with these columns does not show; nothing when it does."""
+        name, day = str(document.get("inspector", "")).casefold(), document.get("starts_on")
         qualified = isinstance(day, date) and any(
             held.casefold() == name and starts <= day and (ends is None or day <= ends)
             for held, starts, ends in self._held
         )
-        return inspection_problems(paper, qualified=qualified)
+        return inspection_problems(document, qualified=qualified)
 
 
-def refuse_unproven_inspector(kind: str, paper: Mapping[str, object], *, ours: bool) -> None:
+def refuse_unproven_inspector(kind: str, document: Mapping[str, object], *, ours: bool) -> None:
     """Invalid `document_refused` for a periodic inspection of a unit of ours that does not show it."""
     if kind != INSPECTION or not ours:
         return
-    problems = [FieldProblem(f"/{problem.field}", problem.code) for problem in Inspectors().problems(paper)]
+    problems = [FieldProblem(f"/{problem.field}", problem.code) for problem in Inspectors().problems(document)]
     if problems:
         raise Invalid("document_refused", problems=problems)

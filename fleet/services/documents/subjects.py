@@ -1,4 +1,4 @@
-"""Whose paper it is: locking the subject, and who may write about it."""
+"""Whose document it is: locking the subject, and who may write about it."""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -21,7 +21,7 @@ WRITERS_OF_UNITS = WRITERS | {Role.FOREMAN, Role.DISPATCH}
 
 @dataclass(frozen=True)
 class DocumentSubject:
-    """A unit's paper, a person's, or with neither the carrier's."""
+    """A unit's document, a person's, or with neither the carrier's."""
 
     unit_id: UUID | None = None
     person_id: UUID | None = None
@@ -33,11 +33,11 @@ class DocumentSubject:
 
 
 def subject_of(document: Document) -> DocumentSubject:
-    """Return whose paper a stored one is."""
+    """Return whose document a stored one is."""
     return DocumentSubject(document.unit_id, document.person_id)
 
 
-def refuse_others_papers(subject: DocumentSubject, actor: Person) -> None:
+def refuse_third_party_documents(subject: DocumentSubject, actor: Person) -> None:
     """NotAllowed `not_your_documents` for who may not write about this subject."""
     writers = WRITERS if subject.unit_id is None else WRITERS_OF_UNITS
     if writers.isdisjoint(actor.current_roles):
@@ -48,7 +48,7 @@ def refuse_others_papers(subject: DocumentSubject, actor: Person) -> None:
 def locked_subject(
     subject: DocumentSubject, actor: Person, now: datetime
 ) -> Iterator[tuple[UnitOfWork, Subject, bool]]:
-    """Lock a subject: the unit of work, the subject as the rules see it, and whether it is no unit of others.
+    """Lock a subject: the unit of work, the subject as the rules see it, and whether it is no third-party unit.
 
     NotFound `unit_unknown`, `person_unknown`, `carrier_missing`; Conflict `unit_retired`, `person_left`.
     """

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fleet.models import Document
 from fleet.services.documents.subjects import DocumentSubject
 from fleet.services.records.unit_of_work import UnitOfWork
-from fleet.signals import papers_recorded
+from fleet.signals import documents_recorded
 
 
 @dataclass(frozen=True)
@@ -90,4 +90,4 @@ def record_documents(
             ):
                 dated.append(document)
     if dated:
-        papers_recorded.send(Document, documents=dated, work=work, from_table=from_table)
+        documents_recorded.send(Document, documents=dated, work=work, from_table=from_table)

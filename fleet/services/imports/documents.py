@@ -9,11 +9,11 @@ from datetime import date
 from fleet.enums import RowOutcome
 from fleet.models import Document
 from fleet.rules.documents.successors import Successor, successor
-from fleet.services.documents.columns import kind_of_paper, paper_columns, paper_now
+from fleet.services.documents.columns import document_columns, document_now, kind_of_document
 from fleet.services.documents.inspectors import INSPECTION, SHOWN_BY, Inspectors
-from fleet.services.documents.subjects import refuse_others_papers
+from fleet.services.documents.subjects import refuse_third_party_documents
 from fleet.services.documents.writers import NewDocument, change_documents, insert_documents
-from fleet.services.imports.documents_on_record import DocumentsOnRecord, Whose, current_among, paper_name
+from fleet.services.imports.documents_on_record import DocumentsOnRecord, Whose, current_among, document_name
 from fleet.services.imports.plan import ColumnProblem, GivenRow, Plan, Refused, RowReport, batches, changes_between
 from fleet.states import document_state
 from fleet.transitions import DOCUMENT
@@ -43,25 +43,25 @@ class DocumentPlan(Plan):
 
     def judge(self, row: GivenRow) -> RowReport:
         """The first of its kind is recorded."""
-        kind = kind_of_paper(str(row.values["kind"]))
+        kind = kind_of_document(str(row.values["kind"]))
         whose = self._record.whose(row)
-        refuse_others_papers(whose.subject, self.scene.actor)
+        refuse_third_party_documents(whose.subject, self.scene.actor)
         facts = {name: value for name, value in row.values.items() if name not in NAMING}
         state = str(facts.get("state", ""))
-        self.named.add(paper_name(kind, whose.subject, state), row.number)
+        self.named.add(document_name(kind, whose.subject, state), row.number)
         documents = self._record.of(kind, whose.subject, state)
         old = current_among(documents)
         if old is not None:
             return self._judge_next(row, whose, facts, old, documents)
-        self._add(whose, kind.name, paper_columns(kind, whose.rules, facts, self.scene.today))
+        self._add(whose, kind.name, document_columns(kind, whose.rules, facts, self.scene.today))
         return RowReport(row.number, RowOutcome.CREATED, _called(kind.name, whose))
 
     def _judge_next(
         self, row: GivenRow, whose: Whose, facts: Mapping[str, object], old: Document, documents: Sequence[Document]
     ) -> RowReport:
         """A row about a document of which one is current."""
-        kind = kind_of_paper(old.kind)
-        edited = paper_columns(kind, whose.rules, paper_now(old, kind, facts), self.scene.today)
+        kind = kind_of_document(old.kind)
+        edited = document_columns(kind, whose.rules, document_now(old, kind, facts), self.scene.today)
         changes = changes_between({name: getattr(old, name) for name in edited}, edited)
         name = _called(kind.name, whose)
         if not changes:
@@ -73,7 +73,7 @@ class DocumentPlan(Plan):
                 old.inspector_unproven = self._is_unproven(whose, kind.name, edited)
             self._changed.append((old, edited))
             return RowReport(row.number, RowOutcome.CHANGED, name, old.pk, changes)
-        columns = paper_columns(kind, whose.rules, {**facts, "state": old.state}, self.scene.today)
+        columns = document_columns(kind, whose.rules, {**facts, "state": old.state}, self.scene.today)
         if order is Successor.EARLIER:
             same = [one for one in documents if all(getattr(one, key) == columns[key] for key in columns)]
             if not same:

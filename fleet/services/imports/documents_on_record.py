@@ -56,7 +56,7 @@ class DocumentsOnRecord:
 
     def of(self, kind: DocumentKind, subject: DocumentSubject, state: str) -> Sequence[Document]:
         """Return all documents of that kind and subject, and State where that counts, superseded ones among them."""
-        return self._documents.get(paper_name(kind, subject, state), ())
+        return self._documents.get(document_name(kind, subject, state), ())
 
     def _read(self) -> Mapping[PaperName, Sequence[Document]]:
         rows = Document.objects.filter(
@@ -70,7 +70,7 @@ class DocumentsOnRecord:
         return found
 
 
-def paper_name(kind: DocumentKind, subject: DocumentSubject, state: str) -> PaperName:
+def document_name(kind: DocumentKind, subject: DocumentSubject, state: str) -> PaperName:
     """Return what tells documents of one subject apart."""
     return kind.name, subject, state if kind.states else ""
 

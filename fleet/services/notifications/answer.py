@@ -1,4 +1,4 @@
-"""What the person told does with a notice: acknowledge it, or put it off with a reason."""
+"""What the person told does with a notification: acknowledge it, or put it off with a reason."""
 
 from datetime import date, datetime, timedelta
 from uuid import UUID
@@ -7,14 +7,14 @@ from django.db import transaction
 
 from common.clock import end_of_day
 from common.errors import Conflict, Invalid, NotAllowed, NotFound
-from fleet.models import Notice, Person
+from fleet.models import Notification, Person
 from fleet.rules.notifications.timing import SNOOZE_AT_MOST, possible_answers
 from fleet.services.notifications.hours import habits_in_force
 
 
 @transaction.atomic
-def acknowledge_notice(*, notice: UUID, actor: Person, now: datetime) -> Notice:
-    """Say that the notice was seen; saying it again changes nothing. NotFound `notice_unknown` for another's."""
+def acknowledge_notification(*, notice: UUID, actor: Person, now: datetime) -> Notification:
+    """Say that the notification was seen; saying it again changes nothing. NotFound `notice_unknown` for another's."""
     row = _own(notice, actor)
     if row.acknowledged_at is None:
         row.acknowledged_at = now
@@ -23,8 +23,8 @@ def acknowledge_notice(*, notice: UUID, actor: Person, now: datetime) -> Notice:
 
 
 @transaction.atomic
-def snooze_notice(*, notice: UUID, actor: Person, until: date, reason: str, now: datetime) -> Notice:
-    """Put a notice off until a day's digest, the person's own day, at most 30 days from now.
+def snooze_notification(*, notice: UUID, actor: Person, until: date, reason: str, now: datetime) -> Notification:
+    """Put a notification off until a day's digest, the person's own day, at most 30 days from now.
 
     Raises NotFound `notice_unknown`, NotAllowed `notice_never_snoozed` for what bars a unit or puts a load at risk,
     Conflict `notice_acknowledged`, Invalid `snooze_reason_missing`, `snooze_not_later`, `snooze_too_long`.
@@ -41,8 +41,8 @@ def snooze_notice(*, notice: UUID, actor: Person, until: date, reason: str, now:
     return row
 
 
-def _own(notice: UUID, actor: Person) -> Notice:
-    row = Notice.objects.select_for_update(no_key=True).filter(pk=notice, person=actor).first()
+def _own(notification: UUID, actor: Person) -> Notification:
+    row = Notification.objects.select_for_update(no_key=True).filter(pk=notification, person=actor).first()
     if row is None:
         raise NotFound("notice_unknown")
     return row

@@ -1,4 +1,4 @@
-"""Writing what is owed: one notice for each person told, and the deliveries of what is urgent."""
+"""Writing what is owed: one notification for each person told, and the deliveries of what is urgent."""
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -11,23 +11,23 @@ from django.db import connection
 from django.db.transaction import TransactionManagementError
 
 from common.causes import present_cause
-from fleet.enums import Channel, NoticeKind
-from fleet.models import Delivery, Notice
+from fleet.enums import Channel, NotificationKind
+from fleet.models import Delivery, Notification
 from fleet.selectors.notifications.reach import channels_of, open_webhook
 from fleet.services.notifications.stored_facts import stored_facts
 
 
 @dataclass(frozen=True, kw_only=True)
-class NoticeDraft:
+class NotificationDraft:
     """One thing that happened, and the people who are to be told of it.
 
     `subject` is the key of what it is about (a hold, a document); kind, subject, `step` (of a ladder of reminders,
-    at most 60 characters) and person together name a notice, so that each person is told once. `facts` fill the
+    at most 60 characters) and person together name a notification, so that each person is told once. `facts` fill the
     sentence registered for `code`: texts, whole numbers, decimals, dates, instants (named `at` or ending in `_at`,
-    shown in the reader's zone) and `Message`s. An urgent notice leaves at once, whatever the hour.
+    shown in the reader's zone) and `Message`s. An urgent notification leaves at once, whatever the hour.
     """
 
-    kind: NoticeKind
+    kind: NotificationKind
     code: str
     subject: UUID
     people: Collection[UUID]
@@ -41,13 +41,15 @@ class NoticeDraft:
         return f"{self.kind.value}:{self.subject}:{self.step}:{person}"
 
 
-def owe_notices(drafts: Iterable[NoticeDraft], *, now: datetime, caused_by: UUID | None = None) -> list[Notice]:
-    """The notices newly owed, written in the caller's transaction in four statements at most.
+def create_notifications(
+    drafts: Iterable[NotificationDraft], *, now: datetime, caused_by: UUID | None = None
+) -> list[Notification]:
+    """The notifications newly owed, written in the caller's transaction in four statements at most.
 
     `caused_by` is the key of the signed body that brought them about, where there is one.
 
     What was owed already is left alone. The urgent ones of one call reach a person as one message on each channel;
-    a person without an address has the notice on the list and no delivery. TransactionManagementError outside a
+    a person without an address has the notification on the list and no delivery. TransactionManagementError outside a
     transaction: what is owed must stand or fall with what it tells of.
     """
     if not connection.in_atomic_block:
@@ -56,14 +58,14 @@ def owe_notices(drafts: Iterable[NoticeDraft], *, now: datetime, caused_by: UUID
     rows = sorted((row for draft in drafts for row in _rows(draft, now, caused_by)), key=lambda row: row.dedupe_key)
     if not rows:
         return []
-    Notice.objects.bulk_create(rows, ignore_conflicts=True)
-    owed: list[Notice] = list(
-        Notice.objects.filter(pk__in=[row.pk for row in rows])
+    Notification.objects.bulk_create(rows, ignore_conflicts=True)
+    owed: list[Notification] = list(
+        Notification.objects.filter(pk__in=[row.pk for row in rows])
         .select_related("person")
         .annotate(posted=open_webhook("person_id"))
         .order_by("person_id", "pk")
     )
-    _owe_deliveries([notice for notice in owed if notice.urgent], now)
+    _owe_deliveries([notification for notification in owed if notification.urgent], now)
     return owed
 
 
@@ -73,10 +75,10 @@ def message_id(name: str, channel: Channel) -> str:
     return f"<{name}.{channel.value}@{domain}>"
 
 
-def _rows(draft: NoticeDraft, now: datetime, caused_by: UUID | None) -> Iterator[Notice]:
+def _rows(draft: NotificationDraft, now: datetime, caused_by: UUID | None) -> Iterator[Notification]:
     facts = stored_facts(draft.facts)
     for person in dict.fromkeys(draft.people):
-        yield Notice(
+        yield Notification(
             kind=draft.kind,
             dedupe_key=draft.dedupe_key(person),
             person_id=person,
@@ -91,29 +93,29 @@ def _rows(draft: NoticeDraft, now: datetime, caused_by: UUID | None) -> Iterator
         )
 
 
-def _owe_deliveries(notices: Iterable[Notice], now: datetime) -> None:
+def _owe_deliveries(notifications: Iterable[Notification], now: datetime) -> None:
     carries = Delivery.notices.through
     made = [
         (_delivery(together, channel, now), together)
-        for together in _by_person(notices)
+        for together in _by_person(notifications)
         for channel in channels_of(together[0].person, posted=together[0].posted)  # type: ignore[attr-defined]  # annotated
     ]
     if made:
         Delivery.objects.bulk_create([delivery for delivery, _ in made])
         carries.objects.bulk_create(
             [
-                carries(delivery_id=delivery.pk, notice_id=notice.pk)
+                carries(delivery_id=delivery.pk, notification_id=notification.pk)
                 for delivery, together in made
-                for notice in together
+                for notification in together
             ]
         )
 
 
-def _by_person(notices: Iterable[Notice]) -> list[list[Notice]]:
-    return [list(group) for _, group in groupby(notices, key=lambda notice: notice.person_id)]
+def _by_person(notifications: Iterable[Notification]) -> list[list[Notification]]:
+    return [list(group) for _, group in groupby(notifications, key=lambda notification: notification.person_id)]
 
 
-def _delivery(together: Sequence[Notice], channel: Channel, now: datetime) -> Delivery:
+def _delivery(together: Sequence[Notification], channel: Channel, now: datetime) -> Delivery:
     return Delivery(
         person=together[0].person,
         channel=channel,

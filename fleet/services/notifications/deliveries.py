@@ -39,7 +39,7 @@ class Delivered:
     parked: int = 0
 
 
-def deliver_owed(
+def deliver_pending(
     *, clock: Clock, senders: Senders | None = None, stop: Callable[[], bool] = lambda: False
 ) -> Delivered:
     """Send what is due, one after another, until nothing is, `stop` says so or half a minute has passed.

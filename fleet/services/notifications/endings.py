@@ -1,4 +1,4 @@
-"""Which notices still hold: what has ended since is not announced as standing. Sends and escalates nothing.
+"""Which notifications still hold: what has ended since is not announced as standing. Sends and escalates nothing.
 
 A kind without an ending tells of what happened, and holds for good. An app above contributes the endings of its kinds.
 """
@@ -10,24 +10,24 @@ from typing import Any
 from django.db.models import CharField, Exists, Func, OuterRef, Q, QuerySet, Value
 
 from common.composition import contributed
-from fleet.enums import NoticeKind
-from fleet.models import Document, Notice, Qualification
+from fleet.enums import NotificationKind
+from fleet.models import Document, Notification, Qualification
 from fleet.rules.documents.reminders import MISSING
 from fleet.selectors.documents.status import newer_qualifications
 
 
 @dataclass(frozen=True, eq=False)
-class NoticeEnding:
-    """Notices of a kind hold until `ended`, rows over OuterRef("subject_id") and "step", finds any."""
+class NotificationEnding:
+    """Notifications of a kind hold until `ended`, rows over OuterRef("subject_id") and "step", finds any."""
 
-    kind: NoticeKind
+    kind: NotificationKind
     ended: QuerySet[Any]
 
 
-def still_standing(notices: QuerySet[Notice]) -> QuerySet[Notice]:
+def still_active(notifications: QuerySet[Notification]) -> QuerySet[Notification]:
     """The notices without those whose hold was lifted, report answered, paper replaced or recorded, and so on."""
-    for ending in contributed(NoticeEnding):
-        notices = notices.exclude(Q(kind=ending.kind) & Exists(ending.ended))
+    for ending in contributed(NotificationEnding):
+        notifications = notifications.exclude(Q(kind=ending.kind) & Exists(ending.ended))
     kind, state, week = (_part_of_step(position) for position in (1, 2, 3))
     replaced = Document.objects.filter(pk=OuterRef("subject_id")).filter(
         Q(replaced_at__isnull=False) | Q(unit__retired_on__isnull=False) | Q(person__left_on__isnull=False)
@@ -41,19 +41,19 @@ def still_standing(notices: QuerySet[Notice]) -> QuerySet[Notice]:
         .alias(week=week)
         .filter(Q(week="") | Q(state=state))
     )
-    of_papers = Q(kind=NoticeKind.DOCUMENT_ENDING)
-    missing = of_papers & (Q(code=MISSING) | Q(facts__what__code=MISSING))
+    of_documents = Q(kind=NotificationKind.DOCUMENT_ENDING)
+    missing = of_documents & (Q(code=MISSING) | Q(facts__what__code=MISSING))
     over = Exists(replaced) | Exists(followed)
-    return notices.exclude(of_papers & over).exclude(missing & Exists(recorded))
+    return notifications.exclude(of_documents & over).exclude(missing & Exists(recorded))
 
 
-def note_ended(notices: Iterable[Notice]) -> None:
+def note_ended(notifications: Iterable[Notification]) -> None:
     """Have each of the notices say of itself, as `ended`, whether what it tells of has ended; in one statement."""
-    given = list(notices)
-    rows = Notice.objects.filter(pk__in=[notice.pk for notice in given])
-    standing = set(still_standing(rows).values_list("pk", flat=True))
-    for notice in given:
-        notice.ended = notice.pk not in standing
+    given = list(notifications)
+    rows = Notification.objects.filter(pk__in=[notification.pk for notification in given])
+    standing = set(still_active(rows).values_list("pk", flat=True))
+    for notification in given:
+        notification.ended = notification.pk not in standing
 
 
 def _part_of_step(position: int) -> Func:

@@ -9,14 +9,14 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from fleet.enums import NoticeKind
-from fleet.models import Notice
+from fleet.enums import NotificationKind
+from fleet.models import Notification
 from fleet.rules.documents.reminders import LATE_PAPERS
-from fleet.rules.notifications.timing import ESCALATE_WITHIN, ESCALATION, PAPER_ESCALATION
-from fleet.services.notifications.create import NoticeDraft, owe_notices
-from fleet.services.notifications.endings import still_standing
+from fleet.rules.notifications.timing import DOCUMENT_ESCALATION, ESCALATE_WITHIN, ESCALATION
+from fleet.services.notifications.create import NotificationDraft, create_notifications
+from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.hours import habits_in_force
-from fleet.services.notifications.recipients import Audience, first_with_somebody_new, people_to_tell
+from fleet.services.notifications.recipients import RecipientGroup, find_recipients, first_with_somebody_new
 from fleet.services.notifications.skipped_records import in_batches
 
 logger = logging.getLogger(__name__)
@@ -26,7 +26,7 @@ MOST_BATCHES = 20
 """A run ends well within a task's time; the rest is the next one's."""
 
 URGENT = Q(urgent=True, kind__in=ESCALATION)
-LATE = Q(kind=NoticeKind.DOCUMENT_ENDING, code__in=LATE_PAPERS)
+LATE = Q(kind=NotificationKind.DOCUMENT_ENDING, code__in=LATE_PAPERS)
 
 Event = tuple[str, UUID, str]
 """What happened: the kind, the subject and the step (a fault under a load) that all notifications of it share."""
@@ -41,7 +41,7 @@ class Ladder:
 
     part: str
     which: Q
-    roles: Mapping[NoticeKind | str, Sequence[str]]
+    roles: Mapping[NotificationKind | str, Sequence[str]]
     code: str
     waited: str
     period: timedelta
@@ -55,7 +55,7 @@ UNANSWERED = Ladder(
 LATE_DOCUMENTS = Ladder(
     "late papers",
     LATE,
-    {NoticeKind.DOCUMENT_ENDING: PAPER_ESCALATION},
+    {NotificationKind.DOCUMENT_ENDING: DOCUMENT_ESCALATION},
     "unanswered_days",
     "days",
     timedelta(days=1),
@@ -69,9 +69,9 @@ def escalate_unanswered(*, now: datetime) -> int:
     return _escalate(UNANSWERED, habits_in_force(now).escalate_after, now)
 
 
-def escalate_late_papers(*, now: datetime) -> int:
+def escalate_late_documents(*, now: datetime) -> int:
     """Notify the next role of each late document's reminder left unacknowledged; returns how many are new."""
-    return _escalate(LATE_DOCUMENTS, habits_in_force(now).papers_after, now)
+    return _escalate(LATE_DOCUMENTS, habits_in_force(now).documents_after, now)
 
 
 def _escalate(ladder: Ladder, wait: timedelta, now: datetime) -> int:
@@ -80,22 +80,22 @@ def _escalate(ladder: Ladder, wait: timedelta, now: datetime) -> int:
     One acknowledgement by any recipient answers it, what has ended needs none, and what was snoozed waits for its day.
     Safe to run at once and again.
     """
-    unanswered = still_standing(_unanswered(ladder, wait, now)).order_by("owed_at", "pk")
+    unanswered = still_active(_unanswered(ladder, wait, now)).order_by("owed_at", "pk")
     return in_batches(
         f"sweep_notices: {ladder.part}",
         list(unanswered.values_list("pk", flat=True)[: MOST_BATCHES * BATCH]),
         lambda batch: _escalate_batch(batch, ladder, wait, now),
-        key=lambda notice: notice,
+        key=lambda notification: notification,
         size=BATCH,
         now=now,
     )
 
 
-def _unanswered(ladder: Ladder, wait: timedelta, now: datetime) -> QuerySet[Notice]:
-    answered = Notice.objects.filter(
+def _unanswered(ladder: Ladder, wait: timedelta, now: datetime) -> QuerySet[Notification]:
+    answered = Notification.objects.filter(
         kind=OuterRef("kind"), subject_id=OuterRef("subject_id"), step=OuterRef("step"), acknowledged_at__isnull=False
     )
-    return Notice.objects.filter(
+    return Notification.objects.filter(
         ladder.which,
         ~Exists(answered),
         Q(snoozed_until__isnull=True) | Q(snoozed_until__lte=now),
@@ -107,58 +107,68 @@ def _unanswered(ladder: Ladder, wait: timedelta, now: datetime) -> QuerySet[Noti
 
 
 def _escalate_batch(keys: Sequence[UUID], ladder: Ladder, wait: timedelta, now: datetime) -> int:
-    notices = list(
-        still_standing(_unanswered(ladder, wait, now).filter(pk__in=keys))
+    notifications = list(
+        still_active(_unanswered(ladder, wait, now).filter(pk__in=keys))
         .select_for_update(skip_locked=True, of=("self",))
         .select_related("unit")
         .order_by("owed_at", "pk")
     )
-    if not notices:
+    if not notifications:
         return 0
     events = {
-        (notice.kind, notice.subject_id, notice.step): notice for notice in notices if notice.subject_id is not None
+        (notification.kind, notification.subject_id, notification.step): notification
+        for notification in notifications
+        if notification.subject_id is not None
     }
-    audiences = {event: _audiences(notice, ladder) for event, notice in events.items()}
-    people = people_to_tell([audience for each in audiences.values() for audience in each], now=now)
+    recipient_groups = {event: _recipient_groups(notification, ladder) for event, notification in events.items()}
+    people = find_recipients(
+        [recipient_group for each in recipient_groups.values() for recipient_group in each], now=now
+    )
     told = _told(events, ladder)
     drafts = [
-        _draft(notice, event[1], ladder, first_with_somebody_new(audiences[event], people, told[event]), wait)
-        for event, notice in events.items()
+        _draft(
+            notification, event[1], ladder, first_with_somebody_new(recipient_groups[event], people, told[event]), wait
+        )
+        for event, notification in events.items()
     ]
-    owed = owe_notices(drafts, now=now)
-    Notice.objects.filter(pk__in=[notice.pk for notice in (*notices, *owed)]).update(escalated_at=now)
+    owed = create_notifications(drafts, now=now)
+    Notification.objects.filter(pk__in=[notification.pk for notification in (*notifications, *owed)]).update(
+        escalated_at=now
+    )
     return len(owed)
 
 
-def _audiences(notice: Notice, ladder: Ladder) -> list[Audience]:
-    site = notice.unit.home_site_id if notice.unit is not None else None
-    return [Audience(role, site, on_call=ladder.urgent) for role in ladder.roles[notice.kind]]
+def _recipient_groups(notification: Notification, ladder: Ladder) -> list[RecipientGroup]:
+    site = notification.unit.home_site_id if notification.unit is not None else None
+    return [RecipientGroup(role, site, on_call=ladder.urgent) for role in ladder.roles[notification.kind]]
 
 
 def _told(events: Iterable[Event], ladder: Ladder) -> Mapping[Event, set[UUID]]:
     """The first recipients, not those of a run at the same time: both must find the same next role."""
     told: dict[Event, set[UUID]] = defaultdict(set)
-    first = Notice.objects.filter(subject_id__in=[subject for _, subject, _ in events]).exclude(code=ladder.code)
+    first = Notification.objects.filter(subject_id__in=[subject for _, subject, _ in events]).exclude(code=ladder.code)
     for kind, subject, step, person in first.values_list("kind", "subject_id", "step", "person_id"):
         if subject is not None:
             told[kind, subject, step].add(person)
     return told
 
 
-def _draft(notice: Notice, subject: UUID, ladder: Ladder, people: list[UUID], wait: timedelta) -> NoticeDraft:
+def _draft(
+    notification: Notification, subject: UUID, ladder: Ladder, people: list[UUID], wait: timedelta
+) -> NotificationDraft:
     if not people:
-        logger.error("%s about %s: nobody answers and nobody is left to tell", notice.kind, subject)
-    return NoticeDraft(
-        kind=NoticeKind(notice.kind),
+        logger.error("%s about %s: nobody answers and nobody is left to tell", notification.kind, subject)
+    return NotificationDraft(
+        kind=NotificationKind(notification.kind),
         code=ladder.code,
         subject=subject,
         people=people,
         facts={
             ladder.waited: wait // ladder.period,
-            "since_at": notice.owed_at,
-            "what": {"code": notice.code, "facts": notice.facts},
+            "since_at": notification.owed_at,
+            "what": {"code": notification.code, "facts": notification.facts},
         },
-        unit=notice.unit_id,
-        step=f"{notice.step}{ladder.step}".removeprefix(":"),
+        unit=notification.unit_id,
+        step=f"{notification.step}{ladder.step}".removeprefix(":"),
         urgent=ladder.urgent,
     )

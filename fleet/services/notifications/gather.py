@@ -13,11 +13,11 @@ from django.db.models import DateField, Exists, OuterRef, Q, QuerySet, Value
 from django.db.models.functions import Coalesce, TruncDate
 
 from common.causes import present_cause
-from fleet.models import Delivery, Notice, Person
+from fleet.models import Delivery, Notification, Person
 from fleet.rules.notifications.timing import digest_day, morning_of
 from fleet.selectors.notifications.reach import HAS_ADDRESS, channels_of, open_webhook
 from fleet.services.notifications.create import message_id
-from fleet.services.notifications.endings import still_standing
+from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.hours import habits_in_force
 from fleet.services.notifications.skipped_records import in_batches
 
@@ -95,29 +95,29 @@ def _gather(told: Sequence[Any], morning: Morning, now: datetime) -> int:
     first: dict[UUID, UUID] = {}
     for delivery, person in won.values_list("pk", "person_id"):
         # What one channel's digest carries waits no more: the other channel's carries the same.
-        same = Notice.objects.filter(deliveries=first[person]) if person in first else None
+        same = Notification.objects.filter(deliveries=first[person]) if person in first else None
         _carry(delivery, waiting.filter(person_id=person) if same is None else same)
         first.setdefault(person, delivery)
     return len(won)
 
 
-def _waiting(morning: Morning) -> QuerySet[Notice]:
+def _waiting(morning: Morning) -> QuerySet[Notification]:
     """What nobody acknowledged and no digest carries since it was owed, or since it was snoozed until."""
     zone, _, before = morning
     awake_on = Coalesce(TruncDate("snoozed_until", tzinfo=zone), Value(date.min), output_field=DateField())
     carried = Delivery.notices.through.objects.filter(
-        notice_id=OuterRef("pk"), delivery__digest_on__gte=OuterRef("awake_on")
+        notification_id=OuterRef("pk"), delivery__digest_on__gte=OuterRef("awake_on")
     )
-    return still_standing(
-        Notice.objects.filter(urgent=False, acknowledged_at__isnull=True, owed_at__lt=before)
+    return still_active(
+        Notification.objects.filter(urgent=False, acknowledged_at__isnull=True, owed_at__lt=before)
         .filter(Q(snoozed_until__isnull=True) | Q(snoozed_until__lte=before))
         .annotate(awake_on=awake_on)
         .filter(~Exists(carried))
     )
 
 
-def _carry(delivery: UUID, notices: QuerySet[Notice]) -> None:
+def _carry(delivery: UUID, notifications: QuerySet[Notification]) -> None:
     carries = Delivery.notices.through
-    keys = notices.order_by("owed_at", "pk").values_list("pk", flat=True)[:CARRIED].iterator(BATCH)
-    while batch := [carries(delivery_id=delivery, notice_id=key) for key in islice(keys, BATCH)]:
+    keys = notifications.order_by("owed_at", "pk").values_list("pk", flat=True)[:CARRIED].iterator(BATCH)
+    while batch := [carries(delivery_id=delivery, notification_id=key) for key in islice(keys, BATCH)]:
         carries.objects.bulk_create(batch)

@@ -1,4 +1,4 @@
-"""In which order and under which headings a message tells its notices. Holds no words."""
+"""In which order and under which headings a message tells its notifications. Holds no words."""
 
 from collections.abc import Iterable, Iterator
 from itertools import groupby
@@ -6,7 +6,7 @@ from itertools import groupby
 from django.db.models import Case, IntegerField, QuerySet, Value, When
 from django.db.models.fields.json import KT
 
-from fleet.models import Notice
+from fleet.models import Notification
 from fleet.rules.documents.reminders import ENDING, IN_GRACE, MISSING, OVERDUE
 
 HAPPENED = "letter_group_happened"
@@ -24,26 +24,31 @@ GROUPS = (
 _PLACE = {code: place for place, (_, codes) in enumerate(GROUPS) for code in codes}
 
 
-def as_told(notices: QuerySet[Notice]) -> QuerySet[Notice]:
-    """The notices by group, papers by their last day, the rest as they came."""
+def as_told(notifications: QuerySet[Notification]) -> QuerySet[Notification]:
+    """The notifications by group, documents by their last day, the rest as they came."""
     place = Case(
         *(When(code__in=codes, then=Value(place)) for place, (_, codes) in enumerate(GROUPS) if codes),
         default=Value(0),
         output_field=IntegerField(),
     )
-    return notices.order_by(place, KT("facts__ends_on").asc(nulls_first=True), "owed_at", "pk")
+    return notifications.order_by(place, KT("facts__ends_on").asc(nulls_first=True), "owed_at", "pk")
 
 
-def in_order(notices: Iterable[Notice]) -> list[Notice]:
-    """The same order, of notices whose codes and days are no longer those that are stored."""
+def in_order(notifications: Iterable[Notification]) -> list[Notification]:
+    """The same order, of notifications whose codes and days are no longer those that are stored."""
 
-    def place(notice: Notice) -> tuple[object, ...]:
-        return _PLACE.get(notice.code, 0), str(notice.facts.get("ends_on", "")), notice.owed_at, notice.pk
+    def place(notification: Notification) -> tuple[object, ...]:
+        return (
+            _PLACE.get(notification.code, 0),
+            str(notification.facts.get("ends_on", "")),
+            notification.owed_at,
+            notification.pk,
+        )
 
-    return sorted(notices, key=place)
+    return sorted(notifications, key=place)
 
 
-def in_groups(notices: Iterable[Notice]) -> Iterator[tuple[str, list[Notice]]]:
-    """Notices in that order, by the code of their heading."""
-    for place, group in groupby(notices, key=lambda notice: _PLACE.get(notice.code, 0)):
+def in_groups(notifications: Iterable[Notification]) -> Iterator[tuple[str, list[Notification]]]:
+    """Notifications in that order, by the code of their heading."""
+    for place, group in groupby(notifications, key=lambda notification: _PLACE.get(notification.code, 0)):
         yield GROUPS[place][0], list(group)

@@ -11,9 +11,9 @@ from django.conf import settings
 
 from fleet.models import Carrier, Person, Policy
 from fleet.rules.notifications.timing import (
+    DOCUMENT_ESCALATE_AFTER_DAYS,
     ESCALATE_AFTER_MIN,
-    PAPER_ESCALATE_AFTER_DAYS,
-    NoticeHours,
+    NotificationHours,
     days_from,
     hours_from,
     minutes_from,
@@ -26,8 +26,8 @@ HOURS = "notice_hours"
 WAIT = "notice_escalation_min"
 """Key of the policy that says how many minutes the people told have to answer."""
 
-PAPER_WAIT = "notice_paper_escalation_days"
-"""Key of the policy that says how many days compliance has to acknowledge a late paper."""
+DOCUMENT_WAIT = "notice_paper_escalation_days"
+"""Key of the policy that says how many days compliance has to acknowledge a late document."""
 
 T = TypeVar("T")
 
@@ -38,11 +38,11 @@ class Habits:
 
     zone: ZoneInfo
     escalate_after: timedelta = timedelta(minutes=ESCALATE_AFTER_MIN)
-    papers_after: timedelta = timedelta(days=PAPER_ESCALATE_AFTER_DAYS)
-    everywhere: NoticeHours = field(default_factory=NoticeHours)
-    sites: Mapping[str, NoticeHours] = field(default_factory=dict)
+    documents_after: timedelta = timedelta(days=DOCUMENT_ESCALATE_AFTER_DAYS)
+    everywhere: NotificationHours = field(default_factory=NotificationHours)
+    sites: Mapping[str, NotificationHours] = field(default_factory=dict)
 
-    def of(self, person: Person) -> tuple[NoticeHours, ZoneInfo]:
+    def of(self, person: Person) -> tuple[NotificationHours, ZoneInfo]:
         """The hours and zone of a person: those of the home site, which must have been fetched, else the carrier's."""
         site = person.home_site
         if site is None:
@@ -58,14 +58,16 @@ def habits_in_force(now: datetime) -> Habits:
         .distinct("key")
         .values_list("key", "value")
     )
-    hours = {key: _read(key, policies[key], hours_from, NoticeHours()) for key in policies if key.startswith(HOURS)}
+    hours = {
+        key: _read(key, policies[key], hours_from, NotificationHours()) for key in policies if key.startswith(HOURS)
+    }
     return Habits(
         zone=zone_named(Carrier.objects.values_list("time_zone", flat=True).first() or settings.TIME_ZONE),
         escalate_after=_read(WAIT, policies.get(WAIT, ESCALATE_AFTER_MIN), minutes_from, Habits.escalate_after),
-        papers_after=_read(
-            PAPER_WAIT, policies.get(PAPER_WAIT, PAPER_ESCALATE_AFTER_DAYS), days_from, Habits.papers_after
+        documents_after=_read(
+            DOCUMENT_WAIT, policies.get(DOCUMENT_WAIT, DOCUMENT_ESCALATE_AFTER_DAYS), days_from, Habits.documents_after
         ),
-        everywhere=hours.get(HOURS, NoticeHours()),
+        everywhere=hours.get(HOURS, NotificationHours()),
         sites={key.removeprefix(f"{HOURS}:"): value for key, value in hours.items() if key != HOURS},
     )
 

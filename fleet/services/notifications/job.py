@@ -1,18 +1,18 @@
-"""The sweep of every minute: what time alone makes owed. Sending is another sweep, in `deliveries`."""
+"""The job of every minute: what time alone makes owed. Sending is another job, in `deliveries`."""
 
 from dataclasses import dataclass
 from datetime import datetime
 
-from fleet.services.notifications.escalate import escalate_late_papers, escalate_unanswered
+from fleet.services.notifications.escalate import escalate_late_documents, escalate_unanswered
 from fleet.services.notifications.gather import gather_digests
 
 
 @dataclass(frozen=True)
 class Swept:
-    """How much one sweep newly owed."""
+    """How much one job newly owed."""
 
     escalated: int
-    papers_escalated: int
+    documents_escalated: int
     digests: int
 
 
@@ -20,6 +20,6 @@ def sweep_notices(*, now: datetime) -> Swept:
     """Escalate what nobody answered, then owe the digests whose morning has come; urgent things first."""
     return Swept(
         escalated=escalate_unanswered(now=now),
-        papers_escalated=escalate_late_papers(now=now),
+        documents_escalated=escalate_late_documents(now=now),
         digests=gather_digests(now=now),
     )

@@ -9,10 +9,10 @@ from django.db import transaction
 from django.db.models import Case, F, Q, When
 
 from fleet.enums import Channel, DeliveryState
-from fleet.models import Delivery, Notice, Person, WebhookEndpoint
+from fleet.models import Delivery, Notification, Person, WebhookEndpoint
 from fleet.rules.notifications.timing import PARK_AFTER, PARKED_AGAIN, PARKED_FOR, after_quiet, retry_at
 from fleet.services.notifications.composing import Reader
-from fleet.services.notifications.endings import still_standing
+from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.grouping import as_told, in_order
 from fleet.services.notifications.hours import Habits
 from fleet.services.notifications.recount import as_of_now
@@ -21,7 +21,7 @@ LEASE = timedelta(minutes=2)
 """Longer than a task may run (`task_time_limit`), so that a lease ends only when its worker is gone."""
 
 SHOWN = 50
-"""How many notices a message spells out; the others are counted and stand on the person's list."""
+"""How many notifications a message spells out; the others are counted and stand on the person's list."""
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class Lease:
     """A delivery that is ours to send, as often as it was tried, with all that is needed to word it."""
 
     delivery: Delivery
-    notices: Sequence[Notice]
+    notices: Sequence[Notification]
     more: int
     reader: Reader
 
@@ -46,17 +46,17 @@ def lease_next(habits: Habits, *, now: datetime) -> Lease | None:
             delivery = _next(now)
             if delivery is None:
                 return None
-            carried = still_standing(delivery.notices.all())
-            notices = as_of_now(as_told(carried)[:SHOWN], now=now)
+            carried = still_active(delivery.notices.all())
+            notifications = as_of_now(as_told(carried)[:SHOWN], now=now)
             address = _address(delivery)
-            if not notices:
+            if not notifications:
                 _drop(delivery)
             elif not delivery.person.is_active:
                 _drop(delivery, "the person has left")
             elif _may_leave(delivery, address, habits, now):
                 _claim(delivery, now)
                 more = max(0, carried.count() - SHOWN)
-                return Lease(delivery, in_order(notices), more, _reader(delivery.person, address, habits))
+                return Lease(delivery, in_order(notifications), more, _reader(delivery.person, address, habits))
 
 
 def mark_sent(lease: Lease, *, now: datetime) -> None:

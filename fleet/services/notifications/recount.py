@@ -1,4 +1,4 @@
-"""Notices as they read now: days left and overdue are counted when one is sent or read, not when it was owed.
+"""Notifications as they read now: days left and overdue are counted when one is sent or read, not when it was owed.
 
 What is stored stays as it was owed; an app above contributes how its own kinds are counted.
 """
@@ -11,8 +11,8 @@ from typing import Any
 from uuid import UUID
 
 from common.composition import contributed
-from fleet.enums import NoticeKind
-from fleet.models import Notice
+from fleet.enums import NotificationKind
+from fleet.models import Notification
 from fleet.services.notifications.escalate import LATE_DOCUMENTS, UNANSWERED
 
 Told = tuple[str, Mapping[str, Any]]
@@ -26,46 +26,46 @@ WAITED = {ladder.code: (ladder.waited, ladder.period) for ladder in (UNANSWERED,
 
 
 @dataclass(frozen=True)
-class NoticeRecount:
-    """Has notices of a kind counted anew by what `prepare` makes of their subjects and the instant."""
+class NotificationRecount:
+    """Has notifications of a kind counted anew by what `prepare` makes of their subjects and the instant."""
 
-    kind: NoticeKind
+    kind: NotificationKind
     prepare: Callable[[Collection[UUID], datetime], Recount]
 
 
-def as_of_now(notices: Iterable[Notice], *, now: datetime) -> list[Notice]:
+def as_of_now(notifications: Iterable[Notification], *, now: datetime) -> list[Notification]:
     """The notices as they read now, unsaved: each thing once, and without what there is nothing to tell of any more."""
-    given = list(notices)
+    given = list(notifications)
     subjects: dict[str, set[UUID]] = defaultdict(set)
-    for notice in given:
-        if notice.subject_id is not None:
-            subjects[notice.kind].add(notice.subject_id)
+    for notification in given:
+        if notification.subject_id is not None:
+            subjects[notification.kind].add(notification.subject_id)
     recounts: dict[str, Recount] = {
         part.kind: part.prepare(subjects[part.kind], now)
-        for part in contributed(NoticeRecount)
+        for part in contributed(NotificationRecount)
         if part.kind in subjects
     }
-    told: dict[tuple[str, str], Notice] = {}
-    for notice in given:
-        reads = _reads(notice, recounts.get(notice.kind, _as_it_was), now)
-        notice.ended = notice.ended or reads is None
+    told: dict[tuple[str, str], Notification] = {}
+    for notification in given:
+        reads = _reads(notification, recounts.get(notification.kind, _as_it_was), now)
+        notification.ended = notification.ended or reads is None
         if reads is not None:
-            notice.code, notice.facts = reads[0], dict(reads[1])
-            told.setdefault((str(notice.subject_id or notice.pk), repr(reads)), notice)
+            notification.code, notification.facts = reads[0], dict(reads[1])
+            told.setdefault((str(notification.subject_id or notification.pk), repr(reads)), notification)
     return list(told.values())
 
 
-def _reads(notice: Notice, recount: Recount, now: datetime) -> Told | None:
+def _reads(notification: Notification, recount: Recount, now: datetime) -> Told | None:
     """What nobody answered is counted with how long by now, around what it tells of."""
-    facts = notice.facts
-    if notice.code not in WAITED or "since_at" not in facts:
-        return recount(notice.subject_id, (notice.code, facts))
-    inner = recount(notice.subject_id, (facts["what"]["code"], facts["what"]["facts"]))
+    facts = notification.facts
+    if notification.code not in WAITED or "since_at" not in facts:
+        return recount(notification.subject_id, (notification.code, facts))
+    inner = recount(notification.subject_id, (facts["what"]["code"], facts["what"]["facts"]))
     if inner is None:
         return None
-    name, period = WAITED[notice.code]
+    name, period = WAITED[notification.code]
     waited = (now - datetime.fromisoformat(facts["since_at"])) // period
-    return notice.code, {**facts, name: waited, "what": {"code": inner[0], "facts": dict(inner[1])}}
+    return notification.code, {**facts, name: waited, "what": {"code": inner[0], "facts": dict(inner[1])}}
 
 
 def _as_it_was(_: UUID | None, told: Told) -> Told:

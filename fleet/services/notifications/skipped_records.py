@@ -1,7 +1,7 @@
-"""Going through many things so that one that fails stops none of the others. Every sweep over rows goes through here.
+"""Going through many things so that one that fails stops none of the others. Every job over rows goes through here.
 
 What failed is logged with its trace, noted until it goes well again (a figure for whoever watches), and told to the
-administrators, once for each thing and sweep.
+administrators, once for each thing and job.
 """
 
 import logging
@@ -12,22 +12,22 @@ from uuid import UUID
 
 from django.db import InterfaceError, OperationalError, transaction
 
-from fleet.enums import NoticeKind, Role
-from fleet.models import PassedOver
-from fleet.services.notifications.create import NoticeDraft, owe_notices
-from fleet.services.notifications.recipients import Audience, people_to_tell
+from fleet.enums import NotificationKind, Role
+from fleet.models import SkippedRecord
+from fleet.services.notifications.create import NotificationDraft, create_notifications
+from fleet.services.notifications.recipients import RecipientGroup, find_recipients
 
 logger = logging.getLogger(__name__)
 
 T = TypeVar("T")
 
 LONGEST_WHY = 200
-ends_the_sweep: list[type[Exception]] = [OperationalError, InterfaceError, TimeoutError]
+ends_the_job: list[type[Exception]] = [OperationalError, InterfaceError, TimeoutError]
 """A database that is away, and a run that was cut off, are no fault of a thing. Whoever cuts runs off adds how."""
 
 
 def in_batches(
-    sweep: str,
+    job: str,
     things: Sequence[T],
     work: Callable[[Sequence[T]], int],
     *,
@@ -46,12 +46,12 @@ def in_batches(
         try:
             with transaction.atomic():
                 return work([thing])
-        except tuple(ends_the_sweep):
+        except tuple(ends_the_job):
             raise
         except Exception as error:
-            logger.exception("sweep %s passes over %s", sweep, key(thing))
+            logger.exception("sweep %s passes over %s", job, key(thing))
             failed.add(key(thing))
-            _note(sweep, key(thing), f"{type(error).__name__}: {error}"[:LONGEST_WHY], now)
+            _note(job, key(thing), f"{type(error).__name__}: {error}"[:LONGEST_WHY], now)
             return 0
 
     for first in range(0, len(things), size):
@@ -59,36 +59,36 @@ def in_batches(
         try:
             with transaction.atomic():
                 done += work(batch)
-        except tuple(ends_the_sweep):
+        except tuple(ends_the_job):
             raise
         except Exception:
-            logger.exception("sweep %s: a batch of %d failed and is done one by one", sweep, len(batch))
+            logger.exception("sweep %s: a batch of %d failed and is done one by one", job, len(batch))
             done += sum(alone(thing) for thing in batch)
-    PassedOver.objects.filter(sweep=sweep).exclude(subject__in=failed).delete()
+    SkippedRecord.objects.filter(sweep=job).exclude(subject__in=failed).delete()
     return done
 
 
 @transaction.atomic
 def _note(sweep: str, key: UUID, why: str, now: datetime) -> None:
-    PassedOver.objects.update_or_create(
+    SkippedRecord.objects.update_or_create(
         sweep=sweep,
         subject=key,
         defaults={"last_at": now},
         create_defaults={"why": why, "first_at": now, "last_at": now},
     )
-    audience = Audience(Role.ADMINISTRATOR)
-    draft = NoticeDraft(
-        kind=NoticeKind.RECORD_PASSED_OVER,
+    recipient_group = RecipientGroup(Role.ADMINISTRATOR)
+    draft = NotificationDraft(
+        kind=NotificationKind.RECORD_SKIPPED,
         code="record_passed_over",
         subject=key,
-        people=[person.pk for person in people_to_tell([audience], now=now)[audience]],
+        people=[person.pk for person in find_recipients([recipient_group], now=now)[recipient_group]],
         facts={"sweep": sweep, "record": str(key), "fault": why},
         step=sweep,
     )
-    owe_notices([draft], now=now)
+    create_notifications([draft], now=now)
 
 
-def passed_over(sweeps: Iterable[str]) -> dict[str, int]:
-    """How many things each sweep passed over when it last ran, in all that it does: `sweep: part`."""
-    names = [name.partition(":")[0] for name in PassedOver.objects.values_list("sweep", flat=True)]
-    return {sweep: names.count(sweep) for sweep in sweeps}
+def skipped_record(sweeps: Iterable[str]) -> dict[str, int]:
+    """How many things each job passed over when it last ran, in all that it does: `sweep: part`."""
+    names = [name.partition(":")[0] for name in SkippedRecord.objects.values_list("sweep", flat=True)]
+    return {job: names.count(job) for job in sweeps}

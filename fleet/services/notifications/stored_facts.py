@@ -1,4 +1,4 @@
-"""The facts of a notice as they are stored, and as its sentence takes them."""
+"""The facts of a notification as they are stored, and as its sentence takes them."""
 
 from collections.abc import Mapping
 from datetime import datetime, tzinfo

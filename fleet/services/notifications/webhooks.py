@@ -1,4 +1,4 @@
-"""Recording and closing the addresses that notices are posted to. Posting is a channel, in `channels`."""
+"""Recording and closing the addresses that notifications are posted to. Posting is a channel, in `channels`."""
 
 import secrets
 from datetime import date, datetime

@@ -1,13 +1,13 @@
-"""Noting when a sweep last ended well or failed, whoever ran it, and what a worker saw of the broker's queue."""
+"""Noting when a job last ended well or failed, whoever ran it, and what a worker saw of the broker's queue."""
 
 from datetime import datetime
 
-from fleet.models import QueueReport, SweepRun
+from fleet.models import JobRun, QueueReport
 
 
 def note_run(name: str, *, well: bool, now: datetime) -> None:
     """Remember the end of one run. What went wrong stands in the log."""
-    SweepRun.objects.update_or_create(name=name, defaults={"ended_well_at" if well else "failed_at": now})
+    JobRun.objects.update_or_create(name=name, defaults={"ended_well_at" if well else "failed_at": now})
 
 
 def note_queue(name: str, *, waiting: int, waited_s: float, now: datetime) -> None:

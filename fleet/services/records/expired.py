@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from fleet.services.documents.files import sweep_orphans
+from fleet.services.documents.files import job_orphans
 from fleet.services.people.sign_in_attempts import forget_old_attempts
 from fleet.services.records.stored_responses import forget_old_answers
 
@@ -22,5 +22,5 @@ def forget_leftovers(*, now: datetime) -> Forgotten:
     return Forgotten(
         answers=forget_old_answers(now=now),
         attempts=forget_old_attempts(now=now),
-        files=sweep_orphans(now=now),
+        files=job_orphans(now=now),
     )

@@ -25,7 +25,7 @@ def place_legal_hold(*, unit_id: UUID, cause: HoldCause, reason: str, actor: Per
 
 
 def lift_legal_hold(*, hold_id: UUID, reason: str, actor: Person, now: datetime) -> LegalHold:
-    """Let the file go again; what is past its days by then goes with the next sweep unless another hold stands.
+    """Let the file go again; what is past its days by then goes with the next job unless another hold stands.
 
     NotFound `legal_hold_unknown`, Conflict `action_not_allowed`, Invalid `required_fields_missing`.
     """

@@ -6,19 +6,19 @@ from django.db import IntegrityError, OperationalError, transaction
 from django.db.models.functions import Now
 from psycopg.errors import LockNotAvailable, UniqueViolation
 
-from common.kept_answers import KEPT, KeptAnswer, RequestKey
+from common.stored_responses import KEPT, RequestKey, StoredResponse
 from fleet.models import IdempotencyRecord
 
 
 class DatabaseStore:
     """Keeps answers as rows, found by person, method, path and key together."""
 
-    def find(self, request_key: RequestKey) -> KeptAnswer | None:
-        """Return the kept answer, None when the first request was never answered."""
+    def find(self, request_key: RequestKey) -> StoredResponse | None:
+        """Return the stored response, None when the first request was never answered."""
         row = IdempotencyRecord.objects.filter(**_named(request_key)).first()
         if row is None or row.status is None:
             return None
-        return KeptAnswer(row.fingerprint, row.status, row.body, row.headers)
+        return StoredResponse(row.fingerprint, row.status, row.body, row.headers)
 
     def claim(self, request_key: RequestKey, fingerprint: str) -> bool:
         """Insert the row in the running transaction; False when a rival's was committed or takes too long."""
@@ -31,7 +31,7 @@ class DatabaseStore:
             raise
         return True
 
-    def finish(self, request_key: RequestKey, answer: KeptAnswer) -> None:
+    def finish(self, request_key: RequestKey, answer: StoredResponse) -> None:
         """Write the answer into the claimed row, in the same transaction."""
         IdempotencyRecord.objects.filter(**_named(request_key)).update(
             status=answer.status, body=answer.body, headers=dict(answer.headers)

@@ -22,7 +22,7 @@ from fleet.keeping import Happened, kept
 from fleet.models import Carrier, HistoryContent, HistoryEntry, Person, UnitChain
 from fleet.rules.records.chain import Link, content_hash, entry_hash
 from fleet.selectors.carrier.carrier import BEFORE_THE_CARRIER
-from fleet.selectors.carrier.policies import Standing, standing_policies
+from fleet.selectors.carrier.policies import EffectivePolicies, effective_policies
 
 Beside = Callable[[], Iterable[QuerySet[Any, UUID]]]
 
@@ -93,9 +93,9 @@ class UnitOfWork:
         return self._actor
 
     @cached_property
-    def in_force(self) -> Standing:
+    def in_force(self) -> EffectivePolicies:
         """The carrier's zone and the policies in force now; one statement. NotFound `carrier_missing`."""
-        return standing_policies(now=self.now)
+        return effective_policies(now=self.now)
 
     def day(self, instant: datetime) -> date:
         """Return the carrier's calendar day of an instant."""

@@ -25,7 +25,7 @@ class ShownMeter:
 
 @dataclass(frozen=True)
 class JudgedMeter:
-    """A reading, the unsaved row to keep it in, and why it is queried (empty when it enters the series).
+    """A reading, the unsaved row to keep it in, and why it is flagged (empty when it enters the series).
 
     A negative reading cannot be kept as a row: it stands on the report alone.
     """

@@ -15,7 +15,7 @@ from fleet.services.units.writers import apply_changes, insert_unit, refuse_bad_
 
 
 @transaction.atomic
-def add_unit_of_others(
+def add_third_party_unit(
     *,
     kind: UnitKind,
     number: str,
@@ -44,8 +44,8 @@ def add_unit_of_others(
 
 
 @transaction.atomic
-def complete_unit_of_others(*, work: UnitOfWork, unit_id: UUID, facts: Mapping[str, str]) -> Mapping[str, str]:
-    """Take the facts of a known unit of others that nobody has recorded; what is recorded otherwise, by its name.
+def complete_third_party_unit(*, work: UnitOfWork, unit_id: UUID, facts: Mapping[str, str]) -> Mapping[str, str]:
+    """Take the facts of a known third-party unit that nobody has recorded; what is recorded otherwise, by its name.
 
     The unit is locked by `work`, which the caller ends. A State comes with its plate: that of another plate is not
     taken. IntegrityError for a VIN that another unit has.

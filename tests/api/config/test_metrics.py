@@ -24,14 +24,14 @@ ELSEWHERE = {"reefer_people_without_address", "reefer_token_left_seconds"}
 PROMETHEUS_ACCEPTS = "application/openmetrics-text;version=1.0.0,text/plain;version=0.0.4;q=0.5,*/*;q=0.1"
 
 
-def series(asking: Caller) -> dict[tuple[str, ...], float]:
+def series(clearance_request: Caller) -> dict[tuple[str, ...], float]:
     """Every series, by its name and the values of its labels."""
-    families = text_string_to_metric_families(asking.send("GET", "/metrics").content.decode())
+    families = text_string_to_metric_families(clearance_request.send("GET", "/metrics").content.decode())
     return {(s.name, *s.labels.values()): s.value for family in families for s in family.samples}
 
 
-def figures(asking: Caller) -> dict[str, float]:
-    answer = asking.send("GET", "/metrics")
+def figures(clearance_request: Caller) -> dict[str, float]:
+    answer = clearance_request.send("GET", "/metrics")
     assert (answer.status_code, answer.headers["Content-Type"]) == (200, "text/plain; version=0.0.4; charset=utf-8")
     families = text_string_to_metric_families(answer.content.decode())
     return {sample.name: sample.value for family in families for sample in family.samples}
@@ -70,20 +70,24 @@ def test_figures__are_those_of_the_database() -> None:
 
 def test_people_whom_no_message_can_reach__counted_while_they_hold_a_role_and_listed() -> None:
     make_carrier()
-    asking = caller(Role.ADMINISTRATOR)
-    before = figures(asking)["reefer_people_without_address"]
+    clearance_request = caller(Role.ADMINISTRATOR)
+    before = figures(clearance_request)["reefer_people_without_address"]
     make_person("Hob Anselm", Role.FOREMAN)
     make_person("Dee Moss", Role.FOREMAN, email="dee@carrier.invalid")
     make_person("Outside Hand")
 
-    assert figures(asking)["reefer_people_without_address"] == before + 1
-    names = [row["name"] for row in asking.get("people", has_address="false", role="foreman").json()["results"]]
+    assert figures(clearance_request)["reefer_people_without_address"] == before + 1
+    names = [
+        row["name"] for row in clearance_request.get("people", has_address="false", role="foreman").json()["results"]
+    ]
     assert names == ["Hob Anselm"]
-    names = [row["name"] for row in asking.get("people", has_address="true", role="foreman").json()["results"]]
+    names = [
+        row["name"] for row in clearance_request.get("people", has_address="true", role="foreman").json()["results"]
+    ]
     assert names == ["Dee Moss"]
 
 
-def test_sweeps__age_lateness_and_failure_of_each() -> None:
+def test_jobs__age_lateness_and_failure_of_each() -> None:
     make_carrier()
     note_run("deliver_notices", well=True, now=NOON - dt.timedelta(seconds=90))
     note_run("deliver_notices", well=False, now=NOON)
@@ -111,10 +115,10 @@ def test_watching_programs_accept_header__is_met(client: object) -> None:
 
 def test_queue__as_a_worker_last_saw_it() -> None:
     make_carrier()
-    asking = caller(Role.ADMINISTRATOR)
-    assert not [name for name in series(asking) if name[0].startswith("reefer_queue")]
+    clearance_request = caller(Role.ADMINISTRATOR)
+    assert not [name for name in series(clearance_request) if name[0].startswith("reefer_queue")]
     note_queue("sweeps", waiting=3, waited_s=-0.2, now=NOON - dt.timedelta(minutes=2))
-    told = series(asking)
+    told = series(clearance_request)
     assert told["reefer_queue_waiting", "sweeps"] == 3
     assert told["reefer_queue_waited_seconds", "sweeps"] == 0
     assert told["reefer_queue_report_age_seconds", "sweeps"] == 120
@@ -122,13 +126,13 @@ def test_queue__as_a_worker_last_saw_it() -> None:
 
 def test_refused_sign_ins__those_of_windows_that_are_not_over() -> None:
     make_carrier()
-    asking = caller(Role.ADMINISTRATOR)
+    clearance_request = caller(Role.ADMINISTRATOR)
     wrong = {"username": "nobody", "password": "a wrong one, thrice", "device": "a phone"}
     for _ in range(3):
         assert Caller().post("tokens", wrong).status_code == 401
-    assert figures(asking)["reefer_sign_ins_refused"] == 3
+    assert figures(clearance_request)["reefer_sign_ins_refused"] == 3
     SignInAttempt.objects.update(window_starts_at=NOON - dt.timedelta(minutes=15))
-    assert figures(asking)["reefer_sign_ins_refused"] == 0
+    assert figures(clearance_request)["reefer_sign_ins_refused"] == 0
 
 
 def test_records_deleted__within_a_day() -> None:
@@ -148,9 +152,9 @@ def test_records_deleted__within_a_day() -> None:
 
 def test_token_of_the_watching_program__how_long_it_lasts() -> None:
     make_carrier()
-    asking = caller(Role.AUDITOR)
+    clearance_request = caller(Role.AUDITOR)
     DeviceToken.objects.update(ends_at=NOON + dt.timedelta(days=20))
-    assert figures(asking)["reefer_token_left_seconds"] == 20 * 86_400
+    assert figures(clearance_request)["reefer_token_left_seconds"] == 20 * 86_400
 
 
 def test_migrations__those_that_the_database_lacks() -> None:
@@ -167,7 +171,7 @@ def test_release__is_that_of_the_project_and_a_label() -> None:
     assert series(caller(Role.ADMINISTRATOR))["reefer_release", RELEASE] == 1
 
 
-def test_example_of_alert_rules__asks_for_series_that_are_given_and_sweeps_that_there_are() -> None:
+def test_example_of_alert_rules__asks_for_series_that_are_given_and_jobs_that_there_are() -> None:
     make_carrier()
     for job in jobs():
         note_run(job.name, well=True, now=NOON)

@@ -312,7 +312,7 @@ def test_review__what_is_owed_signed_once_and_read_again(yard: Yard, device: Dev
         "id": str(uuid7()),
         "units": ["NL-15", "LR-46"],
         "reports": [report["id"] for item in owed for report in item["reports"]],
-        "certificates": [paper["id"] for item in owed for paper in item["certificates"]],
+        "certificates": [document["id"] for item in owed for document in item["certificates"]],
         "signature": signature(),
     }
 
@@ -363,7 +363,7 @@ ODD_SIGNATURES: dict[str, tuple[dict[str, Any], list[str]]] = {
 
 
 @pytest.mark.parametrize("name", ODD_SIGNATURES)
-def test_review_or_refusal_signed_oddly__kept_queried_and_whole(yard: Yard, device: Device, name: str) -> None:
+def test_review_or_refusal_signed_oddly__kept_flagged_and_whole(yard: Yard, device: Device, name: str) -> None:
     odd, codes_expected = ODD_SIGNATURES[name]
     acts: dict[str, dict[str, Any]] = {
         "driver-reviews": {"units": ["LR-46"], "reports": [], "certificates": []},
@@ -424,7 +424,7 @@ def test_refusal__own_copy_second_look_and_nobody_elses(yard: Yard, device: Devi
     assert device("iris").get("refusals").json()["results"] == []
 
 
-def test_refusal_naming_defects_that_are_none_of_the_unit__kept_and_queried(yard: Yard, device: Device) -> None:
+def test_refusal_naming_defects_that_are_none_of_the_unit__kept_and_flagged(yard: Yard, device: Device) -> None:
     horn = yard.finding(HORN, finding="silent", unit=yard.tractor)
     others = [str(yard.stroke().number), "4040404", str(uuid7()), "the horn", "9" * 30]
     body: dict[str, Any] = {

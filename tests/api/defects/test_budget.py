@@ -40,7 +40,7 @@ def review(yard: Yard) -> dict[str, Any]:
         "id": str(uuid7()),
         "units": ["LR-46"],
         "reports": [str(report.pk) for report in owed.reports],
-        "certificates": [str(paper.pk) for paper in owed.certificates],
+        "certificates": [str(document.pk) for document in owed.certificates],
         "signature": signature(),
     }
 

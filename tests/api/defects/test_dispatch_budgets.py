@@ -1,4 +1,4 @@
-"""How many statements an answer costs, from the token to the kept answer: few, and as many for a large yard."""
+"""How many statements an answer costs, from the token to the stored response: few, and as many for a large yard."""
 
 import pytest
 from django.db import connection
@@ -9,7 +9,7 @@ from tests.factories.fleet import HOUR, NOON, sign_in
 from tests.factories.yard import fill_yard
 from tests.support.api import Caller
 
-ASKING = 8
+CLEARANCE_REQUEST = 8
 YARD = 4
 NOT_COUNTED = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE SAVEPOINT", "ROLLBACK")
 ARRIVAL = (NOON + 30 * HOUR).isoformat()
@@ -35,7 +35,7 @@ def seen_by(caller: Caller, path: str, body: dict[str, object] | None = None, **
     return statements(captured)
 
 
-def test_asking__at_most_eight_statements_sign_in_and_kept_answer_included(dock: Dock) -> None:
+def test_clearance_request__at_most_eight_statements_sign_in_and_kept_answer_included(dock: Dock) -> None:
     cal = sign_in(dock.yard["cal"])
     bare = seen_by(cal, "clearances", {"units": ["NL-13", "LR-46"], "arrival": ARRIVAL})
     whole = seen_by(
@@ -43,7 +43,7 @@ def test_asking__at_most_eight_statements_sign_in_and_kept_answer_included(dock:
         "clearances",
         {"units": ["NL-13", "LR-46"], "arrival": ARRIVAL, "load": "L-1", "driver": "sol", "miles": "400"},
     )
-    assert len(whole) <= ASKING, "\n".join(sql[:90] for sql in whole)
+    assert len(whole) <= CLEARANCE_REQUEST, "\n".join(sql[:90] for sql in whole)
     assert len(bare) == len(whole)
 
 

@@ -169,7 +169,7 @@ def test_asked_again_with_its_key__answered_as_before_and_kept_once(dock: Dock) 
     assert Clearance.objects.count() == 1
 
 
-def test_askings_on_record__found_by_unit_answer_and_time(dock: Dock) -> None:
+def test_clearance_requests_on_record__found_by_unit_answer_and_time(dock: Dock) -> None:
     fine = asked(dock)["id"]
     dock.yard.stroke()
     barred = asked(dock)["id"]

@@ -12,7 +12,7 @@ from defects.models import Load, LoadAtRisk
 from defects.selectors.loads import freight_bars
 from defects.services.defects.evidence import Until
 from fleet.enums import UnitKind
-from fleet.models import Notice, Unit
+from fleet.models import Notification, Unit
 from tests.factories.dispatch import Dock, make_cooling_unit
 from tests.factories.fleet import HOUR, NOON, make_mounting, make_unit, sign_in
 from tests.factories.lifecycle import history_of, photo_on
@@ -317,7 +317,7 @@ def test_dry_load_made_a_cold_one_over_a_fault_found_since__at_risk(cal: Caller,
 
     risk = LoadAtRisk.objects.get()
     assert (risk.load, risk.defect) == (load, dock.cooling_unit.defects.get())
-    told = Notice.objects.filter(kind="load_at_risk", subject_id=risk.pk).values_list("person__name", flat=True)
+    told = Notification.objects.filter(kind="load_at_risk", subject_id=risk.pk).values_list("person__name", flat=True)
     assert sorted(told) == ["Cal Wick", "Hob Anselm", "Ida Fell"]
 
 

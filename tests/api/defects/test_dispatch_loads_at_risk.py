@@ -12,7 +12,7 @@ from defects.models import Hold, LoadAtRisk, RiskEntry
 from defects.rules.walkarounds.body import CheckBody
 from defects.selectors.receipts import stored_receipt
 from fleet.enums import Role, Scope, SignaturePurpose
-from fleet.models import Delivery, Notice, Person, Signature
+from fleet.models import Delivery, Notification, Person, Signature
 from tests.factories.dispatch import ALARM, Dock, fuel_check
 from tests.factories.fleet import HOUR, NOON, make_person, sign_in
 from tests.factories.lifecycle import history_of, qualify
@@ -56,12 +56,14 @@ def test_told_at_once__dispatch_and_foremen_however_quiet_the_hour(dock: Dock) -
     dock.put(dock.load())
     dock.yard.later()
     receipt = dock.cold_fault()
-    told = Notice.objects.filter(kind="load_at_risk")
-    assert sorted(notice.person.name for notice in told) == ["Cal Wick", "Hob Anselm", "Ida Fell"]
-    assert {(notice.urgent, notice.subject_id, notice.unit_id) for notice in told} == {
+    told = Notification.objects.filter(kind="load_at_risk")
+    assert sorted(notification.person.name for notification in told) == ["Cal Wick", "Hob Anselm", "Ida Fell"]
+    assert {(notification.urgent, notification.subject_id, notification.unit_id) for notification in told} == {
         (True, LoadAtRisk.objects.get().pk, dock.trailer.pk)
     }
-    assert [notice.pk for notice in receipt.told] == [notice.pk for notice in told.order_by("person_id", "pk")]
+    assert [notification.pk for notification in receipt.told] == [
+        notification.pk for notification in told.order_by("person_id", "pk")
+    ]
     delivery = Delivery.objects.get()
     assert (delivery.person, delivery.next_try_at, delivery.digest_on) == (dock.yard["cal"], dock.now, None)
     body = on(dock, "cal").get("notices").json()["results"][0]["text"]
@@ -102,7 +104,9 @@ def test_receipt_sent_again__names_the_same_record_and_people(dock: Dock) -> Non
     receipt = dock.cold_fault()
     again = stored_receipt(receipt.walkaround, now=dock.now)
     assert again.loads_at_risk == receipt.loads_at_risk
-    assert sorted(notice.pk for notice in again.told) == sorted(notice.pk for notice in receipt.told)
+    assert sorted(notification.pk for notification in again.told) == sorted(
+        notification.pk for notification in receipt.told
+    )
 
 
 def test_fault_of_the_trailer_itself__opens_one_as_well(dock: Dock) -> None:
@@ -123,7 +127,7 @@ def test_no_cold_load_in_the_trailer__none_opened(dock: Dock, load: tuple[str, s
             assert on(dock, "sol").post(f"loads/{stored.number}/deliver").status_code == 200
     dock.cold_fault()
     assert not LoadAtRisk.objects.exists()
-    assert not Notice.objects.filter(kind="load_at_risk").exists()
+    assert not Notification.objects.filter(kind="load_at_risk").exists()
 
 
 def test_no_finding_that_bars_cold_freight__costs_no_statement(dock: Dock) -> None:
@@ -139,13 +143,13 @@ def test_no_finding_that_bars_cold_freight__costs_no_statement(dock: Dock) -> No
 
 def test_second_fault__joins_the_record_and_is_told_of_the_same_fault_again_is_not(dock: Dock) -> None:
     risk = dock.at_risk()
-    told = Notice.objects.filter(kind="load_at_risk").count()
+    told = Notification.objects.filter(kind="load_at_risk").count()
     dock.cold_fault()
-    assert Notice.objects.filter(kind="load_at_risk").count() == told
+    assert Notification.objects.filter(kind="load_at_risk").count() == told
     assert history_of(dock.trailer).count("load_at_risk_joined") == 0
     dock.cold_fault(point="cooling.running-mode")
     assert LoadAtRisk.objects.get() == risk
-    assert Notice.objects.filter(kind="load_at_risk").count() == 2 * told
+    assert Notification.objects.filter(kind="load_at_risk").count() == 2 * told
     assert history_of(dock.trailer)[-1] == "load_at_risk_joined"
 
 

@@ -7,7 +7,7 @@ import pytest
 
 from common.errors import Conflict, NotAllowed
 from defects.models import Defect, Hold, RoadsideInspection, RoadsideViolation, Sighting
-from fleet.models import Document, Notice, Person, Signature
+from fleet.models import Document, Notification, Person, Signature
 from tests.factories.dispatch import Dock, reason
 from tests.factories.dispatch import codes as reasons
 from tests.factories.fleet import HOUR, NOON, sign_in
@@ -222,10 +222,17 @@ def test_fault_on_two_reports__each_waits_for_its_repair(dock: Dock) -> None:
 def test_told_at_once__of_the_order_and_compliance_of_the_answer(dock: Dock) -> None:
     Person.objects.filter(pk=dock.yard["vera"].pk).update(language="es")
     record(dock, brake("axle-1-left"))
-    orders = Notice.objects.filter(kind="order_by_officer")
-    assert sorted(notice.person.name for notice in orders) == ["Cal Wick", "Hob Anselm", "Ida Fell", "Vera Holt"]
-    assert {(notice.urgent, notice.subject_id) for notice in orders} == {(True, Hold.objects.get().pk)}
-    owed = Notice.objects.get(kind="roadside_answer_due")
+    orders = Notification.objects.filter(kind="order_by_officer")
+    assert sorted(notification.person.name for notification in orders) == [
+        "Cal Wick",
+        "Hob Anselm",
+        "Ida Fell",
+        "Vera Holt",
+    ]
+    assert {(notification.urgent, notification.subject_id) for notification in orders} == {
+        (True, Hold.objects.get().pk)
+    }
+    owed = Notification.objects.get(kind="roadside_answer_due")
     assert (owed.person, owed.urgent) == (dock.yard["vera"], False)
     said = [row["text"] for row in on(dock, "vera").get("notices").json()["results"]]
     assert any(
@@ -240,7 +247,7 @@ def test_clean_inspection__recorded_owes_nothing_and_is_no_periodic_inspection(d
     body = made.json()
     assert (body["state_of_answer"], body["answer_due_on"], body["allowed_actions"]) == ("clean", None, [])
     assert (body["orders"], body["violations"]) == ([], [])
-    assert not Notice.objects.exists()
+    assert not Notification.objects.exists()
     assert not Document.objects.filter(unit=dock.tractor, kind="periodic_inspection").exists()
     assert "document_missing" in reasons(dock.ask(at=NOON))
     answer = on(dock, "vera").post(f"roadside-inspections/{body['id']}/answer", ANSWER, if_match='"1"')

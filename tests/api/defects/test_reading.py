@@ -261,7 +261,7 @@ def test_reports_of_a_person__ones_own_or_by_ones_work(yard: Yard, device: Devic
 
 
 @pytest.mark.parametrize(("by", "status"), [("hob", 200), ("greta", 200), ("vera", 200), ("iris", 403), ("cal", 403)])
-def test_queried_reports__for_those_who_look_at_them(yard: Yard, device: Device, by: str, status: int) -> None:
+def test_flagged_reports__for_those_who_look_at_them(yard: Yard, device: Device, by: str, status: int) -> None:
     yard.walk(checks=[answer_to("no.such.point", "fine")])
     yard.walk(checks=[])
     answer = device(by).get("reports", queried="true")

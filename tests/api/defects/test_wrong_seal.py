@@ -1,7 +1,7 @@
 """A seal that is not the one on the papers: kept with who read it, told to dispatch, said until dispatch decides."""
 
 from defects.models import Load
-from fleet.models import Notice
+from fleet.models import Notification
 from tests.factories.dispatch import Dock
 from tests.factories.fleet import sign_in
 from tests.factories.lifecycle import history_of
@@ -41,7 +41,7 @@ def test_wrong_seal__kept_told_and_said_until_dispatch_decides(dock: Dock) -> No
         None,
     )
     assert body["seal_says"] == "Seal S-2 is not the seal on the shipping papers. Do not open it. Call dispatch."
-    told = {notice.person for notice in Notice.objects.filter(kind="seal_differs")}
+    told = {notification.person for notification in Notification.objects.filter(kind="seal_differs")}
     assert told >= {dock.yard["cal"], dock.yard["hob"]}
     assert "seal_differs" in history_of(dock.trailer)
     assert said(dock) == ["Seal S-2 is not the seal on the shipping papers. Do not open it. Call dispatch."]
@@ -73,7 +73,7 @@ def test_seal_that_dispatch_decided_over__bars_no_second_time(dock: Dock) -> Non
     assert another["seal_says"] == "Seal S-3 is not the seal on the shipping papers. Do not open it. Call dispatch."
 
 
-def test_papers_corrected_by_dispatch__decide(dock: Dock) -> None:
+def test_documents_corrected_by_dispatch__decide(dock: Dock) -> None:
     loaded(dock, FROZEN)
     version = on(dock, "sol").post("loads/NL-7001/compare-seal", {"seal": "S-2"}).json()["version"]
     corrected = on(dock, "cal").patch("loads/NL-7001", {"seal": "S-2"}, if_match=f'"{version}"')
@@ -85,7 +85,7 @@ def test_papers_corrected_by_dispatch__decide(dock: Dock) -> None:
 def test_freight_that_is_neither_food_nor_cold__dispatch_alone_is_told(dock: Dock) -> None:
     loaded(dock, DRY)
     on(dock, "sol").post("loads/NL-7001/compare-seal", {"seal": "S-2"})
-    told = {notice.person for notice in Notice.objects.filter(kind="seal_differs")}
+    told = {notification.person for notification in Notification.objects.filter(kind="seal_differs")}
     assert dock.yard["cal"] in told
     assert dock.yard["hob"] not in told
 

@@ -95,7 +95,7 @@ def test_the_same_without_the_fault__taken(desk: Caller, path: str, body: dict[s
     assert desk.post(path, body).status_code == 201
 
 
-def test_second_current_paper__refused_and_nothing_changed(desk: Caller) -> None:
+def test_second_current_document__refused_and_nothing_changed(desk: Caller) -> None:
     assert desk.post("documents", PAPER).status_code == 201
     before = contents()
 
@@ -116,10 +116,10 @@ def test_coupling_ended_before_it_began__refused_and_nothing_changed(desk: Calle
 
 
 def test_mislabelled_scan__refused_and_nothing_changed(desk: Caller) -> None:
-    paper = make_document()
+    document = make_document()
     before = contents()
 
-    answer = desk.put_file(f"documents/{paper.pk}/file", b"%PDF-1.7 a scan", "image/png", if_match='"1"')
+    answer = desk.put_file(f"documents/{document.pk}/file", b"%PDF-1.7 a scan", "image/png", if_match='"1"')
 
     assert (answer.status_code, answer.json()["code"]) == (422, "file_mislabelled")
     assert contents() == before

@@ -22,16 +22,16 @@ from tests.factories.fleet import (
     make_unit,
 )
 from tests.factories.keeping import make_deletion, make_legal_hold
-from tests.factories.notices import hold_draft, make_webhook, owe, put_on_call
+from tests.factories.notifications import hold_draft, make_webhook, owe, put_on_call
 
 PDF = b"%PDF-1.7 a scan"
 
 
-def _paper_of(person: Person) -> str:
+def _document_of(person: Person) -> str:
     scan = store_file(
         content=PDF, declared=None, allowed=frozenset({"application/pdf"}), expected_sha256=None, now=NOON
     )
-    paper = Document.objects.create(
+    document = Document.objects.create(
         kind="medical_certificate",
         person=person,
         ends_on="2027-01-01",
@@ -39,14 +39,14 @@ def _paper_of(person: Person) -> str:
         recorded_at=NOON,
         recorded_by=person,
     )
-    return str(paper.pk)
+    return str(document.pk)
 
 
 ROW_OF: dict[str, Callable[[Person], str]] = {
     "GET /people/{key}": lambda person: str(person.pk),
     "GET /qualifications/{key}": lambda person: str(make_qualification(person).pk),
-    "GET /documents/{key}": _paper_of,
-    "GET /documents/{key}/file": _paper_of,
+    "GET /documents/{key}": _document_of,
+    "GET /documents/{key}/file": _document_of,
     "DELETE /tokens/{key}": lambda person: str(make_token(person, device="second phone")[0].pk),
     "DELETE /expiries/feeds/{key}": lambda person: str(make_feed(person)[0].pk),
     "GET /notices/{key}": lambda person: str(owe(hold_draft(person))[0].pk),
@@ -80,7 +80,7 @@ def _people(count: int) -> None:
 def _documents(count: int) -> None:
     for number in range(count):
         make_document(number=str(number))
-        _paper_of(make_person(f"Driver {number}"))
+        _document_of(make_person(f"Driver {number}"))
 
 
 def _policies(count: int) -> None:
@@ -118,7 +118,7 @@ def _replacement() -> None:
     )
 
 
-def _notices(count: int) -> None:
+def _notifications(count: int) -> None:
     """The caller's own, each with a unit and a message that carries it."""
     caller = Person.objects.get(name="Zed Audit")
     caller.email = "zed@carrier.invalid"
@@ -128,7 +128,7 @@ def _notices(count: int) -> None:
 
 
 def _parked(count: int) -> None:
-    _notices(count)
+    _notifications(count)
     Delivery.objects.update(state=DeliveryState.PARKED)
 
 
@@ -160,7 +160,7 @@ FILL: dict[str, Callable[[int], None]] = {
     "GET /deletions": _deletions,
     "GET /on-call": _each(lambda: put_on_call(make_person("Hob Anselm"), Role.FOREMAN, make_site())),
     "GET /webhooks": _each(lambda: make_webhook(make_person("Hob Anselm"))),
-    "GET /notices": _notices,
+    "GET /notices": _notifications,
     "GET /notices/parked-deliveries": _parked,
 }
 """By list: how to make so many rows of it."""

@@ -51,10 +51,10 @@ def test_tables__have_a_line_for_every_operation_and_no_other() -> None:
 @pytest.mark.parametrize("role", ROLES)
 def test_each_role__gets_through_where_the_table_says_and_elsewhere_writes_nothing(role: Role) -> None:
     make_carrier()
-    asking, wrong = caller(role), []
+    clearance_request, wrong = caller(role), []
     for operation in OPERATIONS:
         with taken_back(), CaptureQueriesContext(connection) as statements:
-            answer = call(asking, operation)
+            answer = call(clearance_request, operation)
             wrote = [sql["sql"] for sql in statements if not sql["sql"].startswith(READING)]
         allowed = role in roles_named(TABLE["operations"][operation.name])
         if not gets_through(answer) if allowed else answer != REFUSED or wrote:

@@ -6,7 +6,7 @@ import pytest
 
 from defects.enums import DefectState
 from defects.models import Defect, Measurement
-from fleet.models import Notice
+from fleet.models import Notification
 from tests.api.workorders.conftest import Shop
 from tests.factories.fleet import HOUR, NOON
 from tests.factories.workorders import history_of
@@ -118,7 +118,7 @@ def test_promise_moved__dispatch_is_told_and_the_defects_carry_it(shop: Shop) ->
 
     promised = hob.post(f"{shop.path}/set-expected-time", {"expected_at": first.isoformat()}, if_match=shop.tag())
     assert promised.status_code == 200
-    assert Notice.objects.count() == 0
+    assert Notification.objects.count() == 0
 
     moved = hob.post(
         f"{shop.path}/set-expected-time",
@@ -126,8 +126,12 @@ def test_promise_moved__dispatch_is_told_and_the_defects_carry_it(shop: Shop) ->
         if_match=shop.tag(),
     )
     assert moved.json()["expected_at"] == "2026-03-07T22:00:00Z"
-    notice = Notice.objects.get()
-    assert (notice.person, notice.kind, notice.unit_id) == (shop.people["Cal"], "promise_moved", shop.unit.pk)
+    notification = Notification.objects.get()
+    assert (notification.person, notification.kind, notification.unit_id) == (
+        shop.people["Cal"],
+        "promise_moved",
+        shop.unit.pk,
+    )
     assert set(Defect.objects.values_list("expected_at", flat=True)) == {later}
     assert shop["Cal"].get(shop.path).json()["expected_at"] == "2026-03-07T22:00:00Z"
 

@@ -12,7 +12,7 @@ from tests.benchmarks.bench import Bench
 from tests.benchmarks.figures import Figure
 
 DOCUMENTS = 200_000
-ASKINGS = 20
+CLEARANCE_REQUESTS = 20
 PAGE = 50
 WITHIN_DAYS = 30
 
@@ -37,7 +37,7 @@ SELECT gen_random_uuid(), 1, paper.kind, unit.id, '', '', '', paper.ends_on,
        ('periodic_inspection', current_date + (unit.place::bigint * 104729 %% 380)::int - 9)) AS paper (kind, ends_on)
  WHERE NOT (paper.kind = 'registration' AND unit.place %% 500 = 0)
 """
-"""Two papers for each trailer, one in forty run out, one registration in 500 missing."""
+"""Two documents for each trailer, one in forty run out, one registration in 500 missing."""
 
 BARE = """
 SELECT * FROM (
@@ -93,10 +93,10 @@ def _page_of_all_parts(vera: Client, path: str) -> str:
 
 
 def _each(ask: Callable[[], list[Any]]) -> tuple[list[Any], float]:
-    """The rows, and the median of so many askings in seconds, after two to warm up."""
+    """The rows, and the median of so many clearance requests in seconds, after two to warm up."""
     ask()
     rows, taken = ask(), []
-    for _ in range(ASKINGS):
+    for _ in range(CLEARANCE_REQUESTS):
         begun = time.perf_counter()
         ask()
         taken.append(time.perf_counter() - begun)
@@ -104,7 +104,7 @@ def _each(ask: Callable[[], list[Any]]) -> tuple[list[Any], float]:
 
 
 def _same(bare: list[Any], page: list[Any]) -> None:
-    """Both must have found the same papers; the run ends otherwise."""
+    """Both must have found the same documents; the run ends otherwise."""
     wanted = [str(row[4]) for row in bare]
     found = [row["document"] for row in page]
     if len(page) != PAGE or found != wanted:

@@ -1,4 +1,4 @@
-"""The reminder sweep over 100,000 documents, beside one plain INSERT … SELECT of the very rows that it owes."""
+"""The reminder job over 100,000 documents, beside one plain INSERT … SELECT of the very rows that it owes."""
 
 import time
 from collections.abc import Iterator
@@ -36,7 +36,7 @@ DOCUMENTS = """
 
 @dataclass(frozen=True)
 class Swept:
-    """What the sweep said of itself."""
+    """What the job said of itself."""
 
     owed: int
     seconds: float
@@ -46,33 +46,33 @@ class Swept:
 
 def measure(bench: Bench) -> Iterator[Figure]:
     """Yield both; each paper owes one notice to one person, and a second sweep owes none. Over 200 MB ends the run."""
-    papers = bench.rows(PAPERS) // len(KINDS) * len(KINDS)
+    documents = bench.rows(PAPERS) // len(KINDS) * len(KINDS)
     with psycopg.connect(bench.owner.url(), autocommit=True) as connection:
-        connection.execute(UNITS, [papers // len(KINDS)])
+        connection.execute(UNITS, [documents // len(KINDS)])
         connection.execute(DOCUMENTS, [KINDS])
         connection.execute("VACUUM ANALYZE")
-        swept, again = _sweep(bench), _sweep(bench)
+        swept, again = _job(bench), _job(bench)
         row = connection.execute(
             "SELECT count(*), count(DISTINCT notice.subject_id) FILTER (WHERE unit.number LIKE 'CU-X%')"
-            "  FROM fleet_notice AS notice LEFT JOIN fleet_unit AS unit ON unit.id = notice.unit_id"
+            "  FROM fleet_notification AS notice LEFT JOIN fleet_unit AS unit ON unit.id = notice.unit_id"
         ).fetchone()
-        if row != (swept.owed, papers) or again.owed:
-            raise SystemExit(f"{papers} papers, {swept.owed} owed, {row} in the table, {again.owed} owed again")
+        if row != (swept.owed, documents) or again.owed:
+            raise SystemExit(f"{documents} papers, {swept.owed} owed, {row} in the table, {again.owed} owed again")
         if swept.most_kb > MOST_KB:
             raise SystemExit(f"the sweep took {swept.most_kb} kB, more than {MOST_KB}")
         plain = Figure("the same rows, INSERT … SELECT", swept.owed / _plainly(connection))
     yield plain
     yield Figure(
-        f"reminder sweep over {papers:,} papers",
+        f"reminder sweep over {documents:,} papers",
         swept.owed / swept.seconds,
         plain,
         f"longest run {swept.longest_run:.1f} s, {swept.most_kb / 1024:.0f} MB",
         AT_LEAST,
     )
-    yield Figure("the sweep again, nothing owed", papers / again.seconds, note=f"{again.seconds:.1f} s")
+    yield Figure("the sweep again, nothing owed", documents / again.seconds, note=f"{again.seconds:.1f} s")
 
 
-def _sweep(bench: Bench) -> Swept:
+def _job(bench: Bench) -> Swept:
     said = bench.run("manage.py", "shell", "-c", "from tests.benchmarks.reminder_run import run; run()")
     owed, seconds, longest, most_kb = said.partition("MEASURED ")[2].split()
     return Swept(int(owed), float(seconds), float(longest), int(most_kb))
@@ -80,9 +80,9 @@ def _sweep(bench: Bench) -> Swept:
 
 def _plainly(connection: psycopg.Connection) -> float:
     """Seconds for the same rows into the same table, empty as it was."""
-    connection.execute("CREATE TABLE kept AS SELECT * FROM fleet_notice")
-    connection.execute("TRUNCATE fleet_notice CASCADE")
+    connection.execute("CREATE TABLE kept AS SELECT * FROM fleet_notification")
+    connection.execute("TRUNCATE fleet_notification CASCADE")
     connection.execute("VACUUM ANALYZE kept")
     begun = time.perf_counter()
-    connection.execute("INSERT INTO fleet_notice SELECT * FROM kept")
+    connection.execute("INSERT INTO fleet_notification SELECT * FROM kept")
     return time.perf_counter() - begun

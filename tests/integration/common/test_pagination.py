@@ -49,7 +49,7 @@ class Mixed(People):
     ordering = ("-name", "phone")
 
 
-class OfOthers(People):
+class OfThirdParties(People):
     """Across a relation."""
 
     queryset = PersonRole.objects.all()
@@ -75,7 +75,7 @@ class Unknown(People):
 
 urlpatterns = [
     path(view.__name__.lower(), view.as_view({"get": "list"}))
-    for view in (People, Newest, Mixed, OfOthers, Nullable, Unknown)
+    for view in (People, Newest, Mixed, OfThirdParties, Nullable, Unknown)
 ]
 
 

@@ -1,4 +1,4 @@
-"""What the sweeps of the drills deliver to, and the broker between their processes."""
+"""What the jobs of the drills deliver to, and the broker between their processes."""
 
 from tests.support.broker import broker
 from tests.support.mail_sink import mail_sink

@@ -76,11 +76,11 @@ class Demo:
         return found
 
     def parts(self) -> dict[str, int]:
-        """The process ids of the web process and the sweeps."""
+        """The process ids of the web process and the jobs."""
         found = {}
         for process in _children(self.process.pid):
             words = Path(f"/proc/{process}/cmdline").read_bytes().decode().split("\0")
-            found["web" if "gunicorn" in words else "sweeps" if "run_sweeps" in words else "database"] = process
+            found["web" if "gunicorn" in words else "sweeps" if "run_jobs" in words else "database"] = process
         return found
 
 

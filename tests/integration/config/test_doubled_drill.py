@@ -1,7 +1,7 @@
 """Two of everything: web processes, workers and, by mistake, beats, on a real Redis that is then taken away.
 
-Every walk-around is sent to both web processes at once; every notice must leave once, by mail and by post, also what
-was owed while the broker was frozen, killed and emptied.
+Every walk-around is sent to both web processes at once; every notification must leave once, by mail and by post, also
+what was owed while the broker was frozen, killed and emptied.
 """
 
 import time
@@ -22,7 +22,7 @@ from defects.models import Report, Walkaround
 from fixtures.demo.sign_ins import PASSWORD
 from fixtures.scenario.client import Client
 from fleet.enums import Channel, DeliveryState
-from fleet.models import Delivery, Notice, Person, SweepRun, WebhookEndpoint
+from fleet.models import Delivery, JobRun, Notification, Person, WebhookEndpoint
 from tests.support.broker import Broker
 from tests.support.committing import CommittingDatabase
 from tests.support.mail_sink import MailSink
@@ -128,12 +128,12 @@ def test_two_of_everything__double_nothing_and_lose_nothing_with_the_broker(
     assert set(Walkaround.objects.values_list("pk", flat=True)) == set(sent)
     assert Counter(Report.objects.values_list("walkaround", flat=True)) == dict.fromkeys(sent, 2)
     nothing_doubled()
-    assert most(Notice.objects.values_list("dedupe_key", flat=True)) == 1
+    assert most(Notification.objects.values_list("dedupe_key", flat=True)) == 1
     by_mail = Delivery.objects.filter(channel=Channel.MAIL, state=DeliveryState.SENT)
     assert Counter(mail_sink.message_ids) == Counter(by_mail.values_list("message_id", flat=True))
     by_post = Delivery.objects.filter(channel=Channel.WEBHOOK, state=DeliveryState.SENT)
     assert most(post_sink.ids) == 1
     assert len(post_sink.ids) == by_post.count() > 0
-    assert set(SweepRun.objects.values_list("failed_at", flat=True)) == {None}
+    assert set(JobRun.objects.values_list("failed_at", flat=True)) == {None}
     written = next((digest.parent for digest in tmp_path.glob("*/digests/history-*")), None)
     call_command("verify_history", digests=written)

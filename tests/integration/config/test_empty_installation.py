@@ -1,4 +1,4 @@
-"""Between installing and recording the carrier the worker sweeps over nothing, and fails at nothing."""
+"""Between installing and recording the carrier the worker jobs over nothing, and fails at nothing."""
 
 from pathlib import Path
 
@@ -12,7 +12,7 @@ app.loader.import_default_modules()
 
 
 @pytest.mark.parametrize("task", sorted({entry["task"] for entry in app.conf.beat_schedule.values()}))
-def test_sweep_before_the_carrier_is_recorded__does_nothing(
+def test_job_before_the_carrier_is_recorded__does_nothing(
     db: None, settings: Settings, tmp_path: Path, task: str
 ) -> None:
     settings.HISTORY_DIGEST_DIR, settings.MEDIA_ROOT = tmp_path / "digests", tmp_path / "media"

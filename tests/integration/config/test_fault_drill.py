@@ -1,6 +1,6 @@
 """Processes killed at random under load: what was acknowledged is there once, and nothing is stuck.
 
-Web workers and masters, the sweeps and the database's sessions are killed twenty times while four phones hand in
+Web workers and masters, the jobs and the database's sessions are killed twenty times while four phones hand in
 walk-arounds of whole seconds that move the same units between combinations; each phone sends until it is answered.
 """
 
@@ -40,7 +40,7 @@ BETWEEN_KILLS = 2
 """So many acknowledged reports at least lie between two kills, so that each meets a service that works."""
 ENDS_AFTER_S = 110.0
 """Far more than it takes where nothing else is at work; it is there so that the drill stops by itself."""
-RUN = ("manage.py", "run_sweeps", "--interval=1")
+RUN = ("manage.py", "run_jobs", "--interval=1")
 
 
 class Web:
@@ -79,7 +79,7 @@ class Web:
 
 
 class Sweeps:
-    """The sweeps, started anew when killed."""
+    """The jobs, started anew when killed."""
 
     def __init__(self, database: Database, sink: MailSink, folder: Path) -> None:
         self._start = partial(Sweeper, RUN, database, sink, folder, NO_BROKER)

@@ -15,7 +15,7 @@ from config import probes
 from fleet.enums import DeliveryState
 from fleet.models import Delivery
 from fleet.services.operation.job_runs import note_run
-from tests.factories.notices import hold_draft, make_person, owe
+from tests.factories.notifications import hold_draft, make_person, owe
 from tests.support.committing import CommittingDatabase
 
 
@@ -35,7 +35,7 @@ def test_readyz__database_answers_and_is_migrated__ready(client: Client) -> None
 
 
 @pytest.mark.django_db
-def test_readyz__tells_which_sweep_ran_failed_or_is_late_and_stays_ready(client: Client) -> None:
+def test_readyz__tells_which_job_ran_failed_or_is_late_and_stays_ready(client: Client) -> None:
     now = clock.now()
     note_run("deliver_notices", well=True, now=now)
     note_run("sweep_notices", well=True, now=now - dt.timedelta(minutes=6))

@@ -145,7 +145,7 @@ def test_without_the_proxy__two_of_them_hold_both_workers(web: ServerProcess) ->
         for _ in range(2):
             stack.enter_context(socket.create_connection(door)).sendall(BODY)
         time.sleep(1)
-        asking = stack.enter_context(socket.create_connection(door, timeout=3))
-        asking.sendall(HEADERS + b"\r\n")
+        clearance_request = stack.enter_context(socket.create_connection(door, timeout=3))
+        clearance_request.sendall(HEADERS + b"\r\n")
         with pytest.raises(TimeoutError):
-            asking.recv(1)
+            clearance_request.recv(1)

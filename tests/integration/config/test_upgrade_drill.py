@@ -178,7 +178,7 @@ def pending() -> set[tuple[str, str]]:
 
 
 def read_all(settings: Settings) -> None:
-    """Every list, sweep and history, by the present code."""
+    """Every list, job and history, by the present code."""
     person = Person.objects.create(name="Somebody with every role")
     for role in Role:
         PersonRole.objects.create(person=person, role=role, starts_on="2026-01-01")

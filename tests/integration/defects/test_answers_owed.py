@@ -5,8 +5,8 @@ from zoneinfo import ZoneInfo
 
 from defects.models import RoadsideInspection
 from defects.services.roadside import remind_of_answers
-from fleet.enums import NoticeKind
-from fleet.models import Notice
+from fleet.enums import NotificationKind
+from fleet.models import Notification
 from fleet.services.notifications.composing import sentence_of
 from tests.factories.dispatch import Dock
 from tests.factories.fleet import NOON, TODAY
@@ -16,12 +16,12 @@ DAY = dt.timedelta(days=1)
 
 
 def reminded(day: int) -> list[str]:
-    """The steps that a sweep at noon, so many days after the inspection, owes anew."""
-    before = set(Notice.objects.values_list("pk", flat=True))
+    """The steps that a job at noon, so many days after the inspection, owes anew."""
+    before = set(Notification.objects.values_list("pk", flat=True))
     owed = remind_of_answers(now=NOON + day * DAY)
-    new = Notice.objects.exclude(pk__in=before)
+    new = Notification.objects.exclude(pk__in=before)
     assert owed == len(new)
-    return [notice.dedupe_key.split(":")[2] for notice in new]
+    return [notification.dedupe_key.split(":")[2] for notification in new]
 
 
 def test_every_day_of_a_month__the_ladder_to_compliance_alone_and_nothing_twice(dock: Dock) -> None:
@@ -38,12 +38,12 @@ def test_every_day_of_a_month__the_ladder_to_compliance_alone_and_nothing_twice(
         **{15 + late: [f"overdue-{late}"] for late in range(1, 8)},
         29: ["overdue-14"],
     }
-    told = Notice.objects.filter(kind=NoticeKind.ROADSIDE_ANSWER_DUE)
-    assert {notice.person.name for notice in told} == {"Vera Holt"}
-    assert {notice.urgent for notice in told} == {False}
+    told = Notification.objects.filter(kind=NotificationKind.ROADSIDE_ANSWER_DUE)
+    assert {notification.person.name for notification in told} == {"Vera Holt"}
+    assert {notification.urgent for notification in told} == {False}
 
 
-def test_no_sweep_for_days__only_the_newest_step(dock: Dock) -> None:
+def test_no_job_for_days__only_the_newest_step(dock: Dock) -> None:
     dock.inspected(dock.brake("axle-1-left"))
     assert reminded(13) == ["due-3"]
     assert reminded(13) == []
@@ -55,12 +55,12 @@ def test_last_day__counted_in_the_carriers_zone(dock: Dock) -> None:
     dock.inspected(dock.brake("axle-1-left"))
     late_evening = dt.datetime(2026, 3, 22, 4, 30, tzinfo=dt.UTC)
     remind_of_answers(now=late_evening)
-    notice = Notice.objects.get(dedupe_key__contains=":due-")
-    assert notice.dedupe_key.split(":")[2] == "due-0"
-    assert sentence_of(notice, language="en", zone=CHICAGO) == (
+    notification = Notification.objects.get(dedupe_key__contains=":due-")
+    assert notification.dedupe_key.split(":")[2] == "due-0"
+    assert sentence_of(notification, language="en", zone=CHICAGO) == (
         "Answer the officer's report IA-1 today, Sat 21 Mar 2026."
     )
-    assert sentence_of(notice, language="es", zone=CHICAGO) == (
+    assert sentence_of(notification, language="es", zone=CHICAGO) == (
         "El informe del oficial IA-1 debe contestarse hoy, 2026-03-21."
     )
 

@@ -58,7 +58,7 @@ def test_review__sees_the_certificate_and_closes_nothing(yard: Yard) -> None:
 
     [row] = yard.review()
 
-    assert [paper.pk for paper in row.certificates.all()] == [defect.current_certificate_id]
+    assert [document.pk for document in row.certificates.all()] == [defect.current_certificate_id]
     assert Defect.objects.get(pk=defect.pk).state == "deferred"
 
 

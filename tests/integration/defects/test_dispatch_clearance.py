@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from common.errors import Invalid
-from defects.enums import Bars, Severity, Standing
+from defects.enums import Authority, Bars, Severity
 from defects.models import Clearance, Defect
 from defects.services.certificates.deferrals import return_past_limit
 from defects.services.defects.evidence import Until
@@ -36,7 +36,7 @@ def test_everything_in_order__nothing_known_against_it_and_what_ends_that_first(
     assert asked.valid_until == dt.datetime(2026, 3, 7, 18, 1, tzinfo=dt.UTC)
 
 
-def test_asking__is_on_record_with_everything_it_was_about(dock: Dock) -> None:
+def test_clearance_request__is_on_record_with_everything_it_was_about(dock: Dock) -> None:
     load = dock.load()
     asked = dock.ask(hours=20, by="cal", departure=NOON + 3 * HOUR, miles=900, load="l-1", driver="SOL")
     stored = Clearance.objects.get()
@@ -51,7 +51,7 @@ def test_asking__is_on_record_with_everything_it_was_about(dock: Dock) -> None:
     assert (stored.miles, stored.answer) == (Decimal("900.0"), "nothing_known_against")
 
 
-def test_asked_while_barred__both_askings_stay_on_record(dock: Dock) -> None:
+def test_asked_while_barred__both_clearance_requests_stay_on_record(dock: Dock) -> None:
     """Day 8 of the scenario: asking is on record, and asking again changes nothing."""
     dock.yard.stroke()
     for _ in range(2):
@@ -140,7 +140,7 @@ def test_carriers_own_point_for_the_next_shop_visit__bars_nothing(dock: Dock) ->
 def test_fault_in_the_drivers_words__until_the_foreman_graded_it(dock: Dock) -> None:
     defect = dock.yard.fault("knocks when turning")
     assert reason(dock.ask(), "defect_not_graded")["facts"]["point"] == "knocks when turning"
-    dock.yard.grade(defect, Severity.WATCH, Bars.NOTHING, Standing.CARRIER)
+    dock.yard.grade(defect, Severity.WATCH, Bars.NOTHING, Authority.CARRIER)
     assert codes(dock.ask()) == ["defect_not_certified", "review_not_signed"]  # the driver called it unsafe
 
 
@@ -166,7 +166,7 @@ def test_deferred__no_bar_until_its_last_day_ends_on_the_way_or_has_passed(dock:
     assert "deferral_over" in codes(dock.ask(at=last_day))
 
 
-def test_deferred_past_its_limit__reported_again_by_the_sweep_and_barred_as_before(dock: Dock) -> None:
+def test_deferred_past_its_limit__reported_again_by_the_job_and_barred_as_before(dock: Dock) -> None:
     defect = dock.yard.finding(SOCKET)
     dock.yard.dismiss(defect)
     dock.yard.review()
@@ -196,7 +196,7 @@ def test_deferred_defect_in_the_shop__bars_while_it_is_taken_apart(dock: Dock) -
     assert "defect_not_certified" in codes(dock.ask())
 
 
-# Papers
+# Documents
 
 
 def test_registration__bars_a_trip_that_it_does_not_outlast_by_the_margin(dock: Dock) -> None:
@@ -215,7 +215,7 @@ def test_registration__bars_a_trip_that_it_does_not_outlast_by_the_margin(dock: 
     assert dock.ask(hours=hours).answer == "nothing_known_against"
 
 
-def test_paper_run_out_or_never_recorded__bars_by_itself(dock: Dock) -> None:
+def test_document_run_out_or_never_recorded__bars_by_itself(dock: Dock) -> None:
     Document.objects.filter(unit=dock.trailer, kind="periodic_inspection").update(ends_on=dt.date(2026, 3, 5))
     Document.objects.filter(unit=dock.tractor, kind="registration").delete()
     asked = dock.ask()
@@ -224,7 +224,7 @@ def test_paper_run_out_or_never_recorded__bars_by_itself(dock: Dock) -> None:
     assert reason(asked, "document_missing")["ends_when"] == "document_recorded"
 
 
-def test_paper_that_begins_only_later__bars_until_then(dock: Dock) -> None:
+def test_document_that_begins_only_later__bars_until_then(dock: Dock) -> None:
     Document.objects.filter(unit=dock.tractor, kind="registration").update(starts_on=dt.date(2026, 3, 8))
     assert codes(dock.ask()) == ["document_not_begun"]
     assert dock.ask(departure=NOON + 3 * DAY, hours=1).answer == "after_driver_steps"
@@ -238,7 +238,7 @@ def test_reading_by_month_end__serves_to_the_end_of_the_month(dock: Dock) -> Non
     assert dock.ask().answer == "nothing_known_against"
 
 
-def test_conditional_papers__asked_for_once_the_carrier_says_that_they_apply(dock: Dock) -> None:
+def test_conditional_documents__asked_for_once_the_carrier_says_that_they_apply(dock: Dock) -> None:
     assert dock.ask().answer == "nothing_known_against"
     decide("paper_conditions", {"tractor": ["crosses_state_lines"], "carrier": ["for_hire"]}, dock.yard["vera"])
     asked = dock.ask()
@@ -255,7 +255,7 @@ def test_permit_of_a_state__asked_for_only_where_the_load_crosses_it(dock: Dock)
     ]
 
 
-# Units of others
+# Third-party units
 
 
 def test_unit_of_others__barred_until_inspection_date_and_plate_are_recorded(dock: Dock) -> None:

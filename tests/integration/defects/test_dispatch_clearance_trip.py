@@ -239,7 +239,7 @@ def test_load_in_another_trailer_of_the_combination__rides_along_and_is_said(doc
 # The driver
 
 
-def test_drivers_papers__run_out_bar_missing_are_not_known_and_only_where_a_driver_is_named(dock: Dock) -> None:
+def test_drivers_documents__run_out_bar_missing_are_not_known_and_only_where_a_driver_is_named(dock: Dock) -> None:
     sol = Document.objects.filter(person=dock.yard["sol"])
     expired = sol.get(kind="commercial_driver_licence")
     Document.objects.filter(pk=expired.pk).update(ends_on=dt.date(2026, 3, 5))

@@ -7,7 +7,7 @@ import pytest
 
 from defects.rules.clearance import UnitFacts
 from defects.rules.clearance.readiness import judge_walk
-from defects.selectors.clearance import ground, units, words
+from defects.selectors.clearance import ground, reason_messages, units
 from defects.selectors.clearance.rows import Asked, fact_rows
 from fleet.models import Person, Unit
 from tests.support.ninefold import person
@@ -85,7 +85,7 @@ def test_reason_that_cannot_be_worded__says_so_and_the_others_are_worded(
             raise KeyError("why_dunno")
         return ""
 
-    monkeypatch.setattr(words, "_variant", unsayable)
+    monkeypatch.setattr(reason_messages, "_variant", unsayable)
 
     now = cal.get("/api/v1/yard?unit=NL-15").json()["results"][0]
     (said,) = {

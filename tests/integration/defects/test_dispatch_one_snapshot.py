@@ -19,7 +19,7 @@ from tests.support.committing import CommittingDatabase
 pytestmark = [pytest.mark.timeout(120), pytest.mark.long]
 
 OVER, RUNNING = dt.date(2026, 3, 5), dt.date(2026, 6, 30)
-ASKINGS = 60
+CLEARANCE_REQUESTS = 60
 
 
 @pytest.fixture
@@ -33,11 +33,11 @@ def dock(committing_db: CommittingDatabase) -> Dock:
 def swap(dock: Dock, *, tractor_over: bool) -> None:
     with transaction.atomic():
         for unit, over in ((dock.tractor, tractor_over), (dock.trailer, not tractor_over)):
-            papers = Document.objects.filter(unit=unit, kind="registration")
-            papers.update(starts_on=dt.date(2025, 1, 1), ends_on=OVER if over else RUNNING)
+            documents = Document.objects.filter(unit=unit, kind="registration")
+            documents.update(starts_on=dt.date(2025, 1, 1), ends_on=OVER if over else RUNNING)
 
 
-def test_writer_that_never_rests__every_answer_has_the_one_paper_that_ran_out(dock: Dock) -> None:
+def test_writer_that_never_rests__every_answer_has_the_one_document_that_ran_out(dock: Dock) -> None:
     stop, swaps = Event(), 0
 
     def write() -> None:
@@ -52,13 +52,13 @@ def test_writer_that_never_rests__every_answer_has_the_one_paper_that_ran_out(do
     writer = Thread(target=write)
     writer.start()
     try:
-        seen = [dock.ask() for _ in range(ASKINGS)]
+        seen = [dock.ask() for _ in range(CLEARANCE_REQUESTS)]
     finally:
         stop.set()
         writer.join()
-    assert [codes(asked) for asked in seen] == [["document_expired"]] * ASKINGS
+    assert [codes(asked) for asked in seen] == [["document_expired"]] * CLEARANCE_REQUESTS
     assert {asked.reasons[0]["unit"] for asked in seen} == {"NL-13", "LR-46"}
-    assert swaps > ASKINGS
+    assert swaps > CLEARANCE_REQUESTS
 
 
 def test_facts_read_in_two_statements__see_a_state_that_never_was(dock: Dock, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -8,7 +8,7 @@ import pytest
 from defects.models import Certificate, Defect
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.walkarounds.body import CheckBody
-from defects.selectors.clearance.words import Reader, end_words, reason_words
+from defects.selectors.clearance.reason_messages import Reader, end_words, reason_words
 from tests.factories.dispatch import Dock, codes, reason, unknowns
 from tests.support.submissions import answer_to
 from workorders.models import RepairTask

@@ -9,9 +9,9 @@ import pytest
 from common.errors import Conflict
 from defects.models import Defect, LoadAtRisk
 from defects.rules.catalogue.catalogue import load_catalogue
-from defects.selectors.clearance.words import Reader, reason_words
+from defects.selectors.clearance.reason_messages import Reader, reason_words
 from defects.services.loads import edit_load
-from fleet.models import Notice
+from fleet.models import Notification
 from tests.factories.dispatch import Dock, codes, reason, unknowns
 from tests.support.submissions import answer_to
 from workorders.models import RepairTask
@@ -48,12 +48,14 @@ def test_food__barred_whether_cold_or_dry_until_looked_at_again(dock: Dock, kind
 
 
 def test_seal_that_differs_or_is_broken__puts_the_food_aboard_at_risk_and_keeps_new_food_out(dock: Dock) -> None:
-    """Told on the walk, it must reach dispatch as one that is read to the papers does."""
+    """Told on the walk, it must reach dispatch as one that is read to the documents does."""
     dock.put(dock.load("F-1", "dry", seal="S-1"))
     dock.yard.later()
     dock.yard.walk("sol", unit=dock.trailer, checks=[answer_to("doors.seal-number", "defect")])
     assert LoadAtRisk.objects.get().load.number == "F-1"
-    assert dock.yard["cal"] in {notice.person for notice in Notice.objects.filter(kind="load_at_risk")}
+    assert dock.yard["cal"] in {
+        notification.person for notification in Notification.objects.filter(kind="load_at_risk")
+    }
     dock.load("F-2", "dry")
     said = says(reason(dock.ask(load="F-2"), "food_defect"))
     assert said.endswith("seal broken. No food, cold or dry. Do not open it; call dispatch, then answer it again.")
@@ -76,7 +78,9 @@ def test_found_over_dry_food__puts_the_load_at_risk_and_says_so_without_a_temper
     dock.yard.later()
     [defect] = box(dock, finding="pest_sign")
     assert LoadAtRisk.objects.get().defect == defect
-    assert {notice.code for notice in Notice.objects.filter(kind="load_at_risk")} == {"dry_load_at_risk"}
+    assert {notification.code for notification in Notification.objects.filter(kind="load_at_risk")} == {
+        "dry_load_at_risk"
+    }
     assert codes(dock.ask()) == ["load_at_risk_undecided"]
 
 

@@ -5,11 +5,11 @@ from typing import Any
 import pytest
 
 from common.errors import Conflict, DomainError, Invalid, NotAllowed
-from defects.enums import Bars, Severity, Standing
+from defects.enums import Authority, Bars, Severity
 from defects.models import Defect, Hold
 from defects.rules.severity import stops_movement
 from fleet.enums import Role
-from fleet.models import Notice
+from fleet.models import Notification
 from tests.factories.fleet import make_person
 from tests.factories.lifecycle import HORN, PLACE, STROKE, TAPE, Yard, history_of, stroke_check
 from tests.support.submissions import fault_told
@@ -48,7 +48,7 @@ def test_free_text__bars_until_it_is_graded(yard: Yard) -> None:
 def test_graded__as_the_foreman_says(yard: Yard, severity: Severity, bars: Bars) -> None:
     defect = yard.fault()
 
-    yard.grade(defect, severity, bars, Standing.CARRIER)
+    yard.grade(defect, severity, bars, Authority.CARRIER)
 
     defect.refresh_from_db()
     assert (defect.graded, defect.severity, defect.bars, defect.standing) == (True, severity, bars, "carrier")
@@ -63,7 +63,7 @@ def test_graded_as_nothing__what_the_driver_called_unsafe_still_needs_its_certif
     """49 CFR 396.11(a)(3): one grade frees no unit of what a driver reported as unsafe."""
     defect = yard.walk("iris", faults=[fault_told("pedal goes to the floor", unsafe=unsafe)])[0]
 
-    yard.grade(defect, Severity.WATCH, Bars.NOTHING, Standing.CARRIER)
+    yard.grade(defect, Severity.WATCH, Bars.NOTHING, Authority.CARRIER)
 
     defect.refresh_from_db()
     assert (defect.listing, stops_movement(defect.bars, listed=defect.listing != "noted")) == (listing, unsafe)
@@ -164,8 +164,8 @@ def test_raised_to_do_not_move__hold_placed_and_told_in_the_same_breath(yard: Ya
 
     hold = Hold.objects.get(defect=defect)
     assert (hold.reason, hold.placed_by, hold.lifted_at) == ("hangs into the wheel", yard["hob"], None)
-    told = Notice.objects.filter(subject_id=hold.pk)
-    assert {notice.person.name for notice in told} == {"Hob Anselm", "Ida Fell", "Cal Wick", "Dee Moss"}
+    told = Notification.objects.filter(subject_id=hold.pk)
+    assert {notification.person.name for notification in told} == {"Hob Anselm", "Ida Fell", "Cal Wick", "Dee Moss"}
     assert history_of(yard.trailer)[-2:] == ["defect_regraded", "hold_placed"]
 
 

@@ -15,11 +15,11 @@ from defects.rules.walkarounds.body import CheckBody, CorrectionBody
 from defects.selectors.words import names_of_hold
 from defects.services.holds.lifting import lift_hold
 from defects.services.holds.placing import place_hold
-from fleet.models import HistoryEntry, Notice, Signature, Unit
+from fleet.models import HistoryEntry, Notification, Signature, Unit
 from fleet.selectors.records.history_sentences import sentence_of_entry
 from fleet.services.notifications.composing import sentence_of
 from tests.factories.lifecycle import HOUR, TAPE, Yard, decide, history_of, hold_version_of, photo_on, stroke_check
-from tests.factories.notices import make_site
+from tests.factories.notifications import make_site
 
 
 def refused(error: type[DomainError], code: str, yard: Yard, hold: Hold, by: str = "hob", **given: str) -> DomainError:
@@ -138,16 +138,16 @@ def test_lifted_by_a_foreman_of_another_site__the_home_foreman_is_told_at_once(t
     hold = repaired(two_shops)
     two_shops.lift(hold, "ida")
 
-    [notice] = Notice.objects.filter(kind="hold_lifted")
-    assert (notice.person, notice.urgent, notice.subject_id) == (two_shops["hob"], True, hold.pk)
-    said = sentence_of(notice, language="en", zone=ZoneInfo("America/Chicago"))
+    [notification] = Notification.objects.filter(kind="hold_lifted")
+    assert (notification.person, notification.urgent, notification.subject_id) == (two_shops["hob"], True, hold.pk)
+    said = sentence_of(notification, language="en", zone=ZoneInfo("America/Chicago"))
     assert said.startswith(f"Ida Fell, not a foreman of your site, lifted hold {hold.number} on unit LR-46, Fri 6 Mar")
     assert ": Pushrod stroke, axle 2 right: 2.31 in, limit 2 in. Read the reason" in said
 
 
 def test_lifted_by_the_home_foreman__nobody_is_told(two_shops: Yard) -> None:
     two_shops.lift(repaired(two_shops))
-    assert not Notice.objects.filter(kind="hold_lifted").exists()
+    assert not Notification.objects.filter(kind="hold_lifted").exists()
 
 
 def test_carrier_too_small_for_two__lifts_alone_and_is_flagged(yard: Yard) -> None:
@@ -273,9 +273,9 @@ def test_placed_by_a_person__told_recorded_and_lifted_only_with_a_reason(yard: Y
     )
 
     assert (hold.number > 0, hold.kind, hold.placed_by) == (True, "carrier", yard["vera"])
-    told = Notice.objects.filter(subject_id=hold.pk)
-    assert {notice.person.name for notice in told} == {"Hob Anselm", "Ida Fell", "Cal Wick"}
-    assert {notice.facts["what"] for notice in told} == {"smells of fuel"}
+    told = Notification.objects.filter(subject_id=hold.pk)
+    assert {notification.person.name for notification in told} == {"Hob Anselm", "Ida Fell", "Cal Wick"}
+    assert {notification.facts["what"] for notification in told} == {"smells of fuel"}
     assert history_of(yard.trailer)[-1] == "hold_placed"
     found = refused(Invalid, "required_fields_missing", yard, hold)
     assert [problem.pointer for problem in found.problems] == ["/reason"]

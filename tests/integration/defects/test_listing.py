@@ -6,10 +6,10 @@ from typing import Any
 import pytest
 
 from defects.api.walkarounds.receipts import receipt_answer
-from defects.enums import Bars, Severity, Standing
+from defects.enums import Authority, Bars, Severity
 from defects.models import Defect, Report
 from defects.rules.catalogue.catalogue import load_catalogue
-from defects.selectors.clearance.words import Reader, reason_words
+from defects.selectors.clearance.reason_messages import Reader, reason_words
 from defects.selectors.reviews import owed_reviews
 from defects.unit_file.reports import read
 from fleet.selectors.records.unit_file.sections import Asked
@@ -109,15 +109,15 @@ def test_noted_and_found_worse__listed(dock: Dock) -> None:
 @pytest.mark.parametrize(
     ("standing", "severity", "listing"),
     [
-        (Standing.STATUTORY, Severity.NEXT_SHOP_VISIT, "foreman"),
-        (Standing.STATUTORY, Severity.WATCH, "noted"),
-        (Standing.CARRIER, Severity.NEXT_SHOP_VISIT, "noted"),
-        (Standing.CARRIER, Severity.BEFORE_NEXT_USE, "safety"),
+        (Authority.STATUTORY, Severity.NEXT_SHOP_VISIT, "foreman"),
+        (Authority.STATUTORY, Severity.WATCH, "noted"),
+        (Authority.CARRIER, Severity.NEXT_SHOP_VISIT, "noted"),
+        (Authority.CARRIER, Severity.BEFORE_NEXT_USE, "safety"),
     ],
 )
 @pytest.mark.parametrize("unsafe", [True, False])
 def test_free_words__listed_until_graded_and_then_as_the_driver_or_else_the_foreman_says(
-    dock: Dock, standing: Standing, severity: Severity, listing: str, unsafe: bool
+    dock: Dock, standing: Authority, severity: Severity, listing: str, unsafe: bool
 ) -> None:
     defect = dock.yard.walk("iris", faults=[fault_told("knocks when turning", unsafe=unsafe)])[0]
     assert defect.listing == "ungraded"
@@ -131,7 +131,7 @@ def test_two_faults_in_own_words__each_keeps_what_the_driver_thought_of_it(dock:
     told = [fault_told("knocks when turning", place="left"), fault_told("map light is dim", unsafe=False)]
     knocks, light = sorted(dock.yard.walk("iris", faults=told), key=lambda defect: defect.text)
     for defect in (knocks, light):
-        dock.yard.grade(defect, Severity.WATCH, Bars.NOTHING, standing=Standing.CARRIER)
+        dock.yard.grade(defect, Severity.WATCH, Bars.NOTHING, standing=Authority.CARRIER)
         defect.refresh_from_db()
     assert (knocks.text, knocks.listing) == ("left: knocks when turning", "driver")
     assert (light.text, light.listing) == ("map light is dim", "noted")

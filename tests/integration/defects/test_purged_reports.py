@@ -123,7 +123,7 @@ def test_same_photo_in_a_younger_report__its_file_stays_until_that_goes_too(yard
         read_file(photo.original_id)
 
 
-def test_broken_off_before_the_file_went__taken_by_the_next_sweep(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_broken_off_before_the_file_went__taken_by_the_next_job(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> None:
     _, photo = walk_with_photo(yard, sent(jpeg()))
     monkeypatch.setattr("fleet.services.records.purging.job.remove_files", lambda **_: 0)
     purge_records(now=DAY_AFTER)

@@ -6,7 +6,7 @@ import pytest
 
 from common.errors import Conflict, DomainError, NotAllowed, NotFound
 from common.ids import uuid7
-from defects.enums import OPEN_DEFECT_STATES, Bars, Severity, Standing
+from defects.enums import OPEN_DEFECT_STATES, Authority, Bars, Severity
 from defects.models import Certificate, Defect, DriverReview, Report
 from defects.selectors.reviews import owed_reviews
 from fleet.models import Signature
@@ -92,7 +92,7 @@ def test_carrier_defect_alone__owes_no_review(yard: Yard) -> None:
 def test_free_text_fault__missing_until_it_is_graded_and_certified(yard: Yard) -> None:
     defect = yard.fault()
     assert refused(Conflict, "certificate_missing", yard).facts["defects"] == [defect.number]
-    yard.grade(defect, Severity.WATCH, Bars.NOTHING, Standing.STATUTORY)
+    yard.grade(defect, Severity.WATCH, Bars.NOTHING, Authority.STATUTORY)
     assert refused(Conflict, "certificate_missing", yard).facts["defects"] == [defect.number]
     yard.certify(defect, photo=photo_on(defect))
     yard.review()

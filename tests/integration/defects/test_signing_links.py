@@ -12,7 +12,7 @@ from defects.services.certificates.outside_signing import OutsideSigner, Repaire
 from defects.services.firms import confirm_firm
 from defects.services.signing_links import LASTS, create_link, create_link_for_look, open_link, revoke_link
 from fleet.enums import Role, SignatureMethod
-from fleet.models import Carrier, Notice, Person
+from fleet.models import Carrier, Notification, Person
 from fleet.services.notifications.composing import sentence_of
 from fleet.services.people.sign_in_attempts import OF_AN_ADDRESS
 from tests.factories.lifecycle import MINUTE, TAPE, Yard, history_of, photo_on
@@ -194,16 +194,20 @@ def test_firm_on_no_record__confirmed_by_another_than_the_links_maker_before_the
 def test_firm_on_no_record__the_foremen_hear_at_once_but_for_the_links_maker(yard: Yard) -> None:
     Person.objects.filter(pk=yard["ida"].pk).update(language="es")
     yard.by_link(yard.finding(TAPE, finding="damaged"), maker="hob")
-    [notice] = Notice.objects.filter(kind="firm_to_confirm")
-    assert (notice.person, notice.urgent, notice.facts["firm"]) == (yard["ida"], True, "Crookspoke Road Tire")
-    assert notice.facts["what"].endswith(": sucia, rota o despegada")
-    assert sentence_of(notice, language="en", zone=ZoneInfo("America/Chicago")).startswith(
+    [notification] = Notification.objects.filter(kind="firm_to_confirm")
+    assert (notification.person, notification.urgent, notification.facts["firm"]) == (
+        yard["ida"],
+        True,
+        "Crookspoke Road Tire",
+    )
+    assert notification.facts["what"].endswith(": sucia, rota o despegada")
+    assert sentence_of(notification, language="en", zone=ZoneInfo("America/Chicago")).startswith(
         "Crookspoke Road Tire is not confirmed. Rita Sand signed for it: defect"
     )
     confirm(yard, "vera")
     yard.later(MINUTE)
     yard.by_link(yard.finding("lamps.trailer.plate", finding="out"), maker="hob")
-    assert Notice.objects.filter(kind="firm_to_confirm").count() == 1
+    assert Notification.objects.filter(kind="firm_to_confirm").count() == 1
 
 
 @pytest.mark.parametrize("by", ["iris", "greta"])

@@ -111,7 +111,7 @@ TABLES = ("defects_hold", "defects_certificate", "fleet_legalhold")
 
 @pytest.fixture
 def used(yard: Yard) -> Yard:
-    """A trailer with defects in several states, a hold, certificates of both kinds, papers and legal holds."""
+    """A trailer with defects in several states, a hold, certificates of both kinds, documents and legal holds."""
     yard.repaired_stroke(yard.stroke())
     put_off = yard.finding(TAPE, finding="damaged")
     yard.dismiss(put_off, photo=photo_on(put_off))

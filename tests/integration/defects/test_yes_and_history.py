@@ -44,7 +44,7 @@ def answer(dock: Dock) -> Clearance:
 
 
 def on_record() -> tuple[int, int, int]:
-    """How much there is in the units' histories, among the carrier's decisions, and among papers of no unit."""
+    """How much there is in the units' histories, among the carrier's decisions, and among documents of no unit."""
     return HistoryEntry.objects.count(), Policy.objects.count(), Document.objects.filter(unit=None).count()
 
 

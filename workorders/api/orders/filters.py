@@ -9,7 +9,7 @@ from common.api.filters import InstantFilter, StrictFilterSet
 from common.choices import choices
 from defects.enums import Severity
 from fleet.api.filter_fields import FlagFilter, UnitRefFilter
-from workorders.enums import STANDING_ORDER_STATES, OrderState, WaitingFor
+from workorders.enums import ACTIVE_ORDER_STATES, OrderState, WaitingFor
 
 
 class OrderFilter(StrictFilterSet):
@@ -29,5 +29,5 @@ class OrderFilter(StrictFilterSet):
 
     def by_standing(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
         """Return standing orders, or ended ones."""
-        states = {"state__in": STANDING_ORDER_STATES}
+        states = {"state__in": ACTIVE_ORDER_STATES}
         return queryset.filter(**states) if value else queryset.exclude(**states)

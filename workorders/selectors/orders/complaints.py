@@ -11,7 +11,7 @@ from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.certifying import system_of
 from defects.selectors.catalogue import catalogue_in_force
 from defects.selectors.words import what_of_defect
-from fleet.selectors.carrier.policies import standing_policies
+from fleet.selectors.carrier.policies import effective_policies
 from workorders.rules.tasks import scope_of
 
 
@@ -29,7 +29,7 @@ def catalogue_naming(defects: Iterable[Defect], *, now: datetime) -> Catalogue:
 
 def catalogue_judging(*, now: datetime) -> Catalogue:
     """The catalogue in force, with the carrier's own limits."""
-    return catalogue_in_force(standing_policies(now=now).policies)
+    return catalogue_in_force(effective_policies(now=now).policies)
 
 
 def complaint_of(defect: Defect, catalogue: Catalogue) -> str:

@@ -8,7 +8,7 @@ from django.db import transaction
 
 from common.errors import Invalid
 from fleet.models import Person, Site
-from workorders.enums import STANDING_TASK_STATES
+from workorders.enums import ACTIVE_TASK_STATES
 from workorders.models import RepairOrder, RepairTask
 from workorders.services.orders.locked_order import LockedOrder, lock_order, lock_task
 from workorders.services.orders.shop_people import people_of_shop, person_of_shop, refuse_unqualified_choice
@@ -29,7 +29,7 @@ def assign_order(
     move = ORDER_TABLE.resolve("assign", locked.order.state, locked.roles, {"assigned_to": assigned_to})
     where = locked.order.site_id if site is None else site.pk
     lead = person_of_shop(_named(assigned_to), site=where, now=now, pointer="/assigned_to")
-    unled = [task for task in locked.tasks if task.state in STANDING_TASK_STATES and task.lead_id is None]
+    unled = [task for task in locked.tasks if task.state in ACTIVE_TASK_STATES and task.lead_id is None]
     refuse_unqualified_choice(lead, unled, now=now, pointer="/assigned_to")
     for task in unled:
         _lead(locked, task, lead)

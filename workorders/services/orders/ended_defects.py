@@ -12,10 +12,10 @@ from common.transitions import SYSTEM
 from defects.enums import CertificateKind
 from defects.models import Certificate, Defect
 from fleet.services.records.unit_of_work import UnitOfWork
-from workorders.enums import STANDING_ORDER_STATES, STANDING_TASK_STATES, TaskState
+from workorders.enums import ACTIVE_ORDER_STATES, ACTIVE_TASK_STATES, TaskState
 from workorders.models import LaborEntry, RepairOrder, RepairTask
 from workorders.services.orders.settling import SETTLED_FIELDS, settle_order
-from workorders.services.orders.under_way import tell_of_work
+from workorders.services.orders.under_way import notify_of_work
 from workorders.transitions import TASK_TABLE
 
 
@@ -55,12 +55,12 @@ def _settle(way: _Way, said: Mapping[UUID, str], work: UnitOfWork) -> list[Repai
         _settled(task, way, said[task.defect_id], work.now)
         for tasks in by_order.values()
         for task in tasks
-        if task.state in STANDING_TASK_STATES and task.defect_id is not None and task.defect_id in said
+        if task.state in ACTIVE_TASK_STATES and task.defect_id is not None and task.defect_id in said
     ]
     if settled:
         LaborEntry.objects.filter(task__in=settled, ended_at__isnull=True).update(ended_at=work.now)
         RepairTask.objects.bulk_update(settled, ["state", way.column, "done_at", "version"])
-        tell_of_work(settled, now=work.now)
+        notify_of_work(settled, now=work.now)
     for task in settled:
         _record(task, way, work)
     moved = []
@@ -78,7 +78,7 @@ def _tasks_of_orders(said: Mapping[UUID, str]) -> dict[UUID, list[RepairTask]]:
     """Every task of the standing orders that the defects are on, with its order and defect, in one statement."""
     concerned = RepairTask.objects.filter(defect__in=list(said)).values("order_id")
     tasks = (
-        RepairTask.objects.filter(order_id__in=concerned, order__state__in=STANDING_ORDER_STATES)
+        RepairTask.objects.filter(order_id__in=concerned, order__state__in=ACTIVE_ORDER_STATES)
         .select_related("order", "defect")
         .order_by("order_id", "opened_at", "pk")
     )

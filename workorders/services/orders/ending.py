@@ -11,7 +11,7 @@ from defects.models import Defect
 from defects.selectors.words import faults_named, numbers
 from defects.services.shop import put_back
 from fleet.models import Person
-from workorders.enums import STANDING_TASK_STATES, TaskState
+from workorders.enums import ACTIVE_TASK_STATES, TaskState
 from workorders.models import RepairOrder, RepairTask
 from workorders.rules.orders import REPAIRED_DEFECTS, is_deferred, may_close
 from workorders.services.orders.locked_order import LockedOrder, lock_order
@@ -48,7 +48,7 @@ def cancel_order(*, order: UUID, version: int | None, reason: str, actor: Person
     if deferred:
         raise Conflict("order_has_deferred", defects=numbers(deferred), faults=faults_named(deferred))
     back = put_back(locked.defects)
-    standing = [task for task in locked.tasks if task.state in STANDING_TASK_STATES]
+    standing = [task for task in locked.tasks if task.state in ACTIVE_TASK_STATES]
     locked.end_labor(standing)
     for task in standing:
         _cancel(locked, task, reason)

@@ -8,10 +8,10 @@ from django.db import transaction
 from common.errors import Invalid
 from defects.selectors.clearance.watched import askers_for
 from defects.services.shop import note_expected
-from fleet.enums import NoticeKind, Role
+from fleet.enums import NotificationKind, Role
 from fleet.models import Person
-from fleet.services.notifications.create import NoticeDraft, owe_notices
-from fleet.services.notifications.recipients import Audience, people_to_tell
+from fleet.services.notifications.create import NotificationDraft, create_notifications
+from fleet.services.notifications.recipients import RecipientGroup, find_recipients
 from workorders.models import RepairOrder
 from workorders.services.orders.locked_order import LockedOrder, lock_order
 from workorders.transitions import ORDER_TABLE
@@ -23,8 +23,8 @@ def set_expected_time(
 ) -> RepairOrder:
     """Promise a time, or move it. Invalid `expected_in_past`.
 
-    Clearance reads the time on the defects. When it was promised otherwise before, dispatch gets a notice, and so does
-    whoever asked whether the unit may roll on a trip that is not over.
+    Clearance reads the time on the defects. When it was promised otherwise before, dispatch gets a notification, and so
+    does whoever asked whether the unit may roll on a trip that is not over.
     """
     locked = lock_order(order, version=version, actor=actor, now=now)
     ORDER_TABLE.resolve("set_expected_time", locked.order.state, locked.roles, {"expected_at": expected_at})
@@ -42,10 +42,10 @@ def set_expected_time(
 
 def _tell(locked: LockedOrder, before: datetime, expected_at: datetime) -> None:
     """Once for each move: the order's version names it."""
-    dispatch = Audience(Role.DISPATCH)
-    planners = [person.pk for person in people_to_tell([dispatch], now=locked.work.now)[dispatch]]
-    draft = NoticeDraft(
-        kind=NoticeKind.PROMISE_MOVED,
+    dispatch = RecipientGroup(Role.DISPATCH)
+    planners = [person.pk for person in find_recipients([dispatch], now=locked.work.now)[dispatch]]
+    draft = NotificationDraft(
+        kind=NotificationKind.PROMISE_MOVED,
         code="promise_moved",
         subject=locked.order.pk,
         step=f"version {locked.order.version}",
@@ -58,4 +58,4 @@ def _tell(locked: LockedOrder, before: datetime, expected_at: datetime) -> None:
         },
         unit=locked.order.unit_id,
     )
-    owe_notices([draft], now=locked.work.now)
+    create_notifications([draft], now=locked.work.now)

@@ -13,7 +13,7 @@ from defects.models import Defect
 from defects.services.shop import note_order
 from fleet.models import Unit
 from fleet.services.records.unit_of_work import UnitOfWork
-from workorders.enums import STANDING_ORDER_STATES, STANDING_TASK_STATES, OrderState, TaskState
+from workorders.enums import ACTIVE_ORDER_STATES, ACTIVE_TASK_STATES, OrderState, TaskState
 from workorders.models import RepairOrder, RepairTask
 from workorders.selectors.orders.complaints import catalogue_naming, complaint_of, is_for_the_shop, scope_of_defect
 from workorders.transitions import ORDER_TABLE
@@ -89,10 +89,10 @@ def put_on_orders(works: Iterable[Work], *, work: UnitOfWork, seen_at: datetime 
 
 def _grounds(units: set[UUID], seen_at: datetime | None) -> dict[UUID, _Ground]:
     """What stands on each unit, in one statement; work done after `seen_at` counts as a standing task."""
-    standing = FilteredRelation("repair_orders", condition=Q(repair_orders__state__in=STANDING_ORDER_STATES))
-    counts = Q(state__in=STANDING_TASK_STATES)
+    standing = FilteredRelation("repair_orders", condition=Q(repair_orders__state__in=ACTIVE_ORDER_STATES))
+    counts = Q(state__in=ACTIVE_TASK_STATES)
     if seen_at is not None:
-        counts |= Q(state=TaskState.DONE, done_at__gte=seen_at, order__state__in=STANDING_ORDER_STATES)
+        counts |= Q(state=TaskState.DONE, done_at__gte=seen_at, order__state__in=ACTIVE_ORDER_STATES)
     tasked = RepairTask.objects.filter(counts, order__unit=OuterRef("pk"), defect__isnull=False)
     rows = (
         Unit.objects.filter(pk__in=units)

@@ -12,9 +12,9 @@ from common.versions import require_version
 from defects.models import Defect
 from fleet.models import Person
 from fleet.services.records.unit_of_work import UnitOfWork, begin_work
-from workorders.enums import STANDING_ORDER_STATES, TaskState
+from workorders.enums import ACTIVE_ORDER_STATES, TaskState
 from workorders.models import LaborEntry, OutsideRepair, RepairOrder, RepairTask
-from workorders.services.orders.under_way import tell_of_work
+from workorders.services.orders.under_way import notify_of_work
 
 
 @dataclass
@@ -46,7 +46,7 @@ class LockedOrder:
     @property
     def is_standing(self) -> bool:
         """Whether the order is neither closed nor cancelled."""
-        return self.order.state in STANDING_ORDER_STATES
+        return self.order.state in ACTIVE_ORDER_STATES
 
     def note(self, kind: str, subject: RepairOrder | RepairTask | LaborEntry | OutsideRepair, **body: object) -> None:
         """Note one thing for the unit's history; the order's number is always said."""
@@ -61,7 +61,7 @@ class LockedOrder:
         """Save what was set on a task, as its next version; where its state was set, tell defects of the work."""
         self.work.save(task, *fields)
         if "state" in fields:
-            tell_of_work([task], now=self.work.now)
+            notify_of_work([task], now=self.work.now)
 
     def save(self, *fields: str) -> RepairOrder:
         """Save what was set on the order, as its next version, and write the history."""

@@ -11,7 +11,7 @@ from defects.models import Defect
 from fleet.models import Person, Unit
 from fleet.services.records.unit_of_work import unit_of_work
 from fleet.services.units.units import refuse_retired
-from workorders.enums import STANDING_ORDER_STATES
+from workorders.enums import ACTIVE_ORDER_STATES
 from workorders.models import RepairOrder
 from workorders.selectors.orders.complaints import catalogue_naming, complaint_of, scope_of_defect
 from workorders.services.orders.joining import Work, put_on_orders
@@ -37,7 +37,7 @@ def open_order(
     """
     with unit_of_work([unit.pk], actor=actor, now=now) as work:
         unit.refresh_from_db()
-        standing = RepairOrder.objects.filter(unit=unit, state__in=STANDING_ORDER_STATES).first()
+        standing = RepairOrder.objects.filter(unit=unit, state__in=ACTIVE_ORDER_STATES).first()
         if FOREMAN.isdisjoint(actor.roles_at(unit.home_site_id if standing is None else standing.site_id)):
             raise NotAllowed("role_not_allowed", action="open_order", roles=sorted(FOREMAN))
         refuse_retired(unit)

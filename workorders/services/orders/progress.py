@@ -7,7 +7,7 @@ from django.db import transaction
 
 from common.errors import Conflict
 from fleet.models import Person
-from workorders.enums import STANDING_TASK_STATES, OrderState, WaitingFor
+from workorders.enums import ACTIVE_TASK_STATES, OrderState, WaitingFor
 from workorders.models import RepairOrder
 from workorders.rules.orders import all_settled
 from workorders.services.orders.locked_order import LockedOrder, lock_order
@@ -22,7 +22,7 @@ def start_order(*, order: UUID, version: int | None, actor: Person, now: datetim
     locked = lock_order(order, version=version, actor=actor, now=now)
     _move(locked, "start")
     if not FOREMAN & locked.roles:
-        standing = [task for task in locked.tasks if task.state in STANDING_TASK_STATES]
+        standing = [task for task in locked.tasks if task.state in ACTIVE_TASK_STATES]
         refuse_unqualified(actor, *standing, now=now)
     locked.note("repair_order_started", locked.order, state=locked.order.state)
     return locked.save("state")
@@ -57,7 +57,7 @@ def mark_work_done(*, order: UUID, version: int | None, actor: Person, now: date
     locked = lock_order(order, version=version, actor=actor, now=now)
     _move(locked, "work_done")
     if not all_settled(facts_of(locked.tasks)):
-        raise Conflict("work_not_done", tasks=[task.pk for task in locked.tasks if task.state in STANDING_TASK_STATES])
+        raise Conflict("work_not_done", tasks=[task.pk for task in locked.tasks if task.state in ACTIVE_TASK_STATES])
     locked.order.work_done_at = now
     locked.note("repair_order_work_done", locked.order, state=locked.order.state, because="said")
     return locked.save("state", "work_done_at")

@@ -73,10 +73,10 @@ class _Lack:
 
 
 def _lacks(person: Person, tasks: Iterable[RepairTask], now: datetime) -> list[_Lack]:
-    asking = [task for task in tasks if task.scope in ASKED]
-    held = scopes_of(person.pk, carriers_day(now)) if asking else frozenset()
+    clearance_request = [task for task in tasks if task.scope in ASKED]
+    held = scopes_of(person.pk, carriers_day(now)) if clearance_request else frozenset()
     return [
         _Lack(task, [Message(f"scope_{scope}") for scope in needs])
-        for task in asking
+        for task in clearance_request
         if (needs := lacking(task.scope, held))
     ]

@@ -8,7 +8,7 @@ from workorders.enums import TaskState
 from workorders.models import RepairTask
 
 
-def tell_of_work(tasks: Iterable[RepairTask], *, now: datetime) -> None:
+def notify_of_work(tasks: Iterable[RepairTask], *, now: datetime) -> None:
     """Note of each task, saved in its new state and given with its order, whether work on it is under way."""
     ended = []
     for task in tasks:

@@ -1,4 +1,4 @@
-"""One line of the expiry list, as its readers need it: whose paper, when it ends, what it is today."""
+"""One line of the expiry list, as its readers need it: whose document, when it ends, what it is today."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -31,7 +31,7 @@ class Named:
 
 @dataclass(frozen=True, slots=True)
 class Expiry:
-    """A standing paper or qualification that ends, a paper that is missing, or one not known to be asked for.
+    """A standing document or qualification that ends, a document that is missing, or one not known to be asked for.
 
     Of the last two `document`, `qualification` and every day are None.
 

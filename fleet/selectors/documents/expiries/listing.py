@@ -12,22 +12,28 @@ from common.errors import Unreadable
 from fleet.enums import InspectionProgram
 from fleet.models import Person
 from fleet.rules.documents.as_stored import kind_on_record
-from fleet.rules.documents.expected import SHOWN_BY_ROLE, SHOWN_BY_SCOPE, expected_papers, graces, undecided_papers
+from fleet.rules.documents.expected import (
+    SHOWN_BY_ROLE,
+    SHOWN_BY_SCOPE,
+    expected_documents,
+    graces,
+    undecided_documents,
+)
 from fleet.rules.documents.kinds import DocumentKind
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.periods import PeriodEnd, Reading, stored_end
 from fleet.rules.documents.qualified import PREFIX
 from fleet.rules.documents.states import DocumentState
-from fleet.selectors.carrier.policies import standing_policies
+from fleet.selectors.carrier.policies import effective_policies
 from fleet.selectors.documents.expiries.expiry import Expiry, Named
 from fleet.selectors.documents.expiries.request import Place, Question, Slice
 from fleet.selectors.documents.expiries.responsible import Responsible, responsible_on
 from fleet.selectors.documents.expiries.sql import BACKWARDS, FORWARDS
-from fleet.selectors.documents.status import PaperDay, paper_day_under
+from fleet.selectors.documents.status import DocumentDay, document_day_under
 from fleet.selectors.people.visible import sees_records
 
 CONDITIONS = "paper_conditions"
-"""The policy that says which conditional papers apply; until it is decided, each of them is listed as not known."""
+"""The policy that says which conditional documents apply; until it is decided, each of them is listed as not known."""
 
 MISSING = 1
 """The rank of what is missing: after what has expired, before what will."""
@@ -47,7 +53,7 @@ class Expiries:
 
     person: Person
     question: Question
-    day: PaperDay
+    day: DocumentDay
     responsible: Responsible
     decided: Mapping[str, object]
 
@@ -64,8 +70,8 @@ class Expiries:
         kinds = load_document_kinds().values()
         conditions = cast("Mapping[str, list[str]]", self.decided.get(CONDITIONS) or {})
         states = cast("list[str]", self.decided.get("states_run") or [])
-        undecided = undecided_papers(kinds) if CONDITIONS not in self.decided else ()
-        needs = expected_papers(kinds, {name: set(met) for name, met in conditions.items()}, set(states))
+        undecided = undecided_documents(kinds) if CONDITIONS not in self.decided else ()
+        needs = expected_documents(kinds, {name: set(met) for name, met in conditions.items()}, set(states))
         known = graces(kinds, self.day.today)
         rank, day, kind, name, state, key = part.beyond or _FIRST
         question = self.question
@@ -146,11 +152,11 @@ class Expiries:
 def expiries_for(person: Person, question: Question, *, now: datetime) -> Expiries:
     """Return the list that a person with `current_roles` may ask, in two statements; NotFound `carrier_missing`.
 
-    Papers of units and of the carrier are seen by everybody, those of people by whoever sees people's records, and
+    Documents of units and of the carrier are seen by everybody, those of people by whoever sees people's records, and
     one's own by oneself.
     """
-    standing = standing_policies(now=now)
-    day = paper_day_under(standing, now=now)
+    standing = effective_policies(now=now)
+    day = document_day_under(standing, now=now)
     return Expiries(person, question, day, responsible_on(day.today), standing.policies)
 
 

@@ -12,7 +12,7 @@ Place = tuple[int, str, str, str, str, str]
 class Question:
     """What the list is cut down to; None does not cut.
 
-    `until` is the last day that an end may lie on; without it every paper that ends is listed. `unit` and
+    `until` is the last day that an end may lie on; without it every document that ends is listed. `unit` and
     `responsible` are keys, `site` is a site's code, `subject` one of `fleet.rules.documents.kinds.SUBJECTS`.
     """
 

@@ -1,4 +1,4 @@
-"""Who answers for papers: whoever holds the compliance role at the subject's home site, or everywhere."""
+"""Who answers for documents: whoever holds the compliance role at the subject's home site, or everywhere."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -23,14 +23,14 @@ class Holder:
 class Responsible:
     """Everybody who holds the compliance role on a day.
 
-    As with notices: where nobody holds it at a site or everywhere, all who hold it anywhere answer for it, and so
-    they do for what has no home site, the carrier's own papers among it.
+    As with notifications: where nobody holds it at a site or everywhere, all who hold it anywhere answer for it, and so
+    they do for what has no home site, the carrier's own documents among it.
     """
 
     holders: Sequence[Holder]
 
     def at(self, site: UUID | None) -> tuple[Holder, ...]:
-        """Return who answers for papers at a site, by name, each once."""
+        """Return who answers for documents at a site, by name, each once."""
         near = [holder for holder in self.holders if site is None or holder.site in {None, site}]
         return tuple({holder.id: holder for holder in near or self.holders}.values())
 
@@ -48,7 +48,7 @@ class Responsible:
 
 
 def responsible_on(day: date) -> Responsible:
-    """Return who answers for papers on a day of the carrier, in one statement."""
+    """Return who answers for documents on a day of the carrier, in one statement."""
     held = (
         PersonRole.objects.in_force(day)
         .filter(role=Role.COMPLIANCE, person__left_on__isnull=True)

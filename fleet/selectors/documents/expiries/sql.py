@@ -15,7 +15,7 @@ _ASKED = """
            OR (NOT %(covered_everywhere)s AND whose.site_id <> ALL (%(covered_sites)s::uuid[])))))
 """
 
-_PAPERS = """
+_DOCUMENTS = """
     SELECT {rank} AS rank,
            CASE WHEN ends.counts_to >= %(today)s THEN ends.counts_to ELSE ends.last_day END AS day,
            paper.kind, whose.name, paper.state, paper.id, whose.key, whose.subject, whose.site_id
@@ -169,11 +169,11 @@ def _rows(part: str) -> sql.Composed:
     if part not in _SPANS:
         lacks = {name: sql.SQL(_LACKS).format(held=sql.SQL(held)) for name, held in _HOLDERS.items()}
         return sql.SQL(_MISSING).format(asked=asked, **lacks)
-    rank, of_paper, of_qualification = _SPANS[part]
+    rank, of_document, of_qualification = _SPANS[part]
     facts = {"rank": sql.SQL(str(rank)), "asked": asked}
-    papers = sql.SQL(_PAPERS).format(span=sql.SQL(of_paper), **facts)
+    documents = sql.SQL(_DOCUMENTS).format(span=sql.SQL(of_document), **facts)
     return sql.SQL("{} UNION ALL {}").format(
-        papers, sql.SQL(_QUALIFIED).format(span=sql.SQL(of_qualification), **facts)
+        documents, sql.SQL(_QUALIFIED).format(span=sql.SQL(of_qualification), **facts)
     )
 
 

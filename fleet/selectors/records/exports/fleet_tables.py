@@ -16,14 +16,14 @@ NOT_GIVEN_OUT = frozenset(
         "IdempotencyRecord",
         "HistoryContent",
         "FileRemoval",
-        "SweepPlace",
-        "SweepRun",
-        "PassedOver",
+        "JobPlace",
+        "JobRun",
+        "SkippedRecord",
         "QueueReport",
         "WebhookEndpoint",
     }
 )
-"""Locks, sign-ins, kept answers and places of sweeps are no records; what an entry said stands with the entries."""
+"""Locks, sign-ins, stored responses and places of jobs are no records; what an entry said stands with the entries."""
 
 
 def own_tables() -> Sequence[ExportTable]:
@@ -48,9 +48,9 @@ def own_tables() -> Sequence[ExportTable]:
         model_table("documents", OFFICE, models.Document),
         model_table("files", OFFICE, models.StoredFile),
         model_table("signatures", OFFICE, models.Signature),
-        model_table("notices", OFFICE, models.Notice),
+        model_table("notices", OFFICE, models.Notification),
         model_table("deliveries", OFFICE, models.Delivery),
-        model_table("on-call-turns", OFFICE, models.OnCallTurn),
+        model_table("on-call-turns", OFFICE, models.OnCallShift),
         model_table("legal-holds", OFFICE, models.LegalHold),
         model_table("deletions", OFFICE, models.Deletion),
         model_table("restores", OFFICE, models.Restore),

@@ -1,6 +1,6 @@
 """What stands on record, in the columns of the tables that can be taken in, so that it can be mended and sent back.
 
-Standing records only: units in service, people here, papers not replaced, readings not set aside.
+Standing records only: units in service, people here, documents not replaced, readings not set aside.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -50,7 +50,7 @@ def axles_on_record(columns: Sequence[str], _today: date) -> Rows:
 
 
 def documents_on_record(columns: Sequence[str], _today: date) -> Rows:
-    """Yield the papers that stand, by subject and kind."""
+    """Yield the documents that stand, by subject and kind."""
     standing = Document.objects.filter(
         Q(unit__isnull=True) | Q(unit__retired_on__isnull=True),
         Q(person__isnull=True) | Q(person__left_on__isnull=True),

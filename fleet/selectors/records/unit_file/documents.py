@@ -1,4 +1,4 @@
-"""The sections of a unit's papers: its periodic inspections, and everything else with a date, scans with both."""
+"""The sections of a unit's documents: its periodic inspections, and everything else with a date, scans with both."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy
 from fleet.messages.labels import INSPECTION_PROGRAMS
 from fleet.models import Document
 from fleet.rules.documents.loading import load_document_kinds
-from fleet.selectors.documents.status import paper_day
+from fleet.selectors.documents.status import document_day
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record
 from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
@@ -24,33 +24,33 @@ def _documents(asked: Asked) -> QuerySet[Document]:
 
 def _read(choose: Callable[[QuerySet[Document]], QuerySet[Document]]) -> Callable[[Asked], Iterator[Record]]:
     def read(asked: Asked) -> Iterator[Record]:
-        """Every paper kept, replaced ones too: whether a day was covered is seen from all of them."""
-        day = paper_day(now=asked.now)
-        for paper in choose(_documents(asked)).iterator(CHUNK):
-            kind = load_document_kinds().get(paper.kind)
+        """Every document kept, replaced ones too: whether a day was covered is seen from all of them."""
+        day = document_day(now=asked.now)
+        for document in choose(_documents(asked)).iterator(CHUNK):
+            kind = load_document_kinds().get(document.kind)
             yield {
-                "id": paper.pk,
-                "kind": paper.kind,
-                "title": {"en": paper.kind} if kind is None else kind.text,
+                "id": document.pk,
+                "kind": document.kind,
+                "title": {"en": document.kind} if kind is None else kind.text,
                 "source": "" if kind is None else kind.source.text,
-                "number": paper.number,
-                "issuer": paper.issuer,
-                "state": paper.state,
-                "issued_on": paper.issued_on,
-                "starts_on": paper.starts_on,
-                "ends_on": paper.ends_on,
-                "ends_on_month": paper.ends_on_month,
-                "last_day": day.last_day(paper),
-                "status": day.status(paper),
-                "program": paper.program,
-                "inspector": paper.inspector,
-                "evidence_held_by": paper.evidence_held_by,
-                "inspector_unproven": paper.inspector_unproven,
-                "scan": paper.file_id,
-                "recorded_at": paper.recorded_at,
-                "recorded_by": person_record(paper.recorded_by),
-                "replaced_at": paper.replaced_at,
-                "replaced_by": paper.replaced_by_id,
+                "number": document.number,
+                "issuer": document.issuer,
+                "state": document.state,
+                "issued_on": document.issued_on,
+                "starts_on": document.starts_on,
+                "ends_on": document.ends_on,
+                "ends_on_month": document.ends_on_month,
+                "last_day": day.last_day(document),
+                "status": day.status(document),
+                "program": document.program,
+                "inspector": document.inspector,
+                "evidence_held_by": document.evidence_held_by,
+                "inspector_unproven": document.inspector_unproven,
+                "scan": document.file_id,
+                "recorded_at": document.recorded_at,
+                "recorded_by": person_record(document.recorded_by),
+                "replaced_at": document.replaced_at,
+                "replaced_by": document.replaced_by_id,
             }
 
     return read
@@ -95,7 +95,7 @@ def inspection_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     )
 
 
-def paper_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
+def document_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
     """What it is, from when until when, and its scan."""
     issued = ", ".join(filter(None, (record["number"], record["issuer"], record["state"])))
     begins = record["starts_on"] or record["issued_on"] or ""
@@ -103,7 +103,7 @@ def paper_rows(record: Record, words: Words) -> Iterator[Sequence[str]]:
 
 
 def scans(record: Record) -> Iterable[str]:
-    """The scan of a paper."""
+    """The scan of a document."""
     return filter(None, [record["scan"]])
 
 
@@ -140,7 +140,7 @@ PAPERS = Section(
         Column(gettext_lazy("Status"), 0.12),
         Column(gettext_lazy("Scan"), 0.18),
     ),
-    rows=paper_rows,
+    rows=document_rows,
     files=scans,
     folder="scans",
     note=gettext_lazy("Always complete, whatever days were chosen."),

@@ -9,18 +9,18 @@ from uuid import UUID
 from django.db.models import Exists, Q
 
 from common.messages import Message
-from fleet.enums import NoticeKind, Role
+from fleet.enums import NotificationKind, Role
 from fleet.messages.reminders import kind_code
 from fleet.models import Document, Person, Qualification, Site, Unit
 from fleet.rules.documents.kinds import DocumentKind
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.periods import PeriodEnd
 from fleet.rules.documents.qualified import PREFIX, qualification_kinds
-from fleet.selectors.documents.status import PaperDay, end_of, newer_qualifications
+from fleet.selectors.documents.status import DocumentDay, end_of, newer_qualifications
 from fleet.services.documents.reminders.missing import missing_of_carrier, missing_of_units, needs_in_force
 from fleet.services.documents.reminders.wording import reminder_facts, reminder_on, whose
-from fleet.services.notifications.create import NoticeDraft
-from fleet.services.notifications.recipients import Audience, people_to_tell
+from fleet.services.notifications.create import NotificationDraft
+from fleet.services.notifications.recipients import RecipientGroup, find_recipients
 
 logger = logging.getLogger(__name__)
 
@@ -48,12 +48,12 @@ class Place:
 class Batch:
     """What to notify of, over how many documents or units, and the last of them."""
 
-    drafts: Sequence[NoticeDraft]
+    drafts: Sequence[NotificationDraft]
     looked_at: int
     place: Place
 
 
-def batches(day: PaperDay, begin: Place, *, now: datetime, size: int) -> Iterator[Batch]:
+def batches(day: DocumentDay, begin: Place, *, now: datetime, size: int) -> Iterator[Batch]:
     """Every batch from a place on, the longest overdue documents first."""
     compliance = _compliance(now)
     needs = needs_in_force(now=now)
@@ -70,11 +70,11 @@ def batches(day: PaperDay, begin: Place, *, now: datetime, size: int) -> Iterato
 def _compliance(now: datetime) -> Recipients:
     """Whoever holds compliance at each site or everywhere, else anybody who holds it at all; in two statements."""
     sites = [None, *Site.objects.order_by("pk").values_list("pk", flat=True)]
-    people = people_to_tell([Audience(Role.COMPLIANCE, site) for site in sites], now=now)
-    return {site: [person.pk for person in people[Audience(Role.COMPLIANCE, site)]] for site in sites}
+    people = find_recipients([RecipientGroup(Role.COMPLIANCE, site) for site in sites], now=now)
+    return {site: [person.pk for person in people[RecipientGroup(Role.COMPLIANCE, site)]] for site in sites}
 
 
-def _documents(day: PaperDay, after: date, key: UUID, compliance: Recipients, size: int) -> Iterator[Batch]:
+def _documents(day: DocumentDay, after: date, key: UUID, compliance: Recipients, size: int) -> Iterator[Batch]:
     kinds = load_document_kinds()
     due = (
         Document.objects.filter(
@@ -95,7 +95,7 @@ def _documents(day: PaperDay, after: date, key: UUID, compliance: Recipients, si
         yield Batch([draft for draft in drafts if draft is not None], len(rows), Place(after, key))
 
 
-def _qualifications(day: PaperDay, compliance: Recipients) -> list[NoticeDraft]:
+def _qualifications(day: DocumentDay, compliance: Recipients) -> list[NotificationDraft]:
     """Of all that nothing newer stands in for: people have few."""
     kinds = qualification_kinds()
     due = (
@@ -113,33 +113,33 @@ def _qualifications(day: PaperDay, compliance: Recipients) -> list[NoticeDraft]:
     return [draft for draft in drafts if draft is not None]
 
 
-def _last_end(day: PaperDay, kinds: Mapping[str, DocumentKind]) -> date:
+def _last_end(day: DocumentDay, kinds: Mapping[str, DocumentKind]) -> date:
     """The last end of which anything reminds on this day."""
     lead = [*(max(kind.lead_days) for kind in kinds.values()), *(max(lead) for lead in day.lead_times.values())]
     return day.today + timedelta(days=max(lead))
 
 
 def _draft(
-    day: PaperDay, kind: DocumentKind, end: PeriodEnd, row: Document | Qualification, compliance: Recipients
-) -> NoticeDraft | None:
+    day: DocumentDay, kind: DocumentKind, end: PeriodEnd, row: Document | Qualification, compliance: Recipients
+) -> NotificationDraft | None:
     """What a document or a qualification reminds of: compliance at its site, and its person."""
     reminder = reminder_on(day, kind, end)
     if reminder is None:
         return None
     unit: Unit | None = None
-    paper = Message(kind_code(kind.name))
+    document = Message(kind_code(kind.name))
     if isinstance(row, Document):
         unit = row.unit
         if row.state:
-            paper = Message("papers_state", {"paper": paper, "state": row.state})
+            document = Message("papers_state", {"paper": document, "state": row.state})
     holder: Unit | Person | None = unit or row.person
     own = [] if row.person_id is None else [row.person_id]
-    return NoticeDraft(
-        kind=NoticeKind.DOCUMENT_ENDING,
+    return NotificationDraft(
+        kind=NotificationKind.DOCUMENT_ENDING,
         code=reminder.code,
         subject=row.pk,
         people=[*compliance[None if holder is None else holder.home_site_id], *own],
-        facts={"paper": paper, **reminder_facts(kind, reminder), "whose": whose(holder)},
+        facts={"paper": document, **reminder_facts(kind, reminder), "whose": whose(holder)},
         unit=None if unit is None else unit.pk,
         step=reminder.step,
     )

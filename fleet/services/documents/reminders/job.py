@@ -11,10 +11,10 @@ from datetime import date, datetime, timedelta
 from django.db import transaction
 
 from common.errors import NotFound
-from fleet.models import Notice, SweepPlace
-from fleet.selectors.documents.status import paper_day
+from fleet.models import JobPlace, Notification
+from fleet.selectors.documents.status import document_day
 from fleet.services.documents.reminders.due import Place, batches
-from fleet.services.notifications.create import NoticeDraft, owe_notices
+from fleet.services.notifications.create import NotificationDraft, create_notifications
 
 NAME = "remind_of_papers"
 
@@ -45,7 +45,7 @@ def remind_of_papers(
     begun = clock()
     done = Reminded()
     try:
-        day = paper_day(now=begun)
+        day = document_day(now=begun)
     except NotFound:
         return done
     for batch in batches(day, _cut_off_at(day.today), now=begun, size=size):
@@ -55,28 +55,26 @@ def remind_of_papers(
             done.whole = False
             _remember(batch.place, day.today)
             return done
-    SweepPlace.objects.filter(name=NAME).delete()
+    JobPlace.objects.filter(name=NAME).delete()
     return done
 
 
 @transaction.atomic
-def _notify(drafts: Sequence[NoticeDraft], *, now: datetime) -> int:
+def _notify(drafts: Sequence[NotificationDraft], *, now: datetime) -> int:
     """Create what is not there yet: on most days nearly everything is."""
     keys = [draft.dedupe_key(person) for draft in drafts for person in draft.people]
-    known = set(Notice.objects.filter(dedupe_key__in=keys).values_list("dedupe_key", flat=True))
+    known = set(Notification.objects.filter(dedupe_key__in=keys).values_list("dedupe_key", flat=True))
     new = (
         replace(draft, people=[person for person in draft.people if draft.dedupe_key(person) not in known])
         for draft in drafts
     )
-    return len(owe_notices([draft for draft in new if draft.people], now=now))
+    return len(create_notifications([draft for draft in new if draft.people], now=now))
 
 
 def _cut_off_at(today: date) -> Place:
-    row = SweepPlace.objects.filter(name=NAME, day=today).first()
+    row = JobPlace.objects.filter(name=NAME, day=today).first()
     return Place() if row is None else Place(row.after_day, row.after_id)
 
 
 def _remember(place: Place, today: date) -> None:
-    SweepPlace.objects.update_or_create(
-        name=NAME, defaults={"day": today, "after_day": place.day, "after_id": place.key}
-    )
+    JobPlace.objects.update_or_create(name=NAME, defaults={"day": today, "after_day": place.day, "after_id": place.key})

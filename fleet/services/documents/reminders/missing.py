@@ -10,38 +10,38 @@ from typing import Any
 from uuid import UUID
 
 from common.messages import Message
-from fleet.enums import NoticeKind, UnitKind
+from fleet.enums import NotificationKind, UnitKind
 from fleet.messages.reminders import kind_code
 from fleet.models import Carrier, Document, Unit
-from fleet.rules.documents.kinds import PaperNeed, papers_needed
+from fleet.rules.documents.kinds import DocumentNeed, documents_needed
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.reminders import MISSING, missing_step
-from fleet.selectors.carrier.policies import standing_policies
-from fleet.selectors.documents.status import PaperDay
+from fleet.selectors.carrier.policies import effective_policies
+from fleet.selectors.documents.status import DocumentDay
 from fleet.services.documents.reminders.wording import whose
-from fleet.services.notifications.create import NoticeDraft
+from fleet.services.notifications.create import NotificationDraft
 
 CARRIER = "carrier"
 
-Needs = Mapping[str, Sequence[PaperNeed]]
+Needs = Mapping[str, Sequence[DocumentNeed]]
 """By subject, what each such subject should have."""
 
 
 def needs_in_force(*, now: datetime) -> Needs:
     """What the carrier's conditions ask of its units and of itself, in one statement; NotFound `carrier_missing`."""
-    decided = standing_policies(now=now).policies
+    decided = effective_policies(now=now).policies
     conditions: Any = decided.get("paper_conditions") or {}
     states: Any = decided.get("states_run") or []
     kinds = load_document_kinds().values()
     return {
-        subject: papers_needed(kinds, subject, frozenset(conditions.get(subject, ())), frozenset(states))
+        subject: documents_needed(kinds, subject, frozenset(conditions.get(subject, ())), frozenset(states))
         for subject in (*UnitKind, CARRIER)
     }
 
 
 def missing_of_units(
-    units: Sequence[Unit], needs: Needs, day: PaperDay, compliance: Mapping[UUID | None, Sequence[UUID]]
-) -> list[NoticeDraft]:
+    units: Sequence[Unit], needs: Needs, day: DocumentDay, compliance: Mapping[UUID | None, Sequence[UUID]]
+) -> list[NotificationDraft]:
     """What these units should have and have not; in one statement."""
     current = Document.objects.filter(unit__in=units, replaced_at__isnull=True)
     held = set(current.order_by("pk").values_list("unit_id", "kind", "state"))
@@ -54,7 +54,7 @@ def missing_of_units(
     ]
 
 
-def missing_of_carrier(needs: Needs, day: PaperDay, people: Sequence[UUID]) -> list[NoticeDraft]:
+def missing_of_carrier(needs: Needs, day: DocumentDay, people: Sequence[UUID]) -> list[NotificationDraft]:
     """What the carrier itself should have and has not; in two statements."""
     current = Document.objects.filter(unit=None, person=None, replaced_at=None)
     held = set(current.order_by("kind").values_list("kind", flat=True))
@@ -62,18 +62,20 @@ def missing_of_carrier(needs: Needs, day: PaperDay, people: Sequence[UUID]) -> l
     return [_draft(need, day, carrier, None, people) for need in needs[CARRIER] if need.kind.name not in held]
 
 
-def _draft(need: PaperNeed, day: PaperDay, subject: UUID, unit: Unit | None, people: Sequence[UUID]) -> NoticeDraft:
-    paper = Message(kind_code(need.kind.name))
+def _draft(
+    need: DocumentNeed, day: DocumentDay, subject: UUID, unit: Unit | None, people: Sequence[UUID]
+) -> NotificationDraft:
+    document = Message(kind_code(need.kind.name))
     if need.state:
-        paper = Message("papers_state", {"paper": paper, "state": need.state})
+        document = Message("papers_state", {"paper": document, "state": need.state})
     bars = need.kind.bars_clearance and need.kind.missing_bars
-    return NoticeDraft(
-        kind=NoticeKind.DOCUMENT_ENDING,
+    return NotificationDraft(
+        kind=NotificationKind.DOCUMENT_ENDING,
         code=MISSING,
         subject=subject,
         people=people,
         facts={
-            "paper": paper,
+            "paper": document,
             "effect": Message("paper_bars" if bars else "paper_bars_nothing"),
             "whose": whose(unit),
         },

@@ -5,16 +5,16 @@ from datetime import datetime
 from uuid import UUID
 
 from common.errors import NotFound
-from fleet.enums import NoticeKind
+from fleet.enums import NotificationKind
 from fleet.models import Document, Qualification
 from fleet.rules.documents.kinds import DocumentKind
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.periods import PeriodEnd
 from fleet.rules.documents.qualified import PREFIX, qualification_kinds
 from fleet.rules.documents.reminders import ENDING, IN_GRACE, OVERDUE
-from fleet.selectors.documents.status import end_of, paper_day
+from fleet.selectors.documents.status import document_day, end_of
 from fleet.services.documents.reminders.wording import reminder_facts, reminder_on
-from fleet.services.notifications.recount import NoticeRecount, Recount, Told
+from fleet.services.notifications.recount import NotificationRecount, Recount, Told
 from fleet.services.notifications.stored_facts import stored_facts
 
 COUNTED = frozenset({ENDING, IN_GRACE, OVERDUE})
@@ -23,7 +23,7 @@ COUNTED = frozenset({ENDING, IN_GRACE, OVERDUE})
 def _prepare(subjects: Collection[UUID], now: datetime) -> Recount:
     ends = _ends(subjects)
     try:
-        day = paper_day(now=now)
+        day = document_day(now=now)
     except NotFound:
         ends = {}
 
@@ -42,13 +42,13 @@ def _prepare(subjects: Collection[UUID], now: datetime) -> Recount:
 
 
 def _ends(subjects: Collection[UUID]) -> dict[UUID, tuple[DocumentKind, PeriodEnd]]:
-    """Of each paper and qualification its kind and its end as they stand; of those of a kind that is known here."""
+    """Of each document and qualification its kind and its end as they stand; of those of a kind that is known here."""
     kinds, scopes = load_document_kinds(), qualification_kinds()
-    papers = Document.objects.filter(pk__in=subjects, kind__in=kinds)
+    documents = Document.objects.filter(pk__in=subjects, kind__in=kinds)
     held = [(row, scopes.get(PREFIX + row.scope)) for row in Qualification.objects.filter(pk__in=subjects)]
-    return {paper.pk: (kinds[paper.kind], end_of(paper)) for paper in papers} | {
+    return {document.pk: (kinds[document.kind], end_of(document)) for document in documents} | {
         row.pk: (kind, PeriodEnd(row.ends_on)) for row, kind in held if kind is not None
     }
 
 
-RECOUNT = NoticeRecount(NoticeKind.DOCUMENT_ENDING, _prepare)
+RECOUNT = NotificationRecount(NotificationKind.DOCUMENT_ENDING, _prepare)

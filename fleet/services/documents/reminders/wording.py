@@ -6,10 +6,10 @@ from fleet.rules.documents.kinds import DocumentKind
 from fleet.rules.documents.periods import PeriodEnd
 from fleet.rules.documents.qualified import qualification_kinds
 from fleet.rules.documents.reminders import OVERDUE, Reminder, reminder_now
-from fleet.selectors.documents.status import PaperDay
+from fleet.selectors.documents.status import DocumentDay
 
 
-def reminder_on(day: PaperDay, kind: DocumentKind, end: PeriodEnd) -> Reminder | None:
+def reminder_on(day: DocumentDay, kind: DocumentKind, end: PeriodEnd) -> Reminder | None:
     """What a document of a kind that ends so reminds of on a day, as the carrier decides; None when of nothing."""
     return reminder_now(
         end,

@@ -13,7 +13,7 @@ AT_MOST = 2_000
 
 
 def remove_files(*, now: datetime) -> int:
-    """Remove what is owed, file by file; how many there were. Broken off anywhere, the next sweep does it again.
+    """Remove what is owed, file by file; how many there were. Broken off anywhere, the next job does it again.
 
     A file that somebody needs after all stays, and so does one that is being stored anew just now, and all of them
     while a backup copies files.

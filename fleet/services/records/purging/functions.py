@@ -55,12 +55,12 @@ def due(purgeable: Purgeable, today: date, at_most: int | None) -> list[Due]:
         return [Due(*row) for row in _rows(question, [today, at_most])]
 
 
-def delete(purgeable: Purgeable, record_kind: str, records: Sequence[UUID], today: date, sweep: UUID) -> int:
+def delete(purgeable: Purgeable, record_kind: str, records: Sequence[UUID], today: date, job: UUID) -> int:
     """Delete of these records what is due and of that record kind; how many there were. One transaction."""
     rule = RECORD_KINDS[record_kind]
     words = f"{rule.months} months from the {rule.counts_from}"
     question = sql.SQL("SELECT {}(%s, %s, %s, %s, %s, %s)").format(sql.Identifier(purgeable.delete))
-    ((removed,),) = _rows(question, [record_kind, list(records), today, sweep, words, rule.source])
+    ((removed,),) = _rows(question, [record_kind, list(records), today, job, words, rule.source])
     return int(removed)
 
 

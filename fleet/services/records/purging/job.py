@@ -1,4 +1,4 @@
-"""One sweep over everything that is past its days of keeping. Whether a record may go is the database's decision."""
+"""One job over everything that is past its days of keeping. Whether a record may go is the database's decision."""
 
 import json
 from collections.abc import Callable, Iterator
@@ -20,12 +20,12 @@ from fleet.services.records.purging.scans import date_scans
 
 BATCH = 500
 AT_MOST = 10_000
-"""Of each sort in one sweep, so that it ends well within a task's time; the next one goes on."""
+"""Of each sort in one job, so that it ends well within a task's time; the next one goes on."""
 
 
 @dataclass(frozen=True)
 class Purged:
-    """The sweep's key, which its deletion records carry, how many records it deleted, and how many files it removed."""
+    """The job's key, which its deletion records carry, how many records it deleted, and how many files it removed."""
 
     sweep: UUID
     records: int
@@ -36,18 +36,18 @@ def purge_records(*, now: datetime, stop: Callable[[], bool] = lambda: False) ->
     """Delete what is past its days, batch by batch; safe to run twice at once, and to be broken off anywhere.
 
     Each batch deletes and writes its deletion records in one transaction. A unit that is just being written about, or
-    frozen, is left for the next sweep.
+    frozen, is left for the next job.
     """
-    zone, sweep = carriers_zone(), uuid7()
+    zone, job = carriers_zone(), uuid7()
     date_undated(zone=zone, stop=stop)
     date_scans(zone=zone)
     today = _today(now, zone)
-    records = sum(_purge(purgeable, today, sweep, stop) for purgeable in PURGEABLES)
-    return Purged(sweep, records, remove_files(now=now))
+    records = sum(_purge(purgeable, today, job, stop) for purgeable in PURGEABLES)
+    return Purged(job, records, remove_files(now=now))
 
 
 def due_records(*, now: datetime) -> Iterator[Due]:
-    """What a sweep would delete now, deleting nothing; days of keeping that are missing are filled in."""
+    """What a job would delete now, deleting nothing; days of keeping that are missing are filled in."""
     zone = carriers_zone()
     date_undated(zone=zone)
     date_scans(zone=zone)
@@ -71,13 +71,13 @@ def date_undated(*, zone: str, stop: Callable[[], bool] = lambda: False) -> int:
     return dated
 
 
-def _purge(purgeable: Purgeable, today: date, sweep: UUID, stop: Callable[[], bool]) -> int:
+def _purge(purgeable: Purgeable, today: date, job: UUID, stop: Callable[[], bool]) -> int:
     deleted = 0
     while deleted < AT_MOST and not stop():
         found = functions.due(purgeable, today, min(BATCH, AT_MOST - deleted))
         by_kind = groupby(sorted(found, key=attrgetter("record_kind")), key=attrgetter("record_kind"))
         gone = sum(
-            functions.delete(purgeable, kind, [row.record for row in rows], today, sweep) for kind, rows in by_kind
+            functions.delete(purgeable, kind, [row.record for row in rows], today, job) for kind, rows in by_kind
         )
         if not gone:
             break

@@ -13,35 +13,35 @@ AT_MOST = 5_000
 
 
 def date_scans(*, zone: str) -> int:
-    """Give replaced papers with a scan their last day of keeping it, as far as it is known by now; how many.
+    """Give replaced documents with a scan their last day of keeping it, as far as it is known by now; how many.
 
-    A replaced paper never changes again; only the end of a person's work may still be open, and is asked for again.
+    A replaced document never changes again; only the end of a person's work may still be open, and is asked for again.
     """
     undated = Document.objects.filter(replaced_at__isnull=False, file__isnull=False, scan_kept_until__isnull=True)
     open_ends = Q(person__isnull=False, person__left_on__isnull=True)
     dated = []
-    for paper in undated.exclude(open_ends).select_related("person").order_by("pk")[:AT_MOST]:
-        kind = load_document_kinds().get(paper.kind)
+    for document in undated.exclude(open_ends).select_related("person").order_by("pk")[:AT_MOST]:
+        kind = load_document_kinds().get(document.kind)
         if kind is None:
             continue
-        paper.scan_record_kind = kind.keep
-        paper.scan_kept_until = keep_until(kind.keep, _counted_from(kind.keep, paper, zone)).until
-        dated.append(paper)
+        document.scan_record_kind = kind.keep
+        document.scan_kept_until = keep_until(kind.keep, _counted_from(kind.keep, document, zone)).until
+        dated.append(document)
     Document.objects.bulk_update(dated, ["scan_record_kind", "scan_kept_until"], batch_size=500)
     return len(dated)
 
 
-def _counted_from(record_kind: str, paper: Document, zone: str) -> date | None:
-    """An inspection report counts from its date; a paper from its end or from its replacing, whichever is later.
+def _counted_from(record_kind: str, document: Document, zone: str) -> date | None:
+    """An inspection report counts from its date; a document from its end or from its replacing, whichever is later.
 
     What is kept for a person's work counts from its end as well, which is known once the person has left.
     """
-    replaced = day_in_zone(paper.replaced_at, zone) if paper.replaced_at else None
-    left = None if paper.person is None else paper.person.left_on
+    replaced = day_in_zone(document.replaced_at, zone) if document.replaced_at else None
+    left = None if document.person is None else document.person.left_on
     if record_kind == "periodic_inspection_report":
-        days = [paper.issued_on, paper.starts_on]
+        days = [document.issued_on, document.starts_on]
     elif RECORD_KINDS[record_kind].until_over:
         days = [left]
     else:
-        days = [paper.ends_on, replaced, left]
+        days = [document.ends_on, replaced, left]
     return max(filter(None, days), default=replaced)

@@ -75,8 +75,8 @@ class MadeFile:
 def make_unit_file(*, unit_id: UUID, asked: FileAsked, actor: Person | None, now: datetime) -> MadeFile:
     """Make the auditor's file of a unit. `actor` is None on the command line.
 
-    Everything is read in one snapshot; the asking stands in the unit's history with the manifest's hash, so that what
-    was handed out can be told later. NotFound `unit_unknown`, `carrier_missing`; Invalid `file_days_turned`.
+    Everything is read in one snapshot; the clearance request stands in the unit's history with the manifest's hash, so
+    that what was handed out can be told later. NotFound `unit_unknown`, `carrier_missing`; Invalid `file_days_turned`.
     """
     if asked.since is not None and asked.until is not None and asked.until < asked.since:
         raise Invalid("file_days_turned")

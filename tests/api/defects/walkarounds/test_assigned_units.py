@@ -9,8 +9,8 @@ from rest_framework.test import APIClient
 from common import clock
 from common.ids import uuid7
 from defects.models import Certificate, Defect, Hold, Measurement, Report, Sighting
-from fleet.models import HistoryEntry, MeterReading, Notice, Unit
-from fleet.services.notifications.endings import still_standing
+from fleet.models import HistoryEntry, MeterReading, Notification, Unit
+from fleet.services.notifications.endings import still_active
 from tests.support.walks import body, check, client, put, stroke, walk_list, whole
 
 FLAT = check("tires.trailer.body", "axle-1-left-outer", "defect", finding="cord_showing", note="cord all round")
@@ -42,7 +42,7 @@ def test_fault_then_said_to_be_on_a_unit__stands_there_as_of_its_own_time() -> N
     report = put(client("iris"), walk, name)["units"][0]["report"]
     page = assign(client("hob"), report, "LR-45")
     assert (page["unit"]["number"], page["given_unit"]) == ("LR-45", "LR 45 ?")
-    assert page["unit_assigned_by"]["name"] == Notice.objects.filter(person__username="hob")[0].person.name
+    assert page["unit_assigned_by"]["name"] == Notification.objects.filter(person__username="hob")[0].person.name
     assert page["review"] == "owed"
     assert [query["code"] for query in page["queries"]] == []
     defects = Defect.objects.order_by("number")
@@ -70,11 +70,11 @@ def test_assigned__history_says_by_whom_and_what_the_driver_found() -> None:
 
 def test_assigned__people_are_told_of_the_hold_and_no_more_of_an_unknown_unit() -> None:
     report = unknown(body([{"unit": "NOPE-1", "checks": [FLAT]}], finished_at=clock.now()))
-    of_unknown = Notice.objects.filter(kind="unit_unknown")
-    assert still_standing(of_unknown).exists()
+    of_unknown = Notification.objects.filter(kind="unit_unknown")
+    assert still_active(of_unknown).exists()
     assign(client("hob"), report, "LR-45")
-    assert Notice.objects.filter(kind="hold_placed").exists()
-    assert not still_standing(of_unknown).exists()
+    assert Notification.objects.filter(kind="hold_placed").exists()
+    assert not still_active(of_unknown).exists()
 
 
 def test_legs_and_meters_of_an_unknown_unit__count_once_it_is_known() -> None:

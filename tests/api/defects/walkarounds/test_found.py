@@ -10,8 +10,8 @@ from pytest_django import Settings
 from common import clock
 from common.ids import uuid7
 from defects.models import Certificate, Defect, Hold, Report, Sighting
-from fleet.enums import NoticeKind
-from fleet.models import Notice, Person
+from fleet.enums import NotificationKind
+from fleet.models import Notification, Person
 from tests.factories.defects import Hand, measure, photo_of, signature
 from tests.factories.fleet import NOON
 from tests.support.contents import contents, more_rows
@@ -67,7 +67,7 @@ def test_first_finding__a_defect_as_judged_with_one_sighting_a_hold_an_order_and
         "workorders_repairorder": 1,
         "workorders_repairtask": 1,
         "fleet_signature": 1,
-        "fleet_notice": 3,
+        "fleet_notification": 3,
         "fleet_delivery": 3,
         "fleet_delivery_notices": 3,
         "fleet_historyentry": 5,
@@ -206,7 +206,7 @@ def test_same_words_again__another_defect_for_nobody_knows_whether_it_is_the_sam
         (check("lamps.trailer.disco", "", "defect", note="too bright"), "lamps.trailer.disco: too bright"),
     ],
 )
-def test_fault_reported_where_no_rule_can_place_it__queried_and_left_to_the_foreman(
+def test_fault_reported_where_no_rule_can_place_it__flagged_and_left_to_the_foreman(
     check_: dict[str, Any], text: str
 ) -> None:
     unit = report(check_)
@@ -223,7 +223,7 @@ def test_fault_reported_where_no_rule_can_place_it__queried_and_left_to_the_fore
 
 def test_seen_again_by_another__one_defect_two_sightings_and_the_hold_told_again() -> None:
     first = report(stroke("axle-1-left", "2.31"))["found"][0]
-    notices = Notice.objects.count()
+    notifications = Notification.objects.count()
 
     (again,) = report(stroke("axle-1-left", "2.40"), by="sol")["found"]
 
@@ -233,7 +233,7 @@ def test_seen_again_by_another__one_defect_two_sightings_and_the_hold_told_again
         first["hold"],
         first["repair_order"],
     )
-    assert (Hold.objects.count(), RepairTask.objects.count(), Notice.objects.count()) == (1, 1, notices)
+    assert (Hold.objects.count(), RepairTask.objects.count(), Notification.objects.count()) == (1, 1, notifications)
     assert list(Sighting.objects.order_by("pk").values_list("how", "value", "person__username")) == [
         ("new", Decimal("2.3100"), "iris"),
         ("seen_again", Decimal("2.4000"), "sol"),
@@ -452,11 +452,14 @@ def test_new_hold__foreman_and_dispatch_are_told_at_once_each_in_their_language(
     )
 
     assert [row["name"] for row in receipt["told"]] == ["Cal Wick", "Dee Moss", "Hob Anselm"]
-    notices = {str(notice.person.username): notice for notice in Notice.objects.select_related("person")}
-    assert set(notices) == {"cal", "dee", "hob"}
-    assert {notice.kind for notice in notices.values()} == {NoticeKind.HOLD_PLACED}
-    assert {notice.subject_id for notice in notices.values()} == {Hold.objects.get().pk}
-    says = {name: client(name).get("/api/v1/notices").json()["results"][0]["text"] for name in notices}
+    notifications = {
+        str(notification.person.username): notification
+        for notification in Notification.objects.select_related("person")
+    }
+    assert set(notifications) == {"cal", "dee", "hob"}
+    assert {notification.kind for notification in notifications.values()} == {NotificationKind.HOLD_PLACED}
+    assert {notification.subject_id for notification in notifications.values()} == {Hold.objects.get().pk}
+    says = {name: client(name).get("/api/v1/notices").json()["results"][0]["text"] for name in notifications}
     assert says["cal"] == says["hob"]
     assert "Pushrod stroke" in says["hob"]
     assert "axle 1 left" in says["hob"]
@@ -471,8 +474,12 @@ def test_fault_in_free_words__the_foreman_is_told_at_once_to_grade_it_and_nobody
     receipt = put(device, walk)
 
     assert receipt["told"] == [{"name": "Hob Anselm"}]
-    notice = Notice.objects.get()
-    assert (notice.kind, notice.subject_id, notice.urgent) == ("fault_to_grade", Defect.objects.get().pk, True)
+    notification = Notification.objects.get()
+    assert (notification.kind, notification.subject_id, notification.urgent) == (
+        "fault_to_grade",
+        Defect.objects.get().pk,
+        True,
+    )
     (listed,) = client("hob").get("/api/v1/notices").json()["results"]
     assert listed["text"].startswith('Unit LR-45: "knocks when turning", reported by Iris Quade, ')
     assert listed["text"].endswith("It bars the unit at least until a foreman has graded it.")
@@ -481,19 +488,19 @@ def test_fault_in_free_words__the_foreman_is_told_at_once_to_grade_it_and_nobody
 
     put(client("sol"), body([{"unit": "LR-45"}], finished_at=clock.now()))
 
-    assert Notice.objects.count() == 1
+    assert Notification.objects.count() == 1
 
 
 def test_nothing_held_and_nothing_before_next_use__nobody_is_told() -> None:
     report(check(TIRE, "axle-1-left-outer", "defect", finding="valve_cap_missing"))
     assert not Hold.objects.exists()
-    assert not Notice.objects.exists()
+    assert not Notification.objects.exists()
 
 
 def test_before_next_use_without_a_trip_ahead__for_the_foremans_digest_and_nobody_is_told_at_once() -> None:
     lamp = [check("lamps.trailer.turn", "left", "defect", finding="dirty_or_broken")]
     receipt = put(client("iris"), body([{"unit": "LR-45", "checks": lamp}], finished_at=NOON))
-    assert set(Notice.objects.values_list("kind", "urgent")) == {(NoticeKind.FAULT_BEFORE_USE, False)}
+    assert set(Notification.objects.values_list("kind", "urgent")) == {(NotificationKind.FAULT_BEFORE_USE, False)}
     assert (receipt["told"], receipt["not_reached"]) == ([], [])
 
 

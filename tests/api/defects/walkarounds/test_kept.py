@@ -1,4 +1,4 @@
-"""Whatever stands in a signed walk-around: kept, what was read otherwise queried, and what was sent kept whole."""
+"""Whatever stands in a signed walk-around: kept, what was read otherwise flagged, and what was sent kept whole."""
 
 import json
 from datetime import UTC, datetime, timedelta
@@ -123,7 +123,7 @@ ODD: dict[str, tuple[dict[str, Any], list[tuple[str, str]]]] = {
 
 
 @pytest.mark.parametrize("name", ODD)
-def test_what_does_not_fit__kept_queried_and_what_was_sent_stays_whole(iris: APIClient, name: str) -> None:
+def test_what_does_not_fit__kept_flagged_and_what_was_sent_stays_whole(iris: APIClient, name: str) -> None:
     sent, expected = ODD[name]
     text = json.dumps(sent)
     key = uuid7()

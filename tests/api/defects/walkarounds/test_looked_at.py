@@ -92,7 +92,7 @@ def test_sent_again_and_read_again__counted_alike() -> None:
         ([{"leg": "axles", "at": AT.isoformat()}], {"catalogue": "0" * 64}, "leg_without_list"),
     ],
 )
-def test_leg_that_cannot_be_taken__kept_queried_and_counts_for_nothing(
+def test_leg_that_cannot_be_taken__kept_flagged_and_counts_for_nothing(
     legs: list[dict[str, str]], more: dict[str, Any], code: str
 ) -> None:
     iris = client("iris")

@@ -17,7 +17,7 @@ MINUTE = timedelta(minutes=1)
 
 
 def walk(**more: Any) -> dict[str, Any]:
-    """Three units, a grave fault, a reading and something queried."""
+    """Three units, a grave fault, a reading and something flagged."""
     reports = [
         {"unit": "NL-15", "meters": [{"meter": "odometer_mi", "shown": "1"}]},
         {"unit": "LR-45", "checks": [stroke("axle-1-left", "2.60"), check("no.such.point")]},

@@ -1,4 +1,4 @@
-"""Units of others met on the road, units of one number, and units taken over from another combination."""
+"""Third-party units met on the road, units of one number, and units taken over from another combination."""
 
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -100,7 +100,7 @@ def test_plate_of_a_unit_brought_and_not_walked__taken_too() -> None:
     assert identity() == (VIN, "7RQ 201", "WI")
 
 
-def test_plate_that_differs_from_the_record__queried_and_the_record_stays() -> None:
+def test_plate_that_differs_from_the_record__flagged_and_the_record_stays() -> None:
     met({**QX, "plate": "7RQ 201"})
     receipt = met({**QX, "plate": "8SX 114", "plate_state": "MN"})
     assert codes(receipt) == ["unit_fact_differs"]
@@ -114,7 +114,7 @@ def test_plate_spelled_otherwise__no_other_plate() -> None:
     assert identity() == (VIN, "7RQ 201", "WI")
 
 
-def test_vin_sent_later_that_another_unit_has__queried_and_the_plate_taken() -> None:
+def test_vin_sent_later_that_another_unit_has__flagged_and_the_plate_taken() -> None:
     ours = Unit.objects.get(number="LR-47", owner="")
     met(QX)
     assert codes(met({**PLATED, "vin": ours.vin})) == ["unit_vin_known"]
@@ -135,7 +135,7 @@ def test_unit_brought_and_not_walked__added_all_the_same() -> None:
         ({"plate_state": "W1", "plate": "7RQ 201"}, {"plate_state": "", "plate": "7RQ 201"}),
     ],
 )
-def test_fact_that_cannot_be_right__left_out_and_queried_and_the_rest_taken(
+def test_fact_that_cannot_be_right__left_out_and_flagged_and_the_rest_taken(
     wrong: dict[str, str], kept: dict[str, str]
 ) -> None:
     receipt = met({**QX, **wrong})
@@ -153,7 +153,7 @@ def test_vin_and_state_in_small_letters__taken() -> None:
     assert (Unit.objects.get(number="QX-9003").vin, Unit.objects.get(number="QX-9003").plate_state) == (VIN, "WI")
 
 
-def test_vin_of_a_unit_we_have__left_out_and_queried() -> None:
+def test_vin_of_a_unit_we_have__left_out_and_flagged() -> None:
     ours = Unit.objects.get(number="LR-47", owner="")
 
     receipt = met({**QX, "vin": ours.vin})
@@ -163,7 +163,7 @@ def test_vin_of_a_unit_we_have__left_out_and_queried() -> None:
     assert Defect.objects.get().unit.number == "QX-9003"
 
 
-def test_number_known_as_another_kind__queried_and_the_report_is_on_the_unit_we_know() -> None:
+def test_number_known_as_another_kind__flagged_and_the_report_is_on_the_unit_we_know() -> None:
     met(QX)
 
     receipt = met({**QX, "kind": "tractor"})
@@ -174,7 +174,7 @@ def test_number_known_as_another_kind__queried_and_the_report_is_on_the_unit_we_
 
 
 @pytest.mark.parametrize("wrong", [{"number": "QX 9003"}, {"owner": "Acme@Home"}, {"owner": "Acme/North"}])
-def test_name_that_cannot_be_one__not_added_queried_and_its_report_kept(wrong: dict[str, str]) -> None:
+def test_name_that_cannot_be_one__not_added_flagged_and_its_report_kept(wrong: dict[str, str]) -> None:
     given = {**QX, **wrong}
 
     receipt = met(given, refs=(f"{given['number']}@{given['owner']}",))
@@ -285,7 +285,7 @@ def test_units_that_nobody_has_together__no_combination_changes_and_nothing_is_r
 
 
 @pytest.mark.parametrize("units", [("NL-11", "NL-15"), ("LR-41", "LR-45"), ("NL-15", "NL-16", "LR-45", "CU-45")])
-def test_coupled_units_that_cannot_run_together__queried(units: tuple[str, ...]) -> None:
+def test_coupled_units_that_cannot_run_together__flagged(units: tuple[str, ...]) -> None:
     assert codes(take(*units)) == ["not_a_combination"]
 
 
@@ -299,7 +299,7 @@ def test_coupled_units_that_cannot_run_together__queried(units: tuple[str, ...])
         ("ZZ-9", "LR-41", "LR-45"),
     ],
 )
-def test_units_that_may_run_together_for_all_that_is_known__not_queried(units: tuple[str, ...]) -> None:
+def test_units_that_may_run_together_for_all_that_is_known__not_flagged(units: tuple[str, ...]) -> None:
     assert codes(take(*units)) == []
 
 

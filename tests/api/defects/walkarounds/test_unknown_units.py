@@ -2,7 +2,7 @@
 
 from common.ids import uuid7
 from defects.models import Report
-from fleet.models import Notice
+from fleet.models import Notification
 from tests.factories.fleet import NOON
 from tests.support.walks import body, check, client, put
 
@@ -13,11 +13,11 @@ def test_fault_on_an_unknown_unit__foreman_and_dispatch_are_told_and_named() -> 
     walk = body([{"unit": "NOPE-1", "checks": [FLAT], "faults": [{"text": "smells of fuel"}]}], finished_at=NOON)
     key = uuid7()
     receipt = put(client("iris"), walk, key)
-    notices = Notice.objects.filter(kind="unit_unknown")
-    assert {"hob", "cal"} <= {notice.person.username for notice in notices}
-    assert {row["name"] for row in receipt["told"]} == {notice.person.name for notice in notices}
-    assert {notice.subject_id for notice in notices} == {Report.objects.get().pk}
-    facts = notices[0].facts
+    notifications = Notification.objects.filter(kind="unit_unknown")
+    assert {"hob", "cal"} <= {notification.person.username for notification in notifications}
+    assert {row["name"] for row in receipt["told"]} == {notification.person.name for notification in notifications}
+    assert {notification.subject_id for notification in notifications} == {Report.objects.get().pk}
+    facts = notifications[0].facts
     assert facts["unit"] == "NOPE-1"
     assert len(facts["what"]) == 2
     assert facts["what"][1] == "smells of fuel"
@@ -30,9 +30,9 @@ def test_nothing_wrong_on_an_unknown_unit__tells_nobody() -> None:
     receipt = put(client("iris"), body([{"unit": "NOPE-1"}], finished_at=NOON))
     assert receipt["told"] == []
     assert "Do not move" not in receipt["says"]
-    assert not Notice.objects.exists()
+    assert not Notification.objects.exists()
 
 
 def test_fault_on_a_known_unit__no_word_of_an_unknown_one() -> None:
     put(client("iris"), body([{"unit": "LR-45", "checks": [FLAT]}], finished_at=NOON))
-    assert not Notice.objects.filter(kind="unit_unknown").exists()
+    assert not Notification.objects.filter(kind="unit_unknown").exists()

@@ -6,7 +6,7 @@ import pytest
 
 from common.ids import uuid7
 from fleet.enums import Role
-from fleet.models import OnCallTurn, Person
+from fleet.models import OnCallShift, Person
 from tests.factories.fleet import caller, make_carrier, make_person, make_site
 from tests.support.api import Caller, codes
 
@@ -85,7 +85,7 @@ def test_turn_that_is_not_sound__refused_and_nothing_entered(
     answer = desk.post("on-call", turn(hob, **changes))
 
     assert (answer.status_code, codes(answer)) == (422, [problem])
-    assert OnCallTurn.objects.count() == 0
+    assert OnCallShift.objects.count() == 0
 
 
 def test_no_such_turn__404(desk: Caller) -> None:

@@ -122,13 +122,13 @@ class TestDocuments:
         assert [row["id"] for row in desk.get("documents", replaced="true").json()["results"]] == [str(old.pk)]
 
     def test_edited_document__needs_its_version(self, desk: Caller) -> None:
-        paper = make_document()
-        stale = desk.patch(f"documents/{paper.pk}", {"number": "B"}, if_match='"2"')
+        document = make_document()
+        stale = desk.patch(f"documents/{document.pk}", {"number": "B"}, if_match='"2"')
         assert (stale.status_code, stale.json()["code"]) == (412, "version_changed")
-        told = desk.patch(f"documents/{paper.pk}", {"number": "B"}, if_match='"1"')
+        told = desk.patch(f"documents/{document.pk}", {"number": "B"}, if_match='"1"')
         assert (told.status_code, told.json()["number"], told.headers["ETag"]) == (200, "B", '"2"')
 
-    def test_foreman__records_a_units_paper_and_not_a_persons(self) -> None:
+    def test_foreman__records_a_units_document_and_not_a_persons(self) -> None:
         foreman, driver = caller(Role.FOREMAN), make_person("Ada Brisk", Role.DRIVER)
         make_unit(UnitKind.TRAILER, "LR-44")
         assert foreman.post("documents", inspection()).status_code == 201
@@ -140,24 +140,24 @@ class TestDocuments:
 @pytest.mark.usefixtures("media")
 class TestScans:
     def test_scan__is_kept_and_given_back_as_it_was(self, desk: Caller) -> None:
-        paper = make_document()
-        path = f"documents/{paper.pk}/file"
+        document = make_document()
+        path = f"documents/{document.pk}/file"
         assert desk.get(path).json()["code"] == "file_missing"
         put = desk.put_file(path, PDF, "application/pdf", if_match='"1"')
         assert (put.status_code, put.headers["ETag"]) == (204, '"2"')
         got = desk.get(path)
         assert (got.status_code, got.content, got.headers["Content-Type"]) == (200, PDF, "application/pdf")
-        assert got.headers["Content-Disposition"] == f'attachment; filename="{paper.pk}.pdf"'
+        assert got.headers["Content-Disposition"] == f'attachment; filename="{document.pk}.pdf"'
         assert got.headers["X-Content-Type-Options"] == "nosniff"
-        assert desk.get(f"documents/{paper.pk}").json()["file"] == sha256_hex(PDF)
+        assert desk.get(f"documents/{document.pk}").json()["file"] == sha256_hex(PDF)
 
     @pytest.mark.parametrize("media_type", ["", "application/octet-stream"])
     def test_file_announced_as_nothing_in_particular__is_what_its_content_says(
         self, desk: Caller, media: Path, media_type: str
     ) -> None:
-        paper = make_document()
-        assert desk.put_file(f"documents/{paper.pk}/file", PDF, media_type, if_match='"1"').status_code == 204
-        assert desk.get(f"documents/{paper.pk}/file").headers["Content-Type"] == "application/pdf"
+        document = make_document()
+        assert desk.put_file(f"documents/{document.pk}/file", PDF, media_type, if_match='"1"').status_code == 204
+        assert desk.get(f"documents/{document.pk}/file").headers["Content-Type"] == "application/pdf"
 
     @pytest.mark.parametrize(
         ("content", "media_type", "status", "code"),
@@ -177,17 +177,17 @@ class TestScans:
     def test_file_that_is_not_taken__changes_nothing(
         self, desk: Caller, media: Path, content: bytes, media_type: str, status: int, code: str
     ) -> None:
-        paper = make_document()
-        answer = desk.put_file(f"documents/{paper.pk}/file", content, media_type, if_match='"1"')
+        document = make_document()
+        answer = desk.put_file(f"documents/{document.pk}/file", content, media_type, if_match='"1"')
         assert (answer.status_code, answer.json()["code"]) == (status, code)
-        paper.refresh_from_db()
-        assert (paper.version, paper.file_id) == (1, None)
+        document.refresh_from_db()
+        assert (document.version, document.file_id) == (1, None)
         assert not list(media.rglob("*"))
 
-    def test_scan__needs_the_papers_version(self, desk: Caller) -> None:
-        paper = make_document()
+    def test_scan__needs_the_documents_version(self, desk: Caller) -> None:
+        document = make_document()
         answers = [
-            desk.put_file(f"documents/{paper.pk}/file", PDF, "application/pdf", if_match=version)
+            desk.put_file(f"documents/{document.pk}/file", PDF, "application/pdf", if_match=version)
             for version in (None, '"9"')
         ]
         assert [(answer.status_code, answer.json()["code"]) for answer in answers] == [
@@ -195,10 +195,10 @@ class TestScans:
             (412, "version_changed"),
         ]
 
-    def test_replaced_paper__takes_no_scan_any_more(self, desk: Caller) -> None:
-        paper = make_document()
+    def test_replaced_document__takes_no_scan_any_more(self, desk: Caller) -> None:
+        document = make_document()
         Document.objects.update(replaced_at=NOON)
-        answer = desk.put_file(f"documents/{paper.pk}/file", PDF, "application/pdf", if_match='"1"')
+        answer = desk.put_file(f"documents/{document.pk}/file", PDF, "application/pdf", if_match='"1"')
         assert (answer.status_code, answer.json()["code"]) == (409, "action_not_allowed")
 
     @pytest.mark.parametrize(
@@ -207,14 +207,14 @@ class TestScans:
     def test_scan_by_a_phone__its_notes_are_for_those_who_keep_the_record(
         self, desk: Caller, role: Role, original: bool
     ) -> None:
-        paper, content = make_document(), jpeg()
-        desk.put_file(f"documents/{paper.pk}/file", content, "image/jpeg", if_match='"1"')
-        got = caller(role, name="Ada Brisk").get(f"documents/{paper.pk}/file")
+        document, content = make_document(), jpeg()
+        desk.put_file(f"documents/{document.pk}/file", content, "image/jpeg", if_match='"1"')
+        got = caller(role, name="Ada Brisk").get(f"documents/{document.pk}/file")
         assert (got.status_code, got.headers["Content-Type"]) == (200, "image/jpeg")
         assert [secret in got.content for secret in (b"Exif", b"a phone", b"second picture")] == [original] * 3
         assert (got.content == content) is original
 
     def test_drivers__read_a_units_scan(self, desk: Caller) -> None:
-        paper = make_document()
-        desk.put_file(f"documents/{paper.pk}/file", PDF, "application/pdf", if_match='"1"')
-        assert sign_in(make_person("Ada Brisk", Role.DRIVER)).get(f"documents/{paper.pk}/file").content == PDF
+        document = make_document()
+        desk.put_file(f"documents/{document.pk}/file", PDF, "application/pdf", if_match='"1"')
+        assert sign_in(make_person("Ada Brisk", Role.DRIVER)).get(f"documents/{document.pk}/file").content == PDF

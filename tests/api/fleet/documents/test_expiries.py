@@ -34,7 +34,7 @@ DAY = dt.timedelta(days=1)
 
 @pytest.fixture(autouse=True)
 def carrier() -> None:
-    """A carrier that has said that no conditional paper applies."""
+    """A carrier that has said that no conditional document applies."""
     make_carrier()
     long_ago, vee = NOON - 1000 * DAY, make_person("Vee")
     Policy.objects.create(key="paper_conditions", value={}, valid_from=long_ago, set_by=vee, recorded_at=NOON)
@@ -49,8 +49,8 @@ def decide(key: str, value: object) -> None:
     set_policy(key=key, value=value, valid_from=None, reason="", actor=make_person("Vee"), now=NOON)
 
 
-def rows(asking: Caller, **query: str) -> list[dict[str, Any]]:
-    answer = asking.get("expiries", **query)
+def rows(clearance_request: Caller, **query: str) -> list[dict[str, Any]]:
+    answer = clearance_request.get("expiries", **query)
     assert answer.status_code == 200, answer.content
     found: list[dict[str, Any]] = answer.json()["results"]
     return found
@@ -155,14 +155,16 @@ class TestGrace:
     ) -> None:
         """International Fuel Tax Agreement: the renewed licence and decals aboard by 1 March."""
         paper(make_unit(number="NL-11"), None, kind="fuel_tax_licence", starts_on=dt.date(2025, 1, 1))
-        asking = caller(Role.COMPLIANCE)
+        clearance_request = caller(Role.COMPLIANCE)
         PersonRole.objects.update(starts_on=dt.date(2025, 1, 1))
         standing_clock.move_to(dt.datetime.fromisoformat(f"{today}T18:00:00+00:00"))
-        [row] = rows(asking, kind="fuel_tax_licence")
+        [row] = rows(clearance_request, kind="fuel_tax_licence")
         assert (row["status"], row["days_left"], row["in_grace"], row["says"]) == (status, days_left, in_grace, says)
         assert (row["ends_on"], row["grace_until"]) == ("2025-12-31", "2026-02-28")
 
-    def test_horizon__counts_to_the_papers_own_end(self, desk: Caller, standing_clock: time_machine.Traveller) -> None:
+    def test_horizon__counts_to_the_documents_own_end(
+        self, desk: Caller, standing_clock: time_machine.Traveller
+    ) -> None:
         paper(make_unit(number="NL-11"), None, kind="fuel_tax_licence", starts_on=dt.date(2026, 1, 1))
         assert rows(desk, kind="fuel_tax_licence", until="2026-12-30") == []
         assert [row["days_left"] for row in rows(desk, kind="fuel_tax_licence", until="2026-12-31")] == [300]
@@ -181,7 +183,7 @@ def qualified(person: Person, scope: Scope, ends_on: dt.date | None) -> Qualific
 
 
 class TestQualifications:
-    def test_ends__stand_among_the_papers_in_every_form(self, desk: Caller) -> None:
+    def test_ends__stand_among_the_documents_in_every_form(self, desk: Caller) -> None:
         nell, site = make_person("Nell Park"), make_site("North")
         Person.objects.filter(pk=nell.pk).update(home_site=site)
         held = qualified(nell, Scope.BRAKES_REPAIR, TODAY + 5 * DAY)
@@ -221,7 +223,7 @@ class TestQualifications:
         qualified(nell, Scope.TIRES, None)
         assert rows(desk, kind="qualification_tires") == []
 
-    def test_horizon_person_and_who_sees_it__as_of_a_persons_papers(self, desk: Caller) -> None:
+    def test_horizon_person_and_who_sees_it__as_of_a_persons_documents(self, desk: Caller) -> None:
         nell, sam = make_person("Nell Park"), make_person("Sam Ruy", Role.MECHANIC)
         qualified(nell, Scope.TIRES, TODAY + 10 * DAY)
         qualified(sam, Scope.TIRES, TODAY + 20 * DAY)
@@ -242,7 +244,7 @@ class TestQualifications:
 
 
 class TestMissing:
-    def test_conditional_papers__are_missing_only_once_the_carrier_says_so(self, desk: Caller) -> None:
+    def test_conditional_documents__are_missing_only_once_the_carrier_says_so(self, desk: Caller) -> None:
         make_unit(number="NL-11")
         assert [row["kind"] for row in rows(desk, unit="NL-11")] == ["periodic_inspection", "registration"]
         decide("paper_conditions", {"tractor": ["taxable_55000_lb"], "carrier": ["for_hire"]})
@@ -253,7 +255,7 @@ class TestMissing:
         ]
         assert "insurance" in [row["kind"] for row in rows(desk, subject="carrier")]
 
-    def test_papers_given_by_states__are_missing_where_the_units_run(self, desk: Caller) -> None:
+    def test_documents_given_by_states__are_missing_where_the_units_run(self, desk: Caller) -> None:
         make_unit(UnitKind.COOLING_UNIT, "CU-41")
         tractor = make_unit(number="NL-11")
         assert rows(desk, unit="CU-41") == []
@@ -266,7 +268,9 @@ class TestMissing:
         found = [(row["state"], row["status"]) for row in rows(desk, kind="weight_distance_permit")]
         assert found == [("OR", "missing"), ("NM", "current")]
 
-    def test_persons_paper__is_missing_where_the_carrier_and_the_persons_scope_ask_for_it(self, desk: Caller) -> None:
+    def test_persons_document__is_missing_where_the_carrier_and_the_persons_scope_ask_for_it(
+        self, desk: Caller
+    ) -> None:
         greta, sam = make_person("Greta Lind", Role.MECHANIC), make_person("Sam Ruy", Role.MECHANIC)
         for scope, ends_on in ((Scope.PERIODIC_INSPECTION, None), (Scope.BRAKES_REPAIR, TODAY - DAY)):
             Qualification.objects.create(
@@ -284,14 +288,14 @@ class TestMissing:
             ("Greta Lind", "periodic_inspector_evidence", "missing", None)
         ]
 
-    def test_missing_row__keeps_its_key_from_one_asking_to_the_next(self, desk: Caller) -> None:
+    def test_missing_row__keeps_its_key_from_one_clearance_request_to_the_next(self, desk: Caller) -> None:
         make_unit(number="NL-11")
         first = rows(desk, unit="NL-11")
         assert len({row["id"] for row in first}) == 2
         assert rows(desk, unit="NL-11") == first
         assert [(row["document"], row["link"]) for row in first] == [(None, None)] * 2
 
-    def test_paper_held_of_any_date__is_not_missing_and_a_replaced_one_is_not_listed(self, desk: Caller) -> None:
+    def test_document_held_of_any_date__is_not_missing_and_a_replaced_one_is_not_listed(self, desk: Caller) -> None:
         old = paper(make_unit(number="NL-11"), TODAY - 400 * DAY)
         assert [row["status"] for row in rows(desk, kind="registration")] == ["expired"]
         body = {"ends_on": "2027-03-01"}
@@ -359,17 +363,17 @@ class TestFilters:
     def test_responsible__holds_compliance_at_the_home_site_or_everywhere(self) -> None:
         north, south = make_site("North"), make_site("River")
         vera, lena = make_person("Vera Holt"), make_person("Lena Moor")
-        asking = sign_in(make_person("Audra", Role.AUDITOR))
+        clearance_request = sign_in(make_person("Audra", Role.AUDITOR))
         at = {"north": north.pk, "south": south.pk, "none": None}
         for name, site in at.items():
             paper(make_unit(number=name, home_site_id=site), TODAY)
         query = {"kind": "registration"}
 
         def asked() -> dict[str, list[str]]:
-            found = rows(asking, **query)
+            found = rows(clearance_request, **query)
             shown = {row["unit"]["number"]: [each["name"] for each in row["responsible"]] for row in found}
             for person in (vera, lena):
-                own = [row["unit"]["number"] for row in rows(asking, responsible=str(person.pk), **query)]
+                own = [row["unit"]["number"] for row in rows(clearance_request, responsible=str(person.pk), **query)]
                 assert sorted(own) == sorted(number for number, names in shown.items() if person.name in names)
             return shown
 
@@ -388,7 +392,7 @@ class TestFilters:
 
 
 class TestWhoSeesWhat:
-    def test_persons_papers__are_seen_by_compliance_auditor_administrator_and_oneself(self) -> None:
+    def test_persons_documents__are_seen_by_compliance_auditor_administrator_and_oneself(self) -> None:
         ada = make_person("Ada Brisk", Role.DRIVER)
         Document.objects.create(
             kind="medical_certificate", person=ada, ends_on=TODAY, recorded_at=NOON, recorded_by=ada
@@ -470,13 +474,13 @@ class TestForms:
         assert '"\'+1,""2"""' in answer.content.decode()
 
     def test_accept_header__chooses_the_form_and_one_that_there_is_not_is_refused(self, desk: Caller) -> None:
-        client = self._asking(desk)
+        client = self._clearance_request(desk)
         assert client("text/calendar")[:2] == (200, "text/calendar; charset=utf-8")
         assert client("text/csv")[1].startswith("text/csv")
         assert client("application/json")[:2] == (200, "application/json")
         assert client("application/pdf")[0] == 406
 
-    def _asking(self, desk: Caller) -> Any:
+    def _clearance_request(self, desk: Caller) -> Any:
         def ask(accept: str) -> tuple[int, str]:
             from django.test import Client  # noqa: PLC0415
 

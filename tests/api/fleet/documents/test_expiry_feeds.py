@@ -149,8 +149,8 @@ class TestEnding:
     ) -> None:
         ada = make_person("Ada Brisk", Role.DRIVER)
         desk = sign_in(vera)
-        paper = {"kind": "medical_certificate", "person": str(ada.pk), "ends_on": "2026-04-01"}
-        assert desk.post("documents", paper).status_code == 201
+        document = {"kind": "medical_certificate", "person": str(ada.pk), "ends_on": "2026-04-01"}
+        assert desk.post("documents", document).status_code == 201
         token = make_feed(vera, subject="person")[1]
         assert titles(STRANGER.get(path_of(token))) == ["Ada Brisk: driver's medical certificate, last day"]
         PersonRole.objects.filter(person=vera).update(role=Role.DISPATCH, ends_on=TODAY)

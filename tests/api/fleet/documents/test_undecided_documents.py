@@ -1,4 +1,4 @@
-"""The expiry list of a carrier that has not said which conditional papers apply: not known, kind by kind."""
+"""The expiry list of a carrier that has not said which conditional documents apply: not known, kind by kind."""
 
 import pytest
 
@@ -8,7 +8,7 @@ from tests.factories.fleet import NOON, caller, make_person, make_unit
 
 
 @pytest.mark.usefixtures("carrier")
-def test_conditional_papers__not_known_until_the_carrier_has_said_which_apply() -> None:
+def test_conditional_documents__not_known_until_the_carrier_has_said_which_apply() -> None:
     desk = caller(Role.COMPLIANCE, name="Vera Holt")
     listed = [row for row in desk.get("expiries").json()["results"] if row["status"] == "not_known"]
     asked = {(row["kind"], row["subject"]) for row in listed}

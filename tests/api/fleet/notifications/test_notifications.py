@@ -8,11 +8,11 @@ from pytest_django import Settings
 
 from common.ids import uuid7
 from fleet.enums import DeliveryState, Role
-from fleet.models import Delivery, Notice, Person
+from fleet.models import Delivery, Notification, Person
 from fleet.services.notifications.hours import habits_in_force
 from fleet.services.notifications.leases import lease_next
 from tests.factories.fleet import NOON, make_carrier, make_person, make_site, make_unit, sign_in
-from tests.factories.notices import hold_draft, make_webhook, owe, waiting_draft
+from tests.factories.notifications import hold_draft, make_webhook, owe, waiting_draft
 from tests.support.api import Caller, codes
 
 pytestmark = pytest.mark.django_db
@@ -34,14 +34,14 @@ def foreman(hob: Person) -> Caller:
 
 
 class TestReading:
-    def test_own_notice__says_everything_in_words(self, hob: Person, foreman: Caller) -> None:
+    def test_own_notification__says_everything_in_words(self, hob: Person, foreman: Caller) -> None:
         unit, hold = make_unit(number="LR-46"), uuid7()
-        (notice,) = owe(hold_draft(hob, subject=hold, unit=unit))
+        (notification,) = owe(hold_draft(hob, subject=hold, unit=unit))
 
-        told = foreman.get(f"notices/{notice.pk}").json()
+        told = foreman.get(f"notices/{notification.pk}").json()
 
         assert told == {
-            "id": str(notice.pk),
+            "id": str(notification.pk),
             "kind": "hold_placed",
             "code": "hold_placed",
             "text": SENTENCE,
@@ -83,8 +83,8 @@ class TestReading:
         settings.MESSAGES_STRICT = False
         owe(hold_draft(hob))
         owe(hold_draft(hob), now=NOON + dt.timedelta(minutes=1))
-        newest = Notice.objects.order_by("-owed_at")[:1].get()
-        Notice.objects.filter(pk=newest.pk).update(kind="of_tomorrow", code="of_tomorrow")
+        newest = Notification.objects.order_by("-owed_at")[:1].get()
+        Notification.objects.filter(pk=newest.pk).update(kind="of_tomorrow", code="of_tomorrow")
 
         first, second = foreman.get("notices").json()["results"]
 
@@ -118,20 +118,20 @@ class TestReading:
 
 class TestAnswering:
     def test_acknowledged__kept_with_its_instant_and_nothing_left_to_do(self, hob: Person, foreman: Caller) -> None:
-        (notice,) = owe(hold_draft(hob))
+        (notification,) = owe(hold_draft(hob))
 
-        answer = foreman.post(f"notices/{notice.pk}/acknowledge")
+        answer = foreman.post(f"notices/{notification.pk}/acknowledge")
 
         assert (answer.status_code, answer.json()["acknowledged_at"]) == (200, "2026-03-06T18:00:00Z")
         assert answer.json()["allowed_actions"] == []
-        assert Notice.objects.get().acknowledged_at == NOON
+        assert Notification.objects.get().acknowledged_at == NOON
 
     def test_snoozed__until_midnight_of_that_day(self, hob: Person, foreman: Caller) -> None:
-        (notice,) = owe(waiting_draft(hob))
-        assert foreman.get(f"notices/{notice.pk}").json()["allowed_actions"] == ["acknowledge", "snooze"]
+        (notification,) = owe(waiting_draft(hob))
+        assert foreman.get(f"notices/{notification.pk}").json()["allowed_actions"] == ["acknowledge", "snooze"]
 
         body = {"until": "2026-03-10", "reason": "waits for the State's letter"}
-        answer = foreman.post(f"notices/{notice.pk}/snooze", body)
+        answer = foreman.post(f"notices/{notification.pk}/snooze", body)
 
         assert answer.status_code == 200
         assert (answer.json()["snoozed_until"], answer.json()["snooze_reason"]) == (
@@ -153,40 +153,40 @@ class TestAnswering:
     def test_snooze_that_is_not_sound__refused_with_the_place_and_nothing_changed(
         self, body: dict[str, str], problems: list[tuple[str, str]], hob: Person, foreman: Caller
     ) -> None:
-        (notice,) = owe(waiting_draft(hob))
+        (notification,) = owe(waiting_draft(hob))
 
-        answer = foreman.post(f"notices/{notice.pk}/snooze", body)
+        answer = foreman.post(f"notices/{notification.pk}/snooze", body)
 
         assert (answer.status_code, sorted(codes(answer))) == (422, sorted(problems))
-        assert Notice.objects.get().snoozed_until is None
+        assert Notification.objects.get().snoozed_until is None
 
     def test_snooze_of_a_hold__403_and_nothing_changed(self, hob: Person, foreman: Caller) -> None:
-        (notice,) = owe(hold_draft(hob))
+        (notification,) = owe(hold_draft(hob))
 
-        answer = foreman.post(f"notices/{notice.pk}/snooze", {"until": "2026-03-10", "reason": "later"})
+        answer = foreman.post(f"notices/{notification.pk}/snooze", {"until": "2026-03-10", "reason": "later"})
 
         assert (answer.status_code, answer.json()["code"]) == (403, "notice_never_snoozed")
-        assert Notice.objects.get().snoozed_until is None
+        assert Notification.objects.get().snoozed_until is None
 
     def test_snooze_of_an_acknowledged_one__409(self, hob: Person, foreman: Caller) -> None:
-        (notice,) = owe(waiting_draft(hob))
-        foreman.post(f"notices/{notice.pk}/acknowledge")
+        (notification,) = owe(waiting_draft(hob))
+        foreman.post(f"notices/{notification.pk}/acknowledge")
 
-        answer = foreman.post(f"notices/{notice.pk}/snooze", {"until": "2026-03-10", "reason": "later"})
+        answer = foreman.post(f"notices/{notification.pk}/snooze", {"until": "2026-03-10", "reason": "later"})
 
         assert (answer.status_code, answer.json()["code"]) == (409, "notice_acknowledged")
 
     @pytest.mark.parametrize("action", ["", "/acknowledge", "/snooze"])
     def test_somebody_elses__404_even_for_an_administrator_and_nothing_changed(self, action: str, hob: Person) -> None:
-        (notice,) = owe(waiting_draft(hob))
+        (notification,) = owe(waiting_draft(hob))
         other = sign_in(make_person("Root Admin", Role.ADMINISTRATOR))
         body = {"until": "2026-03-10", "reason": "later"} if action == "/snooze" else None
-        path = f"notices/{notice.pk}{action}"
+        path = f"notices/{notification.pk}{action}"
 
         answer = other.post(path, body) if action else other.get(path)
 
         assert (answer.status_code, answer.json()["code"]) == (404, "notice_unknown")
-        fresh = Notice.objects.get()
+        fresh = Notification.objects.get()
         assert (fresh.acknowledged_at, fresh.snoozed_until) == (None, None)
 
 
@@ -204,7 +204,7 @@ class TestParked:
             5,
             "SMTPServerDisconnected: gone",
         )
-        assert [notice["text"] for notice in row["notices"]] == [SENTENCE]
+        assert [notification["text"] for notification in row["notices"]] == [SENTENCE]
 
     def test_sent_again_by_an_administrator__owed_as_if_never_tried_and_off_the_list(self, hob: Person) -> None:
         owe(hold_draft(hob))

@@ -1,4 +1,4 @@
-"""Addresses that notices are posted to, over HTTP: recorded, listed, closed; refused with the rule."""
+"""Addresses that notifications are posted to, over HTTP: recorded, listed, closed; refused with the rule."""
 
 import pytest
 

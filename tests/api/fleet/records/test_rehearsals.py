@@ -110,7 +110,7 @@ def test_officers_report_without_answer_after_15_days__one_gap_on_each_unit(
         ]
 
 
-def test_identity_and_papers_lacking__a_gap_for_each() -> None:
+def test_identity_and_documents_lacking__a_gap_for_each() -> None:
     trailer = unit("LR-42")
     Unit.objects.filter(pk=trailer.pk).update(make="")
     Document.objects.filter(unit=trailer, kind="periodic_inspection").update(inspector="Nobody Known", program="self")

@@ -108,8 +108,8 @@ def test_dispatch__completes_a_unit_of_others_and_its_inspection_but_edits_none_
     assert dispatch.patch("trailers/QX-9003@Gravelspoon%20Foods", given, if_match='"1"').status_code == 200
     theirs.refresh_from_db()
     assert (theirs.plate, theirs.plate_state, theirs.owner) == ("7RQ 201", "WI", "Gravelspoon Foods Inc")
-    paper = {"unit": "QX-9003@Gravelspoon Foods Inc", "kind": "periodic_inspection", "starts_on": "2026-01-05"}
-    assert dispatch.post("documents", paper).status_code == 201
+    document = {"unit": "QX-9003@Gravelspoon Foods Inc", "kind": "periodic_inspection", "starts_on": "2026-01-05"}
+    assert dispatch.post("documents", document).status_code == 201
 
     assert dispatch.get("trailers/LR-41").json()["allowed_actions"] == []
     refused = dispatch.patch("trailers/LR-41", {"plate": "7RQ 201"}, if_match='"1"')

@@ -161,7 +161,7 @@ def test_every_step__leaves_its_rows_and_histories_that_hold() -> None:
         "fleet_trailerdetails": 1,
         "fleet_unitchain": 1,
         "fleet_meterreading": 1,
-        "fleet_notice": 7,
+        "fleet_notification": 7,
         "fleet_delivery": 3,
         "fleet_delivery_notices": 7,
         "workorders_repairorder": 2,

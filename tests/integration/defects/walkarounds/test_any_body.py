@@ -1,5 +1,5 @@
 """Whatever a phone puts into a signed walk-around, it is kept or refused for a reason that is listed, and nothing that
-reads it afterwards fails: its receipt, the yard, an answer to dispatch, every list, the unit's file, the sweeps."""
+reads it afterwards fails: its receipt, the yard, an answer to dispatch, every list, the unit's file, the jobs."""
 
 import json
 from collections.abc import Callable, Iterator

@@ -9,7 +9,7 @@ from django.db import IntegrityError, transaction
 from common.errors import Invalid
 from fleet.enums import Role
 from fleet.models import Person, Policy
-from fleet.selectors.carrier.policies import standing_policies
+from fleet.selectors.carrier.policies import effective_policies
 from fleet.services.carrier.policies import set_policy
 from fleet.signals import policy_set
 from tests.factories.fleet import HOUR, NOON, make_carrier, make_person, make_site
@@ -31,7 +31,7 @@ def test_decision__holds_from_its_instant_on(office: Person) -> None:
     make_carrier()
     decide(office, "walk_valid_hours", 12)
     decide(office, "walk_valid_hours", 6, NOON + HOUR)
-    at = {hours: standing_policies(now=NOON + hours * HOUR).policies for hours in (-1, 0, 1)}
+    at = {hours: effective_policies(now=NOON + hours * HOUR).policies for hours in (-1, 0, 1)}
     assert at == {-1: {}, 0: {"walk_valid_hours": 12}, 1: {"walk_valid_hours": 6}}
 
 

@@ -1,4 +1,4 @@
-"""What the database itself refuses of papers, whoever writes them."""
+"""What the database itself refuses of documents, whoever writes them."""
 
 import datetime as dt
 from typing import Any
@@ -33,7 +33,7 @@ def test_end_before_its_beginning__is_refused_and_the_same_day_is_not() -> None:
 
 
 @pytest.mark.parametrize("subject", ["unit", "person", "carrier"])
-def test_second_standing_paper_of_a_kind__is_refused_until_the_first_is_replaced(subject: str) -> None:
+def test_second_standing_document_of_a_kind__is_refused_until_the_first_is_replaced(subject: str) -> None:
     subjects: dict[str, dict[str, Any]] = {
         "unit": {"unit": make_unit()},
         "person": {"person": make_person("Ada Brisk", Role.DRIVER)},
@@ -49,6 +49,6 @@ def test_second_standing_paper_of_a_kind__is_refused_until_the_first_is_replaced
     assert Document.objects.filter(kind="insurance").count() == 3
 
 
-def test_paper_of_a_unit_and_of_a_person_at_once__is_refused() -> None:
+def test_document_of_a_unit_and_of_a_person_at_once__is_refused() -> None:
     with pytest.raises(IntegrityError, match="document_one_subject"):
         insert(kind="lease", unit=make_unit(), person=make_person("Ada Brisk", Role.DRIVER))

@@ -1,4 +1,4 @@
-"""Papers: one current of each kind, ends computed, replaced and never overwritten."""
+"""Documents: one current of each kind, ends computed, replaced and never overwritten."""
 
 import datetime as dt
 from typing import Any
@@ -48,7 +48,7 @@ class TestRecording:
     def test_periodic_inspection__is_kept_with_both_readings_of_its_end(self, desk: Person) -> None:
         unit = make_unit(UnitKind.TRAILER)
         make_inspector()
-        paper = record(
+        document = record(
             DocumentSubject(unit_id=unit.pk),
             desk,
             "periodic_inspection",
@@ -56,9 +56,9 @@ class TestRecording:
             program="self",
             inspector="Greta Lind",
         )
-        paper.refresh_from_db()
-        assert (paper.ends_on, paper.ends_on_month) == (dt.date(2026, 3, 13), dt.date(2026, 3, 31))
-        assert (paper.program, paper.inspector) == ("self", "Greta Lind")
+        document.refresh_from_db()
+        assert (document.ends_on, document.ends_on_month) == (dt.date(2026, 3, 13), dt.date(2026, 3, 31))
+        assert (document.program, document.inspector) == ("self", "Greta Lind")
         assert history_of(unit) == ["unit_added", "document_recorded"]
 
     @pytest.mark.parametrize(
@@ -108,8 +108,8 @@ class TestRecording:
 
     def test_inspection_of_a_unit_of_others__is_taken_as_its_owner_says(self, desk: Person) -> None:
         unit = make_unit(UnitKind.TRAILER, owner="Quartz Dairies")
-        paper = record(DocumentSubject(unit_id=unit.pk), desk, "periodic_inspection", starts_on=TODAY)
-        assert paper.inspector_unproven is False
+        document = record(DocumentSubject(unit_id=unit.pk), desk, "periodic_inspection", starts_on=TODAY)
+        assert document.inspector_unproven is False
 
     def test_second_current_one_of_a_kind__is_refused(self, desk: Person) -> None:
         first = make_document()
@@ -135,7 +135,7 @@ class TestRecording:
             ("insurance", {"ends_on": TODAY}, ("/kind", "document_not_of_subject")),
         ],
     )
-    def test_facts_that_make_no_paper__are_refused_and_nothing_changed(
+    def test_facts_that_make_no_document__are_refused_and_nothing_changed(
         self, desk: Person, kind: str, facts: dict[str, object], problem: tuple[str, str]
     ) -> None:
         unit = make_unit()
@@ -154,7 +154,7 @@ class TestRecording:
         with refused(NotFound, "carrier_missing"):
             record(DocumentSubject(), desk, "insurance")
 
-    def test_papers_of_the_carrier_and_of_people__are_the_offices(self, desk: Person) -> None:
+    def test_documents_of_the_carrier_and_of_people__are_the_offices(self, desk: Person) -> None:
         make_carrier()
         driver, foreman = make_person("Ada Brisk", Role.DRIVER), make_person("Hob Anselm", Role.FOREMAN)
         for subject, kind in (
@@ -166,13 +166,13 @@ class TestRecording:
             assert record(subject, desk, kind).kind == kind
 
     @pytest.mark.parametrize("role", [Role.FOREMAN, Role.DISPATCH])
-    def test_people_on_shift__record_a_units_papers(self, role: Role) -> None:
+    def test_people_on_shift__record_a_units_documents(self, role: Role) -> None:
         unit = make_unit(UnitKind.TRAILER, owner="Gravelspoon Foods")
         assert record(DocumentSubject(unit_id=unit.pk), make_person("Dee Moss", role)).unit_id == unit.pk
 
 
 class TestReplacing:
-    def test_next_paper__follows_and_the_old_one_stays(self, desk: Person) -> None:
+    def test_next_document__follows_and_the_old_one_stays(self, desk: Person) -> None:
         old = make_document(number="A-1")
         new = replace(old, desk, number="A-2", starts_on=dt.date(2026, 7, 1), ends_on=dt.date(2027, 6, 30))
         old.refresh_from_db()
@@ -180,7 +180,7 @@ class TestReplacing:
         assert (new.number, new.replaced_at, new.version) == ("A-2", None, 1)
         assert kinds_of(new)[-1] == "document_replaced"
 
-    def test_replaced_paper__is_neither_replaced_nor_edited_again(self, desk: Person) -> None:
+    def test_replaced_document__is_neither_replaced_nor_edited_again(self, desk: Person) -> None:
         old = make_document()
         replace(old, desk)
         with refused(Conflict, "action_not_allowed"):
@@ -195,36 +195,36 @@ class TestReplacing:
             replace(old, desk, 2)
         assert Document.objects.count() == 1
 
-    def test_unknown_paper__is_not_found(self, desk: Person) -> None:
+    def test_unknown_document__is_not_found(self, desk: Person) -> None:
         with refused(NotFound, "document_unknown"):
             replace(Document(pk=uuid7()), desk)
 
 
 class TestEditing:
     def test_mistyped_day_of_inspection__moves_the_end(self, desk: Person) -> None:
-        paper = make_document(kind="periodic_inspection", starts_on=dt.date(2025, 3, 14), ends_on=None)
-        edit(paper, desk, starts_on=dt.date(2025, 4, 14))
-        paper.refresh_from_db()
-        assert (paper.ends_on, paper.ends_on_month) == (dt.date(2026, 4, 13), dt.date(2026, 4, 30))
-        assert paper.version == 2
+        document = make_document(kind="periodic_inspection", starts_on=dt.date(2025, 3, 14), ends_on=None)
+        edit(document, desk, starts_on=dt.date(2025, 4, 14))
+        document.refresh_from_db()
+        assert (document.ends_on, document.ends_on_month) == (dt.date(2026, 4, 13), dt.date(2026, 4, 30))
+        assert document.version == 2
         body = HistoryContent.objects.latest("entry__sequence").body
         assert '"starts_on":["2025-03-14","2025-04-14"]' in body
 
     def test_number_alone__leaves_the_printed_end(self, desk: Person) -> None:
-        paper = make_document()
-        edit(paper, desk, number="A-2")
-        paper.refresh_from_db()
-        assert (paper.number, paper.ends_on) == ("A-2", dt.date(2026, 6, 30))
+        document = make_document()
+        edit(document, desk, number="A-2")
+        document.refresh_from_db()
+        assert (document.number, document.ends_on) == ("A-2", dt.date(2026, 6, 30))
 
     def test_nothing_said_that_is_not_so_already__no_new_version_and_no_entry(self, desk: Person) -> None:
-        paper = make_document(number="A-1")
+        document = make_document(number="A-1")
         entries = HistoryContent.objects.count()
-        assert edit(paper, desk).version == 1
-        assert edit(paper, desk, number="A-1").version == 1
-        paper.refresh_from_db()
-        assert (paper.version, HistoryContent.objects.count()) == (1, entries)
+        assert edit(document, desk).version == 1
+        assert edit(document, desk, number="A-1").version == 1
+        document.refresh_from_db()
+        assert (document.version, HistoryContent.objects.count()) == (1, entries)
 
-    def test_permanent_paper__stays_permanent_until_it_is_given_an_end(self, desk: Person) -> None:
-        paper = make_document(ends_on=None, permanent=True)
-        assert edit(paper, desk, 1, number="P-1").ends_on is None
-        assert edit(paper, desk, 2, ends_on=dt.date(2027, 6, 30)).ends_on == dt.date(2027, 6, 30)
+    def test_permanent_document__stays_permanent_until_it_is_given_an_end(self, desk: Person) -> None:
+        document = make_document(ends_on=None, permanent=True)
+        assert edit(document, desk, 1, number="P-1").ends_on is None
+        assert edit(document, desk, 2, ends_on=dt.date(2027, 6, 30)).ends_on == dt.date(2027, 6, 30)

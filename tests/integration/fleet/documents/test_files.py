@@ -15,7 +15,7 @@ from common.errors import Invalid, NotFound, TooLarge, Unavailable
 from fleet.enums import Role
 from fleet.models import StoredFile
 from fleet.rules.documents.file_types import PAPERS
-from fleet.services.documents.files import read_file, store_file, sweep_orphans
+from fleet.services.documents.files import job_orphans, read_file, store_file
 from tests.factories.fleet import HOUR, NOON, caller, make_carrier, make_document
 from tests.support.refusals import refused
 from tests.support.stored_files import path_of
@@ -141,10 +141,12 @@ def test_disk_that_is_full__leaves_nothing_and_takes_the_file_later(media: Path,
 
 def test_disk_that_is_full__is_told_over_http_as_a_matter_of_time(monkeypatch: pytest.MonkeyPatch, media: Path) -> None:
     make_carrier()
-    paper = make_document()
+    document = make_document()
     full(monkeypatch, "write")
     with time_machine.travel(NOON, tick=False):
-        answer = caller(Role.COMPLIANCE).put_file(f"documents/{paper.pk}/file", PDF, "application/pdf", if_match='"1"')
+        answer = caller(Role.COMPLIANCE).put_file(
+            f"documents/{document.pk}/file", PDF, "application/pdf", if_match='"1"'
+        )
     assert (answer.status_code, answer.json()["code"]) == (503, "file_store_unavailable")
     assert answer.headers["Retry-After"] == "60"
     assert files(media) == []
@@ -157,7 +159,7 @@ def test_disk_that_cannot_be_read__is_told_as_not_available(monkeypatch: pytest.
         read_file(row.pk)
 
 
-def test_sweep__removes_old_files_without_a_row_alone(media: Path) -> None:
+def test_job__removes_old_files_without_a_row_alone(media: Path) -> None:
     kept = store()
     beside = path_of(kept.pk).parent
     old, half, young = beside / ("a" * 64), beside / ".part-x", beside / ("b" * 64)
@@ -166,5 +168,5 @@ def test_sweep__removes_old_files_without_a_row_alone(media: Path) -> None:
     for path in (old, half, path_of(kept.pk)):
         os.utime(path, times=((NOON - 25 * HOUR).timestamp(),) * 2)
     os.utime(young, times=((NOON - 23 * HOUR).timestamp(),) * 2)
-    assert sweep_orphans(now=NOON) == 2
+    assert job_orphans(now=NOON) == 2
     assert sorted(files(media)) == sorted([path_of(kept.pk), young])

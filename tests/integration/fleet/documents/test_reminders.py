@@ -7,13 +7,13 @@ import pytest
 from django.db import connection
 from pytest_django import DjangoAssertNumQueries
 
-from fleet.enums import NoticeKind, Role, UnitKind
-from fleet.models import Carrier, Document, Notice, Person, Policy, Site, SweepPlace, Unit
+from fleet.enums import NotificationKind, Role, UnitKind
+from fleet.models import Carrier, Document, JobPlace, Notification, Person, Policy, Site, Unit
 from fleet.services.documents.reminders.job import Reminded, remind_of_papers
 from fleet.services.notifications.composing import sentence_of
 from fleet.services.notifications.job import sweep_notices
 from fleet.services.notifications.recount import as_of_now
-from tests.factories.notices import give_role, make_carrier, make_person, make_site, make_unit
+from tests.factories.notifications import give_role, make_carrier, make_person, make_site, make_unit
 from tests.support.at_once import at_once
 from tests.support.committing import CommittingDatabase
 
@@ -46,7 +46,7 @@ def paper(**fields: Any) -> Document:
 
 
 def unit_with(number: str = "CU-15", site: Site | None = None, **fields: Any) -> Document:
-    """A paper of a cooling unit, of which nothing else is asked."""
+    """A document of a cooling unit, of which nothing else is asked."""
     return paper(unit=make_unit(number, kind=UnitKind.COOLING_UNIT, home_site=site), **fields)
 
 
@@ -55,38 +55,51 @@ def sweep(at: dt.datetime = NOON, **options: Any) -> Reminded:
 
 
 def told() -> list[tuple[str, str, str]]:
-    rows = Notice.objects.select_related("person").order_by("owed_at", "step", "person__name")
+    rows = Notification.objects.select_related("person").order_by("owed_at", "step", "person__name")
     return [(row.person.name, row.code, row.step) for row in rows]
 
 
 class TestOnePaper:
-    def test_step_has_come__one_notice_with_everything_it_says(self, vera: Person) -> None:
+    def test_step_has_come__one_notification_with_everything_it_says(self, vera: Person) -> None:
         document = unit_with(ends_on=TODAY + 30 * A_DAY, state="TX")
 
         assert sweep() == Reminded(owed=1, looked_at=1 + 1, whole=True)
 
-        notice = Notice.objects.get()
-        assert (notice.kind, notice.code, notice.person, notice.unit, notice.subject_id, notice.step) == (
-            NoticeKind.DOCUMENT_ENDING,
+        notification = Notification.objects.get()
+        assert (
+            notification.kind,
+            notification.code,
+            notification.person,
+            notification.unit,
+            notification.subject_id,
+            notification.step,
+        ) == (
+            NotificationKind.DOCUMENT_ENDING,
             "document_ending",
             vera,
             document.unit,
             document.pk,
             "2026-04-05:30-days-left",
         )
-        assert (notice.urgent, notice.owed_at, notice.acknowledged_at, notice.escalated_at, notice.snooze_reason) == (
+        assert (
+            notification.urgent,
+            notification.owed_at,
+            notification.acknowledged_at,
+            notification.escalated_at,
+            notification.snooze_reason,
+        ) == (
             False,
             NOON,
             None,
             None,
             "",
         )
-        assert notice.dedupe_key == f"document_ending:{document.pk}:2026-04-05:30-days-left:{vera.pk}"
-        assert sentence_of(notice, language="en", zone=CHICAGO) == (
+        assert notification.dedupe_key == f"document_ending:{document.pk}:2026-04-05:30-days-left:{vera.pk}"
+        assert sentence_of(notification, language="en", zone=CHICAGO) == (
             "Unit CU-15: registration (TX) expires Sun 5 Apr 2026. Days left: 30. After Sun 5 Apr "
             "2026 clearance is barred."
         )
-        assert sentence_of(notice, language="es", zone=CHICAGO) == (
+        assert sentence_of(notification, language="es", zone=CHICAGO) == (
             "Unidad CU-15: registro del vehículo (TX) vence el dom 5 abr 2026. Días restantes: 30. "
             "Después del dom 5 abr 2026 la autorización queda impedida."
         )
@@ -112,7 +125,7 @@ class TestOnePaper:
             "14-days-overdue",
         ]
 
-    def test_no_sweep_for_three_days__the_newest_step_is_owed_and_those_skipped_are_not(self, vera: Person) -> None:
+    def test_no_job_for_three_days__the_newest_step_is_owed_and_those_skipped_are_not(self, vera: Person) -> None:
         unit_with(ends_on=TODAY + 3 * A_DAY)
         sweep()
 
@@ -125,7 +138,7 @@ class TestOnePaper:
 
         sweep()
 
-        assert sentence_of(Notice.objects.get(), language="en", zone=CHICAGO) == (
+        assert sentence_of(Notification.objects.get(), language="en", zone=CHICAGO) == (
             "Unit CU-15: registration expired Wed 4 Mar 2026. Days overdue: 2. Clearance is barred."
         )
 
@@ -139,7 +152,7 @@ class TestOnePaper:
         sweep(dt.datetime(2026, 1, 2, 18, tzinfo=dt.UTC))
         sweep(dt.datetime(2026, 3, 1, 18, tzinfo=dt.UTC))
 
-        first, second = Notice.objects.filter(subject_id=document.pk).order_by("owed_at")
+        first, second = Notification.objects.filter(subject_id=document.pk).order_by("owed_at")
         assert sentence_of(first, language="en", zone=CHICAGO) == (
             "Unit CU-15: fuel-tax licence and decals expired Wed 31 Dec 2025, in grace until Sat 28 "
             "Feb 2026. Days left: 57. After Sat 28 Feb 2026 clearance is barred."
@@ -155,7 +168,7 @@ class TestOnePaper:
 
         sweep()
 
-        assert set(Notice.objects.values_list("subject_id", flat=True)) == {new.pk, another.pk}
+        assert set(Notification.objects.values_list("subject_id", flat=True)) == {new.pk, another.pk}
 
     def test_end_mended__counted_anew(self, vera: Person) -> None:
         document = unit_with(ends_on=TODAY + 7 * A_DAY)
@@ -195,7 +208,7 @@ class TestSubjects:
 
         assert sweep().owed == 0
 
-    def test_own_paper_of_a_person__told_to_them_and_to_compliance_at_their_site(self, vera: Person) -> None:
+    def test_own_document_of_a_person__told_to_them_and_to_compliance_at_their_site(self, vera: Person) -> None:
         yard = make_site()
         give_role(make_person("Una Yard"), Role.COMPLIANCE, yard)
         give_role(make_person("Dana Dock"), Role.COMPLIANCE, make_site("River Dock"))
@@ -204,22 +217,22 @@ class TestSubjects:
         sweep()
 
         assert [name for name, _, _ in told()] == ["Iris Quade", "Una Yard", "Vera Holt"]
-        assert sentence_of(Notice.objects.all()[0], language="en", zone=CHICAGO) == (
+        assert sentence_of(Notification.objects.all()[0], language="en", zone=CHICAGO) == (
             "Iris Quade: driver's medical certificate expires Fri 6 Mar 2026. Days left: 0. After "
             "Fri 6 Mar 2026 clearance is barred."
         )
 
-    def test_compliance_manager_with_a_paper_of_her_own__told_once(self, vera: Person) -> None:
+    def test_compliance_manager_with_a_document_of_her_own__told_once(self, vera: Person) -> None:
         paper(kind="medical_certificate", person=vera, ends_on=TODAY)
 
         assert sweep().owed == 1
 
-    def test_paper_of_the_carrier__told_to_compliance(self, vera: Person) -> None:
+    def test_document_of_the_carrier__told_to_compliance(self, vera: Person) -> None:
         paper(kind="insurance", ends_on=TODAY)
 
         sweep()
 
-        assert sentence_of(Notice.objects.get(), language="en", zone=CHICAGO) == (
+        assert sentence_of(Notification.objects.get(), language="en", zone=CHICAGO) == (
             "The carrier: liability insurance expires Fri 6 Mar 2026. Days left: 0. After Fri 6 Mar "
             "2026 clearance is barred."
         )
@@ -240,7 +253,7 @@ class TestSubjects:
 
         sweep()
 
-        assert sentence_of(Notice.objects.get(), language="en", zone=CHICAGO).startswith(
+        assert sentence_of(Notification.objects.get(), language="en", zone=CHICAGO).startswith(
             "Unit CU-15@Blue Heron Leasing: "
         )
 
@@ -255,14 +268,14 @@ class TestMissing:
         owed.append(sweep(NOON + 17 * A_DAY).owed)
 
         assert owed == [1, 0, 0, 1, 0, 0]  # 6 March 2026 is a Friday
-        notice = Notice.objects.order_by("owed_at")[0]
-        assert (notice.code, notice.unit, notice.subject_id, notice.step) == (
+        notification = Notification.objects.order_by("owed_at")[0]
+        assert (notification.code, notification.unit, notification.subject_id, notification.step) == (
             "document_missing",
             unit,
             unit.pk,
             "periodic_inspection:2026-W10",
         )
-        assert sentence_of(notice, language="en", zone=CHICAGO) == (
+        assert sentence_of(notification, language="en", zone=CHICAGO) == (
             "Unit LR-46: periodic inspection missing. Clearance is barred."
         )
 
@@ -287,7 +300,7 @@ class TestMissing:
             "registration",
         ]
 
-    def test_paper_by_state__asked_for_where_the_carrier_runs_and_the_state_is_named(self, vera: Person) -> None:
+    def test_document_by_state__asked_for_where_the_carrier_runs_and_the_state_is_named(self, vera: Person) -> None:
         unit = make_unit("NL-15", kind=UnitKind.TRACTOR)
         for kind, state in (("registration", "TX"), ("periodic_inspection", ""), ("weight_distance_permit", "NM")):
             paper(unit=unit, kind=kind, state=state, ends_on=TODAY + 300 * A_DAY)
@@ -297,19 +310,19 @@ class TestMissing:
 
         sweep()
 
-        notice = Notice.objects.get()
-        assert notice.step == "weight_distance_permit:OR:2026-W10"
-        assert sentence_of(notice, language="en", zone=CHICAGO) == (
+        notification = Notification.objects.get()
+        assert notification.step == "weight_distance_permit:OR:2026-W10"
+        assert sentence_of(notification, language="en", zone=CHICAGO) == (
             "Unit NL-15: weight-distance permit (OR) missing. Clearance is barred."
         )
 
-    def test_carrier_without_its_own_papers__told(self, db: None) -> None:
+    def test_carrier_without_its_own_documents__told(self, db: None) -> None:
         make_carrier()
         make_person("Vera Holt", roles=(Role.COMPLIANCE,))
 
         assert sweep().owed == 2
         assert sweep().owed == 0
-        assert {notice.subject_id for notice in Notice.objects.all()} == {Carrier.objects.get().pk}
+        assert {notification.subject_id for notification in Notification.objects.all()} == {Carrier.objects.get().pk}
 
 
 class TestTheRun:
@@ -317,14 +330,14 @@ class TestTheRun:
         assert sweep() == Reminded(owed=0, looked_at=0, whole=True)
 
     @pytest.mark.parametrize("size", [1, 2, 7, 100])
-    def test_pages_of_any_size__every_paper_once(self, vera: Person, size: int) -> None:
+    def test_pages_of_any_size__every_document_once(self, vera: Person, size: int) -> None:
         for number in range(14):
             unit_with(f"CU-{number}", ends_on=TODAY + (number % 3) * A_DAY)
 
         done = sweep(size=size)
 
         assert (done.owed, done.looked_at, done.whole) == (14, 28, True)
-        assert set(Notice.objects.values_list("subject_id", flat=True)) == set(
+        assert set(Notification.objects.values_list("subject_id", flat=True)) == set(
             Document.objects.filter(unit__isnull=False).values_list("pk", flat=True)
         )
 
@@ -338,7 +351,7 @@ class TestTheRun:
         assert (cut.owed, cut.whole) == (2, False)
         assert sweep(size=2) == Reminded(owed=4, looked_at=4 + 6, whole=True)
         assert sweep(size=2).looked_at == 6 + 6
-        assert SweepPlace.objects.count() == 0
+        assert JobPlace.objects.count() == 0
 
     def test_cut_off_again_and_again__comes_to_the_end_in_as_many_runs_as_there_are_pages(self, vera: Person) -> None:
         for number in range(5):
@@ -348,7 +361,7 @@ class TestTheRun:
         runs = [sweep(size=2, stop=lambda: True) for _ in range(20)]
 
         whole = [run.whole for run in runs].index(True)
-        assert sum(run.owed for run in runs[: whole + 1]) == Notice.objects.count() == 7
+        assert sum(run.owed for run in runs[: whole + 1]) == Notification.objects.count() == 7
         assert whole == 7
 
     def test_cut_off_on_one_day__starts_anew_on_the_next(self, vera: Person) -> None:
@@ -365,9 +378,9 @@ class TestTheRun:
         for number in range(6):
             unit_with(f"CU-{number}", ends_on=TODAY)
 
-        assert (sweep(size=2, stop=lambda: True).owed, Notice.objects.count()) == (2, 2)
+        assert (sweep(size=2, stop=lambda: True).owed, Notification.objects.count()) == (2, 2)
 
-    def test_two_and_forty_papers__same_statements(
+    def test_two_and_forty_documents__same_statements(
         self, vera: Person, django_assert_num_queries: DjangoAssertNumQueries
     ) -> None:
         for count in (2, 40):
@@ -380,7 +393,7 @@ class TestTheRun:
 SLOW_INSERT = """
     CREATE FUNCTION take_time() RETURNS trigger LANGUAGE plpgsql AS $$
     BEGIN PERFORM pg_sleep(0.01); RETURN NEW; END $$;
-    CREATE TRIGGER slow BEFORE INSERT ON fleet_notice FOR EACH ROW EXECUTE FUNCTION take_time();
+    CREATE TRIGGER slow BEFORE INSERT ON fleet_notification FOR EACH ROW EXECUTE FUNCTION take_time();
 """
 
 
@@ -394,32 +407,34 @@ def slowly_filled() -> None:
 
 
 def keys() -> set[tuple[UUID | None, UUID, str]]:
-    return set(Notice.objects.values_list("subject_id", "person_id", "step"))
+    return set(Notification.objects.values_list("subject_id", "person_id", "step"))
 
 
-def test_eight_sweeps_at_once__every_step_owed_once_to_each_person(committing_db: CommittingDatabase) -> None:
+def test_eight_jobs_at_once__every_step_owed_once_to_each_person(committing_db: CommittingDatabase) -> None:
     slowly_filled()
 
     runs = at_once(8, lambda: sweep(size=5))
 
-    assert sum(run.owed for run in runs) == Notice.objects.count() == len(keys()) == 24
+    assert sum(run.owed for run in runs) == Notification.objects.count() == len(keys()) == 24
 
 
-def test_control_eight_sweeps_without_the_constraint__owed_more_than_once(committing_db: CommittingDatabase) -> None:
+def test_control_eight_jobs_without_the_constraint__owed_more_than_once(committing_db: CommittingDatabase) -> None:
     slowly_filled()
     with connection.cursor() as cursor:
-        cursor.execute("SELECT conname FROM pg_constraint WHERE conrelid = 'fleet_notice'::regclass AND contype = 'u'")
+        cursor.execute(
+            "SELECT conname FROM pg_constraint WHERE conrelid = 'fleet_notification'::regclass AND contype = 'u'"
+        )
         for (name,) in cursor.fetchall():
-            cursor.execute(f'ALTER TABLE fleet_notice DROP CONSTRAINT "{name}"')
+            cursor.execute(f'ALTER TABLE fleet_notification DROP CONSTRAINT "{name}"')
 
     at_once(8, lambda: sweep(size=5))
 
     assert len(keys()) == 24
-    assert Notice.objects.count() > 24
+    assert Notification.objects.count() > 24
 
 
 class TestOfTheMoment:
-    """Days are counted when a notice is sent or read, whatever stood still since it was owed."""
+    """Days are counted when a notification is sent or read, whatever stood still since it was owed."""
 
     def test_on_each_day_of_the_ladder_and_the_first_after_the_end__told_anew(self, vera: Person) -> None:
         unit_with(ends_on=TODAY + 60 * A_DAY)
@@ -429,24 +444,24 @@ class TestOfTheMoment:
     def test_owed_before_days_without_a_beat__sent_and_read_with_the_days_of_now(self, vera: Person) -> None:
         unit_with(ends_on=TODAY + 3 * A_DAY)
         sweep()
-        (notice,) = Notice.objects.all()
+        (notification,) = Notification.objects.all()
 
-        as_read = {days: worded(notice.pk, NOON + days * A_DAY) for days in (0, 2, 5)}
+        as_read = {days: worded(notification.pk, NOON + days * A_DAY) for days in (0, 2, 5)}
 
         assert "expires Mon 9 Mar 2026. Days left: 3. After Mon 9 Mar 2026 clearance is barred." in as_read[0]
         assert "expires Mon 9 Mar 2026. Days left: 1. After Mon 9 Mar 2026 clearance is barred." in as_read[2]
         assert "expired Mon 9 Mar 2026. Days overdue: 2. Clearance is barred." in as_read[5]
-        notice.refresh_from_db()
-        assert (notice.code, notice.facts["days"]) == ("document_ending", 3)
+        notification.refresh_from_db()
+        assert (notification.code, notification.facts["days"]) == ("document_ending", 3)
 
     def test_escalated_and_sent_days_later__counts_both_by_then(self, vera: Person) -> None:
         make_person("Ada Min", roles=(Role.ADMINISTRATOR,))
         unit_with(ends_on=TODAY - A_DAY)
         sweep()
         sweep_notices(now=NOON + 3 * A_DAY)
-        notice = Notice.objects.get(code="unanswered_days")
+        notification = Notification.objects.get(code="unanswered_days")
 
-        said = worded(notice.pk, NOON + 5 * A_DAY)
+        said = worded(notification.pk, NOON + 5 * A_DAY)
 
         assert "Not acknowledged for 5 days. " in said
         assert "Days overdue: 6." in said
@@ -456,17 +471,17 @@ class TestOfTheMoment:
         sweep()
         Document.objects.filter(pk=document.pk).update(ends_on=TODAY + 200 * A_DAY)
 
-        assert as_of_now(Notice.objects.all(), now=NOON) == []
+        assert as_of_now(Notification.objects.all(), now=NOON) == []
 
     def test_two_steps_in_one_letter__said_once(self, vera: Person) -> None:
         unit_with(ends_on=TODAY + A_DAY)
         sweep()
         sweep(NOON + A_DAY)
-        assert Notice.objects.count() == 2
+        assert Notification.objects.count() == 2
 
-        assert len(as_of_now(Notice.objects.all(), now=NOON + A_DAY)) == 1
+        assert len(as_of_now(Notification.objects.all(), now=NOON + A_DAY)) == 1
 
 
-def worded(notice: UUID, now: dt.datetime) -> str:
-    (reads,) = as_of_now(Notice.objects.filter(pk=notice), now=now)
+def worded(notification: UUID, now: dt.datetime) -> str:
+    (reads,) = as_of_now(Notification.objects.filter(pk=notification), now=now)
     return sentence_of(reads, language="en", zone=CHICAGO)

@@ -1,17 +1,17 @@
-"""Ends of qualifications are told like papers: to compliance and to whoever is qualified."""
+"""Ends of qualifications are told like documents: to compliance and to whoever is qualified."""
 
 import datetime as dt
 from typing import Any
 
 import pytest
 
-from fleet.enums import NoticeKind, Role, Scope
-from fleet.models import Notice, Person, Qualification
+from fleet.enums import NotificationKind, Role, Scope
+from fleet.models import Notification, Person, Qualification
 from fleet.services.notifications.composing import sentence_of
-from fleet.services.notifications.endings import still_standing
+from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.job import sweep_notices
 from fleet.services.notifications.recount import as_of_now
-from tests.factories.notices import give_role, make_person, make_site
+from tests.factories.notifications import give_role, make_person, make_site
 from tests.integration.fleet.documents.test_reminders import (
     A_DAY,
     CHICAGO,
@@ -56,18 +56,18 @@ def test_step_has_come__told_to_whoever_is_qualified_and_to_compliance_at_their_
 
     step = "2026-04-05:30-days-left"
     assert told() == [(name, "document_ending", step) for name in ("Greta Lund", "Una Yard", "Vera Holt")]
-    notice = Notice.objects.all()[0]
-    assert (notice.kind, notice.subject_id, notice.unit, notice.urgent) == (
-        NoticeKind.DOCUMENT_ENDING,
+    notification = Notification.objects.all()[0]
+    assert (notification.kind, notification.subject_id, notification.unit, notification.urgent) == (
+        NotificationKind.DOCUMENT_ENDING,
         held.pk,
         None,
         False,
     )
-    assert sentence_of(notice, language="en", zone=CHICAGO) == (
+    assert sentence_of(notification, language="en", zone=CHICAGO) == (
         "Greta Lund: qualified to inspect brakes expires Sun 5 Apr 2026. Days left: 30. The "
         "qualification is valid through Sun 5 Apr 2026."
     )
-    assert sentence_of(notice, language="es", zone=CHICAGO) == (
+    assert sentence_of(notification, language="es", zone=CHICAGO) == (
         "Greta Lund: calificación para inspeccionar frenos vence el dom 5 abr 2026. Días restantes: 30. "
         "La calificación es válida hasta el dom 5 abr 2026."
     )
@@ -81,7 +81,7 @@ def test_on_each_day_of_the_ladder_and_the_first_after_the_end__told_anew_and_we
     assert [60 - day for day in owed] == [60, 30, 14, 7, 3, 1, 0, -1, -7, -14, -21, -28]
 
 
-def test_paper_and_qualification_of_one_person__both(greta: Person) -> None:
+def test_document_and_qualification_of_one_person__both(greta: Person) -> None:
     paper(kind="medical_certificate", person=greta, ends_on=TODAY)
     qualified(greta, ends_on=TODAY)
     assert sweep().owed == 4
@@ -93,11 +93,11 @@ def test_newer_evidence_for_the_same_work__owes_nothing_and_what_was_owed_has_en
 ) -> None:
     qualified(greta, ends_on=TODAY)
     assert sweep().owed == 2
-    assert still_standing(Notice.objects.all()).count() == 2
+    assert still_active(Notification.objects.all()).count() == 2
 
     qualified(greta, **later)
 
-    assert still_standing(Notice.objects.all()).count() == 0
+    assert still_active(Notification.objects.all()).count() == 0
     assert sweep(NOON + A_DAY).owed == 0
 
 
@@ -112,7 +112,7 @@ def test_person_who_left__nothing_and_what_was_owed_has_ended(greta: Person) -> 
     sweep()
     Person.objects.filter(pk=greta.pk).update(left_on=TODAY)
 
-    assert still_standing(Notice.objects.all()).count() == 0
+    assert still_active(Notification.objects.all()).count() == 0
     assert sweep(NOON + A_DAY).owed == 0
 
 
@@ -126,7 +126,7 @@ def test_read_days_later__counted_by_then(greta: Person) -> None:
     qualified(greta, ends_on=TODAY + 3 * A_DAY)
     sweep()
 
-    (reads,) = as_of_now(Notice.objects.filter(person=greta), now=NOON + 5 * A_DAY)
+    (reads,) = as_of_now(Notification.objects.filter(person=greta), now=NOON + 5 * A_DAY)
 
     assert sentence_of(reads, language="en", zone=CHICAGO) == (
         "Greta Lund: qualified to inspect brakes expired Mon 9 Mar 2026. Days overdue: 2. The "
@@ -139,4 +139,4 @@ def test_overdue_and_answered_by_nobody__goes_to_the_administrator(greta: Person
     qualified(greta, ends_on=TODAY - A_DAY)
     sweep()
     sweep_notices(now=NOON + 3 * A_DAY)
-    assert Notice.objects.get(code="unanswered_days").person.name == "Ada Min"
+    assert Notification.objects.get(code="unanswered_days").person.name == "Ada Min"

@@ -23,7 +23,7 @@ def registration(**cells: str) -> dict[str, str]:
     return {**row, "starts_on": "2025-07-01", "ends_on": "2026-06-30", "permanent": "", **cells}
 
 
-def test_first_paper__is_recorded_for_unit_person_and_carrier(vera: Person) -> None:
+def test_first_document__is_recorded_for_unit_person_and_carrier(vera: Person) -> None:
     unit = make_unit(number="NL-1")
     rita = make_person("Rita Sand", firm="Crookspoke")
     rows = [
@@ -44,15 +44,20 @@ def test_first_paper__is_recorded_for_unit_person_and_carrier(vera: Person) -> N
 
 
 def test_same_period__mends_what_was_typed_wrong_and_keeps_what_is_not_said(vera: Person) -> None:
-    paper = make_document(make_unit(number="NL-1"), number="TYPO", issuer="Secretary of State")
+    document = make_document(make_unit(number="NL-1"), number="TYPO", issuer="Secretary of State")
     report = take_in(Table.DOCUMENTS, [registration(state="")], vera)
     assert changes(report) == {2: [("number", "TYPO", "0012")]}
-    paper.refresh_from_db()
-    assert (paper.number, paper.issuer, paper.replaced_at, paper.version) == ("0012", "Secretary of State", None, 2)
+    document.refresh_from_db()
+    assert (document.number, document.issuer, document.replaced_at, document.version) == (
+        "0012",
+        "Secretary of State",
+        None,
+        2,
+    )
     assert Document.objects.count() == 1
 
 
-def test_later_period__replaces_and_keeps_the_old_paper(vera: Person) -> None:
+def test_later_period__replaces_and_keeps_the_old_document(vera: Person) -> None:
     unit = make_unit(number="NL-1")
     old = make_document(unit, number="0011")
     rows = [registration(starts_on="2026-07-01", ends_on="2027-06-30", state="")]
@@ -63,7 +68,7 @@ def test_later_period__replaces_and_keeps_the_old_paper(vera: Person) -> None:
     assert HistoryEntry.objects.filter(unit=unit, kind="document_replaced", subject=new.pk).count() == 1
 
 
-def test_tables_of_two_years_and_the_first_again__the_later_paper_stands(vera: Person) -> None:
+def test_tables_of_two_years_and_the_first_again__the_later_document_stands(vera: Person) -> None:
     make_unit(number="NL-1")
     first, second = registration(), registration(starts_on="2026-07-01", ends_on="2027-06-30")
     take_in(Table.DOCUMENTS, [first], vera)
@@ -76,7 +81,7 @@ def test_tables_of_two_years_and_the_first_again__the_later_paper_stands(vera: P
     assert contents() == before
 
 
-def test_permits_of_two_states__are_two_papers(vera: Person) -> None:
+def test_permits_of_two_states__are_two_documents(vera: Person) -> None:
     make_unit(number="NL-1")
     rows = [registration(kind="weight_distance_permit", state=state) for state in ("NM", "OR", "OR")]
     report = take_in(Table.DOCUMENTS, rows, vera)
@@ -124,16 +129,16 @@ def test_rows_that_break_a_rule__say_row_column_and_rule(vera: Person) -> None:
 
 
 def test_inspection_without_a_qualified_inspector__is_taken_and_flagged_until_it_is_mended(vera: Person) -> None:
-    """49 CFR 396.19. An old paper is worth more flagged than refused; the same table again changes nothing."""
+    """49 CFR 396.19. An old document is worth more flagged than refused; the same table again changes nothing."""
     trailer, others = make_unit(UnitKind.TRAILER, "LR-1"), make_unit(UnitKind.TRAILER, "QX-1", owner="Quartz")
     make_inspector()
     row = {"kind": "periodic_inspection", "unit": "LR-1", "starts_on": "2026-01-05", "program": "self"}
     rows = [{**row, "inspector": "Sam Ruy"}, {**row, "unit": "QX-1@Quartz", "inspector": ""}]
     assert set(outcomes(take_in(Table.DOCUMENTS, rows, vera)).values()) == {RowOutcome.CREATED}
-    paper = Document.objects.get(unit=trailer)
-    assert paper.inspector_unproven
+    document = Document.objects.get(unit=trailer)
+    assert document.inspector_unproven
     assert not Document.objects.get(unit=others).inspector_unproven
     assert set(outcomes(take_in(Table.DOCUMENTS, rows, vera)).values()) == {RowOutcome.UNCHANGED}
     take_in(Table.DOCUMENTS, [{**row, "inspector": "Greta Lind"}], vera)
-    paper.refresh_from_db()
-    assert (paper.inspector, paper.inspector_unproven) == ("Greta Lind", False)
+    document.refresh_from_db()
+    assert (document.inspector, document.inspector_unproven) == ("Greta Lind", False)

@@ -53,7 +53,7 @@ def elsewhere(
 
 
 def fill() -> None:
-    """Texts that a spreadsheet would run, line ends, leading zeros, accents, and every kind of record and paper."""
+    """Texts that a spreadsheet would run, line ends, leading zeros, accents, and every kind of record and document."""
     make_carrier()
     site = Site.objects.create(code="north-yard", name="North Yard", time_zone="America/Chicago")
     vera = make_person("Vera Holt", Role.COMPLIANCE, Role.ADMINISTRATOR, username="vera", home_site=site)

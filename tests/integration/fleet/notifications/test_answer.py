@@ -4,10 +4,10 @@ import pytest
 
 from common.errors import Conflict, DomainError, Invalid, NotAllowed, NotFound
 from common.ids import uuid7
-from fleet.models import Notice
-from fleet.services.notifications.answer import acknowledge_notice, snooze_notice
-from fleet.services.notifications.create import owe_notices
-from tests.factories.notices import NOON, hold_draft, make_carrier, make_person, make_site, waiting_draft
+from fleet.models import Notification
+from fleet.services.notifications.answer import acknowledge_notification, snooze_notification
+from fleet.services.notifications.create import create_notifications
+from tests.factories.notifications import NOON, hold_draft, make_carrier, make_person, make_site, waiting_draft
 
 pytestmark = pytest.mark.django_db
 
@@ -16,46 +16,46 @@ LATER = dt.date(2026, 3, 9)
 
 def test_acknowledged__kept_with_its_instant() -> None:
     hob = make_person()
-    (notice,) = owe_notices([hold_draft(hob)], now=NOON)
+    (notification,) = create_notifications([hold_draft(hob)], now=NOON)
 
-    acknowledge_notice(notice=notice.pk, actor=hob, now=NOON + dt.timedelta(minutes=3))
+    acknowledge_notification(notice=notification.pk, actor=hob, now=NOON + dt.timedelta(minutes=3))
 
-    assert Notice.objects.get().acknowledged_at == NOON + dt.timedelta(minutes=3)
+    assert Notification.objects.get().acknowledged_at == NOON + dt.timedelta(minutes=3)
 
 
 def test_acknowledged_again__first_instant_stands() -> None:
     hob = make_person()
-    (notice,) = owe_notices([hold_draft(hob)], now=NOON)
-    acknowledge_notice(notice=notice.pk, actor=hob, now=NOON)
+    (notification,) = create_notifications([hold_draft(hob)], now=NOON)
+    acknowledge_notification(notice=notification.pk, actor=hob, now=NOON)
 
-    again = acknowledge_notice(notice=notice.pk, actor=hob, now=NOON + dt.timedelta(hours=1))
+    again = acknowledge_notification(notice=notification.pk, actor=hob, now=NOON + dt.timedelta(hours=1))
 
     assert again.acknowledged_at == NOON
 
 
 @pytest.mark.parametrize("own", [False, None])
-def test_notice_of_another_or_none__looks_unknown_and_nothing_changed(own: bool | None) -> None:
+def test_notification_of_another_or_none__looks_unknown_and_nothing_changed(own: bool | None) -> None:
     hob, cal = make_person(), make_person("Cal Wick")
-    (notice,) = owe_notices([waiting_draft(hob)], now=NOON)
-    key = notice.pk if own is False else uuid7()
+    (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
+    key = notification.pk if own is False else uuid7()
 
     with pytest.raises(NotFound, match="notice_unknown"):
-        acknowledge_notice(notice=key, actor=cal, now=NOON)
+        acknowledge_notification(notice=key, actor=cal, now=NOON)
     with pytest.raises(NotFound, match="notice_unknown"):
-        snooze_notice(notice=key, actor=cal, until=LATER, reason="later", now=NOON)
+        snooze_notification(notice=key, actor=cal, until=LATER, reason="later", now=NOON)
 
-    fresh = Notice.objects.get()
+    fresh = Notification.objects.get()
     assert (fresh.acknowledged_at, fresh.snoozed_until) == (None, None)
 
 
 def test_snoozed__until_that_days_midnight_in_the_persons_zone() -> None:
     make_carrier()
     hob = make_person(home_site=make_site(time_zone="America/Denver"))
-    (notice,) = owe_notices([waiting_draft(hob)], now=NOON)
+    (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
 
-    snooze_notice(notice=notice.pk, actor=hob, until=LATER, reason="waits for the State's letter", now=NOON)
+    snooze_notification(notice=notification.pk, actor=hob, until=LATER, reason="waits for the State's letter", now=NOON)
 
-    kept = Notice.objects.get()
+    kept = Notification.objects.get()
     assert kept.snoozed_until == dt.datetime(2026, 3, 9, 6, tzinfo=dt.UTC)
     assert kept.snooze_reason == "waits for the State's letter"
 
@@ -73,48 +73,48 @@ def test_snooze_without_reason_or_out_of_its_days__refused_and_nothing_changed(
 ) -> None:
     make_carrier()
     hob = make_person()
-    (notice,) = owe_notices([waiting_draft(hob)], now=NOON)
+    (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
 
     with pytest.raises(error, match=code):
-        snooze_notice(notice=notice.pk, actor=hob, until=until, reason=reason, now=NOON)
+        snooze_notification(notice=notification.pk, actor=hob, until=until, reason=reason, now=NOON)
 
-    assert Notice.objects.get().snoozed_until is None
+    assert Notification.objects.get().snoozed_until is None
 
 
 def test_snooze_for_thirty_days__accepted() -> None:
     make_carrier()
     hob = make_person()
-    (notice,) = owe_notices([waiting_draft(hob)], now=NOON)
+    (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
 
-    snooze_notice(notice=notice.pk, actor=hob, until=dt.date(2026, 4, 5), reason="later", now=NOON)
+    snooze_notification(notice=notification.pk, actor=hob, until=dt.date(2026, 4, 5), reason="later", now=NOON)
 
-    assert Notice.objects.get().snoozed_until == dt.datetime(2026, 4, 5, 5, tzinfo=dt.UTC)
+    assert Notification.objects.get().snoozed_until == dt.datetime(2026, 4, 5, 5, tzinfo=dt.UTC)
 
 
 def test_snooze_of_a_hold__refused_and_nothing_changed() -> None:
     hob = make_person()
-    (notice,) = owe_notices([hold_draft(hob)], now=NOON)
+    (notification,) = create_notifications([hold_draft(hob)], now=NOON)
 
     with pytest.raises(NotAllowed, match="notice_never_snoozed"):
-        snooze_notice(notice=notice.pk, actor=hob, until=LATER, reason="later", now=NOON)
+        snooze_notification(notice=notification.pk, actor=hob, until=LATER, reason="later", now=NOON)
 
-    assert Notice.objects.get().snoozed_until is None
+    assert Notification.objects.get().snoozed_until is None
 
 
 @pytest.mark.parametrize("kind", ["hold_placed", "order_by_officer", "load_at_risk"])
 def test_kind_that_is_never_snoozed__refused_even_when_it_could_wait(kind: str) -> None:
     hob = make_person()
-    (notice,) = owe_notices([waiting_draft(hob)], now=NOON)
-    Notice.objects.update(kind=kind)
+    (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
+    Notification.objects.update(kind=kind)
 
     with pytest.raises(NotAllowed, match="notice_never_snoozed"):
-        snooze_notice(notice=notice.pk, actor=hob, until=LATER, reason="later", now=NOON)
+        snooze_notification(notice=notification.pk, actor=hob, until=LATER, reason="later", now=NOON)
 
 
 def test_snooze_of_an_acknowledged_one__refused() -> None:
     hob = make_person()
-    (notice,) = owe_notices([waiting_draft(hob)], now=NOON)
-    acknowledge_notice(notice=notice.pk, actor=hob, now=NOON)
+    (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
+    acknowledge_notification(notice=notification.pk, actor=hob, now=NOON)
 
     with pytest.raises(Conflict, match="notice_acknowledged"):
-        snooze_notice(notice=notice.pk, actor=hob, until=LATER, reason="later", now=NOON)
+        snooze_notification(notice=notification.pk, actor=hob, until=LATER, reason="later", now=NOON)

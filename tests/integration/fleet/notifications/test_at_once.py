@@ -1,4 +1,4 @@
-"""Eight sweeps at once owe and deliver nothing twice; delivering with the lock taken out shows that it would."""
+"""Eight jobs at once owe and deliver nothing twice; delivering with the lock taken out shows that it would."""
 
 import datetime as dt
 import time
@@ -10,15 +10,15 @@ from django.db import connection
 from django.db.models import QuerySet
 
 from fleet.enums import Channel, DeliveryState, Role
-from fleet.models import Delivery, Notice
+from fleet.models import Delivery, Notification
 from fleet.services.notifications import leases
 from fleet.services.notifications.channels import Senders
 from fleet.services.notifications.composing import Letter
-from fleet.services.notifications.deliveries import Delivered, deliver_owed
+from fleet.services.notifications.deliveries import Delivered, deliver_pending
 from fleet.services.notifications.escalate import escalate_unanswered
 from fleet.services.notifications.gather import gather_digests
 from fleet.services.notifications.leases import LEASE
-from tests.factories.notices import NOON, hold_draft, make_carrier, make_person, owe, waiting_draft
+from tests.factories.notifications import NOON, hold_draft, make_carrier, make_person, owe, waiting_draft
 from tests.support.at_once import at_once
 from tests.support.committing import CommittingDatabase
 from tests.support.outbox import Outbox
@@ -35,7 +35,7 @@ def without_locks(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def slowly_leased(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Leave time for another sweep between finding a delivery and leasing it."""
+    """Leave time for another job between finding a delivery and leasing it."""
     quick = leases._may_leave
 
     def slow(*args: Any) -> bool:
@@ -46,7 +46,7 @@ def slowly_leased(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def deliver_eight_times(outbox: Outbox) -> list[Delivered]:
-    return at_once(8, lambda: deliver_owed(clock=lambda: NOON, senders=Senders({Channel.MAIL: outbox})))
+    return at_once(8, lambda: deliver_pending(clock=lambda: NOON, senders=Senders({Channel.MAIL: outbox})))
 
 
 def owe_twenty() -> None:
@@ -94,9 +94,9 @@ def test_worker_dies_between_sending_and_marking__one_more_with_the_same_id(
             raise SystemExit(9)
 
     with pytest.raises(SystemExit):
-        deliver_owed(clock=lambda: NOON, senders=Senders({Channel.MAIL: Dies()}))
+        deliver_pending(clock=lambda: NOON, senders=Senders({Channel.MAIL: Dies()}))
     for later in (NOON + LEASE, NOON + 2 * LEASE):
-        deliver_owed(clock=lambda at=later: at, senders=Senders({Channel.MAIL: outbox}))  # type: ignore[misc]
+        deliver_pending(clock=lambda at=later: at, senders=Senders({Channel.MAIL: outbox}))  # type: ignore[misc]
 
     assert len(outbox.sent) == 2
     assert len(set(outbox.message_ids)) == 1
@@ -105,7 +105,7 @@ def test_worker_dies_between_sending_and_marking__one_more_with_the_same_id(
 SLOW_INSERT = """
     CREATE FUNCTION take_time() RETURNS trigger LANGUAGE plpgsql AS $$
     BEGIN PERFORM pg_sleep(0.01); RETURN NEW; END $$;
-    CREATE TRIGGER slow BEFORE INSERT ON fleet_notice FOR EACH ROW EXECUTE FUNCTION take_time();
+    CREATE TRIGGER slow BEFORE INSERT ON fleet_notification FOR EACH ROW EXECUTE FUNCTION take_time();
 """
 
 
@@ -120,13 +120,13 @@ def test_transactions_owe_the_same_in_opposite_order__each_person_once_and_no_de
     owed = at_once(4, lambda: len(owe(*next(turns))))
 
     assert sum(owed) == 20
-    assert Notice.objects.count() == 20
-    carried = Counter(Delivery.notices.through.objects.values_list("notice_id", flat=True))
+    assert Notification.objects.count() == 20
+    carried = Counter(Delivery.notices.through.objects.values_list("notification_id", flat=True))
     assert set(carried.values()) == {1}
     assert len(carried) == 20
 
 
-def test_eight_sweeps_at_once__one_digest_for_each_person(committing_db: CommittingDatabase) -> None:
+def test_eight_jobs_at_once__one_digest_for_each_person(committing_db: CommittingDatabase) -> None:
     make_carrier()
     owe(waiting_draft(*[make_person(f"P{number} Person") for number in range(30)]))
 
@@ -136,7 +136,7 @@ def test_eight_sweeps_at_once__one_digest_for_each_person(committing_db: Committ
     assert Delivery.notices.through.objects.count() == 30
 
 
-def test_eight_sweeps_at_once__what_nobody_answered_goes_to_one_next_role_once(
+def test_eight_jobs_at_once__what_nobody_answered_goes_to_one_next_role_once(
     committing_db: CommittingDatabase, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     foremen = [make_person(f"F{number} Foreman") for number in range(12)]
@@ -148,6 +148,6 @@ def test_eight_sweeps_at_once__what_nobody_answered_goes_to_one_next_role_once(
 
     assert sum(at_once(8, lambda: escalate_unanswered(now=NOON + QUARTER))) == 4
 
-    assert Notice.objects.filter(person__name="Vera Holt").count() == 4
-    assert Notice.objects.filter(person__name="Ada Min").count() == 0
-    assert Notice.objects.filter(escalated_at=None).count() == 0
+    assert Notification.objects.filter(person__name="Vera Holt").count() == 4
+    assert Notification.objects.filter(person__name="Ada Min").count() == 0
+    assert Notification.objects.filter(escalated_at=None).count() == 0

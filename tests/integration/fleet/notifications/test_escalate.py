@@ -6,15 +6,15 @@ from uuid import UUID
 import pytest
 
 from common.ids import uuid7
-from fleet.enums import NoticeKind, Role
-from fleet.models import Delivery, Notice, PassedOver, Policy
+from fleet.enums import NotificationKind, Role
+from fleet.models import Delivery, Notification, Policy, SkippedRecord
 from fleet.services.notifications import escalate
-from fleet.services.notifications.answer import acknowledge_notice
-from fleet.services.notifications.create import NoticeDraft, owe_notices
+from fleet.services.notifications.answer import acknowledge_notification
+from fleet.services.notifications.create import NotificationDraft, create_notifications
 from fleet.services.notifications.escalate import escalate_unanswered
 from fleet.services.notifications.job import sweep_notices
-from fleet.services.notifications.skipped_records import passed_over
-from tests.factories.notices import NOON, give_role, hold_draft, make_person, make_site, make_unit, waiting_draft
+from fleet.services.notifications.skipped_records import skipped_record
+from tests.factories.notifications import NOON, give_role, hold_draft, make_person, make_site, make_unit, waiting_draft
 
 pytestmark = pytest.mark.django_db
 
@@ -22,30 +22,30 @@ MINUTE = dt.timedelta(minutes=1)
 
 
 def told(subject: UUID) -> set[str]:
-    return set(Notice.objects.filter(subject_id=subject).values_list("person__name", flat=True))
+    return set(Notification.objects.filter(subject_id=subject).values_list("person__name", flat=True))
 
 
 def test_nobody_answers_for_a_quarter_of_an_hour__next_role_told_at_once() -> None:
     hob, vera = make_person(roles=(Role.FOREMAN,)), make_person("Vera Holt", roles=(Role.COMPLIANCE,))
     unit, hold = make_unit(), uuid7()
-    owe_notices([hold_draft(hob, subject=hold, unit=unit)], now=NOON)
+    create_notifications([hold_draft(hob, subject=hold, unit=unit)], now=NOON)
 
     assert escalate_unanswered(now=NOON + 14 * MINUTE) == 0
     assert escalate_unanswered(now=NOON + 15 * MINUTE) == 1
 
-    notice = Notice.objects.get(person=vera)
-    assert (notice.kind, notice.code, notice.urgent, notice.unit, notice.subject_id) == (
+    notification = Notification.objects.get(person=vera)
+    assert (notification.kind, notification.code, notification.urgent, notification.unit, notification.subject_id) == (
         "hold_placed",
         "unanswered",
         True,
         unit,
         hold,
     )
-    assert notice.facts["minutes"] == 15
-    assert notice.facts["what"]["code"] == "hold_placed"
-    assert notice.facts["what"]["facts"]["hold"] == 12
+    assert notification.facts["minutes"] == 15
+    assert notification.facts["what"]["code"] == "hold_placed"
+    assert notification.facts["what"]["facts"]["hold"] == 12
     assert Delivery.objects.get(person=vera).next_try_at == NOON + 15 * MINUTE
-    assert Notice.objects.get(person=hob).escalated_at == NOON + 15 * MINUTE
+    assert Notification.objects.get(person=hob).escalated_at == NOON + 15 * MINUTE
 
 
 def test_escalated__not_a_second_time_and_no_further() -> None:
@@ -53,7 +53,7 @@ def test_escalated__not_a_second_time_and_no_further() -> None:
     make_person("Vera Holt", roles=(Role.COMPLIANCE,))
     make_person("Ada Min", roles=(Role.ADMINISTRATOR,))
     hold = uuid7()
-    owe_notices([hold_draft(hob, subject=hold)], now=NOON)
+    create_notifications([hold_draft(hob, subject=hold)], now=NOON)
     escalate_unanswered(now=NOON + 15 * MINUTE)
 
     assert escalate_unanswered(now=NOON + 60 * MINUTE) == 0
@@ -64,8 +64,8 @@ def test_one_of_those_told_answers__nobody_else_is_told() -> None:
     hob, cal = make_person(roles=(Role.FOREMAN,)), make_person("Cal Wick", roles=(Role.DISPATCH,))
     make_person("Vera Holt", roles=(Role.COMPLIANCE,))
     hold = uuid7()
-    owed = owe_notices([hold_draft(hob, cal, subject=hold)], now=NOON)
-    acknowledge_notice(notice=next(n.pk for n in owed if n.person == cal), actor=cal, now=NOON + MINUTE)
+    owed = create_notifications([hold_draft(hob, cal, subject=hold)], now=NOON)
+    acknowledge_notification(notice=next(n.pk for n in owed if n.person == cal), actor=cal, now=NOON + MINUTE)
 
     assert escalate_unanswered(now=NOON + 60 * MINUTE) == 0
     assert told(hold) == {"Hob Anselm", "Cal Wick"}
@@ -75,8 +75,8 @@ def test_another_hold_answered__this_one_still_escalates() -> None:
     hob = make_person(roles=(Role.FOREMAN,))
     make_person("Vera Holt", roles=(Role.COMPLIANCE,))
     first, second = uuid7(), uuid7()
-    owed = owe_notices([hold_draft(hob, subject=first), hold_draft(hob, subject=second)], now=NOON)
-    acknowledge_notice(notice=next(n.pk for n in owed if n.subject_id == first), actor=hob, now=NOON)
+    owed = create_notifications([hold_draft(hob, subject=first), hold_draft(hob, subject=second)], now=NOON)
+    acknowledge_notification(notice=next(n.pk for n in owed if n.subject_id == first), actor=hob, now=NOON)
 
     escalate_unanswered(now=NOON + 15 * MINUTE)
 
@@ -84,19 +84,19 @@ def test_another_hold_answered__this_one_still_escalates() -> None:
     assert told(second) == {"Hob Anselm", "Vera Holt"}
 
 
-def test_one_that_cannot_be_escalated__the_others_are_and_it_is_noted_once_for_its_part_of_the_sweep(
+def test_one_that_cannot_be_escalated__the_others_are_and_it_is_noted_once_for_its_part_of_the_job(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     hob = make_person(roles=(Role.FOREMAN,))
     make_person("Vera Holt", roles=(Role.COMPLIANCE,))
     broken, whole = uuid7(), uuid7()
-    owed = owe_notices([hold_draft(hob, subject=broken), hold_draft(hob, subject=whole)], now=NOON)
+    owed = create_notifications([hold_draft(hob, subject=broken), hold_draft(hob, subject=whole)], now=NOON)
     draft = escalate._draft
 
-    def fail_for_one(notice: Notice, *given: Any) -> NoticeDraft:
-        if notice.subject_id == broken:
+    def fail_for_one(notification: Notification, *given: Any) -> NotificationDraft:
+        if notification.subject_id == broken:
             raise KeyError("what")
-        return draft(notice, *given)
+        return draft(notification, *given)
 
     monkeypatch.setattr(escalate, "_draft", fail_for_one)
     for minutes in (15, 16):
@@ -104,21 +104,22 @@ def test_one_that_cannot_be_escalated__the_others_are_and_it_is_noted_once_for_i
 
     assert told(whole) == {"Hob Anselm", "Vera Holt"}
     assert told(broken) == {"Hob Anselm"}
-    (row,) = PassedOver.objects.all()
+    (row,) = SkippedRecord.objects.all()
     assert (row.sweep, row.subject) == ("sweep_notices: unanswered", owed[0].pk)
-    assert passed_over(["sweep_notices"]) == {"sweep_notices": 1}
+    assert skipped_record(["sweep_notices"]) == {"sweep_notices": 1}
 
 
 def test_first_fault_under_a_load_answered__the_one_that_joined_it_still_escalates_once() -> None:
     cal = make_person("Cal Wick", roles=(Role.DISPATCH,))
     make_person("Hob Anselm", roles=(Role.FOREMAN,))
     drafts = [
-        replace(hold_draft(cal), kind=NoticeKind.LOAD_AT_RISK, subject=uuid7(), step=str(uuid7())) for _ in range(2)
+        replace(hold_draft(cal), kind=NotificationKind.LOAD_AT_RISK, subject=uuid7(), step=str(uuid7()))
+        for _ in range(2)
     ]
     first, joined = drafts[0], replace(drafts[1], subject=drafts[0].subject)
-    owed = owe_notices([first], now=NOON)
-    acknowledge_notice(notice=owed[0].pk, actor=cal, now=NOON + MINUTE)
-    owe_notices([joined], now=NOON + 2 * MINUTE)
+    owed = create_notifications([first], now=NOON)
+    acknowledge_notification(notice=owed[0].pk, actor=cal, now=NOON + MINUTE)
+    create_notifications([joined], now=NOON + 2 * MINUTE)
 
     assert [escalate_unanswered(now=NOON + minutes * MINUTE) for minutes in (17, 60)] == [1, 0]
     assert told(first.subject) == {"Cal Wick", "Hob Anselm"}
@@ -128,7 +129,7 @@ def test_next_role_has_only_people_told_already__the_role_after_it() -> None:
     both = make_person("Vera Holt", roles=(Role.FOREMAN, Role.COMPLIANCE))
     make_person("Ada Min", roles=(Role.ADMINISTRATOR,))
     hold = uuid7()
-    owe_notices([hold_draft(both, subject=hold)], now=NOON)
+    create_notifications([hold_draft(both, subject=hold)], now=NOON)
 
     escalate_unanswered(now=NOON + 15 * MINUTE)
 
@@ -141,7 +142,7 @@ def test_next_role_at_another_site_and_here__the_one_here() -> None:
     give_role(make_person("Vera Holt"), Role.COMPLIANCE, yard)
     give_role(make_person("Una Dock"), Role.COMPLIANCE, dock)
     hold = uuid7()
-    owe_notices([hold_draft(hob, subject=hold, unit=make_unit(home_site=yard))], now=NOON)
+    create_notifications([hold_draft(hob, subject=hold, unit=make_unit(home_site=yard))], now=NOON)
 
     escalate_unanswered(now=NOON + 15 * MINUTE)
 
@@ -149,7 +150,7 @@ def test_next_role_at_another_site_and_here__the_one_here() -> None:
 
 
 def test_nobody_left_to_tell__said_in_the_log_once(caplog: pytest.LogCaptureFixture) -> None:
-    owe_notices([hold_draft(make_person())], now=NOON)
+    create_notifications([hold_draft(make_person())], now=NOON)
 
     assert escalate_unanswered(now=NOON + 15 * MINUTE) == 0
     assert escalate_unanswered(now=NOON + 16 * MINUTE) == 0
@@ -159,7 +160,7 @@ def test_nobody_left_to_tell__said_in_the_log_once(caplog: pytest.LogCaptureFixt
 
 def test_what_can_wait__never_escalates() -> None:
     make_person("Vera Holt", roles=(Role.COMPLIANCE,))
-    owe_notices([waiting_draft(make_person())], now=NOON)
+    create_notifications([waiting_draft(make_person())], now=NOON)
 
     assert escalate_unanswered(now=NOON + 600 * MINUTE) == 0
 
@@ -168,7 +169,7 @@ def test_carrier_gives_them_longer__kept_to() -> None:
     hob = make_person(roles=(Role.FOREMAN,))
     make_person("Vera Holt", roles=(Role.COMPLIANCE,))
     Policy.objects.create(key="notice_escalation_min", value=45, valid_from=NOON, set_by=hob, recorded_at=NOON)
-    owe_notices([hold_draft(hob)], now=NOON)
+    create_notifications([hold_draft(hob)], now=NOON)
 
     assert escalate_unanswered(now=NOON + 44 * MINUTE) == 0
     assert escalate_unanswered(now=NOON + 45 * MINUTE) == 1
@@ -176,7 +177,7 @@ def test_carrier_gives_them_longer__kept_to() -> None:
 
 def test_unanswered_for_more_than_a_week__left_alone() -> None:
     make_person("Vera Holt", roles=(Role.COMPLIANCE,))
-    owe_notices([hold_draft(make_person())], now=NOON)
+    create_notifications([hold_draft(make_person())], now=NOON)
 
     assert escalate_unanswered(now=NOON + dt.timedelta(days=7) + 15 * MINUTE) == 0
 
@@ -185,6 +186,6 @@ def test_more_events_than_one_batch__all_of_them(monkeypatch: pytest.MonkeyPatch
     monkeypatch.setattr("fleet.services.notifications.escalate.BATCH", 2)
     hob = make_person()
     make_person("Vera Holt", roles=(Role.COMPLIANCE,))
-    owe_notices([hold_draft(hob) for _ in range(5)], now=NOON)
+    create_notifications([hold_draft(hob) for _ in range(5)], now=NOON)
 
     assert escalate_unanswered(now=NOON + 15 * MINUTE) == 5

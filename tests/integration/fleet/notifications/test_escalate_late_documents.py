@@ -1,4 +1,4 @@
-"""A late paper that nobody acknowledged goes to the next role, once for each of its steps."""
+"""A late document that nobody acknowledged goes to the next role, once for each of its steps."""
 
 import datetime as dt
 from typing import Any
@@ -7,14 +7,14 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from fleet.enums import Role, UnitKind
-from fleet.models import Document, Notice, Person, Policy, Unit
+from fleet.models import Document, Notification, Person, Policy, Unit
 from fleet.services.documents.reminders.job import remind_of_papers
-from fleet.services.notifications.answer import acknowledge_notice, snooze_notice
+from fleet.services.notifications.answer import acknowledge_notification, snooze_notification
 from fleet.services.notifications.composing import sentence_of
-from fleet.services.notifications.endings import still_standing
-from fleet.services.notifications.escalate import escalate_late_papers
+from fleet.services.notifications.endings import still_active
+from fleet.services.notifications.escalate import escalate_late_documents
 from fleet.services.notifications.gather import gather_digests
-from tests.factories.notices import NOON, give_role, make_carrier, make_person, make_site, make_unit
+from tests.factories.notifications import NOON, give_role, make_carrier, make_person, make_site, make_unit
 
 pytestmark = pytest.mark.django_db
 
@@ -43,7 +43,7 @@ def paper(recorder: Person, **fields: Any) -> Document:
 
 
 def late(vera: Person, unit: Unit | None = None) -> Document:
-    """A paper that ended yesterday and is told today."""
+    """A document that ended yesterday and is told today."""
     unit = unit or make_unit("CU-15", kind=UnitKind.COOLING_UNIT)
     document = paper(vera, unit=unit, ends_on=TODAY - A_DAY)
     remind_of_papers(clock=lambda: NOON)
@@ -51,24 +51,24 @@ def late(vera: Person, unit: Unit | None = None) -> Document:
 
 
 def told() -> list[tuple[str, str]]:
-    return sorted(Notice.objects.values_list("person__name", "code"))
+    return sorted(Notification.objects.values_list("person__name", "code"))
 
 
 def test_late_and_unacknowledged_for_three_days__administrator_told_once(vera: Person, ada: Person) -> None:
     document = late(vera)
 
-    owed = [escalate_late_papers(now=NOON + days * A_DAY) for days in (2, 3, 3, 4)]
+    owed = [escalate_late_documents(now=NOON + days * A_DAY) for days in (2, 3, 3, 4)]
 
     assert owed == [0, 1, 0, 0]
-    notice = Notice.objects.get(person=ada)
-    assert (notice.kind, notice.subject_id, notice.unit, notice.urgent, notice.step) == (
+    notification = Notification.objects.get(person=ada)
+    assert (notification.kind, notification.subject_id, notification.unit, notification.urgent, notification.step) == (
         "document_ending",
         document.pk,
         document.unit,
         False,
         "2026-03-05:1-days-overdue/next",
     )
-    assert sentence_of(notice, language="en", zone=CHICAGO) == (
+    assert sentence_of(notification, language="en", zone=CHICAGO) == (
         "Not acknowledged for 3 days. Unit CU-15: registration expired Thu 5 Mar 2026. Days "
         "overdue: 1. Clearance is barred."
     )
@@ -76,29 +76,29 @@ def test_late_and_unacknowledged_for_three_days__administrator_told_once(vera: P
 
 def test_acknowledged_for_one_step__the_next_step_escalates_all_the_same(vera: Person, ada: Person) -> None:
     late(vera)
-    acknowledge_notice(notice=Notice.objects.get().pk, actor=vera, now=NOON)
-    assert escalate_late_papers(now=NOON + 3 * A_DAY) == 0
+    acknowledge_notification(notice=Notification.objects.get().pk, actor=vera, now=NOON)
+    assert escalate_late_documents(now=NOON + 3 * A_DAY) == 0
 
     week = NOON + 6 * A_DAY
     remind_of_papers(clock=lambda: week)
 
-    assert escalate_late_papers(now=week + 3 * A_DAY) == 1
-    assert Notice.objects.get(person=ada).step == "2026-03-05:7-days-overdue/next"
+    assert escalate_late_documents(now=week + 3 * A_DAY) == 1
+    assert Notification.objects.get(person=ada).step == "2026-03-05:7-days-overdue/next"
 
 
 def test_put_off_with_a_reason__waits_for_the_day_it_was_put_off_to(vera: Person, ada: Person) -> None:
     late(vera)
     until = TODAY + 5 * A_DAY
-    snooze_notice(notice=Notice.objects.get().pk, actor=vera, until=until, reason="letter sent", now=NOON)
+    snooze_notification(notice=Notification.objects.get().pk, actor=vera, until=until, reason="letter sent", now=NOON)
 
-    assert [escalate_late_papers(now=NOON + days * A_DAY) for days in (4, 5)] == [0, 1]
+    assert [escalate_late_documents(now=NOON + days * A_DAY) for days in (4, 5)] == [0, 1]
 
 
 def test_not_late_yet__never_escalates(vera: Person, ada: Person) -> None:
     paper(vera, unit=make_unit("CU-15", kind=UnitKind.COOLING_UNIT), ends_on=TODAY + 7 * A_DAY)
     remind_of_papers(clock=lambda: NOON)
 
-    assert escalate_late_papers(now=NOON + 5 * A_DAY) == 0
+    assert escalate_late_documents(now=NOON + 5 * A_DAY) == 0
 
 
 def test_replaced_meanwhile__neither_escalated_nor_in_the_digest(vera: Person, ada: Person) -> None:
@@ -106,7 +106,7 @@ def test_replaced_meanwhile__neither_escalated_nor_in_the_digest(vera: Person, a
     document.replaced_at = NOON
     document.save()
 
-    assert escalate_late_papers(now=NOON + 3 * A_DAY) == 0
+    assert escalate_late_documents(now=NOON + 3 * A_DAY) == 0
     assert gather_digests(now=NOON + 3 * A_DAY) == 0
 
 
@@ -117,7 +117,7 @@ def test_missing_and_recorded_meanwhile__neither_escalated_nor_in_the_digest(ver
     assert told() == [("Vera Holt", "document_missing")]
     paper(vera, unit=unit, kind="periodic_inspection", ends_on=TODAY + 300 * A_DAY)
 
-    assert escalate_late_papers(now=NOON + 3 * A_DAY) == 0
+    assert escalate_late_documents(now=NOON + 3 * A_DAY) == 0
     assert gather_digests(now=NOON + 3 * A_DAY) == 0
 
 
@@ -126,7 +126,7 @@ def test_missing_still__escalated(vera: Person, ada: Person) -> None:
     paper(vera, unit=unit, ends_on=TODAY + 300 * A_DAY)
     remind_of_papers(clock=lambda: NOON)
 
-    assert escalate_late_papers(now=NOON + 3 * A_DAY) == 1
+    assert escalate_late_documents(now=NOON + 3 * A_DAY) == 1
     assert told() == [("Ada Min", "unanswered_days"), ("Vera Holt", "document_missing")]
 
 
@@ -142,9 +142,9 @@ def test_missing_in_one_state_and_there_in_another__in_the_digest_until_that_one
     remind_of_papers(clock=lambda: NOON)
     assert told() == [("Vera Holt", "document_missing")]
 
-    assert still_standing(Notice.objects.all()).count() == 1
+    assert still_active(Notification.objects.all()).count() == 1
     paper(vera, state="OR", **permit)
-    assert still_standing(Notice.objects.all()).count() == 0
+    assert still_active(Notification.objects.all()).count() == 0
 
 
 def test_compliance_is_the_administrator__foreman_of_the_units_site(vera: Person) -> None:
@@ -154,7 +154,7 @@ def test_compliance_is_the_administrator__foreman_of_the_units_site(vera: Person
     give_role(make_person("Dock Foreman"), Role.FOREMAN, make_site("River Dock"))
     late(vera, make_unit("CU-15", kind=UnitKind.COOLING_UNIT, home_site=yard))
 
-    assert escalate_late_papers(now=NOON + 3 * A_DAY) == 1
+    assert escalate_late_documents(now=NOON + 3 * A_DAY) == 1
     assert told() == [("Hob Anselm", "unanswered_days"), ("Vera Holt", "document_overdue")]
 
 
@@ -162,4 +162,4 @@ def test_carrier_gives_longer__kept_to(vera: Person, ada: Person) -> None:
     late(vera)
     Policy.objects.create(key="notice_paper_escalation_days", value=10, valid_from=NOON, set_by=vera, recorded_at=NOON)
 
-    assert [escalate_late_papers(now=NOON + days * A_DAY) for days in (9, 10)] == [0, 1]
+    assert [escalate_late_documents(now=NOON + days * A_DAY) for days in (9, 10)] == [0, 1]

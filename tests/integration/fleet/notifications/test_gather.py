@@ -5,13 +5,13 @@ import pytest
 from pytest_django import DjangoAssertNumQueries
 
 from fleet.enums import DeliveryState
-from fleet.models import Delivery, Notice, Policy
+from fleet.models import Delivery, Notification, Policy
 from fleet.services.notifications import gather
-from fleet.services.notifications.answer import acknowledge_notice, snooze_notice
-from fleet.services.notifications.create import owe_notices
+from fleet.services.notifications.answer import acknowledge_notification, snooze_notification
+from fleet.services.notifications.create import create_notifications
 from fleet.services.notifications.gather import gather_digests
 from fleet.services.notifications.job import sweep_notices
-from tests.factories.notices import NOON, hold_draft, make_carrier, make_person, make_site, waiting_draft
+from tests.factories.notifications import NOON, hold_draft, make_carrier, make_person, make_site, waiting_draft
 
 pytestmark = pytest.mark.django_db
 
@@ -21,14 +21,14 @@ DAY = dt.date(2026, 3, 7)
 A_DAY = dt.timedelta(days=1)
 
 
-def carried(digest_on: dt.date) -> set[Notice]:
+def carried(digest_on: dt.date) -> set[Notification]:
     return set(Delivery.objects.get(digest_on=digest_on).notices.all())
 
 
 def test_morning_come__one_digest_of_everything_owed_before() -> None:
     make_carrier()
     hob = make_person()
-    owed = owe_notices([waiting_draft(hob), waiting_draft(hob)], now=NOON)
+    owed = create_notifications([waiting_draft(hob), waiting_draft(hob)], now=NOON)
 
     assert gather_digests(now=MORNING) == 1
 
@@ -45,7 +45,7 @@ def test_morning_come__one_digest_of_everything_owed_before() -> None:
 
 def test_before_the_morning__nothing_leaves() -> None:
     make_carrier()
-    owe_notices([waiting_draft(make_person())], now=NOON)
+    create_notifications([waiting_draft(make_person())], now=NOON)
 
     assert gather_digests(now=MORNING - dt.timedelta(seconds=1)) == 0
 
@@ -53,9 +53,9 @@ def test_before_the_morning__nothing_leaves() -> None:
 def test_swept_again_on_the_same_day__no_second_digest() -> None:
     make_carrier()
     hob = make_person()
-    owe_notices([waiting_draft(hob)], now=NOON)
+    create_notifications([waiting_draft(hob)], now=NOON)
     gather_digests(now=MORNING)
-    owe_notices([waiting_draft(hob)], now=MORNING - dt.timedelta(minutes=1))
+    create_notifications([waiting_draft(hob)], now=MORNING - dt.timedelta(minutes=1))
 
     assert gather_digests(now=MORNING + dt.timedelta(hours=1)) == 0
     assert len(carried(DAY)) == 1
@@ -64,7 +64,7 @@ def test_swept_again_on_the_same_day__no_second_digest() -> None:
 def test_owed_after_the_morning__waits_for_the_next_days() -> None:
     make_carrier()
     hob = make_person()
-    late = owe_notices([waiting_draft(hob)], now=MORNING)
+    late = create_notifications([waiting_draft(hob)], now=MORNING)
 
     assert gather_digests(now=MORNING + dt.timedelta(hours=2)) == 0
     # The clocks change in the night: the next 06:00 is 23 hours later.
@@ -74,7 +74,7 @@ def test_owed_after_the_morning__waits_for_the_next_days() -> None:
 
 def test_carried_yesterday__not_carried_again() -> None:
     make_carrier()
-    owe_notices([waiting_draft(make_person())], now=NOON)
+    create_notifications([waiting_draft(make_person())], now=NOON)
     gather_digests(now=MORNING)
 
     assert gather_digests(now=MORNING + A_DAY) == 0
@@ -84,7 +84,9 @@ def test_more_than_a_digest_carries__the_oldest_today_and_the_rest_tomorrow(monk
     monkeypatch.setattr(gather, "CARRIED", 2)
     make_carrier()
     hob = make_person()
-    owed = [owe_notices([waiting_draft(hob)], now=NOON + dt.timedelta(minutes=minute))[0] for minute in range(3)]
+    owed = [
+        create_notifications([waiting_draft(hob)], now=NOON + dt.timedelta(minutes=minute))[0] for minute in range(3)
+    ]
 
     assert [gather_digests(now=MORNING), gather_digests(now=MORNING + A_DAY)] == [1, 1]
     assert [carried(DAY), carried(DAY + A_DAY)] == [set(owed[:2]), {owed[2]}]
@@ -94,7 +96,7 @@ def test_cut_off_after_some_people__theirs_stand_and_the_next_run_goes_on(monkey
     monkeypatch.setattr(gather, "PEOPLE", 1)
     make_carrier()
     for _ in range(2):
-        owe_notices([waiting_draft(make_person())], now=NOON)
+        create_notifications([waiting_draft(make_person())], now=NOON)
     carry, carries = gather._carry, iter((True, False))
 
     def cut_off(*given: Any) -> None:
@@ -111,10 +113,14 @@ def test_cut_off_after_some_people__theirs_stand_and_the_next_run_goes_on(monkey
     assert [delivery.notices.count() for delivery in Delivery.objects.all()] == [1, 1]
 
 
-def test_sweeps_missing_for_three_days__one_digest_of_all_of_it() -> None:
+def test_jobs_missing_for_three_days__one_digest_of_all_of_it() -> None:
     make_carrier()
     hob = make_person()
-    owed = [notice for day in range(3) for notice in owe_notices([waiting_draft(hob)], now=NOON + day * A_DAY)]
+    owed = [
+        notification
+        for day in range(3)
+        for notification in create_notifications([waiting_draft(hob)], now=NOON + day * A_DAY)
+    ]
 
     assert gather_digests(now=MORNING + 3 * A_DAY) == 1
     assert carried(DAY + 3 * A_DAY) == set(owed)
@@ -124,8 +130,8 @@ def test_quiet_hours__what_can_wait_waits_and_an_urgent_one_leaves() -> None:
     make_carrier()
     hob = make_person()
     night = dt.datetime(2026, 3, 8, 3, tzinfo=dt.UTC)  # 21:00 on the 7th
-    owe_notices([waiting_draft(hob)], now=NOON)
-    owe_notices([hold_draft(hob)], now=night)
+    create_notifications([waiting_draft(hob)], now=NOON)
+    create_notifications([hold_draft(hob)], now=night)
 
     assert gather_digests(now=night) == 0
     assert Delivery.objects.get(digest_on=None).next_try_at == night
@@ -135,7 +141,7 @@ def test_two_zones__each_at_its_own_morning() -> None:
     make_carrier()
     east, west = make_site("East Dock", "America/New_York"), make_site("West Dock", "America/Los_Angeles")
     people = [make_person("Eve East", home_site=east), make_person("Wes West", home_site=west)]
-    owe_notices([waiting_draft(*people)], now=NOON)
+    create_notifications([waiting_draft(*people)], now=NOON)
 
     def gathered_at(hour: int) -> list[str]:
         gather_digests(now=dt.datetime(2026, 3, 7, hour, tzinfo=dt.UTC))
@@ -158,7 +164,7 @@ def test_site_with_hours_of_its_own__kept_to() -> None:
         set_by=hob,
         recorded_at=NOON - A_DAY,
     )
-    owe_notices([waiting_draft(hob)], now=NOON)
+    create_notifications([waiting_draft(hob)], now=NOON)
 
     assert gather_digests(now=MORNING) == 0
     assert gather_digests(now=MORNING + dt.timedelta(hours=3)) == 1
@@ -170,7 +176,7 @@ def test_policy_that_starts_later__not_yet_in_force() -> None:
     Policy.objects.create(
         key="notice_hours", value={"morning": "09:00"}, valid_from=MORNING + A_DAY, set_by=hob, recorded_at=NOON
     )
-    owe_notices([waiting_draft(hob)], now=NOON)
+    create_notifications([waiting_draft(hob)], now=NOON)
 
     assert gather_digests(now=MORNING) == 1
 
@@ -179,7 +185,7 @@ def test_malformed_policy__logged_and_the_usual_hours_stand(caplog: pytest.LogCa
     make_carrier()
     hob = make_person()
     Policy.objects.create(key="notice_hours", value={"morning": "dawn"}, valid_from=NOON, set_by=hob, recorded_at=NOON)
-    owe_notices([waiting_draft(hob)], now=NOON)
+    create_notifications([waiting_draft(hob)], now=NOON)
 
     assert gather_digests(now=MORNING) == 1
     assert "policy notice_hours is malformed" in caplog.text
@@ -187,7 +193,7 @@ def test_malformed_policy__logged_and_the_usual_hours_stand(caplog: pytest.LogCa
 
 def test_zone_that_does_not_exist__logged_and_utc_taken(caplog: pytest.LogCaptureFixture) -> None:
     hob = make_person(home_site=make_site(time_zone="America/Nowhere"))
-    owe_notices([waiting_draft(hob)], now=NOON)
+    create_notifications([waiting_draft(hob)], now=NOON)
 
     assert gather_digests(now=dt.datetime(2026, 3, 7, 6, tzinfo=dt.UTC)) == 1
     assert "America/Nowhere" in caplog.text
@@ -196,8 +202,8 @@ def test_zone_that_does_not_exist__logged_and_utc_taken(caplog: pytest.LogCaptur
 def test_acknowledged__not_in_the_digest() -> None:
     make_carrier()
     hob = make_person()
-    seen, open_one = owe_notices([waiting_draft(hob), waiting_draft(hob)], now=NOON)
-    acknowledge_notice(notice=seen.pk, actor=hob, now=NOON)
+    seen, open_one = create_notifications([waiting_draft(hob), waiting_draft(hob)], now=NOON)
+    acknowledge_notification(notice=seen.pk, actor=hob, now=NOON)
 
     gather_digests(now=MORNING)
 
@@ -207,30 +213,30 @@ def test_acknowledged__not_in_the_digest() -> None:
 def test_snoozed__wakes_with_the_digest_of_its_day_even_if_carried_before() -> None:
     make_carrier()
     hob = make_person()
-    (notice,) = owe_notices([waiting_draft(hob)], now=NOON)
+    (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
     gather_digests(now=MORNING)
-    snooze_notice(
-        notice=notice.pk, actor=hob, until=DAY + 3 * A_DAY, reason="waits for the State's letter", now=MORNING
+    snooze_notification(
+        notice=notification.pk, actor=hob, until=DAY + 3 * A_DAY, reason="waits for the State's letter", now=MORNING
     )
 
     assert gather_digests(now=MORNING + 2 * A_DAY) == 0
     assert gather_digests(now=MORNING + 3 * A_DAY) == 1
-    assert carried(DAY + 3 * A_DAY) == {notice}
+    assert carried(DAY + 3 * A_DAY) == {notification}
     assert gather_digests(now=MORNING + 4 * A_DAY) == 0
 
 
 @pytest.mark.parametrize("fields", [{"email": ""}, {"left_on": dt.date(2026, 3, 6)}])
-def test_person_whom_no_mail_reaches__notice_kept_and_no_digest(fields: dict[str, Any]) -> None:
+def test_person_whom_no_mail_reaches__notification_kept_and_no_digest(fields: dict[str, Any]) -> None:
     make_carrier()
-    owe_notices([waiting_draft(make_person(**fields))], now=NOON)
+    create_notifications([waiting_draft(make_person(**fields))], now=NOON)
 
     assert gather_digests(now=MORNING) == 0
-    assert Notice.objects.count() == 1
+    assert Notification.objects.count() == 1
 
 
-def test_urgent_notices__not_in_the_digest() -> None:
+def test_urgent_notifications__not_in_the_digest() -> None:
     make_carrier()
-    owe_notices([hold_draft(make_person())], now=NOON)
+    create_notifications([hold_draft(make_person())], now=NOON)
 
     assert gather_digests(now=MORNING) == 0
 
@@ -247,10 +253,10 @@ def test_however_many_people_have_nothing_waiting__same_few_statements(
         assert gather_digests(now=MORNING) == 0
 
 
-def test_sweep__tells_how_much_it_owed() -> None:
+def test_job__tells_how_much_it_owed() -> None:
     make_carrier()
-    owe_notices([waiting_draft(make_person())], now=NOON)
+    create_notifications([waiting_draft(make_person())], now=NOON)
 
     swept = sweep_notices(now=MORNING)
 
-    assert (swept.digests, swept.escalated, swept.papers_escalated) == (1, 0, 0)
+    assert (swept.digests, swept.escalated, swept.documents_escalated) == (1, 0, 0)

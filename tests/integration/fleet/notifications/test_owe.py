@@ -8,33 +8,40 @@ from pytest_django import DjangoAssertNumQueries
 
 from common.ids import uuid7
 from common.messages import Message
-from fleet.enums import Channel, DeliveryState, NoticeKind
-from fleet.models import Delivery, Notice
-from fleet.services.notifications.create import message_id, owe_notices
-from tests.factories.notices import NOON, hold_draft, make_person, make_unit, waiting_draft
+from fleet.enums import Channel, DeliveryState, NotificationKind
+from fleet.models import Delivery, Notification
+from fleet.services.notifications.create import create_notifications, message_id
+from tests.factories.notifications import NOON, hold_draft, make_person, make_unit, waiting_draft
 from tests.support.committing import CommittingDatabase
 
 
 @pytest.mark.django_db
-def test_urgent_draft__a_notice_and_a_delivery_for_each_person() -> None:
+def test_urgent_draft__a_notification_and_a_delivery_for_each_person() -> None:
     hob, cal = make_person(), make_person("Cal Wick")
     unit = make_unit()
     hold = uuid7()
 
-    owed = owe_notices([hold_draft(hob, cal, subject=hold, unit=unit)], now=NOON)
+    owed = create_notifications([hold_draft(hob, cal, subject=hold, unit=unit)], now=NOON)
 
-    assert {notice.person.name for notice in owed} == {"Hob Anselm", "Cal Wick"}
-    notice = Notice.objects.get(person=hob)
-    assert notice.dedupe_key == f"hold_placed:{hold}::{hob.pk}"
-    assert (notice.kind, notice.code, notice.unit, notice.subject_id, notice.urgent, notice.owed_at) == (
-        NoticeKind.HOLD_PLACED,
+    assert {notification.person.name for notification in owed} == {"Hob Anselm", "Cal Wick"}
+    notification = Notification.objects.get(person=hob)
+    assert notification.dedupe_key == f"hold_placed:{hold}::{hob.pk}"
+    assert (
+        notification.kind,
+        notification.code,
+        notification.unit,
+        notification.subject_id,
+        notification.urgent,
+        notification.owed_at,
+    ) == (
+        NotificationKind.HOLD_PLACED,
         "hold_placed",
         unit,
         hold,
         True,
         NOON,
     )
-    assert notice.facts == {
+    assert notification.facts == {
         "unit": "LR-46",
         "hold": 12,
         "what": "Pushrod stroke, axle 2 right: 2.31 in, limit 2 in",
@@ -49,20 +56,20 @@ def test_urgent_draft__a_notice_and_a_delivery_for_each_person() -> None:
         NOON,
         None,
     )
-    assert list(delivery.notices.all()) == [notice]
-    assert delivery.message_id == f"<notice.{notice.pk}.mail@localhost>"
+    assert list(delivery.notices.all()) == [notification]
+    assert delivery.message_id == f"<notice.{notification.pk}.mail@localhost>"
 
 
 @pytest.mark.django_db
 def test_owed_again__nothing_newly_owed_and_the_first_kept() -> None:
     hob = make_person()
     hold = uuid7()
-    owe_notices([hold_draft(hob, subject=hold)], now=NOON)
+    create_notifications([hold_draft(hob, subject=hold)], now=NOON)
 
-    again = owe_notices([hold_draft(hob, subject=hold, hold=99)], now=NOON + dt.timedelta(minutes=5))
+    again = create_notifications([hold_draft(hob, subject=hold, hold=99)], now=NOON + dt.timedelta(minutes=5))
 
     assert again == []
-    assert Notice.objects.get().facts["hold"] == 12
+    assert Notification.objects.get().facts["hold"] == 12
     assert Delivery.objects.count() == 1
 
 
@@ -70,11 +77,11 @@ def test_owed_again__nothing_newly_owed_and_the_first_kept() -> None:
 def test_owed_again_with_one_new_person__only_that_one() -> None:
     hob, cal = make_person(), make_person("Cal Wick")
     hold = uuid7()
-    owe_notices([hold_draft(hob, subject=hold)], now=NOON)
+    create_notifications([hold_draft(hob, subject=hold)], now=NOON)
 
-    again = owe_notices([hold_draft(hob, cal, subject=hold)], now=NOON)
+    again = create_notifications([hold_draft(hob, cal, subject=hold)], now=NOON)
 
-    assert [notice.person.name for notice in again] == ["Cal Wick"]
+    assert [notification.person.name for notification in again] == ["Cal Wick"]
     assert Delivery.objects.filter(person=cal).count() == 1
     assert Delivery.objects.filter(person=hob).count() == 1
 
@@ -83,24 +90,24 @@ def test_owed_again_with_one_new_person__only_that_one() -> None:
 def test_two_urgent_drafts_to_one_person__one_message_carries_both() -> None:
     hob = make_person()
 
-    owe_notices([hold_draft(hob, hold=12), hold_draft(hob, hold=13)], now=NOON)
+    create_notifications([hold_draft(hob, hold=12), hold_draft(hob, hold=13)], now=NOON)
 
-    assert sorted(notice.facts["hold"] for notice in Delivery.objects.get().notices.all()) == [12, 13]
+    assert sorted(notification.facts["hold"] for notification in Delivery.objects.get().notices.all()) == [12, 13]
 
 
 @pytest.mark.django_db
-def test_person_without_address__notice_and_no_delivery() -> None:
-    owe_notices([hold_draft(make_person(email=""))], now=NOON)
+def test_person_without_address__notification_and_no_delivery() -> None:
+    create_notifications([hold_draft(make_person(email=""))], now=NOON)
 
-    assert Notice.objects.count() == 1
+    assert Notification.objects.count() == 1
     assert Delivery.objects.count() == 0
 
 
 @pytest.mark.django_db
-def test_draft_that_can_wait__notice_and_no_delivery_yet() -> None:
-    owe_notices([waiting_draft(make_person())], now=NOON)
+def test_draft_that_can_wait__notification_and_no_delivery_yet() -> None:
+    create_notifications([waiting_draft(make_person())], now=NOON)
 
-    assert Notice.objects.get().urgent is False
+    assert Notification.objects.get().urgent is False
     assert Delivery.objects.count() == 0
 
 
@@ -108,18 +115,18 @@ def test_draft_that_can_wait__notice_and_no_delivery_yet() -> None:
 def test_same_subject_at_another_step__owed_again() -> None:
     hob = make_person()
     document = uuid7()
-    owe_notices([waiting_draft(hob, subject=document, step="60")], now=NOON)
+    create_notifications([waiting_draft(hob, subject=document, step="60")], now=NOON)
 
-    owe_notices([waiting_draft(hob, subject=document, step="30")], now=NOON)
+    create_notifications([waiting_draft(hob, subject=document, step="30")], now=NOON)
 
-    assert Notice.objects.count() == 2
+    assert Notification.objects.count() == 2
 
 
 @pytest.mark.django_db
-def test_person_named_twice_in_a_draft__one_notice() -> None:
+def test_person_named_twice_in_a_draft__one_notification() -> None:
     hob = make_person()
 
-    assert len(owe_notices([hold_draft(hob, hob)], now=NOON)) == 1
+    assert len(create_notifications([hold_draft(hob, hob)], now=NOON)) == 1
 
 
 @pytest.mark.django_db
@@ -128,16 +135,16 @@ def test_however_many_people__four_statements(people: int, django_assert_num_que
     told = [make_person(f"P{number} Person") for number in range(people)]
 
     with django_assert_num_queries(4):
-        owe_notices([hold_draft(*told), hold_draft(*told), waiting_draft(*told)], now=NOON)
+        create_notifications([hold_draft(*told), hold_draft(*told), waiting_draft(*told)], now=NOON)
 
-    assert Notice.objects.count() == 3 * people
+    assert Notification.objects.count() == 3 * people
     assert Delivery.objects.count() == people
 
 
 @pytest.mark.django_db
 def test_no_people__no_statement(django_assert_num_queries: DjangoAssertNumQueries) -> None:
     with django_assert_num_queries(0):
-        assert owe_notices([hold_draft()], now=NOON) == []
+        assert create_notifications([hold_draft()], now=NOON) == []
 
 
 @pytest.mark.django_db
@@ -149,9 +156,9 @@ def test_facts_of_every_sort__kept_as_json() -> None:
         "places": ["axle 1", "axle 2"],
     }
 
-    owe_notices([hold_draft(make_person(), **facts)], now=NOON)
+    create_notifications([hold_draft(make_person(), **facts)], now=NOON)
 
-    kept = Notice.objects.get().facts
+    kept = Notification.objects.get().facts
     assert kept["what"] == {"code": "hold_placed", "facts": {"hold": 3, "at": "2026-03-06T18:00:00+00:00"}}
     assert (kept["limit_in"], kept["ends_on"], kept["places"]) == ("2.00", "2026-03-27", ["axle 1", "axle 2"])
 
@@ -159,16 +166,16 @@ def test_facts_of_every_sort__kept_as_json() -> None:
 @pytest.mark.django_db
 def test_instant_under_a_name_that_does_not_say_so__refused() -> None:
     with pytest.raises(ValueError, match="not 'until'"):
-        owe_notices([hold_draft(make_person(), until=NOON)], now=NOON)
+        create_notifications([hold_draft(make_person(), until=NOON)], now=NOON)
 
 
 def test_outside_a_transaction__refused_and_nothing_owed(committing_db: CommittingDatabase) -> None:
     hob = make_person()
 
     with pytest.raises(TransactionManagementError):
-        owe_notices([hold_draft(hob)], now=NOON)
+        create_notifications([hold_draft(hob)], now=NOON)
 
-    assert Notice.objects.count() == 0
+    assert Notification.objects.count() == 0
 
 
 def test_message_id__has_the_senders_domain(settings: pytest.FixtureRequest) -> None:

@@ -5,7 +5,7 @@ import time_machine
 from django.core.management import call_command
 
 from fleet.models import IdempotencyRecord
-from tests.factories.notices import NOON, make_person
+from tests.factories.notifications import NOON, make_person
 
 pytestmark = pytest.mark.django_db
 

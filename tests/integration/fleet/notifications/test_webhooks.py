@@ -1,4 +1,4 @@
-"""Notices posted to an address of the person's own, over real connections to a server of the test's own."""
+"""Notifications posted to an address of the person's own, over real connections to a server of the test's own."""
 
 import base64
 import datetime as dt
@@ -17,11 +17,11 @@ from pytest_django import Settings
 from fleet.enums import Channel, DeliveryState
 from fleet.models import Delivery, Person
 from fleet.services.notifications.channels import Senders, WebhookSender
-from fleet.services.notifications.create import owe_notices
-from fleet.services.notifications.deliveries import Delivered, deliver_owed
+from fleet.services.notifications.create import create_notifications
+from fleet.services.notifications.deliveries import Delivered, deliver_pending
 from fleet.services.notifications.gather import gather_digests
 from fleet.services.notifications.webhooks import close_webhook
-from tests.factories.notices import NOON, hold_draft, make_carrier, make_person, make_webhook, waiting_draft
+from tests.factories.notifications import NOON, hold_draft, make_carrier, make_person, make_webhook, waiting_draft
 from tests.support.committing import CommittingDatabase
 from tests.support.outbox import Outbox
 
@@ -67,12 +67,14 @@ def posted_to(receiver: Receiver, **fields: Any) -> Person:
 
 
 def deliver(at: dt.datetime = NOON) -> Delivered:
-    return deliver_owed(clock=lambda: at, senders=Senders({Channel.MAIL: Outbox(), Channel.WEBHOOK: WebhookSender()}))
+    return deliver_pending(
+        clock=lambda: at, senders=Senders({Channel.MAIL: Outbox(), Channel.WEBHOOK: WebhookSender()})
+    )
 
 
 def owe(hob: Person, *, waiting: bool = False) -> None:
     with transaction.atomic():
-        owe_notices([waiting_draft(hob) if waiting else hold_draft(hob)], now=NOON)
+        create_notifications([waiting_draft(hob) if waiting else hold_draft(hob)], now=NOON)
 
 
 def test_urgent__posted_beside_mail_signed_and_in_words(receiver: Receiver) -> None:
@@ -90,7 +92,9 @@ def test_urgent__posted_beside_mail_signed_and_in_words(receiver: Receiver) -> N
     assert "." not in headers["webhook-id"].partition("@")[0]
     told = json.loads(body)
     assert told["subject"] == "Hold 12 on unit LR-46"
-    assert [(notice["kind"], notice["urgent"]) for notice in told["notices"]] == [("hold_placed", True)]
+    assert [(notification["kind"], notification["urgent"]) for notification in told["notices"]] == [
+        ("hold_placed", True)
+    ]
     assert told["notices"][0]["text"] in told["text"]
 
 

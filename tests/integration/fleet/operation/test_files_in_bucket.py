@@ -13,7 +13,7 @@ from common.errors import NotFound, Unavailable
 from fleet.enums import Role
 from fleet.models import StoredFile
 from fleet.rules.documents.file_types import PAPERS
-from fleet.services.documents.files import read_file, remove_file, store_file, sweep_orphans
+from fleet.services.documents.files import job_orphans, read_file, remove_file, store_file
 from fleet.services.operation.file_stores import bucket
 from tests.factories.fleet import HOUR, NOON, caller, make_carrier, make_document
 from tests.support.bucket_server import BucketServer, bucket_server
@@ -106,14 +106,14 @@ def test_removed_file__is_gone_and_removing_it_again_does_no_harm(server: Bucket
     assert read_file(row.pk) == PDF
 
 
-def test_sweep__removes_old_files_without_a_row_alone_over_all_pages(server: BucketServer) -> None:
+def test_job__removes_old_files_without_a_row_alone_over_all_pages(server: BucketServer) -> None:
     store()
     for number in range(5):
         server.objects[f"files/{number}{'a' * 63}"] = (b"x", NOON - 25 * HOUR)
     server.objects[KEY] = (PDF, NOON - 25 * HOUR)
     server.objects[f"files/{'b' * 64}"] = (b"x", NOON - 23 * HOUR)
     server.objects["other/thing"] = (b"x", NOON - 99 * HOUR)
-    assert sweep_orphans(now=NOON) == 5
+    assert job_orphans(now=NOON) == 5
     assert sorted(server.objects) == sorted([KEY, f"files/{'b' * 64}", "other/thing"])
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from pytest_django import Settings
 
-from common.kept_answers import KEPT
+from common.stored_responses import KEPT
 from fleet.models import IdempotencyRecord, SignInAttempt
 from fleet.services.records.expired import Forgotten, forget_leftovers
 from tests.factories.fleet import HOUR, NOON, make_person

@@ -58,7 +58,7 @@ def test_column_that_may_hold_a_secret__is_refused_when_the_table_is_made() -> N
 
 @pytest.mark.django_db
 def test_archive__holds_all_that_each_role_may_see_and_no_secret() -> None:
-    reading, paper, coupling = make_reading(), make_document(number="=HYPERLINK(1)"), make_coupling()
+    reading, document, coupling = make_reading(), make_document(number="=HYPERLINK(1)"), make_coupling()
     ada = make_person("Ada Brisk", username="ada", password=make_password("nine larders on the road"))
     row, token = make_token(ada)
     answers = {}
@@ -75,7 +75,7 @@ def test_archive__holds_all_that_each_role_may_see_and_no_secret() -> None:
     for secret in (ada.password, token, bytes(row.digest).hex()):
         assert secret.encode() not in whole
     assert [r["id"] for r in records(files["meter-readings.csv"])] == [str(reading.pk)]
-    assert [(r["id"], r["number"]) for r in records(files["documents.csv"])] == [(str(paper.pk), "'=HYPERLINK(1)")]
+    assert [(r["id"], r["number"]) for r in records(files["documents.csv"])] == [(str(document.pk), "'=HYPERLINK(1)")]
     members = records(files["coupling-members.csv"])
     assert [(r["coupling_id"], r["span_until"]) for r in members] == [(str(coupling.pk), "")] * 2
     bodies = {r["id"]: r["body"] for r in records(files["history.csv"])}

@@ -1,4 +1,4 @@
-"""The store of kept answers, and equal keys at once."""
+"""The store of stored responses, and equal keys at once."""
 
 import datetime as dt
 import time
@@ -8,7 +8,7 @@ from threading import Event
 import pytest
 from django.db import connection, transaction
 
-from common.kept_answers import KEPT, KeptAnswer, RequestKey
+from common.stored_responses import KEPT, RequestKey, StoredResponse
 from fleet.enums import Role
 from fleet.models import IdempotencyRecord
 from fleet.services.records.stored_responses import STORE, forget_old_answers
@@ -16,7 +16,7 @@ from tests.factories.fleet import NOON, make_person
 from tests.support.at_once import at_once
 from tests.support.committing import CommittingDatabase
 
-ANSWER = KeptAnswer("f" * 64, 201, '{"id":1}', {"ETag": '"1"'})
+ANSWER = StoredResponse("f" * 64, 201, '{"id":1}', {"ETag": '"1"'})
 
 
 def key(person: object, path: str = "/api/v1/units", name: str = "k") -> RequestKey:

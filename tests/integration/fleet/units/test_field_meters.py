@@ -54,7 +54,7 @@ def test_meter_of_another_kind_and_a_second_reading__are_set_aside() -> None:
     assert [item.query for item in judged] == ["meter_not_on_unit", "", "read_twice"]
 
 
-def test_second_reading_below_zero__is_queried_and_has_no_row() -> None:
+def test_second_reading_below_zero__is_flagged_and_has_no_row() -> None:
     """No meter shows it, and the table does not take it: it stands on the report alone."""
     tractor = make_unit()
     judged = judge((tractor, ODOMETER, "10"), (tractor, ODOMETER, "-3"))

@@ -1,4 +1,4 @@
-"""Units of others: added once, by whoever meets them first."""
+"""Third-party units: added once, by whoever meets them first."""
 
 import datetime as dt
 from functools import partial
@@ -8,7 +8,7 @@ import pytest
 from common.errors import Invalid
 from fleet.enums import Role, UnitKind
 from fleet.models import Person, Unit
-from fleet.services.units.third_party_units import add_unit_of_others
+from fleet.services.units.third_party_units import add_third_party_unit
 from tests.factories.fleet import NOON, TODAY, make_person, make_unit
 from tests.factories.workorders import history_of
 from tests.support.at_once import at_once
@@ -18,7 +18,7 @@ from tests.support.refusals import refused
 
 def add(driver: Person, number: str = "QX-9003", owner: str = "Gravelspoon Foods", **more: object) -> Unit:
     arguments = {"kind": UnitKind.TRAILER, "facts": None, **more}
-    return add_unit_of_others(
+    return add_third_party_unit(
         number=number,
         owner=owner,
         actor=driver,

@@ -7,7 +7,7 @@ import pytest
 from fleet.audit_gaps import Audited
 from fleet.enums import Scope
 from fleet.rules.records.rehearsal import Gap
-from tests.factories.notices import NOON, make_unit
+from tests.factories.notifications import NOON, make_unit
 from tests.factories.workorders import make_foreman, make_mechanic, make_order, make_stroke_defect, qualify, set_task
 from workorders.enums import TaskState
 from workorders.models import RepairTask

@@ -5,8 +5,8 @@ import datetime as dt
 import pytest
 
 from defects.models import Defect
-from fleet.enums import NoticeKind
-from fleet.models import Notice, Person
+from fleet.enums import NotificationKind
+from fleet.models import Notification, Person
 from tests.factories.dispatch import Dock
 from tests.factories.fleet import HOUR, NOON
 from workorders.models import RepairOrder
@@ -23,8 +23,8 @@ def promise(dock: Dock, expected_at: dt.datetime) -> None:
 
 
 def told() -> list[Person]:
-    notices = Notice.objects.filter(kind=NoticeKind.PROMISE_MOVED).select_related("person")
-    return sorted((notice.person for notice in notices), key=lambda person: person.name)
+    notifications = Notification.objects.filter(kind=NotificationKind.PROMISE_MOVED).select_related("person")
+    return sorted((notification.person for notification in notifications), key=lambda person: person.name)
 
 
 @pytest.fixture
@@ -48,7 +48,8 @@ def test_moved__dispatch_and_whoever_asked_for_a_trip_that_is_not_over(dock: Doc
     promise(dock, SIX)
     assert told() == [dock.yard["cal"], dock.yard["sol"]]
     facts = {
-        (notice.facts["before_at"], notice.facts["expected_at"]) for notice in Notice.objects.filter(person=told()[1])
+        (notification.facts["before_at"], notification.facts["expected_at"])
+        for notification in Notification.objects.filter(person=told()[1])
     }
     assert facts == {("2026-03-06T23:00:00+00:00", "2026-03-07T00:00:00+00:00")}
 

@@ -3,10 +3,10 @@
 import datetime as dt
 
 from defects.models import Clearance
-from defects.services.flips import tell_flipped
+from defects.services.clearance_changes import tell_flipped
 from defects.services.signing import Signing
-from fleet.enums import NoticeKind, SignatureMethod
-from fleet.models import Notice, Unit
+from fleet.enums import NotificationKind, SignatureMethod
+from fleet.models import Notification, Unit
 from tests.factories.dispatch import Dock, codes, left_open, reason, unknowns
 from tests.factories.fleet import HOUR
 from tests.factories.lifecycle import TAPE, photo_on
@@ -145,8 +145,11 @@ def test_unit_that_goes_into_the_shop__turns_the_answer_of_a_planned_trip_and_is
     assert tell_flipped(now=dock.yard.later()) == 0
     begin(dock, task)
     assert tell_flipped(now=dock.yard.later()) == 1
-    told = Notice.objects.filter(kind=NoticeKind.ANSWER_FLIPPED)
-    assert {notice.person.username for notice in told} == {"cal", "sol"}
-    assert all(f"NL-13 is in the shop, order {task.order.number}: {SERVICE}" in notice.facts["why"] for notice in told)
+    told = Notification.objects.filter(kind=NotificationKind.ANSWER_FLIPPED)
+    assert {notification.person.username for notification in told} == {"cal", "sol"}
+    assert all(
+        f"NL-13 is in the shop, order {task.order.number}: {SERVICE}" in notification.facts["why"]
+        for notification in told
+    )
     assert tell_flipped(now=dock.yard.later()) == 0
     assert Clearance.objects.get().answer == "nothing_known_against"

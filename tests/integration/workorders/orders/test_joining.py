@@ -10,7 +10,7 @@ from defects.signals import defects_reported
 from fleet.enums import UnitKind
 from fleet.models import Unit
 from fleet.services.records.unit_of_work import unit_of_work
-from tests.factories.notices import make_site
+from tests.factories.notifications import make_site
 from tests.factories.workorders import (
     HUB_SEAL,
     NOON,

@@ -189,7 +189,7 @@ def test_closing_against_a_report__the_new_defect_has_a_standing_order(
 def test_closing_against_a_report_without_the_lock__the_defect_is_stranded_on_a_closed_order(
     unit: Unit, driver: Person, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The control. The history, which would notice it too, is left out."""
+    """The control. The history, which would notification it too, is left out."""
     monkeypatch.setattr(unit_of_work, "lock_units", read_only)
     monkeypatch.setattr(UnitOfWork, "write", lambda _self: [])
 

@@ -17,7 +17,7 @@ from common.api.parsers import StrictJSONParser
 from common.api.permissions import ANY_ROLE
 from common.api.views import ApiView, ApiViewSet
 from common.errors import Conflict
-from common.kept_answers import KeptAnswer, RequestKey
+from common.stored_responses import RequestKey, StoredResponse
 from tests.support.callers import HeaderAuthentication, signed_in
 
 pytestmark = pytest.mark.urls(__name__)
@@ -29,10 +29,10 @@ class FakeStore:
     """Keeps answers in memory; what a transaction claimed is gone when it rolls back."""
 
     def __init__(self) -> None:
-        self.rows: dict[RequestKey, KeptAnswer | None] = {}
+        self.rows: dict[RequestKey, StoredResponse | None] = {}
         self.rival_commits_first = False
 
-    def find(self, request_key: RequestKey) -> KeptAnswer | None:
+    def find(self, request_key: RequestKey) -> StoredResponse | None:
         return self.rows.get(request_key)
 
     def claim(self, request_key: RequestKey, fingerprint: str) -> bool:
@@ -41,7 +41,7 @@ class FakeStore:
         self.rows[request_key] = None
         return True
 
-    def finish(self, request_key: RequestKey, answer: KeptAnswer) -> None:
+    def finish(self, request_key: RequestKey, answer: StoredResponse) -> None:
         assert self.rows[request_key] is None
         self.rows[request_key] = answer
 

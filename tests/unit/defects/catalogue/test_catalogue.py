@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from common.canonical import canonical_json, sha256_hex
-from defects.enums import Leg, Standing
+from defects.enums import Authority, Leg
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue, parse_catalogue, read_package_documents
 from defects.rules.catalogue.files import MalformedCatalogueError
 from defects.rules.vocabulary import CARRIER_GROUPS, Basis, Language, PartGroup, RuleKind
@@ -66,7 +66,7 @@ def test_measured_point__is_there_with_its_limits(name: str) -> None:
 
 @pytest.mark.parametrize("group", [group for group in PartGroup if group not in CARRIER_GROUPS])
 def test_statutory_part_group__has_a_point(group: PartGroup) -> None:
-    assert [one.name for one in POINTS if one.part_group is group and one.standing is Standing.STATUTORY]
+    assert [one.name for one in POINTS if one.part_group is group and one.standing is Authority.STATUTORY]
 
 
 @pytest.mark.parametrize("leg", list(Leg))

@@ -88,7 +88,7 @@ def test_opened_to_trained_drivers__only_trained_ones_pass_it() -> None:
     stricter = tighten(load_catalogue(), [OpenToTrainedDrivers(STROKE, "trained at North Yard")])
     facts = check(STROKE, "fine", "axle-2-right", "1.5", observer=type(DRIVER)(DRIVER.roles, trained=True))
     assert judge(facts, TRAILER, catalogue=stricter).outcome is Outcome.FINE
-    assert judge(facts, TRAILER).outcome is Outcome.QUERIED
+    assert judge(facts, TRAILER).outcome is Outcome.FLAGGED
 
 
 def test_own_point__added_and_judged() -> None:

@@ -6,14 +6,14 @@ from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from defects.enums import Bars, Severity, Standing, TemperatureClass
+from defects.enums import Authority, Bars, Severity, TemperatureClass
 from defects.rules.clearance import (
     DefectFact,
+    DocumentFact,
     FuelFact,
     LeftFact,
     LoadFact,
     LookFact,
-    PaperFact,
     Snapshot,
     TripFact,
     UnitFacts,
@@ -39,12 +39,12 @@ def held(
     needed_in: str = "",
     starts: date | None = None,
     bars: bool = True,
-) -> PaperFact:
-    return PaperFact(kind, (Span(starts, PeriodEnd(last, month_end)),), f"source of {kind}", bars, needed_in)
+) -> DocumentFact:
+    return DocumentFact(kind, (Span(starts, PeriodEnd(last, month_end)),), f"source of {kind}", bars, needed_in)
 
 
-def missing(kind: str = "registration", *, needed_in: str = "", bars: bool = True) -> PaperFact:
-    return PaperFact(kind, (), f"source of {kind}", bars, needed_in)
+def missing(kind: str = "registration", *, needed_in: str = "", bars: bool = True) -> DocumentFact:
+    return DocumentFact(kind, (), f"source of {kind}", bars, needed_in)
 
 
 def defect(number: str = "1", **changes: Any) -> DefectFact:
@@ -54,7 +54,7 @@ def defect(number: str = "1", **changes: Any) -> DefectFact:
         "rear left",
         Severity.BEFORE_NEXT_USE,
         Bars.MOVEMENT,
-        Standing.STATUTORY,
+        Authority.STATUTORY,
         NOW - timedelta(days=1),
     )
     return replace(plain, **changes)
@@ -64,7 +64,7 @@ def cold_defect(number: str = "9", **changes: Any) -> DefectFact:
     plain = {
         "severity": Severity.NEXT_SHOP_VISIT,
         "bars": Bars.COLD_FREIGHT,
-        "standing": Standing.CARRIER,
+        "standing": Authority.CARRIER,
         "point": "box.door-seal",
     }
     return defect(number, **(plain | changes))

@@ -8,11 +8,12 @@ from zoneinfo import ZoneInfo
 
 from hypothesis import strategies as st
 
-from defects.enums import Bars, HoldKind, NotReached, Severity, Standing, TemperatureClass
+from defects.enums import Authority, Bars, HoldKind, NotReached, Severity, TemperatureClass
 from defects.rules.clearance import (
     ClearancePolicy,
     DefectFact,
     DeferralFact,
+    DocumentFact,
     DriverFact,
     FuelFact,
     HoldFact,
@@ -23,12 +24,11 @@ from defects.rules.clearance import (
     LookFact,
     MeterFact,
     OtherLoadFact,
-    OthersFact,
-    PaperFact,
     RefusalFact,
     RepairedFact,
     ReportFact,
     Snapshot,
+    ThirdPartyFact,
     TripFact,
     UnitFacts,
     WalkFact,
@@ -63,7 +63,7 @@ defects = st.builds(
     st.sampled_from(["", "axle 1 left", "axle 2 left", "axle 2 right"]),
     st.sampled_from(Severity),
     st.sampled_from(Bars),
-    st.sampled_from(Standing),
+    st.sampled_from(Authority),
     PAST,
     graded=st.sampled_from([True, True, True, False]),
     certificate=st.one_of(st.none(), st.builds(RepairedFact, PAST), deferrals, deferrals),
@@ -110,23 +110,23 @@ fuels = st.builds(
 )
 
 
-def papers(*, several: bool = True) -> st.SearchStrategy[tuple[PaperFact, ...]]:
-    """Papers of different kinds, most of them in date for a while."""
+def papers(*, several: bool = True) -> st.SearchStrategy[tuple[DocumentFact, ...]]:
+    """Documents of different kinds, most of them in date for a while."""
     lists = st.lists(spans, min_size=0 if several else 1, max_size=2).map(tuple)
-    paper = st.builds(
-        PaperFact,
+    document = st.builds(
+        DocumentFact,
         st.sampled_from(["registration", "periodic_inspection", "permit"]),
         lists,
         st.just("source"),
         st.sampled_from([True, True, True, False]),
         st.sampled_from(["", "", "", "KY"]),
     )
-    return st.lists(paper, max_size=3, unique_by=lambda row: (row.kind, row.needed_in)).map(tuple)
+    return st.lists(document, max_size=3, unique_by=lambda row: (row.kind, row.needed_in)).map(tuple)
 
 
-def _said_if_missing(held: tuple[PaperFact, ...]) -> tuple[PaperFact, ...]:
-    """As of a driver's papers, what is missing is said and does not bar."""
-    return tuple(replace(paper, missing_bars=False) for paper in held)
+def _said_if_missing(held: tuple[DocumentFact, ...]) -> tuple[DocumentFact, ...]:
+    """As of a driver's documents, what is missing is said and does not bar."""
+    return tuple(replace(document, missing_bars=False) for document in held)
 
 
 def _few(strategy: st.SearchStrategy[T], chance: int = 3) -> st.SearchStrategy[tuple[T, ...]]:
@@ -140,7 +140,9 @@ def units(ref: str, kind: UnitKind) -> st.SearchStrategy[UnitFacts]:
         st.just(ref),
         st.just(kind),
         others=st.one_of(
-            st.none(), st.none(), st.builds(OthersFact, _maybe(DAYS), st.sampled_from(["", "P"]), st.sampled_from("QO"))
+            st.none(),
+            st.none(),
+            st.builds(ThirdPartyFact, _maybe(DAYS), st.sampled_from(["", "P"]), st.sampled_from("QO")),
         ),
         holds=_few(holds, 6),
         limited_moves=_few(moves, 6),
@@ -190,7 +192,7 @@ snapshots = st.builds(
     _maybe(trips),
     _maybe(loads),
     _maybe(st.builds(DriverFact, st.sampled_from(["ada", "tomo"]), papers().map(_said_if_missing), st.booleans())),
-    carrier_papers=papers(),
+    carrier_documents=papers(),
     loads_at_risk=_few(
         st.builds(LoadAtRiskFact, NUMBERS, st.sampled_from(["LR-41", "LR-47"]), PAST, _maybe(PAST), st.booleans())
     ),
@@ -204,14 +206,14 @@ snapshots = st.builds(
 LATER_DAYS = st.integers(0, 20).map(lambda days: date(2026, 3, 7) + timedelta(days=days))
 SHORT = st.integers(0, 30).map(lambda hours: timedelta(hours=hours))
 _lasting = st.builds(PeriodEnd, LATER_DAYS, _maybe(LATER_DAYS), st.just(value=False), st.one_of(st.none(), LATER_DAYS))
-_lasting_paper = st.builds(
-    PaperFact,
+_lasting_document = st.builds(
+    DocumentFact,
     st.sampled_from(["registration", "periodic_inspection", "permit"]),
     st.lists(st.builds(Span, st.none(), _lasting | st.just(PeriodEnd())), min_size=1, max_size=2).map(tuple),
     st.just("source"),
     needed_in=st.sampled_from(["", "", "KY"]),
 )
-_lasting_papers = st.lists(_lasting_paper, max_size=2, unique_by=lambda row: (row.kind, row.needed_in)).map(tuple)
+_lasting_documents = st.lists(_lasting_document, max_size=2, unique_by=lambda row: (row.kind, row.needed_in)).map(tuple)
 _deferred = st.builds(
     DefectFact,
     st.integers(1, 9).map(str),
@@ -219,7 +221,7 @@ _deferred = st.builds(
     st.just("rear"),
     st.just(Severity.NEXT_SHOP_VISIT),
     st.sampled_from([Bars.COLD_FREIGHT, Bars.FOOD, Bars.NOTHING]),
-    st.sampled_from(Standing),
+    st.sampled_from(Authority),
     PAST,
     certificate=st.builds(DeferralFact, PAST, LATER_DAYS, _maybe(st.just(Decimal(900))), _maybe(st.just(Decimal(900)))),
 )
@@ -238,7 +240,7 @@ def _promising_unit(ref: str, kind: UnitKind) -> st.SearchStrategy[UnitFacts]:
         st.just(ref),
         st.just(kind),
         defects=_few(_deferred, 1),
-        papers=_lasting_papers,
+        papers=_lasting_documents,
         reports_to_review=_few(st.builds(ReportFact, NUMBERS, PAST), 6),
         walk=st.builds(WalkFact, SHORT.map(lambda hours: START - hours), st.just("ada")),
         looks=_few(looks(SHORT.map(lambda hours: START - hours)), 2),
@@ -271,7 +273,7 @@ promising = st.builds(
         states=st.sampled_from([frozenset(), frozenset({"KY"})]),
     ),
     _maybe(st.just(DriverFact("ada"))),
-    carrier_papers=_few(_lasting_paper.filter(lambda row: row.kind == "permit"), 6),
+    carrier_documents=_few(_lasting_document.filter(lambda row: row.kind == "permit"), 6),
     loads_at_risk=_few(st.builds(LoadAtRiskFact, NUMBERS, st.just("LR-41"), PAST, _maybe(PAST), st.booleans()), 4),
     joined=st.sampled_from([True, True, True, False]),
     left_behind=st.sampled_from([(), (), ("LR-48",)]),

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from defects.enums import Bars, ClearanceAnswer, HoldKind, Severity, Standing, TemperatureClass
+from defects.enums import Authority, Bars, ClearanceAnswer, HoldKind, Severity, TemperatureClass
 from defects.rules.clearance import (
     CertificateFact,
     Clearance,
@@ -24,12 +24,12 @@ from defects.rules.clearance import (
     LoadFact,
     MeterFact,
     OtherLoadFact,
-    OthersFact,
     ReasonKind,
     RefusalFact,
     RepairedFact,
     ReportFact,
     Snapshot,
+    ThirdPartyFact,
     TripFact,
     WalkFact,
     WorkFact,
@@ -109,13 +109,13 @@ ROWS = {
     "carrier's point that the driver listed": Row(
         Code.DEFECT_NOT_CERTIFIED,
         with_units(tractor={"defects": (
-            defect(severity=Severity.WATCH, bars=Bars.NOTHING, standing=Standing.CARRIER, listed=True),
+            defect(severity=Severity.WATCH, bars=Bars.NOTHING, standing=Authority.CARRIER, listed=True),
         )}),
         BARRED, BARRED, BARRED,
     ),
     "carrier's, before next use": Row(
         Code.CARRIER_DEFECT,
-        with_units(cooling={"defects": (defect(standing=Standing.CARRIER),)}),
+        with_units(cooling={"defects": (defect(standing=Authority.CARRIER),)}),
         BARRED, BARRED, BARRED,
     ),
     "not graded": Row(
@@ -199,7 +199,7 @@ ROWS = {
     ),
     "carrier's paper run out": Row(
         Code.DOCUMENT_EXPIRED,
-        snapshot(carrier_papers=(held("insurance", date(2026, 3, 9)),)),
+        snapshot(carrier_documents=(held("insurance", date(2026, 3, 9)),)),
         BARRED, BARRED, BARRED,
     ),
     "driver's paper missing": Row(
@@ -207,17 +207,17 @@ ROWS = {
     ),
     "others' inspection date": Row(
         Code.OTHERS_INSPECTION_DATE_MISSING,
-        with_units(trailer={"others": OthersFact(None, "P 1", "Q")}),
+        with_units(trailer={"others": ThirdPartyFact(None, "P 1", "Q")}),
         BARRED, BARRED, BARRED,
     ),
     "others' plate": Row(
         Code.OTHERS_PLATE_MISSING,
-        with_units(trailer={"others": OthersFact(date(2026, 1, 1), "", "Q")}),
+        with_units(trailer={"others": ThirdPartyFact(date(2026, 1, 1), "", "Q")}),
         BARRED, BARRED, BARRED,
     ),
     "others' owner": Row(
         Code.OTHERS_OWNER_MISSING,
-        with_units(cooling={"others": OthersFact(None, "", "")}),
+        with_units(cooling={"others": ThirdPartyFact(None, "", "")}),
         BARRED, BARRED, BARRED,
     ),
     "cold defect": Row(
@@ -347,7 +347,7 @@ def test_nothing_against_it__says_so_for_every_freight(temperature_class: Temper
     [
         {"defects": (defect(certificate=RepairedFact(NOW)),)},
         {"defects": (defect(severity=Severity.WATCH, bars=Bars.NOTHING),)},
-        {"defects": (defect(standing=Standing.CARRIER, severity=Severity.NEXT_SHOP_VISIT, bars=Bars.NOTHING),)},
+        {"defects": (defect(standing=Authority.CARRIER, severity=Severity.NEXT_SHOP_VISIT, bars=Bars.NOTHING),)},
         {"defects": (defect(certificate=DeferralFact(NOW, limit_on=date(2026, 3, 11))),)},
         {"defects": (defect(**BRAKE),)},
         {"refusals": (RefusalFact("3", NOW, looked_at=True),)},
@@ -355,7 +355,7 @@ def test_nothing_against_it__says_so_for_every_freight(temperature_class: Temper
         {"papers": (held(last=date(2026, 3, 1), bars=False),)},
         {"papers": (missing("weight_distance_permit", needed_in="KY"),)},
         {"papers": (held(last=None),)},
-        {"others": OthersFact(date(2026, 1, 1), "P 1", "Q")},
+        {"others": ThirdPartyFact(date(2026, 1, 1), "P 1", "Q")},
     ],
 )
 def test_what_does_not_stand_against_it__nothing_known(changes: dict[str, Any]) -> None:
@@ -525,7 +525,7 @@ def test_unit_alone__nothing_to_couple() -> None:
 
 
 def test_carriers_own_defect__says_its_own_source_and_a_statutory_one_the_regulation() -> None:
-    own = defect("1", standing=Standing.CARRIER, source="house rule 7")
+    own = defect("1", standing=Authority.CARRIER, source="house rule 7")
     listed = defect("2", place="rear right", source="393.9")
     reasons = answer_clearance(with_units(trailer={"defects": (own, listed)})).reasons
     assert {reason.code: reason.source for reason in reasons} == {
@@ -632,13 +632,13 @@ def test_cold_fault_under_dry_freight__left_open() -> None:
     assert [row[0] for row in _left_open(asked)] == [Code.DEFECT_OPEN]
 
 
-def test_paper_that_does_not_bar__left_open_once_it_has_run_out() -> None:
+def test_document_that_does_not_bar__left_open_once_it_has_run_out() -> None:
     run_out = held("biennial_update", date(2026, 3, 9), bars=False)
-    assert _left_open(snapshot(carrier_papers=(run_out,))) == [
+    assert _left_open(snapshot(carrier_documents=(run_out,))) == [
         (Code.DOCUMENT_EXPIRED, "", {"document": "biennial_update", "last_day": date(2026, 3, 9)})
     ]
-    assert _left_open(snapshot(carrier_papers=(held("biennial_update", date(2026, 3, 10), bars=False),))) == []
-    assert _left_open(snapshot(carrier_papers=(missing(bars=False),))) == []
+    assert _left_open(snapshot(carrier_documents=(held("biennial_update", date(2026, 3, 10), bars=False),))) == []
+    assert _left_open(snapshot(carrier_documents=(missing(bars=False),))) == []
 
 
 def test_limited_move__said_with_its_limits_beside_the_hold_until_its_time_is_over() -> None:
@@ -705,7 +705,7 @@ def test_another_load__said_and_a_step_where_it_is_in_the_way() -> None:
 # The driver
 
 
-def test_drivers_paper__run_out_bars_and_missing_is_not_known() -> None:
+def test_drivers_document__run_out_bars_and_missing_is_not_known() -> None:
     licence = replace(held("commercial_driver_licence", date(2026, 3, 9)), missing_bars=False)
     answer = answer_clearance(snapshot(driver=DriverFact("ada", (licence,))))
     assert ([r.code for r in answer.reasons], answer.answer) == ([Code.DOCUMENT_EXPIRED], BARRED)

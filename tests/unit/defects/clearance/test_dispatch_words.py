@@ -10,7 +10,7 @@ from common.messages import facts_named, wording
 from defects.api.clearances.facts import FactsOut
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.clearance import CODES, Code, EndsWhen, Snapshot, answer_clearance
-from defects.selectors.clearance.words import Reader, end_words, ending_words, reason_words
+from defects.selectors.clearance.reason_messages import Reader, end_words, ending_words, reason_words
 from defects.services.clearances import answer_columns
 from tests.unit.defects.clearance.strategies import promising, snapshots
 

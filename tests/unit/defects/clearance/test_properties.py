@@ -11,17 +11,17 @@ from typing import Any, TypeVar
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from defects.enums import Bars, ClearanceAnswer, Severity, Standing
+from defects.enums import Authority, Bars, ClearanceAnswer, Severity
 from defects.rules.clearance import (
     Clearance,
     Code,
     DefectFact,
     DeferralFact,
+    DocumentFact,
     Ending,
     HoldFact,
     LeftOpen,
     LookFact,
-    PaperFact,
     Reason,
     ReasonKind,
     RefusalFact,
@@ -114,7 +114,7 @@ def test_same_facts_in_any_order__same_answer(asked: Snapshot, random: Random) -
         )
         for unit in asked.units
     )
-    other = replace(asked, units=mixed(units), carrier_papers=mixed(asked.carrier_papers))
+    other = replace(asked, units=mixed(units), carrier_documents=mixed(asked.carrier_documents))
     assert answer_clearance(other) == answer_clearance(asked)
 
 
@@ -150,19 +150,21 @@ def test_report_or_what_has_no_answer_added_or_walk_lost__never_improves(
 
 @SETTINGS
 @given(any_of.snapshots | any_of.promising, WHICH_UNIT)
-def test_papers_lost__never_improves(asked: Snapshot, which: int) -> None:
-    def lost(papers: tuple[PaperFact, ...]) -> tuple[PaperFact, ...]:
-        return tuple(replace(paper, spans=()) for paper in papers)
+def test_documents_lost__never_improves(asked: Snapshot, which: int) -> None:
+    def lost(documents: tuple[DocumentFact, ...]) -> tuple[DocumentFact, ...]:
+        return tuple(replace(document, spans=()) for document in documents)
 
     assert _rank(_with(asked, which, papers=lost)) <= _rank(asked)
-    assert _rank(replace(asked, carrier_papers=lost(asked.carrier_papers))) <= _rank(asked)
+    assert _rank(replace(asked, carrier_documents=lost(asked.carrier_documents))) <= _rank(asked)
 
 
 @SETTINGS
 @given(any_of.snapshots | any_of.promising, WHICH_UNIT, st.integers(0, 3))
-def test_paper_ending_earlier__never_improves(asked: Snapshot, which: int, days: int) -> None:
-    def shorter(papers: tuple[PaperFact, ...]) -> tuple[PaperFact, ...]:
-        return tuple(replace(paper, spans=tuple(_shorter(span, days) for span in paper.spans)) for paper in papers)
+def test_document_ending_earlier__never_improves(asked: Snapshot, which: int, days: int) -> None:
+    def shorter(documents: tuple[DocumentFact, ...]) -> tuple[DocumentFact, ...]:
+        return tuple(
+            replace(document, spans=tuple(_shorter(span, days) for span in document.spans)) for document in documents
+        )
 
     assert _rank(_with(asked, which, papers=shorter)) <= _rank(asked)
 
@@ -181,7 +183,7 @@ def test_deferred__bars_nothing_while_its_limit_lasts_and_is_back_when_the_limit
         "",
         Severity.BEFORE_NEXT_USE,
         Bars.MOVEMENT,
-        Standing.STATUTORY,
+        Authority.STATUTORY,
         asked.as_of,
         certificate=deferral,
     )
@@ -283,7 +285,7 @@ def _without(asked: Snapshot, ending: Ending) -> Snapshot:
     facts = dict(ending.facts)
     if ending.code is Code.DOCUMENT_ENDS_BEFORE_ARRIVAL:
         name = (facts["document"], facts.get("state", ""))
-        return _everywhere(asked, ending.unit, lambda paper: _permanent(paper, name))
+        return _everywhere(asked, ending.unit, lambda document: _permanent(document, name))
     which = next(position for position, unit in enumerate(asked.units) if unit.ref == ending.unit)
     unit = asked.units[which]
     if ending.code is Code.WALK_DUE:
@@ -299,16 +301,18 @@ def _without(asked: Snapshot, ending: Ending) -> Snapshot:
     return _with(asked, which, defects=lasting)
 
 
-def _everywhere(asked: Snapshot, ref: str, change: Callable[[PaperFact], PaperFact]) -> Snapshot:
+def _everywhere(asked: Snapshot, ref: str, change: Callable[[DocumentFact], DocumentFact]) -> Snapshot:
     if ref:
         which = next(position for position, unit in enumerate(asked.units) if unit.ref == ref)
-        return _with(asked, which, papers=lambda papers: tuple(map(change, papers)))
+        return _with(asked, which, papers=lambda documents: tuple(map(change, documents)))
     driver = asked.driver and replace(asked.driver, papers=tuple(map(change, asked.driver.papers)))
-    return replace(asked, carrier_papers=tuple(map(change, asked.carrier_papers)), driver=driver)
+    return replace(asked, carrier_documents=tuple(map(change, asked.carrier_documents)), driver=driver)
 
 
-def _permanent(paper: PaperFact, name: tuple[object, object]) -> PaperFact:
-    return replace(paper, spans=(Span(None, PeriodEnd()),)) if (paper.kind, paper.needed_in) == name else paper
+def _permanent(document: DocumentFact, name: tuple[object, object]) -> DocumentFact:
+    return (
+        replace(document, spans=(Span(None, PeriodEnd()),)) if (document.kind, document.needed_in) == name else document
+    )
 
 
 def _without_day(defect: DefectFact) -> DefectFact:

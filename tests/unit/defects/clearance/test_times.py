@@ -140,8 +140,8 @@ def test_readings_of_an_inspection__policy_or_program_decides_and_both_are_said(
 
 def test_renewal_held_already__carries_over_the_trip() -> None:
     spans = (Span(None, PeriodEnd(date(2026, 3, 10))), Span(date(2026, 3, 11), PeriodEnd(date(2027, 3, 10))))
-    paper = replace(held(), spans=spans)
-    assert answer_clearance(with_units(trailer={"papers": (paper,)})).answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
+    document = replace(held(), spans=spans)
+    assert answer_clearance(with_units(trailer={"papers": (document,)})).answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
 
 
 def test_walk__due_again_exactly_after_the_policys_hours() -> None:
@@ -198,7 +198,7 @@ def test_deferral_in_miles_in_the_yard__no_miles_ahead() -> None:
     assert _yard(tractor, NOW).answer is ClearanceAnswer.NOTHING_KNOWN_AGAINST
 
 
-def test_several_ended_papers__the_newest_is_named() -> None:
+def test_several_ended_documents__the_newest_is_named() -> None:
     spans = tuple(
         Span(date(year, 1, 1), PeriodEnd(date(year, 12, 31), date(year + 1, 1, 31))) for year in (2025, 2023, 2024)
     )
@@ -341,7 +341,7 @@ def test_departure_that_has_passed__asked_as_leaving_now() -> None:
         {"units": (unit("NL-11"), unit("NL-11"))},
     ],
 )
-def test_asking_that_makes_no_sense__refused(changes: dict[str, Any]) -> None:
+def test_clearance_request_that_makes_no_sense__refused(changes: dict[str, Any]) -> None:
     with pytest.raises(ValueError, match=r"offset|arrival|at least one"):
         answer_clearance(snapshot(**changes))
 
@@ -352,7 +352,7 @@ def test_yard_of_pre_loaded_cold_trailer__answers_for_its_load() -> None:
 
 
 @pytest.mark.parametrize("last", [date.min, date(1, 1, 2), date(9999, 12, 30), date.max])
-def test_paper_at_the_end_of_the_calendar__answered_all_the_same(last: date) -> None:
+def test_document_at_the_end_of_the_calendar__answered_all_the_same(last: date) -> None:
     asked = with_units(trailer={"papers": (held(last=last),)})
     answer = answer_clearance(asked)
     expired = [reason.code for reason in answer.reasons] == [Code.DOCUMENT_EXPIRED]

@@ -2,7 +2,7 @@
 
 import pytest
 
-from defects.enums import Severity, Standing
+from defects.enums import Authority, Severity
 from defects.rules.inspections import speaks_against_passing
 from defects.rules.vocabulary import System
 
@@ -10,16 +10,16 @@ from defects.rules.vocabulary import System
 @pytest.mark.parametrize(
     ("system", "standing", "severity", "speaks"),
     [
-        (System.BRAKES, Standing.STATUTORY, Severity.DO_NOT_MOVE, True),
-        (System.CAB, Standing.STATUTORY, Severity.BEFORE_NEXT_USE, True),
-        (System.BRAKES, Standing.STATUTORY, Severity.NEXT_SHOP_VISIT, False),
-        (System.EMERGENCY, Standing.STATUTORY, Severity.BEFORE_NEXT_USE, False),
-        (System.BODY, Standing.CARRIER, Severity.DO_NOT_MOVE, False),
-        (None, Standing.CARRIER, Severity.BEFORE_NEXT_USE, True),
-        (None, Standing.STATUTORY, Severity.WATCH, False),
+        (System.BRAKES, Authority.STATUTORY, Severity.DO_NOT_MOVE, True),
+        (System.CAB, Authority.STATUTORY, Severity.BEFORE_NEXT_USE, True),
+        (System.BRAKES, Authority.STATUTORY, Severity.NEXT_SHOP_VISIT, False),
+        (System.EMERGENCY, Authority.STATUTORY, Severity.BEFORE_NEXT_USE, False),
+        (System.BODY, Authority.CARRIER, Severity.DO_NOT_MOVE, False),
+        (None, Authority.CARRIER, Severity.BEFORE_NEXT_USE, True),
+        (None, Authority.STATUTORY, Severity.WATCH, False),
     ],
 )
 def test_system_standing_and_severity__decide(
-    system: System | None, standing: Standing, severity: Severity, speaks: bool
+    system: System | None, standing: Authority, severity: Severity, speaks: bool
 ) -> None:
     assert speaks_against_passing(system, standing, severity) is speaks

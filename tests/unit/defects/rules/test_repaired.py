@@ -74,7 +74,7 @@ def test_no_chamber_may_reach_it__fails_though_the_chamber_is_not_known() -> Non
         ("-1", "in", "value_implausible"),
     ],
 )
-def test_value_that_says_nothing__is_queried(value: str, unit_of_measure: str, code: str) -> None:
+def test_value_that_says_nothing__is_flagged(value: str, unit_of_measure: str, code: str) -> None:
     found = remeasure(stroke(), Decimal(value), unit_of_measure, TRAILER, DAY)
     assert (found.query and str(found.query.code), found.within) == (code, False)
 

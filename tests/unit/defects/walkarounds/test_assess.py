@@ -61,7 +61,7 @@ def test_each_answer__judged_in_its_place() -> None:
     assert [judged.verdict.outcome for judged in assessment.judged] == [
         Outcome.FINE,
         Outcome.FINDING,
-        Outcome.QUERIED,
+        Outcome.FLAGGED,
         Outcome.FINE,
     ]
     assert [judged.index for judged in assessment.findings] == [1]
@@ -117,9 +117,9 @@ def test_limit_not_known__value_stands_on_the_defect_and_enters_no_series() -> N
 
 
 @pytest.mark.parametrize("value", ["two", "1e1", "1_5"])
-def test_fine_with_a_value_nobody_can_read__queried(value: str) -> None:
+def test_fine_with_a_value_nobody_can_read__flagged(value: str) -> None:
     assessment = assess(stroke(value))
-    assert [judged.verdict.outcome for judged in assessment.judged] == [Outcome.QUERIED]
+    assert [judged.verdict.outcome for judged in assessment.judged] == [Outcome.FLAGGED]
     assert queried(assessment)[0] == (0, "value_unreadable")
 
 
@@ -162,7 +162,7 @@ def test_driver_at_a_mechanics_point__finding_counts_and_passing_does_not() -> N
     (passed,) = assess(stroke("1.5"), circumstances=under(observer=DRIVER)).judged
 
     assert finding.is_finding
-    assert (passed.verdict.outcome, passed.measured) == (Outcome.QUERIED, None)
+    assert (passed.verdict.outcome, passed.measured) == (Outcome.FLAGGED, None)
 
 
 def test_time_not_known__findings_stand_and_nothing_else_does() -> None:
@@ -177,7 +177,7 @@ def test_time_not_known__findings_stand_and_nothing_else_does() -> None:
     )
 
     outcomes = [judged.verdict.outcome for judged in assessment.judged]
-    assert outcomes == [Outcome.QUERIED, Outcome.FINDING, Outcome.QUERIED, Outcome.QUERIED, Outcome.QUERIED]
+    assert outcomes == [Outcome.FLAGGED, Outcome.FINDING, Outcome.FLAGGED, Outcome.FLAGGED, Outcome.FLAGGED]
     assert [judged.measured for judged in assessment.judged] == [None] * 5
     assert assessment.findings[0].value == Decimal("2.6")
     assert assessment.corrections == ()
@@ -190,7 +190,7 @@ def test_unit_nobody_knows__every_answer_kept_and_none_fine() -> None:
     assessment = unassessed(report)
 
     assert [judged.given for judged in assessment.judged] == list(report.checks)
-    assert {judged.verdict.outcome for judged in assessment.judged} == {Outcome.QUERIED}
+    assert {judged.verdict.outcome for judged in assessment.judged} == {Outcome.FLAGGED}
     assert {judged.verdict.rule_id for judged in assessment.judged} == {"judge#unit_unknown"}
     assert [judged.measured for judged in assessment.judged] == [None, None]
     assert assessment.faults == tuple(report.faults)
@@ -225,7 +225,7 @@ def test_any_report__never_raises_and_no_reported_defect_ever_passes(
     assert [judged.given for judged in assessment.judged] == checks
     for judged in assessment.judged:
         if judged.given.answer == "defect":
-            assert judged.verdict.outcome in {Outcome.FINDING, Outcome.QUERIED}
+            assert judged.verdict.outcome in {Outcome.FINDING, Outcome.FLAGGED}
         if judged.is_finding:
             assert judged.verdict.severity is not None
         if judged.value is not None:
@@ -235,4 +235,4 @@ def test_any_report__never_raises_and_no_reported_defect_ever_passes(
         if judged.measured is not None:
             assert judged.measured == judged.given.number
             assert time_known
-            assert judged.verdict.outcome is not Outcome.QUERIED
+            assert judged.verdict.outcome is not Outcome.FLAGGED

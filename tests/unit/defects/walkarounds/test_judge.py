@@ -1,4 +1,4 @@
-"""Judging one answer: what is fine, what is a finding whatever it is called, and what is queried."""
+"""Judging one answer: what is fine, what is a finding whatever it is called, and what is flagged."""
 
 from dataclasses import replace
 from datetime import date
@@ -9,7 +9,7 @@ import pytest
 from defects.enums import Bars, NotReached, Outcome, Severity
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.facts import Conditions, UnitFacts
-from defects.rules.query_codes import QueryCode
+from defects.rules.flag_codes import FlagCode
 from defects.rules.vocabulary import FailsWhen
 from defects.rules.walkarounds.body import CorrectionBody
 from tests.support.rule_facts import (
@@ -58,7 +58,7 @@ def test_over_the_limit_though_called_fine__finding() -> None:
     assert str(verdict.source) == "49 CFR 393.47(e)"
     assert (verdict.counts_as_service_brake, verdict.on_steering_axle) == (True, False)
     assert verdict.accepted_value == Decimal("2.31")
-    assert codes(verdict) == [QueryCode.ANSWER_CONTRADICTS_VALUE]
+    assert codes(verdict) == [FlagCode.ANSWER_CONTRADICTS_VALUE]
 
 
 @pytest.mark.parametrize("answer", ["fine", "not_applicable", "not_reached", "defect", "corrected", "whatever"])
@@ -97,44 +97,44 @@ def test_cooling_finding__bars_cold_freight_and_never_movement() -> None:
 # what cannot be placed ---------------------------------------------------------------------------------------------
 
 
-def test_unknown_point__queried() -> None:
+def test_unknown_point__flagged() -> None:
     verdict = judge(check("tires.steer.color", "defect"), TRACTOR)
-    assert (verdict.outcome, codes(verdict), verdict.severity) == (Outcome.QUERIED, [QueryCode.POINT_UNKNOWN], None)
+    assert (verdict.outcome, codes(verdict), verdict.severity) == (Outcome.FLAGGED, [FlagCode.POINT_UNKNOWN], None)
 
 
 @pytest.mark.parametrize(
-    ("on", "outcome"), [(date(2026, 3, 5), Outcome.FINE), (TODAY, Outcome.QUERIED), (date(2027, 1, 1), Outcome.QUERIED)]
+    ("on", "outcome"), [(date(2026, 3, 5), Outcome.FINE), (TODAY, Outcome.FLAGGED), (date(2027, 1, 1), Outcome.FLAGGED)]
 )
 def test_retired_point__fine_until_the_day_before(on: date, outcome: Outcome) -> None:
     catalogue = Catalogue.of([replace(point("cab.horn"), retired_on=TODAY)])
     verdict = judge(check("cab.horn"), TRACTOR, on=on, catalogue=catalogue)
     assert verdict.outcome is outcome
-    assert codes(verdict) == ([QueryCode.POINT_RETIRED] if outcome is Outcome.QUERIED else [])
+    assert codes(verdict) == ([FlagCode.POINT_RETIRED] if outcome is Outcome.FLAGGED else [])
 
 
-def test_point_of_another_kind_of_unit__queried() -> None:
-    assert codes(judge(check("cab.horn"), TRAILER)) == [QueryCode.POINT_NOT_FOR_UNIT_KIND]
+def test_point_of_another_kind_of_unit__flagged() -> None:
+    assert codes(judge(check("cab.horn"), TRAILER)) == [FlagCode.POINT_NOT_FOR_UNIT_KIND]
 
 
 @pytest.mark.parametrize(
     "place", ["axle-3-left", "axle-2", "axle-2-right-outer", "left", "axle-2-right ", "axle-02-left"]
 )
-def test_place_the_unit_has_not__queried(place: str) -> None:
+def test_place_the_unit_has_not__flagged(place: str) -> None:
     verdict = judge(check(STROKE, "fine", place, "1.5"), TRAILER)
-    assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [QueryCode.PLACE_UNKNOWN])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FLAGGED, [FlagCode.PLACE_UNKNOWN])
     assert verdict.accepted_value is None
 
 
-def test_no_place_where_one_is_asked__queried_as_missing() -> None:
+def test_no_place_where_one_is_asked__flagged_as_missing() -> None:
     verdict = judge(check(STROKE, "fine", "", "1.5"), TRAILER)
-    assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [QueryCode.PLACE_MISSING])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FLAGGED, [FlagCode.PLACE_MISSING])
 
 
-def test_defect_at_a_place_the_unit_has_not__queried_and_says_what_it_would_be() -> None:
+def test_defect_at_a_place_the_unit_has_not__flagged_and_says_what_it_would_be() -> None:
     verdict = judge(check("tires.trailer.body", "defect", "axle-5-left-outer", finding="cord_showing"), TRAILER)
-    assert verdict.outcome is Outcome.QUERIED
+    assert verdict.outcome is Outcome.FLAGGED
     assert (verdict.severity, verdict.finding) == (Severity.DO_NOT_MOVE, "cord_showing")
-    assert codes(verdict) == [QueryCode.PLACE_UNKNOWN]
+    assert codes(verdict) == [FlagCode.PLACE_UNKNOWN]
 
 
 def test_axles_not_recorded__a_fault_at_a_wheel_is_not_lost() -> None:
@@ -147,9 +147,9 @@ def test_axles_not_recorded__a_fault_at_a_wheel_is_not_lost() -> None:
 
 
 @pytest.mark.parametrize("value", ["-0.1", "4.1", "231"])
-def test_implausible_value__queried_and_enters_no_series(value: str) -> None:
+def test_implausible_value__flagged_and_enters_no_series(value: str) -> None:
     verdict = judge(check(STROKE, "fine", "axle-2-right", value), TRAILER)
-    assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [QueryCode.VALUE_IMPLAUSIBLE])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FLAGGED, [FlagCode.VALUE_IMPLAUSIBLE])
     assert verdict.accepted_value is None
 
 
@@ -160,25 +160,25 @@ def test_plausible_value_at_its_edge__fine(value: str) -> None:
 
 @pytest.mark.parametrize(
     ("unit_of_measure", "code"),
-    [(None, QueryCode.UNIT_MISSING), ("", QueryCode.UNIT_MISSING), ("mm", QueryCode.UNIT_WRONG)],
+    [(None, FlagCode.UNIT_MISSING), ("", FlagCode.UNIT_MISSING), ("mm", FlagCode.UNIT_WRONG)],
 )
-def test_value_without_its_unit_of_measure__queried(unit_of_measure: str | None, code: QueryCode) -> None:
+def test_value_without_its_unit_of_measure__flagged(unit_of_measure: str | None, code: FlagCode) -> None:
     verdict = judge(check(STROKE, "fine", "axle-2-right", "1.5", unit_of_measure=unit_of_measure), TRAILER)
-    assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [code])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FLAGGED, [code])
 
 
-def test_unit_of_measure_without_a_value__queried() -> None:
+def test_unit_of_measure_without_a_value__flagged() -> None:
     verdict = judge(check(TREAD, "fine", "axle-1-left", unit_of_measure="32nds"), TRACTOR)
-    assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [QueryCode.VALUE_MISSING])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FLAGGED, [FlagCode.VALUE_MISSING])
 
 
-def test_value_where_none_is_asked__queried() -> None:
+def test_value_where_none_is_asked__flagged() -> None:
     verdict = judge(check("cab.horn", "fine", value="3", unit_of_measure="s"), TRACTOR)
-    assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [QueryCode.VALUE_NOT_ASKED])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FLAGGED, [FlagCode.VALUE_NOT_ASKED])
 
 
-def test_needed_value_not_given__queried() -> None:
-    assert codes(judge(check(STROKE, "fine", "axle-2-right"), TRAILER)) == [QueryCode.VALUE_MISSING]
+def test_needed_value_not_given__flagged() -> None:
+    assert codes(judge(check(STROKE, "fine", "axle-2-right"), TRAILER)) == [FlagCode.VALUE_MISSING]
 
 
 def test_value_that_is_due_now_and_then_not_given__fine() -> None:
@@ -191,40 +191,40 @@ def test_value_that_is_due_now_and_then_not_given__fine() -> None:
 @pytest.mark.parametrize(
     "unknown", [{"chamber_type": None}, {"stroke_class": None}, {"chamber_type": "50"}, {"chamber_type": "6"}]
 )
-def test_chamber_not_known_or_not_in_the_table__queried(unknown: dict[str, str | None]) -> None:
+def test_chamber_not_known_or_not_in_the_table__flagged(unknown: dict[str, str | None]) -> None:
     verdict = judge(check(STROKE, "fine", "axle-2-right", "1.2"), with_axles(TRAILER, **unknown))
-    assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [QueryCode.LIMIT_UNKNOWN])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FLAGGED, [FlagCode.LIMIT_UNKNOWN])
     assert verdict.accepted_value is None
 
 
-def test_only_a_carriers_limit_applies_where_a_regulation_has_one__queried_all_the_same() -> None:
+def test_only_a_carriers_limit_applies_where_a_regulation_has_one__flagged_all_the_same() -> None:
     """A limit of the carrier's own that is kept says nothing of the regulation's that nobody could look up."""
     own = replace(point(TREAD).limits[1], id="any", value=Decimal(3), fails_when=FailsWhen.ABOVE)
     catalogue = Catalogue.of([replace(point(STROKE), limits=(*point(STROKE).limits, own))])
     facts = check(STROKE, "fine", "axle-2-right", "1.2")
     unknown = judge(facts, with_axles(TRAILER, chamber_type="50"), catalogue=catalogue)
-    assert (unknown.outcome, codes(unknown)) == (Outcome.QUERIED, [QueryCode.LIMIT_UNKNOWN])
+    assert (unknown.outcome, codes(unknown)) == (Outcome.FLAGGED, [FlagCode.LIMIT_UNKNOWN])
     assert judge(facts, TRAILER, catalogue=catalogue).outcome is Outcome.FINE
 
 
 def test_chamber_not_known_but_past_every_limit__finding() -> None:
     verdict = judge(check(STROKE, "fine", "axle-2-right", "2.6"), with_axles(TRAILER, chamber_type=None))
     assert (verdict.outcome, verdict.severity) == (Outcome.FINDING, Severity.BEFORE_NEXT_USE)
-    assert QueryCode.LIMIT_UNKNOWN in codes(verdict)
+    assert FlagCode.LIMIT_UNKNOWN in codes(verdict)
     assert verdict.accepted_value is None
 
 
 def test_defect_with_an_unknown_limit__finding_all_the_same() -> None:
     verdict = judge(check(STROKE, "defect", "axle-2-right", "1.2"), with_axles(TRAILER, chamber_type=None))
     assert (verdict.outcome, verdict.finding) == (Outcome.FINDING, "indicator_past_mark")
-    assert codes(verdict) == [QueryCode.LIMIT_UNKNOWN]
+    assert codes(verdict) == [FlagCode.LIMIT_UNKNOWN]
 
 
-def test_wheel_diameter_between_the_rows__queried() -> None:
+def test_wheel_diameter_between_the_rows__flagged() -> None:
     verdict = judge(
         check("steering.free-play", "fine", "", "2"), replace(TRACTOR, steering_wheel_diameter_in=Decimal(27))
     )
-    assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [QueryCode.LIMIT_UNKNOWN])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FLAGGED, [FlagCode.LIMIT_UNKNOWN])
 
 
 @pytest.mark.parametrize(("value", "outcome"), [("0.25", Outcome.FINE), ("0.24", Outcome.FINDING)])
@@ -242,11 +242,11 @@ def test_slider_pins__all_of_the_units_own_or_of_the_usual_four(pins: int | None
     assert judge(check("suspension.slider-pins", "fine", "", value), unit).outcome == outcome
 
 
-def test_marked_maximum_not_known__pressure_queried() -> None:
+def test_marked_maximum_not_known__pressure_flagged() -> None:
     verdict = judge(
         check("tires.trailer.pressure", "fine", "axle-1-left-outer", "95"), with_axles(TRAILER, max_psi=None)
     )
-    assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [QueryCode.LIMIT_UNKNOWN])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FLAGGED, [FlagCode.LIMIT_UNKNOWN])
 
 
 def test_target_pressure_not_known__the_carriers_own_limit_is_left_out() -> None:
@@ -286,11 +286,11 @@ def test_guard_at_25_inches__judged_by_when_the_trailer_was_built(unit: UnitFact
     [
         (False, Severity.BEFORE_NEXT_USE, []),
         (True, Severity.DO_NOT_MOVE, []),
-        (None, Severity.DO_NOT_MOVE, [QueryCode.CONDITION_UNKNOWN]),
+        (None, Severity.DO_NOT_MOVE, [FlagCode.CONDITION_UNKNOWN]),
     ],
 )
 def test_headlamp_out__worse_at_night_and_worst_if_nobody_said(
-    *, night: bool | None, severity: Severity, queried: list[QueryCode]
+    *, night: bool | None, severity: Severity, queried: list[FlagCode]
 ) -> None:
     conditions = replace(BY_DAY, night=night)
     verdict = judge(check("lamps.tractor.headlamps", "defect", "left-low"), TRACTOR, conditions)
@@ -316,14 +316,14 @@ def test_tractor_stop_lamp__do_not_move_where_it_is_the_rearmost() -> None:
     assert judge(lamp, TRACTOR, replace(BY_DAY, coupled=False)).severity is Severity.DO_NOT_MOVE
 
 
-def test_leak_test_coupled_answered_fine_without_a_trailer__queried() -> None:
+def test_leak_test_coupled_answered_fine_without_a_trailer__flagged() -> None:
     verdict = judge(check("air.leak.released-coupled", "fine", "", "1"), TRACTOR, replace(BY_DAY, coupled=False))
-    assert codes(verdict) == [QueryCode.DOES_NOT_APPLY]
+    assert codes(verdict) == [FlagCode.DOES_NOT_APPLY]
 
 
 def test_leak_test_coupled_too_high_without_a_trailer__finding_all_the_same() -> None:
     verdict = judge(check("air.leak.released-coupled", "defect", "", "9"), TRACTOR, replace(BY_DAY, coupled=False))
-    assert (verdict.outcome, codes(verdict)) == (Outcome.FINDING, [QueryCode.DOES_NOT_APPLY])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FINDING, [FlagCode.DOES_NOT_APPLY])
 
 
 def test_dropped_with_less_than_three_quarters__watch_only_then() -> None:
@@ -343,7 +343,7 @@ def test_defect_without_a_name__the_points_default() -> None:
 def test_defect_of_an_unknown_name__the_worst_the_point_knows() -> None:
     verdict = judge(check("fuel.tractor.leak", "defect", finding="wet"), TRACTOR)
     assert (verdict.outcome, verdict.severity) == (Outcome.FINDING, Severity.DO_NOT_MOVE)
-    assert codes(verdict) == [QueryCode.FINDING_UNKNOWN]
+    assert codes(verdict) == [FlagCode.FINDING_UNKNOWN]
 
 
 def test_named_defect_and_failed_limit__the_worse_stands() -> None:
@@ -354,21 +354,21 @@ def test_named_defect_and_failed_limit__the_worse_stands() -> None:
     assert judge(milder, TRACTOR).limit_id == "minimum-4"
 
 
-def test_defect_though_the_value_is_within_limits__finding_and_queried() -> None:
+def test_defect_though_the_value_is_within_limits__finding_and_flagged() -> None:
     verdict = judge(check(TREAD, "defect", "axle-1-left", "12"), TRACTOR)
     assert (verdict.outcome, verdict.finding) == (Outcome.FINDING, "looks_worn")
-    assert codes(verdict) == [QueryCode.VALUE_WITHIN_LIMITS]
+    assert codes(verdict) == [FlagCode.VALUE_WITHIN_LIMITS]
 
 
-def test_defect_without_the_value_it_needs__finding_and_queried() -> None:
+def test_defect_without_the_value_it_needs__finding_and_flagged() -> None:
     verdict = judge(check(STROKE, "defect", "axle-2-right"), TRAILER)
-    assert (verdict.outcome, codes(verdict)) == (Outcome.FINDING, [QueryCode.VALUE_MISSING])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FINDING, [FlagCode.VALUE_MISSING])
 
 
-def test_defect_with_an_implausible_value__finding_by_its_default_and_queried() -> None:
+def test_defect_with_an_implausible_value__finding_by_its_default_and_flagged() -> None:
     verdict = judge(check(STROKE, "defect", "axle-2-right", "99"), TRAILER)
     assert (verdict.outcome, verdict.finding) == (Outcome.FINDING, "indicator_past_mark")
-    assert codes(verdict) == [QueryCode.VALUE_IMPLAUSIBLE]
+    assert codes(verdict) == [FlagCode.VALUE_IMPLAUSIBLE]
     assert verdict.accepted_value is None
 
 
@@ -376,20 +376,20 @@ def test_defect_with_an_implausible_value__finding_by_its_default_and_queried() 
 def test_condition_named_in_another_answer__finding(answer: str) -> None:
     verdict = judge(check("cab.horn", answer, finding="weak", reason="other"), TRACTOR)
     assert (verdict.outcome, verdict.finding) == (Outcome.FINDING, "weak")
-    assert QueryCode.ANSWER_CONTRADICTS_FINDING in codes(verdict)
+    assert FlagCode.ANSWER_CONTRADICTS_FINDING in codes(verdict)
 
 
-def test_answer_of_an_unknown_kind__queried() -> None:
+def test_answer_of_an_unknown_kind__flagged() -> None:
     verdict = judge(check("cab.horn", "whatever"), TRACTOR)
-    assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [QueryCode.ANSWER_UNKNOWN])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FLAGGED, [FlagCode.ANSWER_UNKNOWN])
 
 
 # mechanic's points --------------------------------------------------------------------------------------------------
 
 
-def test_drivers_word_at_a_mechanics_point__queried_within_limits() -> None:
+def test_drivers_word_at_a_mechanics_point__flagged_within_limits() -> None:
     verdict = judge(check(STROKE, "fine", "axle-2-right", "1.5", observer=DRIVER), TRAILER)
-    assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [QueryCode.NEEDS_QUALIFIED_PERSON])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FLAGGED, [FlagCode.NEEDS_QUALIFIED_PERSON])
 
 
 def test_drivers_value_over_the_limit_at_a_mechanics_point__finding() -> None:
@@ -409,7 +409,7 @@ def test_point_opened_to_trained_drivers__only_they_may_pass_it(*, opened: bool,
 
 def test_disc_brake__no_stroke_is_asked_and_none_is_taken() -> None:
     verdict = judge(check(STROKE, "fine", "axle-2-right", "1.5"), with_axles(TRAILER, brake_type="disc"))
-    assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [QueryCode.PLACE_UNKNOWN])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FLAGGED, [FlagCode.PLACE_UNKNOWN])
 
 
 # corrected ----------------------------------------------------------------------------------------------------------
@@ -432,19 +432,19 @@ def test_corrected_with_what_by_whom_and_photo__no_defect() -> None:
 def test_corrected_without_its_proof__the_fault_stands(correction: CorrectionBody | None, missing: str) -> None:
     verdict = judge(check("lamps.trailer.turn", "corrected", "left", correction=correction), TRAILER)
     assert (verdict.outcome, verdict.severity) == (Outcome.FINDING, Severity.DO_NOT_MOVE)
-    assert codes(verdict) == [QueryCode.CORRECTION_INCOMPLETE]
+    assert codes(verdict) == [FlagCode.CORRECTION_INCOMPLETE]
     assert verdict.queries[0].facts == {"missing": missing}
 
 
 def test_corrected_where_nobody_may_on_the_spot__the_fault_stands() -> None:
     verdict = judge(check("frame.tractor.rails", "corrected", correction=DONE), TRACTOR)
-    assert (verdict.outcome, codes(verdict)) == (Outcome.FINDING, [QueryCode.NOT_CORRECTABLE_ON_THE_SPOT])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FINDING, [FlagCode.NOT_CORRECTABLE_ON_THE_SPOT])
 
 
 def test_corrected_but_the_value_still_fails__finding() -> None:
     verdict = judge(check("suspension.slider-pins", "corrected", "", "3", correction=DONE), TRAILER)
     assert (verdict.outcome, verdict.severity) == (Outcome.FINDING, Severity.DO_NOT_MOVE)
-    assert codes(verdict) == [QueryCode.CORRECTION_STILL_FAILS]
+    assert codes(verdict) == [FlagCode.CORRECTION_STILL_FAILS]
 
 
 def test_corrected_and_the_value_is_good_now__corrected_with_its_value() -> None:
@@ -452,17 +452,17 @@ def test_corrected_and_the_value_is_good_now__corrected_with_its_value() -> None
     assert (verdict.outcome, verdict.accepted_value) == (Outcome.CORRECTED, Decimal(4))
 
 
-@pytest.mark.parametrize(("value", "code"), [("40", QueryCode.VALUE_IMPLAUSIBLE), ("", QueryCode.VALUE_MISSING)])
-def test_corrected_with_a_useless_value__queried(value: str, code: QueryCode) -> None:
+@pytest.mark.parametrize(("value", "code"), [("40", FlagCode.VALUE_IMPLAUSIBLE), ("", FlagCode.VALUE_MISSING)])
+def test_corrected_with_a_useless_value__flagged(value: str, code: FlagCode) -> None:
     name = "suspension.slider-pins" if value else "cooling.fuel.level"
     unit = TRAILER if value else COOLING_UNIT
     verdict = judge(check(name, "corrected", "", value, correction=DONE), unit)
-    assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [code])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FLAGGED, [code])
 
 
-def test_corrected_a_fault_of_an_unknown_name__queried() -> None:
+def test_corrected_a_fault_of_an_unknown_name__flagged() -> None:
     verdict = judge(check("lamps.trailer.turn", "corrected", "left", finding="odd", correction=DONE), TRAILER)
-    assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [QueryCode.FINDING_UNKNOWN])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FLAGGED, [FlagCode.FINDING_UNKNOWN])
 
 
 # not applicable and not reached -------------------------------------------------------------------------------------
@@ -472,9 +472,9 @@ def test_not_applicable_equipment_a_unit_may_lack__taken() -> None:
     assert judge(check("body.lift-gate", "not_applicable"), TRAILER).outcome is Outcome.NOT_APPLICABLE
 
 
-def test_not_applicable_where_every_unit_has_it__queried() -> None:
+def test_not_applicable_where_every_unit_has_it__flagged() -> None:
     verdict = judge(check("cab.horn", "not_applicable"), TRACTOR)
-    assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [QueryCode.APPLIES_TO_THIS_UNIT])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FLAGGED, [FlagCode.APPLIES_TO_THIS_UNIT])
 
 
 @pytest.mark.parametrize(
@@ -486,10 +486,10 @@ def test_not_applicable_without_a_trailer__taken_unless_coupled(*, coupled: bool
 
 
 @pytest.mark.parametrize("answer", ["not_applicable", "not_reached"])
-def test_value_within_limits_in_an_answer_that_has_none__queried(answer: str) -> None:
+def test_value_within_limits_in_an_answer_that_has_none__flagged(answer: str) -> None:
     facts = check("suspension.slider-pins", answer, "", "4", reason="dark")
     verdict = judge(facts, TRAILER)
-    assert (verdict.outcome, codes(verdict)) == (Outcome.QUERIED, [QueryCode.ANSWER_CONTRADICTS_VALUE])
+    assert (verdict.outcome, codes(verdict)) == (Outcome.FLAGGED, [FlagCode.ANSWER_CONTRADICTS_VALUE])
     assert verdict.accepted_value is None
 
 
@@ -501,7 +501,7 @@ def test_not_reached_with_a_reason__not_reached(reason: NotReached) -> None:
 @pytest.mark.parametrize(
     ("reason", "code"), [(None, "reason_missing"), ("", "reason_missing"), ("late", "reason_does_not_fit")]
 )
-def test_not_reached_without_a_proper_reason__queried(reason: str | None, code: str) -> None:
+def test_not_reached_without_a_proper_reason__flagged(reason: str | None, code: str) -> None:
     assert codes(judge(check("cab.horn", "not_reached", reason=reason), TRACTOR)) == [code]
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from defects.enums import Listing, Severity, Standing
+from defects.enums import Authority, Listing, Severity
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.points import Finding, Limit, Point
 from defects.rules.severity import rank
@@ -46,7 +46,7 @@ def test_every_milder_statutory_finding_without_a_regulation__says_which_it_is()
     milder = [
         rule
         for known in load_catalogue().points.values()
-        if known.standing is Standing.STATUTORY
+        if known.standing is Authority.STATUTORY
         for rule in rules_of(known)
         if rule.severity is Severity.NEXT_SHOP_VISIT and rule.kind is RuleKind.CARRIER
     ]

@@ -10,7 +10,7 @@ import pytest
 from defects.enums import Leg
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.facts import Conditions, UnitFacts
-from defects.rules.query_codes import QueryCode
+from defects.rules.flag_codes import FlagCode
 from defects.rules.vocabulary import AnsweredBy
 from defects.rules.walkarounds.assess import assess_report
 from defects.rules.walkarounds.body import CheckBody, LookBody
@@ -114,7 +114,7 @@ def test_fault_at_the_place__answered_by_itself_there_and_nowhere_else() -> None
     assert ("lamps.trailer.turn", "right") not in left(looks)
 
 
-def test_answers__each_kind_answers_its_place_except_not_reached_and_queried() -> None:
+def test_answers__each_kind_answers_its_place_except_not_reached_and_flagged() -> None:
     looks = look(
         (),
         given_check(STOP_LAMP, "", "fine"),
@@ -155,20 +155,20 @@ def test_not_asked_every_time_and_tried__kept_as_begun_by_choice() -> None:
 @pytest.mark.parametrize(
     ("given", "under", "code"),
     [
-        (legs("no_such_leg"), walked(), QueryCode.LEG_NOT_OF_THIS_WALK),
-        (legs("cab"), walked(), QueryCode.LEG_NOT_OF_THIS_WALK),  # a tractor's leg
-        (legs("inside_box"), walked(conditions=replace(BY_DAY, walk_kind="drop")), QueryCode.LEG_NOT_OF_THIS_WALK),
-        (legs("axles", at=BEGAN - 2 * HOUR), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
-        (legs("axles", at=ENDED + 2 * HOUR), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
-        ((leg_seen("axles", "this morning"),), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
-        ((leg_seen("axles", "2026-03-06T12:00:00"),), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
-        ((leg_seen("axles", "0001-01-01T00:00:00+14:00"),), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
-        ((leg_seen("axles"),), walked(), QueryCode.LEG_TIME_IMPLAUSIBLE),
-        (legs("axles"), walked(named=None), QueryCode.LEG_WITHOUT_LIST),
+        (legs("no_such_leg"), walked(), FlagCode.LEG_NOT_OF_THIS_WALK),
+        (legs("cab"), walked(), FlagCode.LEG_NOT_OF_THIS_WALK),  # a tractor's leg
+        (legs("inside_box"), walked(conditions=replace(BY_DAY, walk_kind="drop")), FlagCode.LEG_NOT_OF_THIS_WALK),
+        (legs("axles", at=BEGAN - 2 * HOUR), walked(), FlagCode.LEG_TIME_IMPLAUSIBLE),
+        (legs("axles", at=ENDED + 2 * HOUR), walked(), FlagCode.LEG_TIME_IMPLAUSIBLE),
+        ((leg_seen("axles", "this morning"),), walked(), FlagCode.LEG_TIME_IMPLAUSIBLE),
+        ((leg_seen("axles", "2026-03-06T12:00:00"),), walked(), FlagCode.LEG_TIME_IMPLAUSIBLE),
+        ((leg_seen("axles", "0001-01-01T00:00:00+14:00"),), walked(), FlagCode.LEG_TIME_IMPLAUSIBLE),
+        ((leg_seen("axles"),), walked(), FlagCode.LEG_TIME_IMPLAUSIBLE),
+        (legs("axles"), walked(named=None), FlagCode.LEG_WITHOUT_LIST),
     ],
 )
-def test_leg_that_cannot_be_taken__kept_queried_and_counts_for_nothing(
-    given: tuple[LookBody, ...], under: Walked, code: QueryCode
+def test_leg_that_cannot_be_taken__kept_flagged_and_counts_for_nothing(
+    given: tuple[LookBody, ...], under: Walked, code: FlagCode
 ) -> None:
     looks = look(given, under=under)
 

@@ -39,11 +39,11 @@ conditions = st.builds(
 
 
 def how_bad(verdict: Verdict) -> int:
-    """Fine 0, queried 1, findings from 2 by severity."""
+    """Fine 0, flagged 1, findings from 2 by severity."""
     if verdict.outcome is Outcome.FINDING:
         assert verdict.severity is not None
         return 2 + rank(verdict.severity)
-    return 1 if verdict.outcome is Outcome.QUERIED else 0
+    return 1 if verdict.outcome is Outcome.FLAGGED else 0
 
 
 @st.composite
@@ -166,5 +166,5 @@ def test_fine__only_with_no_query_no_severity_and_every_limit_kept(
         assert (verdict.bars is Bars.MOVEMENT) == (verdict.severity in (Severity.BEFORE_NEXT_USE, Severity.DO_NOT_MOVE))
     else:
         assert verdict.severity is None
-        assert bool(verdict.queries) is (verdict.outcome is Outcome.QUERIED)
+        assert bool(verdict.queries) is (verdict.outcome is Outcome.FLAGGED)
         assert (verdict.accepted_value is not None) <= (verdict.outcome in (Outcome.FINE, Outcome.CORRECTED))

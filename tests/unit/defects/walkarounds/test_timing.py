@@ -38,12 +38,12 @@ def test_sent_when_finished__that_time() -> None:
 
 
 @pytest.mark.parametrize("sent", [None, timedelta(0)])
-def test_days_without_signal__the_time_it_was_done_and_nothing_queried(sent: timedelta | None) -> None:
+def test_days_without_signal__the_time_it_was_done_and_nothing_flagged(sent: timedelta | None) -> None:
     assert timed(-3 * DAY, sent) == (RECEIVED - 3 * DAY, timedelta(0), 0, (), True)
 
 
 @pytest.mark.parametrize("off", [-2 * DAY, -HOUR, -SKEW_TOLERATED - TICK, SKEW_TOLERATED + TICK, HOUR, 2 * DAY])
-def test_clock_off_when_sending__times_put_right_and_queried(off: timedelta) -> None:
+def test_clock_off_when_sending__times_put_right_and_flagged(off: timedelta) -> None:
     """Finished an hour before it was sent, whatever the clock said."""
     assert timed(off - HOUR, off) == (RECEIVED - HOUR, -off, 0, ("clock_skewed",), True)
 
@@ -92,7 +92,7 @@ def test_offset_of_the_device__kept_in_minutes() -> None:
         (-TICK, ("walk_times_implausible",)),
     ],
 )
-def test_length_of_the_walk__queried_when_nobody_walks_so_long(took: timedelta, queries: tuple[str, ...]) -> None:
+def test_length_of_the_walk__flagged_when_nobody_walks_so_long(took: timedelta, queries: tuple[str, ...]) -> None:
     walk = body(RECEIVED - HOUR, started_at=RECEIVED - HOUR - took)
     assert found_of(time_of(walk, RECEIVED)) == (RECEIVED - HOUR, timedelta(0), 0, queries, True)
 

@@ -1,4 +1,4 @@
-"""A fault reported at a point or place that the unit has not: queried, and left to the foreman, never dropped."""
+"""A fault reported at a point or place that the unit has not: flagged, and left to the foreman, never dropped."""
 
 import pytest
 

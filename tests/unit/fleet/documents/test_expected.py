@@ -1,10 +1,10 @@
-"""Which papers an expiry list expects, and graces by the ends that they follow."""
+"""Which documents an expiry list expects, and graces by the ends that they follow."""
 
 import datetime as dt
 
 import pytest
 
-from fleet.rules.documents.expected import SHOWN_BY_ROLE, SHOWN_BY_SCOPE, expected_papers, graces
+from fleet.rules.documents.expected import SHOWN_BY_ROLE, SHOWN_BY_SCOPE, expected_documents, graces
 from fleet.rules.documents.kinds import CONDITIONS
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.periods import stored_end
@@ -13,8 +13,8 @@ KINDS = load_document_kinds()
 
 
 def expected(conditions: dict[str, set[str]], *states: str) -> set[tuple[str, str, str]]:
-    found = expected_papers(KINDS.values(), conditions, set(states))
-    return {(paper.subject, paper.kind, paper.state) for paper in found}
+    found = expected_documents(KINDS.values(), conditions, set(states))
+    return {(document.subject, document.kind, document.state) for document in found}
 
 
 def test_nothing_decided__leaves_what_everybody_needs() -> None:
@@ -28,7 +28,7 @@ def test_nothing_decided__leaves_what_everybody_needs() -> None:
     }
 
 
-def test_states_run__bring_the_papers_of_those_states_alone() -> None:
+def test_states_run__bring_the_documents_of_those_states_alone() -> None:
     assert expected({}, "CA", "KY", "TX") - expected({}) == {
         ("tractor", "weight_distance_permit", "KY"),
         ("cooling_unit", "cooling_unit_label", "CA"),
@@ -36,16 +36,16 @@ def test_states_run__bring_the_papers_of_those_states_alone() -> None:
     }
 
 
-def test_persons_paper__keeps_the_condition_that_the_person_must_meet() -> None:
-    found = expected_papers(KINDS.values(), {"person": set(CONDITIONS)}, set())
-    assert {(paper.kind, paper.conditions) for paper in found if paper.subject == "person"} == {
+def test_persons_document__keeps_the_condition_that_the_person_must_meet() -> None:
+    found = expected_documents(KINDS.values(), {"person": set(CONDITIONS)}, set())
+    assert {(document.kind, document.conditions) for document in found if document.subject == "person"} == {
         ("periodic_inspector_evidence", frozenset({"inspects_periodically"})),
         ("brake_inspector_evidence", frozenset({"answers_for_brakes"})),
         ("refrigerant_card", frozenset({"opens_refrigerant_circuits"})),
         ("commercial_driver_licence", frozenset({"drives"})),
         ("medical_certificate", frozenset({"drives"})),
     }
-    assert all(not paper.conditions for paper in found if paper.subject != "person")
+    assert all(not document.conditions for document in found if document.subject != "person")
 
 
 def test_conditions_of_people__are_all_shown_by_a_role_or_a_scope() -> None:

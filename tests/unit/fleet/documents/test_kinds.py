@@ -1,10 +1,10 @@
-"""The committed kinds of paper, which of them a subject needs, and every fault the reader of the file names."""
+"""The committed kinds of document, which of them a subject needs, and every fault the reader of the file names."""
 
 from collections.abc import Set as AbstractSet
 
 import pytest
 
-from fleet.rules.documents.kinds import CONDITIONS, SUBJECTS, papers_needed
+from fleet.rules.documents.kinds import CONDITIONS, SUBJECTS, documents_needed
 from fleet.rules.documents.loading import MalformedDocumentKinds, Problem, load_document_kinds, parse_document_kinds
 from fleet.rules.records.retention import RECORD_KINDS
 
@@ -32,7 +32,7 @@ def _problems(text: str) -> tuple[Problem, ...]:
 def _needed(
     subject: str, facts: AbstractSet[str] = frozenset(), states: AbstractSet[str] | None = frozenset()
 ) -> list[tuple[str, str]]:
-    needs = papers_needed(load_document_kinds().values(), subject, facts, states)
+    needs = documents_needed(load_document_kinds().values(), subject, facts, states)
     return [(need.kind.name, need.state) for need in needs]
 
 
@@ -81,7 +81,7 @@ def test_committed_file__sound_and_every_subject_and_condition_used() -> None:
         ),
     ],
 )
-def test_papers_needed__by_subject_facts_and_states(
+def test_documents_needed__by_subject_facts_and_states(
     subject: str, facts: AbstractSet[str], states: AbstractSet[str], needs: list[tuple[str, str]]
 ) -> None:
     assert _needed(subject, frozenset(facts), frozenset(states)) == needs

@@ -1,4 +1,4 @@
-"""Each way a paper ends: what it gives, and what it refuses."""
+"""Each way a document ends: what it gives, and what it refuses."""
 
 from datetime import date, timedelta
 
@@ -95,7 +95,7 @@ def test_printed_end_on_the_first_day__accepted() -> None:
         (NoEnd(), PeriodFacts(permanent=True)),
     ],
 )
-def test_permanent_paper__no_end_in_any_reading(rule: PeriodRule, facts: PeriodFacts) -> None:
+def test_permanent_document__no_end_in_any_reading(rule: PeriodRule, facts: PeriodFacts) -> None:
     end = rule.end(facts)
     assert end.last_day(Reading.BY_DAY) is None
     assert end.last_day(Reading.BY_MONTH_END) is None

@@ -1,4 +1,4 @@
-"""What may be recorded of a paper, and where it ends then."""
+"""What may be recorded of a document, and where it ends then."""
 
 import datetime as dt
 
@@ -6,7 +6,7 @@ import pytest
 
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.periods import PeriodEnd
-from fleet.rules.documents.recording import PaperRefused, Subject, end_of_paper
+from fleet.rules.documents.recording import DocumentRefused, Subject, end_of_document
 from fleet.rules.units.description import FactProblem
 
 TODAY = dt.date(2026, 3, 6)
@@ -16,11 +16,11 @@ KINDS = load_document_kinds()
 
 
 def end(kind: str, subject: Subject = TRAILER, **facts: object) -> PeriodEnd:
-    return end_of_paper(KINDS[kind], subject, facts, TODAY)
+    return end_of_document(KINDS[kind], subject, facts, TODAY)
 
 
 def refusal(kind: str, subject: Subject = TRAILER, **facts: object) -> list[FactProblem]:
-    with pytest.raises(PaperRefused) as refused:
+    with pytest.raises(DocumentRefused) as refused:
         end(kind, subject, **facts)
     return list(refused.value.problems)
 
@@ -74,7 +74,7 @@ def test_registration_that_begins_later__is_taken_ahead() -> None:
         ("cooling_unit_label", Subject("cooling_unit"), {"ends_on": TODAY}, [("state", "document_state_needed")]),
     ],
 )
-def test_facts_that_make_no_paper__are_named(
+def test_facts_that_make_no_document__are_named(
     kind: str, subject: Subject, facts: dict[str, object], expected: list[tuple[str, str]]
 ) -> None:
     assert refusal(kind, subject, **facts) == [FactProblem(*problem) for problem in expected]

@@ -32,7 +32,7 @@ def said(end: PeriodEnd, today: date) -> tuple[str, str, int] | None:
         (3650, ("document_overdue", "2026-12-31:3647-days-overdue", 3650)),
     ],
 )
-def test_paper_with_one_end__newest_step_in_words_of_today(days: int, expected: tuple[str, str, int] | None) -> None:
+def test_document_with_one_end__newest_step_in_words_of_today(days: int, expected: tuple[str, str, int] | None) -> None:
     assert said(PeriodEnd(by_day=END), END + timedelta(days=days)) == expected
 
 
@@ -70,7 +70,7 @@ def test_use_tax__counts_to_the_day_the_next_return_is_due_not_to_the_end_of_its
     assert said(USE_TAX, date(2026, 9, 1)) == ("document_overdue", "2026-08-31:1-days-overdue", 1)
 
 
-def test_paper_without_an_end__nothing() -> None:
+def test_document_without_an_end__nothing() -> None:
     assert reminder_now(PeriodEnd(), END) is None
 
 
@@ -94,6 +94,6 @@ def test_absence__one_step_a_week_from_monday_on() -> None:
     ]
 
 
-def test_steps__fit_the_column_of_a_notice() -> None:
+def test_steps__fit_the_column_of_a_notification() -> None:
     assert missing_step("k" * 48, "OR", END) == f"{'k' * 48}:OR:2026-W53"
     assert len(missing_step("k" * 48, "OR", END)) == 60

@@ -1,4 +1,4 @@
-"""States, coverage by several papers, and the ladder of reminders."""
+"""States, coverage by several documents, and the ladder of reminders."""
 
 from collections.abc import Sequence
 from datetime import date, timedelta
@@ -40,13 +40,13 @@ def test_days_around_the_end__last_day_included(today: date, state: DocumentStat
     assert state_on(_end(LAST), today) is state
 
 
-def test_no_paper__missing_until_then_due_if_it_may_still_come() -> None:
+def test_no_document__missing_until_then_due_if_it_may_still_come() -> None:
     assert state_on(None, LAST) is DocumentState.MISSING
     assert state_on(None, LAST, owed_by=LAST) is DocumentState.DUE
     assert state_on(None, LAST + timedelta(days=1), owed_by=LAST) is DocumentState.MISSING
 
 
-def test_paper_without_end__current() -> None:
+def test_document_without_end__current() -> None:
     assert state_on(PeriodEnd(), date.max) is DocumentState.CURRENT
 
 
@@ -74,7 +74,7 @@ def test_renewal_held_already__covers_on_without_a_gap() -> None:
     assert coverage([old, late], LAST + timedelta(days=1)) == Coverage(covered=False, last_day=LAST)
 
 
-def test_papers_that_do_not_cover__newest_ended_or_none() -> None:
+def test_documents_that_do_not_cover__newest_ended_or_none() -> None:
     assert coverage([], LAST) == Coverage(covered=False, last_day=None)
     assert coverage([Span(LAST, PeriodEnd())], LAST - timedelta(days=1)) == Coverage(covered=False, last_day=None)
     assert coverage([Span(LAST, PeriodEnd())], LAST) == Coverage(covered=True, last_day=None)
@@ -87,7 +87,7 @@ PERIODS = st.lists(
 
 
 @given(PERIODS, NEAR_DAYS)
-def test_coverage__every_day_up_to_the_last_is_in_some_paper_and_the_next_in_none(
+def test_coverage__every_day_up_to_the_last_is_in_some_document_and_the_next_in_none(
     periods: list[tuple[date, date]], day: date
 ) -> None:
     def within(some_day: date) -> bool:
@@ -146,7 +146,7 @@ def test_nights_missed__caught_up_with_the_newest_step_last() -> None:
     assert step_now(LAST, today) == steps[-1] == Step(LAST + timedelta(days=7), -7)
 
 
-def test_paper_entered_late__all_steps_passed_and_one_to_say() -> None:
+def test_document_entered_late__all_steps_passed_and_one_to_say() -> None:
     today = LAST - timedelta(days=5)
     assert [step.days_left for step in steps_due(LAST, today)] == [60, 30, 14, 7]
     assert step_now(LAST, today) == Step(LAST - timedelta(days=7), 7)
@@ -168,7 +168,7 @@ def test_ladder_of_its_own__used_as_given() -> None:
 
 
 @given(NEAR_DAYS, st.integers(-200, 800), st.integers(0, 400))
-def test_sweeps_at_any_rhythm__every_step_owed_once_and_the_newest_is_step_now(
+def test_jobs_at_any_rhythm__every_step_owed_once_and_the_newest_is_step_now(
     ends_on: date, days: int, pause: int
 ) -> None:
     today = ends_on + timedelta(days=days)

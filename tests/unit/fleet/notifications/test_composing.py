@@ -4,7 +4,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from common.messages import Message, UnknownCodeError
-from fleet.models import Delivery, Notice
+from fleet.models import Delivery, Notification
 from fleet.services.notifications.composing import Letter, Reader, sentence_of, write_letter
 from fleet.services.notifications.stored_facts import stored_facts, told_facts
 
@@ -24,11 +24,11 @@ SENTENCE = (
 )
 
 
-def notice(code: str = "hold_placed", **facts: object) -> Notice:
-    return Notice(code=code, facts=stored_facts(FACTS | facts))
+def notice(code: str = "hold_placed", **facts: object) -> Notification:
+    return Notification(code=code, facts=stored_facts(FACTS | facts))
 
 
-def letter(*notices: Notice, digest_on: dt.date | None = None, more: int = 0, reader: Reader = READER) -> Letter:
+def letter(*notices: Notification, digest_on: dt.date | None = None, more: int = 0, reader: Reader = READER) -> Letter:
     delivery = Delivery(message_id="<notice.1.mail@localhost>", digest_on=digest_on)
     return write_letter(delivery, notices or (notice(),), more=more, reader=reader)
 
@@ -90,7 +90,9 @@ def test_words_of_a_driver_with_line_ends__subject_stays_one_line() -> None:
 
 
 def test_unanswered__says_so_before_what_it_is_about() -> None:
-    unanswered = Notice(code="unanswered", facts=stored_facts({"minutes": 15, "what": Message("hold_placed", FACTS)}))
+    unanswered = Notification(
+        code="unanswered", facts=stored_facts({"minutes": 15, "what": Message("hold_placed", FACTS)})
+    )
 
     written = letter(unanswered)
 

@@ -6,7 +6,7 @@ import pytest
 from fleet.rules.notifications.timing import (
     BACK_OFF,
     PARK_AFTER,
-    NoticeHours,
+    NotificationHours,
     after_quiet,
     digest_day,
     hours_from,
@@ -18,9 +18,9 @@ from fleet.rules.notifications.timing import (
 )
 
 CHICAGO = ZoneInfo("America/Chicago")
-HOURS = NoticeHours(morning=time(6), quiet_from=time(20), quiet_until=time(6))
-DAY_HOURS = NoticeHours(morning=time(6), quiet_from=time(12), quiet_until=time(13))
-NO_QUIET = NoticeHours(morning=time(6), quiet_from=time(0), quiet_until=time(0))
+HOURS = NotificationHours(morning=time(6), quiet_from=time(20), quiet_until=time(6))
+DAY_HOURS = NotificationHours(morning=time(6), quiet_from=time(12), quiet_until=time(13))
+NO_QUIET = NotificationHours(morning=time(6), quiet_from=time(0), quiet_until=time(0))
 
 
 def local(text: str) -> datetime:
@@ -145,18 +145,18 @@ def test_time_changes_in_three_zones__digest_and_end_of_quiet_hours_at_six_by_th
 
 
 def test_digest_with_a_morning_after_the_quiet_hours__waits_for_the_morning() -> None:
-    hours = NoticeHours(morning=time(8), quiet_from=time(20), quiet_until=time(6))
+    hours = NotificationHours(morning=time(8), quiet_from=time(20), quiet_until=time(6))
 
     assert digest_day(local("2026-03-02T07:59"), hours, CHICAGO) is None
     assert digest_day(local("2026-03-02T08:00"), hours, CHICAGO) == date(2026, 3, 2)
 
 
 def test_hours_of_a_policy__those_given_and_the_usual_for_the_rest() -> None:
-    assert hours_from({"morning": "07:30"}) == NoticeHours(morning=time(7, 30))
-    assert hours_from({"quiet_from": "22:00", "quiet_until": "05:00"}) == NoticeHours(
+    assert hours_from({"morning": "07:30"}) == NotificationHours(morning=time(7, 30))
+    assert hours_from({"quiet_from": "22:00", "quiet_until": "05:00"}) == NotificationHours(
         morning=time(6), quiet_from=time(22), quiet_until=time(5)
     )
-    assert hours_from({}) == NoticeHours()
+    assert hours_from({}) == NotificationHours()
 
 
 @pytest.mark.parametrize(
@@ -189,7 +189,7 @@ def test_minutes_of_another_form__refused(value: object) -> None:
         ("hold_placed", True, True, []),
     ],
 )
-def test_answers_to_a_notice__fewer_for_what_bars_and_none_once_acknowledged(
+def test_answers_to_a_notification__fewer_for_what_bars_and_none_once_acknowledged(
     kind: str, urgent: bool, acknowledged: bool, answers: list[str]
 ) -> None:
     assert possible_answers(kind, urgent=urgent, acknowledged=acknowledged) == answers

@@ -48,7 +48,7 @@ def test_entry__kept_by_the_rule_of_its_kind(event: str, said: dict[str, object]
         ({"kind": "a_kind_that_is_gone"}, Kept("unit_file", None)),
     ],
 )  # fmt: skip
-def test_paper__by_its_kind_and_never_shorter_than_the_file(said: dict[str, object], expected: Kept) -> None:
+def test_document__by_its_kind_and_never_shorter_than_the_file(said: dict[str, object], expected: Kept) -> None:
     assert kept("document_recorded", Happened(DAY, said)) == expected
     assert kept("document_replaced", Happened(DAY, said)) == expected
 

@@ -1,4 +1,4 @@
-"""What a history tells of papers, legal holds, units and axles, entry by entry, also where content was purged."""
+"""What a history tells of documents, legal holds, units and axles, entry by entry, also where content was purged."""
 
 from decimal import Decimal
 from typing import Any
@@ -8,8 +8,8 @@ from fleet.rules.records.chain_check import Fault
 from fleet.rules.records.recount import Facts, OnRecord, RecordCheck, Recount, Said
 from fleet.rules.records.recounts import (
     AXLES,
+    DOCUMENT_AT_FIRST,
     LEGAL_HOLDS,
-    PAPER_AT_FIRST,
     PAPERS,
     READINGS,
     UNIT_AT_FIRST,
@@ -33,10 +33,10 @@ def faults(recount: Recount, entries: list[Entry], *rows: tuple[UUID, Facts]) ->
 
 
 def paper(**facts: object) -> Facts:
-    return {**PAPER_AT_FIRST, "kind": "registration", "file": None, "standing": True, **facts}
+    return {**DOCUMENT_AT_FIRST, "kind": "registration", "file": None, "standing": True, **facts}
 
 
-def test_paper__is_mended_scanned_and_replaced() -> None:
+def test_document__is_mended_scanned_and_replaced() -> None:
     mended: Entry = ("document_edited", OLD, {"kind": "registration", "changed": {"ends_on": ["x", "2026-07-31"]}})
     scanned: Entry = ("document_scanned", OLD, {"sha256": "ab", "before": None})
     old = paper(ends_on="2026-07-31", file="ab", standing=False)
@@ -50,7 +50,7 @@ def test_paper__is_mended_scanned_and_replaced() -> None:
     ]
 
 
-def test_paper_whose_replacing_is_purged__may_stand_or_not() -> None:
+def test_document_whose_replacing_is_purged__may_stand_or_not() -> None:
     purged: Entry = ("document_replaced", NEW, None)
     for standing in (True, False):
         old = paper(ends_on="2026-06-30", standing=standing)

@@ -32,7 +32,7 @@ def test_duties_that_may_go_on__are_these() -> None:
     }
 
 
-def test_replaced_paper__kept_a_year_by_our_own_default() -> None:
+def test_replaced_document__kept_a_year_by_our_own_default() -> None:
     keeping = keep_until("superseded_paper", DAY)
     assert (keeping.until, keeping.rule.basis) == (date(2027, 3, 5), "own")
 

@@ -8,7 +8,7 @@ import pytest
 from common.transitions import SYSTEM
 from defects.transitions import DEFECTS
 from fleet.enums import Role
-from workorders.enums import STANDING_TASK_STATES
+from workorders.enums import ACTIVE_TASK_STATES
 from workorders.rules import orders as rules
 from workorders.rules.orders import REPAIRED_DEFECTS, TaskFact, all_settled, is_deferred, next_move, nothing_left
 from workorders.services.orders.settling import EVENTS
@@ -93,7 +93,7 @@ def called_off(job: Job) -> Job:
     """A job of a cancelled order; the defect of a task cancelled before is on the order no more."""
     if job.task == "cancelled":
         return job
-    task = "cancelled" if job.task in STANDING_TASK_STATES else job.task
+    task = "cancelled" if job.task in ACTIVE_TASK_STATES else job.task
     return replace(job, task=task, defect="reported" if job.defect == "in_repair" else job.defect)
 
 
@@ -108,7 +108,7 @@ def by_job(world: World, job: Job) -> Iterator[tuple[str, Job, tuple[str, ...], 
         task, order = job.task, world.order
         if action in {"certify_repaired", "enter_in_error"}:
             put_off = False
-            if task in STANDING_TASK_STATES:
+            if task in ACTIVE_TASK_STATES:
                 task = TASK_TABLE.resolve(
                     "certified" if action == "certify_repaired" else "withdrawn", task, {SYSTEM}, GIVEN
                 ).target
@@ -136,7 +136,7 @@ def by_task(world: World, job: Job) -> Iterator[tuple[str, Job, tuple[str, ...],
                 yield action, replace(job, task=target), tuple(EVENTS), world.order
         else:
             yield action, replace(job, task=target), ("wait_for_road_test",), world.order
-    if job.task in STANDING_TASK_STATES and job.defect in OPEN_DEFECTS:
+    if job.task in ACTIVE_TASK_STATES and job.defect in OPEN_DEFECTS:
         yield "done_outside", replace(job, task="done", defect="in_repair"), tuple(EVENTS), world.order
 
 

@@ -12,14 +12,14 @@ from defects.models import Certificate
 from defects.selectors.words import names_of_defect
 from fleet.models import Document
 from fleet.rules.documents.loading import load_document_kinds
-from fleet.selectors.documents.status import paper_day
+from fleet.selectors.documents.status import document_day
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section
 from workorders.enums import TaskState
 from workorders.models import RepairTask
 
 
-def standing_deferrals(unit: UUID) -> QuerySet[Certificate]:
+def active_deferrals(unit: UUID) -> QuerySet[Certificate]:
     """The certificates in force by which a repair on the unit may wait until a limit."""
     return (
         Certificate.objects.filter(
@@ -34,15 +34,15 @@ def standing_deferrals(unit: UUID) -> QuerySet[Certificate]:
 
 
 def read(asked: Asked) -> Iterator[Record]:
-    """Inspections and papers that come to their end, repair put off until a limit, and work on standing orders."""
-    day = paper_day(now=asked.now)
-    papers = Document.objects.filter(unit=asked.unit, replaced_at__isnull=True).order_by("ends_on", "pk")
-    for paper in papers.iterator(CHUNK):
-        kind, last = load_document_kinds().get(paper.kind), day.last_day(paper)
+    """Inspections and documents that come to their end, repair put off until a limit, and work on standing orders."""
+    day = document_day(now=asked.now)
+    documents = Document.objects.filter(unit=asked.unit, replaced_at__isnull=True).order_by("ends_on", "pk")
+    for document in documents.iterator(CHUNK):
+        kind, last = load_document_kinds().get(document.kind), day.last_day(document)
         if last is not None:
-            title = {"en": paper.kind} if kind is None else kind.text
-            yield _due("paper", title, on=last, subject=paper.pk)
-    for certificate in standing_deferrals(asked.unit.pk).iterator(CHUNK):
+            title = {"en": document.kind} if kind is None else kind.text
+            yield _due("paper", title, on=last, subject=document.pk)
+    for certificate in active_deferrals(asked.unit.pk).iterator(CHUNK):
         yield _deferral(certificate)
     tasks = RepairTask.objects.standing().filter(order__unit=asked.unit).select_related("order")
     for task in tasks.order_by("opened_at", "pk").iterator(CHUNK):

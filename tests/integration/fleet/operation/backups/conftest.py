@@ -20,7 +20,7 @@ from fleet.services.documents.files import store_file
 from fleet.services.operation.backups.make import back_up
 from fleet.services.records.digests import write_history_digest
 from tests.factories.histories import write_entries
-from tests.factories.notices import NOON, make_carrier, make_unit
+from tests.factories.notifications import NOON, make_carrier, make_unit
 from tests.support.committing import CommittingDatabase, committing
 from tests.support.database import drop, maintaining, pointed_at
 

@@ -22,7 +22,7 @@ from fleet.services.operation.backups.restore import restore
 from fleet.services.records.digests import write_history_digest
 from fleet.services.records.verification.verify import verify_history
 from tests.factories.histories import write_entries
-from tests.factories.notices import NOON
+from tests.factories.notifications import NOON
 from tests.integration.fleet.operation.backups.conftest import BackedUp
 from tests.support.committing import committing
 from tests.support.database import drop, maintaining, pointed_at

@@ -1,4 +1,4 @@
-"""Notices brought by a real worker process, told to sweep through a real Redis that is then taken away from it."""
+"""Notifications brought by a real worker process, told to job through a real Redis that is then taken away from it."""
 
 import datetime as dt
 import json
@@ -18,9 +18,9 @@ from kombu.exceptions import OperationalError
 from common import clock
 from common.causes import NOTHING, caused_by
 from common.clock import day_in_zone
-from fleet.enums import DeliveryState, NoticeKind, Role
-from fleet.models import Delivery, Document, Notice, Person, Policy, QueueReport, SweepRun
-from tests.factories.notices import hold_draft, make_carrier, make_person, owe, waiting_draft
+from fleet.enums import DeliveryState, NotificationKind, Role
+from fleet.models import Delivery, Document, JobRun, Notification, Person, Policy, QueueReport
+from tests.factories.notifications import hold_draft, make_carrier, make_person, owe, waiting_draft
 from tests.support.broker import Broker
 from tests.support.committing import CommittingDatabase
 from tests.support.mail_sink import MailSink
@@ -72,14 +72,14 @@ def worker(committing_db: CommittingDatabase, mail_sink: MailSink, broker: Broke
 
 
 def owe_to(name: str, *, ago: dt.timedelta = dt.timedelta(0)) -> str:
-    """Owe an urgent notice; the Message-ID under which it must come."""
+    """Owe an urgent notification; the Message-ID under which it must come."""
     person = make_person(name)
     owe(hold_draft(person), now=clock.now() - ago)
     return Delivery.objects.get(person=person).message_id
 
 
-def owe_by_paper() -> Person:
-    """Put a paper on record whose last day is today, of which nobody is told yet; whoever is to be told of it."""
+def notify_by_document() -> Person:
+    """Put a document on record whose last day is today, of which nobody is told yet; whoever is to be told of it."""
     make_carrier()
     vera = make_person("Vera Holt", roles=(Role.COMPLIANCE,))
     recorded = {"recorded_at": clock.now(), "recorded_by": vera}
@@ -92,7 +92,7 @@ def owe_by_paper() -> Person:
 def let_morning_come(vera: Person) -> str:
     """Wait until she is owed the reminder, then let her digest close; the Message-ID under which it must come."""
     until = time.monotonic() + PATIENCE_S
-    while not Notice.objects.filter(person=vera, kind=NoticeKind.DOCUMENT_ENDING).exists():
+    while not Notification.objects.filter(person=vera, kind=NotificationKind.DOCUMENT_ENDING).exists():
         assert time.monotonic() < until, "nothing was owed"
         time.sleep(0.05)
     morning = clock.now() + dt.timedelta(seconds=0.5)
@@ -105,7 +105,7 @@ def let_morning_come(vera: Person) -> str:
 
 def told_once(vera: Person) -> bool:
     """Whether she is owed the one reminder, once, and its digest names it."""
-    return Notice.objects.get(person=vera).subject_id == Document.objects.get(kind="insurance").pk
+    return Notification.objects.get(person=vera).subject_id == Document.objects.get(kind="insurance").pk
 
 
 def settle() -> dict[str, int]:
@@ -129,7 +129,7 @@ def test_owed__mailed_by_the_worker_when_it_is_told_and_once_only(
     say(broker, DELIVER)
     say(broker, DELIVER)
     time.sleep(1)
-    assert set(SweepRun.objects.values_list("name", "failed_at")) == {
+    assert set(JobRun.objects.values_list("name", "failed_at")) == {
         ("deliver_notices", None),
         ("sweep_notices", None),
     }
@@ -178,7 +178,7 @@ def test_redis_killed_and_started_empty__everything_owed_meanwhile_arrives_once(
         assert mail_sink.wait_for(1, PATIENCE_S), worker.log
         broker.kill()
         time.sleep(1)  # what the worker was about when it lost its broker is over
-        vera = owe_by_paper()
+        vera = notify_by_document()
         expected += [owe_to("Second Person"), owe_to("Third Person")]
         time.sleep(1)
         assert len(mail_sink.messages) == 1
@@ -201,7 +201,7 @@ def test_redis_frozen_and_thawed__everything_owed_meanwhile_arrives_once(
     with beating(broker):
         assert mail_sink.wait_for(1, PATIENCE_S), worker.log
         broker.freeze()
-        vera = owe_by_paper()
+        vera = notify_by_document()
         expected.append(owe_to("Second Person"))
         time.sleep(3)
         broker.thaw()
@@ -220,7 +220,7 @@ def test_redis_emptied_with_messages_in_it__the_next_word_brings_what_is_owed(
     committing_db: CommittingDatabase, mail_sink: MailSink, broker: Broker, tmp_path: Path
 ) -> None:
     expected = [owe_to("Hob Anselm")]
-    vera = owe_by_paper()
+    vera = notify_by_document()
     say(broker, REMIND, DELIVER, SWEEP)
     assert broker.empty() > 0
 

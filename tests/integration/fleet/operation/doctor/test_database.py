@@ -16,7 +16,7 @@ from fleet.management.doctor.database import (
 )
 from fleet.services.operation.backups.database import say_restoring
 from tests.factories.histories import write_entries
-from tests.factories.notices import make_unit
+from tests.factories.notifications import make_unit
 from tests.support.committing import CommittingDatabase
 from tests.support.ports import free_port
 

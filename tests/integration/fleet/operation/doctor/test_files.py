@@ -12,7 +12,7 @@ from common.errors import Unavailable
 from fleet.management.doctor import files
 from fleet.management.doctor.files import examine_digests, examine_folders
 from fleet.services.records.digests import write_history_digest
-from tests.factories.notices import NOON, make_carrier, make_unit
+from tests.factories.notifications import NOON, make_carrier, make_unit
 
 DAY = dt.timedelta(days=1)
 USUAL = shutil.disk_usage

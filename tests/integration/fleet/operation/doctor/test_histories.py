@@ -9,7 +9,7 @@ from common import clock
 from fleet.management.doctor.histories import examine_last_day
 from fleet.models import Unit
 from tests.factories.histories import write_entries
-from tests.factories.notices import make_unit
+from tests.factories.notifications import make_unit
 
 OF_THE_THIRD = "FROM fleet_historyentry AS entry WHERE entry_id = entry.id AND unit_id = %s AND sequence = 3"
 pytestmark = pytest.mark.django_db

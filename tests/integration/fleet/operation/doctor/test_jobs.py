@@ -1,4 +1,4 @@
-"""What the doctor says of sweeps and of messages that should have left."""
+"""What the doctor says of jobs and of messages that should have left."""
 
 import datetime as dt
 
@@ -6,10 +6,10 @@ import pytest
 
 from common.jobs import jobs
 from fleet.enums import DeliveryState, Role
-from fleet.management.doctor.jobs import examine_messages, examine_sweeps
-from fleet.models import Delivery, PassedOver, WebhookEndpoint
+from fleet.management.doctor.jobs import examine_jobs, examine_messages
+from fleet.models import Delivery, SkippedRecord, WebhookEndpoint
 from fleet.services.operation.job_runs import note_run
-from tests.factories.notices import NOON, hold_draft, make_carrier, make_person, make_webhook, owe
+from tests.factories.notifications import NOON, hold_draft, make_carrier, make_person, make_webhook, owe
 
 pytestmark = pytest.mark.django_db
 HOUR = dt.timedelta(hours=1)
@@ -22,28 +22,28 @@ def all_ran(db: None) -> None:
 
 
 def test_all_ran__nothing_is_wrong(all_ran: None) -> None:
-    assert list(examine_sweeps(NOON)) == []
+    assert list(examine_jobs(NOON)) == []
 
 
-def test_sweeps_of_every_minute_did_not_run__named(all_ran: None) -> None:
-    (only,) = examine_sweeps(NOON + HOUR)
+def test_jobs_of_every_minute_did_not_run__named(all_ran: None) -> None:
+    (only,) = examine_jobs(NOON + HOUR)
     assert "deliver_notices" in only.wrong
     assert "did not run when due" in only.wrong
     assert "purge_records" not in only.wrong
 
 
-def test_sweep_failed__named_with_the_hour(all_ran: None) -> None:
+def test_job_failed__named_with_the_hour(all_ran: None) -> None:
     note_run("purge_records", well=False, now=NOON + dt.timedelta(minutes=1))
-    (only,) = examine_sweeps(NOON + dt.timedelta(minutes=1))
+    (only,) = examine_jobs(NOON + dt.timedelta(minutes=1))
     assert only.wrong == "purge_records failed when it last ran, at 2026-03-06 18:01 UTC"
 
 
 def test_records_left_out__counted(all_ran: None) -> None:
     subject = make_person()
-    PassedOver.objects.create(
+    SkippedRecord.objects.create(
         sweep="remind_of_papers", subject=subject.pk, why="ValueError", first_at=NOON, last_at=NOON
     )
-    (only,) = examine_sweeps(NOON)
+    (only,) = examine_jobs(NOON)
     assert only.wrong == "remind_of_papers leaves out 1 records that it cannot work on"
 
 

@@ -9,7 +9,7 @@ from django.db import connection
 from fleet.models import Unit
 from fleet.services.records.digests import write_history_digest
 from tests.factories.histories import Tamper, write_entries
-from tests.factories.notices import NOON, make_unit
+from tests.factories.notifications import NOON, make_unit
 from tests.support.committing import CommittingDatabase
 
 KEPT = ("fleet_historyentry", "fleet_historycontent")

@@ -12,7 +12,7 @@ from common.ids import uuid7
 from fleet.models import Deletion, HistoryContent, HistoryEntry, LegalHold, Unit
 from fleet.services.records.verification.verify import verify_history
 from tests.factories.histories import Tamper, write_entries
-from tests.factories.notices import NOON, make_person
+from tests.factories.notifications import NOON, make_person
 
 RECORDED = dt.datetime(2019, 1, 31, 12, tzinfo=dt.UTC)
 KEPT_UNTIL = dt.date(2020, 1, 31)
@@ -72,9 +72,9 @@ def test_past_its_date__content_gone_entry_whole_and_history_sound(entry: Histor
 
 
 def test_deletion__on_record_with_what_it_was_by_which_rule_and_the_hash_that_stays(entry: HistoryEntry) -> None:
-    sweep = uuid7()
+    job = uuid7()
 
-    purge(entry, sweep=sweep)
+    purge(entry, sweep=job)
 
     (row,) = Deletion.objects.values(
         "what", "record", "unit_id", "unit_name", "subject", "event", "record_kind", "kept_until", "rule", "source",
@@ -92,7 +92,7 @@ def test_deletion__on_record_with_what_it_was_by_which_rule_and_the_hash_that_st
         "rule": "the rule",
         "source": "its source",
         "content_hash": bytes(entry.content_hash).hex(),
-        "sweep": sweep,
+        "sweep": job,
     }
 
 

@@ -13,15 +13,15 @@ from psycopg import errors, sql
 from config.local.roles import WEB
 from fleet.enums import Channel, Role
 from fleet.models import DeviceToken, HistoryEntry
-from fleet.services.notifications.answer import acknowledge_notice
+from fleet.services.notifications.answer import acknowledge_notification
 from fleet.services.notifications.channels import Senders
-from fleet.services.notifications.deliveries import deliver_owed
+from fleet.services.notifications.deliveries import deliver_pending
 from fleet.services.notifications.job import sweep_notices
 from fleet.services.operation.database_roles import SET_ONCE
 from fleet.services.records.digests import write_history_digest
 from fleet.services.records.verification.verify import verify_history
 from tests.factories.histories import write_entries
-from tests.factories.notices import NOON, hold_draft, make_carrier, make_person, make_unit, owe
+from tests.factories.notifications import NOON, hold_draft, make_carrier, make_person, make_unit, owe
 from tests.support.any_row import any_row
 from tests.support.committing import CommittingDatabase
 from tests.support.outbox import Outbox
@@ -170,12 +170,12 @@ def test_ordinary_work__done_as_the_web_role(as_web: None, tmp_path: Path) -> No
     hob = make_person(roles=(Role.FOREMAN,))
     unit = make_unit()
     write_entries(unit, 3)
-    (notice,) = owe(hold_draft(hob, unit=unit))
-    acknowledge_notice(notice=notice.pk, actor=hob, now=NOON)
+    (notification,) = owe(hold_draft(hob, unit=unit))
+    acknowledge_notification(notice=notification.pk, actor=hob, now=NOON)
     sweep_notices(now=NOON)
     outbox = Outbox()
 
-    assert deliver_owed(clock=lambda: NOON, senders=Senders({Channel.MAIL: outbox})).sent == 1
+    assert deliver_pending(clock=lambda: NOON, senders=Senders({Channel.MAIL: outbox})).sent == 1
     assert HistoryEntry.objects.filter(unit=unit).count() == 3
     assert write_history_digest(directory=tmp_path, now=NOON) is not None
     assert list(verify_history(digests=tmp_path)) == []

@@ -25,7 +25,7 @@ def yard(db: None, tmp_path: Path, settings: Settings) -> Yard:
         store_file(content=content, declared=None, allowed=kinds, expected_sha256=None, now=NOON)
         for content in (SCAN, PHOTO)
     ]
-    paper = make_document(
+    document = make_document(
         yard.trailer,
         kind="periodic_inspection",
         starts_on=date(2025, 9, 1),
@@ -33,8 +33,8 @@ def yard(db: None, tmp_path: Path, settings: Settings) -> Yard:
         program="self",
         inspector="Greta Lind",
     )
-    paper.file = stored[0]
-    paper.save(update_fields=["file"])
+    document.file = stored[0]
+    document.save(update_fields=["file"])
     defect = yard.stroke()
     yard.repaired_stroke(defect, photo=photo_on(defect, stored[1].pk))
     yard.lift(defect.holds.get())

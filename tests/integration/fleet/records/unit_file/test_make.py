@@ -55,7 +55,7 @@ def test_same_records_and_instant__same_bytes(yard: Yard, tmp_path: Path) -> Non
     assert made[0] == made[1]
 
 
-def test_asking__stands_in_the_history_with_the_manifests_hash(file: Unpacked, yard: Yard) -> None:
+def test_clearance_request__stands_in_the_history_with_the_manifests_hash(file: Unpacked, yard: Yard) -> None:
     code, said = file.verify()
     entry = HistoryEntry.objects.select_related("content").get(unit=yard.trailer, kind="file_made")
     assert code == 0

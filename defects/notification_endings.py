@@ -1,0 +1,67 @@
+"""When what a notification of this app tells of has ended, so that it is neither sent nor escalated.
+
+Tells nobody.
+"""
+
+from django.db.models import Exists, OuterRef, Q, TextField, Value
+from django.db.models.functions import Cast, Concat
+
+from defects.enums import OPEN_DEFECT_STATES, DefectState, RiskState, Severity
+from defects.models import (
+    ActiveBar,
+    Clearance,
+    ClearanceChange,
+    Defect,
+    Hold,
+    Load,
+    LoadAtRisk,
+    Report,
+    RoadsideInspection,
+    SecondLook,
+)
+from defects.services.notify_of_clearance_changes import BAR, CLEARANCE_CHANGE
+from fleet.enums import NotificationKind
+from fleet.services.notifications.endings import NotificationEnding
+
+SUBJECT = OuterRef("subject_id")
+
+_lifted = Hold.objects.filter(pk=SUBJECT, lifted_at__isnull=False)
+
+# Of an answer, under its step: the turn that was told, or what came on top of it together.
+_step = OuterRef(OuterRef("step"))
+_turned_back = ClearanceChange.objects.filter(clearance=OuterRef("pk"), back_at__isnull=False).alias(
+    step=Concat(Value(CLEARANCE_CHANGE), Cast("number", TextField()), output_field=TextField())
+)
+_with_it = ActiveBar.objects.filter(clearance=OuterRef("clearance"), seen_at=OuterRef("seen_at"), gone_at__isnull=True)
+_gone = ActiveBar.objects.filter(~Exists(_with_it), clearance=OuterRef("pk")).alias(
+    step=Concat(Value(BAR), Cast("pk", TextField()), output_field=TextField())
+)
+ENDINGS = (
+    NotificationEnding(
+        NotificationKind.ANSWER_FLIPPED,
+        Clearance.objects.filter(pk=SUBJECT).filter(
+            Exists(_turned_back.filter(step=_step)) | Exists(_gone.filter(step=_step))
+        ),
+    ),
+    NotificationEnding(NotificationKind.HOLD_PLACED, _lifted),
+    NotificationEnding(NotificationKind.ORDER_BY_OFFICER, _lifted),
+    NotificationEnding(
+        NotificationKind.LOAD_AT_RISK, LoadAtRisk.objects.filter(pk=SUBJECT).exclude(state=RiskState.OPEN)
+    ),
+    NotificationEnding(NotificationKind.SEAL_DIFFERS, Load.objects.filter(pk=SUBJECT, seal_decided_at__isnull=False)),
+    NotificationEnding(NotificationKind.UNIT_REFUSED, SecondLook.objects.filter(refusal_id=SUBJECT)),
+    NotificationEnding(
+        NotificationKind.FAULT_TO_GRADE,
+        Defect.objects.filter(pk=SUBJECT).filter(Q(graded=True) | ~Q(state__in=OPEN_DEFECT_STATES)),
+    ),
+    NotificationEnding(
+        NotificationKind.FAULT_BEFORE_USE,
+        Defect.objects.filter(pk=SUBJECT).exclude(
+            state__in=(DefectState.REPORTED, DefectState.IN_REPAIR), severity=Severity.BEFORE_NEXT_USE
+        ),
+    ),
+    NotificationEnding(NotificationKind.UNIT_UNKNOWN, Report.objects.filter(pk=SUBJECT, unit__isnull=False)),
+    NotificationEnding(
+        NotificationKind.ROADSIDE_ANSWER_DUE, RoadsideInspection.objects.filter(pk=SUBJECT, answered_at__isnull=False)
+    ),
+)

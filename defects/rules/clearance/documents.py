@@ -1,0 +1,96 @@
+"""Which documents of a unit, the carrier or the driver bar a trip: missing, run out, or running out on the way."""
+
+from datetime import date, timedelta
+
+from defects.rules.clearance.answer import Facts
+from defects.rules.clearance.clearance_request import ClearanceRequest, day_over
+from defects.rules.clearance.codes import Code, EndsWhen
+from defects.rules.clearance.facts import DocumentFact
+from defects.rules.clearance.findings import Findings
+from defects.rules.clearance.snapshot import DriverFact
+from fleet.rules.documents.states import coverage
+
+
+def judge_documents(
+    documents: tuple[DocumentFact, ...], unit: str, clearance_request: ClearanceRequest, findings: Findings
+) -> None:
+    """Each document asked for must serve from leaving until arrival and the carrier's margin; in the yard, until now.
+
+    `unit` is empty for documents of the carrier or the driver.
+    """
+    for document in documents:
+        if _is_asked_for(document, clearance_request):
+            _judge(document, unit, clearance_request, findings)
+
+
+def judge_driver(driver: DriverFact, clearance_request: ClearanceRequest, findings: Findings) -> None:
+    """The driver's own documents, and whether the person named is a driver at all."""
+    judge_documents(driver.papers, "", clearance_request, findings)
+    if not driver.drives:
+        findings.not_known(Code.DRIVER_NOT_ON_RECORD, "", EndsWhen.FACT_RECORDED)
+
+
+def _is_asked_for(document: DocumentFact, clearance_request: ClearanceRequest) -> bool:
+    if not document.needed_in:
+        return True
+    return clearance_request.load is not None and document.needed_in in clearance_request.load.states
+
+
+def _judge(document: DocumentFact, unit: str, clearance_request: ClearanceRequest, findings: Findings) -> None:
+    held = coverage(document.spans, clearance_request.leave_day, clearance_request.policy.reading)
+    if not document.bars:
+        if held.last_day is not None and clearance_request.as_of >= day_over(held.last_day, clearance_request.zone):
+            findings.leave_open(Code.DOCUMENT_EXPIRED, unit, (*_named(document), ("last_day", held.last_day)))
+        return
+    if not document.spans:
+        facts = _named(document)
+        if document.missing_bars:
+            findings.bar(Code.DOCUMENT_MISSING, unit, EndsWhen.DOCUMENT_RECORDED, facts, source=document.source)
+        else:
+            findings.not_known(Code.DOCUMENT_MISSING, unit, EndsWhen.DOCUMENT_RECORDED, facts)
+        return
+    if held.last_day is None:
+        if not held.covered:
+            findings.bar(
+                Code.DOCUMENT_NOT_BEGUN,
+                unit,
+                EndsWhen.DOCUMENT_RECORDED,
+                _facts(document, clearance_request),
+                source=document.source,
+            )
+        return
+    over = day_over(held.last_day, clearance_request.zone)
+    margin = clearance_request.policy.document_margin if clearance_request.has_trip else timedelta(0)
+    needed_until = clearance_request.arrive + margin
+    if needed_until < over:
+        leave_by = over - clearance_request.duration - margin
+        findings.ends(
+            leave_by, Code.DOCUMENT_ENDS_BEFORE_ARRIVAL, unit, (*_named(document), ("last_day", held.last_day))
+        )
+        return
+    expired = clearance_request.as_of >= over
+    findings.bar(
+        Code.DOCUMENT_EXPIRED if expired else Code.DOCUMENT_ENDS_BEFORE_ARRIVAL,
+        unit,
+        EndsWhen.DOCUMENT_REPLACED,
+        (*_facts(document, clearance_request), ("last_day", held.last_day), ("needed_until", needed_until)),
+        source=document.source,
+        since=over if expired else None,
+    )
+
+
+def _named(document: DocumentFact) -> Facts:
+    return (("document", document.kind), *((("state", document.needed_in),) if document.needed_in else ()))
+
+
+def _facts(document: DocumentFact, clearance_request: ClearanceRequest) -> Facts:
+    """The document's name, and first day and both readings of the end of the one held that reaches furthest."""
+    newest = max(document.spans, key=lambda span: span.end.last_day(clearance_request.policy.reading) or date.max)
+    ends: Facts = ()
+    if newest.end.by_day is not None:
+        ends += (("ends_by_day", newest.end.by_day),)
+    if newest.end.by_month_end is not None:
+        ends += (("ends_by_month_end", newest.end.by_month_end),)
+    if newest.starts_on is not None:
+        ends += (("starts_on", newest.starts_on),)
+    return (*_named(document), *ends)

@@ -1,0 +1,99 @@
+"""What time or events brought against answers that dispatch plans by: found by the job, told once for each thing."""
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import Max, Q
+
+from defects.enums import ClearanceAnswer
+from defects.models import ActiveBar, Clearance, ClearanceChange
+from defects.rules.clearance.bars import Row, bars_by_name
+from defects.selectors.clearance.trips import facts_of_trips
+from defects.selectors.clearance.watched import rest_of_trip, watched_clearances
+from defects.selectors.clearance.weighing import weigh
+from defects.services.active_bars import Bars, note_bars
+from defects.services.clearances import answer_columns
+from defects.services.notify_of_clearance_changes import (
+    BAR,
+    BARRED,
+    BARRED_FURTHER,
+    CLEARANCE_CHANGE,
+    ChangeTold,
+    notify_of_clearance_changes,
+)
+from fleet.services.notifications.skipped_records import in_batches
+
+BATCH = 500
+
+
+def tell_flipped(*, now: datetime) -> int:
+    """Judge again every answer that dispatch still plans by, and owe word of what bars them newly; of how many.
+
+    An answer that turns to barred is told once for each time it turns. To one that stands barred, or was barred when it
+    was asked, each new thing is told once for each time it comes. Turning back is not told. What stands against an
+    answer that nobody plans by any more ends with that. Safe to run at once and again.
+    """
+    watched = watched_clearances(now=now)
+    planned = [clearance.pk for clearance in watched]
+    ClearanceChange.objects.filter(back_at__isnull=True).exclude(clearance__in=planned).update(back_at=now)
+    ActiveBar.objects.filter(gone_at__isnull=True).exclude(clearance__in=planned).update(gone_at=now)
+    return in_batches(
+        "tell_flipped",
+        watched,
+        lambda batch: _judge(batch, now),
+        key=lambda clearance: clearance.pk,
+        size=BATCH,
+        now=now,
+    )
+
+
+def _judge(watched: Sequence[Clearance], now: datetime) -> int:
+    facts = facts_of_trips([rest_of_trip(clearance, now=now) for clearance in watched], now=now)
+    answers = {clearance.pk: weigh(item.snapshot) for clearance, item in zip(watched, facts, strict=True)}
+    barred: dict[UUID, Mapping[str, Row]] = {}
+    for key, answer in answers.items():
+        if answer.answer is ClearanceAnswer.BARRED:
+            barred[key] = bars_by_name(answer_columns(answer)["reasons"])
+    asked = {clearance.pk: clearance for clearance in watched}
+    with transaction.atomic():
+        rows = ClearanceChange.objects.filter(clearance__in=answers.keys() - barred.keys(), back_at__isnull=True)
+        rows.update(back_at=now)
+        changes = _turned({key: bars for key, bars in barred.items() if not _was_barred(asked[key])}, now)
+        told = [
+            ChangeTold(
+                asked[change.clearance_id],
+                BARRED,
+                f"{CLEARANCE_CHANGE}{change.number}",
+                list(barred[change.clearance_id].values()),
+            )
+            for change in changes
+        ]
+        turned = {change.clearance_id for change in changes}
+        for key, bars in note_bars(barred, watched=asked, now=now).items():
+            if key not in turned:
+                step, rows_now = f"{BAR}{bars[0].pk}", [barred[key][bar.bar] for bar in bars]
+                told.append(ChangeTold(asked[key], BARRED_FURTHER, step, rows_now))
+        notify_of_clearance_changes(told, standing=facts[0].standing, now=now)
+    return len(told)
+
+
+def _was_barred(clearance: Clearance) -> bool:
+    return clearance.answer == ClearanceAnswer.BARRED
+
+
+def _turned(barred: Bars, now: datetime) -> list[ClearanceChange]:
+    """The turns that nobody had noted yet, by constraint: of two jobs at once one finds each."""
+    counted = ClearanceChange.objects.filter(clearance__in=barred).values("clearance")
+    known = {
+        row["clearance"]: (row["last"], row["standing"])
+        for row in counted.annotate(last=Max("number"), standing=Max("number", filter=Q(back_at__isnull=True)))
+    }
+    fresh = [
+        ClearanceChange(clearance_id=key, number=known.get(key, (0, None))[0] + 1, barred_at=now)
+        for key in sorted(barred)
+        if known.get(key, (0, None))[1] is None
+    ]
+    ClearanceChange.objects.bulk_create(fresh, ignore_conflicts=True)
+    return list(ClearanceChange.objects.filter(pk__in=[change.pk for change in fresh]).order_by("pk"))

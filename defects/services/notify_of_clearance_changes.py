@@ -1,0 +1,77 @@
+"""Who is told of what newly bars an answer: whoever asked, the driver named, and dispatch. Finding it is elsewhere."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from defects.models import Clearance
+from defects.rules.clearance.bars import Row
+from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.clearance.reason_messages import Reader, reason_words
+from fleet.enums import NotificationKind, Role, UnitKind
+from fleet.models import Notification, Person
+from fleet.selectors.carrier.policies import EffectivePolicies
+from fleet.services.notifications.create import NotificationDraft, create_notifications
+from fleet.services.notifications.recipients import RecipientGroup, by_language, find_recipients
+
+AT_ONCE_WITHIN = timedelta(hours=24)
+"""A trip that leaves sooner than this, or is under way, cannot wait for the morning's digest. Our own default."""
+BARRED = "answer_flipped"
+BARRED_FURTHER = "answer_barred_further"
+CLEARANCE_CHANGE, BAR = "flip ", "bar "
+"""Before the turn's number, or the key of the first bar told, in the name of a telling."""
+SHOWN = 3
+"""So many reasons stand in the notification; the clearance asked for anew names them all."""
+
+
+@dataclass(frozen=True)
+class ChangeTold:
+    """What newly bars a clearance, under which code it is told, and the name of this telling among its others."""
+
+    clearance: Clearance
+    code: str
+    step: str
+    bars: Sequence[Row]
+
+
+def notify_of_clearance_changes(
+    told: Sequence[ChangeTold], *, standing: EffectivePolicies, now: datetime
+) -> list[Notification]:
+    """Owe whoever asked, the driver and dispatch word of each, in their own language; nothing is read for none."""
+    if not told:
+        return []
+    catalogue, zone = catalogue_in_force(standing.policies), ZoneInfo(standing.zone)
+    recipient_group = RecipientGroup(Role.DISPATCH)
+    dispatch = find_recipients([recipient_group], now=now)[recipient_group]
+    concerned = {item.clearance.pk: _concerned(item.clearance) for item in told}
+    people = Person.objects.in_bulk({key for keys in concerned.values() for key in keys})
+    drafts = [
+        _draft(item, keys, Reader(catalogue, zone, language), now)
+        for item in told
+        for language, keys in by_language([*(people[key] for key in concerned[item.clearance.pk]), *dispatch]).items()
+    ]
+    return create_notifications(drafts, now=now)
+
+
+def _concerned(clearance: Clearance) -> list[UUID]:
+    return [key for key in (clearance.asked_by_id, clearance.driver_id) if key is not None]
+
+
+def _draft(item: ChangeTold, people: list[UUID], reader: Reader, now: datetime) -> NotificationDraft:
+    units = sorted(item.clearance.units.all(), key=lambda unit: unit.kind == UnitKind.COOLING_UNIT)
+    return NotificationDraft(
+        kind=NotificationKind.ANSWER_FLIPPED,
+        code=item.code,
+        subject=item.clearance.pk,
+        people=people,
+        facts={
+            "units": [str(unit) for unit in units],
+            "departs_at": item.clearance.departure,
+            "why": " ".join(reason_words(row, reader) for row in item.bars[:SHOWN]),
+        },
+        unit=units[0].pk,
+        step=item.step,
+        urgent=item.clearance.departure <= now + AT_ONCE_WITHIN,
+    )
