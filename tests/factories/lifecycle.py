@@ -42,7 +42,7 @@ from defects.services.signing_links import create_link, open_link
 from defects.services.walkarounds import submit_walkaround
 from fleet.enums import Role, Scope, SignatureMethod, UnitKind
 from fleet.models import Person, Policy, StoredFile, Unit
-from tests.factories.fleet import NOON, history_of, make_carrier, make_person, make_unit, qualify
+from tests.factories.fleet import NOON, make_carrier, make_person, make_unit, qualify
 from tests.support.submissions import answer_to, fault_told, report_on, submission
 
 STROKE, PLACE = "brakes.service.pushrod-stroke", "axle-2-right"
@@ -389,6 +389,3 @@ def photo_on(defect: Defect, sha256: str = "a" * 64, *, by: Person | None = None
 
 def reports_of(unit: Unit) -> list[Report]:
     return list(Report.objects.filter(unit=unit).order_by("performed_at"))
-
-
-__all__ = ["history_of", "qualify"]

@@ -10,7 +10,7 @@ from fleet.models import Axle, Person, Signature, Unit
 from fleet.services.people.signatures import sign
 from fleet.services.records.unit_of_work import unit_of_work
 from tests.factories.defects import DefectFactory
-from tests.factories.fleet import NOON, AxleFactory, PersonFactory, history_of, make_bare_unit, make_recipient, qualify
+from tests.factories.fleet import NOON, AxleFactory, PersonFactory, make_bare_unit, make_recipient
 from workorders.enums import TaskState
 from workorders.models import RepairOrder, RepairTask
 from workorders.services.orders.joining import order_defects
@@ -115,9 +115,3 @@ def _signed(signer: Person, purpose: SignaturePurpose, shown: str, content: obje
 
 
 make_person, make_unit = make_recipient, make_bare_unit
-
-__all__ = [
-    "NOON",
-    "history_of",
-    "qualify",
-]

@@ -99,7 +99,7 @@ def test_a2ii_unsigned_is_no_report() -> None:
     assert Report.objects.count() == 0
 
 
-def test_a3i_listed_defect_likely_to_affect_safety_repaired_before_the_vehicle_is_used_again() -> None:
+def test_a3i_safety_defect_is_repaired_before_the_vehicle_is_used_again() -> None:
     """(a)(3)(i): until then nobody may require or permit it to be operated."""
     defect = lamp_out()
     assert {"defect_not_certified"} <= barring("LR-46")

@@ -69,7 +69,7 @@ def repair(defect: Defect) -> None:
     assert answer.status_code == 200, answer.content
 
 
-def test_c1_a_vehicle_declared_out_of_service_is_marked_so_on_the_unit_that_the_report_names() -> None:
+def test_c1_unit_declared_out_of_service_is_marked() -> None:
     """(c)(1): authorised personnel declare and mark out of service a vehicle likely to cause a crash or breakdown."""
     body = report(brake("axle-1-left"), brake("axle-1-right"), LAMP)
 
@@ -177,7 +177,7 @@ def test_d2_violations_are_corrected_as_396_11_a_3_asks_before_the_vehicle_is_us
     assert reasons("NL-12") == {"NL-12": {"defect_not_certified"}}
 
 
-def test_d3i_all_violations_are_certified_corrected_by_an_official_with_title_signature_and_date() -> None:
+def test_d3i_official_certifies_that_all_violations_are_corrected() -> None:
     """(d)(3)(i): certify that all violations noted have been corrected: official's signature, title, date signed."""
     body = report(brake("axle-1-left"))
     path = f"/api/v1/roadside-inspections/{body['id']}/answer"

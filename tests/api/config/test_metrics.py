@@ -171,7 +171,7 @@ def test_release__is_that_of_the_project_and_a_label() -> None:
     assert series(caller(Role.ADMINISTRATOR))["reefer_release", RELEASE] == 1
 
 
-def test_example_of_alert_rules__asks_for_series_that_are_given_and_jobs_that_there_are() -> None:
+def test_alert_rules_example__names_existing_series_and_jobs() -> None:
     make_carrier()
     for job in jobs():
         note_run(job.name, well=True, now=NOON)

@@ -10,9 +10,12 @@ from tests.factories.fleet import (
     HOUR,
     NOON,
     TODAY,
+    hold_draft,
     make_coupling,
+    make_deletion,
     make_document,
     make_feed,
+    make_legal_hold,
     make_mounting,
     make_person,
     make_qualification,
@@ -20,9 +23,10 @@ from tests.factories.fleet import (
     make_site,
     make_token,
     make_unit,
+    make_webhook,
+    owe,
+    put_on_call,
 )
-from tests.factories.keeping import make_deletion, make_legal_hold
-from tests.factories.notifications import hold_draft, make_webhook, owe, put_on_call
 
 PDF = b"%PDF-1.7 a scan"
 

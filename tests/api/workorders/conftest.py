@@ -7,16 +7,8 @@ import pytest
 from defects.models import Defect
 from fleet.enums import Role, Scope
 from fleet.models import Carrier, Person, Site, Unit
-from tests.factories.fleet import make_person, make_site, sign_in
-from tests.factories.workorders import (
-    make_axle,
-    make_defect,
-    make_order,
-    make_stroke_defect,
-    make_unit,
-    qualify,
-    task_of,
-)
+from tests.factories.fleet import make_bare_unit, make_person, make_site, qualify, sign_in
+from tests.factories.workorders import make_axle, make_defect, make_order, make_stroke_defect, task_of
 from tests.support.api import Caller
 from workorders.models import RepairOrder, RepairTask
 
@@ -67,7 +59,7 @@ PEOPLE = {
 @pytest.fixture
 def shop(carrier: Carrier) -> Shop:
     site = make_site("North Yard")
-    unit = make_unit("LR-46", home_site=site)
+    unit = make_bare_unit("LR-46", home_site=site)
     make_axle(unit)
     people = {key: make_person(name, role) for key, (name, role) in PEOPLE.items()}
     for scope in (Scope.BRAKES_ADJUST, Scope.BRAKES_REPAIR):

@@ -15,7 +15,7 @@ from config import probes
 from fleet.enums import DeliveryState
 from fleet.models import Delivery
 from fleet.services.operation.job_runs import note_run
-from tests.factories.notifications import hold_draft, make_person, owe
+from tests.factories.fleet import hold_draft, make_recipient, owe
 from tests.support.committing import CommittingDatabase
 
 
@@ -58,7 +58,7 @@ def test_readyz__tells_which_job_ran_failed_or_is_late_and_stays_ready(client: C
 
 @pytest.mark.django_db
 def test_readyz__messages_that_could_not_leave__counted_and_still_ready(client: Client) -> None:
-    owe(hold_draft(make_person("First Person"), make_person("Second Person"), make_person("Third Person")))
+    owe(hold_draft(make_recipient("First Person"), make_recipient("Second Person"), make_recipient("Third Person")))
     Delivery.objects.exclude(person__name="Third Person").update(state=DeliveryState.PARKED)
 
     answer = client.get("/readyz")

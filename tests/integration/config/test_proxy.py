@@ -186,7 +186,7 @@ def test_no_request_of_http_or_too_long_a_one__refused_with_a_problem(proxy: Pro
     assert refused(*ask(proxy, "/.problem")) == (404, "bad_request")
 
 
-def test_hundred_requests_at_a_time_from_one_address__one_more_is_refused_and_others_are_not(proxy: Proxy) -> None:
+def test_more_than_a_hundred_connections_of_one_address__are_refused(proxy: Proxy) -> None:
     begun = b"POST /api/v1/tokens HTTP/1.1\r\nHost: localhost\r\nContent-Length: 9\r\n\r\n"
     with ExitStack() as stack:
         for _ in range(100):
@@ -261,7 +261,7 @@ def test_logs__hold_every_request_under_the_service_s_name_for_it_and_no_token(p
     assert not re.search("x{20}|somebody", logged)
 
 
-def test_several_web_processes_under_one_name__all_are_asked_and_one_that_is_gone_is_passed_over(
+def test_several_web_processes__are_all_asked_and_a_lost_one_is_skipped(
     tmp_path: Path,
 ) -> None:
     with (
@@ -276,7 +276,7 @@ def test_several_web_processes_under_one_name__all_are_asked_and_one_that_is_gon
         assert min(len(first.handed_on), len(second.handed_on)) >= 1
 
 
-def test_web_process_away__a_problem_that_says_when_to_try_again_and_no_token_in_the_log(tmp_path: Path) -> None:
+def test_web_process_away__is_a_problem_with_retry_after(tmp_path: Path) -> None:
     with socket.create_server(("127.0.0.1", 0)) as door:
         nobody = f"127.0.0.1:{door.getsockname()[1]}"
     with proxying(tmp_path / "nginx", nobody) as alone:

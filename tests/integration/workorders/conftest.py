@@ -4,8 +4,8 @@ import pytest
 
 from fleet.enums import Scope
 from fleet.models import Person
-from tests.factories.fleet import make_carrier
-from tests.factories.workorders import make_foreman, make_mechanic, make_person
+from tests.factories.fleet import make_carrier, make_recipient
+from tests.factories.workorders import make_foreman, make_mechanic
 
 
 @pytest.fixture
@@ -15,7 +15,7 @@ def carrier(db: None) -> None:
 
 @pytest.fixture
 def driver(db: None) -> Person:
-    return make_person("Iris Quade")
+    return make_recipient("Iris Quade")
 
 
 @pytest.fixture

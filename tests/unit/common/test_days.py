@@ -49,7 +49,7 @@ def test_months_added__in_the_right_month_and_in_order(day: date, months: int) -
         (date(2027, 3, 1), 12, date(2028, 2, 29)),
     ],
 )
-def test_last_day_of_months__the_day_before_the_anniversary_or_the_end_of_a_month_without_one(
+def test_last_day_of_months__is_the_day_before_the_anniversary_or_the_months_end(
     first: date, months: int, last: date
 ) -> None:
     assert last_day_of_months(first, months) == last

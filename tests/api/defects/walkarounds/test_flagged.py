@@ -350,7 +350,7 @@ WALKS: dict[str, tuple[dict[str, Any], list[str]]] = {
 
 
 @pytest.mark.parametrize("name", WALKS)
-def test_something_wrong_about_the_walkaround__told_and_listed_with_each_report_and_the_rest_counts(name: str) -> None:
+def test_flagged_walkaround__is_listed_with_each_report_and_the_rest_counts(name: str) -> None:
     given, expected = WALKS[name]
     device = client("iris")
 
@@ -399,9 +399,7 @@ def test_times_in_an_offset_that_no_zone_has__taken_as_the_instants_they_are(hou
         (datetime(1900, 1, 2, tzinfo=NOON.tzinfo), "clock_behind"),
     ],
 )
-def test_nobody_knows_when_it_was_done__findings_stand_as_of_now_and_nothing_else_counts(
-    at: datetime, code: str
-) -> None:
+def test_walkaround_of_unknown_time__its_findings_count_from_now(at: datetime, code: str) -> None:
     lamp = check(LAMP, "left", "defect")
     device = client("iris")
 

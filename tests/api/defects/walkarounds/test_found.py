@@ -50,7 +50,7 @@ def certify(defect: Defect, **more: Any) -> None:
 # new defects ---------------------------------------------------------------------------------------------------------
 
 
-def test_first_finding__a_defect_as_judged_with_one_sighting_a_hold_an_order_and_its_history() -> None:
+def test_first_finding__opens_a_defect_with_sighting_hold_order_and_history() -> None:
     device = client("iris")
     before = contents()
 
@@ -497,7 +497,7 @@ def test_nothing_held_and_nothing_before_next_use__nobody_is_told() -> None:
     assert not Notification.objects.exists()
 
 
-def test_before_next_use_without_a_trip_ahead__for_the_foremans_digest_and_nobody_is_told_at_once() -> None:
+def test_fault_before_next_use_without_a_trip__waits_for_the_foremans_digest() -> None:
     lamp = [check("lamps.trailer.turn", "left", "defect", finding="dirty_or_broken")]
     receipt = put(client("iris"), body([{"unit": "LR-45", "checks": lamp}], finished_at=NOON))
     assert set(Notification.objects.values_list("kind", "urgent")) == {(NotificationKind.FAULT_BEFORE_USE, False)}

@@ -79,7 +79,7 @@ def test_number_spelled_otherwise_in_json__the_same_walkaround(iris: APIClient) 
     assert send(iris, walk(conditions={"fuel_needed_gal": 40.5}), key).status_code == 200  # a Decimal when read
 
 
-def test_replay_after_much_has_happened__the_hold_of_then_and_only_a_link_to_a_fresh_answer(iris: APIClient) -> None:
+def test_late_replay__gives_the_stored_response(iris: APIClient) -> None:
     key = uuid7()
     first = put(iris, walk(), key)
     put(client("sol"), body([{"unit": "LR-45", "checks": [stroke("axle-1-left", "2.60")]}], finished_at=NOON))

@@ -32,7 +32,7 @@ def codes(receipt: Any) -> list[str]:
 # units of others ------------------------------------------------------------------------------------------------------
 
 
-def test_unit_nobody_had_added__added_with_the_walkaround_and_its_fault_is_ours_to_certify() -> None:
+def test_unknown_unit__is_added_with_the_walkaround() -> None:
     device = client("ada")
     before = contents()
 
@@ -234,7 +234,7 @@ def take(*units: str, at: datetime = NOON - MINUTE, by: str = "ada", **more: Any
     return put(client(by), body([{"unit": unit} for unit in units], finished_at=at, **{"coupled": True, **more}))
 
 
-def test_trailer_taken_from_another_combination__never_refused_old_one_ended_and_both_flagged() -> None:
+def test_trailer_taken_over__ends_the_old_combination_and_flags_both() -> None:
     """NL-15 runs with LR-45 as recorded; Ada has LR-45 behind NL-11, which was recorded with LR-41."""
     before = set(Coupling.objects.values_list("pk", flat=True))
 
@@ -319,7 +319,7 @@ def test_two_drivers_at_the_same_instant__both_taken_the_later_sent_stands() -> 
     assert standing("LR-45") == [frozenset({"NL-16", "LR-45"})]
 
 
-def test_one_unit_moved_between_combinations_within_one_second__all_kept_and_the_last_sent_stands() -> None:
+def test_unit_moved_twice_within_a_second__the_last_coupling_stands() -> None:
     for trailer in ("LR-44", "LR-45", "LR-46", "LR-44", "LR-45"):
         take("NL-15", trailer, at=NOON - HOUR)
     assert Walkaround.objects.count() == 5
@@ -327,7 +327,7 @@ def test_one_unit_moved_between_combinations_within_one_second__all_kept_and_the
     assert standing("LR-46") == []
 
 
-def test_two_drivers_swapping_trailers_within_one_second__all_kept_and_the_last_sent_stands() -> None:
+def test_two_drivers_swap_trailers_within_a_second__the_last_couplings_stand() -> None:
     for mine, other in (("LR-44", "LR-45"), ("LR-45", "LR-44"), ("LR-44", "LR-45")):
         take("NL-15", mine, at=NOON - HOUR)
         take("NL-16", other, at=NOON - HOUR, by="sol")
@@ -336,7 +336,7 @@ def test_two_drivers_swapping_trailers_within_one_second__all_kept_and_the_last_
     assert Walkaround.objects.count() == 6
 
 
-def test_walk_from_before_the_only_combination_of_its_units__is_of_one_of_its_own_until_then() -> None:
+def test_walk_before_the_first_coupling__makes_a_combination_until_then() -> None:
     begun = Coupling.objects.get(members__unit__number="NL-15", members__span__upper_inf=True)
     take("NL-15", "LR-45", at=begun.started_at - HOUR)
     own = Walkaround.objects.get().coupling

@@ -144,7 +144,7 @@ class TestEnding:
         Person.objects.filter(pk=vera.pk).update(left_on=TODAY)
         assert refusal(STRANGER.get(path_of(token))) == (404, "feed_unknown")
 
-    def test_feed__ends_with_the_day_of_the_last_role_and_shows_what_the_present_ones_may_see(
+    def test_feed__ends_with_the_last_role_and_shows_what_current_roles_may_see(
         self, vera: Person, standing_clock: time_machine.Traveller
     ) -> None:
         ada = make_person("Ada Brisk", Role.DRIVER)

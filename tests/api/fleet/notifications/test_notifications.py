@@ -11,8 +11,18 @@ from fleet.enums import DeliveryState, Role
 from fleet.models import Delivery, Notification, Person
 from fleet.services.notifications.hours import habits_in_force
 from fleet.services.notifications.leases import lease_next
-from tests.factories.fleet import NOON, make_carrier, make_person, make_site, make_unit, sign_in
-from tests.factories.notifications import hold_draft, make_webhook, owe, waiting_draft
+from tests.factories.fleet import (
+    NOON,
+    hold_draft,
+    make_carrier,
+    make_person,
+    make_site,
+    make_unit,
+    make_webhook,
+    owe,
+    sign_in,
+    waiting_draft,
+)
 from tests.support.api import Caller, codes
 
 pytestmark = pytest.mark.django_db
@@ -77,7 +87,7 @@ class TestReading:
         assert text.startswith("Unidad LR-46, retención 12: ")
         assert "vie 6 mar 10:00 AM" in text
 
-    def test_kinds_that_a_newer_release_wrote__shown_as_they_stand_with_their_facts_and_the_list_goes_on(
+    def test_kinds_of_a_newer_release__are_listed_with_their_facts(
         self, hob: Person, foreman: Caller, settings: Settings
     ) -> None:
         settings.MESSAGES_STRICT = False

@@ -5,8 +5,16 @@ from django.db import connection
 
 from fleet.enums import Role, UnitKind
 from fleet.models import HistoryEntry
-from tests.factories.fleet import caller, make_carrier, make_document, make_person, make_reading, make_unit, sign_in
-from tests.factories.keeping import make_deletion
+from tests.factories.fleet import (
+    caller,
+    make_carrier,
+    make_deletion,
+    make_document,
+    make_person,
+    make_reading,
+    make_unit,
+    sign_in,
+)
 from tests.support.api import Caller
 
 pytestmark = pytest.mark.django_db

@@ -4,8 +4,7 @@ import pytest
 
 from fleet.enums import Role
 from fleet.models import LegalHold
-from tests.factories.fleet import caller, make_carrier, make_unit
-from tests.factories.keeping import make_deletion
+from tests.factories.fleet import caller, make_carrier, make_deletion, make_unit
 from tests.support.api import Caller, codes
 
 pytestmark = pytest.mark.django_db

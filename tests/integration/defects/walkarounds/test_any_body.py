@@ -226,7 +226,7 @@ def check_any_body(phone: APIClient, read: Reads, several: list[tuple[list[Chang
 
 
 @pytest.mark.timeout(240)
-def test_anything_in_a_signed_walkaround__kept_or_refused_as_listed_and_read_without_an_error() -> None:
+def test_any_signed_walkaround__is_kept_or_refused_as_listed_and_readable() -> None:
     SHORT(check_any_body)(client("iris"), readers())
 
 

@@ -179,7 +179,7 @@ def remounted_meanwhile(monkeypatch: pytest.MonkeyPatch) -> tuple[list[Any], lis
     return together(remount, walk), seen
 
 
-def test_a_cooling_unit_is_mounted_elsewhere_meanwhile__written_after_and_against_what_stands_then(
+def test_cooling_unit_mounted_elsewhere_meanwhile__import_uses_the_current_mounting(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """The re-mounting holds the locks first; the walk-around waits, sees the new mounting, and locks that trailer."""

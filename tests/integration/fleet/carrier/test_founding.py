@@ -115,7 +115,7 @@ def made(monkeypatch: pytest.MonkeyPatch, username: str, **more: str) -> str:
     return out.getvalue()
 
 
-def test_last_administrator_is_gone__somebody_on_record_becomes_one_flagged_and_signed_out(
+def test_last_administrator_left__a_person_on_record_becomes_administrator(
     monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
     found(monkeypatch)
@@ -153,7 +153,7 @@ def test_nobody_is_left__somebody_new_becomes_administrator(monkeypatch: pytest.
     assert (nils.name, nils.sign_in_given, nils.roles.get().role) == ("Nils Faro", True, Role.ADMINISTRATOR)
 
 
-def test_name_of_one_who_left_or_a_weak_password_or_no_carrier__nobody_becomes_administrator(
+def test_unsuitable_founder__does_not_become_administrator(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     with pytest.raises(CommandError, match="not recorded yet"):

@@ -11,8 +11,16 @@ from fleet.enums import Role, UnitKind
 from fleet.models import Document, HistoryContent, HistoryEntry, Person
 from fleet.services.documents.documents import edit_document, record_document, replace_document
 from fleet.services.documents.subjects import DocumentSubject
-from tests.factories.fleet import NOON, TODAY, make_carrier, make_document, make_inspector, make_person, make_unit
-from tests.factories.workorders import history_of
+from tests.factories.fleet import (
+    NOON,
+    TODAY,
+    history_of,
+    make_carrier,
+    make_document,
+    make_inspector,
+    make_person,
+    make_unit,
+)
 from tests.support.refusals import refused
 
 pytestmark = pytest.mark.django_db

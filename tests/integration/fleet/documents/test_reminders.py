@@ -13,7 +13,7 @@ from fleet.services.documents.reminders.job import Reminded, remind_of_papers
 from fleet.services.notifications.composing import sentence_of
 from fleet.services.notifications.job import sweep_notices
 from fleet.services.notifications.recount import as_of_now
-from tests.factories.notifications import give_role, make_carrier, make_person, make_site, make_unit
+from tests.factories.fleet import give_role, make_bare_unit, make_carrier, make_recipient, make_site
 from tests.support.at_once import at_once
 from tests.support.committing import CommittingDatabase
 
@@ -32,7 +32,7 @@ def vera(db: None) -> Person:
 def carrier_with_vera() -> Person:
     """Compliance, and a carrier that lacks nothing itself."""
     carrier = make_carrier()
-    vera = make_person("Vera Holt", roles=(Role.COMPLIANCE,))
+    vera = make_recipient("Vera Holt", roles=(Role.COMPLIANCE,))
     for kind in ("unified_registration_fee", "biennial_update"):
         paper(kind=kind, ends_on=dt.date(2099, 12, 31), recorded_by=vera)
     assert carrier.pk
@@ -47,7 +47,7 @@ def paper(**fields: Any) -> Document:
 
 def unit_with(number: str = "CU-15", site: Site | None = None, **fields: Any) -> Document:
     """A document of a cooling unit, of which nothing else is asked."""
-    return paper(unit=make_unit(number, kind=UnitKind.COOLING_UNIT, home_site=site), **fields)
+    return paper(unit=make_bare_unit(number, kind=UnitKind.COOLING_UNIT, home_site=site), **fields)
 
 
 def sweep(at: dt.datetime = NOON, **options: Any) -> Reminded:
@@ -143,7 +143,7 @@ class TestOnePaper:
         )
 
     def test_permit_of_one_trip__told_a_week_after_its_end_and_never_again(self, vera: Person) -> None:
-        paper(unit=make_unit("CU-15", kind=UnitKind.COOLING_UNIT), kind="trip_permit", ends_on=TODAY)
+        paper(unit=make_bare_unit("CU-15", kind=UnitKind.COOLING_UNIT), kind="trip_permit", ends_on=TODAY)
         assert [sweep(NOON + days * A_DAY).owed for days in (0, 7, 8, 14, 700)] == [1, 1, 0, 0, 0]
 
     def test_fuel_tax_licence_in_january__in_grace_and_never_overdue(self, vera: Person) -> None:
@@ -204,15 +204,15 @@ class TestSubjects:
     def test_retired_unit_and_person_who_left__nothing(self, vera: Person) -> None:
         document = unit_with(ends_on=TODAY)
         Unit.objects.filter(documents=document).update(retired_on=TODAY)
-        paper(kind="medical_certificate", person=make_person("Gone Driver", left_on=TODAY), ends_on=TODAY)
+        paper(kind="medical_certificate", person=make_recipient("Gone Driver", left_on=TODAY), ends_on=TODAY)
 
         assert sweep().owed == 0
 
     def test_own_document_of_a_person__told_to_them_and_to_compliance_at_their_site(self, vera: Person) -> None:
         yard = make_site()
-        give_role(make_person("Una Yard"), Role.COMPLIANCE, yard)
-        give_role(make_person("Dana Dock"), Role.COMPLIANCE, make_site("River Dock"))
-        paper(kind="medical_certificate", person=make_person("Iris Quade", home_site=yard), ends_on=TODAY)
+        give_role(make_recipient("Una Yard"), Role.COMPLIANCE, yard)
+        give_role(make_recipient("Dana Dock"), Role.COMPLIANCE, make_site("River Dock"))
+        paper(kind="medical_certificate", person=make_recipient("Iris Quade", home_site=yard), ends_on=TODAY)
 
         sweep()
 
@@ -239,7 +239,7 @@ class TestSubjects:
 
     def test_nobody_holds_compliance_at_the_units_site__whoever_holds_it(self, db: None) -> None:
         make_carrier()
-        dock = make_person("Dana Dock")
+        dock = make_recipient("Dana Dock")
         give_role(dock, Role.COMPLIANCE, make_site("River Dock"))
         unit_with(site=make_site(), ends_on=TODAY, recorded_by=dock)
 
@@ -260,7 +260,7 @@ class TestSubjects:
 
 class TestMissing:
     def test_unit_without_what_it_should_have__told_weekly_until_it_is_there(self, vera: Person) -> None:
-        unit = make_unit("LR-46", kind=UnitKind.TRAILER)
+        unit = make_bare_unit("LR-46", kind=UnitKind.TRAILER)
         paper(unit=unit, ends_on=TODAY + 300 * A_DAY)
 
         owed = [sweep(NOON + day * A_DAY).owed for day in (0, 1, 2, 3, 9)]
@@ -287,8 +287,8 @@ class TestMissing:
             set_by=vera,
             recorded_at=NOON,
         )
-        make_unit("NL-15", kind=UnitKind.TRACTOR)
-        make_unit("CU-45", kind=UnitKind.COOLING_UNIT)
+        make_bare_unit("NL-15", kind=UnitKind.TRACTOR)
+        make_bare_unit("CU-45", kind=UnitKind.COOLING_UNIT)
 
         sweep()
 
@@ -301,7 +301,7 @@ class TestMissing:
         ]
 
     def test_document_by_state__asked_for_where_the_carrier_runs_and_the_state_is_named(self, vera: Person) -> None:
-        unit = make_unit("NL-15", kind=UnitKind.TRACTOR)
+        unit = make_bare_unit("NL-15", kind=UnitKind.TRACTOR)
         for kind, state in (("registration", "TX"), ("periodic_inspection", ""), ("weight_distance_permit", "NM")):
             paper(unit=unit, kind=kind, state=state, ends_on=TODAY + 300 * A_DAY)
         Policy.objects.create(
@@ -318,7 +318,7 @@ class TestMissing:
 
     def test_carrier_without_its_own_documents__told(self, db: None) -> None:
         make_carrier()
-        make_person("Vera Holt", roles=(Role.COMPLIANCE,))
+        make_recipient("Vera Holt", roles=(Role.COMPLIANCE,))
 
         assert sweep().owed == 2
         assert sweep().owed == 0
@@ -356,7 +356,7 @@ class TestTheRun:
     def test_cut_off_again_and_again__comes_to_the_end_in_as_many_runs_as_there_are_pages(self, vera: Person) -> None:
         for number in range(5):
             unit_with(f"CU-{number}", ends_on=TODAY + number * A_DAY)
-        make_unit("LR-46", kind=UnitKind.TRAILER)
+        make_bare_unit("LR-46", kind=UnitKind.TRAILER)
 
         runs = [sweep(size=2, stop=lambda: True) for _ in range(20)]
 
@@ -399,7 +399,7 @@ SLOW_INSERT = """
 
 def slowly_filled() -> None:
     carrier_with_vera()
-    make_person("Una Holt", roles=(Role.COMPLIANCE,))
+    make_recipient("Una Holt", roles=(Role.COMPLIANCE,))
     for number in range(12):
         unit_with(f"CU-{number}", ends_on=TODAY + (number % 4) * A_DAY)
     with connection.cursor() as cursor:
@@ -455,7 +455,7 @@ class TestOfTheMoment:
         assert (notification.code, notification.facts["days"]) == ("document_ending", 3)
 
     def test_escalated_and_sent_days_later__counts_both_by_then(self, vera: Person) -> None:
-        make_person("Ada Min", roles=(Role.ADMINISTRATOR,))
+        make_recipient("Ada Min", roles=(Role.ADMINISTRATOR,))
         unit_with(ends_on=TODAY - A_DAY)
         sweep()
         sweep_notices(now=NOON + 3 * A_DAY)

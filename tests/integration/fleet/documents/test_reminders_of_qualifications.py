@@ -11,7 +11,7 @@ from fleet.services.notifications.composing import sentence_of
 from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.job import sweep_notices
 from fleet.services.notifications.recount import as_of_now
-from tests.factories.notifications import give_role, make_person, make_site
+from tests.factories.fleet import give_role, make_recipient, make_site
 from tests.integration.fleet.documents.test_reminders import (
     A_DAY,
     CHICAGO,
@@ -31,7 +31,7 @@ def vera(db: None) -> Person:
 
 @pytest.fixture
 def greta(vera: Person) -> Person:
-    return make_person("Greta Lund")
+    return make_recipient("Greta Lund")
 
 
 def qualified(person: Person, **fields: Any) -> Qualification:
@@ -48,9 +48,9 @@ def qualified(person: Person, **fields: Any) -> Qualification:
 
 def test_step_has_come__told_to_whoever_is_qualified_and_to_compliance_at_their_site(vera: Person) -> None:
     yard = make_site()
-    give_role(make_person("Una Yard"), Role.COMPLIANCE, yard)
-    give_role(make_person("Dana Dock"), Role.COMPLIANCE, make_site("River Dock"))
-    held = qualified(make_person("Greta Lund", home_site=yard), ends_on=TODAY + 30 * A_DAY)
+    give_role(make_recipient("Una Yard"), Role.COMPLIANCE, yard)
+    give_role(make_recipient("Dana Dock"), Role.COMPLIANCE, make_site("River Dock"))
+    held = qualified(make_recipient("Greta Lund", home_site=yard), ends_on=TODAY + 30 * A_DAY)
 
     assert (sweep().owed, sweep().owed) == (3, 0)
 
@@ -73,7 +73,7 @@ def test_step_has_come__told_to_whoever_is_qualified_and_to_compliance_at_their_
     )
 
 
-def test_on_each_day_of_the_ladder_and_the_first_after_the_end__told_anew_and_weekly_for_a_month(
+def test_reminder_steps__notify_on_each_day_and_weekly_after_the_end(
     greta: Person,
 ) -> None:
     qualified(greta, ends_on=TODAY + 60 * A_DAY)
@@ -135,7 +135,7 @@ def test_read_days_later__counted_by_then(greta: Person) -> None:
 
 
 def test_overdue_and_answered_by_nobody__goes_to_the_administrator(greta: Person) -> None:
-    make_person("Ada Min", roles=(Role.ADMINISTRATOR,))
+    make_recipient("Ada Min", roles=(Role.ADMINISTRATOR,))
     qualified(greta, ends_on=TODAY - A_DAY)
     sweep()
     sweep_notices(now=NOON + 3 * A_DAY)

@@ -128,7 +128,7 @@ def test_rows_that_break_a_rule__say_row_column_and_rule(vera: Person) -> None:
     assert not Document.objects.exists()
 
 
-def test_inspection_without_a_qualified_inspector__is_taken_and_flagged_until_it_is_mended(vera: Person) -> None:
+def test_inspection_without_qualified_inspector__is_kept_and_flagged(vera: Person) -> None:
     """49 CFR 396.19. An old document is worth more flagged than refused; the same table again changes nothing."""
     trailer, others = make_unit(UnitKind.TRAILER, "LR-1"), make_unit(UnitKind.TRAILER, "QX-1", owner="Quartz")
     make_inspector()

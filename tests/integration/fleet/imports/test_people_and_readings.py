@@ -104,7 +104,7 @@ def test_same_readings_again__change_nothing_and_another_value_is_refused(vera: 
     assert contents() == before
 
 
-def test_meter_replaced_elsewhere__refused_until_that_is_recorded_and_then_with_its_offset(vera: Person) -> None:
+def test_replaced_meter__is_refused_until_recorded_with_its_offset(vera: Person) -> None:
     unit = make_unit(number="NL-1")
     rows = [
         reading("90000", "2026-03-01T12:00:00Z"),
@@ -129,7 +129,7 @@ def test_meter_replaced_elsewhere__refused_until_that_is_recorded_and_then_with_
     assert [*map(str, totals)] == ["90000.0", "90500.0", "90890.0"]
 
 
-def test_reading_that_contradicts_its_neighbours__is_refused_whether_they_are_new_or_old(vera: Person) -> None:
+def test_reading_that_contradicts_its_neighbours__is_refused(vera: Person) -> None:
     unit = make_unit(number="NL-1")
     make_unit(UnitKind.COOLING_UNIT, "CU-1")
     for day, shown in ((1, "1000.0"), (3, "1200.0"), (5, "1400.0")):

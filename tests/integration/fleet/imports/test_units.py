@@ -6,8 +6,7 @@ from common.errors import Invalid
 from fleet.enums import ImportMode, Role, RowOutcome, UnitKind
 from fleet.models import Axle, HistoryEntry, Person, TractorDetails, Unit
 from fleet.services.imports.run import Table
-from tests.factories.fleet import make_person, make_unit
-from tests.factories.notifications import make_site
+from tests.factories.fleet import make_person, make_site, make_unit
 from tests.support.contents import contents
 from tests.support.tables import changes, outcomes, problems, take_in
 

@@ -7,7 +7,7 @@ from common.ids import uuid7
 from fleet.models import Notification
 from fleet.services.notifications.answer import acknowledge_notification, snooze_notification
 from fleet.services.notifications.create import create_notifications
-from tests.factories.notifications import NOON, hold_draft, make_carrier, make_person, make_site, waiting_draft
+from tests.factories.fleet import NOON, hold_draft, make_carrier, make_recipient, make_site, waiting_draft
 
 pytestmark = pytest.mark.django_db
 
@@ -15,7 +15,7 @@ LATER = dt.date(2026, 3, 9)
 
 
 def test_acknowledged__kept_with_its_instant() -> None:
-    hob = make_person()
+    hob = make_recipient()
     (notification,) = create_notifications([hold_draft(hob)], now=NOON)
 
     acknowledge_notification(notice=notification.pk, actor=hob, now=NOON + dt.timedelta(minutes=3))
@@ -24,7 +24,7 @@ def test_acknowledged__kept_with_its_instant() -> None:
 
 
 def test_acknowledged_again__first_instant_stands() -> None:
-    hob = make_person()
+    hob = make_recipient()
     (notification,) = create_notifications([hold_draft(hob)], now=NOON)
     acknowledge_notification(notice=notification.pk, actor=hob, now=NOON)
 
@@ -35,7 +35,7 @@ def test_acknowledged_again__first_instant_stands() -> None:
 
 @pytest.mark.parametrize("own", [False, None])
 def test_notification_of_another_or_none__looks_unknown_and_nothing_changed(own: bool | None) -> None:
-    hob, cal = make_person(), make_person("Cal Wick")
+    hob, cal = make_recipient(), make_recipient("Cal Wick")
     (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
     key = notification.pk if own is False else uuid7()
 
@@ -50,7 +50,7 @@ def test_notification_of_another_or_none__looks_unknown_and_nothing_changed(own:
 
 def test_snoozed__until_that_days_midnight_in_the_persons_zone() -> None:
     make_carrier()
-    hob = make_person(home_site=make_site(time_zone="America/Denver"))
+    hob = make_recipient(home_site=make_site(time_zone="America/Denver"))
     (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
 
     snooze_notification(notice=notification.pk, actor=hob, until=LATER, reason="waits for the State's letter", now=NOON)
@@ -72,7 +72,7 @@ def test_snooze_without_reason_or_out_of_its_days__refused_and_nothing_changed(
     until: dt.date, reason: str, error: type[DomainError], code: str
 ) -> None:
     make_carrier()
-    hob = make_person()
+    hob = make_recipient()
     (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
 
     with pytest.raises(error, match=code):
@@ -83,7 +83,7 @@ def test_snooze_without_reason_or_out_of_its_days__refused_and_nothing_changed(
 
 def test_snooze_for_thirty_days__accepted() -> None:
     make_carrier()
-    hob = make_person()
+    hob = make_recipient()
     (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
 
     snooze_notification(notice=notification.pk, actor=hob, until=dt.date(2026, 4, 5), reason="later", now=NOON)
@@ -92,7 +92,7 @@ def test_snooze_for_thirty_days__accepted() -> None:
 
 
 def test_snooze_of_a_hold__refused_and_nothing_changed() -> None:
-    hob = make_person()
+    hob = make_recipient()
     (notification,) = create_notifications([hold_draft(hob)], now=NOON)
 
     with pytest.raises(NotAllowed, match="notice_never_snoozed"):
@@ -103,7 +103,7 @@ def test_snooze_of_a_hold__refused_and_nothing_changed() -> None:
 
 @pytest.mark.parametrize("kind", ["hold_placed", "order_by_officer", "load_at_risk"])
 def test_kind_that_is_never_snoozed__refused_even_when_it_could_wait(kind: str) -> None:
-    hob = make_person()
+    hob = make_recipient()
     (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
     Notification.objects.update(kind=kind)
 
@@ -112,7 +112,7 @@ def test_kind_that_is_never_snoozed__refused_even_when_it_could_wait(kind: str) 
 
 
 def test_snooze_of_an_acknowledged_one__refused() -> None:
-    hob = make_person()
+    hob = make_recipient()
     (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
     acknowledge_notification(notice=notification.pk, actor=hob, now=NOON)
 

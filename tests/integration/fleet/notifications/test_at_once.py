@@ -18,7 +18,7 @@ from fleet.services.notifications.deliveries import Delivered, deliver_pending
 from fleet.services.notifications.escalate import escalate_unanswered
 from fleet.services.notifications.gather import gather_digests
 from fleet.services.notifications.leases import LEASE
-from tests.factories.notifications import NOON, hold_draft, make_carrier, make_person, owe, waiting_draft
+from tests.factories.fleet import NOON, hold_draft, make_carrier, make_recipient, owe, waiting_draft
 from tests.support.at_once import at_once
 from tests.support.committing import CommittingDatabase
 from tests.support.outbox import Outbox
@@ -51,7 +51,7 @@ def deliver_eight_times(outbox: Outbox) -> list[Delivered]:
 
 def owe_twenty() -> None:
     for number in range(20):
-        owe(hold_draft(make_person(f"P{number} Person")))
+        owe(hold_draft(make_recipient(f"P{number} Person")))
 
 
 def test_eight_workers_at_once__each_letter_leaves_once(
@@ -85,7 +85,7 @@ def test_control_without_the_lock__letters_leave_twice(
 def test_worker_dies_between_sending_and_marking__one_more_with_the_same_id(
     committing_db: CommittingDatabase,
 ) -> None:
-    owe(hold_draft(make_person()))
+    owe(hold_draft(make_recipient()))
     outbox = Outbox()
 
     class Dies(Outbox):
@@ -112,7 +112,7 @@ SLOW_INSERT = """
 def test_transactions_owe_the_same_in_opposite_order__each_person_once_and_no_deadlock(
     committing_db: CommittingDatabase,
 ) -> None:
-    drafts = [hold_draft(*[make_person(f"P{number} Person") for number in range(10)]) for _ in range(2)]
+    drafts = [hold_draft(*[make_recipient(f"P{number} Person") for number in range(10)]) for _ in range(2)]
     with connection.cursor() as cursor:
         cursor.execute(SLOW_INSERT)
 
@@ -128,7 +128,7 @@ def test_transactions_owe_the_same_in_opposite_order__each_person_once_and_no_de
 
 def test_eight_jobs_at_once__one_digest_for_each_person(committing_db: CommittingDatabase) -> None:
     make_carrier()
-    owe(waiting_draft(*[make_person(f"P{number} Person") for number in range(30)]))
+    owe(waiting_draft(*[make_recipient(f"P{number} Person") for number in range(30)]))
 
     assert sum(at_once(8, lambda: gather_digests(now=MORNING))) == 30
 
@@ -139,9 +139,9 @@ def test_eight_jobs_at_once__one_digest_for_each_person(committing_db: Committin
 def test_eight_jobs_at_once__what_nobody_answered_goes_to_one_next_role_once(
     committing_db: CommittingDatabase, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    foremen = [make_person(f"F{number} Foreman") for number in range(12)]
-    make_person("Vera Holt", roles=(Role.COMPLIANCE,))
-    make_person("Ada Min", roles=(Role.ADMINISTRATOR,))
+    foremen = [make_recipient(f"F{number} Foreman") for number in range(12)]
+    make_recipient("Vera Holt", roles=(Role.COMPLIANCE,))
+    make_recipient("Ada Min", roles=(Role.ADMINISTRATOR,))
     monkeypatch.setattr("fleet.services.notifications.escalate.BATCH", 3)
     for _ in range(4):
         owe(hold_draft(*foremen))

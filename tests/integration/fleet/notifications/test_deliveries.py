@@ -15,12 +15,12 @@ from fleet.services.notifications.deliveries import RUN_FOR, Delivered, deliver_
 from fleet.services.notifications.gather import gather_digests
 from fleet.services.notifications.hours import habits_in_force
 from fleet.services.notifications.leases import LEASE, lease_next
-from tests.factories.notifications import (
+from tests.factories.fleet import (
     HOLD_FACTS,
     NOON,
     hold_draft,
     make_carrier,
-    make_person,
+    make_recipient,
     make_webhook,
     waiting_draft,
 )
@@ -49,7 +49,7 @@ def failing(why: Exception) -> Outbox:
 
 def test_owed__sent_as_mail_in_two_forms_under_its_own_id() -> None:
     make_carrier()
-    create_notifications([hold_draft(make_person())], now=NOON)
+    create_notifications([hold_draft(make_recipient())], now=NOON)
 
     done = deliver_pending(clock=standing(NOON))
 
@@ -73,7 +73,7 @@ def test_owed__sent_as_mail_in_two_forms_under_its_own_id() -> None:
 
 
 def test_sent__not_sent_again() -> None:
-    create_notifications([hold_draft(make_person())], now=NOON)
+    create_notifications([hold_draft(make_recipient())], now=NOON)
     outbox = Outbox()
     deliver(outbox)
 
@@ -82,7 +82,7 @@ def test_sent__not_sent_again() -> None:
 
 
 def test_failed__tried_again_after_the_back_off_and_parked_after_the_fifth() -> None:
-    create_notifications([hold_draft(make_person())], now=NOON)
+    create_notifications([hold_draft(make_recipient())], now=NOON)
     broken = failing(SMTPServerDisconnected("gone"))
     waits = []
     now = NOON
@@ -106,7 +106,7 @@ def test_failed__tried_again_after_the_back_off_and_parked_after_the_fifth() -> 
 
 
 def test_parked__tried_every_hour_for_a_week_and_sent_once_the_server_is_back() -> None:
-    create_notifications([hold_draft(make_person())], now=NOON)
+    create_notifications([hold_draft(make_recipient())], now=NOON)
     Delivery.objects.update(state=DeliveryState.PARKED, attempts=5, next_try_at=NOON)
     broken = failing(ConnectionRefusedError("away"))
 
@@ -120,7 +120,7 @@ def test_parked__tried_every_hour_for_a_week_and_sent_once_the_server_is_back() 
 
 
 def test_one_that_had_failed_has_left__the_parked_ones_of_the_same_way_are_due_at_once() -> None:
-    hob, cal = make_person(), make_person("Cal Wick")
+    hob, cal = make_recipient(), make_recipient("Cal Wick")
     make_webhook(cal)
     create_notifications([hold_draft(hob), hold_draft(cal)], now=NOON)
     Delivery.objects.filter(person=cal).update(state=DeliveryState.PARKED, attempts=5, next_try_at=NOON + HOUR)
@@ -136,7 +136,7 @@ def test_one_that_had_failed_has_left__the_parked_ones_of_the_same_way_are_due_a
 
 def test_others_leave_at_their_first_try__the_parked_one_waits_for_its_turn() -> None:
     """What is wrong with one letter alone is not tried again with every other that leaves."""
-    hob, cal = make_person(), make_person("Cal Wick")
+    hob, cal = make_recipient(), make_recipient("Cal Wick")
     create_notifications([hold_draft(hob), hold_draft(cal)], now=NOON)
     Delivery.objects.filter(person=cal).update(state=DeliveryState.PARKED, attempts=5, next_try_at=NOON + HOUR)
 
@@ -147,7 +147,7 @@ def test_others_leave_at_their_first_try__the_parked_one_waits_for_its_turn() ->
 def test_no_mail_server_is_set__never_marked_as_sent_and_it_says_why_until_there_is_one(
     settings: Settings,
 ) -> None:
-    create_notifications([hold_draft(make_person())], now=NOON)
+    create_notifications([hold_draft(make_recipient())], now=NOON)
     settings.MAIL_SERVER_SET = False
     outbox = Outbox()
 
@@ -162,7 +162,7 @@ def test_no_mail_server_is_set__never_marked_as_sent_and_it_says_why_until_there
 
 
 def test_all_that_it_tells_of_has_ended__dropped_and_what_still_holds_is_told_alone() -> None:
-    hob, cal = make_person(), make_person("Cal Wick")
+    hob, cal = make_recipient(), make_recipient("Cal Wick")
     document = Document.objects.create(kind="insurance", recorded_at=NOON, recorded_by=hob)
     gone = NotificationDraft(
         kind=NotificationKind.DOCUMENT_ENDING, code="hold_placed", subject=document.pk, people=[hob.pk, cal.pk],
@@ -180,7 +180,7 @@ def test_all_that_it_tells_of_has_ended__dropped_and_what_still_holds_is_told_al
 
 
 def test_failed_once__sent_at_the_next_try_with_the_same_id() -> None:
-    create_notifications([hold_draft(make_person())], now=NOON)
+    create_notifications([hold_draft(make_recipient())], now=NOON)
     tried: list[str] = []
 
     def once(letter: Letter) -> Exception | None:
@@ -197,7 +197,7 @@ def test_failed_once__sent_at_the_next_try_with_the_same_id() -> None:
 
 
 def test_one_letter_cannot_be_worded__the_others_leave_and_it_says_why() -> None:
-    hob, cal = make_person(), make_person("Cal Wick")
+    hob, cal = make_recipient(), make_recipient("Cal Wick")
     create_notifications([hold_draft(hob)], now=NOON)
     create_notifications([hold_draft(cal)], now=NOON + MINUTE)
     hob.notices.update(code="no_such_code")
@@ -210,7 +210,7 @@ def test_one_letter_cannot_be_worded__the_others_leave_and_it_says_why() -> None
 
 
 def test_channel_failed__begun_anew_for_the_next_letter() -> None:
-    create_notifications([hold_draft(make_person())], now=NOON)
+    create_notifications([hold_draft(make_recipient())], now=NOON)
     broken = failing(OSError("reset"))
 
     deliver(broken)
@@ -219,7 +219,7 @@ def test_channel_failed__begun_anew_for_the_next_letter() -> None:
 
 
 def test_leased_by_a_worker_that_died__sent_when_the_lease_has_ended_with_the_same_id() -> None:
-    create_notifications([hold_draft(make_person())], now=NOON)
+    create_notifications([hold_draft(make_recipient())], now=NOON)
     lost = lease_next(habits_in_force(NOON), now=NOON)
     assert lost is not None
     outbox = Outbox()
@@ -231,7 +231,7 @@ def test_leased_by_a_worker_that_died__sent_when_the_lease_has_ended_with_the_sa
 
 
 def test_five_workers_died_over_it__parked_instead_of_tried_for_ever() -> None:
-    create_notifications([hold_draft(make_person())], now=NOON)
+    create_notifications([hold_draft(make_recipient())], now=NOON)
     for number in range(5):
         assert lease_next(habits_in_force(NOON), now=NOON + number * LEASE) is not None
     outbox = Outbox()
@@ -245,7 +245,7 @@ def test_five_workers_died_over_it__parked_instead_of_tried_for_ever() -> None:
 
 
 def test_failure_told_after_the_lease_went_to_another__changes_nothing() -> None:
-    create_notifications([hold_draft(make_person())], now=NOON)
+    create_notifications([hold_draft(make_recipient())], now=NOON)
 
     def slow(_: Letter) -> Exception:
         assert lease_next(habits_in_force(NOON), now=NOON + LEASE) is not None
@@ -264,10 +264,10 @@ def test_failure_told_after_the_lease_went_to_another__changes_nothing() -> None
         ("left_on", dt.date(2026, 3, 6), DeliveryState.DROPPED, "the person has left"),
     ],
 )
-def test_person_no_longer_reachable__parked_until_there_is_an_address_and_dropped_for_one_who_left(
+def test_recipient_without_address__is_parked_or_dropped_after_leaving(
     field: str, value: object, state: DeliveryState, why: str
 ) -> None:
-    hob = make_person()
+    hob = make_recipient()
     create_notifications([hold_draft(hob)], now=NOON)
     setattr(hob, field, value)
     hob.save()
@@ -279,7 +279,7 @@ def test_person_no_longer_reachable__parked_until_there_is_an_address_and_droppe
 
 
 def test_parked_for_long_when_the_person_left__sent_again_it_is_parked_no_more() -> None:
-    hob = make_person()
+    hob = make_recipient()
     create_notifications([hold_draft(hob)], now=NOON)
     Delivery.objects.update(state=DeliveryState.PARKED)
     hob.left_on = dt.date(2026, 3, 6)
@@ -294,7 +294,7 @@ def test_parked_for_long_when_the_person_left__sent_again_it_is_parked_no_more()
 
 def test_digest_found_in_quiet_hours__put_off_to_their_end_without_an_attempt() -> None:
     make_carrier()
-    create_notifications([waiting_draft(make_person())], now=NOON)
+    create_notifications([waiting_draft(make_recipient())], now=NOON)
     gather_digests(now=MORNING)
     outbox = Outbox()
 
@@ -308,7 +308,7 @@ def test_digest_found_in_quiet_hours__put_off_to_their_end_without_an_attempt() 
 
 def test_digest_failed_just_before_quiet_hours__tried_again_at_their_end() -> None:
     make_carrier()
-    create_notifications([waiting_draft(make_person())], now=NOON)
+    create_notifications([waiting_draft(make_recipient())], now=NOON)
     gather_digests(now=MORNING)
 
     deliver(failing(OSError("reset")), dt.datetime(2026, 3, 8, 1, 59, 30, tzinfo=dt.UTC))
@@ -318,14 +318,14 @@ def test_digest_failed_just_before_quiet_hours__tried_again_at_their_end() -> No
 
 def test_urgent_in_quiet_hours__leaves_at_once() -> None:
     make_carrier()
-    create_notifications([hold_draft(make_person())], now=NIGHT)
+    create_notifications([hold_draft(make_recipient())], now=NIGHT)
 
     assert deliver(Outbox(), NIGHT) == Delivered(sent=1)
 
 
 def test_digests_waiting_longer__urgent_leaves_before_them() -> None:
     make_carrier()
-    hob = make_person()
+    hob = make_recipient()
     create_notifications([waiting_draft(hob)], now=NOON)
     gather_digests(now=MORNING)
     create_notifications([hold_draft(hob)], now=MORNING + MINUTE)
@@ -338,7 +338,7 @@ def test_digests_waiting_longer__urgent_leaves_before_them() -> None:
 
 def test_more_notifications_than_a_message_spells_out__rest_counted() -> None:
     make_carrier()
-    hob = make_person()
+    hob = make_recipient()
     create_notifications([waiting_draft(hob) for _ in range(53)], now=NOON)
     gather_digests(now=MORNING)
     outbox = Outbox()
@@ -352,7 +352,7 @@ def test_more_notifications_than_a_message_spells_out__rest_counted() -> None:
 
 
 def test_half_a_minute_passed__rest_left_to_the_next_run() -> None:
-    create_notifications([hold_draft(make_person(f"P{number} Person")) for number in range(3)], now=NOON)
+    create_notifications([hold_draft(make_recipient(f"P{number} Person")) for number in range(3)], now=NOON)
     instants = iter([NOON, NOON, NOON, NOON + RUN_FOR])
     outbox = Outbox()
 
@@ -362,7 +362,7 @@ def test_half_a_minute_passed__rest_left_to_the_next_run() -> None:
 
 
 def test_asked_to_stop__letter_in_hand_finished_and_no_other_begun() -> None:
-    create_notifications([hold_draft(make_person(f"P{number} Person")) for number in range(3)], now=NOON)
+    create_notifications([hold_draft(make_recipient(f"P{number} Person")) for number in range(3)], now=NOON)
     outbox = Outbox()
 
     done = deliver_pending(
@@ -381,7 +381,7 @@ def test_mail_backend_sends_nothing_without_a_word__counts_as_failure(monkeypatc
 
 
 def test_channel_without_a_sender__kept_and_says_so() -> None:
-    hob = make_person(email="")
+    hob = make_recipient(email="")
     make_webhook(hob)
     create_notifications([hold_draft(hob)], now=NOON)
 

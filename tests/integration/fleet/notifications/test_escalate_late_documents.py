@@ -14,7 +14,7 @@ from fleet.services.notifications.composing import sentence_of
 from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.escalate import escalate_late_documents
 from fleet.services.notifications.gather import gather_digests
-from tests.factories.notifications import NOON, give_role, make_carrier, make_person, make_site, make_unit
+from tests.factories.fleet import NOON, give_role, make_bare_unit, make_carrier, make_recipient, make_site
 
 pytestmark = pytest.mark.django_db
 
@@ -26,7 +26,7 @@ CHICAGO = ZoneInfo("America/Chicago")
 @pytest.fixture
 def vera() -> Person:
     make_carrier()
-    vera = make_person("Vera Holt", roles=(Role.COMPLIANCE,))
+    vera = make_recipient("Vera Holt", roles=(Role.COMPLIANCE,))
     for kind in ("unified_registration_fee", "biennial_update"):
         paper(vera, kind=kind, ends_on=dt.date(2099, 12, 31))
     return vera
@@ -34,7 +34,7 @@ def vera() -> Person:
 
 @pytest.fixture
 def ada() -> Person:
-    return make_person("Ada Min", roles=(Role.ADMINISTRATOR,))
+    return make_recipient("Ada Min", roles=(Role.ADMINISTRATOR,))
 
 
 def paper(recorder: Person, **fields: Any) -> Document:
@@ -44,7 +44,7 @@ def paper(recorder: Person, **fields: Any) -> Document:
 
 def late(vera: Person, unit: Unit | None = None) -> Document:
     """A document that ended yesterday and is told today."""
-    unit = unit or make_unit("CU-15", kind=UnitKind.COOLING_UNIT)
+    unit = unit or make_bare_unit("CU-15", kind=UnitKind.COOLING_UNIT)
     document = paper(vera, unit=unit, ends_on=TODAY - A_DAY)
     remind_of_papers(clock=lambda: NOON)
     return document
@@ -95,7 +95,7 @@ def test_put_off_with_a_reason__waits_for_the_day_it_was_put_off_to(vera: Person
 
 
 def test_not_late_yet__never_escalates(vera: Person, ada: Person) -> None:
-    paper(vera, unit=make_unit("CU-15", kind=UnitKind.COOLING_UNIT), ends_on=TODAY + 7 * A_DAY)
+    paper(vera, unit=make_bare_unit("CU-15", kind=UnitKind.COOLING_UNIT), ends_on=TODAY + 7 * A_DAY)
     remind_of_papers(clock=lambda: NOON)
 
     assert escalate_late_documents(now=NOON + 5 * A_DAY) == 0
@@ -111,7 +111,7 @@ def test_replaced_meanwhile__neither_escalated_nor_in_the_digest(vera: Person, a
 
 
 def test_missing_and_recorded_meanwhile__neither_escalated_nor_in_the_digest(vera: Person, ada: Person) -> None:
-    unit = make_unit("LR-46", kind=UnitKind.TRAILER)
+    unit = make_bare_unit("LR-46", kind=UnitKind.TRAILER)
     paper(vera, unit=unit, ends_on=TODAY + 300 * A_DAY)
     remind_of_papers(clock=lambda: NOON)
     assert told() == [("Vera Holt", "document_missing")]
@@ -122,7 +122,7 @@ def test_missing_and_recorded_meanwhile__neither_escalated_nor_in_the_digest(ver
 
 
 def test_missing_still__escalated(vera: Person, ada: Person) -> None:
-    unit = make_unit("LR-46", kind=UnitKind.TRAILER)
+    unit = make_bare_unit("LR-46", kind=UnitKind.TRAILER)
     paper(vera, unit=unit, ends_on=TODAY + 300 * A_DAY)
     remind_of_papers(clock=lambda: NOON)
 
@@ -130,11 +130,11 @@ def test_missing_still__escalated(vera: Person, ada: Person) -> None:
     assert told() == [("Ada Min", "unanswered_days"), ("Vera Holt", "document_missing")]
 
 
-def test_missing_in_one_state_and_there_in_another__in_the_digest_until_that_one_is_recorded(vera: Person) -> None:
+def test_permit_missing_in_one_state__is_in_the_digest_until_recorded(vera: Person) -> None:
     Policy.objects.create(
         key="states_run", value=["NY", "OR"], valid_from=NOON - A_DAY, set_by=vera, recorded_at=NOON - A_DAY
     )
-    unit = make_unit("NL-13", kind=UnitKind.TRACTOR)
+    unit = make_bare_unit("NL-13", kind=UnitKind.TRACTOR)
     for kind in ("registration", "periodic_inspection"):
         paper(vera, unit=unit, kind=kind, ends_on=TODAY + 300 * A_DAY)
     permit = {"unit": unit, "kind": "weight_distance_permit", "ends_on": TODAY + 300 * A_DAY}
@@ -150,9 +150,9 @@ def test_missing_in_one_state_and_there_in_another__in_the_digest_until_that_one
 def test_compliance_is_the_administrator__foreman_of_the_units_site(vera: Person) -> None:
     yard = make_site()
     give_role(vera, Role.ADMINISTRATOR)
-    give_role(make_person("Hob Anselm"), Role.FOREMAN, yard)
-    give_role(make_person("Dock Foreman"), Role.FOREMAN, make_site("River Dock"))
-    late(vera, make_unit("CU-15", kind=UnitKind.COOLING_UNIT, home_site=yard))
+    give_role(make_recipient("Hob Anselm"), Role.FOREMAN, yard)
+    give_role(make_recipient("Dock Foreman"), Role.FOREMAN, make_site("River Dock"))
+    late(vera, make_bare_unit("CU-15", kind=UnitKind.COOLING_UNIT, home_site=yard))
 
     assert escalate_late_documents(now=NOON + 3 * A_DAY) == 1
     assert told() == [("Hob Anselm", "unanswered_days"), ("Vera Holt", "document_overdue")]

@@ -11,7 +11,7 @@ from fleet.services.notifications.answer import acknowledge_notification, snooze
 from fleet.services.notifications.create import create_notifications
 from fleet.services.notifications.gather import gather_digests
 from fleet.services.notifications.job import sweep_notices
-from tests.factories.notifications import NOON, hold_draft, make_carrier, make_person, make_site, waiting_draft
+from tests.factories.fleet import NOON, hold_draft, make_carrier, make_recipient, make_site, waiting_draft
 
 pytestmark = pytest.mark.django_db
 
@@ -27,7 +27,7 @@ def carried(digest_on: dt.date) -> set[Notification]:
 
 def test_morning_come__one_digest_of_everything_owed_before() -> None:
     make_carrier()
-    hob = make_person()
+    hob = make_recipient()
     owed = create_notifications([waiting_draft(hob), waiting_draft(hob)], now=NOON)
 
     assert gather_digests(now=MORNING) == 1
@@ -45,14 +45,14 @@ def test_morning_come__one_digest_of_everything_owed_before() -> None:
 
 def test_before_the_morning__nothing_leaves() -> None:
     make_carrier()
-    create_notifications([waiting_draft(make_person())], now=NOON)
+    create_notifications([waiting_draft(make_recipient())], now=NOON)
 
     assert gather_digests(now=MORNING - dt.timedelta(seconds=1)) == 0
 
 
 def test_swept_again_on_the_same_day__no_second_digest() -> None:
     make_carrier()
-    hob = make_person()
+    hob = make_recipient()
     create_notifications([waiting_draft(hob)], now=NOON)
     gather_digests(now=MORNING)
     create_notifications([waiting_draft(hob)], now=MORNING - dt.timedelta(minutes=1))
@@ -63,7 +63,7 @@ def test_swept_again_on_the_same_day__no_second_digest() -> None:
 
 def test_owed_after_the_morning__waits_for_the_next_days() -> None:
     make_carrier()
-    hob = make_person()
+    hob = make_recipient()
     late = create_notifications([waiting_draft(hob)], now=MORNING)
 
     assert gather_digests(now=MORNING + dt.timedelta(hours=2)) == 0
@@ -74,7 +74,7 @@ def test_owed_after_the_morning__waits_for_the_next_days() -> None:
 
 def test_carried_yesterday__not_carried_again() -> None:
     make_carrier()
-    create_notifications([waiting_draft(make_person())], now=NOON)
+    create_notifications([waiting_draft(make_recipient())], now=NOON)
     gather_digests(now=MORNING)
 
     assert gather_digests(now=MORNING + A_DAY) == 0
@@ -83,7 +83,7 @@ def test_carried_yesterday__not_carried_again() -> None:
 def test_more_than_a_digest_carries__the_oldest_today_and_the_rest_tomorrow(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(gather, "CARRIED", 2)
     make_carrier()
-    hob = make_person()
+    hob = make_recipient()
     owed = [
         create_notifications([waiting_draft(hob)], now=NOON + dt.timedelta(minutes=minute))[0] for minute in range(3)
     ]
@@ -96,7 +96,7 @@ def test_cut_off_after_some_people__theirs_stand_and_the_next_run_goes_on(monkey
     monkeypatch.setattr(gather, "PEOPLE", 1)
     make_carrier()
     for _ in range(2):
-        create_notifications([waiting_draft(make_person())], now=NOON)
+        create_notifications([waiting_draft(make_recipient())], now=NOON)
     carry, carries = gather._carry, iter((True, False))
 
     def cut_off(*given: Any) -> None:
@@ -115,7 +115,7 @@ def test_cut_off_after_some_people__theirs_stand_and_the_next_run_goes_on(monkey
 
 def test_jobs_missing_for_three_days__one_digest_of_all_of_it() -> None:
     make_carrier()
-    hob = make_person()
+    hob = make_recipient()
     owed = [
         notification
         for day in range(3)
@@ -128,7 +128,7 @@ def test_jobs_missing_for_three_days__one_digest_of_all_of_it() -> None:
 
 def test_quiet_hours__what_can_wait_waits_and_an_urgent_one_leaves() -> None:
     make_carrier()
-    hob = make_person()
+    hob = make_recipient()
     night = dt.datetime(2026, 3, 8, 3, tzinfo=dt.UTC)  # 21:00 on the 7th
     create_notifications([waiting_draft(hob)], now=NOON)
     create_notifications([hold_draft(hob)], now=night)
@@ -140,7 +140,7 @@ def test_quiet_hours__what_can_wait_waits_and_an_urgent_one_leaves() -> None:
 def test_two_zones__each_at_its_own_morning() -> None:
     make_carrier()
     east, west = make_site("East Dock", "America/New_York"), make_site("West Dock", "America/Los_Angeles")
-    people = [make_person("Eve East", home_site=east), make_person("Wes West", home_site=west)]
+    people = [make_recipient("Eve East", home_site=east), make_recipient("Wes West", home_site=west)]
     create_notifications([waiting_draft(*people)], now=NOON)
 
     def gathered_at(hour: int) -> list[str]:
@@ -156,7 +156,7 @@ def test_two_zones__each_at_its_own_morning() -> None:
 def test_site_with_hours_of_its_own__kept_to() -> None:
     make_carrier()
     dock = make_site("River Dock")
-    hob = make_person(home_site=dock)
+    hob = make_recipient(home_site=dock)
     Policy.objects.create(
         key=f"notice_hours:{dock.code}",
         value={"morning": "09:00"},
@@ -172,7 +172,7 @@ def test_site_with_hours_of_its_own__kept_to() -> None:
 
 def test_policy_that_starts_later__not_yet_in_force() -> None:
     make_carrier()
-    hob = make_person()
+    hob = make_recipient()
     Policy.objects.create(
         key="notice_hours", value={"morning": "09:00"}, valid_from=MORNING + A_DAY, set_by=hob, recorded_at=NOON
     )
@@ -183,7 +183,7 @@ def test_policy_that_starts_later__not_yet_in_force() -> None:
 
 def test_malformed_policy__logged_and_the_usual_hours_stand(caplog: pytest.LogCaptureFixture) -> None:
     make_carrier()
-    hob = make_person()
+    hob = make_recipient()
     Policy.objects.create(key="notice_hours", value={"morning": "dawn"}, valid_from=NOON, set_by=hob, recorded_at=NOON)
     create_notifications([waiting_draft(hob)], now=NOON)
 
@@ -192,7 +192,7 @@ def test_malformed_policy__logged_and_the_usual_hours_stand(caplog: pytest.LogCa
 
 
 def test_zone_that_does_not_exist__logged_and_utc_taken(caplog: pytest.LogCaptureFixture) -> None:
-    hob = make_person(home_site=make_site(time_zone="America/Nowhere"))
+    hob = make_recipient(home_site=make_site(time_zone="America/Nowhere"))
     create_notifications([waiting_draft(hob)], now=NOON)
 
     assert gather_digests(now=dt.datetime(2026, 3, 7, 6, tzinfo=dt.UTC)) == 1
@@ -201,7 +201,7 @@ def test_zone_that_does_not_exist__logged_and_utc_taken(caplog: pytest.LogCaptur
 
 def test_acknowledged__not_in_the_digest() -> None:
     make_carrier()
-    hob = make_person()
+    hob = make_recipient()
     seen, open_one = create_notifications([waiting_draft(hob), waiting_draft(hob)], now=NOON)
     acknowledge_notification(notice=seen.pk, actor=hob, now=NOON)
 
@@ -212,7 +212,7 @@ def test_acknowledged__not_in_the_digest() -> None:
 
 def test_snoozed__wakes_with_the_digest_of_its_day_even_if_carried_before() -> None:
     make_carrier()
-    hob = make_person()
+    hob = make_recipient()
     (notification,) = create_notifications([waiting_draft(hob)], now=NOON)
     gather_digests(now=MORNING)
     snooze_notification(
@@ -228,7 +228,7 @@ def test_snoozed__wakes_with_the_digest_of_its_day_even_if_carried_before() -> N
 @pytest.mark.parametrize("fields", [{"email": ""}, {"left_on": dt.date(2026, 3, 6)}])
 def test_person_whom_no_mail_reaches__notification_kept_and_no_digest(fields: dict[str, Any]) -> None:
     make_carrier()
-    create_notifications([waiting_draft(make_person(**fields))], now=NOON)
+    create_notifications([waiting_draft(make_recipient(**fields))], now=NOON)
 
     assert gather_digests(now=MORNING) == 0
     assert Notification.objects.count() == 1
@@ -236,7 +236,7 @@ def test_person_whom_no_mail_reaches__notification_kept_and_no_digest(fields: di
 
 def test_urgent_notifications__not_in_the_digest() -> None:
     make_carrier()
-    create_notifications([hold_draft(make_person())], now=NOON)
+    create_notifications([hold_draft(make_recipient())], now=NOON)
 
     assert gather_digests(now=MORNING) == 0
 
@@ -247,7 +247,7 @@ def test_however_many_people_have_nothing_waiting__same_few_statements(
 ) -> None:
     make_carrier()
     for number in range(people):
-        make_person(f"P{number} Person")
+        make_recipient(f"P{number} Person")
 
     with django_assert_num_queries(5):
         assert gather_digests(now=MORNING) == 0
@@ -255,7 +255,7 @@ def test_however_many_people_have_nothing_waiting__same_few_statements(
 
 def test_job__tells_how_much_it_owed() -> None:
     make_carrier()
-    create_notifications([waiting_draft(make_person())], now=NOON)
+    create_notifications([waiting_draft(make_recipient())], now=NOON)
 
     swept = sweep_notices(now=MORNING)
 

@@ -11,14 +11,14 @@ from common.messages import Message
 from fleet.enums import Channel, DeliveryState, NotificationKind
 from fleet.models import Delivery, Notification
 from fleet.services.notifications.create import create_notifications, message_id
-from tests.factories.notifications import NOON, hold_draft, make_person, make_unit, waiting_draft
+from tests.factories.fleet import NOON, hold_draft, make_bare_unit, make_recipient, waiting_draft
 from tests.support.committing import CommittingDatabase
 
 
 @pytest.mark.django_db
 def test_urgent_draft__a_notification_and_a_delivery_for_each_person() -> None:
-    hob, cal = make_person(), make_person("Cal Wick")
-    unit = make_unit()
+    hob, cal = make_recipient(), make_recipient("Cal Wick")
+    unit = make_bare_unit()
     hold = uuid7()
 
     owed = create_notifications([hold_draft(hob, cal, subject=hold, unit=unit)], now=NOON)
@@ -62,7 +62,7 @@ def test_urgent_draft__a_notification_and_a_delivery_for_each_person() -> None:
 
 @pytest.mark.django_db
 def test_owed_again__nothing_newly_owed_and_the_first_kept() -> None:
-    hob = make_person()
+    hob = make_recipient()
     hold = uuid7()
     create_notifications([hold_draft(hob, subject=hold)], now=NOON)
 
@@ -75,7 +75,7 @@ def test_owed_again__nothing_newly_owed_and_the_first_kept() -> None:
 
 @pytest.mark.django_db
 def test_owed_again_with_one_new_person__only_that_one() -> None:
-    hob, cal = make_person(), make_person("Cal Wick")
+    hob, cal = make_recipient(), make_recipient("Cal Wick")
     hold = uuid7()
     create_notifications([hold_draft(hob, subject=hold)], now=NOON)
 
@@ -88,7 +88,7 @@ def test_owed_again_with_one_new_person__only_that_one() -> None:
 
 @pytest.mark.django_db
 def test_two_urgent_drafts_to_one_person__one_message_carries_both() -> None:
-    hob = make_person()
+    hob = make_recipient()
 
     create_notifications([hold_draft(hob, hold=12), hold_draft(hob, hold=13)], now=NOON)
 
@@ -97,7 +97,7 @@ def test_two_urgent_drafts_to_one_person__one_message_carries_both() -> None:
 
 @pytest.mark.django_db
 def test_person_without_address__notification_and_no_delivery() -> None:
-    create_notifications([hold_draft(make_person(email=""))], now=NOON)
+    create_notifications([hold_draft(make_recipient(email=""))], now=NOON)
 
     assert Notification.objects.count() == 1
     assert Delivery.objects.count() == 0
@@ -105,7 +105,7 @@ def test_person_without_address__notification_and_no_delivery() -> None:
 
 @pytest.mark.django_db
 def test_draft_that_can_wait__notification_and_no_delivery_yet() -> None:
-    create_notifications([waiting_draft(make_person())], now=NOON)
+    create_notifications([waiting_draft(make_recipient())], now=NOON)
 
     assert Notification.objects.get().urgent is False
     assert Delivery.objects.count() == 0
@@ -113,7 +113,7 @@ def test_draft_that_can_wait__notification_and_no_delivery_yet() -> None:
 
 @pytest.mark.django_db
 def test_same_subject_at_another_step__owed_again() -> None:
-    hob = make_person()
+    hob = make_recipient()
     document = uuid7()
     create_notifications([waiting_draft(hob, subject=document, step="60")], now=NOON)
 
@@ -124,7 +124,7 @@ def test_same_subject_at_another_step__owed_again() -> None:
 
 @pytest.mark.django_db
 def test_person_named_twice_in_a_draft__one_notification() -> None:
-    hob = make_person()
+    hob = make_recipient()
 
     assert len(create_notifications([hold_draft(hob, hob)], now=NOON)) == 1
 
@@ -132,7 +132,7 @@ def test_person_named_twice_in_a_draft__one_notification() -> None:
 @pytest.mark.django_db
 @pytest.mark.parametrize("people", [1, 40])
 def test_however_many_people__four_statements(people: int, django_assert_num_queries: DjangoAssertNumQueries) -> None:
-    told = [make_person(f"P{number} Person") for number in range(people)]
+    told = [make_recipient(f"P{number} Person") for number in range(people)]
 
     with django_assert_num_queries(4):
         create_notifications([hold_draft(*told), hold_draft(*told), waiting_draft(*told)], now=NOON)
@@ -156,7 +156,7 @@ def test_facts_of_every_sort__kept_as_json() -> None:
         "places": ["axle 1", "axle 2"],
     }
 
-    create_notifications([hold_draft(make_person(), **facts)], now=NOON)
+    create_notifications([hold_draft(make_recipient(), **facts)], now=NOON)
 
     kept = Notification.objects.get().facts
     assert kept["what"] == {"code": "hold_placed", "facts": {"hold": 3, "at": "2026-03-06T18:00:00+00:00"}}
@@ -166,11 +166,11 @@ def test_facts_of_every_sort__kept_as_json() -> None:
 @pytest.mark.django_db
 def test_instant_under_a_name_that_does_not_say_so__refused() -> None:
     with pytest.raises(ValueError, match="not 'until'"):
-        create_notifications([hold_draft(make_person(), until=NOON)], now=NOON)
+        create_notifications([hold_draft(make_recipient(), until=NOON)], now=NOON)
 
 
 def test_outside_a_transaction__refused_and_nothing_owed(committing_db: CommittingDatabase) -> None:
-    hob = make_person()
+    hob = make_recipient()
 
     with pytest.raises(TransactionManagementError):
         create_notifications([hold_draft(hob)], now=NOON)

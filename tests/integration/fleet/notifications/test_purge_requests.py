@@ -5,13 +5,13 @@ import time_machine
 from django.core.management import call_command
 
 from fleet.models import IdempotencyRecord
-from tests.factories.notifications import NOON, make_person
+from tests.factories.fleet import NOON, make_recipient
 
 pytestmark = pytest.mark.django_db
 
 
 def test_command__forgets_answers_older_than_90_days_and_no_others(capsys: pytest.CaptureFixture[str]) -> None:
-    person = make_person()
+    person = make_recipient()
     for age in (dt.timedelta(days=90, seconds=1), dt.timedelta(days=89, hours=23)):
         IdempotencyRecord.objects.create(
             person=person, method="POST", path="/x", key=str(age), fingerprint="0" * 64, created_at=NOON - age

@@ -6,7 +6,7 @@ from pytest_django import DjangoAssertNumQueries
 from fleet.enums import Role
 from fleet.models import Person
 from fleet.services.notifications.recipients import RecipientGroup, find_recipients
-from tests.factories.notifications import NOON, give_role, make_carrier, make_person, make_site, put_on_call
+from tests.factories.fleet import NOON, give_role, make_carrier, make_recipient, make_site, put_on_call
 
 pytestmark = pytest.mark.django_db
 
@@ -17,30 +17,30 @@ def names(recipient_group: RecipientGroup, now: dt.datetime = NOON) -> list[str]
 
 def test_role_at_the_site_and_everywhere__both_told_by_name_and_no_other_site() -> None:
     yard, dock = make_site(), make_site("River Dock")
-    give_role(make_person("Hob Anselm"), Role.FOREMAN, yard)
-    give_role(make_person("Abe Everywhere"), Role.FOREMAN)
-    give_role(make_person("Dock Foreman"), Role.FOREMAN, dock)
-    give_role(make_person("Greta Lind"), Role.MECHANIC, yard)
+    give_role(make_recipient("Hob Anselm"), Role.FOREMAN, yard)
+    give_role(make_recipient("Abe Everywhere"), Role.FOREMAN)
+    give_role(make_recipient("Dock Foreman"), Role.FOREMAN, dock)
+    give_role(make_recipient("Greta Lind"), Role.MECHANIC, yard)
 
     assert names(RecipientGroup(Role.FOREMAN, yard.pk)) == ["Abe Everywhere", "Hob Anselm"]
 
 
 def test_unit_without_a_site__everyone_with_the_role() -> None:
-    give_role(make_person("Hob Anselm"), Role.FOREMAN, make_site())
-    give_role(make_person("Dock Foreman"), Role.FOREMAN, make_site("River Dock"))
+    give_role(make_recipient("Hob Anselm"), Role.FOREMAN, make_site())
+    give_role(make_recipient("Dock Foreman"), Role.FOREMAN, make_site("River Dock"))
 
     assert names(RecipientGroup(Role.FOREMAN)) == ["Dock Foreman", "Hob Anselm"]
 
 
 def test_nobody_at_the_site_or_everywhere__everyone_with_the_role_rather_than_nobody() -> None:
-    give_role(make_person("Dock Foreman"), Role.FOREMAN, make_site("River Dock"))
+    give_role(make_recipient("Dock Foreman"), Role.FOREMAN, make_site("River Dock"))
 
     assert names(RecipientGroup(Role.FOREMAN, make_site().pk)) == ["Dock Foreman"]
 
 
 def test_role_held_twice__told_once() -> None:
     yard = make_site()
-    hob = make_person()
+    hob = make_recipient()
     give_role(hob, Role.FOREMAN, yard)
     give_role(hob, Role.FOREMAN)
 
@@ -59,27 +59,27 @@ def test_role_held_twice__told_once() -> None:
 )
 def test_role_with_days__counts_by_the_carriers_day_with_the_last_included(instant: str, told: list[str]) -> None:
     make_carrier()
-    give_role(make_person(), Role.FOREMAN, starts_on=dt.date(2026, 3, 6), ends_on=dt.date(2026, 3, 7))
+    give_role(make_recipient(), Role.FOREMAN, starts_on=dt.date(2026, 3, 6), ends_on=dt.date(2026, 3, 7))
 
     assert names(RecipientGroup(Role.FOREMAN), dt.datetime.fromisoformat(instant)) == told
 
 
 def test_person_who_has_left__not_told() -> None:
-    give_role(make_person(left_on=dt.date(2026, 3, 5)), Role.FOREMAN)
+    give_role(make_recipient(left_on=dt.date(2026, 3, 5)), Role.FOREMAN)
 
     assert names(RecipientGroup(Role.FOREMAN)) == []
 
 
 def test_person_without_address__told_all_the_same() -> None:
-    give_role(make_person(email=""), Role.FOREMAN)
+    give_role(make_recipient(email=""), Role.FOREMAN)
 
     assert names(RecipientGroup(Role.FOREMAN)) == ["Hob Anselm"]
 
 
 def test_several_recipient_groups__one_statement(django_assert_num_queries: DjangoAssertNumQueries) -> None:
     yard, dock = make_site(), make_site("River Dock")
-    give_role(make_person("Hob Anselm"), Role.FOREMAN, yard)
-    give_role(make_person("Cal Wick"), Role.DISPATCH)
+    give_role(make_recipient("Hob Anselm"), Role.FOREMAN, yard)
+    give_role(make_recipient("Cal Wick"), Role.DISPATCH)
     asked = [
         RecipientGroup(Role.FOREMAN, yard.pk),
         RecipientGroup(Role.FOREMAN, dock.pk),
@@ -101,8 +101,8 @@ class TestOnCall:
 
     @pytest.fixture(autouse=True)
     def hob(self) -> Person:
-        hob = make_person(roles=(Role.FOREMAN,))
-        make_person("Abe Everywhere", roles=(Role.FOREMAN,))
+        hob = make_recipient(roles=(Role.FOREMAN,))
+        make_recipient("Abe Everywhere", roles=(Role.FOREMAN,))
         return hob
 
     def test_what_goes_at_once__to_the_one_on_call_and_the_rest_to_both(self, hob: Person) -> None:
@@ -121,7 +121,7 @@ class TestOnCall:
 
     def test_turns_that_overlap__both_told(self, hob: Person) -> None:
         put_on_call(hob, Role.FOREMAN)
-        put_on_call(make_person("Una Relief", roles=(Role.FOREMAN,)), Role.FOREMAN)
+        put_on_call(make_recipient("Una Relief", roles=(Role.FOREMAN,)), Role.FOREMAN)
 
         assert names(RecipientGroup(Role.FOREMAN, on_call=True)) == ["Hob Anselm", "Una Relief"]
 
@@ -141,7 +141,7 @@ class TestOnCall:
     def test_withdrawn_or_in_another_role_or_of_one_without_the_role__everyone_told(self, hob: Person) -> None:
         put_on_call(hob, Role.FOREMAN, withdrawn_at=NOON)
         put_on_call(hob, Role.DISPATCH)
-        put_on_call(make_person("No Foreman"), Role.FOREMAN)
+        put_on_call(make_recipient("No Foreman"), Role.FOREMAN)
 
         assert names(RecipientGroup(Role.FOREMAN, on_call=True)) == ["Abe Everywhere", "Hob Anselm"]
 

@@ -13,7 +13,7 @@ from fleet.services.notifications.composing import Letter
 from fleet.services.notifications.create import NotificationDraft, create_notifications
 from fleet.services.notifications.deliveries import deliver_pending
 from fleet.services.notifications.gather import gather_digests
-from tests.factories.notifications import NOON, make_carrier, make_person, waiting_draft
+from tests.factories.fleet import NOON, make_carrier, make_recipient, waiting_draft
 from tests.support.outbox import Outbox
 
 pytestmark = pytest.mark.django_db
@@ -78,7 +78,7 @@ def paper(person: Person, code: str, unit: str, kind: str, **facts: Any) -> Noti
 
 def digest(language: str) -> Letter:
     make_carrier()
-    vera = make_person("Vera Holt", language=language)
+    vera = make_recipient("Vera Holt", language=language)
     day = dt.date
     create_notifications(
         [

@@ -21,7 +21,7 @@ from fleet.services.notifications.create import create_notifications
 from fleet.services.notifications.deliveries import Delivered, deliver_pending
 from fleet.services.notifications.gather import gather_digests
 from fleet.services.notifications.webhooks import close_webhook
-from tests.factories.notifications import NOON, hold_draft, make_carrier, make_person, make_webhook, waiting_draft
+from tests.factories.fleet import NOON, hold_draft, make_carrier, make_recipient, make_webhook, waiting_draft
 from tests.support.committing import CommittingDatabase
 from tests.support.outbox import Outbox
 
@@ -61,7 +61,7 @@ def receiver(committing_db: CommittingDatabase, settings: Settings) -> Iterator[
 
 def posted_to(receiver: Receiver, **fields: Any) -> Person:
     make_carrier()
-    hob = make_person(**fields)
+    hob = make_recipient(**fields)
     make_webhook(hob, f"http://127.0.0.1:{receiver.server_port}/in")
     return hob
 

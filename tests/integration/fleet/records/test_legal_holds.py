@@ -7,9 +7,7 @@ from common.ids import uuid7
 from fleet.enums import HoldCause, Role
 from fleet.models import HistoryContent, LegalHold
 from fleet.services.records.legal_holds import lift_legal_hold, place_legal_hold
-from tests.factories.fleet import HOUR, NOON, make_person, make_unit
-from tests.factories.keeping import make_legal_hold
-from tests.factories.workorders import history_of
+from tests.factories.fleet import HOUR, NOON, history_of, make_legal_hold, make_person, make_unit
 from tests.support.refusals import refused
 
 pytestmark = pytest.mark.django_db

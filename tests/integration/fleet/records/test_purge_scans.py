@@ -10,9 +10,7 @@ from fleet.enums import Role
 from fleet.models import Deletion, Document, FileRemoval, Person, Unit
 from fleet.services.documents.files import store_file
 from fleet.services.records.purging.job import due_records, purge_records
-from tests.factories.fleet import make_person, make_unit
-from tests.factories.keeping import make_legal_hold
-from tests.factories.notifications import make_carrier
+from tests.factories.fleet import make_carrier, make_legal_hold, make_person, make_unit
 from tests.support.stored_files import path_of
 
 pytestmark = pytest.mark.django_db

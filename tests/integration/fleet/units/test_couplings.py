@@ -13,8 +13,7 @@ from fleet.models import Coupling, CouplingMember, Person, Unit
 from fleet.selectors.units.couplings import units_released_by_take_over
 from fleet.services.records.unit_of_work import begin_work
 from fleet.services.units.couplings import LockSetChanged, couple, record_coupling, take_over, uncouple
-from tests.factories.fleet import HOUR, NOON, make_coupling, make_person, make_unit
-from tests.factories.workorders import history_of
+from tests.factories.fleet import HOUR, NOON, history_of, make_coupling, make_person, make_unit
 from tests.support.refusals import refused
 
 pytestmark = pytest.mark.django_db

@@ -9,8 +9,7 @@ from common.errors import Conflict, Invalid
 from fleet.enums import MeterKind, Role, UnitKind
 from fleet.models import MeterReading, MeterReplacement, Person, Unit
 from fleet.services.units.meters import record_reading, replace_meter
-from tests.factories.fleet import HOUR, NOON, make_person, make_reading, make_unit
-from tests.factories.workorders import history_of
+from tests.factories.fleet import HOUR, NOON, history_of, make_person, make_reading, make_unit
 from tests.support.refusals import refused
 
 pytestmark = pytest.mark.django_db

@@ -8,8 +8,7 @@ from fleet.enums import Role, UnitKind
 from fleet.models import Mounting, Person, Unit
 from fleet.selectors.units.couplings import mountings_at
 from fleet.services.units.mountings import dismount, mount
-from tests.factories.fleet import HOUR, NOON, make_mounting, make_person, make_unit
-from tests.factories.workorders import history_of
+from tests.factories.fleet import HOUR, NOON, history_of, make_mounting, make_person, make_unit
 from tests.support.refusals import refused
 
 pytestmark = pytest.mark.django_db

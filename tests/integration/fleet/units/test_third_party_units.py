@@ -9,8 +9,7 @@ from common.errors import Invalid
 from fleet.enums import Role, UnitKind
 from fleet.models import Person, Unit
 from fleet.services.units.third_party_units import add_third_party_unit
-from tests.factories.fleet import NOON, TODAY, make_person, make_unit
-from tests.factories.workorders import history_of
+from tests.factories.fleet import NOON, TODAY, history_of, make_person, make_unit
 from tests.support.at_once import at_once
 from tests.support.committing import CommittingDatabase
 from tests.support.refusals import refused

@@ -10,8 +10,7 @@ from common.ids import uuid7
 from fleet.enums import Role, UnitKind
 from fleet.models import Person, Unit
 from fleet.services.units.units import create_unit, edit_unit, retire_unit
-from tests.factories.fleet import NOON, TODAY, make_coupling, make_mounting, make_person, make_unit
-from tests.factories.workorders import history_of
+from tests.factories.fleet import NOON, TODAY, history_of, make_coupling, make_mounting, make_person, make_unit
 from tests.support.refusals import refused
 
 pytestmark = pytest.mark.django_db

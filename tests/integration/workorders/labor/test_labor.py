@@ -8,16 +8,8 @@ import pytest
 from common.errors import Conflict, NotAllowed
 from fleet.enums import Scope
 from fleet.models import Person, Policy
-from tests.factories.workorders import (
-    NOON,
-    make_defect,
-    make_mechanic,
-    make_order,
-    make_stroke_defect,
-    make_unit,
-    qualify,
-    set_task,
-)
+from tests.factories.fleet import NOON, make_bare_unit, qualify
+from tests.factories.workorders import make_defect, make_mechanic, make_order, make_stroke_defect, set_task
 from workorders.enums import LaborRole, OrderState, TaskState
 from workorders.models import LaborEntry, RepairTask
 from workorders.services.labor import start_labor, stop_labor
@@ -34,7 +26,7 @@ class TestLabor:
 
     @pytest.fixture
     def task(self, driver: Person) -> RepairTask:
-        defect = make_defect(make_unit(), driver)
+        defect = make_defect(make_bare_unit(), driver)
         make_order(defect, state=OrderState.IN_PROGRESS)
         return set_task(defect, TaskState.STARTED)
 
@@ -86,7 +78,7 @@ class TestLabor:
 
     def test_helper_on_brakes__needs_a_lead_qualified_still(self, driver: Person) -> None:
         nell, greta = make_mechanic("Nell Park"), make_mechanic("Greta Lind")
-        stroke = make_stroke_defect(make_unit("LR-45"), driver)
+        stroke = make_stroke_defect(make_bare_unit("LR-45"), driver)
         make_order(stroke, state=OrderState.IN_PROGRESS)
         task = set_task(stroke, TaskState.STARTED, lead=greta)
         with pytest.raises(NotAllowed) as refused:
@@ -119,7 +111,7 @@ def begun(task: RepairTask, person: Person, role: LaborRole = LaborRole.LEAD, at
 
 
 def test_rate__of_the_part_and_the_day_is_copied_and_stays(driver: Person, foreman: Person) -> None:
-    defect = make_defect(make_unit(), driver)
+    defect = make_defect(make_bare_unit(), driver)
     make_order(defect, state=OrderState.IN_PROGRESS)
     lead, helper = make_mechanic("Sam Ruy"), make_mechanic("Nell Park")
     task = set_task(defect, TaskState.STARTED, lead=lead)

@@ -7,8 +7,8 @@ import pytest
 from fleet.audit_gaps import Audited
 from fleet.enums import Scope
 from fleet.rules.records.rehearsal import Gap
-from tests.factories.notifications import NOON, make_unit
-from tests.factories.workorders import make_foreman, make_mechanic, make_order, make_stroke_defect, qualify, set_task
+from tests.factories.fleet import NOON, make_bare_unit, qualify
+from tests.factories.workorders import make_foreman, make_mechanic, make_order, make_stroke_defect, set_task
 from workorders.enums import TaskState
 from workorders.models import RepairTask
 from workorders.selectors.orders.audit_gaps import find
@@ -24,7 +24,7 @@ def gaps_after_brake_work(*, ends_on: dt.date | None, held: bool, lead: bool = T
     if held:
         qualify(greta, Scope.BRAKES_REPAIR, ends_on=ends_on)
         qualify(greta, Scope.BRAKES_ADJUST, ends_on=ends_on)
-    unit = make_unit()
+    unit = make_bare_unit()
     defect = make_stroke_defect(unit, make_foreman())
     make_order(defect)
     task = set_task(defect, TaskState.DONE, scope=Scope.BRAKES_REPAIR, done_at=NOON, lead=greta if lead else None)

@@ -9,18 +9,8 @@ from defects.models import Certificate, Defect
 from defects.signals import defects_certified, defects_withdrawn
 from fleet.models import Person, Unit
 from fleet.services.records.unit_of_work import unit_of_work
-from tests.factories.workorders import (
-    NOON,
-    history_of,
-    make_certificate,
-    make_defect,
-    make_foreman,
-    make_mechanic,
-    make_order,
-    make_person,
-    make_unit,
-    task_of,
-)
+from tests.factories.fleet import NOON, history_of, make_bare_unit, make_recipient
+from tests.factories.workorders import make_certificate, make_defect, make_foreman, make_mechanic, make_order, task_of
 from workorders.enums import LaborRole, OrderState, TaskState
 from workorders.models import LaborEntry, RepairOrder, RepairTask
 
@@ -33,7 +23,7 @@ def announce(unit: Unit, actor: Person, *certificates: Certificate) -> None:
 
 
 def test_only_defect_certified_repaired__task_done_with_its_statement_and_order_closed() -> None:
-    driver, foreman, unit = make_person("Ada Brisk"), make_foreman(), make_unit()
+    driver, foreman, unit = make_recipient("Ada Brisk"), make_foreman(), make_bare_unit()
     defect = make_defect(unit, driver)
     order = make_order(defect)
 
@@ -52,7 +42,7 @@ def test_only_defect_certified_repaired__task_done_with_its_statement_and_order_
 
 
 def test_one_of_two_certified__order_goes_on() -> None:
-    driver, foreman, unit = make_person("Ada Brisk"), make_foreman(), make_unit()
+    driver, foreman, unit = make_recipient("Ada Brisk"), make_foreman(), make_bare_unit()
     first, second = make_defect(unit, driver), make_defect(unit, driver)
     order = make_order(first, second, state=OrderState.WAITING, waiting_for="parts")
 
@@ -64,7 +54,7 @@ def test_one_of_two_certified__order_goes_on() -> None:
 
 
 def test_other_task_done_but_its_defect_not_certified__order_stays_at_work_done() -> None:
-    driver, foreman, unit = make_person("Ada Brisk"), make_foreman(), make_unit()
+    driver, foreman, unit = make_recipient("Ada Brisk"), make_foreman(), make_bare_unit()
     first, second = make_defect(unit, driver), make_defect(unit, driver, state=DefectState.IN_REPAIR)
     order = make_order(first, second)
     RepairTask.objects.filter(defect=second).update(state=TaskState.DONE, correction="hose changed")
@@ -81,7 +71,7 @@ def test_other_task_done_but_its_defect_not_certified__order_stays_at_work_done(
 
 
 def test_repair_unnecessary__task_and_order_stay_open() -> None:
-    driver, foreman, unit = make_person("Ada Brisk"), make_foreman(), make_unit("CU-42")
+    driver, foreman, unit = make_recipient("Ada Brisk"), make_foreman(), make_bare_unit("CU-42")
     defect = make_defect(unit, driver)
     order = make_order(defect)
 
@@ -92,7 +82,7 @@ def test_repair_unnecessary__task_and_order_stay_open() -> None:
 
 
 def test_deferred_defect_beside_a_repaired_one__order_is_not_closed() -> None:
-    driver, foreman, unit = make_person("Ada Brisk"), make_foreman(), make_unit()
+    driver, foreman, unit = make_recipient("Ada Brisk"), make_foreman(), make_bare_unit()
     deferred, repaired = make_defect(unit, driver), make_defect(unit, driver)
     order = make_order(deferred, repaired)
     RepairTask.objects.filter(defect=deferred).update(state=TaskState.DONE, correction="looked at")
@@ -105,7 +95,7 @@ def test_deferred_defect_beside_a_repaired_one__order_is_not_closed() -> None:
 
 
 def test_defect_without_an_order__nothing_to_settle() -> None:
-    foreman, unit = make_foreman(), make_unit()
+    foreman, unit = make_foreman(), make_bare_unit()
     defect = make_defect(unit, foreman)
 
     announce(unit, foreman, make_certificate(defect, foreman))
@@ -114,7 +104,7 @@ def test_defect_without_an_order__nothing_to_settle() -> None:
 
 
 def test_work_still_running__ends_with_the_certificate() -> None:
-    driver, mechanic, unit = make_person("Ada Brisk"), make_mechanic(), make_unit()
+    driver, mechanic, unit = make_recipient("Ada Brisk"), make_mechanic(), make_bare_unit()
     defect = make_defect(unit, driver)
     make_order(defect, state=OrderState.IN_PROGRESS)
     RepairTask.objects.update(state=TaskState.STARTED, started_at=NOON)
@@ -127,10 +117,10 @@ def test_work_still_running__ends_with_the_certificate() -> None:
 
 
 def test_number_of_certificates__does_not_change_the_number_of_statements() -> None:
-    driver, foreman = make_person("Ada Brisk"), make_foreman()
+    driver, foreman = make_recipient("Ada Brisk"), make_foreman()
 
     def statements(count: int) -> int:
-        unit = make_unit(f"LR-{count}")
+        unit = make_bare_unit(f"LR-{count}")
         defects = [make_defect(unit, driver) for _ in range(count)]
         make_order(*defects)
         stored = [Defect.objects.get(pk=defect.pk) for defect in defects]
@@ -144,7 +134,7 @@ def test_number_of_certificates__does_not_change_the_number_of_statements() -> N
 
 
 def test_entered_in_error__task_and_order_without_other_work_are_cancelled() -> None:
-    driver, foreman, unit = make_person("Ada Brisk"), make_foreman(), make_unit()
+    driver, foreman, unit = make_recipient("Ada Brisk"), make_foreman(), make_bare_unit()
     defect = make_defect(unit, driver)
     order = make_order(defect)
     Defect.objects.filter(pk=defect.pk).update(state=DefectState.ENTERED_IN_ERROR)
@@ -160,7 +150,7 @@ def test_entered_in_error__task_and_order_without_other_work_are_cancelled() -> 
 
 
 def test_entered_in_error_beside_a_repaired_one__order_is_closed() -> None:
-    driver, foreman, unit = make_person("Ada Brisk"), make_foreman(), make_unit()
+    driver, foreman, unit = make_recipient("Ada Brisk"), make_foreman(), make_bare_unit()
     error, repaired = make_defect(unit, driver), make_defect(unit, driver)
     order = make_order(error, repaired)
     announce(unit, foreman, make_certificate(repaired, foreman))

@@ -11,16 +11,13 @@ from defects.enums import CertificateKind, DefectState
 from defects.models import Defect
 from fleet.enums import Role, Scope
 from fleet.models import HistoryEntry, Person
+from tests.factories.fleet import NOON, make_bare_unit, make_recipient, qualify
 from tests.factories.workorders import (
-    NOON,
     make_certificate,
     make_defect,
     make_mechanic,
     make_order,
-    make_person,
     make_stroke_defect,
-    make_unit,
-    qualify,
     set_task,
     task_of,
 )
@@ -45,7 +42,7 @@ def version(row: RepairOrder | RepairTask) -> int:
 def test_close__only_when_every_task_is_done_and_every_defect_repaired(
     task: TaskState, defect: DefectState, driver: Person, foreman: Person
 ) -> None:
-    unit = make_unit()
+    unit = make_bare_unit()
     asked, other = make_defect(unit, driver), make_defect(unit, driver)
     order = make_order(asked, other, state=OrderState.WORK_DONE)
     set_task(other, TaskState.DONE)
@@ -72,7 +69,7 @@ def test_close__only_when_every_task_is_done_and_every_defect_repaired(
 
 
 def test_cancel__open_defects_are_reported_again_and_certified_ones_stay(driver: Person, foreman: Person) -> None:
-    unit = make_unit()
+    unit = make_bare_unit()
     defects = {state: make_defect(unit, driver) for state in ("reported", "in_repair", "certified")}
     order = make_order(*defects.values(), state=OrderState.IN_PROGRESS)
     for state, defect in defects.items():
@@ -96,7 +93,7 @@ def test_cancel__open_defects_are_reported_again_and_certified_ones_stay(driver:
 def test_cancel_with_a_deferred_defect__refused_and_it_stays_on_the_shops_list(
     begun: bool, driver: Person, foreman: Person
 ) -> None:
-    defect = make_defect(make_unit("CU-42"), driver)
+    defect = make_defect(make_bare_unit("CU-42"), driver)
     order = make_order(defect, state=OrderState.IN_PROGRESS)
     make_certificate(defect, foreman, kind=CertificateKind.REPAIR_UNNECESSARY)
     if begun:
@@ -112,7 +109,7 @@ def test_cancel_with_a_deferred_defect__refused_and_it_stays_on_the_shops_list(
 def test_deferred_defect_worked_on__goes_into_repair_and_its_certificate_stands(
     driver: Person, foreman: Person
 ) -> None:
-    defect = make_defect(make_unit("CU-42"), driver)
+    defect = make_defect(make_bare_unit("CU-42"), driver)
     make_order(defect, state=OrderState.ASSIGNED)
     certificate = make_certificate(defect, foreman, kind=CertificateKind.REPAIR_UNNECESSARY)
 
@@ -124,7 +121,7 @@ def test_deferred_defect_worked_on__goes_into_repair_and_its_certificate_stands(
 
 @pytest.mark.parametrize("defect_state", [DefectState.REPORTED, DefectState.IN_REPAIR, DefectState.DEFERRED])
 def test_cancel_a_task_over_an_open_defect__refused(defect_state: DefectState, driver: Person, foreman: Person) -> None:
-    defect = make_defect(make_unit(), driver)
+    defect = make_defect(make_bare_unit(), driver)
     make_order(defect)
     Defect.objects.filter(pk=defect.pk).update(state=defect_state)
 
@@ -136,7 +133,7 @@ def test_cancel_a_task_over_an_open_defect__refused(defect_state: DefectState, d
 
 
 def test_work_done_while_a_task_stands__refused(driver: Person, foreman: Person) -> None:
-    first, second = (make_defect(unit, driver) for unit in [make_unit()] * 2)
+    first, second = (make_defect(unit, driver) for unit in [make_bare_unit()] * 2)
     order = make_order(first, second, state=OrderState.IN_PROGRESS)
     set_task(first, TaskState.DONE)
 
@@ -165,7 +162,7 @@ def test_brake_task__only_to_people_qualified_that_day(
     person = make_mechanic()
     for scope in scopes:
         qualify(person, scope, ends_on=ends_on)
-    unit = make_unit()
+    unit = make_bare_unit()
     stroke = make_stroke_defect(unit, driver)
     order = make_order(stroke)
     task = task_of(stroke)
@@ -202,7 +199,7 @@ def test_brake_task__only_to_people_qualified_that_day(
 def test_order_with_a_brake_and_a_lamp__goes_to_anybody_once_the_brake_has_its_lead(
     driver: Person, foreman: Person, brake_mechanic: Person
 ) -> None:
-    sam, unit = make_mechanic(), make_unit()
+    sam, unit = make_mechanic(), make_bare_unit()
     stroke, lamp = make_stroke_defect(unit, driver), make_defect(unit, driver)
     order = make_order(stroke, lamp)
     assign_task(task=task_of(stroke).pk, version=1, lead=brake_mechanic.pk, helpers=(), actor=foreman, now=NOON)
@@ -215,8 +212,8 @@ def test_order_with_a_brake_and_a_lamp__goes_to_anybody_once_the_brake_has_its_l
 
 @pytest.mark.parametrize("role", [Role.DRIVER, Role.DISPATCH])
 def test_assigned_to_somebody_not_of_the_shop__refused(role: Role, driver: Person, foreman: Person) -> None:
-    order = make_order(make_defect(make_unit(), driver))
-    stranger = make_person("Dee Moss", roles=(role,))
+    order = make_order(make_defect(make_bare_unit(), driver))
+    stranger = make_recipient("Dee Moss", roles=(role,))
 
     with pytest.raises(Invalid) as refused:
         assign_order(order=order.pk, version=1, assigned_to=stranger.pk, site=None, actor=foreman, now=NOON)
@@ -227,7 +224,7 @@ def test_assigned_to_somebody_not_of_the_shop__refused(role: Role, driver: Perso
 def test_start__by_somebody_unqualified_for_all_of_it_refused_for_some_of_it_not(
     driver: Person, brake_mechanic: Person
 ) -> None:
-    sam, unit = make_mechanic(), make_unit()
+    sam, unit = make_mechanic(), make_bare_unit()
     stroke = make_stroke_defect(unit, driver)
     order = make_order(stroke, state=OrderState.ASSIGNED, assigned_to=brake_mechanic)
     with pytest.raises(NotAllowed) as refused:
@@ -241,7 +238,7 @@ def test_start__by_somebody_unqualified_for_all_of_it_refused_for_some_of_it_not
 
 def test_task_of_another__only_a_foreman_speaks_for_it(driver: Person, foreman: Person) -> None:
     greta, sam = make_mechanic("Greta Lind"), make_mechanic()
-    defect = make_defect(make_unit(), driver)
+    defect = make_defect(make_bare_unit(), driver)
     make_order(defect, state=OrderState.IN_PROGRESS)
     set_task(defect, TaskState.STARTED, lead=greta)
     task = task_of(defect).pk
@@ -255,7 +252,7 @@ def test_task_of_another__only_a_foreman_speaks_for_it(driver: Person, foreman: 
 
 
 def test_start_of_a_task_while_the_order_is_nobodys__refused(driver: Person) -> None:
-    defect = make_defect(make_unit(), driver)
+    defect = make_defect(make_bare_unit(), driver)
     make_order(defect)
 
     with pytest.raises(Conflict) as refused:
@@ -267,7 +264,7 @@ def test_start_of_a_task_while_the_order_is_nobodys__refused(driver: Person) -> 
 
 
 def test_expected_time_that_has_passed__refused(driver: Person, foreman: Person) -> None:
-    order = make_order(make_defect(make_unit(), driver))
+    order = make_order(make_defect(make_bare_unit(), driver))
     with pytest.raises(Invalid) as refused:
         set_expected_time(order=order.pk, version=1, expected_at=NOON, reason="", actor=foreman, now=NOON)
     assert refused.value.code == "expected_in_past"
@@ -287,7 +284,7 @@ def test_unknown_order_task_and_entry__not_found(foreman: Person) -> None:
 
 @pytest.mark.parametrize("seen", [None, 0, 2])
 def test_another_version_than_the_present_one__refused(seen: int | None, driver: Person, foreman: Person) -> None:
-    defect = make_defect(make_unit(), driver)
+    defect = make_defect(make_bare_unit(), driver)
     order = make_order(defect)
     with pytest.raises(PreconditionFailed):
         cancel_order(order=order.pk, version=seen, reason="sold", actor=foreman, now=NOON)
@@ -300,7 +297,7 @@ def test_inspection__asks_its_qualification_when_it_is_given_begun_and_finished(
     scope: Scope, driver: Person, brake_mechanic: Person, foreman: Person
 ) -> None:
     """49 CFR 396.19 for the periodic inspection, 396.25 for brakes; repairing brakes is another qualification."""
-    defect = make_defect(make_unit(), driver)
+    defect = make_defect(make_bare_unit(), driver)
     make_order(defect, state=OrderState.ASSIGNED, assigned_to=brake_mechanic)
     RepairTask.objects.update(scope=scope)
     task, mechanic = task_of(defect).pk, brake_mechanic

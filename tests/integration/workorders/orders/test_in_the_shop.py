@@ -102,7 +102,7 @@ def test_work_on_the_cooling_unit__bars_new_cold_freight_and_never_movement(dock
     assert (unnamed.answer, unknowns(unnamed)) == ("nothing_known_against", ["cold_work_load_unknown"])
 
 
-def test_cooling_unit_paused_as_fit_to_move__takes_no_cold_freight_until_that_is_signed_too(dock: Dock) -> None:
+def test_cooling_unit_paused_as_fit_to_move__takes_cold_freight_once_signed_for_it(dock: Dock) -> None:
     dock.load("L-1")
     task = ordered(dock, dock.cooling_unit)
     begin(dock, task)

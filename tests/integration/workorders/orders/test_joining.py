@@ -10,19 +10,8 @@ from defects.signals import defects_reported
 from fleet.enums import UnitKind
 from fleet.models import Unit
 from fleet.services.records.unit_of_work import unit_of_work
-from tests.factories.notifications import make_site
-from tests.factories.workorders import (
-    HUB_SEAL,
-    NOON,
-    history_of,
-    make_defect,
-    make_mechanic,
-    make_order,
-    make_person,
-    make_stroke_defect,
-    make_unit,
-    task_of,
-)
+from tests.factories.fleet import NOON, history_of, make_bare_unit, make_recipient, make_site
+from tests.factories.workorders import HUB_SEAL, make_defect, make_mechanic, make_order, make_stroke_defect, task_of
 from workorders.enums import OrderState, TaskState
 from workorders.models import RepairOrder, RepairTask
 from workorders.services.orders.joining import order_defects
@@ -31,9 +20,9 @@ pytestmark = pytest.mark.django_db
 
 
 def test_defects_reported__one_order_for_the_unit_with_a_task_each() -> None:
-    driver = make_person("Iris Quade")
+    driver = make_recipient("Iris Quade")
     site = make_site("North Yard")
-    unit = make_unit(home_site=site)
+    unit = make_bare_unit(home_site=site)
     stroke = make_stroke_defect(unit, driver)
     lamp = make_defect(unit, driver, place="left", text="no light at all")
 
@@ -60,8 +49,8 @@ def test_defects_reported__one_order_for_the_unit_with_a_task_each() -> None:
 
 
 def test_order_stands__later_defect_joins_it_and_its_version_grows() -> None:
-    driver = make_person("Iris Quade")
-    unit = make_unit()
+    driver = make_recipient("Iris Quade")
+    unit = make_bare_unit()
     order = make_order(make_defect(unit, driver), state=OrderState.ASSIGNED, assigned_to=make_mechanic())
     later = make_defect(unit, driver)
 
@@ -75,8 +64,8 @@ def test_order_stands__later_defect_joins_it_and_its_version_grows() -> None:
 
 
 def test_work_done_order__later_defect_opens_it_again_for_the_foreman() -> None:
-    driver = make_person("Iris Quade")
-    unit = make_unit()
+    driver = make_recipient("Iris Quade")
+    unit = make_bare_unit()
     make_order(make_defect(unit, driver), state=OrderState.WORK_DONE, assigned_to=make_mechanic(), work_done_at=NOON)
 
     make_order(make_defect(unit, driver))
@@ -87,8 +76,8 @@ def test_work_done_order__later_defect_opens_it_again_for_the_foreman() -> None:
 
 @pytest.mark.parametrize("state", [OrderState.CLOSED, OrderState.CANCELLED])
 def test_order_ended__later_defect_opens_another(state: OrderState) -> None:
-    driver = make_person("Iris Quade")
-    unit = make_unit()
+    driver = make_recipient("Iris Quade")
+    unit = make_bare_unit()
     ended = make_order(make_defect(unit, driver), state=state, cancel_reason="sold")
 
     order = make_order(make_defect(unit, driver))
@@ -98,8 +87,8 @@ def test_order_ended__later_defect_opens_another(state: OrderState) -> None:
 
 
 def test_raised_defect_with_standing_task__joins_nothing_twice() -> None:
-    driver = make_person("Iris Quade")
-    unit = make_unit()
+    driver = make_recipient("Iris Quade")
+    unit = make_bare_unit()
     defect = make_defect(unit, driver, severity=Severity.NEXT_SHOP_VISIT)
     order = make_order(defect)
     raised = Defect.objects.get(pk=defect.pk)
@@ -114,8 +103,8 @@ def test_raised_defect_with_standing_task__joins_nothing_twice() -> None:
 
 
 def test_raised_defect_whose_task_is_done__gets_another_task() -> None:
-    driver = make_person("Iris Quade")
-    unit = make_unit()
+    driver = make_recipient("Iris Quade")
+    unit = make_bare_unit()
     defect = make_defect(unit, driver, state=DefectState.IN_REPAIR)
     make_order(defect)
     RepairTask.objects.update(state=TaskState.DONE, correction="bulb changed")
@@ -126,8 +115,8 @@ def test_raised_defect_whose_task_is_done__gets_another_task() -> None:
 
 
 def test_fault_in_the_drivers_words__is_the_complaint_and_asks_for_nobody_in_particular() -> None:
-    driver = make_person("Iris Quade")
-    unit = make_unit()
+    driver = make_recipient("Iris Quade")
+    unit = make_bare_unit()
     defect = make_defect(unit, driver, point="", place="", text="knocks when turning", graded=False)
 
     make_order(defect)
@@ -136,8 +125,8 @@ def test_fault_in_the_drivers_words__is_the_complaint_and_asks_for_nobody_in_par
 
 
 def test_oil_on_the_lining__asks_for_brake_people() -> None:
-    driver = make_person("Tomo Vell")
-    defect = make_defect(make_unit("LR-43"), driver, point=HUB_SEAL, place="axle-1-left")
+    driver = make_recipient("Tomo Vell")
+    defect = make_defect(make_bare_unit("LR-43"), driver, point=HUB_SEAL, place="axle-1-left")
 
     make_order(defect)
 
@@ -146,10 +135,10 @@ def test_oil_on_the_lining__asks_for_brake_people() -> None:
 
 @pytest.mark.parametrize("standing", [False, True])
 def test_number_of_defects_and_units__does_not_change_the_number_of_statements(standing: bool) -> None:
-    driver = make_person("Iris Quade")
+    driver = make_recipient("Iris Quade")
 
     def statements(units: int, each: int) -> int:
-        made = [make_unit(f"N-{standing}-{units}-{n}", kind=UnitKind.TRAILER) for n in range(units)]
+        made = [make_bare_unit(f"N-{standing}-{units}-{n}", kind=UnitKind.TRAILER) for n in range(units)]
         if standing:
             for unit in made:
                 make_order(make_defect(unit, driver))
@@ -166,8 +155,8 @@ def test_number_of_defects_and_units__does_not_change_the_number_of_statements(s
 
 
 def test_some_units_with_an_order_and_some_without__five_statements() -> None:
-    driver = make_person("Iris Quade")
-    with_order, without = make_unit("LR-41"), make_unit("LR-42")
+    driver = make_recipient("Iris Quade")
+    with_order, without = make_bare_unit("LR-41"), make_bare_unit("LR-42")
     make_order(make_defect(with_order, driver))
     defects = [make_defect(with_order, driver), make_defect(without, driver)]
 

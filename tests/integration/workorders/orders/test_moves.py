@@ -12,8 +12,8 @@ from common.errors import Conflict, DomainError, NotAllowed
 from defects.services.signing import Signing, signature_of
 from fleet.enums import Role, SignatureMethod, SignaturePurpose
 from fleet.models import HistoryEntry, Person, Signature, Unit
-from tests.factories.fleet import make_carrier
-from tests.factories.workorders import NOON, make_mechanic, make_person, make_unit
+from tests.factories.fleet import NOON, make_bare_unit, make_carrier, make_recipient
+from tests.factories.workorders import make_mechanic
 from workorders.models import RepairOrder, RepairTask
 from workorders.services.orders.assigning import assign_order, assign_task
 from workorders.services.orders.ending import cancel_order, close_order
@@ -45,7 +45,7 @@ class Stage:
 
 def stage(order: str, task: str) -> Stage:
     make_carrier()
-    unit: Unit = make_unit()
+    unit: Unit = make_bare_unit()
     mechanic = make_mechanic("Sam Ruy")
     waiting = "parts" if order == "waiting" else ""
     row = RepairOrder.objects.create(
@@ -124,7 +124,7 @@ FOREMAN, FOREMAN_OR_MECHANIC = {Role.FOREMAN}, {Role.FOREMAN, Role.MECHANIC}
 def try_as(role: Role | None, move: Move, on: Stage) -> DomainError | None:
     """Make the move as one role, look at what it left behind, and take it back; the refusal, if it was one."""
     roles = frozenset() if role is None else frozenset({role})
-    actor = make_person(f"As {role}", roles=() if role is None else (role,))
+    actor = make_recipient(f"As {role}", roles=() if role is None else (role,))
     actor.current_roles = roles
     try:
         move(on, actor)

@@ -15,18 +15,8 @@ from defects.models import Defect
 from fleet.models import Person, Unit
 from fleet.services.records import unit_of_work
 from fleet.services.records.unit_of_work import UnitOfWork
-from tests.factories.fleet import make_carrier
-from tests.factories.workorders import (
-    NOON,
-    make_defect,
-    make_foreman,
-    make_mechanic,
-    make_order,
-    make_person,
-    make_unit,
-    set_task,
-    task_of,
-)
+from tests.factories.fleet import NOON, make_bare_unit, make_carrier, make_recipient
+from tests.factories.workorders import make_defect, make_foreman, make_mechanic, make_order, set_task, task_of
 from tests.support.committing import CommittingDatabase
 from tests.support.unlocked import read_only
 from workorders.enums import LaborRole, OrderState, TaskState
@@ -84,13 +74,13 @@ def both(gate: Gate, first: Callable[[], object], second: Callable[[], object]) 
 @pytest.fixture
 def unit(committing_db: CommittingDatabase) -> Iterator[Unit]:
     make_carrier()
-    yield make_unit()
+    yield make_bare_unit()
     connection.close()
 
 
 @pytest.fixture
 def driver(unit: Unit) -> Person:
-    return make_person("Iris Quade")
+    return make_recipient("Iris Quade")
 
 
 def report(defect: Defect) -> None:
@@ -186,7 +176,7 @@ def test_closing_against_a_report__the_new_defect_has_a_standing_order(
     assert sorted(RepairOrder.objects.values_list("state", flat=True)) == ["closed", "open"]
 
 
-def test_closing_against_a_report_without_the_lock__the_defect_is_stranded_on_a_closed_order(
+def test_closing_without_the_lock__strands_a_defect_on_a_closed_order(
     unit: Unit, driver: Person, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The control. The history, which would notification it too, is left out."""
@@ -203,7 +193,7 @@ def test_two_starts_of_one_persons_time_on_two_units__only_one_runs(
     unit: Unit, driver: Person, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Different units, so no lock is shared: the database's own rule keeps them apart, whatever the services saw."""
-    sam, other = make_mechanic(), make_unit("LR-45")
+    sam, other = make_mechanic(), make_bare_unit("LR-45")
     defects = [make_defect(on, driver) for on in (unit, other)]
     for defect in defects:
         make_order(defect, state=OrderState.IN_PROGRESS)

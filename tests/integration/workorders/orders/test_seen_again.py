@@ -47,7 +47,7 @@ def work_on(yard: Yard, defect: Defect) -> RepairTask:
     return task
 
 
-def test_order_cancelled__its_defects_are_reported_again_and_seen_again_get_another_order(yard: Yard) -> None:
+def test_cancelled_order__puts_its_defects_back_and_a_sighting_opens_another(yard: Yard) -> None:
     defect = horn(yard)
     first = RepairOrder.objects.get()
     cancel_order(order=first.pk, version=1, reason="sold to others", actor=yard["hob"], now=yard.later())

@@ -17,18 +17,8 @@ from defects.signals import defects_certified, defects_withdrawn
 from fleet.enums import SignatureMethod, SignaturePurpose
 from fleet.models import HistoryEntry, Person, Signature, Unit
 from fleet.services.records.unit_of_work import unit_of_work
-from tests.factories.workorders import (
-    NOON,
-    history_of,
-    make_certificate,
-    make_defect,
-    make_foreman,
-    make_mechanic,
-    make_order,
-    make_person,
-    make_unit,
-    task_of,
-)
+from tests.factories.fleet import NOON, history_of, make_bare_unit, make_recipient
+from tests.factories.workorders import make_certificate, make_defect, make_foreman, make_mechanic, make_order, task_of
 from workorders.enums import OrderState, TaskState
 from workorders.models import RepairOrder, RepairTask
 from workorders.services.orders.assigning import assign_order, assign_task
@@ -56,8 +46,8 @@ class Shop:
 
     def __init__(self) -> None:
         self.foreman, self.mechanic = make_foreman(), make_mechanic()
-        self.unit: Unit = make_unit()
-        self.defect: Defect = make_defect(self.unit, make_person("Ada Brisk"))
+        self.unit: Unit = make_bare_unit()
+        self.defect: Defect = make_defect(self.unit, make_recipient("Ada Brisk"))
         self.order: RepairOrder = make_order(self.defect)
         assign_order(
             order=self.order.pk, version=1, assigned_to=self.mechanic.pk, site=None, actor=self.foreman, now=NOON

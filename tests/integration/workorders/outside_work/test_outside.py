@@ -10,16 +10,8 @@ from common.errors import Conflict, Invalid
 from defects.enums import DefectState
 from defects.services.shop import Measured
 from fleet.models import Person
-from tests.factories.workorders import (
-    NOON,
-    make_axle,
-    make_defect,
-    make_order,
-    make_stroke_defect,
-    make_unit,
-    set_task,
-    task_of,
-)
+from tests.factories.fleet import NOON, make_bare_unit
+from tests.factories.workorders import make_axle, make_defect, make_order, make_stroke_defect, set_task, task_of
 from workorders.enums import OrderState, TaskState
 from workorders.models import OutsideRepair
 from workorders.services.outside_work import OutsideWork, TaskDone, record_outside_repair
@@ -46,7 +38,7 @@ class TestOutside:
         )
 
     def test_all_tasks_done__work_done_but_not_closed_and_the_hand_is_kept_once(self, driver: Person) -> None:
-        unit = make_unit()
+        unit = make_bare_unit()
         first, second = make_defect(unit, driver), make_defect(unit, driver)
         order = make_order(first, second)
         for defect in (first, second):
@@ -62,7 +54,7 @@ class TestOutside:
             assert (defect.state, set(defect.worked_by.all())) == (DefectState.IN_REPAIR, {worker, driver})
 
     def test_measured_fault__needs_its_measurement_from_them_too(self, driver: Person) -> None:
-        unit = make_unit()
+        unit = make_bare_unit()
         make_axle(unit)
         stroke = make_stroke_defect(unit, driver)
         order = make_order(stroke)
@@ -81,7 +73,7 @@ class TestOutside:
         ],
     )
     def test_what_cannot_be_right__refused(self, fields: dict[str, Any], code: str, driver: Person) -> None:
-        defect = make_defect(make_unit(), driver)
+        defect = make_defect(make_bare_unit(), driver)
         order = make_order(defect)
         done = TaskDone(task_of(defect).pk, "changed")
         with pytest.raises(Invalid) as refused:
@@ -90,7 +82,7 @@ class TestOutside:
         assert task_of(defect).state == TaskState.OPEN
 
     def test_late_invoice__is_booked_on_a_closed_order_and_opens_nothing_again(self, driver: Person) -> None:
-        defect = make_defect(make_unit(), driver)
+        defect = make_defect(make_bare_unit(), driver)
         order = make_order(defect, state=OrderState.CLOSED)
         task = set_task(defect, TaskState.DONE)
         seen = (task.version, task.correction)
@@ -112,7 +104,7 @@ class TestOutside:
         assert not defect.worked_by.exists()
 
     def test_late_value__is_refused_because_the_repair_was_shown_already(self, driver: Person) -> None:
-        defect = make_defect(make_unit(), driver)
+        defect = make_defect(make_bare_unit(), driver)
         order = make_order(defect, state=OrderState.CLOSED)
         late = TaskDone(set_task(defect, TaskState.DONE).pk, "x", Measured(Decimal("1.6"), "in", NOON))
         with pytest.raises(Invalid) as refused:
@@ -120,7 +112,7 @@ class TestOutside:
         assert refused.value.code == "measurement_not_asked"
 
     def test_task_of_another_order_or_cancelled__refused(self, driver: Person) -> None:
-        defect, other = make_defect(make_unit(), driver), make_defect(make_unit("LR-45"), driver)
+        defect, other = make_defect(make_bare_unit(), driver), make_defect(make_bare_unit("LR-45"), driver)
         order = make_order(defect)
         make_order(other)
         for task, code in (
@@ -134,7 +126,7 @@ class TestOutside:
             assert refused.value.code == code
 
     def test_cancelled_order__refused(self, driver: Person) -> None:
-        defect = make_defect(make_unit(), driver)
+        defect = make_defect(make_bare_unit(), driver)
         order = make_order(defect, state=OrderState.CANCELLED, cancel_reason="sold")
         with pytest.raises(Conflict) as refused:
             record_outside_repair(

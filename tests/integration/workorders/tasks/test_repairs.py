@@ -10,14 +10,13 @@ from defects.enums import DefectState
 from defects.models import Defect, Measurement
 from defects.services.shop import Measured
 from fleet.models import Person
+from tests.factories.fleet import NOON, make_bare_unit
 from tests.factories.workorders import (
-    NOON,
     make_axle,
     make_defect,
     make_mechanic,
     make_order,
     make_stroke_defect,
-    make_unit,
     set_task,
     task_of,
 )
@@ -35,7 +34,7 @@ class TestMeasured:
 
     @pytest.fixture
     def stroke(self, driver: Person, brake_mechanic: Person) -> Defect:
-        unit = make_unit()
+        unit = make_bare_unit()
         make_axle(unit)
         defect = make_stroke_defect(unit, driver)
         make_order(defect, state=OrderState.IN_PROGRESS)
@@ -116,7 +115,7 @@ class TestMeasured:
     def test_axle_not_recorded__still_judged_by_the_limit_it_failed(
         self, driver: Person, brake_mechanic: Person
     ) -> None:
-        defect = make_stroke_defect(make_unit("LR-47"), driver)
+        defect = make_stroke_defect(make_bare_unit("LR-47"), driver)
         make_order(defect, state=OrderState.IN_PROGRESS)
         set_task(defect, TaskState.STARTED, lead=brake_mechanic)
         with pytest.raises(Invalid) as refused:
@@ -126,7 +125,7 @@ class TestMeasured:
 
     def test_no_limit_known_at_all__refused(self, driver: Person, brake_mechanic: Person) -> None:
         defect = make_stroke_defect(
-            make_unit("LR-47"), driver, value=None, unit_of_measure="", limit="", limit_value=None
+            make_bare_unit("LR-47"), driver, value=None, unit_of_measure="", limit="", limit_value=None
         )
         make_order(defect, state=OrderState.IN_PROGRESS)
         set_task(defect, TaskState.STARTED, lead=brake_mechanic)
@@ -136,7 +135,7 @@ class TestMeasured:
 
     def test_value_where_nothing_is_measured__refused(self, driver: Person) -> None:
         sam = make_mechanic()
-        lamp = make_defect(make_unit("LR-42"), driver)
+        lamp = make_defect(make_bare_unit("LR-42"), driver)
         make_order(lamp, state=OrderState.IN_PROGRESS)
         set_task(lamp, TaskState.STARTED, lead=sam)
         with pytest.raises(Invalid) as refused:
@@ -148,7 +147,7 @@ class TestNotReproduced:
     """The defect stays open, and the order waits only when nothing else is to be done."""
 
     def test_only_task__order_waits_for_a_road_test(self, driver: Person) -> None:
-        sam, defect = make_mechanic(), make_defect(make_unit(), driver, state=DefectState.IN_REPAIR)
+        sam, defect = make_mechanic(), make_defect(make_bare_unit(), driver, state=DefectState.IN_REPAIR)
         order = make_order(defect, state=OrderState.IN_PROGRESS)
         set_task(defect, TaskState.STARTED, lead=sam)
 
@@ -169,7 +168,7 @@ class TestNotReproduced:
         assert (task.state, task.conditions, task.road_test_at) == (TaskState.STARTED, "rain", None)
 
     def test_road_test_in_the_past__refused(self, driver: Person) -> None:
-        sam, defect = make_mechanic(), make_defect(make_unit(), driver)
+        sam, defect = make_mechanic(), make_defect(make_bare_unit(), driver)
         make_order(defect, state=OrderState.IN_PROGRESS)
         set_task(defect, TaskState.STARTED, lead=sam)
         with pytest.raises(Invalid) as refused:

@@ -426,7 +426,7 @@ def test_no_answer_and_not_reached__one_step_for_the_unit_with_three_named_and_a
 
 @pytest.mark.parametrize("by", ["ada", "tomo"])
 @pytest.mark.parametrize(("hours", "answer"), [(3, NOTHING), (0.5, NOTHING), (23, STEPS)])
-def test_another_walk_of_driver_or_team_mate__answers_what_one_left_while_it_is_not_too_long_ago(
+def test_recent_walk_of_the_team__answers_what_one_driver_left_open(
     by: str, hours: float, answer: ClearanceAnswer
 ) -> None:
     """The trip leaves in two hours, and a walk is good for twenty-four."""
@@ -477,7 +477,7 @@ def test_cooling_fault_on_a_loaded_trailer__never_bars_and_waits_for_a_decision(
     assert answer_clearance(replace(hold, load=load(pre_loaded=True))).reasons == ()
 
 
-def test_load_at_risk__step_until_decided_and_new_cold_freight_waits_for_the_disposition() -> None:
+def test_load_at_risk__bars_new_cold_freight_until_the_disposition() -> None:
     undecided = LoadAtRiskFact("2", "LR-41", NOW)
     asked = snapshot(loads_at_risk=(undecided,))
     aboard, dry = replace(asked, load=load(pre_loaded=True)), replace(asked, load=load(TemperatureClass.DRY))
@@ -662,7 +662,7 @@ def test_limited_move__said_with_its_limits_beside_the_hold_until_its_time_is_ov
     assert answer_clearance(replace(held_fast, as_of=NOW + timedelta(hours=4))).left_open == ()
 
 
-def test_cooling_unit_paused_as_fit_to_move__still_barred_from_cold_freight_and_from_nothing_else() -> None:
+def test_cooling_unit_paused_as_fit_to_move__is_barred_from_cold_freight_only() -> None:
     asked = with_units(cooling={"work": (WorkFact("1014", "belt", NOW, undone="guard"),)})
     [bar] = answer_clearance(asked).reasons
     assert (bar.code, bar.ends_when, dict(bar.facts)["undone"]) == (
@@ -685,7 +685,7 @@ def test_work_signed_paused__left_open_with_what_is_undone(kind: str) -> None:
     )
 
 
-def test_work_on_the_cooling_unit__unknown_without_a_load_and_left_open_where_it_bars_not() -> None:
+def test_work_on_the_cooling_unit__is_unknown_without_a_load() -> None:
     asked = with_units(cooling={"work": (WorkFact("1014", "belt", NOW),)})
     assert [row.code for row in answer_clearance(replace(asked, load=None)).unknown] == [Code.COLD_WORK_LOAD_UNKNOWN]
     for freight in (load(TemperatureClass.DRY), load(pre_loaded=True)):
@@ -738,7 +738,7 @@ def test_setting_under_a_loaded_cold_load__the_drivers_step_whatever_was_decided
     assert _codes(answer_clearance(asked)) == {Code.TO_PUT_RIGHT}
 
 
-def test_another_seal_than_on_the_papers__bars_what_is_loaded_under_it_and_takes_the_place_of_the_step() -> None:
+def test_wrong_seal__bars_the_load_under_it() -> None:
     wrong = load(TemperatureClass.DRY, sealed=True, pre_loaded=True, seal_read="4417")
     answer = answer_clearance(snapshot(load=wrong))
     assert ([row.code for row in answer.reasons], answer.answer) == ([Code.SEAL_DIFFERS], BARRED)

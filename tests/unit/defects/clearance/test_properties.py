@@ -171,7 +171,7 @@ def test_document_ending_earlier__never_improves(asked: Snapshot, which: int, da
 
 @SETTINGS
 @given(any_of.snapshots | any_of.promising, WHICH_UNIT, any_of.DAYS, any_of.HOURS)
-def test_deferred__bars_nothing_while_its_limit_lasts_and_is_back_when_the_limit_has_passed(
+def test_deferred_defect__bars_again_after_its_limit(
     asked: Snapshot, which: int, last_day: date, wait: timedelta
 ) -> None:
     """The last day is included and ends at midnight of the carrier's zone."""

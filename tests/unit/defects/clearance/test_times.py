@@ -76,7 +76,7 @@ def test_last_day__in_date_until_the_midnight_of_the_zone_across_both_changes(
     assert [(reason.code, reason.since) for reason in expired.reasons] == [(Code.DOCUMENT_EXPIRED, ended)]
 
 
-def test_registration_that_ends_before_the_trip__barred_for_it_and_not_for_a_shorter_one() -> None:
+def test_registration_ending_before_arrival__bars_that_trip_only() -> None:
     """Day 25 of the scenario: it ends on the 27th, the trip is on the 28th."""
     as_of = datetime(2026, 3, 26, 15, tzinfo=UTC)
     units = (unit(papers=(held(last=date(2026, 3, 27)),), walk=WalkFact(as_of - HOUR, "ada")),)
@@ -245,7 +245,7 @@ def test_deferral_until_a_day__holds_until_the_last_leaving_that_arrives_by_then
 
 
 @pytest.mark.parametrize("decided_at", [None, NOW])
-def test_deferred_cold_fault_of_a_loaded_trailer__ends_nothing_once_its_load_at_risk_is_on_record(
+def test_deferred_cold_fault__ends_nothing_once_the_load_is_at_risk(
     decided_at: datetime | None,
 ) -> None:
     fault = cold_defect(certificate=DeferralFact(NOW, limit_on=date(2026, 3, 10)))

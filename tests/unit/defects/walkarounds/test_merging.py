@@ -131,7 +131,7 @@ def test_found_before_the_certificate__late_and_of_the_repaired_defect() -> None
     assert outcomes(merged(found(GRAVE), ended=ended)) == [(SightingHow.LATE, ENDED, None)]
 
 
-def test_found_before_the_certificate_while_a_comeback_is_open__late_and_the_comeback_untouched() -> None:
+def test_late_finding_while_a_comeback_is_open__leaves_the_comeback_alone() -> None:
     rows = merged(found(), standing=known(OPEN, MILD), ended=known(ENDED, GRAVE, RECEIVED + HOUR))
     assert outcomes(rows) == [(SightingHow.LATE, ENDED, None)]
 
@@ -177,7 +177,7 @@ any_known = st.builds(
     st.dictionaries(places, any_known),
     st.dictionaries(places, any_known),
 )
-def test_any_findings__each_told_once_each_fault_opened_or_raised_at_most_once_and_never_lowered(
+def test_any_findings__open_or_raise_each_fault_once_and_never_lower_it(
     given_findings: list[tuple[Severity, str]], standing: dict[str, KnownDefect], ended: dict[str, KnownDefect]
 ) -> None:
     findings = [found(severity, place, index) for index, (severity, place) in enumerate(given_findings)]

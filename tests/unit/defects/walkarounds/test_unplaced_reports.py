@@ -18,12 +18,12 @@ def faults_of(*checks: CheckBody) -> tuple[FaultBody, ...]:
     return assess_report(report_on("LR-46", checks), TRAILER, under).faults
 
 
-def test_defect_at_a_place_the_unit_has_not__told_to_the_foreman_with_its_note_and_photos() -> None:
+def test_defect_at_an_unknown_place__reaches_the_foreman_with_note_and_photos() -> None:
     check = answer_to(TIRE, "defect", "axle-7-left-outer", note="flat", photos=("a" * 64,))
     assert faults_of(check) == (fault_told("Trailer tire, axle 7 left outer: flat", photos=("a" * 64,)),)
 
 
-def test_condition_at_a_place_the_unit_has_not__told_as_what_was_found_and_not_as_what_was_looked_for() -> None:
+def test_condition_at_an_unknown_place__is_reported_as_found() -> None:
     check = answer_to("brakes.parking.hold", "defect", "left", finding="moves", note="on the ramp")
     assert faults_of(check) == (fault_told("Parking brake, left: the vehicle moves. on the ramp"),)
 
@@ -32,7 +32,7 @@ def test_defect_at_a_point_nobody_knows__told_under_the_name_given() -> None:
     assert faults_of(answer_to("no.such", "defect", note="wobbles")) == (fault_told("no.such: wobbles"),)
 
 
-def test_value_past_its_limit_at_a_place_the_unit_has_not__told_though_it_was_called_fine() -> None:
+def test_value_past_its_limit_at_an_unknown_place__is_reported() -> None:
     check = answer_to("tires.trailer.tread-depth", "fine", "axle-7-left-outer", value="0", unit_of_measure="32nds")
     assert [fault.text for fault in faults_of(check)] == ["Trailer tire tread, axle 7 left outer: 0 32nds"]
 

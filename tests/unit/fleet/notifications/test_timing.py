@@ -131,9 +131,7 @@ def test_digest__leaves_from_the_morning_until_the_quiet_hours(instant: str, day
         ("America/Los_Angeles", date(2026, 11, 1), 14),
     ],
 )
-def test_time_changes_in_three_zones__digest_and_end_of_quiet_hours_at_six_by_the_wall_clock(
-    zone: str, day: date, six_utc: int
-) -> None:
+def test_clock_change_in_three_zones__digest_leaves_at_six_local_time(zone: str, day: date, six_utc: int) -> None:
     place = ZoneInfo(zone)
     six = datetime(day.year, day.month, day.day, six_utc, tzinfo=UTC)
     second, evening = timedelta(seconds=1), six - timedelta(hours=9)

@@ -76,7 +76,7 @@ def test_unit_alone_and_nothing_recorded__means_nothing() -> None:
     assert plan_take_over({}, [], T0) is None
 
 
-def test_trailer_recorded_behind_another_tractor__is_taken_over_and_the_tractor_released() -> None:
+def test_trailer_coupled_elsewhere__is_taken_over() -> None:
     at = T0 + HOUR
     plan = plan_take_over(kinds(OTHER_TRACTOR, TRAILER), spans(FIRST, TRACTOR, TRAILER), at)
     assert plan == TakeOver(

@@ -19,8 +19,7 @@ from fleet.rules.documents.file_types import PAPERS
 from fleet.services.documents.files import store_file
 from fleet.services.operation.backups.make import back_up
 from fleet.services.records.digests import write_history_digest
-from tests.factories.histories import write_entries
-from tests.factories.notifications import NOON, make_carrier, make_unit
+from tests.factories.fleet import NOON, make_bare_unit, make_carrier, write_entries
 from tests.support.committing import CommittingDatabase, committing
 from tests.support.database import drop, maintaining, pointed_at
 
@@ -54,7 +53,7 @@ def programs(django_db_setup: None) -> Iterator[None]:
 def install(folder: Path) -> Installation:
     """Write the carrier, its histories, its file and a digest."""
     make_carrier()
-    units = [make_unit("LR-41"), make_unit("LR-42")]
+    units = [make_bare_unit("LR-41"), make_bare_unit("LR-42")]
     for unit in units:
         write_entries(unit, 3)
     file = store_file(content=b"%PDF-1.7 a scan", declared=None, allowed=PAPERS, expected_sha256=None, now=NOON)

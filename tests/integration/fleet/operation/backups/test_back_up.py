@@ -29,8 +29,7 @@ from fleet.services.operation.backups.refusal import BackupRefusedError
 from fleet.services.operation.file_stores import bucket
 from fleet.services.records.digests import write_history_digest
 from fleet.services.records.purging.files import remove_files
-from tests.factories.histories import write_entries
-from tests.factories.notifications import NOON
+from tests.factories.fleet import NOON, write_entries
 from tests.integration.fleet.operation.backups.conftest import Installation
 from tests.support.at_once import at_once
 from tests.support.bucket_server import bucket_server

@@ -21,8 +21,7 @@ from fleet.rules.records.chain_check import Fault
 from fleet.services.operation.backups.restore import restore
 from fleet.services.records.digests import write_history_digest
 from fleet.services.records.verification.verify import verify_history
-from tests.factories.histories import write_entries
-from tests.factories.notifications import NOON
+from tests.factories.fleet import NOON, write_entries
 from tests.integration.fleet.operation.backups.conftest import BackedUp
 from tests.support.committing import committing
 from tests.support.database import drop, maintaining, pointed_at

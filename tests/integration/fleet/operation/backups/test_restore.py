@@ -21,7 +21,7 @@ from fleet.services.operation.backups.locks import alone_restoring
 from fleet.services.operation.backups.manifest import seal
 from fleet.services.operation.backups.refusal import BackupRefusedError
 from fleet.services.operation.backups.restore import restore
-from tests.factories.notifications import NOON
+from tests.factories.fleet import NOON
 from tests.integration.fleet.operation.backups.conftest import BackedUp, NewHost
 from tests.support.at_once import at_once
 from tests.support.database import clone, drop, maintaining, pointed_at

@@ -11,7 +11,7 @@ from psycopg import sql
 from common import clock
 from fleet.enums import DeliveryState
 from fleet.models import Delivery
-from tests.factories.notifications import hold_draft, make_carrier, make_person, owe
+from tests.factories.fleet import hold_draft, make_carrier, make_recipient, owe
 from tests.support.committing import CommittingDatabase
 from tests.support.mail_sink import MailSink
 from tests.support.sweepers import Sweeper, sweeping
@@ -24,7 +24,7 @@ PATIENCE_S = 40.0
 
 def owe_to(name: str) -> str:
     """Owe an urgent notification; the Message-ID under which it must come."""
-    person = make_person(name)
+    person = make_recipient(name)
     owe(hold_draft(person), now=clock.now())
     return Delivery.objects.get(person=person).message_id
 

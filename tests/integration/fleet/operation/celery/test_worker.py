@@ -20,7 +20,7 @@ from common.causes import NOTHING, caused_by
 from common.clock import day_in_zone
 from fleet.enums import DeliveryState, NotificationKind, Role
 from fleet.models import Delivery, Document, JobRun, Notification, Person, Policy, QueueReport
-from tests.factories.notifications import hold_draft, make_carrier, make_person, owe, waiting_draft
+from tests.factories.fleet import hold_draft, make_carrier, make_recipient, owe, waiting_draft
 from tests.support.broker import Broker
 from tests.support.committing import CommittingDatabase
 from tests.support.mail_sink import MailSink
@@ -73,7 +73,7 @@ def worker(committing_db: CommittingDatabase, mail_sink: MailSink, broker: Broke
 
 def owe_to(name: str, *, ago: dt.timedelta = dt.timedelta(0)) -> str:
     """Owe an urgent notification; the Message-ID under which it must come."""
-    person = make_person(name)
+    person = make_recipient(name)
     owe(hold_draft(person), now=clock.now() - ago)
     return Delivery.objects.get(person=person).message_id
 
@@ -81,7 +81,7 @@ def owe_to(name: str, *, ago: dt.timedelta = dt.timedelta(0)) -> str:
 def notify_by_document() -> Person:
     """Put a document on record whose last day is today, of which nobody is told yet; whoever is to be told of it."""
     make_carrier()
-    vera = make_person("Vera Holt", roles=(Role.COMPLIANCE,))
+    vera = make_recipient("Vera Holt", roles=(Role.COMPLIANCE,))
     recorded = {"recorded_at": clock.now(), "recorded_by": vera}
     for kind in ("unified_registration_fee", "biennial_update"):  # nothing else is missing
         Document.objects.create(kind=kind, ends_on=dt.date(2099, 12, 31), **recorded)
@@ -158,7 +158,7 @@ def test_digest__gathered_by_one_task_and_mailed_by_the_other(
     worker: Sweeper, broker: Broker, mail_sink: MailSink
 ) -> None:
     make_carrier()
-    hob = make_person()
+    hob = make_recipient()
     whole_day = {"morning": "00:00", "quiet_from": "00:00", "quiet_until": "00:00"}
     yesterday = clock.now() - dt.timedelta(days=2)
     Policy.objects.create(key="notice_hours", value=whole_day, valid_from=yesterday, set_by=hob, recorded_at=yesterday)
@@ -235,7 +235,7 @@ def test_redis_emptied_with_messages_in_it__the_next_word_brings_what_is_owed(
 
 
 @pytest.mark.crash
-def test_worker_lost_after_the_mail_left_and_before_it_was_marked__one_more_with_the_same_id(
+def test_worker_lost_after_sending__sends_once_more_with_the_same_id(
     committing_db: CommittingDatabase, mail_sink: MailSink, broker: Broker, tmp_path: Path
 ) -> None:
     expected = owe_to("Hob Anselm")

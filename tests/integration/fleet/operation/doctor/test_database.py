@@ -15,8 +15,7 @@ from fleet.management.doctor.database import (
     examine_version,
 )
 from fleet.services.operation.backups.database import say_restoring
-from tests.factories.histories import write_entries
-from tests.factories.notifications import make_unit
+from tests.factories.fleet import make_bare_unit, write_entries
 from tests.support.committing import CommittingDatabase
 from tests.support.ports import free_port
 
@@ -83,6 +82,6 @@ def test_clocks_of_the_two_hosts_differ__said(ahead: dt.timedelta) -> None:
 
 @pytest.mark.django_db
 def test_history_written_in_the_future__said() -> None:
-    write_entries(make_unit(), 1, at=clock.now() + dt.timedelta(hours=6))
+    write_entries(make_bare_unit(), 1, at=clock.now() + dt.timedelta(hours=6))
     (only,) = examine_clocks(clock.now())
     assert "still to come" in only.wrong

@@ -12,7 +12,7 @@ from common.errors import Unavailable
 from fleet.management.doctor import files
 from fleet.management.doctor.files import examine_digests, examine_folders
 from fleet.services.records.digests import write_history_digest
-from tests.factories.notifications import NOON, make_carrier, make_unit
+from tests.factories.fleet import NOON, make_bare_unit, make_carrier
 
 DAY = dt.timedelta(days=1)
 USUAL = shutil.disk_usage
@@ -74,7 +74,7 @@ def test_bucket_is_away__said(sound: Settings, monkeypatch: pytest.MonkeyPatch) 
 def digests(db: None, sound: Settings) -> Path:
     """Digests of yesterday and today."""
     make_carrier()
-    make_unit()
+    make_bare_unit()
     folder = Path(sound.HISTORY_DIGEST_DIR)
     for day in (NOON - DAY, NOON):
         write_history_digest(directory=folder, now=day)

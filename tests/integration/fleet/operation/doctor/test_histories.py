@@ -8,8 +8,7 @@ from django.db import connection
 from common import clock
 from fleet.management.doctor.histories import examine_last_day
 from fleet.models import Unit
-from tests.factories.histories import write_entries
-from tests.factories.notifications import make_unit
+from tests.factories.fleet import make_bare_unit, write_entries
 
 OF_THE_THIRD = "FROM fleet_historyentry AS entry WHERE entry_id = entry.id AND unit_id = %s AND sequence = 3"
 pytestmark = pytest.mark.django_db
@@ -17,10 +16,10 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def unit() -> Unit:
-    made = make_unit()
+    made = make_bare_unit()
     write_entries(made, 4, at=clock.now())
     write_entries(made, 2, at=clock.now())
-    write_entries(make_unit("LR-47"), 2, at=clock.now())
+    write_entries(make_bare_unit("LR-47"), 2, at=clock.now())
     return made
 
 

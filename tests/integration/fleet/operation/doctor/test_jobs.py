@@ -9,7 +9,7 @@ from fleet.enums import DeliveryState, Role
 from fleet.management.doctor.jobs import examine_jobs, examine_messages
 from fleet.models import Delivery, SkippedRecord, WebhookEndpoint
 from fleet.services.operation.job_runs import note_run
-from tests.factories.notifications import NOON, hold_draft, make_carrier, make_person, make_webhook, owe
+from tests.factories.fleet import NOON, hold_draft, make_carrier, make_recipient, make_webhook, owe
 
 pytestmark = pytest.mark.django_db
 HOUR = dt.timedelta(hours=1)
@@ -39,7 +39,7 @@ def test_job_failed__named_with_the_hour(all_ran: None) -> None:
 
 
 def test_records_left_out__counted(all_ran: None) -> None:
-    subject = make_person()
+    subject = make_recipient()
     SkippedRecord.objects.create(
         sweep="remind_of_papers", subject=subject.pk, why="ValueError", first_at=NOON, last_at=NOON
     )
@@ -48,14 +48,14 @@ def test_records_left_out__counted(all_ran: None) -> None:
 
 
 def test_message_parked__counted_with_the_reason() -> None:
-    owe(hold_draft(make_person()))
+    owe(hold_draft(make_recipient()))
     Delivery.objects.update(state=DeliveryState.PARKED, last_error="SMTPRecipientsRefused: no such user")
     (only,) = examine_messages(NOON)
     assert only.wrong == "1 messages are parked, the last because: SMTPRecipientsRefused: no such user"
 
 
 def test_message_waits_for_long__counted() -> None:
-    owe(hold_draft(make_person()))
+    owe(hold_draft(make_recipient()))
     assert list(examine_messages(NOON + HOUR)) == []
     (only,) = examine_messages(NOON + HOUR + dt.timedelta(seconds=1))
     assert only.wrong == "1 messages wait for more than an hour"
@@ -63,8 +63,8 @@ def test_message_waits_for_long__counted() -> None:
 
 def test_people_with_a_role_and_no_address__named() -> None:
     make_carrier()
-    hob = make_person("Hob Anselm", roles=(Role.FOREMAN,), email="")
-    make_person("Dee Moss", roles=(Role.FOREMAN,))
+    hob = make_recipient("Hob Anselm", roles=(Role.FOREMAN,), email="")
+    make_recipient("Dee Moss", roles=(Role.FOREMAN,))
     (only,) = examine_messages(NOON)
     assert only.wrong == "no message can reach Hob Anselm"
     make_webhook(hob)

@@ -8,8 +8,7 @@ from django.db import connection
 
 from fleet.models import Unit
 from fleet.services.records.digests import write_history_digest
-from tests.factories.histories import Tamper, write_entries
-from tests.factories.notifications import NOON, make_unit
+from tests.factories.fleet import NOON, Tamper, make_bare_unit, write_entries
 from tests.support.committing import CommittingDatabase
 
 KEPT = ("fleet_historyentry", "fleet_historycontent")
@@ -18,7 +17,7 @@ KEPT = ("fleet_historyentry", "fleet_historycontent")
 @pytest.fixture
 def units(committing_db: CommittingDatabase) -> list[Unit]:
     """Three units with six entries each, and one with none."""
-    made = [make_unit("LR-41"), make_unit("LR-42"), make_unit("LR-43"), make_unit("LR-44")]
+    made = [make_bare_unit("LR-41"), make_bare_unit("LR-42"), make_bare_unit("LR-43"), make_bare_unit("LR-44")]
     for unit in made[:3]:
         write_entries(unit, 6)
     return made

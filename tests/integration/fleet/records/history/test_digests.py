@@ -9,8 +9,7 @@ from django.core.management import call_command
 
 from fleet.models import Unit, UnitChain
 from fleet.services.records.digests import write_history_digest
-from tests.factories.histories import write_entries
-from tests.factories.notifications import NOON
+from tests.factories.fleet import NOON, write_entries
 from tests.support.at_once import at_once
 
 

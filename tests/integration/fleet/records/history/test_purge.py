@@ -11,8 +11,7 @@ from psycopg import errors
 from common.ids import uuid7
 from fleet.models import Deletion, HistoryContent, HistoryEntry, LegalHold, Unit
 from fleet.services.records.verification.verify import verify_history
-from tests.factories.histories import Tamper, write_entries
-from tests.factories.notifications import NOON, make_person
+from tests.factories.fleet import NOON, Tamper, make_recipient, write_entries
 
 RECORDED = dt.datetime(2019, 1, 31, 12, tzinfo=dt.UTC)
 KEPT_UNTIL = dt.date(2020, 1, 31)
@@ -45,7 +44,7 @@ def is_there(entry: HistoryEntry) -> bool:
 
 
 def place_hold(unit: Unit, lifted_at: dt.datetime | None = None) -> LegalHold:
-    person = make_person("Vera Holt")
+    person = make_recipient("Vera Holt")
     return LegalHold.objects.create(
         unit=unit,
         cause="claim",

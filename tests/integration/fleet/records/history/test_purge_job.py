@@ -18,8 +18,7 @@ from fleet.models import Deletion, HistoryContent, HistoryEntry, LegalHold, Unit
 from fleet.services.records.purging.job import due_records, purge_records
 from fleet.services.records.unit_of_work import begin_work, lock_units
 from fleet.services.records.verification.verify import verify_history
-from tests.factories.histories import Tamper, write_entries
-from tests.factories.notifications import NOON, make_carrier, make_person, make_unit
+from tests.factories.fleet import NOON, Tamper, make_bare_unit, make_carrier, make_recipient, write_entries
 from tests.support.at_once import at_once
 from tests.support.committing import CommittingDatabase
 
@@ -37,7 +36,7 @@ def written(unit: Unit, kind: str, at: dt.datetime) -> HistoryEntry:
 
 def freeze(unit: Unit) -> LegalHold:
     return LegalHold.objects.create(
-        unit=unit, cause="crash", reason="struck a gate", placed_at=NOON, placed_by=make_person("Vera Holt")
+        unit=unit, cause="crash", reason="struck a gate", placed_at=NOON, placed_by=make_recipient("Vera Holt")
     )
 
 
@@ -61,7 +60,7 @@ def test_old_and_young__the_old_go_and_the_job_says_how_many(units: list[Unit]) 
 
 def test_day_is_the_carriers_and_never_one_that_has_not_begun(committing_db: CommittingDatabase) -> None:
     make_carrier("America/Chicago")
-    entry = written(make_unit(), "meter_read", dt.datetime(2019, 2, 1, 3, tzinfo=dt.UTC))  # 31 January in Chicago
+    entry = written(make_bare_unit(), "meter_read", dt.datetime(2019, 2, 1, 3, tzinfo=dt.UTC))  # 31 January in Chicago
     assert entry.content.keep_until == dt.date(2020, 1, 31)
 
     assert purge_records(now=dt.datetime(2020, 2, 1, 5, tzinfo=dt.UTC)).records == 0
@@ -175,7 +174,7 @@ def test_whatever_there_is__exactly_what_is_past_its_date_and_free_goes(
 ) -> None:
     """Against months counted here: nothing within its date, nothing frozen, nothing kept for good, and all the rest."""
     with transaction.atomic():
-        units = [make_unit(f"LR-{number}") for number in range(3)]
+        units = [make_bare_unit(f"LR-{number}") for number in range(3)]
         rows = [(place, kind, written(units[place], kind, _ending(kind, off))) for place, kind, off in entries]
         for unit, is_frozen, off in zip(units, frozen, left, strict=True):
             if is_frozen:

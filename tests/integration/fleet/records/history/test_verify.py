@@ -18,8 +18,7 @@ from fleet.rules.records.chain import GENESIS, Link, content_hash, entry_hash
 from fleet.rules.records.chain_check import Fault, Finding
 from fleet.services.records.digests import write_history_digest
 from fleet.services.records.verification.verify import verify_history
-from tests.factories.histories import Tamper, write_entries
-from tests.factories.notifications import NOON
+from tests.factories.fleet import NOON, Tamper, write_entries
 
 ENTRY = "WHERE unit_id = %s AND sequence = %s"
 MOVE = "UPDATE fleet_historyentry SET sequence = %s WHERE unit_id = %s AND sequence = %s"

@@ -20,8 +20,7 @@ from fleet.services.notifications.job import sweep_notices
 from fleet.services.operation.database_roles import SET_ONCE
 from fleet.services.records.digests import write_history_digest
 from fleet.services.records.verification.verify import verify_history
-from tests.factories.histories import write_entries
-from tests.factories.notifications import NOON, hold_draft, make_carrier, make_person, make_unit, owe
+from tests.factories.fleet import NOON, hold_draft, make_bare_unit, make_carrier, make_recipient, owe, write_entries
 from tests.support.any_row import any_row
 from tests.support.committing import CommittingDatabase
 from tests.support.outbox import Outbox
@@ -167,8 +166,8 @@ def test_hold__only_its_lift_can_be_set(granted: CommittingDatabase, web: psycop
 
 def test_ordinary_work__done_as_the_web_role(as_web: None, tmp_path: Path) -> None:
     make_carrier()
-    hob = make_person(roles=(Role.FOREMAN,))
-    unit = make_unit()
+    hob = make_recipient(roles=(Role.FOREMAN,))
+    unit = make_bare_unit()
     write_entries(unit, 3)
     (notification,) = owe(hold_draft(hob, unit=unit))
     acknowledge_notification(notice=notification.pk, actor=hob, now=NOON)
@@ -247,7 +246,7 @@ def test_owner_of_the_tables__refused_and_nothing_taken_from_it(committing_db: C
     with pytest.raises(CommandError, match="is a superuser or owns tables"):
         call_command("grant_purge_role", role=committing_db.owner.user)
 
-    make_person()
+    make_recipient()
 
 
 def test_command__says_how_many(committing_db: CommittingDatabase) -> None:

@@ -159,7 +159,7 @@ def test_signed_and_recorded_at_the_ends_of_the_calendar__the_file_is_made_and_s
         assert file.verify()[0] == 0
 
 
-def test_record_that_cannot_be_put_into_words__one_line_says_so_and_the_others_are_written(
+def test_unreadable_record__is_one_line_and_the_others_are_written(
     yard: Yard, caplog: pytest.LogCaptureFixture
 ) -> None:
     words = Words("en", ZoneInfo("UTC"))

@@ -1,0 +1,376 @@
+"""Certificates: who may sign, what proves the repair, and what becomes of the defect."""
+
+import datetime as dt
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from common.errors import Conflict, DomainError, Invalid, NotAllowed, NotFound, PreconditionFailed
+from common.ids import uuid7
+from defects.enums import Bars, Severity
+from defects.models import Certificate, Defect, Measurement, Sighting
+from defects.services.certificates.certify import certify_repaired
+from defects.services.defects.repeated_tests import record_test
+from defects.services.shop import Measured
+from defects.services.signing import Signing
+from defects.signals import defects_certified
+from fleet.enums import Role, Scope, SignatureMethod
+from fleet.models import Signature
+from tests.factories.fleet import history_of, qualify
+from tests.factories.lifecycle import HOUR, MINUTE, PLACE, STROKE, TAPE, Yard, photo_on, stroke_check, version_of
+from tests.support.submissions import answer_to
+
+
+def refused(
+    error: type[DomainError], code: str, yard: Yard, defect: Defect, by: str = "greta", **given: Any
+) -> DomainError:
+    """The refusal of a certificate, after which nothing was changed."""
+    before = (
+        Certificate.objects.count(),
+        Signature.objects.count(),
+        Measurement.objects.count(),
+        history_of(yard.trailer),
+    )
+    with pytest.raises(error) as caught:
+        yard.certify(defect, by, **given)
+    assert caught.value.code == code
+    after = (
+        Certificate.objects.count(),
+        Signature.objects.count(),
+        Measurement.objects.count(),
+        history_of(yard.trailer),
+    )
+    assert after == before
+    assert Defect.objects.get(pk=defect.pk).state == defect.state
+    return caught.value
+
+
+def test_measured_defect_within_limits__certified_and_waits_for_the_review(yard: Yard) -> None:
+    defect = yard.stroke()
+    announced: list[object] = []
+
+    def listen(certificates: list[Certificate], **_: object) -> None:
+        announced.extend(certificates)
+
+    defects_certified.connect(listen)
+    try:
+        certificate = yard.repaired_stroke(defect)
+    finally:
+        defects_certified.disconnect(listen)
+
+    defect.refresh_from_db()
+    assert (defect.state, defect.current_certificate_id, defect.closed_at) == ("certified", certificate.pk, None)
+    assert certificate.measurement is not None
+    assert certificate.measurement.value == Decimal("1.62")
+    assert [person.name for person in certificate.worked_by.all()] == ["Greta Lind"]
+    assert (certificate.signature.signer, certificate.signature.token_owner) == (yard["greta"], yard["greta"])
+    assert announced == [certificate]
+    assert history_of(yard.trailer).count("certificate_signed") == 1
+
+
+def test_measurement_on_record_since_it_was_found__proves_the_repair(yard: Yard) -> None:
+    defect = yard.stroke()
+    yard.walk("greta", checks=[stroke_check("1.70", "fine")])
+
+    assert yard.certify(defect).measurement == Measurement.objects.get(value="1.70")
+
+
+@pytest.mark.parametrize("value", ["2.00", "1.99"])
+def test_measured_at_the_limit_or_under__proves_it(yard: Yard, value: str) -> None:
+    yard.repaired_stroke(yard.stroke(), value=value)
+
+
+def test_measured_over_the_limit__refused_with_the_limit(yard: Yard) -> None:
+    found = refused(Invalid, "measurement_past_limit", yard, yard.stroke(), measured=yard.measured("2.01"))
+    assert found.facts["limit"] == "2"
+
+
+def test_nothing_measured_since__refused(yard: Yard) -> None:
+    found = refused(Invalid, "certificate_without_evidence", yard, yard.stroke())
+    assert (found.facts, found.problems[0].pointer) == ({"evidence": "measurement"}, "/measured")
+
+
+def test_measured_before_it_was_found__refused(yard: Yard) -> None:
+    defect = yard.stroke()
+    early = Measured(Decimal("1.62"), "in", defect.found_at)
+    found = refused(Invalid, "measured_before_found", yard, defect, measured=early)
+    assert found.facts["found_at"] == defect.found_at
+
+
+def test_photo_of_before_it_was_last_found__proves_no_repair(yard: Yard) -> None:
+    defect = yard.finding(TAPE, finding="damaged")
+    photo = photo_on(defect, at=yard.later())
+    yard.finding(TAPE, finding="damaged", by="sol")
+    found = refused(Invalid, "photo_before_found", yard, defect, "sam", photo=photo)
+    assert (found.problems[0].pointer, found.facts["found_at"]) == ("/photo", yard.now - MINUTE)
+
+    yard.certify(defect, "sam", photo=photo_on(defect, "b" * 64, at=yard.later()))
+    yard.reopen(defect)
+    defect.refresh_from_db()
+    refused(Invalid, "photo_before_found", yard, defect, "sam", photo="b" * 64)
+
+
+def test_seen_again_after_the_measurement__the_older_value_shows_nothing(yard: Yard) -> None:
+    defect = yard.stroke()
+    good = yard.measured("1.62")
+    yard.walk("greta", checks=[stroke_check("1.62", "fine")])
+    yard.walk("sol", checks=[answer_to(STROKE, "defect", place=PLACE, finding="indicator_past_mark")])
+
+    refused(Invalid, "certificate_without_evidence", yard, defect)
+    refused(Invalid, "measured_before_found", yard, defect, measured=good)
+    yard.repaired_stroke(defect)
+
+
+def test_measured_in_another_unit__refused(yard: Yard) -> None:
+    refused(Invalid, "measurement_unusable", yard, yard.stroke(), measured=yard.measured("41", "mm"))
+
+
+def test_axle_not_recorded__no_value_proves_it(yard: Yard) -> None:
+    defect = yard.stroke()
+    yard.trailer.axles.all().delete()
+    Defect.objects.filter(pk=defect.pk).update(limit_value=None, limit="")
+    refused(Invalid, "measurement_limit_unknown", yard, defect, measured=yard.measured())
+
+
+def test_photo_point__needs_a_photo_that_is_stored_on_the_defect(yard: Yard) -> None:
+    defect = yard.finding("wheels.nuts-and-rims", PLACE, "rust_trail")
+
+    found = refused(Invalid, "certificate_without_evidence", yard, defect, "sam")
+    assert (found.facts, found.problems[0].pointer) == ({"evidence": "photo"}, "/photo")
+    refused(Invalid, "photo_not_stored", yard, defect, "sam", photo="b" * 64)
+
+    assert yard.certify(defect, "sam", photo=photo_on(defect)).photo_sha256 == "a" * 64
+
+
+def test_statement_point__needs_words(yard: Yard) -> None:
+    defect = yard.finding("lamps.trailer.plate", finding="out")
+
+    found = refused(Invalid, "required_fields_missing", yard, defect, "sam", text="  ")
+    assert [problem.pointer for problem in found.problems] == ["/statement"]
+    yard.certify(defect, "sam", text="bulb changed")
+
+
+def test_nobody_known_to_have_worked__refused_until_the_certificate_names_who_did(yard: Yard) -> None:
+    defect = yard.finding("lamps.trailer.plate", finding="out")
+    found = refused(Invalid, "nobody_worked", yard, defect, worked_by=())
+    assert found.problems[0].pointer == "/worked_by"
+    certificate = yard.certify(defect, worked_by=[yard["sam"].pk])
+    assert {person.name for person in certificate.worked_by.all()} == {"Greta Lind", "Sam Ruy"}
+
+
+def test_test_point__needs_the_test_repeated_by_another_than_who_worked(yard: Yard) -> None:
+    defect = yard.finding("brakes.trailer.emergency-application")
+    found = refused(Invalid, "certificate_without_evidence", yard, defect)
+    assert found.facts == {"evidence": "repeated_test"}
+    yard.repeat_test(defect, "greta")
+    refused(Invalid, "certificate_without_evidence", yard, defect)
+    yard.repeat_test(defect, "sol")
+    refused(Invalid, "certificate_without_evidence", yard, defect, worked_by=[yard["sol"].pk])
+
+    certificate = yard.certify(defect)
+
+    assert certificate.repeated_test is not None
+    assert (certificate.repeated_test.person, certificate.repeated_test.passed) == (yard["sol"], True)
+
+
+def test_test_at_a_point_that_asks_something_else__refused(yard: Yard) -> None:
+    with pytest.raises(Conflict) as caught:
+        yard.repeat_test(yard.stroke())
+    assert (caught.value.code, caught.value.facts["evidence"]) == ("test_shows_nothing", "measurement")
+
+
+def test_test_before_it_was_found_or_by_one_whose_word_does_not_count__refused(yard: Yard) -> None:
+    defect = yard.finding("brakes.trailer.emergency-application")
+    given: dict[str, Any] = {"defect_id": defect.pk, "passed": True, "note": "", "now": yard.now}
+    with pytest.raises(Invalid) as caught:
+        record_test(tested_at=defect.found_at, actor=yard["sol"], **given)
+    assert caught.value.code == "tested_before_found"
+    with pytest.raises(NotAllowed):
+        record_test(tested_at=yard.now, actor=yard["cal"], **given)
+
+
+def test_held_though_words_were_enough__a_photo_or_a_test_is_asked(yard: Yard) -> None:
+    defect = yard.finding("lamps.trailer.plate", finding="out")
+    yard.regrade(defect, Severity.DO_NOT_MOVE, Bars.MOVEMENT)
+    yard.regrade(defect, Severity.BEFORE_NEXT_USE, Bars.MOVEMENT)
+    found = refused(Invalid, "certificate_without_evidence", yard, defect)
+    assert found.facts == {"evidence": "photo"}
+    yard.certify(defect, photo=photo_on(defect))
+
+
+@pytest.mark.parametrize("by", ["iris", "vera", "cal"])
+def test_role_without_the_right__refused(yard: Yard, by: str) -> None:
+    defect = yard.finding("lamps.trailer.plate", finding="out")
+    if by == "iris":
+        refused(Invalid, "agent_reason_needed", yard, defect, by)
+    else:
+        refused(NotAllowed, "role_not_allowed", yard, defect, by)
+
+
+def test_driver_as_the_carriers_agent__with_a_reason_and_flagged(yard: Yard) -> None:
+    defect = yard.finding("lamps.trailer.plate", finding="out")
+
+    certificate = yard.certify(defect, "iris", agent_reason="bulb changed at the stop, seen working")
+
+    assert certificate.agent_reason == "bulb changed at the stop, seen working"
+    assert Defect.objects.get(pk=defect.pk).state == "certified"
+
+
+def test_agent_reason_by_a_mechanic__is_not_kept_as_a_flag(yard: Yard) -> None:
+    defect = yard.finding("lamps.trailer.plate", finding="out")
+    assert yard.certify(defect, "sam", agent_reason="x").agent_reason == ""
+
+
+def test_brake_work_without_qualification__refused_until_there_is_one_in_force(yard: Yard) -> None:
+    defect = yard.stroke()
+    given = {"measured": yard.measured()}
+
+    found = refused(NotAllowed, "brake_qualification_needed", yard, defect, "sam", **given)
+    assert found.facts["needed"] == ["brakes_adjust", "brakes_repair"]
+    qualify(yard["sam"], Scope.BRAKES_INSPECT)
+    ended = qualify(yard["sam"], Scope.BRAKES_ADJUST, ends_on=yard.now.date() - dt.timedelta(days=1))
+    refused(NotAllowed, "brake_qualification_needed", yard, defect, "sam", **given)
+    ended.ends_on = yard.now.date()
+    ended.save()
+    yard.certify(defect, "sam", **given)
+
+
+@pytest.mark.parametrize("signer", ["rita", "greta", "lone"])
+def test_signature_of_another__refused(yard: Yard, signer: str) -> None:
+    signing = Signing(yard[signer], SignatureMethod.DRAWN, yard.now + MINUTE, "I sign.")
+    refused(NotAllowed, "sign_yourself", yard, yard.stroke(), "hob", signing=signing)
+
+
+def test_signed_in_the_future__refused_but_a_clock_a_minute_ahead_is_put_right(yard: Yard) -> None:
+    defect = yard.finding("lamps.trailer.plate", finding="out")
+    ahead = Signing(yard["sam"], SignatureMethod.DRAWN, yard.now + HOUR, "I sign.")
+    refused(Invalid, "signed_in_future", yard, defect, "sam", signing=ahead)
+
+    a_little = Signing(yard["sam"], SignatureMethod.DRAWN, yard.now + 2 * MINUTE, "I sign.")
+    assert yard.certify(defect, "sam", signing=a_little).certified_at == yard.now
+
+
+def test_signed_before_it_was_found__refused(yard: Yard) -> None:
+    defect = yard.finding("lamps.trailer.plate", finding="out")
+    early = Signing(yard["sam"], SignatureMethod.DRAWN, defect.found_at - MINUTE, "I sign.")
+    refused(Invalid, "signed_before_found", yard, defect, "sam", signing=early)
+
+
+def test_free_text_fault__is_graded_before_it_is_certified(yard: Yard) -> None:
+    defect = yard.fault()
+    refused(Conflict, "defect_not_graded", yard, defect, "sam")
+
+    yard.grade(defect, Severity.NEXT_SHOP_VISIT, Bars.NOTHING)
+    yard.certify(defect, "sam", photo=photo_on(defect))
+
+
+def test_defect_that_no_driver_reported__closes_on_its_certificate(yard: Yard) -> None:
+    own = Defect.objects.create(
+        unit=yard.trailer,
+        point="lamps.trailer.plate",
+        standing="statutory",
+        severity="before_next_use",
+        bars="movement",
+        listing="safety",
+        rule="lamps.trailer.plate#out",
+        found_by=yard["sam"],
+        found_at=yard.now,
+        recorded_at=yard.now,
+    )
+
+    yard.certify(own, "sam")
+
+    own.refresh_from_db()
+    assert (own.state, own.closed_at) == ("closed", yard.now)
+    assert history_of(yard.trailer)[-2:] == ["certificate_signed", "defect_closed"]
+    assert not Sighting.objects.filter(defect=own).exists()
+
+
+def test_carrier_defect__closes_on_its_certificate_without_a_review(yard: Yard) -> None:
+    defect = yard.finding("doors.hold-backs", "left", "broken")
+    assert defect.standing == "carrier"
+
+    yard.certify(defect, "sam")
+
+    assert Defect.objects.get(pk=defect.pk).state == "closed"
+
+
+def test_people_who_worked__are_on_the_certificate_and_the_list_starts_anew(yard: Yard) -> None:
+    defect = yard.stroke()
+    defect.worked_by.add(yard["sam"])
+
+    certificate = yard.repaired_stroke(defect, worked_by=[yard["hob"].pk])
+
+    assert sorted(person.name for person in certificate.worked_by.all()) == ["Greta Lind", "Hob Anselm", "Sam Ruy"]
+    assert not defect.worked_by.exists()
+
+
+def test_superseded__the_old_one_stays_and_its_people_go_along(yard: Yard) -> None:
+    defect = yard.stroke()
+    first = yard.repaired_stroke(defect)
+
+    second = yard.supersede(defect, "hob", text="adjuster and clevis replaced", measured=yard.measured("1.60"))
+
+    defect.refresh_from_db()
+    assert (defect.state, defect.current_certificate) == ("certified", second)
+    assert (second.supersedes, Certificate.objects.get(pk=first.pk).statement) == (first, "repaired")
+    assert sorted(person.name for person in second.worked_by.all()) == ["Greta Lind", "Hob Anselm"]
+
+
+def test_certified_already__conflict_and_nothing_changed(yard: Yard) -> None:
+    defect = yard.stroke()
+    yard.repaired_stroke(defect)
+    defect.refresh_from_db()
+    found = refused(Conflict, "action_not_allowed", yard, defect)
+    assert found.facts["allowed_actions"] == ["supersede", "reopen"]
+
+
+def test_another_version_than_seen__precondition_failed(yard: Yard) -> None:
+    defect = yard.stroke()
+    seen = version_of(defect)
+    yard.walk("sol", checks=[stroke_check("2.31")])
+    with pytest.raises(PreconditionFailed) as caught:
+        certify_repaired(
+            defect_id=defect.pk,
+            version=seen,
+            statement=yard.statement(yard["greta"], measured=yard.measured()),
+            actor=yard["greta"],
+            now=yard.now,
+        )
+    assert caught.value.facts == {"current_version": seen + 1}
+
+
+def test_unknown_defect__not_found(yard: Yard) -> None:
+    with pytest.raises(NotFound):
+        certify_repaired(
+            defect_id=uuid7(), version=1, statement=yard.statement(yard["greta"]), actor=yard["greta"], now=yard.now
+        )
+
+
+def test_late_report_from_before_the_certificate__a_sighting_and_no_new_hold(yard: Yard) -> None:
+    defect = yard.stroke()
+    before = yard.now
+    yard.later(HOUR)
+    yard.repaired_stroke(defect)
+    yard.lift(defect.holds.get(), "ida")
+
+    seen = yard.walk("sol", checks=[stroke_check("2.31")], at=before + MINUTE)
+
+    assert seen == [defect]
+    assert Defect.objects.get(pk=defect.pk).state == "certified"
+    assert [hold.lifted_at is not None for hold in defect.holds.all()] == [True]
+
+
+def test_same_fault_after_the_certificate__a_new_defect_linked_as_a_comeback(yard: Yard) -> None:
+    defect = yard.stroke()
+    yard.repaired_stroke(defect)
+
+    [again] = yard.walk("sol", checks=[stroke_check("2.12")])
+
+    assert (again.pk != defect.pk, again.comeback_of, again.point) == (True, defect, STROKE)
+
+
+def test_roles_held_by_no_one__nobody_certifies(yard: Yard) -> None:
+    yard["sam"].current_roles = frozenset({Role.TRAINER})
+    refused(NotAllowed, "role_not_allowed", yard, yard.finding("lamps.trailer.plate", finding="out"), "sam")

@@ -1,0 +1,186 @@
+"""Moves of a barred unit: in the yard, and on the road to the nearest safe repair place (396.7(b))."""
+
+import datetime as dt
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from common.errors import Conflict, DomainError, Invalid, NotAllowed, NotFound
+from common.ids import uuid7
+from defects.models import Hold, LimitedMove, YardMove
+from defects.services.moves import end_limited_move, record_yard_move
+from fleet.models import Site
+from tests.factories.fleet import history_of, make_site
+from tests.factories.lifecycle import HOUR, TAPE, Yard
+
+
+@pytest.fixture
+def site(db: None) -> Site:
+    return make_site("North Yard")
+
+
+def to_bay(yard: Yard, site: Site, by: str = "iris", *, at: dt.datetime | None = None) -> YardMove:
+    return record_yard_move(
+        unit_id=yard.trailer.pk,
+        site=site,
+        from_place="row 4",
+        to_place="bay 2",
+        reason="brake over its limit",
+        moved_at=at or yard.now,
+        actor=yard[by],
+        now=yard.now,
+    )
+
+
+@pytest.mark.parametrize("by", ["iris", "greta", "hob"])
+def test_yard_move_of_a_held_unit__recorded_and_lifts_nothing(yard: Yard, site: Site, by: str) -> None:
+    yard.stroke()
+
+    move = to_bay(yard, site, by)
+
+    assert (move.person, move.to_place) == (yard[by], "bay 2")
+    assert history_of(yard.trailer)[-1] == "yard_move"
+    assert Hold.objects.get().lifted_at is None
+
+
+def test_yard_move_under_an_officers_order__refused(yard: Yard, site: Site) -> None:
+    """396.9(c)(2) knows no exception for private ground."""
+    order = yard.officers_order(yard.stroke())
+    with pytest.raises(Conflict) as caught:
+        to_bay(yard, site)
+    assert (caught.value.code, caught.value.facts["hold"]) == ("order_forbids_move", order.number)
+    assert not YardMove.objects.exists()
+
+
+def test_yard_move_in_the_future_or_by_dispatch__refused(yard: Yard, site: Site) -> None:
+    with pytest.raises(Invalid):
+        to_bay(yard, site, at=yard.now + HOUR)
+    with pytest.raises(NotAllowed):
+        to_bay(yard, site, "cal")
+    assert not YardMove.objects.exists()
+
+
+def refused(error: type[DomainError], code: str, yard: Yard, by: str = "hob", **asked: Any) -> DomainError:
+    before = (history_of(yard.trailer), LimitedMove.objects.count())
+    with pytest.raises(error) as caught:
+        yard.allow_move(by, **asked)
+    assert caught.value.code == code
+    assert (history_of(yard.trailer), LimitedMove.objects.count()) == before
+    return caught.value
+
+
+def test_found_unsafe_on_the_highway__one_trip_with_everything_said(yard: Yard) -> None:
+    yard.stroke()
+
+    move = yard.allow_move()
+
+    assert (move.driver, move.approved_by, move.distance_mi) == (yard["sol"], yard["hob"], Decimal("4.5"))
+    assert (move.ends_at, move.ended_at) == (yard.now + 2 * HOUR, None)
+    assert history_of(yard.trailer)[-1] == "limited_move_allowed"
+    assert Hold.objects.get().lifted_at is None
+
+
+def test_never_under_an_officers_order(yard: Yard) -> None:
+    order = yard.officers_order(yard.stroke())
+    assert refused(Conflict, "order_forbids_move", yard).facts["hold"] == order.number
+
+
+def test_order_lifted__allowed_again(yard: Yard) -> None:
+    stroke = yard.stroke()
+    order = yard.officers_order(stroke)
+    yard.repaired_stroke(stroke)
+    yard.lift(order)
+    yard.stroke("2.20", by="sol")
+    yard.allow_move()
+
+
+def test_nothing_found_unsafe__refused(yard: Yard) -> None:
+    yard.finding(TAPE, finding="damaged")
+    refused(Conflict, "nothing_found_unsafe", yard)
+
+
+def test_unit_that_a_driver_refused__refused_until_somebody_looked(yard: Yard) -> None:
+    yard.stroke()
+    yard.refuse("iris", unit=yard.trailer)
+    refused(Conflict, "refusal_waits", yard)
+
+
+@pytest.mark.parametrize(
+    ("asked", "pointer", "code"),
+    [
+        ({"found_on_highway": False}, "/found_on_highway", "only_from_the_highway"),
+        ({"found_at_place": " "}, "/found_at_place", "required"),
+        ({"to_place": ""}, "/to_place", "required"),
+        ({"why_nearest": ""}, "/why_nearest", "required"),
+        ({"why_less_hazardous": "  "}, "/why_less_hazardous", "required"),
+        ({"distance_mi": Decimal(0)}, "/distance_mi", "min_value"),
+    ],
+)
+def test_condition_of_396_7_b_not_met__refused(yard: Yard, asked: dict[str, Any], pointer: str, code: str) -> None:
+    yard.stroke()
+    found = refused(Invalid, "limited_move_refused", yard, **asked)
+    assert [(problem.pointer, problem.code) for problem in found.problems] == [(pointer, code)]
+
+
+def test_driver__must_be_another_person_who_is_a_driver_and_has_consented(yard: Yard) -> None:
+    yard.stroke()
+    for asked, code in (
+        ({"driver": yard["hob"]}, "driver_consents_for_themselves"),
+        ({"driver": yard["greta"]}, "not_a_driver"),
+        ({"driver_consented_at": yard.now + HOUR}, "instant_in_future"),
+    ):
+        found = refused(Invalid, "limited_move_refused", yard, **asked)
+        assert [problem.code for problem in found.problems] == [code]
+
+
+@pytest.mark.parametrize("hours", [0, -1, 24.1])
+def test_end__in_time_to_come_and_within_a_day(yard: Yard, hours: float) -> None:
+    yard.stroke()
+    found = refused(Invalid, "limited_move_refused", yard, ends_at=yard.now + hours * HOUR)
+    assert [problem.code for problem in found.problems] == ["limited_move_too_long"]
+
+
+def test_second_one_meanwhile__refused_until_the_first_is_ended(yard: Yard) -> None:
+    yard.stroke()
+    move = yard.allow_move()
+    refused(Conflict, "move_allowed_already", yard)
+    end_limited_move(move_id=move.pk, ended_at=yard.now, note="there", actor=yard["sol"], now=yard.now)
+    yard.allow_move()
+
+
+@pytest.mark.parametrize("by", ["iris", "greta", "vera", "cal"])
+def test_nobody_but_a_foreman__allows_one(yard: Yard, by: str) -> None:
+    yard.stroke()
+    refused(NotAllowed, "role_not_allowed", yard, by)
+
+
+@pytest.mark.parametrize("by", ["sol", "hob"])
+def test_ended__by_its_driver_or_a_foreman(yard: Yard, by: str) -> None:
+    yard.stroke()
+    move = yard.allow_move()
+
+    end_limited_move(move_id=move.pk, ended_at=yard.later(), note="in the bay", actor=yard[by], now=yard.now)
+
+    move.refresh_from_db()
+    assert (move.ended_at, move.end_note) == (yard.now, "in the bay")
+    assert history_of(yard.trailer)[-1] == "limited_move_ended"
+
+
+def test_ended_by_another_driver__not_found(yard: Yard) -> None:
+    yard.stroke()
+    move = yard.allow_move()
+    for key, by in ((move.pk, "iris"), (uuid7(), "hob")):
+        with pytest.raises(NotFound):
+            end_limited_move(move_id=key, ended_at=yard.now, note="", actor=yard[by], now=yard.now)
+
+
+def test_ended_twice_or_at_an_impossible_time__refused(yard: Yard) -> None:
+    yard.stroke()
+    move = yard.allow_move()
+    for at in (yard.now + HOUR, yard.now - HOUR):
+        with pytest.raises(Invalid):
+            end_limited_move(move_id=move.pk, ended_at=at, note="", actor=yard["sol"], now=yard.now)
+    end_limited_move(move_id=move.pk, ended_at=yard.now, note="", actor=yard["sol"], now=yard.now)
+    with pytest.raises(Conflict):
+        end_limited_move(move_id=move.pk, ended_at=yard.now, note="", actor=yard["sol"], now=yard.now)
