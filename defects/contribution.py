@@ -7,9 +7,9 @@ from defects.messages import SENTENCES
 from defects.notification_endings import ENDINGS
 from defects.purging import COMPANIONS, photo_needs
 from defects.receivers import RECEIVERS
-from defects.selectors import audit_gaps
-from defects.selectors.exports import EXPORTS
-from defects.selectors.recounts import RECOUNTED
+from defects.selectors.records import audit_gaps
+from defects.selectors.records.exports import EXPORTS
+from defects.selectors.records.recounts import RECOUNTED
 from defects.services.roadside.reminders import count_to_answers
 from defects.unit_file import barred, faults, reports, roadside
 from fleet.audit_gaps import GapFinder

@@ -19,7 +19,7 @@ from defects.models import (
     RoadsideInspection,
     SecondLook,
 )
-from defects.services.notify_of_clearance_changes import BAR, CLEARANCE_CHANGE
+from defects.services.clearance.notifications import BAR, CLEARANCE_CHANGE
 from fleet.enums import NotificationKind
 from fleet.services.notifications.endings import NotificationEnding
 

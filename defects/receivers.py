@@ -5,8 +5,8 @@ from datetime import datetime
 from typing import Any
 
 from common.composition import Receiver
-from defects.selectors.catalogue import TIGHTENING, check_tightening
-from defects.services.inspections import query_passed_inspections
+from defects.selectors.catalogue.catalogue import TIGHTENING, check_tightening
+from defects.services.defects.periodic_inspections import query_passed_inspections
 from fleet.models import Document, Policy
 from fleet.services.records.unit_of_work import UnitOfWork
 from fleet.signals import documents_recorded, policy_set

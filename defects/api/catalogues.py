@@ -1,7 +1,7 @@
 """The catalogue by which a request's answers are worded: the one in force, read once."""
 
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.catalogue.catalogue import catalogue_in_force
 from fleet.api.requests import ServiceRequest
 from fleet.selectors.carrier.policies import effective_policies
 

@@ -11,7 +11,7 @@ from common.api.serializers import StrictSerializer
 from common.errors import Invalid
 from defects.api.field_queries import queries_of
 from defects.api.field_zones import zone_of
-from defects.services.signing import AsSent, Signing, as_of_receipt
+from defects.services.signatures import AsSent, Signing, as_of_receipt
 from fleet.api.requests import ServiceRequest
 from fleet.enums import SignatureMethod
 

@@ -9,7 +9,7 @@ from common.api.fields import InstantField, TextField
 from common.api.serializers import StrictSerializer
 from common.api.values import Instant, Text
 from common.choices import choices
-from defects.services.signing import Signing
+from defects.services.signatures import Signing
 from fleet.enums import SignatureMethod
 from fleet.models import Person
 

@@ -9,9 +9,9 @@ from common.clock import day_in_zone
 from common.errors import Conflict, FieldProblem, Invalid, NotAllowed, NotFound
 from defects.enums import OPEN_DEFECT_STATES, Bars, HoldKind
 from defects.models import Defect, Hold, LimitedMove, YardMove
+from defects.selectors.defects.naming import names_of_hold
 from defects.selectors.moves import move_state
 from defects.selectors.refusals import refusal_waits
-from defects.selectors.words import names_of_hold
 from defects.transitions import ALLOW_LIMITED_MOVE, LIMITED_MOVES, MOVE_IN_YARD
 from fleet.enums import Role
 from fleet.models import Person, PersonRole, Site

@@ -8,9 +8,9 @@ from common.canonical import canonical_json, sha256_hex
 from common.errors import Conflict, NotAllowed, NotFound
 from defects.enums import DefectState
 from defects.models import Defect, DriverReview
+from defects.selectors.defects.naming import faults_named, names_of_defect, numbers
 from defects.selectors.reviews import OwedReview, owed_reviews
-from defects.selectors.words import faults_named, names_of_defect, numbers
-from defects.services.signing import AS_MEANT, AsSent, Signing, instant_of, refuse_another, signature_of
+from defects.services.signatures import AS_MEANT, AsSent, Signing, instant_of, refuse_another, signature_of
 from defects.transitions import DEFECTS, REVIEW
 from fleet.enums import SignaturePurpose
 from fleet.models import Person

@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy
 
 from defects.messages.labels import HOLD_KINDS
 from defects.models import Hold, LimitedMove, Refusal, YardMove
-from defects.selectors.words import names_of_hold
+from defects.selectors.defects.naming import names_of_hold
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, signature_record
 from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section

@@ -8,8 +8,8 @@ from django.utils.translation import gettext_lazy
 
 from defects.messages.labels import AUTHORITIES, DEFECT_STATES, LISTINGS, SEVERITIES, SIGHTINGS
 from defects.models import Certificate, Defect, DriverReview, EntryInError, Photo, RepeatedTest, Report, Sighting
+from defects.selectors.defects.naming import names_of_defect
 from defects.selectors.signing_links import confirmation_of
-from defects.selectors.words import names_of_defect
 from defects.unit_file.parts import certificate_record, certified, confirmation_record, review_record
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, signature_record

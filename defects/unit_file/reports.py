@@ -11,8 +11,8 @@ from django.utils.translation import gettext_lazy
 from defects.enums import Listing
 from defects.messages.labels import LEGS, LISTINGS, SEVERITIES, WALKAROUND_KINDS
 from defects.models import Certificate, DriverReview, Photo, Report, SentBody, SetAside, Sighting
-from defects.selectors.words import names_of_defect
-from defects.services.photos import names
+from defects.selectors.defects.naming import names_of_defect
+from defects.services.walkarounds.photos import names
 from defects.unit_file.parts import certificate_record, certified, review_record
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, signature_record

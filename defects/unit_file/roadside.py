@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy
 
 from defects.enums import HoldKind
 from defects.models import Hold, RoadsideInspection, RoadsideViolation
-from defects.selectors.words import names_of_defect
+from defects.selectors.defects.naming import names_of_defect
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.references import person_record, signature_record, unit_record
 from fleet.selectors.records.unit_file.sections import CHUNK, Asked, Column, Record, Section

@@ -17,10 +17,10 @@ from defects.rules.walkarounds.body import CheckBody
 from defects.selectors.clearance.rows import Asked
 from defects.selectors.clearance.trips import Trip
 from defects.selectors.combinations import units_of_trip
-from defects.selectors.receipts import Receipt
-from defects.services.clearances import ask_clearance
-from defects.services.loading import put_into_trailer
-from defects.services.loads import record_load
+from defects.selectors.walkarounds.receipts import Receipt
+from defects.services.clearance.clearances import ask_clearance
+from defects.services.loads.loading import put_into_trailer
+from defects.services.loads.loads import record_load
 from defects.services.roadside import OfficersReport, Violation, record_roadside_inspection
 from defects.services.walkarounds import submit_walkaround
 from fleet.enums import Scope, UnitKind

@@ -25,7 +25,6 @@ from defects.rules.walkarounds.body import CheckBody, FaultBody
 from defects.selectors.holds import defects_under, hold_named, hold_version
 from defects.selectors.reviews import owed_reviews
 from defects.services.certificates.certify import certify_repaired, certify_unnecessary, supersede
-from defects.services.certificates.outside_signing import OutsideSigner, Repaired, sign_by_link
 from defects.services.defects.errors_in_entry import enter_in_error
 from defects.services.defects.evidence import Statement, Until, last_found_at
 from defects.services.defects.grading import Described, Grade, grade, regrade
@@ -33,12 +32,13 @@ from defects.services.defects.locked import count_change
 from defects.services.defects.reopen import reopen
 from defects.services.defects.repeated_tests import record_test
 from defects.services.holds.lifting import lift_hold
+from defects.services.measurements import Measured
 from defects.services.moves import LimitedMoveAsked, allow_limited_move
-from defects.services.refusals import refuse_unit
+from defects.services.refusals.refusals import refuse_unit
 from defects.services.reviews import review_units
-from defects.services.shop import Measured
-from defects.services.signing import Signing
-from defects.services.signing_links import create_link, open_link
+from defects.services.signatures import Signing
+from defects.services.signing_links.links import create_link, open_link
+from defects.services.signing_links.outside_signing import OutsideSigner, Repaired, sign_by_link
 from defects.services.walkarounds import submit_walkaround
 from fleet.enums import Role, Scope, SignatureMethod, UnitKind
 from fleet.models import Person, Policy, StoredFile, Unit

@@ -16,9 +16,9 @@ from defects.api.walkarounds.reading import submission_of
 from defects.api.walkarounds.walk import walk_answer
 from defects.rules.vocabulary import Language
 from defects.rules.walkarounds.body import WalkaroundBody
-from defects.selectors.facts import DETAILS
-from defects.selectors.receipts import Receipt
-from defects.selectors.walk import walk_ground
+from defects.selectors.catalogue.unit_facts import DETAILS
+from defects.selectors.walkarounds.receipts import Receipt
+from defects.selectors.walkarounds.walk import walk_ground
 from defects.services.walkarounds import submit_walkaround
 from fixtures.scenario.walking import whole_walk
 from fleet.models import Person, Unit

@@ -12,8 +12,8 @@ from defects.api.catalogue.answers import PointAnswer, PointsAnswer
 from defects.enums import Authority, Leg
 from defects.rules.catalogue.points import Point
 from defects.rules.vocabulary import System
-from defects.selectors.catalogue import catalogue_in_force, stored_catalogue
-from defects.selectors.words import language_of
+from defects.selectors.catalogue.catalogue import catalogue_in_force, stored_catalogue
+from defects.selectors.defects.naming import language_of
 from fleet.api.base import ServiceView
 from fleet.api.requests import ServiceRequest
 from fleet.enums import UnitKind

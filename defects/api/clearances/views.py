@@ -21,14 +21,14 @@ from defects.api.clearances.serializers import (
     clearance_body,
 )
 from defects.models import Clearance
-from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.selectors.clearance.reason_messages import Reader
 from defects.selectors.clearance.rows import Asked
 from defects.selectors.clearance.trips import Trip
 from defects.selectors.clearance.weighing import weigh
 from defects.selectors.clearance.yard import Combination, yard_of
 from defects.selectors.combinations import units_of_trip
-from defects.services.clearances import answer_columns, ask_clearance
+from defects.services.clearance.clearances import answer_columns, ask_clearance
 from fleet.api.base import ServiceViewSet
 from fleet.api.parsed import parsed
 from fleet.api.requests import ServiceRequest

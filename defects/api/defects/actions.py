@@ -22,7 +22,7 @@ from defects.api.defects.serializers import DefectPageOut
 from defects.api.defects.views import defect_answer
 from defects.api.signatures import own_signing
 from defects.enums import Authority, Bars, CertificateKind, Severity
-from defects.selectors.defects import defect_for_page, defect_key
+from defects.selectors.defects.defects import defect_for_page, defect_key
 from defects.services.certificates.certify import certify_repaired, certify_unnecessary, supersede
 from defects.services.defects.errors_in_entry import enter_in_error
 from defects.services.defects.grading import Described, Grade, grade, regrade

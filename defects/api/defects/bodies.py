@@ -11,7 +11,7 @@ from common.choices import choices
 from defects.api.signatures import OwnSignatureIn, own_signing
 from defects.enums import Authority, Bars, CertificateKind, Severity
 from defects.services.defects.evidence import Statement, Until
-from defects.services.shop import Measured
+from defects.services.measurements import Measured
 from fleet.models import Person
 
 LONG = 2000

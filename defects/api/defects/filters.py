@@ -11,7 +11,7 @@ from defects.api.catalogues import catalogue_for
 from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, Severity
 from defects.models import Defect
 from defects.rules.vocabulary import System
-from defects.selectors.defects import points_of_system
+from defects.selectors.defects.defects import points_of_system
 from fleet.api.filter_fields import FlagFilter, UnitRefsFilter
 from fleet.api.requests import clearance_request
 

@@ -11,7 +11,7 @@ from defects.api.defects.words import defect_body, page_body
 from defects.api.readers import READERS
 from defects.models import Defect
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.selectors.defects import defect_for_page, defect_page, defect_rows
+from defects.selectors.defects.defects import defect_for_page, defect_page, defect_rows
 from fleet.api.base import ServiceViewSet
 from fleet.api.requests import ServiceRequest
 from fleet.models import Person

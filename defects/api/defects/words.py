@@ -5,8 +5,8 @@ from decimal import Decimal
 from defects.models import Certificate, Defect, EntryInError, Hold, RepeatedTest, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.stored import decimal_text
-from defects.selectors.defects import DefectPage, evidence_of
-from defects.selectors.words import language_of, what_of_defect
+from defects.selectors.defects.defects import DefectPage, evidence_of
+from defects.selectors.defects.naming import language_of, what_of_defect
 from defects.transitions import DEFECTS
 from fleet.models import Person, Unit
 

@@ -7,8 +7,8 @@ from common.messages import Message
 from defects.api.defects.words import Body, person_body, unit_body
 from defects.models import Certificate, Defect, DriverReview
 from defects.rules.catalogue.catalogue import Catalogue
+from defects.selectors.defects.naming import numbers, what_of_defect
 from defects.selectors.reviews import OwedReview
-from defects.selectors.words import numbers, what_of_defect
 from fleet.models import Unit
 
 

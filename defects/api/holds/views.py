@@ -12,7 +12,7 @@ from defects.api.holds.serializers import HoldOut, HoldPageOut, PlaceHoldBody
 from defects.api.holds.words import hold_body, hold_page_body
 from defects.api.readers import READERS
 from defects.models import Hold
-from defects.selectors.defects import defect_key
+from defects.selectors.defects.defects import defect_key
 from defects.selectors.holds import defects_under, hold_named, hold_rows, hold_version
 from defects.services.holds.placing import place_hold
 from defects.transitions import PLACE_HOLD

@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from defects.api.defects.words import Body, person_body, unit_body
 from defects.models import Defect, Hold
 from defects.rules.catalogue.catalogue import Catalogue
+from defects.selectors.defects.naming import what_of_defect, what_of_hold
 from defects.selectors.holds import hold_state, photo_awaited
 from defects.selectors.signing_links import firm_to_confirm
-from defects.selectors.words import what_of_defect, what_of_hold
 from defects.transitions import HOLDS
 from fleet.models import Person
 

@@ -7,7 +7,7 @@ from common.api.filters import StrictFilterSet
 from common.choices import choices
 from defects.enums import TemperatureClass
 from defects.models import Load
-from defects.selectors.loads import in_state
+from defects.selectors.loads.loads import in_state
 from defects.transitions import LOADS
 from fleet.api.filter_fields import UnitRefFilter
 

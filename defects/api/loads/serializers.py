@@ -12,7 +12,7 @@ from common.choices import choices
 from common.messages import Message
 from defects.enums import CoolingMode, TemperatureClass
 from defects.models import Load
-from defects.selectors.loads import load_state, seal_waits
+from defects.selectors.loads.loads import load_state, seal_waits
 from defects.transitions import LOADS
 from fleet.api.serializers.names import PersonName, UnitName, UnitRefField
 

@@ -22,8 +22,8 @@ from defects.api.loads.serializers import (
 )
 from defects.api.readers import READERS
 from defects.models import Load
-from defects.selectors.loads import load_key, load_rows
-from defects.services.loading import (
+from defects.selectors.loads.loads import load_key, load_rows
+from defects.services.loads.loading import (
     check_before_loading,
     compare_seal,
     decide_seal,
@@ -31,7 +31,7 @@ from defects.services.loading import (
     put_into_trailer,
     transload,
 )
-from defects.services.loads import cancel_load, edit_load, record_load
+from defects.services.loads.loads import cancel_load, edit_load, record_load
 from defects.transitions import DISPATCH, LOADS
 from fleet.api.base import ServiceViewSet
 from fleet.api.names import unit_in_body

@@ -13,8 +13,8 @@ from defects.api.readers import READERS
 from defects.api.signatures import own_signing
 from defects.enums import RiskEntryKind
 from defects.models import LoadAtRisk
-from defects.selectors.loads_at_risk import load_at_risk, risk_rows
-from defects.services.loads_at_risk import Note, dispose, enter
+from defects.selectors.loads.loads_at_risk import load_at_risk, risk_rows
+from defects.services.loads.loads_at_risk import Note, dispose, enter
 from defects.transitions import LOADS_AT_RISK
 from fleet.api.base import ServiceViewSet
 from fleet.api.parsed import parsed

@@ -16,9 +16,9 @@ from defects.api.refusals.filters import RefusalFilters
 from defects.api.refusals.serializers import RefusalBody, RefusalOut, SecondLookBody
 from defects.enums import RefusalState
 from defects.models import Refusal
-from defects.selectors.defects import defects_of_unit
+from defects.selectors.defects.defects import defects_of_unit
 from defects.selectors.refusals import may_see_copy, refusal_state, refusals_visible_to, told_of
-from defects.services.refusals import look_again, refuse_unit
+from defects.services.refusals.refusals import look_again, refuse_unit
 from defects.transitions import REFUSALS, REFUSE
 from fleet.api.base import ServiceView, ServiceViewSet
 from fleet.api.names import unit_in_body

@@ -9,8 +9,8 @@ from common.api.serializers import StrictSerializer
 from common.choices import choices
 from defects.api.defects.bodies import MeasuredIn, measured_of
 from defects.enums import Evidence, LinkState
-from defects.services.certificates.outside_signing import OutsideSigner, Repaired
-from defects.services.signing import BY_HAND
+from defects.services.signatures import BY_HAND
+from defects.services.signing_links.outside_signing import OutsideSigner, Repaired
 from fleet.api.serializers.names import PersonName, UnitName
 from fleet.enums import SignatureMethod
 

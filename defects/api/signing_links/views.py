@@ -30,11 +30,11 @@ from defects.api.signing_links.serializers import (
 from defects.api.signing_links.words import firm_body, link_body, opened_body
 from defects.api.walkarounds.photos import SENT, photo_sent
 from defects.models import FirmConfirmation, SigningLink
-from defects.selectors.defects import defect_keys
+from defects.selectors.defects.defects import defect_keys
 from defects.selectors.signing_links import firm_to_confirm, links_visible_to
-from defects.services.certificates.outside_signing import keep_photo_by_link, look_by_link, sign_by_link
-from defects.services.firms import confirm_firm
-from defects.services.signing_links import MAKES_LINKS, create_link, create_link_for_look, open_link, revoke_link
+from defects.services.signing_links.firms import confirm_firm
+from defects.services.signing_links.links import MAKES_LINKS, create_link, create_link_for_look, open_link, revoke_link
+from defects.services.signing_links.outside_signing import keep_photo_by_link, look_by_link, sign_by_link
 from defects.transitions import CONFIRM_FIRM
 from fleet.api.base import ServiceView, ServiceViewSet
 from fleet.api.parsed import parsed

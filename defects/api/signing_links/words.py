@@ -8,9 +8,9 @@ from defects.api.defects.words import Body, decimal_or_none, person_body, unit_b
 from defects.models import Defect, FirmConfirmation, Refusal, SigningLink
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.certifying import brake_scopes, system_of
-from defects.selectors.defects import evidence_of
+from defects.selectors.defects.defects import evidence_of
+from defects.selectors.defects.naming import what_of_defect
 from defects.selectors.signing_links import link_state
-from defects.selectors.words import what_of_defect
 from fleet.models import Carrier
 
 

@@ -9,7 +9,7 @@ from defects.enums import DefectState, Listing
 from defects.models import Defect, Report
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.severity import stops_movement
-from defects.selectors.words import put_right_of
+from defects.selectors.defects.naming import put_right_of
 
 WAITING = frozenset({DefectState.REPORTED, DefectState.IN_REPAIR})
 """The states of a fault that has no certificate."""

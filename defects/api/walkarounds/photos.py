@@ -11,9 +11,9 @@ from common.api.fields import SHA256_TEXT
 from common.api.storing import FOR_GOOD, NEVER
 from common.errors import NotFound
 from defects.api.readers import READERS
-from defects.selectors.defects import defect_key
-from defects.selectors.photos import photo_file
-from defects.services.photos import ALLOWED, Sent, keep_defect_photo, keep_walkaround_photo
+from defects.selectors.defects.defects import defect_key
+from defects.selectors.walkarounds.photos import photo_file
+from defects.services.walkarounds.photos import ALLOWED, Sent, keep_defect_photo, keep_walkaround_photo
 from defects.transitions import DEFECTS
 from fleet.api.base import ServiceView
 from fleet.api.parsers import FileParser

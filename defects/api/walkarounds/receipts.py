@@ -17,8 +17,8 @@ from defects.api.walkarounds.headings import HeadedAnswer, stops_unit, under_hea
 from defects.enums import Bars, CertificateKind, Listing, Severity, SightingHow
 from defects.models import Certificate, Report, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.selectors.receipts import Receipt
-from defects.selectors.words import language_of, put_right_of, query_words, what_of_defect
+from defects.selectors.defects.naming import language_of, put_right_of, query_words, what_of_defect
+from defects.selectors.walkarounds.receipts import Receipt
 
 
 class FoundAnswer(Answer):

@@ -23,10 +23,10 @@ from defects.enums import CheckAnswer, DefectState, Outcome, Severity, Walkaroun
 from defects.models import Report
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.places import describe
-from defects.selectors.reports import report_named, report_page, report_rows, review_state
-from defects.selectors.words import language_of, what_of_defect
-from defects.services.setting_aside import set_report_aside
+from defects.selectors.defects.naming import language_of, what_of_defect
+from defects.selectors.walkarounds.reports import report_named, report_page, report_rows, review_state
 from defects.services.walkarounds.assigning import assign_unit
+from defects.services.walkarounds.setting_aside import set_report_aside
 from defects.transitions import ASSIGN_UNIT, SET_ASIDE
 from fleet.api.base import ListMixin
 from fleet.api.names import unit_in_body

@@ -15,7 +15,7 @@ from defects.api.walkarounds.reading import submission_of
 from defects.api.walkarounds.receipts import ReceiptAnswer, receipt_answer
 from defects.models import Walkaround
 from defects.rules.walkarounds.body import WalkaroundBody
-from defects.selectors.receipts import stored_receipt
+from defects.selectors.walkarounds.receipts import stored_receipt
 from defects.services.walkarounds import submit_walkaround
 from defects.services.walkarounds.pace import Pace
 from fleet.api.base import ServiceView

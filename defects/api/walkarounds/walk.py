@@ -26,8 +26,8 @@ from defects.rules.walkarounds.answers import may_pass
 from defects.rules.walkarounds.grading import grade_here
 from defects.rules.walkarounds.looks import answered_by, stops_of
 from defects.rules.walkarounds.verdicts import Verdict
-from defects.selectors.walk import WalkGround
-from defects.selectors.words import what_of_defect
+from defects.selectors.defects.naming import what_of_defect
+from defects.selectors.walkarounds.walk import WalkGround
 from fleet.api.units.short import UnitShort
 from fleet.models import Unit
 

@@ -7,9 +7,9 @@ from common.api.permissions import ANY_ROLE
 from common.errors import FieldProblem, Unreadable
 from defects.api.walkarounds.walk import WalkAnswer, walk_answer
 from defects.enums import CATALOGUE_WALKS, WalkaroundKind
-from defects.selectors.facts import DETAILS
-from defects.selectors.walk import walk_ground
-from defects.selectors.words import language_of
+from defects.selectors.catalogue.unit_facts import DETAILS
+from defects.selectors.defects.naming import language_of
+from defects.selectors.walkarounds.walk import walk_ground
 from fleet.api.base import ServiceView
 from fleet.api.requests import ServiceRequest
 from fleet.enums import UnitKind

@@ -45,14 +45,21 @@ def judgement_of(row: object) -> Judgement:
 
 
 def judgement_of_verdict(
-    verdict: Verdict, *, standing: Authority, listing: Listing, value: Decimal | None, unit_of_measure: str
+    verdict: Verdict,
+    *,
+    standing: Authority,
+    listing: Listing,
+    value: Decimal | None,
+    unit_of_measure: str,
+    severity: Severity | None = None,
 ) -> Judgement:
-    """A finding of the catalogue; ValueError for a verdict that carries no severity."""
-    if verdict.severity is None:
+    """A finding of the catalogue, as grave as it says unless `severity` does; ValueError where neither says it."""
+    grave = severity or verdict.severity
+    if grave is None:
         msg = f"{verdict.rule_id} is no finding"
         raise ValueError(msg)
     return Judgement(
-        severity=str(verdict.severity),
+        severity=str(grave),
         bars=str(verdict.bars),
         standing=str(standing),
         listing=str(listing),

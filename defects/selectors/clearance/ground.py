@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 from common.errors import NotFound
 from defects.enums import RiskState, TemperatureClass
 from defects.rules.clearance import ClearancePolicy, DocumentFact, LoadAtRiskFact, LoadFact, OtherLoadFact, UnitFacts
-from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.selectors.clearance.documents import documents_of
 from defects.selectors.clearance.units import Gathered, Reading, unit_facts
 from fleet.enums import UnitKind

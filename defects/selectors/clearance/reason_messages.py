@@ -13,7 +13,7 @@ from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.places import describe
 from defects.rules.clearance import Code, EndsWhen
 from defects.rules.naming import NamedFault
-from defects.selectors.words import language_of, put_right_of, what_of_fault
+from defects.selectors.defects.naming import language_of, put_right_of, what_of_fault
 from fleet.rules.documents.loading import load_document_kinds
 
 logger = logging.getLogger(__name__)

@@ -8,7 +8,7 @@ from common.compiled import Given, KeyIn, TextIn
 from defects.enums import RiskEntryKind, RiskState
 from defects.models import Load, LoadAtRisk
 from defects.selectors.clearance.fact_row import Rows, as_rows
-from defects.selectors.loads import ON_BOARD
+from defects.selectors.loads.loads import ON_BOARD
 from fleet.enums import Role
 from fleet.models import Carrier, CouplingMember, Document, Mounting, Person, PersonRole, Unit
 from fleet.selectors.carrier.policies import newest_policies

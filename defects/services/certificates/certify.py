@@ -7,8 +7,8 @@ from common.errors import Conflict
 from defects.enums import CertificateKind, DefectState
 from defects.models import Certificate, Defect
 from defects.rules.certifying import GradedFinding, may_be_dismissed
+from defects.selectors.defects.naming import faults_named
 from defects.selectors.reviews import review_will_close
-from defects.selectors.words import faults_named
 from defects.services.certificates.certificates import refuse_signer, write_certificate
 from defects.services.certificates.deferrals import refuse_limit
 from defects.services.defects.evidence import Proof, Statement, newest_measurement, proof_of_repair, shown_otherwise

@@ -11,10 +11,10 @@ from django.db.models import Max
 from common.errors import Invalid
 from defects.enums import CertificateKind, Evidence, SightingHow
 from defects.models import Certificate, Defect, Measurement, Photo, RepeatedTest, Sighting, SigningLink
-from defects.selectors.defects import evidence_of
+from defects.selectors.defects.defects import evidence_of
 from defects.services.defects.locked import catalogue_of
-from defects.services.shop import Measured, is_measured, refuse_past_limit
-from defects.services.signing import Signing
+from defects.services.measurements import Measured, is_measured, record_measurement, refuse_past_limit
+from defects.services.signatures import Signing
 from fleet.services.records.unit_of_work import UnitOfWork
 
 
@@ -169,15 +169,7 @@ def enter_measurement(work: UnitOfWork, defect: Defect, measured: Measured, pers
     found_at = last_found_at(defect)
     if measured.measured_at <= found_at:
         raise Invalid("measured_before_found", pointer="/measured/measured_at", found_at=found_at)
-    return Measurement.objects.create(
-        unit_id=defect.unit_id,
-        point=defect.point,
-        place=defect.place,
-        value=measured.value,
-        unit_of_measure=measured.unit_of_measure,
-        measured_at=measured.measured_at,
-        person_id=person,
-    )
+    return record_measurement(defect, measured, person=person)
 
 
 def _measured_since(work: UnitOfWork, defect: Defect, statement: Statement) -> Measurement:

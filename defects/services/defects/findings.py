@@ -10,9 +10,10 @@ from uuid import UUID
 from django.db.models import F
 
 from defects.enums import SightingHow
-from defects.models import Defect, Report, RoadsideInspection, Sighting
+from defects.models import CatalogueVersion, Defect, Report, RoadsideInspection, Sighting
+from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.defects.judgement import COLUMNS, Judgement, judgement_of
-from defects.selectors.words import names_of_defect
+from defects.selectors.defects.naming import names_of_defect
 from defects.services.defects.locked import end_deferral
 from fleet.services.records.unit_of_work import UnitOfWork
 
@@ -152,3 +153,9 @@ def set_judgement(defect: Defect, judgement: Judgement) -> None:
     """Set the columns of a judgement; the caller saves them (`COLUMNS`)."""
     for name in COLUMNS:
         setattr(defect, name, getattr(judgement, name))
+
+
+def keep_catalogue(catalogue: Catalogue, *, now: datetime) -> None:
+    """Store a catalogue that was never in force before."""
+    version = CatalogueVersion(content_hash=catalogue.content_hash, document=catalogue.text, first_used_at=now)
+    CatalogueVersion.objects.bulk_create([version], ignore_conflicts=True)

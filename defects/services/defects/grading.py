@@ -16,8 +16,8 @@ from defects.rules.severity import bars_rank, go_together, is_worse
 from defects.rules.walkarounds.body import CheckBody, FaultBody
 from defects.rules.walkarounds.judge import Circumstances, judge_check, qualified
 from defects.rules.walkarounds.verdicts import Verdict
-from defects.selectors.facts import DETAILS, facts_of_units
-from defects.selectors.words import faults_named
+from defects.selectors.catalogue.unit_facts import DETAILS, facts_of_units
+from defects.selectors.defects.naming import faults_named
 from defects.services.defects.evidence import measured_since
 from defects.services.defects.findings import set_judgement
 from defects.services.defects.locked import (

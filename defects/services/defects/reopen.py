@@ -7,7 +7,7 @@ from common.errors import Conflict
 from defects.enums import OPEN_DEFECT_STATES, DefectState, Severity, SightingHow
 from defects.models import Defect
 from defects.rules.defects.judgement import judgement_of
-from defects.selectors.words import faults_named
+from defects.selectors.defects.naming import faults_named
 from defects.services.defects.findings import Findings
 from defects.services.defects.locked import locked_defect, put_load_at_risk, record_defect, refuse_second_open_fault
 from defects.services.holds.placing import hold_if_grave

@@ -7,9 +7,9 @@ from common.errors import Conflict, Invalid, NotAllowed
 from defects.enums import OPEN_DEFECT_STATES, Evidence
 from defects.models import Defect, RepeatedTest
 from defects.rules.certifying import word_counts
-from defects.selectors.defects import evidence_of
-from defects.selectors.facts import observer_of
-from defects.selectors.words import faults_named
+from defects.selectors.catalogue.unit_facts import observer_of
+from defects.selectors.defects.defects import evidence_of
+from defects.selectors.defects.naming import faults_named
 from defects.services.defects.evidence import last_found_at
 from defects.services.defects.locked import catalogue_of, locked_defect_as_it_is, point_of, record_defect
 from defects.transitions import REPEAT_TEST

@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from defects.models import Hold
-from defects.selectors.words import language_of, names_of_hold
+from defects.selectors.defects.naming import language_of, names_of_hold
 from fleet.enums import NotificationKind, Role
 from fleet.models import Notification
 from fleet.services.notifications.create import NotificationDraft, create_notifications

@@ -8,13 +8,13 @@ from common.clock import day_in_zone
 from common.errors import Conflict, FieldProblem, Invalid, NotAllowed, NotFound, PreconditionFailed
 from defects.enums import CertificateKind, DefectState, HoldKind
 from defects.models import Defect, EntryInError, Hold, Measurement, Photo
-from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.catalogue.catalogue import catalogue_in_force
+from defects.selectors.defects.naming import faults_named, names_of_hold, numbers
 from defects.selectors.holds import defects_under, hold_rows, hold_state, hold_version, photo_awaited
 from defects.selectors.signing_links import firm_to_confirm
-from defects.selectors.words import faults_named, names_of_hold, numbers
 from defects.services.holds.lift_notifications import notify_of_lift_elsewhere
-from defects.services.shop import Measured, refuse_past_limit
-from defects.services.signing import Signing, instant_of, refuse_another, signature_of
+from defects.services.measurements import Measured, refuse_past_limit
+from defects.services.signatures import Signing, instant_of, refuse_another, signature_of
 from defects.transitions import HOLDS
 from fleet.enums import SignaturePurpose
 from fleet.models import Person

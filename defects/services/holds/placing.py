@@ -8,10 +8,10 @@ from common.errors import Conflict, Invalid, NotAllowed, NotFound
 from defects.enums import OPEN_DEFECT_STATES, HoldKind, Severity
 from defects.models import Defect, Hold, RoadsideInspection
 from defects.rules.vocabulary import Language
-from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.catalogue.catalogue import catalogue_in_force
+from defects.selectors.defects.naming import faults_named, names_of_defect
 from defects.selectors.holds import standing_holds
-from defects.selectors.words import faults_named, names_of_defect
-from defects.services.notify import notify_of_holds
+from defects.services.holds.notifications import notify_of_holds
 from defects.transitions import PLACE_HOLD
 from fleet.models import Person, Unit
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work

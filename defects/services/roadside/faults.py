@@ -9,7 +9,7 @@ from django.db.models import Q
 
 from defects.enums import OPEN_DEFECT_STATES, Authority, Bars, CertificateKind, DefectState, Listing, SightingHow
 from defects.models import Defect, RoadsideInspection
-from defects.rules.defects.judgement import Judgement, is_raised, judgement_of, noted_by_officer
+from defects.rules.defects.judgement import Judgement, is_raised, judgement_of, judgement_of_verdict, noted_by_officer
 from defects.rules.officers import SOURCE, NotedFault, severity_of_noted
 from defects.rules.severity import is_worse
 from defects.rules.walkarounds.merging import how_far_past
@@ -107,31 +107,27 @@ def _repaired_since(defect: Defect, instant: datetime) -> bool:
 def _judgement(line: Violation, verdict: Verdict | None) -> Judgement:
     """What the officer's note makes of a fault: statutory, barring, and as grave as the order or our own grade."""
     own = None if verdict is None else verdict.severity
-    severity = str(severity_of_noted(NotedFault(own, line.out_of_service)))
+    severity = severity_of_noted(NotedFault(own, line.out_of_service))
     section = f"{line.section}; {SOURCE}" if line.section.strip() else SOURCE
-    noted = Judgement(
-        severity=severity,
-        bars=str(Bars.MOVEMENT),
-        standing=str(Authority.STATUTORY),
-        listing=str(Listing.OFFICER),
-        regulation_severity=severity,
-        rule="officer#violation",
-        source=section,
-    )
     if verdict is None:
-        return noted
-    return replace(
-        noted,
-        finding=verdict.finding or "",
+        return Judgement(
+            severity=severity,
+            bars=Bars.MOVEMENT,
+            standing=Authority.STATUTORY,
+            listing=Listing.OFFICER,
+            regulation_severity=severity,
+            rule="officer#violation",
+            source=section,
+        )
+    judged = judgement_of_verdict(
+        verdict,
+        standing=Authority.STATUTORY,
+        listing=Listing.OFFICER,
         value=line.value,
         unit_of_measure=line.unit_of_measure,
-        limit=verdict.limit_id or "",
-        limit_value=verdict.limit_value,
-        rule=verdict.rule_id,
-        source=str(verdict.source) if verdict.source else section,
-        counts_as_service_brake=verdict.counts_as_service_brake,
-        on_steering_axle=verdict.on_steering_axle,
+        severity=severity,
     )
+    return replace(judged, bars=Bars.MOVEMENT, regulation_severity=severity, source=judged.source or section)
 
 
 def _names(defect: Defect, line: Violation, verdict: Verdict | None) -> bool:

@@ -11,7 +11,7 @@ from defects.rules.flag_codes import FlagCode
 from defects.rules.walkarounds.body import CheckBody
 from defects.rules.walkarounds.judge import Circumstances, judge_check, qualified
 from defects.rules.walkarounds.verdicts import Flag, Verdict
-from defects.selectors.facts import DETAILS, facts_of_units
+from defects.selectors.catalogue.unit_facts import DETAILS, facts_of_units
 from defects.services.roadside.report import Violation
 from fleet.models import Unit
 

@@ -8,12 +8,12 @@ from common.clock import day_in_zone
 from common.errors import FieldProblem, Invalid, NotAllowed
 from defects.enums import HoldKind, SightingHow
 from defects.models import Defect, RoadsideInspection
-from defects.selectors.catalogue import catalogue_in_force, keep_catalogue
-from defects.services.defects.findings import Findings
-from defects.services.notify import notify_of_holds
+from defects.selectors.catalogue.catalogue import catalogue_in_force
+from defects.services.defects.findings import Findings, keep_catalogue
+from defects.services.holds.notifications import notify_of_holds
 from defects.services.roadside.faults import Noted, known_faults, note_fault
 from defects.services.roadside.judging import judge_lines
-from defects.services.roadside.notify import notify_of_inspection
+from defects.services.roadside.notifications import notify_of_inspection
 from defects.services.roadside.report import OfficersReport
 from defects.services.roadside.rows import store_holds, store_inspection, store_lines
 from defects.signals import defects_reported

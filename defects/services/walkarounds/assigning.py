@@ -7,17 +7,19 @@ from django.db import transaction
 
 from common.clock import day_in_zone
 from common.errors import Conflict, NotAllowed, NotFound
-from defects.models import Measurement, Report, Walkaround
+from defects.models import Report, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import Conditions
 from defects.rules.flag_codes import FlagCode
 from defects.rules.walkarounds.judge import Circumstances
 from defects.rules.walkarounds.timing import TIME_UNKNOWN
-from defects.selectors.catalogue import catalogue_in_force, keep_catalogue, stored_catalogue
-from defects.selectors.facts import DETAILS, observer_of
+from defects.selectors.catalogue.catalogue import catalogue_in_force, stored_catalogue
+from defects.selectors.catalogue.unit_facts import DETAILS, observer_of
+from defects.services.defects.findings import keep_catalogue
+from defects.services.measurements import record_measured
 from defects.services.walkarounds.judging import judge_reports
 from defects.services.walkarounds.outcome import bring_about
-from defects.services.walkarounds.reports import given_of, measurements_of
+from defects.services.walkarounds.reports import given_of
 from defects.services.walkarounds.scene import lock_scene
 from defects.transitions import ASSIGN_UNIT
 from fleet.models import Person, Unit
@@ -73,7 +75,7 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
     report.unit_assigned_by, report.unit_assigned_at = actor, now
     assessed, known = judge_reports(walkaround, [(report, given)], scene, under, named)
     report.save(update_fields=[*_JUDGED, "unit_assigned_by", "unit_assigned_at"])
-    Measurement.objects.bulk_create(measurements_of(assessed))
+    record_measured(assessed)
     scene.work.record(
         unit.pk,
         "report_assigned",

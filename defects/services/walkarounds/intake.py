@@ -7,18 +7,20 @@ from uuid import UUID
 
 from common.canonical import plain
 from common.clock import day_in_zone
-from defects.models import Measurement, Report, SentBody, Walkaround
+from defects.models import Report, SentBody, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.walkarounds.body import ReportBody, Submission, WalkaroundBody, one_for_each_unit
 from defects.rules.walkarounds.judge import Circumstances
 from defects.rules.walkarounds.timing import Timing
-from defects.selectors.catalogue import catalogue_in_force, is_kept, keep_catalogue, stored_catalogue
-from defects.selectors.facts import DETAILS, observer_of
-from defects.selectors.receipts import Receipt
+from defects.selectors.catalogue.catalogue import catalogue_in_force, is_kept, stored_catalogue
+from defects.selectors.catalogue.unit_facts import DETAILS, observer_of
+from defects.selectors.walkarounds.receipts import Receipt
+from defects.services.defects.findings import keep_catalogue
+from defects.services.measurements import record_measured
 from defects.services.walkarounds.judging import judge_reports
 from defects.services.walkarounds.others import add_third_party_units, complete_third_party_units
 from defects.services.walkarounds.outcome import bring_about
-from defects.services.walkarounds.reports import Flagged, measurements_of
+from defects.services.walkarounds.reports import Flagged
 from defects.services.walkarounds.scene import Scene, lock_scene
 from fleet.enums import SignatureMethod, SignaturePurpose, UnitKind
 from fleet.models import Person, Site, Unit
@@ -61,8 +63,7 @@ def take_in(walkaround_id: UUID, submission: Submission, timing: Timing, *, acto
     if submission.as_sent:
         SentBody.objects.create(id=walkaround.pk, text=submission.as_sent, received_at=now)
     Report.objects.bulk_create([report for report, _ in assessed])
-    if measured := measurements_of(assessed):
-        Measurement.objects.bulk_create(measured)
+    record_measured(assessed)
     receipt = bring_about(walkaround, assessed, known, scene)
     scene.work.write()
     return receipt

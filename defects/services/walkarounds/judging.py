@@ -16,7 +16,7 @@ from defects.rules.walkarounds.body import ReportBody
 from defects.rules.walkarounds.judge import Circumstances
 from defects.rules.walkarounds.looks import Walked, look_over, together, unlooked
 from defects.rules.walkarounds.verdicts import Flag
-from defects.selectors.facts import facts_of_units
+from defects.selectors.catalogue.unit_facts import facts_of_units
 from defects.services.walkarounds.corrections import to_measure
 from defects.services.walkarounds.meters import store_meters
 from defects.services.walkarounds.reports import Flagged, set_judged

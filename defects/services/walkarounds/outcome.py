@@ -4,9 +4,9 @@ from collections.abc import Iterable, Sequence
 
 from defects.models import Report, Walkaround
 from defects.rules.walkarounds.assess import Assessment
-from defects.selectors.receipts import Receipt
-from defects.services.loads_at_risk import open_loads_at_risk
-from defects.services.notify import notify_of_bars, notify_of_unknown_units
+from defects.selectors.walkarounds.receipts import Receipt
+from defects.services.holds.notifications import notify_of_bars, notify_of_unknown_units
+from defects.services.loads.loads_at_risk import open_loads_at_risk
 from defects.services.walkarounds.corrections import Correction, certify_corrections, corrections_of
 from defects.services.walkarounds.findings import store_findings, unit_of
 from defects.services.walkarounds.scene import KnownDefects, Scene

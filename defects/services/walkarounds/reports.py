@@ -1,10 +1,10 @@
 """The rows of reports: how a judged report is stored, and what was given, read back out of one. Decides nothing."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any
 
-from defects.models import Measurement, Report
+from defects.models import Report
 from defects.rules.walkarounds.assess import Assessment
 from defects.rules.walkarounds.body import CheckBody, CorrectionBody, FaultBody, LookBody, MeterBody, ReportBody
 from defects.rules.walkarounds.looks import Looks
@@ -24,26 +24,6 @@ def set_judged(report: Report, assessment: Assessment, looks: Looks) -> None:
     report.places_asked, report.places_covered = looks.asked, looks.covered
     report.left_open = [asdict(row) for row in looks.left]
     report.review_owed = report.unit is not None and assessment.review_owed
-
-
-def measurements_of(assessed: Iterable[tuple[Report, Assessment]]) -> list[Measurement]:
-    """The values that enter a series; a flagged one stands on the report alone."""
-    return [
-        Measurement(
-            unit_id=report.unit_id,
-            point=judged.given.point,
-            place=judged.given.place,
-            value=judged.measured,
-            unit_of_measure=judged.given.unit_of_measure,
-            measured_at=report.performed_at,
-            person=report.walkaround.person,
-            report=report,
-        )
-        for report, assessment in assessed
-        if report.unit_id is not None
-        for judged in assessment.judged
-        if judged.measured is not None
-    ]
 
 
 def _check(given: CheckBody, verdict: Verdict) -> dict[str, object]:

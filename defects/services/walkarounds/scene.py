@@ -16,7 +16,7 @@ from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.walkarounds.assess import Assessment, Fault
 from defects.rules.walkarounds.merging import KnownDefect, how_far_past
 from defects.selectors.companions import Companions, all_beside, companions_of
-from defects.selectors.repaired_lately import NEWLY_REPAIRED, is_newly_repaired, newly_repaired
+from defects.selectors.walkarounds.repaired_lately import NEWLY_REPAIRED, is_newly_repaired, newly_repaired
 from fleet.models import Person, Unit
 from fleet.services.records.unit_of_work import UnitOfWork, begin_work
 

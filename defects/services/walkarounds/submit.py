@@ -14,7 +14,7 @@ from common.errors import Conflict, NotAllowed, NotFound, Unavailable
 from defects.models import Walkaround
 from defects.rules.walkarounds.body import Submission
 from defects.rules.walkarounds.timing import time_of
-from defects.selectors.receipts import Receipt, stored_receipt
+from defects.selectors.walkarounds.receipts import Receipt, stored_receipt
 from defects.services.walkarounds.intake import take_in
 from defects.services.walkarounds.scene import UnitsMovedError
 from fleet.models import Person

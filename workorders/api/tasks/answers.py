@@ -12,7 +12,7 @@ from common.measures import number
 from defects.enums import DefectState, Severity
 from defects.models import Measurement
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.selectors.words import what_of_defect
+from defects.selectors.defects.naming import what_of_defect
 from fleet.api.people.short import PersonShort
 from fleet.api.units.short import UnitShort
 from fleet.models import Person

@@ -8,8 +8,8 @@ from django.db import transaction
 from common.errors import Conflict
 from common.transitions import SYSTEM
 from defects.models import Defect
-from defects.selectors.words import faults_named, numbers
-from defects.services.shop import put_back
+from defects.selectors.defects.naming import faults_named, numbers
+from defects.services.defects.repair import put_back
 from fleet.models import Person
 from workorders.enums import ACTIVE_TASK_STATES, TaskState
 from workorders.models import RepairOrder, RepairTask

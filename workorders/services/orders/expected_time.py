@@ -7,7 +7,7 @@ from django.db import transaction
 
 from common.errors import Invalid
 from defects.selectors.clearance.watched import askers_for
-from defects.services.shop import note_expected
+from defects.services.defects.repair import note_expected
 from fleet.enums import NotificationKind, Role
 from fleet.models import Person
 from fleet.services.notifications.create import NotificationDraft, create_notifications

@@ -10,7 +10,7 @@ from django.db.models import F, FilteredRelation, OuterRef, Q
 
 from common.transitions import SYSTEM
 from defects.models import Defect
-from defects.services.shop import note_order
+from defects.services.defects.repair import note_order
 from fleet.models import Unit
 from fleet.services.records.unit_of_work import UnitOfWork
 from workorders.enums import ACTIVE_ORDER_STATES, ACTIVE_TASK_STATES, OrderState, TaskState

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from datetime import datetime
 
-from defects.services.shop import Work, note_work_begun, note_work_ended, note_work_paused
+from defects.services.defects.repair import Work, note_work_begun, note_work_ended, note_work_paused
 from workorders.enums import TaskState
 from workorders.models import RepairTask
 

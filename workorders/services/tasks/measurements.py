@@ -6,7 +6,7 @@ from common.errors import Invalid
 from common.measures import number
 from defects.models import Defect, Measurement
 from defects.services.defects.evidence import last_found_at
-from defects.services.shop import Measured, is_measured, measured_before, record_measurement, refuse_past_limit
+from defects.services.measurements import Measured, is_measured, measured_before, record_measurement, refuse_past_limit
 from fleet.models import Person
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.services.records.instants import refuse_future
@@ -46,9 +46,9 @@ def measure_repair(
     task.before = (
         measured_before(task.defect)
         if before is None
-        else record_measurement(task.defect, before, person=person, task=task.pk)
+        else record_measurement(task.defect, before, person=person.pk, task=task.pk)
     )
-    task.after = None if after is None else record_measurement(task.defect, after, person=person, task=task.pk)
+    task.after = None if after is None else record_measurement(task.defect, after, person=person.pk, task=task.pk)
     return {"before": _said(task.before), "after": _said(task.after)}
 
 

@@ -21,7 +21,7 @@ from defects.models import (
     SentBody,
     YardMove,
 )
-from defects.services import photo_rate
+from defects.services.walkarounds import photo_rate
 from fleet.enums import Role
 from fleet.models import HistoryEntry, Person
 from tests.api.defects.conftest import Device

@@ -9,7 +9,7 @@ import pytest
 from django.db import connection
 
 from defects.models import Load, LoadAtRisk
-from defects.selectors.loads import freight_bars
+from defects.selectors.loads.loads import freight_bars
 from defects.services.defects.evidence import Until
 from fleet.enums import UnitKind
 from fleet.models import Notification, Unit

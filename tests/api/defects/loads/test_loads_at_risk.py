@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from defects.api.walkarounds.receipts import receipt_answer
 from defects.models import Hold, LoadAtRisk, RiskEntry
 from defects.rules.walkarounds.body import CheckBody
-from defects.selectors.receipts import stored_receipt
+from defects.selectors.walkarounds.receipts import stored_receipt
 from fleet.enums import Role, Scope, SignaturePurpose
 from fleet.models import Delivery, Notification, Person, Signature
 from tests.factories.dispatch import ALARM, Dock, fuel_check

@@ -11,7 +11,7 @@ from defects.enums import Bars, Severity
 from defects.models import Certificate, Defect, Measurement
 from defects.services.certificates.deferrals import return_past_limit
 from defects.services.defects.evidence import Until
-from defects.services.shop import put_back, put_in_repair
+from defects.services.defects.repair import put_back, put_in_repair
 from fleet.enums import MeterKind
 from fleet.models import MeterReading
 from tests.factories.fleet import history_of, make_reading

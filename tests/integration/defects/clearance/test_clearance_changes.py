@@ -13,11 +13,11 @@ from common.messages import UnknownCodeError
 from defects.models import Clearance, ClearanceChange
 from defects.selectors.clearance import trips
 from defects.selectors.clearance.watched import rest_of_trip
-from defects.services import clearance_changes
-from defects.services.clearance_changes import tell_flipped
+from defects.services.clearance import changes as flips
+from defects.services.clearance.changes import tell_flipped
 from defects.services.holds.placing import place_hold
-from defects.services.loading import deliver_load
-from defects.services.loads import cancel_load
+from defects.services.loads.loading import deliver_load
+from defects.services.loads.loads import cancel_load
 from fleet.enums import NotificationKind, Role, UnitKind
 from fleet.models import Document, Notification, SkippedRecord
 from fleet.services.notifications.composing import sentence_of
@@ -194,7 +194,7 @@ def statements(dock: Dock) -> int:
 
 
 def test_more_trips_than_one_batch__all_are_judged(dock: Dock, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(clearance_changes, "BATCH", 1)
+    monkeypatch.setattr(flips, "BATCH", 1)
     dock.ask(departure=dock.now + 3 * HOUR, miles=100)
     dock.ask("NL-13", departure=dock.now + 3 * HOUR)
     hold(dock)
@@ -231,7 +231,7 @@ def test_answer_that_cannot_be_judged__the_others_are_told_and_an_administrator_
             raise UnknownCodeError("why_too_cold")
         return judge(asked_for, **more)
 
-    monkeypatch.setattr(clearance_changes, "facts_of_trips", fail_for_one)
+    monkeypatch.setattr(flips, "facts_of_trips", fail_for_one)
     hold(dock)
     for _ in range(2):
         sweep(dock)
@@ -245,6 +245,6 @@ def test_answer_that_cannot_be_judged__the_others_are_told_and_an_administrator_
     assert [record for record in caplog.records if record.exc_info and "passes over" in record.message]
     assert skipped_record(["tell_flipped", "purge_records"]) == {"tell_flipped": 1, "purge_records": 0}
 
-    monkeypatch.setattr(clearance_changes, "facts_of_trips", judge)
+    monkeypatch.setattr(flips, "facts_of_trips", judge)
     sweep(dock)
     assert not SkippedRecord.objects.exists()

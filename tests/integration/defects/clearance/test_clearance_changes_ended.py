@@ -2,8 +2,8 @@
 
 import datetime as dt
 
-from defects.services.clearance_changes import tell_flipped
-from defects.services.loading import deliver_load
+from defects.services.clearance.changes import tell_flipped
+from defects.services.loads.loading import deliver_load
 from fleet.enums import Channel, DeliveryState, NotificationKind
 from fleet.models import Delivery, Document, Notification, Person
 from fleet.services.notifications.channels import Senders

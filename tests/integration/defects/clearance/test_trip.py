@@ -8,8 +8,8 @@ from django.db import IntegrityError, transaction
 
 from common.errors import Invalid
 from defects.models import Clearance, Load, LoadAtRisk
-from defects.services.loading import check_before_loading, compare_seal, deliver_load, transload
-from defects.services.loads_at_risk import Note, dispose, enter
+from defects.services.loads.loading import check_before_loading, compare_seal, deliver_load, transload
+from defects.services.loads.loads_at_risk import Note, dispose, enter
 from fleet.enums import UnitKind
 from fleet.models import CoolingUnitDetails, Coupling, Document
 from fleet.services.units.couplings import uncouple

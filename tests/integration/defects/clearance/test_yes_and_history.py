@@ -17,8 +17,8 @@ from defects.selectors.combinations import units_of_trip
 from defects.services.certificates.deferrals import return_past_limit
 from defects.services.defects.evidence import Until
 from defects.services.holds.placing import place_hold
-from defects.services.loading import deliver_load
-from defects.services.refusals import look_again
+from defects.services.loads.loading import deliver_load
+from defects.services.refusals.refusals import look_again
 from fleet.enums import MeterKind
 from fleet.models import Coupling, Document, HistoryEntry, Policy
 from fleet.services.carrier.policies import set_policy

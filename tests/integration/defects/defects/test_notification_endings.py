@@ -6,7 +6,7 @@ import time_machine
 
 from defects.enums import Bars, Severity
 from defects.models import Hold, RoadsideInspection, SecondLook
-from defects.services.loads_at_risk import dispose
+from defects.services.loads.loads_at_risk import dispose
 from fleet.enums import Channel, DeliveryState, NotificationKind
 from fleet.models import Delivery, Notification, Signature
 from fleet.services.notifications.channels import Senders

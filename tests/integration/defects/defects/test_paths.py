@@ -10,7 +10,7 @@ from defects.enums import OPEN_DEFECT_STATES, Bars, CertificateKind, DefectState
 from defects.models import Defect, Hold
 from defects.selectors.reviews import owed_reviews
 from defects.services.certificates.deferrals import return_past_limit
-from defects.services.shop import put_back, put_in_repair
+from defects.services.defects.repair import put_back, put_in_repair
 from fleet.services.records.unit_of_work import lock_units
 from tests.factories.fleet import NOON
 from tests.factories.lifecycle import HOUR, Yard, stroke_check

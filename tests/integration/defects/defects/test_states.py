@@ -10,7 +10,7 @@ from common.errors import Conflict, NotAllowed
 from defects.enums import Bars, DefectState, Severity
 from defects.models import Certificate, Defect, Hold
 from defects.services.defects.evidence import Until
-from defects.services.shop import put_in_repair
+from defects.services.defects.repair import put_in_repair
 from defects.transitions import DEFECTS
 from fleet.enums import Role
 from tests.factories.fleet import history_of

@@ -12,7 +12,7 @@ from common.messages import Message, render
 from defects.enums import Bars, HoldKind, Severity
 from defects.models import Defect, Hold
 from defects.rules.walkarounds.body import CheckBody, CorrectionBody
-from defects.selectors.words import names_of_hold
+from defects.selectors.defects.naming import names_of_hold
 from defects.services.holds.lifting import lift_hold
 from defects.services.holds.placing import place_hold
 from fleet.models import HistoryEntry, Notification, Signature, Unit

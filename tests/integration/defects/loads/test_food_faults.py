@@ -10,7 +10,7 @@ from common.errors import Conflict
 from defects.models import Defect, LoadAtRisk
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.selectors.clearance.reason_messages import Reader, reason_words
-from defects.services.loads import edit_load
+from defects.services.loads.loads import edit_load
 from fleet.models import Notification
 from tests.factories.dispatch import Dock, codes, reason, unknowns
 from tests.support.submissions import answer_to

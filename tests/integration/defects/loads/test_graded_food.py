@@ -7,8 +7,8 @@ from django.test.utils import CaptureQueriesContext
 from common.errors import Unavailable
 from defects.enums import Authority, Bars, Severity
 from defects.models import Defect, LoadAtRisk
-from defects.selectors.catalogue import catalogue_in_force
-from defects.services.loads_at_risk import open_for_fresh_faults
+from defects.selectors.catalogue.catalogue import catalogue_in_force
+from defects.services.loads.loads_at_risk import open_for_fresh_faults
 from fleet.models import Notification
 from fleet.selectors.carrier.policies import effective_policies
 from fleet.services.records.unit_of_work import begin_work

@@ -5,7 +5,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from defects.models import Refusal
-from defects.services.refusals import look_again
+from defects.services.refusals.refusals import look_again
 from fleet.enums import NotificationKind, Role
 from fleet.models import Delivery, Notification, Unit
 from fleet.services.notifications.composing import sentence_of

@@ -10,7 +10,7 @@ from common.errors import Conflict, DomainError, Invalid, NotAllowed, NotFound
 from common.ids import uuid7
 from defects.models import Refusal, SecondLook
 from defects.selectors.refusals import refusal_waits, refusals_visible_to
-from defects.services.refusals import look_again
+from defects.services.refusals.refusals import look_again
 from fleet.enums import Role
 from tests.factories.fleet import history_of
 from tests.factories.lifecycle import HORN, HOUR, MINUTE, Yard

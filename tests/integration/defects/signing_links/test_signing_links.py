@@ -8,9 +8,9 @@ import pytest
 from common.errors import Conflict, DomainError, Invalid, NotAllowed, NotFound, TooOften
 from defects.models import Certificate, Defect, Hold, Refusal, SecondLook, SigningLink
 from defects.selectors.refusals import refusal_waits
-from defects.services.certificates.outside_signing import OutsideSigner, Repaired, look_by_link, sign_by_link
-from defects.services.firms import confirm_firm
-from defects.services.signing_links import LASTS, create_link, create_link_for_look, open_link, revoke_link
+from defects.services.signing_links.firms import confirm_firm
+from defects.services.signing_links.links import LASTS, create_link, create_link_for_look, open_link, revoke_link
+from defects.services.signing_links.outside_signing import OutsideSigner, Repaired, look_by_link, sign_by_link
 from fleet.enums import Role, SignatureMethod
 from fleet.models import Carrier, Notification, Person
 from fleet.services.notifications.composing import sentence_of

@@ -10,10 +10,10 @@ from common.canonical import sha256_hex
 from common.errors import DomainError, Invalid, NotFound, TooLarge, TooOften
 from common.ids import uuid7
 from defects.models import Defect, Photo, Report
-from defects.selectors.defects import defect_page
-from defects.selectors.photos import photo_file
-from defects.services import photo_rate
-from defects.services.photos import Sent, keep_defect_photo, keep_walkaround_photo
+from defects.selectors.defects.defects import defect_page
+from defects.selectors.walkarounds.photos import photo_file
+from defects.services.walkarounds import photo_rate
+from defects.services.walkarounds.photos import Sent, keep_defect_photo, keep_walkaround_photo
 from fleet.models import FileRemoval, StoredFile
 from fleet.services.documents.files import read_file, shown_to
 from tests.factories.fleet import history_of

@@ -12,7 +12,7 @@ from pytest_django import Settings
 from common.errors import NotFound
 from defects.api.walkarounds.reports import ReportAnswer
 from defects.models import Photo, Report, SentBody
-from defects.services.photos import Sent, keep_walkaround_photo
+from defects.services.walkarounds.photos import Sent, keep_walkaround_photo
 from defects.unit_file.reports import nothing_found
 from fleet.models import Deletion, FileRemoval, HistoryContent
 from fleet.services.documents.files import read_file, store_file

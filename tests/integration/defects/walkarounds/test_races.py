@@ -14,7 +14,7 @@ from common import clock
 from common.ids import uuid7
 from defects.models import Defect, Hold, Report, Sighting, Walkaround
 from defects.selectors.companions import Companions, companions_of
-from defects.selectors.receipts import Receipt
+from defects.selectors.walkarounds.receipts import Receipt
 from defects.services.walkarounds import intake, judging, scene, submit
 from fleet.models import CoolingUnitDetails, Mounting, Unit, UnitChain
 from fleet.services.records import unit_of_work

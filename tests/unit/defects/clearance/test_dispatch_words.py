@@ -11,7 +11,7 @@ from defects.api.clearances.facts import FactsOut
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.clearance import CODES, Code, EndsWhen, Snapshot, answer_clearance
 from defects.selectors.clearance.reason_messages import Reader, end_words, ending_words, reason_words
-from defects.services.clearances import answer_columns
+from defects.services.clearance.clearances import answer_columns
 from tests.unit.defects.clearance.strategies import promising, snapshots
 
 READERS = [Reader(load_catalogue(), ZoneInfo("America/Chicago"), language) for language in ("en", "es")]

@@ -2,7 +2,7 @@
 
 import pytest
 
-from defects.selectors.words import query_words
+from defects.selectors.defects.naming import query_words
 
 
 @pytest.mark.parametrize(

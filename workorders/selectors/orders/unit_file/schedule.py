@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy
 
 from defects.enums import CertificateKind, DefectState
 from defects.models import Certificate
-from defects.selectors.words import names_of_defect
+from defects.selectors.defects.naming import names_of_defect
 from fleet.models import Document
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.selectors.documents.status import document_day

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from defects.services.firms import confirm_firm
+from defects.services.signing_links.firms import confirm_firm
 from tests.factories.lifecycle import TAPE, Yard
 from tests.support.unit_files import made_file
 

@@ -9,8 +9,8 @@ from common.measures import number
 from common.messages import Message
 from defects.models import Defect, Load, LoadAtRisk
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.selectors.loads import is_cold
-from defects.selectors.words import what_of_defect
+from defects.selectors.defects.naming import what_of_defect
+from defects.selectors.loads.loads import is_cold
 from fleet.enums import NotificationKind, Role
 from fleet.models import Notification, Person
 from fleet.services.notifications.create import NotificationDraft, create_notifications

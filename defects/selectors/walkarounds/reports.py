@@ -9,7 +9,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 from common.errors import NotFound
 from defects.models import Defect, DriverReview, Report
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.selectors.catalogue import stored_catalogue
+from defects.selectors.catalogue.catalogue import stored_catalogue
 
 OWED, REVIEWED, NOT_OWED = "owed", "reviewed", "not_owed"
 

@@ -13,12 +13,12 @@ from defects.selectors.companions import trailers_beside
 from defects.services.certificates.certify import repaired
 from defects.services.defects.evidence import Statement
 from defects.services.defects.locked import read_locked
-from defects.services.notify_of_firms import notify_of_firm
-from defects.services.photos import Sent, keep_defect_photo
-from defects.services.refusals import ByLink, look_again
-from defects.services.shop import Measured
-from defects.services.signing import Signing, instant_of
-from defects.services.signing_links import use_link
+from defects.services.measurements import Measured
+from defects.services.refusals.refusals import ByLink, look_again
+from defects.services.signatures import Signing, instant_of
+from defects.services.signing_links.links import use_link
+from defects.services.signing_links.notifications import notify_of_firm
+from defects.services.walkarounds.photos import Sent, keep_defect_photo
 from fleet.enums import SignatureMethod
 from fleet.services.people.people import outside_person
 from fleet.services.records.unit_of_work import lock_units, unit_of_work

@@ -13,9 +13,9 @@ from defects.rules.clearance.bars import Row, bars_by_name
 from defects.selectors.clearance.trips import facts_of_trips
 from defects.selectors.clearance.watched import rest_of_trip, watched_clearances
 from defects.selectors.clearance.weighing import weigh
-from defects.services.active_bars import Bars, note_bars
-from defects.services.clearances import answer_columns
-from defects.services.notify_of_clearance_changes import (
+from defects.services.clearance.active_bars import Bars, note_bars
+from defects.services.clearance.clearances import answer_columns
+from defects.services.clearance.notifications import (
     BAR,
     BARRED,
     BARRED_FURTHER,

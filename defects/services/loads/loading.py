@@ -9,10 +9,10 @@ from common.errors import Conflict, Invalid
 from common.versions import require_version
 from defects.models import Load
 from defects.selectors.companions import Companions
-from defects.selectors.loads import ON_BOARD, seal_waits
-from defects.services.barred_loading import refuse_barred_loading
-from defects.services.loads import locked_load, open_for_faults_since_loading, record_of_load, refuse_load_action
-from defects.services.notify_of_loads import notify_of_seal
+from defects.selectors.loads.loads import ON_BOARD, seal_waits
+from defects.services.loads.barred_loading import refuse_barred_loading
+from defects.services.loads.loads import locked_load, open_for_faults_since_loading, record_of_load, refuse_load_action
+from defects.services.loads.notifications import notify_of_seal
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
 from fleet.services.records.instants import refuse_end_before, refuse_future

@@ -11,8 +11,8 @@ from defects.enums import OPEN_DEFECT_STATES, Authority, Severity
 from defects.models import Defect
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.inspections import speaks_against_passing
-from defects.selectors.catalogue import catalogue_in_force
-from defects.selectors.words import faults_named, numbers, what_of_defect
+from defects.selectors.catalogue.catalogue import catalogue_in_force
+from defects.selectors.defects.naming import faults_named, numbers, what_of_defect
 from fleet.enums import NotificationKind, Role
 from fleet.models import Document
 from fleet.services.notifications.create import NotificationDraft, create_notifications

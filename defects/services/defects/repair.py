@@ -1,27 +1,19 @@
-"""What the shop writes down to defects: their order, by when, who worked, what was measured, which work is under way.
+"""What the shop writes down to defects: their order, by when, who worked, which work is under way.
 
 Called by workorders alone, inside its transaction, with the units locked. Writes no history: the shop's own says it.
 """
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
-from decimal import Decimal
+from datetime import datetime
 from uuid import UUID
 
 from django.db.models import F
 
-from common.errors import Invalid
-from common.measures import number
-from common.messages import Message
 from common.transitions import SYSTEM
 from defects.enums import OPEN_DEFECT_STATES, DefectState
-from defects.models import Defect, Measurement, WorkInProgress
-from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.repaired import Fault, must_be_measured, remeasure
-from defects.selectors.facts import DETAILS, facts_of_units
+from defects.models import Defect, WorkInProgress
 from defects.transitions import DEFECTS
-from fleet.models import Person, Unit
 
 
 @dataclass(frozen=True)
@@ -34,15 +26,6 @@ class Work:
     order_number: int
     what: str
     expected_at: datetime | None = None
-
-
-@dataclass(frozen=True)
-class Measured:
-    """One value as it was read off, with its unit of measure."""
-
-    value: Decimal
-    unit_of_measure: str
-    measured_at: datetime
 
 
 def note_order(orders: Sequence[tuple[Defect, UUID, int]]) -> None:
@@ -130,54 +113,3 @@ def put_back(defects: Iterable[Defect]) -> list[Defect]:
     if back:
         Defect.objects.bulk_update(back, ["state", "order_id", "order_number", "expected_at", "version"])
     return back
-
-
-def is_measured(defect: Defect, catalogue: Catalogue) -> bool:
-    """Whether a repair of the defect is shown by a measurement and by nothing less."""
-    return must_be_measured(_fault(defect, catalogue))
-
-
-def measured_before(defect: Defect) -> Measurement | None:
-    """The stored measurement that the defect rests on; None where it was not measured, or its value was flagged."""
-    if defect.value is None:
-        return None
-    series = Measurement.objects.filter(unit=defect.unit_id, point=defect.point, place=defect.place)
-    return series.filter(value=defect.value, task_id__isnull=True).order_by("-measured_at", "-pk").first()
-
-
-def record_measurement(defect: Defect, given: Measured, *, person: Person, task: UUID) -> Measurement:
-    """Enter a value that was read off in the shop into the series of the defect's unit, point and place."""
-    return Measurement.objects.create(
-        unit_id=defect.unit_id,
-        point=defect.point,
-        place=defect.place,
-        value=given.value,
-        unit_of_measure=given.unit_of_measure,
-        measured_at=given.measured_at,
-        person=person,
-        task_id=task,
-    )
-
-
-def refuse_past_limit(defect: Defect, given: Measured, catalogue: Catalogue, on: date, pointer: str) -> None:
-    """Refuse a value measured after a repair that does not show the repair to hold.
-
-    Invalid `measurement_unusable` (fact `why`), `measurement_past_limit` (facts `value`, `limit`),
-    `measurement_limit_unknown`, `measurement_not_asked` for a fault that has nothing to be measured.
-    """
-    fault = _fault(defect, catalogue)
-    if fault.point is None or fault.point.measure is None:
-        raise Invalid("measurement_not_asked", pointer=pointer)
-    unit = Unit.objects.select_related(*DETAILS).get(pk=defect.unit_id)
-    found = remeasure(fault, given.value, given.unit_of_measure, facts_of_units([unit])[unit.pk], on)
-    if found.query is not None:
-        why = Message(f"query_{found.query.code}", found.query.facts)
-        raise Invalid("measurement_unusable", pointer=pointer, why=why)
-    if found.failed is not None:
-        raise Invalid("measurement_past_limit", pointer=pointer, value=number(given.value), limit=number(found.failed))
-    if found.unknown:
-        raise Invalid("measurement_limit_unknown", pointer=pointer)
-
-
-def _fault(defect: Defect, catalogue: Catalogue) -> Fault:
-    return Fault(catalogue.get(defect.point), defect.place, defect.value, defect.limit, defect.limit_value)

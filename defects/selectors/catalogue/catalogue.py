@@ -3,7 +3,6 @@
 import json
 import logging
 from collections.abc import Mapping
-from datetime import datetime
 from functools import lru_cache
 
 from django.db.models import Exists
@@ -29,12 +28,6 @@ def catalogue_in_force(policies: Mapping[str, object]) -> Catalogue:
 def is_kept(catalogue: Catalogue) -> Exists:
     """Whether a catalogue was in force before, to be asked within another query."""
     return Exists(CatalogueVersion.objects.filter(pk=catalogue.content_hash))
-
-
-def keep_catalogue(catalogue: Catalogue, *, now: datetime) -> None:
-    """Store a catalogue that was never in force before."""
-    version = CatalogueVersion(content_hash=catalogue.content_hash, document=catalogue.text, first_used_at=now)
-    CatalogueVersion.objects.bulk_create([version], ignore_conflicts=True)
 
 
 def stored_catalogue(content_hash: str) -> Catalogue | None:

@@ -10,7 +10,7 @@ from django.db import transaction
 from common.errors import Invalid, NotFound
 from defects.models import Defect, Photo, Report, Walkaround
 from defects.services.defects.locked import count_change
-from defects.services.photo_rate import refuse_too_fast
+from defects.services.walkarounds.photo_rate import refuse_too_fast
 from fleet.models import Person, StoredFile
 from fleet.rules.documents.file_types import JPEG, PNG
 from fleet.rules.documents.photo_metadata import without_notes

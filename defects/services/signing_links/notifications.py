@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from defects.models import Certificate
+from defects.selectors.defects.naming import language_of, names_of_defect
 from defects.selectors.signing_links import firm_to_confirm
-from defects.selectors.words import language_of, names_of_defect
 from fleet.enums import NotificationKind, Role
 from fleet.models import Notification
 from fleet.services.notifications.create import NotificationDraft, create_notifications

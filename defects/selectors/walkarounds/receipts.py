@@ -8,7 +8,7 @@ from uuid import UUID
 
 from defects.models import Certificate, Hold, Report, Sighting, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.catalogue.catalogue import catalogue_in_force
 from fleet.enums import NotificationKind
 from fleet.models import Notification
 from fleet.selectors.carrier.policies import effective_policies

@@ -8,8 +8,8 @@ from defects.enums import Severity
 from defects.models import Defect, Hold, Report
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.walkarounds.assess import Assessment
-from defects.selectors.loads import units_with_a_trip
-from defects.selectors.words import what_of_defect, what_of_fault, what_of_hold
+from defects.selectors.defects.naming import what_of_defect, what_of_fault, what_of_hold
+from defects.selectors.loads.loads import units_with_a_trip
 from fleet.enums import NotificationKind, Role
 from fleet.models import Notification, Person, Site, Unit
 from fleet.services.notifications.create import NotificationDraft, create_notifications

@@ -11,9 +11,9 @@ from common.errors import Conflict, NotAllowed, NotFound
 from common.security import tell
 from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Defect, Refusal, SigningLink
+from defects.selectors.defects.naming import faults_named, names_of_defect
 from defects.selectors.refusals import refusal_state
 from defects.selectors.signing_links import link_in_force, links_visible_to
-from defects.selectors.words import faults_named, names_of_defect
 from defects.transitions import DEFECTS, REFUSALS
 from fleet.models import Person
 from fleet.rules.people.tokens import LINK_PREFIX, TOKEN_BYTES, link_digest

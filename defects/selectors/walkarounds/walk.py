@@ -15,9 +15,9 @@ from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import UnitFacts
 from defects.rules.walkarounds.assess import Fault
 from defects.rules.walkarounds.judge import ObserverOf
-from defects.selectors.catalogue import catalogue_in_force
-from defects.selectors.facts import DETAILS, facts_of_units, observer_of, scopes_of
-from defects.selectors.repaired_lately import NEWLY_REPAIRED, newly_repaired
+from defects.selectors.catalogue.catalogue import catalogue_in_force
+from defects.selectors.catalogue.unit_facts import DETAILS, facts_of_units, observer_of, scopes_of
+from defects.selectors.walkarounds.repaired_lately import NEWLY_REPAIRED, newly_repaired
 from fleet.models import Mounting, Person, Unit
 from fleet.selectors.carrier.policies import effective_policies
 

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 from defects.models import Clearance
 from defects.rules.clearance.bars import Row
-from defects.selectors.catalogue import catalogue_in_force
+from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.selectors.clearance.reason_messages import Reader, reason_words
 from fleet.enums import NotificationKind, Role, UnitKind
 from fleet.models import Notification, Person

@@ -10,7 +10,7 @@ from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.places import describe
 from defects.rules.naming import NamedFault, name_of_fault
 from defects.rules.vocabulary import Language
-from defects.selectors.catalogue import catalogue_naming
+from defects.selectors.catalogue.catalogue import catalogue_naming
 
 
 def language_of(code: str) -> Language:

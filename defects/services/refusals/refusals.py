@@ -10,14 +10,14 @@ from common.canonical import canonical_json, sha256_hex
 from common.clock import day_in_zone
 from common.errors import Conflict, Invalid, NotAllowed, NotFound
 from defects.models import Defect, Refusal, SecondLook, SigningLink
-from defects.selectors.catalogue import catalogue_in_force
-from defects.selectors.facts import scope_asked
+from defects.selectors.catalogue.catalogue import catalogue_in_force
+from defects.selectors.catalogue.unit_facts import scope_asked
+from defects.selectors.defects.naming import what_of_defect
 from defects.selectors.refusals import refusal_state
 from defects.selectors.signing_links import is_confirmed
-from defects.selectors.words import what_of_defect
-from defects.services.notify_of_refusals import notify_of_refusal, notify_of_second_look
-from defects.services.refusal_copies import Copy, write_copy
-from defects.services.signing import AS_MEANT, AsSent, Signing, instant_of, refuse_another, signature_of
+from defects.services.refusals.copies import Copy, write_copy
+from defects.services.refusals.notifications import notify_of_refusal, notify_of_second_look
+from defects.services.signatures import AS_MEANT, AsSent, Signing, instant_of, refuse_another, signature_of
 from defects.transitions import REFUSALS, REFUSE
 from fleet.enums import Scope, SignaturePurpose
 from fleet.models import Carrier, Person, Signature, Unit

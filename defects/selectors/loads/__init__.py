@@ -1,0 +1,1 @@
+"""Loads and loads at risk for reading."""

@@ -1,0 +1,131 @@
+"""One writer for each record: services alone save, each kind of row is made in one module, a judgement spelled once."""
+
+import ast
+import re
+from collections import defaultdict
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from defects.rules.defects.judgement import COLUMNS
+
+ROOT = Path(__file__).resolve().parents[2]
+APPS = ("common", "fleet", "defects", "workorders", "config")
+MAKING = frozenset({"create", "bulk_create", "get_or_create", "update_or_create"})
+SAVING = MAKING | {"save", "bulk_update", "delete", "update"}
+
+MADE_ELSEWHERE = {
+    ("Defect", "defects/selectors/records/exports.py"): "an unsaved row, to be named",
+    ("Delivery", "fleet/services/notifications/gather.py"): "the daily summary, which carries no one notification",
+    ("Person", "fleet/services/carrier/founding.py"): "the first person, whom nobody can have added",
+    ("PersonRole", "fleet/services/carrier/founding.py"): "the first person's role",
+    ("PersonRole", "fleet/services/imports/roles.py"): "rows of an import, stored by the writer",
+    ("MeterReading", "fleet/services/imports/readings.py"): "rows of an import, stored by the writer",
+    ("MeterReading", "fleet/services/units/field_meters.py"): "readings of a signed body",
+    ("MeterReading", "defects/services/walkarounds/meters.py"): "the walk-around that stores them",
+    ("SentBody", "defects/services/walkarounds/intake.py"): "the walk-around that stores its text",
+    ("Signature", "defects/services/certificates/certificates.py"): "stores what `sign` made, with its certificate",
+    ("JobRun", "fleet/job_states.py"): "an unsaved row for a job that never ran",
+}
+"""A second module that makes a kind of row, and why it may."""
+
+
+def modules() -> Iterator[tuple[str, ast.Module]]:
+    for app in APPS:
+        for path in sorted((ROOT / app).rglob("*.py")):
+            if "migrations" not in path.parts:
+                yield str(path.relative_to(ROOT)), ast.parse(path.read_text(encoding="utf-8"))
+
+
+def models() -> frozenset[str]:
+    return frozenset(
+        node.name
+        for name, tree in modules()
+        if "/models/" in name
+        for node in tree.body
+        if isinstance(node, ast.ClassDef)
+    )
+
+
+def saved(tree: ast.Module) -> Iterator[tuple[str, str]]:
+    """Each model of which rows are saved through its manager, with the method; "" where a row saves itself."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in SAVING:
+            named = re.match(r"(\w+)(?:\.\w+\.through)?\.objects\b", ast.unparse(node.func.value))
+            if named:
+                yield named[1], node.func.attr
+            elif node.func.attr == "save" and any(word.arg == "update_fields" for word in node.keywords):
+                yield "", "save"
+
+
+def made(tree: ast.Module, known: frozenset[str]) -> Iterator[str]:
+    """Each model of which a row is built, or made through its manager."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in known and node.keywords:
+            yield node.func.id
+    yield from (model for model, how in saved(tree) if how in MAKING and model in known)
+
+
+def saving_elsewhere(trees: Iterator[tuple[str, ast.Module]]) -> list[str]:
+    return [name for name, tree in trees if "/services/" not in name and any(saved(tree))]
+
+
+def made_twice(trees: Iterator[tuple[str, ast.Module]], known: frozenset[str]) -> set[tuple[str, str]]:
+    """Model and module of every kind of row that several modules make."""
+    makers: dict[str, set[str]] = defaultdict(set)
+    for name, tree in trees:
+        for model in made(tree, known):
+            makers[model].add(name)
+    return {(model, name) for model, names in makers.items() if len(names) > 1 for name in names}
+
+
+def test_rows__are_saved_by_services_alone() -> None:
+    assert saving_elsewhere(modules()) == []
+
+
+def test_each_kind_of_row__is_made_in_one_module_or_for_a_reason() -> None:
+    several = made_twice(modules(), models())
+    assert {pair for pair in MADE_ELSEWHERE if pair not in several} == set(), "an exception that is none any more"
+    left: dict[str, set[str]] = defaultdict(set)
+    for model, name in several - MADE_ELSEWHERE.keys():
+        left[model].add(name)
+    assert {model: names for model, names in left.items() if len(names) > 1} == {}
+
+
+@pytest.mark.parametrize(
+    "source", ["Hold.objects.create(unit=unit)", "row.save(update_fields=['state'])", "Hold.objects.filter().delete()"]
+)
+def test_what_saves_in_a_selector__is_found(source: str) -> None:
+    assert saving_elsewhere(iter([("defects/selectors/holds.py", ast.parse(source))])) == ["defects/selectors/holds.py"]
+
+
+def test_second_module_that_builds_a_hold__is_found() -> None:
+    sources = {
+        "defects/services/holds/placing.py": "Hold(unit_id=unit)",
+        "defects/services/reviews.py": "Hold(unit_id=unit)",
+    }
+    trees = iter([(name, ast.parse(source)) for name, source in sources.items()])
+    assert made_twice(trees, frozenset({"Hold"})) == {("Hold", name) for name in sources}
+
+
+def test_what_the_catalogue_alone_says_of_a_defect__is_written_in_one_mapping() -> None:
+    """So a new column is spelled in the model, `Judgement` with its mapping, the answer and the migration."""
+    columns = {"on_steering_axle", "counts_as_service_brake"}
+    assert columns < set(COLUMNS)
+    writers = {
+        name
+        for name, tree in modules()
+        if name.startswith(("defects/services/", "defects/rules/defects/", "workorders/services/"))
+        for node in ast.walk(tree)
+        if (isinstance(node, ast.Attribute) and isinstance(node.ctx, ast.Store) and node.attr in columns)
+        or (isinstance(node, ast.Call) and _named(node) in BUILDERS and columns & {word.arg for word in node.keywords})
+    }
+    assert writers == {"defects/rules/defects/judgement.py"}
+
+
+def _named(call: ast.Call) -> str:
+    return call.func.id if isinstance(call.func, ast.Name) else ""
+
+
+BUILDERS = {"Defect", "Judgement", "replace"}
