@@ -7,7 +7,7 @@ from django.db.models import Model
 from defects import models as defects
 from fleet import models as fleet
 from fleet.enums import Role, UnitKind
-from fleet.selectors.records.exports.registry import tables_for
+from fleet.selectors.records.exports.tables import tables_for
 from workorders import models as workorders
 
 EVERYBODY = frozenset(Role)

@@ -16,7 +16,7 @@ from common.jobs import Run, jobs
 from defects.models import DriverReview, Load, Photo
 from fleet.enums import Role
 from fleet.models import Notification, Person, PersonRole, SkippedRecord, Unit
-from fleet.selectors.records.exports.registry import tables_for
+from fleet.selectors.records.exports.tables import tables_for
 from tests.factories.fleet import make_feed, make_token
 from tests.lived.conftest import LivedIn
 from tests.lived.filling import tables, unfilled

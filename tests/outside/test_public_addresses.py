@@ -8,7 +8,7 @@ from ipaddress import ip_network
 
 import pytest
 
-from fleet.rules.notifications.public_addresses import is_public
+from fleet.rules.notifications.webhooks import is_public
 
 BLOCKS = """
     0.0.0.0/8 10.0.0.0/8 100.64.0.0/10 127.0.0.0/8 169.254.0.0/16 172.16.0.0/12 192.0.0.0/24 192.0.0.0/29 192.0.0.8/32

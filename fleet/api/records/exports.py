@@ -13,8 +13,7 @@ from common.tables.reading import CSV
 from fleet.api.base import ServiceView
 from fleet.api.records.tables import everything, note, one_table
 from fleet.api.requests import ServiceRequest
-from fleet.selectors.records.exports.registry import tables_for
-from fleet.selectors.records.exports.tables import OFFICE
+from fleet.selectors.records.exports.tables import OFFICE, tables_for
 
 ZIP = "application/zip"
 UTF8_CSV = f"{CSV}; charset=utf-8"

@@ -11,7 +11,7 @@ from common.tables.archive import zip_chunks
 from fleet.api.records.tables import everything, note
 from fleet.enums import Role
 from fleet.management.acting import writing
-from fleet.selectors.records.exports.registry import tables_for
+from fleet.selectors.records.exports.tables import tables_for
 
 
 class Command(BaseCommand):

@@ -1,8 +1,10 @@
-"""What may be recorded of one document of a subject, and where it ends then. The kinds are data beside it."""
+"""What may be recorded of a document, where it ends, and whether it is the same, the next or an earlier one."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
+from typing import Protocol
 
 from fleet.rules.documents.kinds import STATES, DocumentKind
 from fleet.rules.documents.periods import PeriodEnd, PeriodFacts, PeriodRefused
@@ -91,3 +93,36 @@ def _problems(kind: DocumentKind, subject: Subject, facts: Mapping[str, object],
 def _day(facts: Mapping[str, object], name: str) -> date | None:
     value = facts.get(name)
     return value if isinstance(value, date) else None
+
+
+class Successor(StrEnum):
+    """What a document is to the standing one of its kind and subject."""
+
+    SAME_PERIOD = "same_period"
+    LATER = "later"
+    EARLIER = "earlier"
+
+
+class Days(Protocol):
+    """A document as it is stored."""
+
+    starts_on: date | None
+    ends_on: date | None
+
+
+def successor(old: Days, starts_on: date | None, ends_on: date | None) -> Successor:
+    """Return whether days are those of a standing document, or of the one after or before it.
+
+    The end decides, no end being later than any; where both ends are one day or there are none, the first day does.
+    """
+    days = [(_or_last(old.ends_on), _or_last(ends_on))]
+    if old.starts_on is not None and starts_on is not None:
+        days.append((old.starts_on, starts_on))
+    for before, after in days:
+        if after != before:
+            return Successor.LATER if after > before else Successor.EARLIER
+    return Successor.SAME_PERIOD
+
+
+def _or_last(day: date | None) -> date:
+    return date.max if day is None else day

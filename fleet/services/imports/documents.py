@@ -8,7 +8,7 @@ from datetime import date
 
 from fleet.enums import RowOutcome
 from fleet.models import Document
-from fleet.rules.documents.successors import Successor, successor
+from fleet.rules.documents.recording import Successor, successor
 from fleet.services.documents.columns import document_columns, document_now, kind_of_document
 from fleet.services.documents.inspectors import INSPECTION, SHOWN_BY, Inspectors
 from fleet.services.documents.subjects import refuse_third_party_documents

@@ -11,9 +11,8 @@ from django.db.models import Case, F, Q, When
 from fleet.enums import Channel, DeliveryState
 from fleet.models import Delivery, Notification, Person, WebhookEndpoint
 from fleet.rules.notifications.timing import PARK_AFTER, PARKED_AGAIN, PARKED_FOR, after_quiet, retry_at
-from fleet.services.notifications.composing import Reader
+from fleet.services.notifications.composing import Reader, as_told, in_order
 from fleet.services.notifications.endings import still_active
-from fleet.services.notifications.grouping import as_told, in_order
 from fleet.services.notifications.hours import Habits
 from fleet.services.notifications.recount import as_of_now
 

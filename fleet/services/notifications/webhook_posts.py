@@ -12,7 +12,7 @@ from urllib.parse import SplitResult, urlsplit
 
 from urllib3.connection import HTTPConnection, HTTPSConnection
 
-from fleet.rules.notifications.public_addresses import is_public
+from fleet.rules.notifications.webhooks import is_public
 
 LOOK_UP_S = 5
 CONNECT_S = 5

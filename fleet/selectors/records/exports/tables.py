@@ -1,8 +1,9 @@
-"""A table given out: who may have it, its columns, its rows one by one. Which ones there are is said beside it."""
+"""Everything on record as tables: how rows are read and spelled, and the tables that every app contributes."""
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from django.contrib.postgres.expressions import ArraySubquery
 from django.contrib.postgres.fields import RangeField
@@ -22,7 +23,7 @@ from django.db.models import (
 from django.db.models.expressions import Combinable
 from django.db.models.functions import Concat
 
-from common.composition import contributed
+from common.composition import contributed, indexed
 from fleet.enums import Role
 
 ROWS_AT_ONCE = 2000
@@ -127,3 +128,13 @@ def _name_of(field: "ForeignKey[Model, Model] | ManyToManyField[Model, Model]", 
 
 def _expression(value: Expression) -> Combinable:
     return F(value) if isinstance(value, str) else value
+
+
+def tables_for(roles: frozenset[str]) -> tuple[ExportTable, ...]:
+    """Return the tables that somebody with these roles may have, in the order in which they are given out."""
+    return tuple(table for table in _tables(contributed(ExportTables)) if not table.readers.isdisjoint(roles))
+
+
+@cache
+def _tables(parts: tuple[ExportTables, ...]) -> tuple[ExportTable, ...]:
+    return tuple(indexed((table.name, table) for part in parts for table in part.make()).values())

@@ -13,7 +13,7 @@ import boto3
 from botocore.config import Config
 from botocore.exceptions import BotoCoreError, ClientError
 
-from fleet.services.operation.file_stores.refusal import unavailable
+from fleet.services.operation.file_stores.folder import unavailable
 
 PREFIX = "files/"
 CONNECT_S, READ_S = 2, 5

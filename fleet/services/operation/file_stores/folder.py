@@ -9,7 +9,16 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from fleet.services.operation.file_stores.refusal import unavailable
+from common.errors import Unavailable
+
+RETRY_AFTER_S = 60
+"""A disk is not given room, nor a bucket reached again, within seconds."""
+
+
+def unavailable() -> Unavailable:
+    """Return the refusal `file_store_unavailable`."""
+    return Unavailable("file_store_unavailable", retry_after=RETRY_AFTER_S)
+
 
 _BEING_WRITTEN = ".part-"
 _FANNED_OUT = 2

@@ -18,8 +18,7 @@ from defects.services.holds.placing import place_hold
 from fleet.enums import Role
 from fleet.models import DeviceToken, HistoryContent, Person
 from fleet.selectors.records.exports import fleet_tables as own
-from fleet.selectors.records.exports.registry import tables_for
-from fleet.selectors.records.exports.tables import OFFICE, model_table
+from fleet.selectors.records.exports.tables import OFFICE, model_table, tables_for
 from tests.factories.fleet import NOON, caller, make_coupling, make_document, make_person, make_reading, make_token
 from tests.factories.lifecycle import make_yard
 from tests.support.tables import records
