@@ -1,15 +1,22 @@
 """GET of the walk over one combination: what to look at, where, within which limits, and what is known there."""
 
+from collections.abc import Set as AbstractSet
+
+from django.http.response import HttpResponseBase
+from django.utils.cache import get_conditional_response
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework.response import Response
 
 from common.api.permissions import ANY_ROLE
+from common.canonical import sha256_hex
 from common.errors import FieldProblem, Unreadable
+from common.release import RELEASE
 from defects.api.walkarounds.walk import WalkAnswer, walk_answer
 from defects.enums import CATALOGUE_WALKS, WalkaroundKind
+from defects.rules.vocabulary import Language
 from defects.selectors.catalogue.unit_facts import DETAILS
 from defects.selectors.defects.naming import language_of
-from defects.selectors.walkarounds.walk import walk_ground
+from defects.selectors.walkarounds.walk import WalkGround, walk_ground
 from fleet.api.base import ServiceView
 from fleet.api.requests import ServiceRequest
 from fleet.enums import UnitKind
@@ -39,14 +46,37 @@ class WalkView(ServiceView):
             ),
         ],
     )
-    def get(self, request: ServiceRequest) -> Response:
-        """Every stop with its places; a unit's cooling unit comes by itself."""
+    def get(self, request: ServiceRequest) -> HttpResponseBase:
+        """Every stop with its places; a unit's cooling unit comes by itself.
+
+        The ETag is made of what the walk is laid out from, so that a phone that has it already costs no laying out.
+        """
         kind = request.query_params.get("kind", str(WalkaroundKind.PRE_TRIP))
         if kind not in CATALOGUE_WALKS:
             raise _refused("invalid_choice", "kind", allowed=[str(known) for known in CATALOGUE_WALKS])
         named = _named(request)
         ground = walk_ground(named, person=request.person, now=request.now, coupled=_coupled(request))
-        return Response(walk_answer(ground, kind, language_of(request.person.language)))
+        language = language_of(request.person.language)
+        etag = _etag(ground, kind, language, request.person.current_roles)
+        unchanged = get_conditional_response(request, etag=etag)
+        if unchanged is not None:
+            unchanged.headers["ETag"] = etag
+            return unchanged
+        return Response(walk_answer(ground, kind, language), headers={"ETag": etag})
+
+
+def _etag(ground: WalkGround, kind: str, language: Language, roles: AbstractSet[str]) -> str:
+    """All that the answer is made of, in a fixed order: defects by their versions, values with their ages."""
+    made_of = (
+        (RELEASE, ground.catalogue.content_hash, kind, language, ground.coupled, ground.today),
+        sorted(roles),
+        sorted(ground.scopes),
+        [(unit.pk, unit.kind, unit.number, unit.owner, ground.facts[unit.pk]) for unit in ground.units],
+        [(spot, value.pk, (ground.now - value.measured_at).days) for spot, value in sorted(ground.last.items())],
+        [(spot, [(row.pk, row.version) for row in rows]) for spot, rows in sorted(ground.open_defects.items())],
+        [(unit, sorted(faults)) for unit, faults in sorted(ground.one_by_one.items())],
+    )
+    return f'"{sha256_hex(repr(made_of))}"'
 
 
 def _named(request: ServiceRequest) -> list[Unit]:

@@ -30,7 +30,7 @@ class WalkGround:
     """Everything a walk over `units` is laid out from; the cooling unit mounted on a trailer is among them.
 
     `coupled`: whether the units run together. `one_by_one` are the places of each unit's faults that are open, deferred
-    or newly repaired.
+    or newly repaired; `scopes` what the person is qualified for.
     """
 
     units: Sequence[Unit]
@@ -43,6 +43,7 @@ class WalkGround:
     open_defects: Mapping[Spot, Sequence[Defect]]
     one_by_one: Mapping[UUID, AbstractSet[Fault]]
     observe: ObserverOf
+    scopes: AbstractSet[str]
 
 
 def walk_ground(named: Sequence[Unit], *, person: Person, now: datetime, coupled: bool | None = None) -> WalkGround:
@@ -60,6 +61,7 @@ def walk_ground(named: Sequence[Unit], *, person: Person, now: datetime, coupled
         one_by_one.setdefault(defect.unit_id, set()).add((defect.point, defect.place))
         if defect.state in OPEN_DEFECT_STATES:
             open_defects.setdefault((defect.unit_id, defect.point, defect.place), []).append(defect)
+    scopes = scopes_of(person.pk, today)
     return WalkGround(
         units=units,
         coupled=len(named) > 1 if coupled is None else coupled,
@@ -70,7 +72,8 @@ def walk_ground(named: Sequence[Unit], *, person: Person, now: datetime, coupled
         last=last_measurements(keys),
         open_defects=open_defects,
         one_by_one=one_by_one,
-        observe=observer_of(person.current_roles, scopes_of(person.pk, today)),
+        observe=observer_of(person.current_roles, scopes),
+        scopes=scopes,
     )
 
 
