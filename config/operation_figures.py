@@ -28,7 +28,7 @@ class OperationFigures:
 
     def collect(self) -> Iterator[GaugeMetricFamily]:
         """Give every figure."""
-        owed = Delivery.objects.filter(state=DeliveryState.OWED)
+        owed = Delivery.objects.filter(state=DeliveryState.PENDING)
         parked = Delivery.objects.filter(state=DeliveryState.PARKED)
         oldest = (owed | parked).order_by("owed_at").values_list("owed_at", flat=True).first()
         overdue = 0.0 if oldest is None else max((self.now - oldest).total_seconds(), 0.0)

@@ -62,9 +62,9 @@ DEFECTS = TransitionTable(
 
 HOLDS = TransitionTable(
     "hold",
-    [Transition("lift", frozenset({HoldState.STANDING}), HoldState.LIFTED, FOREMAN, ("signature",))],
+    [Transition("lift", frozenset({HoldState.ACTIVE}), HoldState.LIFTED, FOREMAN, ("signature",))],
     states=HoldState,
-    initial=HoldState.STANDING,
+    initial=HoldState.ACTIVE,
 )
 REFUSALS = TransitionTable(
     "refusal",

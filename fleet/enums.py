@@ -40,8 +40,8 @@ class MountingState(StrEnum):
 class DocumentRecordState(StrEnum):
     """Whether a later document took its place; how a standing one is on a day is `DocumentState` of the rules."""
 
-    STANDING = "standing"
-    REPLACED = "replaced"
+    CURRENT = "standing"
+    SUPERSEDED = "replaced"
 
 
 class PersonState(StrEnum):
@@ -57,7 +57,7 @@ class SiteState(StrEnum):
 class HoldState(StrEnum):
     """Of a legal hold, which freezes a unit's file, and of a hold, which bars the unit itself."""
 
-    STANDING = "standing"
+    ACTIVE = "standing"
     LIFTED = "lifted"
 
 
@@ -182,7 +182,7 @@ class Channel(StrEnum):
 
 
 class DeliveryState(StrEnum):
-    OWED = "owed"
+    PENDING = "owed"
     SENT = "sent"
     PARKED = "parked"
     DROPPED = "dropped"

@@ -28,7 +28,7 @@ def mounting_state(mounting: Mounting) -> MountingState:
 
 def document_state(document: Document) -> DocumentRecordState:
     """Return `standing` or `replaced`; whether a standing one is current or has run out follows from its days."""
-    return DocumentRecordState.STANDING if document.replaced_at is None else DocumentRecordState.REPLACED
+    return DocumentRecordState.CURRENT if document.replaced_at is None else DocumentRecordState.SUPERSEDED
 
 
 def person_state(person: Person) -> PersonState:
@@ -43,4 +43,4 @@ def site_state(site: Site) -> SiteState:
 
 def legal_hold_state(hold: LegalHold) -> HoldState:
     """Return `standing` or `lifted`."""
-    return HoldState.STANDING if hold.lifted_at is None else HoldState.LIFTED
+    return HoldState.ACTIVE if hold.lifted_at is None else HoldState.LIFTED

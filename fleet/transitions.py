@@ -47,15 +47,15 @@ MOUNTING = TransitionTable(
 DOCUMENT = TransitionTable(
     "document",
     (
-        *staying("edit", (DocumentRecordState.STANDING,), _OFFICE | {Role.FOREMAN, Role.DISPATCH}),
+        *staying("edit", (DocumentRecordState.CURRENT,), _OFFICE | {Role.FOREMAN, Role.DISPATCH}),
         Transition(
             "replace",
-            frozenset({DocumentRecordState.STANDING}),
-            DocumentRecordState.REPLACED,
+            frozenset({DocumentRecordState.CURRENT}),
+            DocumentRecordState.SUPERSEDED,
             _OFFICE | {Role.FOREMAN, Role.DISPATCH},
         ),
     ),
-    initial=DocumentRecordState.STANDING,
+    initial=DocumentRecordState.CURRENT,
 )
 PERSON = TransitionTable(
     "person",
@@ -77,7 +77,7 @@ SITE = TransitionTable(
 )
 LEGAL_HOLD = TransitionTable(
     "legal_hold",
-    (Transition("lift", frozenset({HoldState.STANDING}), HoldState.LIFTED, _OFFICE, ("reason",)),),
-    initial=HoldState.STANDING,
+    (Transition("lift", frozenset({HoldState.ACTIVE}), HoldState.LIFTED, _OFFICE, ("reason",)),),
+    initial=HoldState.ACTIVE,
 )
 TABLES = (UNIT, THIRD_PARTY_UNIT, COUPLING, MOUNTING, DOCUMENT, PERSON, SITE, LEGAL_HOLD)

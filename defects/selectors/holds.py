@@ -68,7 +68,7 @@ def photo_awaited(defect: Defect) -> bool:
 
 def hold_state(hold: Hold) -> str:
     """Standing or lifted."""
-    return HoldState.STANDING if hold.lifted_at is None else HoldState.LIFTED
+    return HoldState.ACTIVE if hold.lifted_at is None else HoldState.LIFTED
 
 
 def hold_version(hold: Hold, under: Iterable[Defect]) -> int:

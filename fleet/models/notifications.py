@@ -69,7 +69,7 @@ class Delivery(Keyed):
     channel = models.CharField(max_length=8, choices=choices(Channel))
     notices = models.ManyToManyField(Notification, related_name="deliveries")
     digest_on = models.DateField(null=True, blank=True)
-    state = models.CharField(max_length=8, choices=choices(DeliveryState), default=DeliveryState.OWED)
+    state = models.CharField(max_length=8, choices=choices(DeliveryState), default=DeliveryState.PENDING)
     attempts = models.PositiveSmallIntegerField(default=0)
     owed_at = models.DateTimeField(db_default=Now())
     next_try_at = models.DateTimeField()

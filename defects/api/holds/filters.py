@@ -27,7 +27,7 @@ class HoldFilters(StrictFilterSet):
 
     def by_state(self, rows: QuerySet[Hold], _name: str, value: str) -> QuerySet[Hold]:
         """Standing ones or lifted ones."""
-        return rows.filter(lifted_at__isnull=value == HoldState.STANDING)
+        return rows.filter(lifted_at__isnull=value == HoldState.ACTIVE)
 
     def by_flag(self, rows: QuerySet[Hold], _name: str, value: bool) -> QuerySet[Hold]:
         """Those whose lifting a reader should know something of, or all the others."""

@@ -39,7 +39,7 @@ def examine_messages(now: datetime) -> Iterator[Finding]:
             f"{count} messages are parked, the last because: {why or 'nothing is noted'}",
             "mend that, then `POST /api/v1/notices/parked-deliveries/retry` as administrator",
         )
-    waiting = Delivery.objects.filter(state=DeliveryState.OWED, owed_at__lt=now - LONG)
+    waiting = Delivery.objects.filter(state=DeliveryState.PENDING, owed_at__lt=now - LONG)
     if count := waiting.count():
         yield Finding(f"{count} messages wait for more than an hour", "see whether deliver_notices runs, and its log")
     nobody = list(people_without_address(now=now).order_by("name", "pk").values_list("name", flat=True)[:6])

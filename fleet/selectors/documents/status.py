@@ -17,7 +17,7 @@ from fleet.rules.documents.periods import PeriodEnd, Reading, stored_end
 from fleet.rules.documents.states import state_on
 from fleet.selectors.carrier.policies import EffectivePolicies, effective_policies
 
-REPLACED = DocumentRecordState.REPLACED
+REPLACED = DocumentRecordState.SUPERSEDED
 
 
 @dataclass(frozen=True)

@@ -99,7 +99,7 @@ def retry_delivery(*, delivery: UUID, now: datetime) -> Delivery:
         raise NotFound("delivery_unknown")
     if row.state != DeliveryState.PARKED:
         raise Conflict("delivery_not_parked", state=row.state)
-    row.state, row.attempts, row.next_try_at = DeliveryState.OWED, 0, now
+    row.state, row.attempts, row.next_try_at = DeliveryState.PENDING, 0, now
     row.save(update_fields=["state", "attempts", "next_try_at"])
     return row
 
@@ -113,4 +113,4 @@ def retry_deliveries(*, channel: str | None, person: UUID | None, now: datetime)
     )
     # In key order, as whoever else locks several of them.
     keys = list(parked.select_for_update(no_key=True).order_by("pk").values_list("pk", flat=True))
-    return Delivery.objects.filter(pk__in=keys).update(state=DeliveryState.OWED, attempts=0, next_try_at=now)
+    return Delivery.objects.filter(pk__in=keys).update(state=DeliveryState.PENDING, attempts=0, next_try_at=now)

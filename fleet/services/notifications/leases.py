@@ -78,7 +78,7 @@ def mark_failed(lease: Lease, why: str, habits: Habits, *, now: datetime) -> boo
     """Note why it did not leave; whether it is parked by that. Nothing happens when another has leased it since."""
     before, tried = lease.delivery.state, lease.delivery.attempts
     again = None if before == DeliveryState.PARKED else retry_at(tried, now)
-    state = DeliveryState.PARKED if again is None else DeliveryState.OWED
+    state = DeliveryState.PARKED if again is None else DeliveryState.PENDING
     again = again or now + PARKED_AGAIN
     if lease.delivery.digest_on is not None:
         again = after_quiet(again, *habits.of(lease.delivery.person))
@@ -91,7 +91,7 @@ def _next(now: datetime) -> Delivery | None:
     parked_last = Case(When(state=DeliveryState.PARKED, then=1), default=0)
     return (
         Delivery.objects.select_for_update(skip_locked=True, of=("self",))
-        .filter(Q(state=DeliveryState.OWED) | Q(state=DeliveryState.PARKED, owed_at__gt=now - PARKED_FOR))
+        .filter(Q(state=DeliveryState.PENDING) | Q(state=DeliveryState.PARKED, owed_at__gt=now - PARKED_FOR))
         .filter(Q(claimed_until__isnull=True) | Q(claimed_until__lte=now), next_try_at__lte=now)
         .select_related("person__home_site")
         .order_by(parked_last, F("digest_on").asc(nulls_first=True), "next_try_at", "pk")
@@ -107,7 +107,7 @@ def _may_leave(delivery: Delivery, address: str, habits: Habits, now: datetime) 
     if delivery.channel == Channel.MAIL and not settings.MAIL_SERVER_SET:
         _park(delivery, "not sent: no mail server is set (EMAIL_HOST)", now)
         return False
-    if delivery.state == DeliveryState.OWED and delivery.attempts >= PARK_AFTER:
+    if delivery.state == DeliveryState.PENDING and delivery.attempts >= PARK_AFTER:
         _park(delivery, f"the worker was lost while sending, {delivery.last_error or 'with no word of why'}", now)
         return False
     if delivery.digest_on is not None:

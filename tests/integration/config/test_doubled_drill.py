@@ -95,7 +95,7 @@ def settle(sweepers: list[Sweeper], count: int) -> None:
 
 
 def owed() -> int:
-    return Delivery.objects.filter(state=DeliveryState.OWED, next_try_at__lte=clock.now()).count()
+    return Delivery.objects.filter(state=DeliveryState.PENDING, next_try_at__lte=clock.now()).count()
 
 
 def test_two_of_everything__double_nothing_and_lose_nothing_with_the_broker(

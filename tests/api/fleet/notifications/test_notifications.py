@@ -262,11 +262,11 @@ class TestParked:
         assert (answer.status_code, answer.json()) == (200, {"retried": list(states.values()).count("owed")})
         assert states == {"mail": mail, "webhook": webhook}
         assert Delivery.objects.get(person=cal).state == DeliveryState.SENT
-        owed = Delivery.objects.filter(state=DeliveryState.OWED)
+        owed = Delivery.objects.filter(state=DeliveryState.PENDING)
         assert set(owed.values_list("attempts", "next_try_at")) == {(0, NOON)}
         assert root.post("notices/parked-deliveries/retry", {"person": str(cal.pk)}).json() == {"retried": 0}
 
-    @pytest.mark.parametrize("state", [DeliveryState.OWED, DeliveryState.SENT])
+    @pytest.mark.parametrize("state", [DeliveryState.PENDING, DeliveryState.SENT])
     def test_not_parked__409_and_nothing_changed(self, state: DeliveryState, hob: Person) -> None:
         owe(hold_draft(hob))
         Delivery.objects.update(state=state, attempts=2)

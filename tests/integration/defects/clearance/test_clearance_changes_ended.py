@@ -34,7 +34,7 @@ def test_turned_back_before_the_letter_leaves__it_is_dropped(dock: Dock) -> None
     hold(dock)
     sweep(dock)
     flipped = Delivery.objects.filter(notices__kind=NotificationKind.ANSWER_FLIPPED)
-    assert [delivery.state for delivery in flipped] == [DeliveryState.OWED]
+    assert [delivery.state for delivery in flipped] == [DeliveryState.PENDING]
     lift(dock)
     sweep(dock)
     outbox = Outbox()

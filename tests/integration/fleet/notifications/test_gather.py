@@ -36,7 +36,7 @@ def test_morning_come__one_digest_of_everything_owed_before() -> None:
     assert (digest.person, digest.digest_on, digest.state, digest.next_try_at) == (
         hob,
         DAY,
-        DeliveryState.OWED,
+        DeliveryState.PENDING,
         MORNING,
     )
     assert digest.message_id == f"<digest.{hob.pk}.2026-03-07.mail@localhost>"

@@ -51,7 +51,7 @@ def test_urgent_draft__a_notification_and_a_delivery_for_each_person() -> None:
     delivery = Delivery.objects.get(person=hob)
     assert (delivery.channel, delivery.state, delivery.attempts, delivery.next_try_at, delivery.digest_on) == (
         Channel.MAIL,
-        DeliveryState.OWED,
+        DeliveryState.PENDING,
         0,
         NOON,
         None,

@@ -111,7 +111,7 @@ def told_once(vera: Person) -> bool:
 def settle() -> dict[str, int]:
     """The deliveries by state, once none is owed any more."""
     until = time.monotonic() + PATIENCE_S
-    while time.monotonic() < until and Delivery.objects.filter(state=DeliveryState.OWED).exists():
+    while time.monotonic() < until and Delivery.objects.filter(state=DeliveryState.PENDING).exists():
         time.sleep(0.05)
     return Counter(Delivery.objects.values_list("state", flat=True))
 
@@ -245,7 +245,7 @@ def test_worker_lost_after_sending__sends_once_more_with_the_same_id(
         assert mail_sink.wait_for(1, PATIENCE_S), lost.log
         lost.kill()
     delivery = Delivery.objects.get()
-    assert (delivery.state, delivery.attempts) == (DeliveryState.OWED, 1)
+    assert (delivery.state, delivery.attempts) == (DeliveryState.PENDING, 1)
     assert delivery.claimed_until is not None
     mail_sink.stalled.clear()
     Delivery.objects.update(claimed_until=clock.now())  # the lease's two minutes have passed
