@@ -11,7 +11,7 @@ from django.core.management import get_commands, load_command_class
 from django.core.management.base import BaseCommand
 
 from config.env import CHECKOUT
-from defects.rules.catalogue.stricter import read_carrier_rule
+from defects.rules.catalogue.tightening import read_carrier_rule
 from fleet.rules.carrier.policies import POLICIES, check_policy
 
 PAGES = ("README.md", "DEVELOPERS.md", "docs/operation.md")

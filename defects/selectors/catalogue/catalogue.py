@@ -11,8 +11,7 @@ from common.canonical import canonical_json
 from common.errors import FieldProblem, Invalid
 from defects.models import CatalogueVersion, Defect
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
-from defects.rules.catalogue.stricter import read_carrier_rule
-from defects.rules.catalogue.tightening import LooseningRefusedError, tighten
+from defects.rules.catalogue.tightening import LooseningRefusedError, read_carrier_rule, tighten
 
 logger = logging.getLogger(__name__)
 

@@ -8,15 +8,16 @@ import pytest
 from defects.enums import Outcome, Severity
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.stored import point_document
-from defects.rules.catalogue.stricter import (
+from defects.rules.catalogue.tightening import (
     CarrierRule,
+    LooseningRefusedError,
     NewPoint,
     OpenToTrainedDrivers,
     RaiseSeverity,
     StricterValue,
     read_carrier_rule,
+    tighten,
 )
-from defects.rules.catalogue.tightening import LooseningRefusedError, tighten
 from tests.support.rule_facts import COOLING_UNIT, DRIVER, TRACTOR, TRAILER, check, judge, point
 
 STROKE = "brakes.service.pushrod-stroke"
