@@ -21,7 +21,6 @@ MADE_ELSEWHERE = {
     ("Person", "fleet/services/carrier/founding.py"): "the first person, whom nobody can have added",
     ("PersonRole", "fleet/services/carrier/founding.py"): "the first person's role",
     ("PersonRole", "fleet/services/imports/roles.py"): "rows of an import, stored by the writer",
-    ("MeterReading", "fleet/services/imports/readings.py"): "rows of an import, stored by the writer",
     ("MeterReading", "fleet/services/units/field_meters.py"): "readings of a signed body",
     ("MeterReading", "defects/services/walkarounds/meters.py"): "the walk-around that stores them",
     ("SentBody", "defects/services/walkarounds/intake.py"): "the walk-around that stores its text",

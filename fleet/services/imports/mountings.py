@@ -11,7 +11,7 @@ from fleet.models import Mounting
 from fleet.services.imports.plan import ColumnProblem, GivenRow, Plan, Refused, RowReport, batches
 from fleet.services.imports.references import UnitsNamed
 from fleet.services.records.instants import refuse_future
-from fleet.services.units.mountings import new_mounting, record_mountings, refuse_unfit
+from fleet.services.units.mountings import record_mountings, refuse_unfit
 
 
 class MountingPlan(Plan):
@@ -19,7 +19,7 @@ class MountingPlan(Plan):
 
     def read(self, rows: Sequence[GivenRow]) -> None:
         """The units named, with all their mountings."""
-        self._new: list[Mounting] = []
+        self._new: list[tuple[UUID, UUID, datetime]] = []
         self._units = UnitsNamed(rows, self.scene, ("trailer", "cooling_unit"))
         keys = [unit.pk for unit in self._units.all]
         self._of_unit: dict[UUID, list[Mounting]] = {key: [] for key in keys}
@@ -50,7 +50,7 @@ class MountingPlan(Plan):
                 return RowReport(row.number, RowOutcome.UNCHANGED, name, known.pk)
             if ends is None or ends > started_at:
                 raise Refused(ColumnProblem("", "already_mounted"))
-        self._new.append(new_mounting(trailer.pk, cooling_unit.pk, started_at, self.scene.actor, self.scene.now))
+        self._new.append((trailer.pk, cooling_unit.pk, started_at))
         return RowReport(row.number, RowOutcome.CREATED, name)
 
 

@@ -10,12 +10,12 @@ from operator import attrgetter
 from uuid import UUID
 
 from fleet.enums import ReadingState, RowOutcome
-from fleet.models import MeterReading, Unit
+from fleet.models import MeterReading
 from fleet.rules.units.meters import LIMITS, Reading, has_meter, reading_problem, true_total
 from fleet.selectors.units.meters import MeterName, meter_book
 from fleet.services.imports.plan import ColumnProblem, GivenRow, Plan, Refused, RowReport, batches
 from fleet.services.imports.references import UnitsNamed
-from fleet.services.units.meters import reading_refusal, record_readings
+from fleet.services.units.meters import NewReading, reading_refusal, record_readings
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class ReadingPlan(Plan):
     def read(self, rows: Sequence[GivenRow]) -> None:
         """All that was read between the first of the rows and the last, and beyond them."""
         self._units = UnitsNamed(rows, self.scene)
-        self._new: list[MeterReading] = []
+        self._new: list[NewReading] = []
         self._on_record: dict[tuple[MeterName, datetime], _Shown] = {}
         self._series: defaultdict[MeterName, list[Reading]] = defaultdict(list)
         instants = sorted(instant for row in rows if (instant := _instant(row)))
@@ -84,8 +84,7 @@ class ReadingPlan(Plan):
             raise Refused(ColumnProblem("shown", "reading_on_record", {"shown": known.shown}))
         reading = Reading(at, true_total(shown, at, self._book.replacements_of(*name)))
         self._take(name, shown, reading)
-        new = self._row(unit, meter, shown, reading)
-        self._new.append(new)
+        self._new.append(NewReading(unit, meter, shown, reading))
         return RowReport(row.number, RowOutcome.CREATED, called)
 
     def _take(self, name: MeterName, shown: Decimal, reading: Reading) -> None:
@@ -97,17 +96,6 @@ class ReadingPlan(Plan):
         if problem is not None:
             raise reading_refusal(problem, "/shown")
         insort(series, reading, key=_order)
-
-    def _row(self, unit: Unit, meter: str, shown: Decimal, reading: Reading) -> MeterReading:
-        return MeterReading(
-            unit=unit,
-            meter=meter,
-            shown=shown,
-            total=reading.total,
-            read_at=reading.at,
-            recorded_at=self.scene.now,
-            recorded_by=self.scene.actor,
-        )
 
 
 def _instant(row: GivenRow) -> datetime | None:

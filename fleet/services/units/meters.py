@@ -30,7 +30,7 @@ def record_reading(
         refuse_future(read_at, now, "/read_at")
         reading = known.reading(shown, read_at)
         _refuse_contradiction(known, shown, reading, "/shown")
-        return record_readings(work, [_row(known, shown, reading)])[0]
+        return record_readings(work, [NewReading(known.unit, meter, shown, reading)])[0]
 
 
 def replace_meter(
@@ -63,7 +63,7 @@ def replace_meter(
             recorded_by=actor,
         )
         body = {"offset": replacement.offset, "reason": reason}
-        record_readings(work, [_row(known, first_shown, last)], "meter_replaced", body)
+        record_readings(work, [NewReading(known.unit, meter, first_shown, last)], "meter_replaced", body)
         return replacement
 
 
@@ -123,23 +123,32 @@ def reading_refusal(problem: ReadingProblem, pointer: str) -> Invalid:
     return Invalid(f"reading_{problem.code}", pointer=pointer, **facts)
 
 
-def _row(meter: _Meter, shown: Decimal, reading: Reading) -> MeterReading:
-    return MeterReading(
-        unit=meter.unit,
-        meter=meter.kind,
-        shown=shown,
-        total=reading.total,
-        read_at=reading.at,
-        recorded_at=meter.now,
-        recorded_by=meter.actor,
-    )
+@dataclass(frozen=True, slots=True)
+class NewReading:
+    """What a meter of a locked unit showed (miles or hours), and its place in the series, which it fits."""
+
+    unit: Unit
+    meter: str
+    shown: Decimal
+    place: Reading
 
 
 def record_readings(
-    work: UnitOfWork, rows: Sequence[MeterReading], event: str = "meter_read", body: Mapping[str, object] = {}
+    work: UnitOfWork, new: Sequence[NewReading], event: str = "meter_read", body: Mapping[str, object] = {}
 ) -> list[MeterReading]:
-    """Insert readings of locked units that contradict nothing; `body` is what the event says beside them."""
-    readings = MeterReading.objects.bulk_create(rows)
+    """Insert readings; `body` is what the event says beside them."""
+    readings = MeterReading.objects.bulk_create(
+        MeterReading(
+            unit=each.unit,
+            meter=each.meter,
+            shown=each.shown,
+            total=each.place.total,
+            read_at=each.place.at,
+            recorded_at=work.now,
+            recorded_by=work.actor,
+        )
+        for each in new
+    )
     for reading in readings:
         work.record(
             reading.unit_id,

@@ -29,7 +29,7 @@ def mount(*, trailer_id: UUID, cooling_unit_id: UUID, started_at: datetime, acto
         taken = Mounting.objects.filter(Q(trailer_id=trailer_id) | Q(cooling_unit_id=cooling_unit_id))
         if taken.filter(lasting_after(started_at)).exists():
             raise Conflict("already_mounted")
-        return record_mountings(work, [new_mounting(trailer_id, cooling_unit_id, started_at, actor, now)])[0]
+        return record_mountings(work, [(trailer_id, cooling_unit_id, started_at)])[0]
 
 
 def dismount(*, mounting_id: UUID, ended_at: datetime, actor: Person, now: datetime) -> Mounting:
@@ -64,22 +64,18 @@ def refuse_unfit(trailer: Unit, cooling_unit: Unit) -> None:
         refuse_retired(unit)
 
 
-def new_mounting(
-    trailer_id: UUID, cooling_unit_id: UUID, started_at: datetime, actor: Person, now: datetime
-) -> Mounting:
-    """An unsaved mounting from an instant on."""
-    return Mounting(
-        trailer_id=trailer_id,
-        cooling_unit_id=cooling_unit_id,
-        span=DateTimeTZRange(started_at, None),
-        recorded_at=now,
-        recorded_by=actor,
+def record_mountings(work: UnitOfWork, new: Sequence[tuple[UUID, UUID, datetime]]) -> list[Mounting]:
+    """Insert mountings of locked units, free from then on: the trailer, the cooling unit, and since when."""
+    mountings = Mounting.objects.bulk_create(
+        Mounting(
+            trailer_id=trailer,
+            cooling_unit_id=cooling_unit,
+            span=DateTimeTZRange(started_at, None),
+            recorded_at=work.now,
+            recorded_by=work.actor,
+        )
+        for trailer, cooling_unit, started_at in new
     )
-
-
-def record_mountings(work: UnitOfWork, rows: Sequence[Mounting]) -> list[Mounting]:
-    """Insert mountings of locked units that are free for their whole span."""
-    mountings = Mounting.objects.bulk_create(rows)
     for mounting in mountings:
         _note(work, "mounted", mounting, mounting.span.lower)
     return mountings

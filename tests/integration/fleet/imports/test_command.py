@@ -33,7 +33,7 @@ def test_file__is_taken_in_by_the_person_named_or_refused_row_by_row(tmp_path: P
     run(file, "vera", "all_or_nothing")
     assert HistoryEntry.objects.get(unit=Unit.objects.get(number="NL-1")).actor == vera
     file.write_bytes(b"kind,number\r\nboat,NL-2\r\n")
-    with pytest.raises(CommandError, match="/rows/2/kind: The value is none of these"):
+    with pytest.raises(CommandError, match="/rows/2/kind: Use one of"):
         run(file, "vera", "all_or_nothing")
     file.write_bytes(b"kind,colour\r\n")
     with pytest.raises(CommandError, match="There is no column colour"):

@@ -115,7 +115,7 @@ def test_reader_of_spanish__every_word_around_it_in_spanish() -> None:
         assert "Este servicio nunca dice que un vehículo sea seguro." in form
         for english in ("Good day", "cannot wait", "since your last", "Further", "Please", "qualified people"):
             assert english not in form
-    assert "Esto no puede esperar:" in urgent.text
+    assert "esto es urgente:" in urgent.text
     assert "Otros avisos en su lista: 2." in digest.text
 
 
