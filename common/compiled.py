@@ -97,6 +97,10 @@ class CompiledObjects(Generic[Row]):
         """Return the objects as the query set itself would; KeyError for a value that is not given."""
         return [self._object(row) for row in self._compiled.fetch(**given)]
 
+    def plan(self, **given: object) -> str:
+        """Return how the database would find the rows."""
+        return self._compiled.plan(**given)
+
     def _object(self, row: tuple[Any, ...]) -> Row:
         read = zip(row, self._readers, strict=True)
         values = iter([value if reader is None else reader(value, None, connection) for value, reader in read])

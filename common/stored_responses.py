@@ -36,7 +36,10 @@ class AnswerStore(Protocol):
         """Return the stored response, None when the first request was never answered."""
 
     def claim(self, request_key: RequestKey, fingerprint: str) -> bool:
-        """Insert the row in the running transaction, waiting for a rival's; False when the rival's was committed."""
+        """Insert the row in the running transaction, waiting for a rival's; False when one was committed.
+
+        After False the transaction can do nothing more and is to be given up.
+        """
 
     def finish(self, request_key: RequestKey, answer: StoredResponse) -> None:
         """Write the answer into the claimed row, in the same transaction."""

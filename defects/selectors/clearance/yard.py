@@ -3,10 +3,9 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cache
 
-from django.db.models import Q
-
-from common.compiled import KeyIn
+from common.compiled import INSTANT, KEYS, CompiledObjects, Given, KeyIn
 from defects.rules.clearance import Snapshot
 from defects.selectors.clearance.ground import Ground, ground_of, load_fact
 from defects.selectors.clearance.rows import Asked, fact_rows
@@ -60,15 +59,23 @@ def _combination(group: Sequence[Unit], ground: Ground, now: datetime) -> Combin
 
 def _with_companions(units: Sequence[Unit], now: datetime) -> list[Unit]:
     """The units and all that stand with them now."""
-    given = [unit.pk for unit in units]
+    return companions_statement().fetch(units=[unit.pk for unit in units], now=now)
+
+
+@cache
+def companions_statement() -> CompiledObjects[Unit]:
+    """The statement, for `units` and `now`."""
+    units, now = Given("units", KEYS), Given("now", INSTANT)
     mountings = Mounting.objects.filter(span__contains=now)
     members = CouplingMember.objects.filter(span__contains=now)
-    carriers = mountings.filter(KeyIn("cooling_unit_id", given)).values("trailer_id")
-    couplings = members.filter(Q(KeyIn("unit_id", given)) | Q(unit_id__in=carriers)).values("coupling_id")
+    # By UNION, since what is joined by OR to another table is looked for in every row.
+    given = Unit.objects.filter(KeyIn("pk", units)).values("pk")
+    carriers = mountings.filter(KeyIn("cooling_unit_id", units)).values("trailer_id")
+    couplings = members.filter(unit_id__in=given.union(carriers)).values("coupling_id")
     coupled = members.filter(coupling_id__in=couplings).values("unit_id")
-    cold = mountings.filter(Q(KeyIn("trailer_id", given)) | Q(trailer_id__in=carriers) | Q(trailer_id__in=coupled))
-    together = Q(KeyIn("pk", given)) | Q(pk__in=carriers) | Q(pk__in=coupled) | Q(pk__in=cold.values("cooling_unit_id"))
-    return list(Unit.objects.filter(together).order_by("kind", "number", "pk"))
+    cold = mountings.filter(trailer_id__in=given.union(carriers, coupled)).values("cooling_unit_id")
+    together = given.union(carriers, coupled, cold)
+    return CompiledObjects(Unit.objects.filter(pk__in=together).order_by("kind", "number", "pk"))
 
 
 def _groups(units: Iterable[Unit], ground: Ground) -> list[list[Unit]]:

@@ -207,18 +207,17 @@ def lock_units(units: Iterable[UUID], *, beside: Beside = nothing, at: datetime 
     if connection.get_autocommit():
         raise TransactionManagementError("units are locked within a transaction only")
     wanted = set(units)
-    chains = _locking(beside).fetch(units=sorted(wanted), at=at)
+    chains = locking_statement(beside).fetch(units=sorted(wanted), at=at)
     if not wanted <= {chain.unit_id for chain in chains}:
         raise NotFound("unit_unknown")
     return chains
 
 
 @cache
-def _locking(beside: Beside) -> CompiledObjects[UnitChain]:
+def locking_statement(beside: Beside) -> CompiledObjects[UnitChain]:
     """The statement for one kind of neighbors, compiled once: every write about a unit begins with it."""
-    concerned = Q(KeyIn("unit_id", Given("units", KEYS)))
-    for query in beside():
-        concerned |= Q(unit_id__in=query)
+    named = UnitChain.objects.filter(KeyIn("unit_id", Given("units", KEYS))).values_list("unit_id", flat=True)
+    concerned = Q(unit_id__in=named.union(*beside()))  # joined by OR, every chain would be read
     # The carrier's zone comes with the lock: the days of keeping are its days, and cost no statement of their own.
     zone = Subquery(Carrier.objects.order_by("pk").values("time_zone")[:1])
     chains = UnitChain.objects.select_for_update(no_key=True).annotate(carriers_zone=zone)

@@ -3,11 +3,16 @@
 import datetime as dt
 import re
 import uuid
+from typing import Any
 
 from django.db import connection
 
-from common.compiled import Compiled
+from common.compiled import Compiled, CompiledObjects
 from defects.selectors.clearance.rows import fact_statement
+from defects.selectors.clearance.yard import companions_statement
+from defects.selectors.combinations import named_statement
+from defects.selectors.companions import all_beside
+from fleet.services.records.unit_of_work import locking_statement
 
 GROWING = frozenset(
     {
@@ -25,11 +30,12 @@ GROWING = frozenset(
         "fleet_person",
         "fleet_personrole",
         "fleet_unit",
+        "fleet_unitchain",
     }
 )
 
 
-def read_through(statement: Compiled, **given: object) -> set[str]:
+def read_through(statement: Compiled | CompiledObjects[Any], **given: object) -> set[str]:
     """The tables that a statement reads row by row although nothing else is as dear to the planner."""
     with connection.cursor() as cursor:
         cursor.execute("SET LOCAL enable_seqscan = off")
@@ -48,3 +54,21 @@ def test_facts_of_a_trip__found_by_keys(db: None) -> None:
     )
 
     assert not through & GROWING
+
+
+def test_what_stands_with_units_of_the_yard__found_by_keys(db: None) -> None:
+    through = read_through(companions_statement(), units=[uuid.uuid4()], now=dt.datetime(2026, 1, 1, tzinfo=dt.UTC))
+
+    assert not through & GROWING
+
+
+def test_units_of_a_trip__found_by_keys(db: None) -> None:
+    at = dt.datetime(2026, 1, 1, tzinfo=dt.UTC)
+
+    assert not read_through(named_statement(), keys=[uuid.uuid4()], numbers=["NL-15"], at=at) & GROWING
+
+
+def test_locks_of_a_walk_around__found_by_keys(db: None) -> None:
+    at = dt.datetime(2026, 1, 1, tzinfo=dt.UTC)
+
+    assert not read_through(locking_statement(all_beside), units=[uuid.uuid4()], at=at) & GROWING
