@@ -31,7 +31,7 @@ demo: .venv/demo-installed ## run the service here, with its own database and th
 	@exec $(PY) -m config.local.demo
 
 demo-reset: .venv/demo-installed ## throw the demo's data away
-	@$(PY) -m config.local.reset
+	@$(PY) -m config.local.demo --reset
 
 replay: DAY ?= 5
 replay: .venv/demo-installed ## play a day of the demo carrier against the running demo, as in: make replay DAY=5

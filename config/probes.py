@@ -12,8 +12,8 @@ from django.views.decorators.http import require_safe
 
 from common import clock
 from common.api.plain_views import without_query
-from fleet.job_states import JobState, job_states
 from fleet.selectors.notifications.listing import parked_deliveries
+from fleet.selectors.operation.job_states import JobState, job_states
 
 logger = logging.getLogger(__name__)
 

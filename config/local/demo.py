@@ -9,6 +9,7 @@ import contextlib
 import errno
 import json
 import os
+import shutil
 import signal
 import socket
 import subprocess
@@ -26,7 +27,7 @@ from config import env
 from config.local import postgres
 from config.local.bound import bound_to_parent
 from config.local.errors import LocalServiceError
-from config.local.places import CHECKOUT
+from config.local.places import CHECKOUT, lock
 from config.local.roles import PURGE, WEB
 from fixtures.demo.sign_ins import how_to_sign_in
 
@@ -185,6 +186,20 @@ def _answers(address: str, web: Service, told: threading.Event) -> bool:
     return False
 
 
+def reset() -> None:
+    """Throw this checkout's demo data away: database, photos, digests; raise LocalServiceError while it runs."""
+    wish = postgres.kept()
+    if wish.folder.is_dir():
+        if lock(wish.in_use) is None:
+            raise LocalServiceError("the demo is running; stop it first")
+        shutil.rmtree(wish.folder)
+        with contextlib.suppress(OSError):  # something else is kept there
+            wish.folder.parent.rmdir()
+    for name in ("media", "digests"):
+        shutil.rmtree(STATE / name, ignore_errors=True)
+    say("The demo's data is gone; the next `make demo` starts over.")
+
+
 def say(text: str) -> None:
     """Tell the person at the terminal."""
     sys.stdout.write(f"{text}\n")
@@ -192,14 +207,16 @@ def say(text: str) -> None:
 
 
 def main() -> int:
-    """Run the demo; return 1 with a sentence on standard error when it cannot run."""
-    argparse.ArgumentParser(
+    """Run or reset the demo; return 1 with a sentence on standard error when that is not possible."""
+    reader = argparse.ArgumentParser(
         prog="python -m config.local.demo",
         description=__doc__,
         epilog="The variable PORT names a port; without it the first free one from 8000 is taken.",
-    ).parse_args()
+    )
+    reader.add_argument("--reset", action="store_true", help="throw the demo's data away instead")
+    options = reader.parse_args()
     try:
-        run()
+        reset() if options.reset else run()
     except LocalServiceError as why:
         sys.stderr.write(f"{why}\n")
         return 1

@@ -1,6 +1,5 @@
-"""Whatever an app makes for all apps stands in its contribution, and little is imported by its name."""
+"""Whatever an app makes for all apps stands in its contribution."""
 
-import ast
 import sys
 from collections.abc import Iterator
 from importlib import import_module
@@ -23,12 +22,6 @@ MADE_IN_MODULES = (
     *(Receiver, Job, Sentences, Retention, Companion, Recounted),
     *(ExportTables, Section, NotificationEnding, NotificationRecount),
 )
-BY_NAME = {
-    "common/apps.py": "views are looked at only when the service checks itself",
-    "common/api/idempotency.py": "the store of the answers, an upper app's",
-    "common/composition.py": "the assembly itself",
-    "fleet/services/operation/file_stores/choice.py": "the bucket's client, loaded only where there is a bucket",
-}
 
 
 def modules() -> Iterator[tuple[Path, str]]:
@@ -66,14 +59,3 @@ def test_table_of_sentences__is_in_its_app_s() -> None:
     homes = [name for path, name in modules() if "MESSAGES: Messages" in (CHECKOUT / path).read_text()]
     assert len(homes) > 10
     assert [name for name in homes if id(import_module(name).MESSAGES) not in tables] == []
-
-
-def test_import_by_name__only_where_a_reason_is_given() -> None:
-    found = set()
-    for path, _ in modules():
-        for node in ast.walk(ast.parse((CHECKOUT / path).read_text())):
-            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name | ast.Attribute):
-                name = node.func.id if isinstance(node.func, ast.Name) else node.func.attr
-                if name in {"import_module", "import_string", "__import__"}:
-                    found.add(path.as_posix())
-    assert found == set(BY_NAME)

@@ -25,7 +25,7 @@ MADE_ELSEWHERE = {
     ("MeterReading", "defects/services/walkarounds/meters.py"): "the walk-around that stores them",
     ("SentBody", "defects/services/walkarounds/intake.py"): "the walk-around that stores its text",
     ("Signature", "defects/services/certificates/certificates.py"): "stores what `sign` made, with its certificate",
-    ("JobRun", "fleet/job_states.py"): "an unsaved row for a job that never ran",
+    ("JobRun", "fleet/selectors/operation/job_states.py"): "an unsaved row for a job that never ran",
 }
 """A second module that makes a kind of row, and why it may."""
 

@@ -9,8 +9,8 @@ from django.core.management.base import BaseCommand
 
 from common import clock
 from common.jobs import Run, jobs
-from fleet.job_rounds import Rounds
 from fleet.management.acting import seconds
+from fleet.services.operation.job_rounds import Rounds
 
 RETRY_S = 5.0
 

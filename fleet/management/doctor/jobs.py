@@ -4,10 +4,10 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 from fleet.enums import DeliveryState
-from fleet.job_states import job_states
 from fleet.management.doctor.finding import Finding
 from fleet.models import Delivery
 from fleet.selectors.notifications.reach import people_without_address
+from fleet.selectors.operation.job_states import job_states
 from fleet.services.notifications.skipped_records import skipped_record
 
 LONG = timedelta(hours=1)

@@ -39,7 +39,7 @@ def checkout() -> Iterator[Path]:
     copy = folder / "checkout"
     shutil.copytree(CHECKOUT, copy, ignore=LEFT_OUT)
     yield copy
-    assert _run(copy, "config.local.reset").returncode == 0
+    assert _run(copy, "config.local.demo", "--reset").returncode == 0
     shutil.rmtree(folder)
 
 
@@ -186,7 +186,7 @@ def cold_start(checkout: Path) -> ColdStart:
         answers = [demo.get(path) for path in ("/livez", "/readyz", "/docs", "/openapi.yaml")]
         roles, carrier = demo.roles(), demo.carrier()
         beside = _beside(checkout)
-        second, reset = _run(checkout, "config.local.demo"), _run(checkout, "config.local.reset")
+        second, reset = _run(checkout, "config.local.demo"), _run(checkout, "config.local.demo", "--reset")
         answer_after = demo.get("/readyz")
     return ColdStart(
         answers,
@@ -302,7 +302,8 @@ def test_part_that_is_killed__everything_stops_with_a_sentence(checkout: Path, p
 def test_reset__leaves_no_data(tmp_path: Path) -> None:
     """In a checkout whose demo never ran but left what one leaves: the files alone matter to a reset."""
     copy = tmp_path / "checkout"
-    shutil.copytree(CHECKOUT / "config", copy / "config", ignore=LEFT_OUT)
+    for name in ("config", "fixtures"):
+        shutil.copytree(CHECKOUT / name, copy / name, ignore=LEFT_OUT)
     where = "from config.local.postgres import kept; print(kept().folder)"
     told = subprocess.run([sys.executable, "-c", where], cwd=copy, capture_output=True, text=True, check=True)
     files = Path(told.stdout.strip())
@@ -310,7 +311,7 @@ def test_reset__leaves_no_data(tmp_path: Path) -> None:
         folder.mkdir(parents=True)
         (folder / "something").touch()
 
-    assert _run(copy, "config.local.reset").returncode == 0
+    assert _run(copy, "config.local.demo", "--reset").returncode == 0
 
     assert not files.exists()
     assert [path.name for path in (copy / ".state").rglob("*") if path.name != "postgres"] == []
@@ -338,16 +339,13 @@ def _beside(checkout: Path) -> "subprocess.CompletedProcess[str]":
     )
 
 
-@pytest.mark.parametrize("module", ["config.local.demo", "config.local.reset"])
 @pytest.mark.parametrize(("word", "status"), [("--help", 0), ("--prot=9000", 2)])
-def test_asked_for_help_or_for_what_there_is_not__does_nothing_else(
-    checkout: Path, module: str, word: str, status: int
-) -> None:
+def test_asked_for_help_or_for_what_there_is_not__does_nothing_else(checkout: Path, word: str, status: int) -> None:
     with socket.create_server(("127.0.0.1", 0)) as taken:
-        done = _run(checkout, module, word, PORT=str(taken.getsockname()[1]))
+        done = _run(checkout, "config.local.demo", word, PORT=str(taken.getsockname()[1]))
 
     assert done.returncode == status
-    assert f"usage: python -m {module}" in done.stdout + done.stderr
+    assert "usage: python -m config.local.demo" in done.stdout + done.stderr
 
 
 def test_port_taken__is_said(checkout: Path) -> None:

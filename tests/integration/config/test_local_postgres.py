@@ -221,9 +221,12 @@ def closed_checkout(open_folder: Path) -> Iterator[Path]:
     closed = open_folder / "closed"
     closed.mkdir(mode=0o700)
     checkout = closed / "checkout"
-    shutil.copytree(places.CHECKOUT / "config", checkout / "config", ignore=shutil.ignore_patterns("__pycache__"))
+    for name in ("config", "fixtures"):
+        shutil.copytree(places.CHECKOUT / name, checkout / name, ignore=shutil.ignore_patterns("__pycache__"))
     yield checkout
-    subprocess.run([sys.executable, "-m", "config.local.reset"], cwd=checkout, check=True, stdout=subprocess.DEVNULL)
+    subprocess.run(
+        [sys.executable, "-m", "config.local.demo", "--reset"], cwd=checkout, check=True, stdout=subprocess.DEVNULL
+    )
 
 
 SCRIPT = """

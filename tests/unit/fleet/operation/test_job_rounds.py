@@ -4,7 +4,7 @@ import pytest
 from django.db import OperationalError
 
 from common.jobs import MINUTE, Job, Run
-from fleet.job_rounds import Rounds
+from fleet.services.operation.job_rounds import Rounds
 
 NOON = dt.datetime(2026, 3, 6, 18, tzinfo=dt.UTC)
 
@@ -33,8 +33,10 @@ class Day:
 def noted(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, bool]]:
     """What would be noted of each run; there is no database here."""
     noted: list[tuple[str, bool]] = []
-    monkeypatch.setattr("fleet.job_rounds.close_old_connections", lambda: None)
-    monkeypatch.setattr("fleet.job_rounds.note_run", lambda name, *, well, now: noted.append((name, well)))
+    monkeypatch.setattr("fleet.services.operation.job_rounds.close_old_connections", lambda: None)
+    monkeypatch.setattr(
+        "fleet.services.operation.job_rounds.note_run", lambda name, *, well, now: noted.append((name, well))
+    )
     return noted
 
 
