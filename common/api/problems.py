@@ -13,8 +13,7 @@ from rest_framework.views import set_rollback
 
 from common import errors, messages
 from common.api.database_errors import integrity_refusal, lost_database_refusal
-from common.api.pointers import flatten
-from common.api.problem_document import error_entry, field_error, problem_response
+from common.api.problem_document import field_error, problem_response
 
 STATUS_BY_KIND: Mapping[type[errors.DomainError], int] = {
     errors.Unreadable: 400,
@@ -55,9 +54,6 @@ def problem_for(exc: BaseException, request: HttpRequest) -> HttpResponse | None
     exc = lost_database_refusal(exc) or exc
     if isinstance(exc, errors.DomainError):
         return _domain_problem(exc, request)
-    if isinstance(exc, drf.ValidationError):
-        found = (error_entry(place, str(item.code), str(item)) for place, item in flatten(exc.detail))
-        return problem_response(request, 422, "invalid", errors=found)
     if isinstance(exc, drf.APIException):
         return _framework_problem(exc, request)
     for kinds, status, code in _DJANGO_KINDS:

@@ -45,6 +45,8 @@ def problems_of(error: ValidationError, model: type[BaseModel]) -> list[FieldPro
 def code_of(error: ErrorDetails) -> str:
     """Return our code: null is told as such, except where a value of another kind was left out."""
     code = CODES.get(error["type"], error["type"])
+    if code == "empty" and error["input"]:
+        return "min_length"
     return "null" if error["input"] is None and code not in {"required", "unknown_field", "blank"} else code
 
 

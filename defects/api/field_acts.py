@@ -2,12 +2,14 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Annotated, Generic, TypeVar
 from uuid import UUID
 
-from common.api.field_bodies import read_field_body
+from pydantic import Field
+
 from common.api.parsers import sent_object
-from common.api.serializers import StrictSerializer
+from common.api.signed_bodies import Expected, SignedBody, read_signed
+from common.api.values import Instant, Text, Uuid
 from common.errors import Invalid
 from defects.api.field_queries import queries_of
 from defects.api.field_zones import zone_of
@@ -15,16 +17,32 @@ from defects.services.signatures import AsSent, Signing, as_of_receipt
 from fleet.api.requests import ServiceRequest
 from fleet.enums import SignatureMethod
 
-SAID = ("method", "signed_at", "shown")
-"""A signature that says none of these is none."""
+
+class FieldSignature(SignedBody):
+    """The signature of whoever sends it: `shown` is the sentence that stood above it."""
+
+    method: Expected[SignatureMethod]
+    signed_at: Expected[Instant]
+    shown: Expected[Annotated[str, Text(1000, multiline=True)]]
+    device: Annotated[str, Text(80, may_be_blank=True)] = ""
+
+
+class FieldActBody(SignedBody):
+    """What is signed in the field under a name of the phone's own."""
+
+    id: Expected[Uuid] = Field(description="made by the phone; sent again, it gives the same record")
+    signature: Expected[FieldSignature]
+
+
+A = TypeVar("A", bound=FieldActBody)
 
 
 @dataclass(frozen=True)
-class FieldAct:
+class FieldAct(Generic[A]):
     """What was read, under which name, whose signature it bears, and what was sent where that was read otherwise."""
 
     name: UUID
-    given: dict[str, Any]
+    body: A
     signing: Signing
     sent: AsSent
     text: str
@@ -34,24 +52,24 @@ class FieldAct:
         return AsSent(self.text, (*self.sent.queries, *queries)) if queries else self.sent
 
 
-def field_act(body: type[StrictSerializer], request: ServiceRequest) -> FieldAct:
+def field_act(body: type[A], request: ServiceRequest) -> FieldAct[A]:
     """Read it; Invalid `unsigned`, and at `/id` `required` for one without a name."""
     sent = sent_object(request)
-    read = read_field_body(body, sent, zone_of)
-    signature = read.given.get("signature", {})
-    if not any(signature.get(name) for name in SAID):
+    read = read_signed(body, sent, zone_of)
+    signature = read.body.signature
+    if signature is None or not (signature.method or signature.signed_at or signature.shown):
         raise Invalid("unsigned", pointer="/signature")
-    name: UUID | None = read.given.get("id")
-    if name is None:
+    if read.body.id is None:
         raise Invalid("required", pointer="/id")
     given = Signing(
         signer=request.person,
-        method=SignatureMethod(signature.get("method", SignatureMethod.OTHER)),
-        signed_at=signature.get("signed_at", request.now),
-        shown=signature.get("shown", ""),
-        device=signature.get("device", ""),
+        method=signature.method or SignatureMethod.OTHER,
+        signed_at=signature.signed_at or request.now,
+        shown=signature.shown or "",
+        device=signature.device,
     )
     signing, codes = as_of_receipt(given, request.now)
     queries: list[Mapping[str, object]] = [*queries_of(read.odd)]
     queries += [{"code": code, "facts": {}} for code in codes]
-    return FieldAct(name, read.given, signing, AsSent(sent.text if queries else "", tuple(queries)), sent.text)
+    as_sent = AsSent(sent.text if queries else "", tuple(queries))
+    return FieldAct(read.body.id, read.body, signing, as_sent, sent.text)

@@ -1,22 +1,8 @@
-"""What is flagged on a field body itself: every value that was read otherwise than it was sent."""
+"""What is flagged on a signed body itself: every value that was read otherwise than it was sent."""
 
 from collections.abc import Sequence
-from typing import Protocol
 
-from common.api.signed_bodies import OddCode
-
-
-class Odd(Protocol):
-    """A value that was read otherwise than it was sent."""
-
-    @property
-    def code(self) -> OddCode:
-        """Why."""
-
-    @property
-    def pointer(self) -> str:
-        """Where."""
-
+from common.api.signed_bodies import Odd
 
 MOST = 40
 """So many are named one by one; the rest is counted."""

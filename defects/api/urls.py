@@ -4,25 +4,17 @@ from django.urls import path
 from django.urls.resolvers import URLPattern
 
 from defects.api.catalogue.views import PointsView
-from defects.api.clearances.views import ClearanceViewSet, YardViewSet
-from defects.api.defects.actions import (
-    CertifyView,
-    EnteredInErrorView,
-    GradeView,
-    RegradeView,
-    ReopenView,
-    RepeatedTestView,
-    SupersedeView,
-)
+from defects.api.clearance.views import ClearanceViewSet, YardViewSet
+from defects.api.defects.views import MOVES as DEFECT_MOVES
 from defects.api.defects.views import DefectViewSet
-from defects.api.driver_reviews.views import DriverReviewsView, DriverReviewView, OwedReviewView
-from defects.api.holds.actions import LiftView
 from defects.api.holds.views import HoldViewSet
+from defects.api.loads.at_risk import LoadAtRiskViewSet
 from defects.api.loads.views import MOVES as LOAD_MOVES
 from defects.api.loads.views import LoadViewSet
-from defects.api.loads_at_risk.views import LoadAtRiskViewSet
-from defects.api.moves.views import EndLimitedMoveView, LimitedMoveViewSet, YardMoveViewSet
-from defects.api.refusals.views import RefusalViewSet, SecondLookView
+from defects.api.moves.limited import LimitedMoveViewSet
+from defects.api.moves.yard import YardMoveViewSet
+from defects.api.refusals.views import RefusalViewSet, SecondLookViewSet
+from defects.api.reviews.views import DriverReviewsView, DriverReviewView, OwedReviewView
 from defects.api.roadside.views import RoadsideViewSet
 from defects.api.signing_links.views import (
     FirmConfirmationViewSet,
@@ -51,13 +43,15 @@ urlpatterns: list[URLPattern] = [
     path("clearances/<key:pk>", ClearanceViewSet.as_view({"get": "retrieve"}), name="clearance"),
     path("yard", YardViewSet.as_view({"get": "list"}), name="yard"),
     path("defects/<str:ref>/photos/<str:sha256>", DefectPhotoView.as_view(), name="defect-photo"),
-    path("defects/<str:ref>/certify", CertifyView.as_view(), name="defect-certify"),
-    path("defects/<str:ref>/supersede", SupersedeView.as_view(), name="defect-supersede"),
-    path("defects/<str:ref>/grade", GradeView.as_view(), name="defect-grade"),
-    path("defects/<str:ref>/regrade", RegradeView.as_view(), name="defect-regrade"),
-    path("defects/<str:ref>/reopen", ReopenView.as_view(), name="defect-reopen"),
-    path("defects/<str:ref>/repeated-tests", RepeatedTestView.as_view(), name="defect-repeated-tests"),
-    path("defects/<str:ref>/entered-in-error", EnteredInErrorView.as_view(), name="defect-entered-in-error"),
+    *(
+        path(
+            f"defects/<str:ref>/{move.replace('_', '-')}", DefectViewSet.as_view({"post": move}), name=f"defect-{move}"
+        )
+        for move in DEFECT_MOVES
+    ),
+    path(
+        "defects/<str:ref>/repeated-tests", DefectViewSet.as_view({"post": "repeat_test"}), name="defect-repeated-tests"
+    ),
     path("signing-links", SigningLinkViewSet.as_view({"get": "list", "post": "create"}), name="signing-links"),
     path("signing-links/<key:key>", SigningLinkViewSet.as_view({"delete": "destroy"}), name="signing-link"),
     path("signing-link", OpenedLinkView.as_view(), name="signing-link-opened"),
@@ -70,16 +64,18 @@ urlpatterns: list[URLPattern] = [
     ),
     path("holds", HoldViewSet.as_view({"get": "list", "post": "create"}), name="holds"),
     path("holds/<str:ref>", HoldViewSet.as_view({"get": "retrieve"}), name="hold"),
-    path("holds/<str:ref>/lift", LiftView.as_view(), name="hold-lift"),
+    path("holds/<str:ref>/lift", HoldViewSet.as_view({"post": "lift"}), name="hold-lift"),
     path("driver-reviews", DriverReviewsView.as_view(), name="driver-reviews"),
     path("driver-reviews/owed", OwedReviewView.as_view(), name="driver-reviews-owed"),
     path("driver-reviews/<key:key>", DriverReviewView.as_view(), name="driver-review"),
     path("refusals", RefusalViewSet.as_view({"get": "list", "post": "create"}), name="refusals"),
     path("refusals/<key:key>", RefusalViewSet.as_view({"get": "retrieve"}), name="refusal"),
-    path("refusals/<key:key>/second-look", SecondLookView.as_view(), name="refusal-second-look"),
+    path(
+        "refusals/<key:key>/second-look", SecondLookViewSet.as_view({"post": "second_look"}), name="refusal-second-look"
+    ),
     path("yard-moves", YardMoveViewSet.as_view({"get": "list", "post": "create"}), name="yard-moves"),
     path("limited-moves", LimitedMoveViewSet.as_view({"get": "list", "post": "create"}), name="limited-moves"),
-    path("limited-moves/<key:key>/end", EndLimitedMoveView.as_view(), name="limited-move-end"),
+    path("limited-moves/<key:key>/end", LimitedMoveViewSet.as_view({"post": "end"}), name="limited-move-end"),
     path("loads", LoadViewSet.as_view({"get": "list", "post": "create"}), name="loads"),
     path("loads/<str:ref>", LoadViewSet.as_view({"get": "retrieve", "patch": "partial_update"}), name="load"),
     *(

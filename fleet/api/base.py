@@ -9,7 +9,6 @@ from django.db.models import Model, Q, QuerySet
 from django.http import HttpRequest
 from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.serializers import Serializer
 from rest_framework.views import APIView
 
 from common import clock
@@ -21,7 +20,7 @@ from common.api.rows_shown import rows_shown
 from common.api.views import ApiView, ApiViewSet
 from common.errors import NotAllowed, NotFound
 from fleet.api.authentication import DeviceTokenAuthentication
-from fleet.api.requests import ServiceRequest, clearance_request, person_behind
+from fleet.api.requests import ServiceRequest, person_behind, service_request
 from fleet.models import Person
 
 R = TypeVar("R", bound=Model)
@@ -60,12 +59,10 @@ class ServiceView(TimedMixin, ApiView):
 class ServiceViewSet(ApiViewSet, TimedMixin):
     """A view with actions over rows of one model; handlers are given a `ServiceRequest`.
 
-    `shows` is the model that it answers with, made by `answer_of`. Views that have none yet name a serializer as
-    `output`, which finds the caller's present `roles` in its context.
+    `shows` is the model that it answers with, made by `answer_of`.
     """
 
     shows: type[Answer] | None = None
-    output: type[Serializer[Any]]
     unknown = "not_found"
     """The code of a row that is not there, or that the caller may not see."""
 
@@ -86,10 +83,6 @@ class ServiceViewSet(ApiViewSet, TimedMixin):
         if found is None:
             raise NotFound(self.unknown)
         return found
-
-    def get_serializer_context(self) -> dict[str, Any]:
-        """Return what output serializers may look at: nothing but who asks, and as what."""
-        return {"roles": roles_of(self.request)}
 
     @property
     def being_described(self) -> bool:
@@ -113,8 +106,8 @@ class ServiceViewSet(ApiViewSet, TimedMixin):
     def listed(self) -> Response:
         """Return one page of the rows that the query asks for."""
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset())) or []
-        self.prepare(page, clearance_request(self.request).now)
-        return self.paged(page, self._body_of())
+        self.prepare(page, service_request(self.request).now)
+        return self.paged(page, self.answer_of)
 
     def paged(self, page: Iterable[R], body: Callable[[R], Any]) -> Response:
         """Return one page with the body of each row; rows of which none can be made stand under `unreadable`."""
@@ -126,7 +119,7 @@ class ServiceViewSet(ApiViewSet, TimedMixin):
 
     def shown(self, row: object, status: int = HTTPStatus.OK) -> Response:
         """Return one row, with its ETag where people edit it."""
-        response = Response(self._body_of()(row), status=status)
+        response = Response(self.answer_of(row), status=status)
         if self.if_match and hasattr(row, "version"):
             set_etag(response, row)
         return response
@@ -136,18 +129,6 @@ class ServiceViewSet(ApiViewSet, TimedMixin):
         response = self.shown(row, HTTPStatus.CREATED)
         response.headers["Location"] = place
         return response
-
-    def _body_of(self) -> Callable[[Any], Any]:
-        if self.shows is not None:
-            return self.answer_of
-        return self.output(context=self.get_serializer_context()).to_representation
-
-    def row(self, queryset: QuerySet[R], unknown: str, **named: object) -> R:
-        """Return the one row of a query that is so named; NotFound `unknown`."""
-        found = queryset.filter(**named).first()
-        if found is None:
-            raise NotFound(unknown)
-        return found
 
 
 class ListMixin(ServiceViewSet):

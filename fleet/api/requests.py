@@ -44,7 +44,7 @@ def person_behind(request: Request) -> Person:
     return request.user
 
 
-def clearance_request(request: HttpRequest | Request | None) -> ServiceRequest:
+def service_request(request: HttpRequest | Request | None) -> ServiceRequest:
     """Return the request as the views of this service see it; TypeError for any other.
 
     The libraries hand views and filter sets a request whose type they do not know.

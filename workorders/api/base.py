@@ -14,7 +14,7 @@ from common.errors import FieldProblem, NotFound, Unreadable
 from defects.api.catalogues import catalogue_for
 from defects.rules.catalogue.catalogue import Catalogue
 from fleet.api.base import ListMixin, ReadMixin
-from fleet.api.requests import ServiceRequest, clearance_request
+from fleet.api.requests import ServiceRequest, service_request
 from fleet.enums import Role
 
 READERS = frozenset(
@@ -39,12 +39,12 @@ class ShopViewSet(ListMixin, ReadMixin):
     @cached_property
     def catalogue(self) -> Catalogue:
         """The catalogue by which the answers are worded, read when it is first needed."""
-        return catalogue_for(clearance_request(self.request))
+        return catalogue_for(service_request(self.request))
 
     @property
     def instant(self) -> datetime:
         """The instant at which the request is answered."""
-        return clearance_request(self.request).now
+        return service_request(self.request).now
 
 
 class MovesMixin(ShopViewSet):
@@ -63,7 +63,7 @@ class MovesMixin(ShopViewSet):
 
     def moved(self, move: Callable[..., Model], name: Any, **given: Any) -> Response:
         """Make a move and show the row; NotFound with `unknown` for a row that is not in the caller's hands."""
-        request = clearance_request(self.request)
+        request = service_request(self.request)
         key = self.in_hands().filter(self.named(name)).values_list("pk", flat=True).first()
         if key is None:
             raise NotFound(self.unknown)

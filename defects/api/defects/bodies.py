@@ -1,110 +1,107 @@
 """What is sent to do something with a defect."""
 
-from typing import Any
-from uuid import UUID
+from datetime import date
+from decimal import Decimal
+from typing import Annotated
 
-from rest_framework import serializers
+from pydantic import Field
 
-from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField, UuidField
-from common.api.serializers import StrictSerializer
-from common.choices import choices
-from defects.api.signatures import OwnSignatureIn, own_signing
+from common.api.bodies import ABSENT, Body
+from common.api.values import Day, DecimalText, Flag, Instant, Sha256, Text, Uuid
+from defects.api.signatures import OwnSignature
 from defects.enums import Authority, Bars, CertificateKind, Severity
 from defects.services.defects.evidence import Statement, Until
 from defects.services.measurements import Measured
 from fleet.models import Person
 
-LONG = 2000
+Long = Annotated[str, Text(2000, multiline=True)]
+Distance = Annotated[Decimal, DecimalText(12, 1)]
 
 
-class MeasuredIn(StrictSerializer):
+class MeasuredSinceBody(Body):
     """One value that was measured since the defect was found."""
 
-    value = DecimalString(max_digits=12, decimal_places=4)
-    unit_of_measure = TextField(max_length=16)
-    measured_at = InstantField()
+    value: Annotated[Decimal, DecimalText(12, 4)]
+    unit_of_measure: Annotated[str, Text(16)]
+    measured_at: Instant
+
+    @property
+    def measured(self) -> Measured:
+        """It as the services take it."""
+        return Measured(self.value, self.unit_of_measure, self.measured_at)
 
 
-class SupersedeBody(StrictSerializer):
+class SupersedeBody(Body):
     """A certificate. A measured defect needs a value within limits: `measured`, or one on record since it was found."""
 
-    statement = TextField(max_length=LONG, multiline=True)
-    signature = OwnSignatureIn()
-    measured = MeasuredIn(required=False)
-    photo = Sha256Field(required=False)
-    agent_reason = TextField(max_length=600, required=False, multiline=True)
-    worked_by = serializers.ListField(child=UuidField(), required=False, max_length=20)
-    limit_on = serializers.DateField(required=False, help_text="the last day, included")
-    limit_mi = DecimalString(max_digits=12, decimal_places=1, required=False, help_text="odometer total")
-    limit_engine_h = DecimalString(max_digits=12, decimal_places=1, required=False, help_text="engine hours in total")
+    statement: Long
+    signature: OwnSignature
+    measured: MeasuredSinceBody = ABSENT
+    photo: Sha256 = ""
+    agent_reason: Annotated[str, Text(600, multiline=True)] = ""
+    worked_by: Annotated[list[Uuid], Field(max_length=20)] = []
+    limit_on: Day = Field(default=ABSENT, description="the last day, included")
+    limit_mi: Distance = Field(default=ABSENT, description="odometer total")
+    limit_engine_h: Distance = Field(default=ABSENT, description="engine hours in total")
 
     def statement_by(self, person: Person) -> Statement:
-        """The validated certificate, signed by the person."""
-        given: dict[str, Any] = self.validated_data
-        worked_by: list[UUID] = given.get("worked_by", [])
+        """Return the certificate, signed by the person."""
+        limits: tuple[date | None, Decimal | None, Decimal | None] = (self.limit_on, self.limit_mi, self.limit_engine_h)
         return Statement(
-            text=given["statement"],
-            signing=own_signing(given["signature"], person),
-            measured=measured_of(given),
-            photo=given.get("photo", ""),
-            agent_reason=given.get("agent_reason", ""),
-            until=Until(given.get("limit_on"), given.get("limit_mi"), given.get("limit_engine_h")),
-            worked_by=worked_by,
+            text=self.statement,
+            signing=self.signature.signing(person),
+            measured=self.measured.measured if self.measured else None,
+            photo=self.photo,
+            agent_reason=self.agent_reason,
+            until=Until(*limits),
+            worked_by=self.worked_by,
         )
 
 
 class CertifyBody(SupersedeBody):
     """A certificate of one kind. `repair_unnecessary` needs a limit; `repaired` may have none."""
 
-    kind = serializers.ChoiceField(choices=choices(CertificateKind))
+    kind: CertificateKind
 
 
-class RegradeBody(StrictSerializer):
+class RegradeBody(Body):
     """Another grade, and why."""
 
-    severity = serializers.ChoiceField(choices=choices(Severity))
-    bars = serializers.ChoiceField(choices=choices(Bars))
-    reason = TextField(max_length=LONG, multiline=True)
+    severity: Severity
+    bars: Bars
+    reason: Long
 
 
-class GradeBody(StrictSerializer):
+class GradeBody(Body):
     """The first grade of a fault told in free text. With a point, the point says whether it is statutory."""
 
-    severity = serializers.ChoiceField(choices=choices(Severity))
-    bars = serializers.ChoiceField(choices=choices(Bars))
-    standing = serializers.ChoiceField(choices=choices(Authority))
-    point = TextField(max_length=80, required=False)
-    place = TextField(max_length=40, required=False)
-    finding = TextField(max_length=40, required=False)
-    reason = TextField(max_length=LONG, multiline=True, required=False)
+    severity: Severity
+    bars: Bars
+    standing: Authority
+    point: Annotated[str, Text(80)] = ""
+    place: Annotated[str, Text(40)] = ""
+    finding: Annotated[str, Text(40)] = ""
+    reason: Long = ""
 
 
-class ReasonBody(StrictSerializer):
+class ReopenBody(Body):
     """Why."""
 
-    reason = TextField(max_length=LONG, multiline=True)
+    reason: Long
 
 
-class InErrorBody(StrictSerializer):
+class InErrorBody(Body):
     """Why it never was a defect, and what a second person measured or photographed; a test repeated is on record."""
 
-    reason = TextField(max_length=LONG, multiline=True)
-    signature = OwnSignatureIn()
-    measured = MeasuredIn(required=False)
-    photo = Sha256Field(required=False)
+    reason: Long
+    signature: OwnSignature
+    measured: MeasuredSinceBody = ABSENT
+    photo: Sha256 = ""
 
 
-class TestBody(StrictSerializer):
+class RepeatedTestBody(Body):
     """A test that you repeated, and how it came out."""
 
-    passed = FlagField()
-    tested_at = InstantField()
-    note = TextField(max_length=LONG, multiline=True, required=False)
-
-
-def measured_of(given: dict[str, Any]) -> Measured | None:
-    """The value measured, if one was given."""
-    measured = given.get("measured")
-    if measured is None:
-        return None
-    return Measured(measured["value"], measured["unit_of_measure"], measured["measured_at"])
+    passed: Flag
+    tested_at: Instant
+    note: Long = ""

@@ -13,7 +13,7 @@ from defects.models import Defect
 from defects.rules.vocabulary import System
 from defects.selectors.defects.defects import points_of_system
 from fleet.api.filter_fields import FlagFilter, UnitRefsFilter
-from fleet.api.requests import clearance_request
+from fleet.api.requests import service_request
 
 
 class DefectFilters(StrictFilterSet):
@@ -39,5 +39,5 @@ class DefectFilters(StrictFilterSet):
 
     def by_system(self, rows: QuerySet[Defect], _name: str, value: Any) -> QuerySet[Defect]:
         """Those at points of the system."""
-        catalogue = catalogue_for(clearance_request(self.request))
+        catalogue = catalogue_for(service_request(self.request))
         return rows.filter(point__in=points_of_system(catalogue, value))

@@ -1,46 +1,180 @@
-"""Reading defects: lists and one defect's page. What may be done with one stands in `actions`."""
+"""Defects: lists, one defect's page, and its moves. Each move answers with the defect's page."""
 
+from functools import cached_property
+from http import HTTPStatus
+from typing import Any
+from uuid import UUID
+
+from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema
 from rest_framework.response import Response
 
+from common.api.etags import expected_version
+from common.api.handlers import gives, takes
 from common.versions import etag
 from defects.api.catalogues import catalogue_for
+from defects.api.defects.answers import DefectAnswer, DefectPageAnswer
+from defects.api.defects.bodies import (
+    CertifyBody,
+    GradeBody,
+    InErrorBody,
+    RegradeBody,
+    ReopenBody,
+    RepeatedTestBody,
+    SupersedeBody,
+)
 from defects.api.defects.filters import DefectFilters
-from defects.api.defects.serializers import DefectOut, DefectPageOut
-from defects.api.defects.words import defect_body, page_body
 from defects.api.readers import READERS
+from defects.enums import CertificateKind
 from defects.models import Defect
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.selectors.defects.defects import defect_for_page, defect_page, defect_rows
-from fleet.api.base import ServiceViewSet
-from fleet.api.requests import ServiceRequest
-from fleet.models import Person
+from defects.selectors.defects.defects import defect_for_page, defect_key, defect_page, defect_rows
+from defects.services.certificates.certify import certify_repaired, certify_unnecessary, supersede
+from defects.services.defects.errors_in_entry import enter_in_error
+from defects.services.defects.grading import Described, Grade, grade, regrade
+from defects.services.defects.reopen import reopen
+from defects.services.defects.repeated_tests import record_test
+from defects.transitions import DEFECTS, REPEAT_TEST
+from fleet.api.base import ListMixin
+from fleet.api.requests import ServiceRequest, service_request
+
+MOVES = ("certify", "supersede", "grade", "regrade", "reopen", "entered_in_error")
 
 
-class DefectViewSet(ServiceViewSet):
-    """Defects, newest first, and one defect by its number or key."""
+class DefectViewSet(ListMixin):
+    """Defects, newest first, each in one line of your language."""
 
-    roles = {"list": READERS, "retrieve": READERS}
-    queryset = Defect.objects.none()
+    roles = {
+        "list": READERS,
+        "retrieve": READERS,
+        "certify": DEFECTS.roles_for("certify_repaired", "certify_unnecessary"),
+        "supersede": DEFECTS.roles_for("supersede"),
+        "grade": DEFECTS.roles_for("grade"),
+        "regrade": DEFECTS.roles_for("regrade"),
+        "reopen": DEFECTS.roles_for("reopen"),
+        "entered_in_error": DEFECTS.roles_for("enter_in_error"),
+        "repeat_test": REPEAT_TEST,
+    }
+    if_match = frozenset(MOVES)
     filterset_class = DefectFilters
-    serializer_class = DefectOut
     ordering = ("-found_at",)
+    shows = DefectAnswer
 
-    @extend_schema(operation_id="defects_list", summary="Defects, newest first", responses=DefectOut(many=True))
-    def list(self, request: ServiceRequest) -> Response:
-        """One page of the defects asked for, each in one line of the person's language."""
-        page = self.paginate_queryset(self.filter_queryset(defect_rows())) or []
-        catalogue = catalogue_for(request)
-        return self.paged(page, lambda defect: defect_body(defect, catalogue, request.person.language))
+    def get_queryset(self) -> QuerySet[Defect]:
+        """Return all defects with what a list shows of them."""
+        return defect_rows()
 
-    @extend_schema(operation_id="defects_read", summary="One defect with its story", responses=DefectPageOut)
+    @cached_property
+    def catalogue(self) -> Catalogue:
+        """The catalogue by which the answers are worded."""
+        return catalogue_for(service_request(self.request))
+
+    def answer_of(self, row: Any) -> DefectAnswer:
+        """Return a defect as a list shows it."""
+        return DefectAnswer.of_defect(row, self.catalogue, service_request(self.request).person.language)
+
+    @gives(DefectPageAnswer)
     def retrieve(self, request: ServiceRequest, ref: str) -> Response:
-        """The defect with its sightings, certificates, holds, order, photos, comebacks and what you may do."""
-        return defect_answer(defect_for_page(ref), catalogue_for(request), request.person)
+        """One defect, by number or key, with its story.
 
+        That is its sightings, certificates, holds, order, photos, comebacks and what you may do.
+        """
+        return self._page(ref, request)
 
-def defect_answer(defect: Defect, catalogue: Catalogue, person: Person, status: int = 200) -> Response:
-    """One defect's page, with the ETag that its moves ask for."""
-    answer = Response(page_body(defect_page(defect), catalogue, person), status=status)
-    answer.headers["ETag"] = etag(defect.version)
-    return answer
+    @gives(DefectPageAnswer)
+    @takes(CertifyBody)
+    def certify(self, request: ServiceRequest, body: CertifyBody, ref: str) -> Response:
+        """Sign that it was repaired, or that repair is unnecessary until a limit (396.11(a)(3))."""
+        repaired = body.kind == CertificateKind.REPAIRED
+        certificate = (certify_repaired if repaired else certify_unnecessary)(
+            **self._named(request, ref), statement=body.statement_by(request.person)
+        )
+        return self._page(certificate.defect_id, request)
+
+    @gives(DefectPageAnswer)
+    @takes(SupersedeBody)
+    def supersede(self, request: ServiceRequest, body: SupersedeBody, ref: str) -> Response:
+        """Sign a better certificate of the same kind in place of the one in force; the old one stays on record."""
+        certificate = supersede(**self._named(request, ref), statement=body.statement_by(request.person))
+        return self._page(certificate.defect_id, request)
+
+    @gives(DefectPageAnswer)
+    @takes(GradeBody)
+    def grade(self, request: ServiceRequest, body: GradeBody, ref: str) -> Response:
+        """Grade a fault told in free text: how bad it is, what it bars, and which point it belongs to, if any."""
+        defect = grade(
+            **self._named(request, ref),
+            given=Grade(body.severity, body.bars),
+            standing=body.standing,
+            described=Described(body.point, body.place, body.finding),
+            reason=body.reason,
+        )
+        return self._page(defect.pk, request)
+
+    @gives(DefectPageAnswer)
+    @takes(RegradeBody)
+    def regrade(self, request: ServiceRequest, body: RegradeBody, ref: str) -> Response:
+        """Grade a defect anew: raise it freely, or lower it as far as the rule lets it."""
+        given = Grade(body.severity, body.bars)
+        defect = regrade(**self._named(request, ref), given=given, reason=body.reason)
+        return self._page(defect.pk, request)
+
+    @extend_schema(responses={200: DefectPageAnswer, 201: DefectPageAnswer})
+    @takes(ReopenBody)
+    def reopen(self, request: ServiceRequest, body: ReopenBody, ref: str) -> Response:
+        """Reopen a defect whose repair did not hold.
+
+        200 with the defect, reported again; 201 with its comeback when it was closed.
+        """
+        named = self._named(request, ref)
+        defect = reopen(**named, reason=body.reason)
+        if defect.pk == named["defect_id"]:
+            return self._page(defect.pk, request)
+        answer = self._page(defect.pk, request, HTTPStatus.CREATED)
+        answer.headers["Location"] = f"/api/v1/defects/{defect.number}"
+        return answer
+
+    @gives(DefectPageAnswer)
+    @takes(InErrorBody)
+    def entered_in_error(self, request: ServiceRequest, body: InErrorBody, ref: str) -> Response:
+        """Take a defect for entered in error, after a second person measured or looked.
+
+        It ends; what was reported stays on record.
+        """
+        defect = enter_in_error(
+            **self._named(request, ref),
+            reason=body.reason,
+            signing=body.signature.signing(request.person),
+            measured=body.measured.measured if body.measured else None,
+            photo=body.photo,
+        )
+        return self._page(defect.pk, request)
+
+    @extend_schema(responses={201: DefectPageAnswer})
+    @takes(RepeatedTestBody)
+    def repeat_test(self, request: ServiceRequest, body: RepeatedTestBody, ref: str) -> Response:
+        """Record a test that you repeated at an open defect, where no picture shows the repair.
+
+        Your word that it passed, for the certificate of who did the work; or that it failed again.
+        """
+        defect = record_test(
+            defect_id=defect_key(ref),
+            passed=body.passed,
+            note=body.note,
+            tested_at=body.tested_at,
+            actor=request.person,
+            now=request.now,
+        )
+        return self._page(defect.pk, request, HTTPStatus.CREATED)
+
+    def _named(self, request: ServiceRequest, ref: str) -> dict[str, Any]:
+        """What every move is told: the defect, the version that the caller saw, who and when."""
+        version = expected_version(request)
+        return {"defect_id": defect_key(ref), "version": version, "actor": request.person, "now": request.now}
+
+    def _page(self, ref: str | UUID, request: ServiceRequest, status: int = HTTPStatus.OK) -> Response:
+        """The page of a defect as it is now, with the ETag that its moves ask for."""
+        defect = defect_for_page(str(ref))
+        answer = Response(DefectPageAnswer.of_page(defect_page(defect), self.catalogue, request.person), status=status)
+        answer.headers["ETag"] = etag(defect.version)
+        return answer

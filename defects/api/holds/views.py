@@ -1,69 +1,111 @@
-"""Holds: lists, one hold's page, and placing one. Lifting stands in `actions`."""
+"""Holds: lists, one hold's page, placing one and lifting it."""
 
+from functools import cached_property
 from http import HTTPStatus
+from typing import Annotated, Any
 
-from drf_spectacular.utils import extend_schema
+from django.db.models import QuerySet
 from rest_framework.response import Response
 
+from common.api.bodies import ABSENT, Body
+from common.api.etags import expected_version
+from common.api.handlers import gives, takes
+from common.api.values import Text
 from common.versions import etag
 from defects.api.catalogues import catalogue_for
+from defects.api.holds.answers import HoldAnswer, HoldPageAnswer
 from defects.api.holds.filters import HoldFilters
-from defects.api.holds.serializers import HoldOut, HoldPageOut, PlaceHoldBody
-from defects.api.holds.words import hold_body, hold_page_body
 from defects.api.readers import READERS
+from defects.api.signatures import OwnSignature
 from defects.models import Hold
+from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.defects.defects import defect_key
 from defects.selectors.holds import defects_under, hold_named, hold_rows, hold_version
+from defects.services.holds.lifting import lift_hold
 from defects.services.holds.placing import place_hold
-from defects.transitions import PLACE_HOLD
-from fleet.api.base import ServiceViewSet
+from defects.transitions import HOLDS, PLACE_HOLD
+from fleet.api.base import ListMixin
 from fleet.api.names import unit_in_body
-from fleet.api.parsed import parsed
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests import ServiceRequest, service_request
+from fleet.api.units.short import UnitRef
+
+Reason = Annotated[str, Text(1000, multiline=True)]
 
 
-class HoldViewSet(ServiceViewSet):
-    """Holds, newest first, and one hold by its number or key."""
+class PlaceHoldBody(Body):
+    """A hold that a person places. With `defect` (number or key) it lifts when that is repaired."""
 
-    roles = {"list": READERS, "retrieve": READERS, "create": PLACE_HOLD}
+    unit: UnitRef
+    reason: Reason
+    defect: Annotated[str, Text(36)] = ABSENT
+
+
+class LiftBody(Body):
+    """The foreman's signature. `reason` is needed for a hold that a person placed without a defect."""
+
+    signature: OwnSignature
+    reason: Reason = ""
+
+
+class HoldViewSet(ListMixin):
+    """Holds, newest first."""
+
+    roles = {"list": READERS, "retrieve": READERS, "create": PLACE_HOLD, "lift": HOLDS.roles_for("lift")}
+    if_match = frozenset({"lift"})
     problem_statuses = {"create": frozenset({404})}
-    queryset = Hold.objects.none()
     filterset_class = HoldFilters
-    serializer_class = HoldOut
     ordering = ("-placed_at",)
+    shows = HoldAnswer
 
-    @extend_schema(operation_id="holds_list", summary="Holds, newest first", responses=HoldOut(many=True))
-    def list(self, request: ServiceRequest) -> Response:
-        """One page of the holds asked for."""
-        page = self.paginate_queryset(self.filter_queryset(hold_rows())) or []
-        catalogue = catalogue_for(request)
-        return self.paged(page, lambda hold: hold_body(hold, catalogue, request.person.language))
+    def get_queryset(self) -> QuerySet[Hold]:
+        """Return all holds with what is shown of them."""
+        return hold_rows()
 
-    @extend_schema(operation_id="holds_read", summary="One hold and what it waits for", responses=HoldPageOut)
+    @cached_property
+    def catalogue(self) -> Catalogue:
+        """The catalogue by which the answers are worded."""
+        return catalogue_for(service_request(self.request))
+
+    def answer_of(self, row: Any) -> HoldAnswer:
+        """Return a hold as a list shows it."""
+        return HoldAnswer.of_hold(row, self.catalogue, service_request(self.request).person.language)
+
+    @gives(HoldPageAnswer)
     def retrieve(self, request: ServiceRequest, ref: str) -> Response:
-        """The hold with the defects that must be repaired before it may be lifted."""
-        return hold_answer(hold_named(ref), request)
+        """One hold, by number or key, with the defects that must be repaired before it may be lifted."""
+        return self._page(hold_named(ref), request)
 
-    @extend_schema(
-        operation_id="holds_place", summary="Place a hold", request=PlaceHoldBody, responses={201: HoldPageOut}
-    )
-    def create(self, request: ServiceRequest) -> Response:
+    @gives(HoldPageAnswer)
+    @takes(PlaceHoldBody)
+    def create(self, request: ServiceRequest, body: PlaceHoldBody) -> Response:
         """Place the carrier's hold for a reason, or for an open defect of the unit; foremen and dispatch are told."""
-        given = parsed(PlaceHoldBody, request).validated_data
         hold = place_hold(
-            unit_id=unit_in_body(given["unit"], "/unit").pk,
-            defect_id=defect_key(given["defect"]) if "defect" in given else None,
-            reason=given["reason"],
+            unit_id=unit_in_body(body.unit, "/unit").pk,
+            defect_id=defect_key(body.defect) if body.defect else None,
+            reason=body.reason,
             actor=request.person,
             now=request.now,
         )
-        answer = hold_answer(hold_named(str(hold.pk)), request, HTTPStatus.CREATED)
+        answer = self._page(hold_named(str(hold.pk)), request, HTTPStatus.CREATED)
         answer.headers["Location"] = f"/api/v1/holds/{hold.number}"
         return answer
 
+    @gives(HoldPageAnswer)
+    @takes(LiftBody)
+    def lift(self, request: ServiceRequest, body: LiftBody, ref: str) -> Response:
+        """Lift it once everything under it is certified repaired, by a foreman who did not do the work."""
+        hold = lift_hold(
+            hold_id=hold_named(ref).pk,
+            version=expected_version(request),
+            signing=body.signature.signing(request.person),
+            reason=body.reason,
+            actor=request.person,
+            now=request.now,
+        )
+        return self._page(hold, request)
 
-def hold_answer(hold: Hold, request: ServiceRequest, status: int = 200) -> Response:
-    """One hold's page, with the ETag that lifting it asks for."""
-    under = defects_under(hold)
-    body = hold_page_body(hold, under, catalogue_for(request), request.person)
-    return Response(body, status=status, headers={"ETag": etag(hold_version(hold, under))})
+    def _page(self, hold: Hold, request: ServiceRequest, status: int = HTTPStatus.OK) -> Response:
+        """One hold's page, with the ETag that lifting it asks for."""
+        under = defects_under(hold)
+        body = HoldPageAnswer.of_page(hold, under, self.catalogue, request.person)
+        return Response(body, status=status, headers={"ETag": etag(hold_version(hold, under))})

@@ -1,135 +1,129 @@
 """Refusing a unit, the second look, and reading refusals with one's own copy."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
 from http import HTTPStatus
+from typing import Annotated, Any
 from uuid import UUID
 
+from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema
+from pydantic import Field
+from rest_framework.parsers import BaseParser
 from rest_framework.response import Response
 
-from common.api.parsers import FieldJSONParser
-from common.errors import NotFound
-from defects.api.defects.words import Body, person_body, unit_body
-from defects.api.field_acts import field_act
+from common.api.bodies import Body
+from common.api.handlers import takes
+from common.api.parsers import FieldJSONParser, StrictJSONParser
+from common.api.signed_bodies import Expected
+from common.api.values import Instant, Text
+from defects.api.field_acts import FieldActBody, field_act
 from defects.api.readers import READERS
+from defects.api.refusals.answers import RefusalAnswer
 from defects.api.refusals.filters import RefusalFilters
-from defects.api.refusals.serializers import RefusalBody, RefusalOut, SecondLookBody
-from defects.enums import RefusalState
 from defects.models import Refusal
 from defects.selectors.defects.defects import defects_of_unit
-from defects.selectors.refusals import may_see_copy, refusal_state, refusals_visible_to, told_of
+from defects.selectors.refusals import refusals_visible_to, told_of
 from defects.services.refusals.refusals import look_again, refuse_unit
 from defects.transitions import REFUSALS, REFUSE
-from fleet.api.base import ServiceView, ServiceViewSet
+from fleet.api.base import ListMixin, ReadMixin
 from fleet.api.names import unit_in_body
-from fleet.api.parsed import parsed
-from fleet.api.requests import ServiceRequest
-from fleet.models import Person
+from fleet.api.requests import ServiceRequest, service_request
+from fleet.api.units.short import UnitRef
+
+Long = Annotated[str, Text(2000, multiline=True)]
 
 
-class RefusalViewSet(ServiceViewSet):
-    """A driver's own refusals; all of them for the shop and those who keep the record."""
+class RefusalBody(FieldActBody):
+    """A driver's refusal of a unit."""
+
+    unit: Expected[UnitRef]
+    reason: Expected[Long]
+    defects: Annotated[list[Annotated[str, Text(36)]], Field(max_length=40)] = Field(
+        default=[], description="numbers or keys"
+    )
+
+
+class SecondLookBody(Body):
+    """What a second qualified person found."""
+
+    finding: Long
+    looked_at: Instant
+
+
+class RefusalViewSet(ListMixin, ReadMixin):
+    """Refusals, newest first: a driver's own; all of them for the shop and those who keep the record.
+
+    Each with whether a second person has looked, and the driver's copy for the driver.
+    """
 
     roles = {"list": READERS, "retrieve": READERS, "create": REFUSE}
     problem_statuses = {"create": frozenset({404})}
-    parser_classes = (FieldJSONParser,)
+    parser_classes: Sequence[type[BaseParser]] = (FieldJSONParser,)
     idempotency = "none"
-    queryset = Refusal.objects.none()
     filterset_class = RefusalFilters
-    serializer_class = RefusalOut
     ordering = ("-refused_at",)
+    shows = RefusalAnswer
+    unknown = "refusal_unknown"
+    told: Mapping[UUID, Sequence[str]] = {}
 
-    @extend_schema(operation_id="refusals_list", summary="Refusals, newest first", responses=RefusalOut(many=True))
-    def list(self, request: ServiceRequest) -> Response:
-        """One page of the refusals that the person may see."""
-        page = self.paginate_queryset(self.filter_queryset(refusals_visible_to(request.person))) or []
-        told = told_of(page)
-        return self.paged(page, lambda refusal: refusal_body(refusal, request.person, told))
+    def get_queryset(self) -> QuerySet[Refusal]:
+        """Return the refusals that the caller may see."""
+        return self.visible(refusals_visible_to, Refusal)
 
-    @extend_schema(operation_id="refusals_read", summary="One refusal; your own copy with it", responses=RefusalOut)
-    def retrieve(self, request: ServiceRequest, key: UUID) -> Response:
-        """The refusal, whether a second person has looked, and the driver's copy for the driver."""
-        return Response(_body(key, request.person))
+    def prepare(self, rows: Iterable[Any], now: datetime) -> None:
+        """Find out who was told of them."""
+        self.told = told_of(list(rows))
 
-    @extend_schema(
-        operation_id="refusals_sign", summary="Refuse a unit", request=RefusalBody, responses={201: RefusalOut}
-    )
+    def answer_of(self, row: Any) -> RefusalAnswer:
+        """Return a refusal as the caller may read it."""
+        return RefusalAnswer.for_reader(row, service_request(self.request).person, self.told)
+
+    @extend_schema(request=RefusalBody)
     def create(self, request: ServiceRequest) -> Response:
-        """The signed refusal with its copy; the unit is offered to nobody until a second person has looked.
+        """Refuse a unit: it is offered to nobody until a second person has looked.
 
         201 again with the same refusal when it is sent again. Kept as a walk-around is, whatever differs from this
         description, defects that are none of the unit's included; only `id`, a unit on record and the signature must
         be there.
         """
         act = field_act(RefusalBody, request)
-        unit = unit_in_body(act.given.get("unit", ""), "/unit").pk
-        defects, others = defects_of_unit(act.given.get("defects", ()), unit)
+        unit = unit_in_body(act.body.unit or "", "/unit").pk
+        defects, others = defects_of_unit(act.body.defects, unit)
         refuse_unit(
             refusal_id=act.name,
             unit_id=unit,
-            reason=act.given.get("reason", ""),
+            reason=act.body.reason or "",
             defects=defects,
             signing=act.signing,
             actor=request.person,
             now=request.now,
             sent=act.queried([{"code": "defect_not_of_unit", "facts": {"defect": ref}} for ref in others]),
         )
-        answer = _body(act.name, request.person)
-        headers = {"Location": f"/api/v1/refusals/{act.name}"}
-        return Response(answer, status=HTTPStatus.CREATED, headers=headers)
+        return self._made(request, act.name, {"Location": f"/api/v1/refusals/{act.name}"})
+
+    def _made(self, request: ServiceRequest, key: UUID, headers: Mapping[str, str]) -> Response:
+        answer = self.retrieve(request, key=key)
+        answer.status_code = HTTPStatus.CREATED
+        for name, value in headers.items():
+            answer.headers[name] = value
+        return answer
 
 
-class SecondLookView(ServiceView):
+class SecondLookViewSet(RefusalViewSet):
     """The look by a second qualified person."""
 
-    roles = {"post": REFUSALS.roles_for("second_look")}
+    roles = {"second_look": REFUSALS.roles_for("second_look")}
+    problem_statuses = {}
+    parser_classes = (StrictJSONParser,)
+    idempotency = "required"
     tag = "refusals"
 
-    @extend_schema(
-        operation_id="refusals_second_look",
-        summary="Record what a second qualified person found",
-        request=SecondLookBody,
-        responses={201: RefusalOut},
-    )
-    def post(self, request: ServiceRequest, key: UUID) -> Response:
-        """The refusal with the second look on it."""
-        body = parsed(SecondLookBody, request)
+    @extend_schema(responses={201: RefusalAnswer})
+    @takes(SecondLookBody)
+    def second_look(self, request: ServiceRequest, body: SecondLookBody, key: UUID) -> Response:
+        """Record what a second qualified person found."""
         look_again(
-            refusal_id=key,
-            finding=body.validated_data["finding"],
-            looked_at=body.validated_data["looked_at"],
-            actor=request.person,
-            now=request.now,
+            refusal_id=key, finding=body.finding, looked_at=body.looked_at, actor=request.person, now=request.now
         )
-        return Response(_body(key, request.person), status=HTTPStatus.CREATED)
-
-
-def refusal_body(refusal: Refusal, person: Person, told: Mapping[UUID, Sequence[str]]) -> Body:
-    """A refusal for a person, the driver's copy only for whoever may read it."""
-    state = refusal_state(refusal)
-    look = None
-    if state != RefusalState.WAITING:
-        second = refusal.second_look
-        look = {"person": person_body(second.person), "finding": second.finding, "looked_at": second.looked_at}
-    return {
-        "id": refusal.pk,
-        "unit": unit_body(refusal.unit),
-        "state": state,
-        "person": person_body(refusal.person),
-        "reason": refusal.reason,
-        "defects": sorted(defect.number for defect in refusal.defects.all()),
-        "refused_at": refusal.refused_at,
-        "received_at": refusal.received_at,
-        "copy": refusal.copy if may_see_copy(refusal, person) else "",
-        "copy_sha256": refusal.copy_hash,
-        "second_look": look,
-        "told": told.get(refusal.pk, []),
-        "allowed_actions": REFUSALS.allowed_actions(state, person.current_roles),
-    }
-
-
-def _body(key: UUID, person: Person) -> Body:
-    refusal = refusals_visible_to(person).filter(pk=key).first()
-    if refusal is None:
-        raise NotFound("refusal_unknown")
-    return refusal_body(refusal, person, told_of([refusal]))
+        return self._made(request, key, {})

@@ -1,6 +1,7 @@
 """Making and ending signing links, signing by one without a sign-in, and confirming firms."""
 
 from http import HTTPStatus
+from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -8,26 +9,22 @@ from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework.response import Response
 
 from common.api.client_address import client_address
+from common.api.handlers import gives, takes
 from common.api.language import current_language
 from common.api.permissions import ANONYMOUS
 from common.errors import Invalid
 from defects.api.catalogues import catalogue_for
-from defects.api.defects.words import unit_body
 from defects.api.readers import READERS
-from defects.api.signing_links.filters import FirmFilters, LinkFilters
-from defects.api.signing_links.serializers import (
-    FirmBody,
-    FirmOut,
-    LinkBody,
-    LinkedLookBody,
-    LinkedSignatureBody,
-    LinkOut,
-    LinkSignedOut,
-    LookSignedOut,
-    NewLinkOut,
-    OpenedLinkOut,
+from defects.api.signing_links.answers import (
+    FirmAnswer,
+    LinkAnswer,
+    LinkSignedAnswer,
+    LookSignedAnswer,
+    NewLinkAnswer,
+    OpenedLinkAnswer,
 )
-from defects.api.signing_links.words import firm_body, link_body, opened_body
+from defects.api.signing_links.bodies import FirmBody, LinkBody, LinkedLookBody, LinkedSignatureBody
+from defects.api.signing_links.filters import FirmFilters, LinkFilters
 from defects.api.walkarounds.photos import SENT, photo_sent
 from defects.models import FirmConfirmation, SigningLink
 from defects.selectors.defects.defects import defect_keys
@@ -36,51 +33,50 @@ from defects.services.signing_links.firms import confirm_firm
 from defects.services.signing_links.links import MAKES_LINKS, create_link, create_link_for_look, open_link, revoke_link
 from defects.services.signing_links.outside_signing import keep_photo_by_link, look_by_link, sign_by_link
 from defects.transitions import CONFIRM_FIRM
-from fleet.api.base import ServiceView, ServiceViewSet
-from fleet.api.parsed import parsed
+from fleet.api.base import ListMixin, ServiceView
 from fleet.api.parsers import FileParser
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests import ServiceRequest, service_request
+from fleet.api.units.short import UnitShort
 
 HEADER = OpenApiParameter(
     "Signing-Link", str, OpenApiParameter.HEADER, required=True, description="The token of the link."
 )
 
 
-class SigningLinkViewSet(ServiceViewSet):
-    """Links by which somebody of another firm signs once, without a sign-in; the token is told once and kept hashed."""
+class SigningLinkViewSet(ListMixin):
+    """Your signing links, everybody's for foremen, compliance and auditors; newest first.
+
+    By one somebody of another firm signs once, without a sign-in; the token is told once and kept hashed.
+    """
 
     roles = {"list": READERS, "create": MAKES_LINKS, "destroy": MAKES_LINKS}
     idempotency = "none"
     problem_statuses = {"create": frozenset({404})}
-    queryset = SigningLink.objects.none()
     filterset_class = LinkFilters
-    serializer_class = LinkOut
     ordering = ("-made_at",)
+    shows = LinkAnswer
 
     def get_queryset(self) -> QuerySet[SigningLink]:
         """Return the links that the caller may see."""
         return self.visible(links_visible_to, SigningLink)
 
-    @extend_schema(operation_id="signing_links_list", responses=LinkOut(many=True))
-    def list(self, request: ServiceRequest) -> Response:
-        """Your links, everybody's for foremen, compliance and auditors; newest first."""
-        page = self.paginate_queryset(self.filter_queryset(self.get_queryset())) or []
-        return self.paged(page, lambda link: link_body(link, request.now))
+    def answer_of(self, row: Any) -> LinkAnswer:
+        """Return a link as it stands now."""
+        return LinkAnswer.of_link(row, service_request(self.request).now)
 
-    @extend_schema(operation_id="signing_links_make", request=LinkBody, responses={201: NewLinkOut})
-    def create(self, request: ServiceRequest) -> Response:
+    @gives(NewLinkAnswer)
+    @takes(LinkBody)
+    def create(self, request: ServiceRequest, body: LinkBody) -> Response:
         """Make a link for defects of one visit or for a second look, good for four hours and one signing act."""
-        given = parsed(LinkBody, request).validated_data
-        if ("defects" in given) == ("refusal" in given):
+        given = body.changes()
+        if len(given) != 1:
             raise Invalid("link_for_one_thing", pointer="/refusal")
         if "refusal" in given:
-            link, token = create_link_for_look(refusal_id=given["refusal"], actor=request.person, now=request.now)
+            link, token = create_link_for_look(refusal_id=body.refusal, actor=request.person, now=request.now)
         else:
-            link, token = create_link(defects=defect_keys(given["defects"]), actor=request.person, now=request.now)
-        answer = {**link_body(link, request.now), "token": token}
-        return Response(answer, status=HTTPStatus.CREATED)
+            link, token = create_link(defects=defect_keys(body.defects), actor=request.person, now=request.now)
+        return Response(NewLinkAnswer.of_link(link, request.now, token=token), status=HTTPStatus.CREATED)
 
-    @extend_schema(operation_id="signing_links_revoke", responses={204: None})
     def destroy(self, request: ServiceRequest, key: UUID) -> Response:
         """End a link: your own, anybody's for a foreman."""
         revoke_link(link_id=key, actor=request.person, now=request.now)
@@ -96,26 +92,20 @@ class OpenedLinkView(ServiceView):
     problem_statuses = {"get": frozenset({404, 429}), "post": frozenset({404, 429})}
     tag = "signing-links"
 
-    @extend_schema(operation_id="signing_link_read", parameters=[HEADER], responses=OpenedLinkOut)
+    @extend_schema(parameters=[HEADER], responses=OpenedLinkAnswer)
     def get(self, request: ServiceRequest) -> Response:
         """What you are asked to sign for."""
-        return Response(opened_body(opened(request), catalogue_for(request), current_language()))
+        return Response(OpenedLinkAnswer.of_link(opened(request), catalogue_for(request), current_language()))
 
-    @extend_schema(
-        operation_id="signing_link_sign",
-        parameters=[HEADER],
-        request=LinkedSignatureBody,
-        responses={201: LinkSignedOut},
-    )
-    def post(self, request: ServiceRequest) -> Response:
+    @extend_schema(operation_id="signing_link_sign", parameters=[HEADER], responses={201: LinkSignedAnswer})
+    @takes(LinkedSignatureBody)
+    def post(self, request: ServiceRequest, body: LinkedSignatureBody) -> Response:
         """Sign that you repaired defects of the link; it is used up."""
-        body = parsed(LinkedSignatureBody, request)
-        made = sign_by_link(link=opened(request), signer=body.signer(), given=body.repaired(), now=request.now)
+        given = [item.repaired() for item in body.certificates]
+        made = sign_by_link(link=opened(request), signer=body.signer(), given=given, now=request.now)
         firms = {firm_to_confirm(certificate.defect) for certificate in made}
-        answer = {
-            "defects": sorted(certificate.defect.number for certificate in made),
-            "firm_to_confirm": max(firms),
-        }
+        numbers = sorted(certificate.defect.number for certificate in made)
+        answer = LinkSignedAnswer(defects=numbers, firm_to_confirm=max(firms))
         return Response(answer, status=HTTPStatus.CREATED)
 
 
@@ -128,21 +118,18 @@ class LinkedLookView(ServiceView):
     problem_statuses = {"post": frozenset({404, 429})}
     tag = "signing-links"
 
-    @extend_schema(
-        operation_id="signing_link_look", parameters=[HEADER], request=LinkedLookBody, responses={201: LookSignedOut}
-    )
-    def post(self, request: ServiceRequest) -> Response:
+    @extend_schema(operation_id="signing_link_look", parameters=[HEADER], responses={201: LookSignedAnswer})
+    @takes(LinkedLookBody)
+    def post(self, request: ServiceRequest, body: LinkedLookBody) -> Response:
         """Sign what you found; the link is used up, and the unit may be offered again."""
-        body = parsed(LinkedLookBody, request)
-        given = body.validated_data
         look = look_by_link(
             link=opened(request),
             signer=body.signer(),
-            finding=given["finding"],
-            looked_at=given["looked_at"],
+            finding=body.finding,
+            looked_at=body.looked_at,
             now=request.now,
         )
-        answer = {"unit": unit_body(look.refusal.unit), "finding": look.finding}
+        answer = LookSignedAnswer(unit=UnitShort.of(look.refusal.unit), finding=look.finding)
         return Response(answer, status=HTTPStatus.CREATED)
 
 
@@ -167,34 +154,25 @@ class LinkPhotoView(ServiceView):
         return Response(status=HTTPStatus.CREATED if new else HTTPStatus.NO_CONTENT)
 
 
-class FirmConfirmationViewSet(ServiceViewSet):
-    """Whose word there is that a repair firm is what it says."""
+class FirmConfirmationViewSet(ListMixin):
+    """Whose word there is that a repair firm is what it says, newest first."""
 
     roles = {"list": READERS, "create": CONFIRM_FIRM}
-    queryset = FirmConfirmation.objects.none()
     filterset_class = FirmFilters
-    serializer_class = FirmOut
     ordering = ("-confirmed_at",)
+    shows = FirmAnswer
 
-    @extend_schema(operation_id="firm_confirmations_list", responses=FirmOut(many=True))
-    def list(self, request: ServiceRequest) -> Response:
-        """Confirmations, newest first."""
-        rows = FirmConfirmation.objects.select_related("confirmed_by")
-        page = self.paginate_queryset(self.filter_queryset(rows)) or []
-        return self.paged(page, firm_body)
+    def get_queryset(self) -> QuerySet[FirmConfirmation]:
+        """Return all confirmations."""
+        return FirmConfirmation.objects.select_related("confirmed_by")
 
-    @extend_schema(operation_id="firm_confirmations_confirm", request=FirmBody, responses={201: FirmOut})
-    def create(self, request: ServiceRequest) -> Response:
+    @takes(FirmBody)
+    def create(self, request: ServiceRequest, body: FirmBody) -> Response:
         """Confirm a firm; it counts for what was signed by links that others made."""
-        given = parsed(FirmBody, request).validated_data
         row = confirm_firm(
-            firm=given["firm"],
-            how=given["how"],
-            brake_evidence=given.get("brake_evidence", ""),
-            actor=request.person,
-            now=request.now,
+            firm=body.firm, how=body.how, brake_evidence=body.brake_evidence, actor=request.person, now=request.now
         )
-        return Response(firm_body(row), status=HTTPStatus.CREATED)
+        return self.shown(row, HTTPStatus.CREATED)
 
 
 def opened(request: ServiceRequest) -> SigningLink:

@@ -7,8 +7,8 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework.response import Response
 
-from common.api.fields import SHA256_TEXT
 from common.api.storing import FOR_GOOD, NEVER
+from common.api.values import SHA256_TEXT
 from common.errors import NotFound
 from defects.api.readers import READERS
 from defects.selectors.defects.defects import defect_key

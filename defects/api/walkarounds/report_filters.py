@@ -11,7 +11,7 @@ from common.errors import NotAllowed
 from defects.enums import WalkaroundKind
 from defects.models import Report
 from fleet.api.filter_fields import FlagFilter, UnitRefsFilter
-from fleet.api.requests import clearance_request
+from fleet.api.requests import service_request
 from fleet.enums import Role
 
 SEE_FLAGGED = frozenset({Role.FOREMAN, Role.MECHANIC, Role.COMPLIANCE, Role.AUDITOR})
@@ -38,7 +38,7 @@ class ReportFilters(StrictFilterSet):
 
     def by_person(self, rows: QuerySet[Report], _name: str, value: Any) -> QuerySet[Report]:
         """Those that one person signed; NotAllowed for another's, unless that is one's work."""
-        if value != clearance_request(self.request).person.pk:
+        if value != service_request(self.request).person.pk:
             self._ask(SEE_OF_PEOPLE)
         return rows.filter(walkaround__person_id=value)
 
@@ -49,5 +49,5 @@ class ReportFilters(StrictFilterSet):
         return rows.exclude(nothing) if value else rows.filter(nothing)
 
     def _ask(self, roles: frozenset[Role]) -> None:
-        if roles.isdisjoint(clearance_request(self.request).person.current_roles):
+        if roles.isdisjoint(service_request(self.request).person.current_roles):
             raise NotAllowed("role_not_allowed", roles=sorted(roles))

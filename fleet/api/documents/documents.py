@@ -23,7 +23,7 @@ from fleet.api.base import ListMixin, ReadMixin
 from fleet.api.filter_fields import EndedFilter, FlagFilter, UnitRefFilter
 from fleet.api.names import person_in_body, unit_in_body
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest, clearance_request
+from fleet.api.requests import ServiceRequest, service_request
 from fleet.api.roles import DESKS
 from fleet.api.units.short import UnitRef, UnitShort
 from fleet.enums import InspectionProgram
@@ -148,7 +148,7 @@ class DocumentViewSet(ListMixin, ReadMixin):
     @cached_property
     def day(self) -> DocumentDay:
         """The carrier's present day, on which each document's status depends."""
-        return document_day(now=clearance_request(self.request).now)
+        return document_day(now=service_request(self.request).now)
 
     def answer_of(self, row: Any) -> DocumentAnswer:
         """Return a document as it stands on the carrier's present day."""

@@ -22,14 +22,14 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("media")]
 
 
 @pytest.fixture
-def clearance_request() -> Caller:
+def service_request() -> Caller:
     make_carrier()
     return caller(*EVERYTHING, name="Zed Audit")
 
 
-def statements(clearance_request: Caller, path: str) -> int:
+def statements(service_request: Caller, path: str) -> int:
     with CaptureQueriesContext(connection) as captured:
-        assert clearance_request.get(path, limit="200").status_code == 200
+        assert service_request.get(path, limit="200").status_code == 200
     return len(captured)
 
 
@@ -38,39 +38,39 @@ def test_every_list_of_fleet__has_a_way_to_fill_it() -> None:
 
 
 @pytest.mark.parametrize("name", sorted(FILL))
-def test_list__takes_as_many_statements_for_20_rows_as_for_2(name: str, clearance_request: Caller) -> None:
+def test_list__takes_as_many_statements_for_20_rows_as_for_2(name: str, service_request: Caller) -> None:
     FILL[name](2)
-    few = statements(clearance_request, PATHS[name])
+    few = statements(service_request, PATHS[name])
     FILL[name](18)
-    assert len(clearance_request.get(PATHS[name], limit="200").json()["results"]) >= 20
-    assert statements(clearance_request, PATHS[name]) == few
+    assert len(service_request.get(PATHS[name], limit="200").json()["results"]) >= 20
+    assert statements(service_request, PATHS[name]) == few
     assert few <= 5
 
 
 @pytest.mark.parametrize("name", sorted(FILL))
-def test_pages__meet_without_a_gap_or_a_row_twice(name: str, clearance_request: Caller) -> None:
+def test_pages__meet_without_a_gap_or_a_row_twice(name: str, service_request: Caller) -> None:
     FILL[name](5)
-    whole = [row["id"] for row in clearance_request.get(PATHS[name]).json()["results"]]
+    whole = [row["id"] for row in service_request.get(PATHS[name]).json()["results"]]
     assert len(whole) == len(set(whole)) >= 5
-    page = clearance_request.get(PATHS[name], limit="2").json()
+    page = service_request.get(PATHS[name], limit="2").json()
     found = [row["id"] for row in page["results"]]
     while page["next"]:
-        page = clearance_request.get(page["next"]).json()
+        page = service_request.get(page["next"]).json()
         found += [row["id"] for row in page["results"]]
     assert found == whole
 
 
 @pytest.mark.parametrize("name", sorted(FILL))
-def test_parameter_that_is_not_known_or_not_sound__is_refused(name: str, clearance_request: Caller) -> None:
+def test_parameter_that_is_not_known_or_not_sound__is_refused(name: str, service_request: Caller) -> None:
     FILL[name](1)
-    unknown = clearance_request.get(PATHS[name], colour="red")
+    unknown = service_request.get(PATHS[name], colour="red")
     assert (unknown.status_code, unknown.json()["code"]) == (400, "unknown_parameter")
     for parameter in sorted(LISTS[name].view.filterset_class.base_filters):  # type: ignore[attr-defined]
-        empty = clearance_request.get(PATHS[name], **{parameter: ""})
+        empty = service_request.get(PATHS[name], **{parameter: ""})
         assert (empty.status_code, codes(empty)) == (400, [(parameter, "blank")]), parameter
 
 
-def test_value_that_is_none_of_a_filters_own__is_refused(clearance_request: Caller) -> None:
+def test_value_that_is_none_of_a_filters_own__is_refused(service_request: Caller) -> None:
     refused = {
         "tractors": {"ours": "yes", "retired": "1"},
         "units": {"kind": "bus"},
@@ -81,6 +81,6 @@ def test_value_that_is_none_of_a_filters_own__is_refused(clearance_request: Call
     }
     for path, query in refused.items():
         for parameter, value in query.items():
-            answer = clearance_request.get(path, **{parameter: value})
+            answer = service_request.get(path, **{parameter: value})
             assert (answer.status_code, answer.json()["code"]) == (400, "invalid_parameter"), (path, parameter)
             assert [place for place, _ in codes(answer)] == [parameter]

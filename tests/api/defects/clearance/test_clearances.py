@@ -134,7 +134,7 @@ def test_hold__says_what_it_is_for_in_the_readers_language_in_answer_and_yard(do
 @pytest.mark.parametrize(
     ("changes", "problem"),
     [
-        ({"units": []}, ("/units", "min_length")),
+        ({"units": []}, ("/units", "empty")),
         ({"units": ["NL-13", "ZZ-1"]}, ("/units/1", "unit_unknown")),
         ({"units": ["NL-13", "NL-15"]}, ("/units", "combination_impossible")),
         ({"arrival": (NOON - HOUR).isoformat()}, ("/arrival", "arrival_before_departure")),

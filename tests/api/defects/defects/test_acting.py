@@ -357,7 +357,7 @@ ODD_SIGNATURES: dict[str, tuple[dict[str, Any], list[str]]] = {
     "end of the calendar": ({"signed_at": "9999-12-31T00:00:00Z"}, ["instant_out_of_reach", "clock_ahead"]),
     "clock of tomorrow": ({"signed_at": (NOON + 1440 * MINUTE).isoformat()}, ["clock_ahead"]),
     "unknown way": ({"method": "thought"}, ["field_set_aside"]),
-    "unknown field and too long": ({"pen": 1, "shown": "x" * 1001}, ["field_unknown", "field_cut"]),
+    "unknown field and too long": ({"pen": 1, "shown": "x" * 1001}, ["field_cut", "field_unknown"]),
     "NUL": ({"device": "a\0"}, ["field_changed"]),
 }
 

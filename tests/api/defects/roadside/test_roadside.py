@@ -271,7 +271,7 @@ def test_clean_inspection__recorded_owes_nothing_and_is_no_periodic_inspection(d
         ([], {"level": 9}, [("/level", "max_value")]),
         ([], {"state": "iowa"}, [("/state", "max_length")]),
         ([], {"state": "i1"}, [("/state", "state_malformed")]),
-        ([], {"units": []}, [("/units", "min_length")]),
+        ([], {"units": []}, [("/units", "empty")]),
         ([], {"units": ["ZZ-1"]}, [("/units/0", "unit_unknown")]),
     ],
 )

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Callable, Iterator
-from typing import Any
+from typing import Annotated, Any
 from urllib.parse import quote
 
 import pytest
@@ -13,13 +13,13 @@ from django.test import Client
 from django.urls import path
 from pytest_django import Settings
 from rest_framework import exceptions as drf
-from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from common import errors
+from common.api.bodies import Body
 from common.api.permissions import ANONYMOUS
-from common.api.serializers import StrictSerializer
+from common.api.values import Whole
 from common.api.views import ApiView
 from common.errors import MOST_ERRORS, FieldProblem
 from common.messages import Sentences
@@ -31,10 +31,10 @@ pytestmark = pytest.mark.urls(__name__)
 raised: list[BaseException] = []
 
 
-class Note(StrictSerializer):
+class Note(Body):
     """A body with one field."""
 
-    minutes = serializers.IntegerField()
+    minutes: Annotated[int, Whole()]
 
 
 class Failing(ApiView):
@@ -50,9 +50,7 @@ class Failing(ApiView):
         return Response({"fine": True})
 
     def post(self, request: Request) -> Response:
-        note = Note(data=request.data)
-        note.is_valid(raise_exception=True)
-        return Response(note.validated_data)
+        return Response(Note.read(request))
 
     def delete(self, request: Request) -> Response:
         return Response(status=204)
@@ -416,11 +414,11 @@ def test_body_with_a_double_name__pointer(caller: Client) -> None:
     )
 
 
-def test_value_refused_by_a_serializer__pointer_and_code(caller: Client) -> None:
+def test_value_refused_by_a_body__pointer_and_code(caller: Client) -> None:
     response = caller.post("/api", '{"minutes": "soon", "extra": 1}', content_type="application/json")
-    found = [
-        {"pointer": "/minutes", "code": "invalid", "detail": "A valid integer is required."},
-        {"pointer": "/extra", "code": "unknown_field", "detail": "Unknown field. Use: minutes."},
+    found: list[dict[str, Any]] = [
+        {"pointer": "/minutes", "code": "not_whole", "detail": "A whole number is expected."},
+        {"pointer": "/extra", "code": "unknown_field", "detail": "Unknown field. Use: minutes.", "known": ["minutes"]},
     ]
     assert_problem(response, 422, "invalid", "Invalid value.", title="Validation failed", found=found)
 

@@ -1,6 +1,7 @@
 """The OpenAPI document says what the base of the views does: problems, headers, roles; objects list their members."""
 
-from typing import Any
+from decimal import Decimal
+from typing import Annotated, Any
 
 import pytest
 from django.urls import URLPattern, path
@@ -10,33 +11,41 @@ from drf_spectacular.validation import validate_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from common.api.fields import DecimalString, FlagField, InstantField, Sha256Field, TextField, UuidField, WholeField
+from common.api.answers import Answer
+from common.api.bodies import Body
+from common.api.handlers import takes
 from common.api.pagination import CursorPagination
 from common.api.permissions import ANONYMOUS, ANY_ROLE
 from common.api.problem_schema import sort_document
-from common.api.serializers import StrictSerializer
+from common.api.values import DecimalText, Flag, Instant, Sha256, Text, Uuid, Whole
 from common.api.views import ApiView, ApiViewSet
 from fleet.models import Person
 from tests.support.callers import HeaderAuthentication
 
 
-class Reading(StrictSerializer):
+class ReadingBody(Body):
     """One value of each kind."""
 
-    id = UuidField()
-    note = TextField(max_length=20)
-    sealed = FlagField()
-    miles = WholeField()
-    fuel_gal = DecimalString(max_digits=6, decimal_places=1)
-    read_at = InstantField()
-    photo = Sha256Field()
+    id: Uuid
+    note: Annotated[str, Text(20)]
+    sealed: Flag
+    miles: Annotated[int, Whole()]
+    fuel_gal: Annotated[Decimal, DecimalText(6, 1)]
+    read_at: Instant
+    photo: Sha256
+
+
+class Reading(Answer):
+    """A reading."""
+
+    note: str
 
 
 class Readings(ApiViewSet):
     """Readings of meters."""
 
     authentication_classes = (HeaderAuthentication,)
-    serializer_class = Reading
+    shows = Reading
     pagination_class = CursorPagination
     queryset = Person.objects.none()
     roles = {
@@ -69,8 +78,9 @@ class SignIn(ApiView):
     roles = {"post": ANONYMOUS}
     tag = "sign-in"
 
-    @extend_schema(request=Reading, responses={201: Reading})
-    def post(self, request: Request) -> Response:
+    @extend_schema(responses={201: Reading})
+    @takes(ReadingBody)
+    def post(self, request: Request, body: ReadingBody) -> Response:
         return Response()
 
 
@@ -164,11 +174,11 @@ def test_names_and_tags__from_the_address_unless_the_view_says_otherwise(documen
 
 
 def test_values__each_kind_in_openapi_s_words(document: dict[str, Any]) -> None:
-    properties = document["components"]["schemas"]["Reading"]["properties"]
+    properties = document["components"]["schemas"]["ReadingBody"]["properties"]
     assert properties["id"] == {"type": "string", "format": "uuid"}
-    assert properties["note"] == {"type": "string", "maxLength": 20}
+    assert properties["note"] == {"type": "string", "minLength": 1, "maxLength": 20}
     assert properties["sealed"] == {"type": "boolean"}
-    assert properties["miles"] == {"type": "integer", "maximum": 2147483647, "minimum": 0}
+    assert properties["miles"] == {"type": "integer", "minimum": 0, "maximum": 2147483647}
     assert properties["fuel_gal"]["type"] == "string"
     assert properties["read_at"] == {"type": "string", "format": "date-time"}
     assert properties["photo"] == {"type": "string", "pattern": "^[0-9a-f]{64}$"}

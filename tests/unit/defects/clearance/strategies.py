@@ -171,6 +171,7 @@ loads = st.builds(
     st.booleans(),
     st.booleans(),
     st.booleans(),
+    st.sampled_from(["", "SEAL-7"]),
     st.sampled_from([frozenset(), frozenset({"KY", "TN"})]),
 )
 trips = st.builds(

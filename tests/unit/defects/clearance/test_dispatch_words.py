@@ -5,9 +5,10 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import given
+from pydantic import TypeAdapter
 
 from common.messages import facts_named, wording
-from defects.api.clearances.facts import FactsOut
+from defects.api.clearance.facts import Facts
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.clearance import CODES, Code, EndsWhen, Snapshot, answer_clearance
 from defects.selectors.clearance.reason_messages import Reader, end_words, ending_words, reason_words
@@ -15,7 +16,8 @@ from defects.services.clearance.clearances import answer_columns
 from tests.unit.defects.clearance.strategies import promising, snapshots
 
 READERS = [Reader(load_catalogue(), ZoneInfo("America/Chicago"), language) for language in ("en", "es")]
-NAMES = set(FactsOut().fields)
+NAMES = set(Facts.__annotations__)
+FACTS = TypeAdapter(Facts)
 OTHERS = {"unit", "what", "put_right", "document", "why", "area", "places", "limits"}
 """What the words are filled with besides the facts as stored."""
 
@@ -24,7 +26,8 @@ def sentences(snapshot: Snapshot) -> list[str]:
     """Everything that is said of an answer; MissingFactError for a sentence without one of its facts."""
     columns: dict[str, Any] = answer_columns(answer_clearance(snapshot))
     ending, open_rows = [*columns["reasons"], *columns["unknown"]], columns["left_open"]
-    assert {name for row in [*ending, *open_rows] for name in row["facts"]} <= NAMES
+    for row in [*ending, *open_rows]:
+        assert FACTS.validate_python(row["facts"], strict=True) == row["facts"]
     said = [words for row in ending for words in _worded(row)]
     said += [reason_words(row, reader) for row in open_rows for reader in READERS]
     if columns["first_to_end_it"] is not None:

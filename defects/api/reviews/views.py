@@ -1,26 +1,40 @@
 """Reading what is owed a review, signing it, and reading a review again."""
 
 from http import HTTPStatus
+from typing import Annotated
 from uuid import UUID
 
 from drf_spectacular.utils import OpenApiParameter, extend_schema
+from pydantic import Field
 from rest_framework.response import Response
 
 from common.api.filters import StrictFilterSet
 from common.api.parsers import FieldJSONParser
+from common.api.signed_bodies import Expected
+from common.api.values import Uuid
 from common.errors import FieldProblem, Invalid, NotFound, Unreadable
 from defects.api.catalogues import catalogue_for
-from defects.api.driver_reviews.serializers import MAX_UNITS, OwedOut, ReviewBody, ReviewOut
-from defects.api.driver_reviews.words import owed_body, review_body
-from defects.api.field_acts import field_act
+from defects.api.field_acts import FieldActBody, field_act
 from defects.api.readers import READERS
+from defects.api.reviews.answers import OwedAnswer, OwedUnitAnswer, ReviewAnswer
 from defects.selectors.reviews import owed_reviews, review_named
 from defects.services.reviews import review_units
 from defects.transitions import REVIEW
 from fleet.api.base import ServiceView
 from fleet.api.names import units_in_body
 from fleet.api.requests import ServiceRequest
+from fleet.api.units.short import UnitRef
 from fleet.selectors.units.lookup import resolve_units
+
+MAX_UNITS = 8
+
+
+class ReviewBody(FieldActBody):
+    """One signing act for all units of the combination. Name exactly the reports and certificates that are owed."""
+
+    units: Expected[Annotated[list[UnitRef], Field(min_length=1, max_length=MAX_UNITS)]]
+    reports: Expected[Annotated[list[Uuid], Field(max_length=200)]]
+    certificates: Expected[Annotated[list[Uuid], Field(max_length=200)]]
 
 
 class UnitsAsked(StrictFilterSet):
@@ -36,11 +50,9 @@ class OwedReviewView(ServiceView):
     query_parameters = {"get": frozenset({"unit"})}
     filterset_class = UnitsAsked
     tag = "driver-reviews"
+    shows = OwedAnswer
 
     @extend_schema(
-        operation_id="driver_reviews_owed",
-        summary="What the next driver owes a review of",
-        responses=OwedOut,
         parameters=[
             OpenApiParameter(
                 "unit", {"type": "array", "items": {"type": "string"}, "maxItems": MAX_UNITS}, required=True
@@ -48,7 +60,10 @@ class OwedReviewView(ServiceView):
         ],
     )
     def get(self, request: ServiceRequest) -> Response:
-        """Per unit: reports, certificates and defects to be seen, and the defects that still lack a certificate."""
+        """What the next driver owes a review of.
+
+        Per unit: reports, certificates and defects to be seen, and the defects that still lack a certificate.
+        """
         refs = request.query_params.getlist("unit")
         found = resolve_units(refs)
         if not refs or len(refs) > MAX_UNITS or any(ref not in found for ref in refs):
@@ -56,8 +71,10 @@ class OwedReviewView(ServiceView):
         units = list({unit.pk: unit for unit in (found[ref] for ref in refs)}.values())
         owed = owed_reviews(unit.pk for unit in units)
         catalogue = catalogue_for(request)
-        bodies = [owed_body(unit, owed[unit.pk], catalogue, request.person.language) for unit in units]
-        return Response({"units": bodies})
+        language = request.person.language
+        return Response(
+            OwedAnswer(units=[OwedUnitAnswer.of_unit(unit, owed[unit.pk], catalogue, language) for unit in units])
+        )
 
 
 class DriverReviewsView(ServiceView):
@@ -68,35 +85,32 @@ class DriverReviewsView(ServiceView):
     idempotency = "none"
     tag = "driver-reviews"
 
-    @extend_schema(
-        operation_id="driver_reviews_sign",
-        summary="Review and sign for every unit of the combination",
-        request=ReviewBody,
-        responses={201: ReviewOut},
-    )
+    @extend_schema(request=ReviewBody, responses={201: ReviewAnswer})
     def post(self, request: ServiceRequest) -> Response:
-        """Sign that the reports since the last review and the certificates to them were seen.
+        """Review and sign for every unit of the combination.
+
+        You sign that the reports since the last review and the certificates to them were seen.
 
         201 again with the same review when it is sent again. Kept as a walk-around is, whatever differs from this
         description; only `id`, units on record and the signature must be there, and what is named must be what is
         owed: after a 409 read `/driver-reviews/owed` and sign again under a new `id`.
         """
         act = field_act(ReviewBody, request)
-        refs = act.given.get("units", [])
+        refs = act.body.units
         if not refs:
             raise Invalid("required", pointer="/units")
         units = units_in_body(refs, [f"/units/{index}" for index in range(len(refs))])
         review_units(
             act=act.name,
             units=[unit.pk for unit in units],
-            reports=act.given.get("reports", []),
-            certificates=act.given.get("certificates", []),
+            reports=act.body.reports or [],
+            certificates=act.body.certificates or [],
             signing=act.signing,
             actor=request.person,
             now=request.now,
             sent=act.sent,
         )
-        answer = Response(review_body(review_named(act.name, request.person)), status=HTTPStatus.CREATED)
+        answer = Response(ReviewAnswer.of_rows(review_named(act.name, request.person)), status=HTTPStatus.CREATED)
         answer.headers["Location"] = f"/api/v1/driver-reviews/{act.name}"
         return answer
 
@@ -106,11 +120,11 @@ class DriverReviewView(ServiceView):
 
     roles = {"get": READERS}
     tag = "driver-reviews"
+    shows = ReviewAnswer
 
-    @extend_schema(operation_id="driver_reviews_read", summary="One signed review", responses=ReviewOut)
     def get(self, request: ServiceRequest, key: UUID) -> Response:
-        """What was seen and signed for, unit by unit."""
+        """One signed review: what was seen and signed for, unit by unit."""
         rows = review_named(key, request.person)
         if not rows:
             raise NotFound("review_unknown")
-        return Response(review_body(rows))
+        return Response(ReviewAnswer.of_rows(rows))

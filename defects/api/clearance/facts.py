@@ -1,0 +1,84 @@
+"""The facts of every reason and unknown, listed; each code has only its own. They are shown as they were stored."""
+
+from typing import Annotated, Any
+
+from pydantic import Field, GetJsonSchemaHandler, TypeAdapter
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema
+from typing_extensions import TypedDict
+
+from common.api.values import Word
+from defects.enums import Severity
+
+
+def _said(description: str) -> Any:
+    return Field(description=description)
+
+
+def _format(name: str, description: str | None = None) -> Any:
+    return Field(json_schema_extra={"format": name}, description=description)
+
+
+class Facts(TypedDict, total=False):
+    """What a sentence is filled with. Only those of the code are there."""
+
+    hold: Annotated[str, _said("number of the hold")]
+    reason: Annotated[str, _said("in the words of whoever placed the hold")]
+    defect: Annotated[str, _said("number of the defect")]
+    point: Annotated[str, _said("point, or the driver's words")]
+    place: str
+    finding: Annotated[str, _said("condition reported at the point")]
+    text: Annotated[str, _said("in the words of whoever found it")]
+    value: Annotated[str, _said("measured there")]
+    limit: Annotated[str, _said("figure that the value fails")]
+    unit_of_measure: str
+    severity: Annotated[str, Word(Severity)]
+    defective: Annotated[int, _said("defective service brakes")]
+    brakes: Annotated[int, _said("service brakes of all the units")]
+    places: list[str]
+    points: Annotated[list[str], _said("the first that have no answer, each with its place")]
+    count: Annotated[int, _said("how many have no answer")]
+    refusal: Annotated[str, _format("uuid")]
+    reports: list[Annotated[str, _format("uuid")]]
+    certificates: list[Annotated[str, _format("uuid")]]
+    document: Annotated[str, _said("kind of document")]
+    state: Annotated[str, _said("the State that asks for it")]
+    starts_on: Annotated[str, _format("date")]
+    ends_by_day: Annotated[str, _format("date")]
+    ends_by_month_end: Annotated[str, _format("date")]
+    last_day: Annotated[str, _format("date")]
+    needed_until: Annotated[str, _format("date-time")]
+    why: str
+    area: str
+    walked_at: Annotated[str, _format("date-time")]
+    add_gal: int
+    reserve_gal: Annotated[int, _said("what the carrier keeps in the tank")]
+    more_than_the_tank_holds: bool
+    seal_read: Annotated[str, _said("what was read on the doors")]
+    units: list[str]
+    limit_on: Annotated[str, _format("date", "last day that the repair may wait")]
+    limit_mi: str
+    limit_engine_h: str
+    to_place: Annotated[str, _said("where a limited move may go")]
+    distance_mi: str
+    ends_at: Annotated[str, _format("date-time")]
+    name: Annotated[str, _said("who drives a limited move")]
+    conditions: str
+    order: Annotated[str, _said("number of the repair order")]
+    work: Annotated[str, _said("what is being done")]
+    undone: Annotated[str, _said("what was left undone, signed fit to move")]
+    load: Annotated[str, _said("number of the load")]
+    load_at_risk: Annotated[str, _format("uuid")]
+
+
+class _AsStored:
+    """Facts that are given as they stand in the row, and described as `Facts`."""
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        described = TypeAdapter(Facts).json_schema()
+        for each in described["properties"].values():
+            each.pop("title", None)
+        return {**described, "title": "Facts"}
+
+
+StoredFacts = Annotated[dict[str, Any], _AsStored()]

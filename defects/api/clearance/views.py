@@ -1,0 +1,153 @@
+"""Asking whether units may roll, reading an earlier answer, and the yard as it stands."""
+
+from functools import cached_property
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.db.models import Prefetch, QuerySet
+from rest_framework import status
+from rest_framework.response import Response
+
+from common.api.handlers import takes
+from common.api.permissions import ANY_ROLE
+from defects.api.clearance.answers import (
+    AnsweredClearance,
+    ClearanceBody,
+    Names,
+    YardRowAnswer,
+    clearance_answer,
+    worded,
+)
+from defects.api.clearance.filters import ClearanceFilterSet, YardFilterSet
+from defects.models import Clearance
+from defects.selectors.catalogue.catalogue import catalogue_in_force
+from defects.selectors.clearance.reason_messages import Reader
+from defects.selectors.clearance.rows import Asked
+from defects.selectors.clearance.trips import Trip
+from defects.selectors.clearance.weighing import weigh
+from defects.selectors.clearance.yard import Combination, yard_of
+from defects.selectors.combinations import units_of_trip
+from defects.services.clearance.clearances import answer_columns, ask_clearance
+from fleet.api.base import ListMixin, ReadMixin, ServiceViewSet
+from fleet.api.requests import ServiceRequest, service_request
+from fleet.enums import Role
+from fleet.models import Person, Unit
+from fleet.selectors.carrier.policies import EffectivePolicies, effective_policies
+
+ASKERS = frozenset({Role.DRIVER, Role.DISPATCH, Role.FOREMAN, Role.COMPLIANCE, Role.MECHANIC, Role.TRAINER})
+PLANNERS = frozenset({Role.DISPATCH, Role.FOREMAN, Role.COMPLIANCE})
+"""They ask for others too: who does not name a driver means none."""
+
+
+class ClearanceViewSet(ListMixin, ReadMixin):
+    """The clearance requests on record, newest first.
+
+    Asking is on record; nobody overrides the answer. One is read as it stood when it was asked; ask again for the
+    present answer.
+    """
+
+    roles = {"create": ASKERS, "retrieve": ANY_ROLE, "list": ANY_ROLE}
+    queryset = Clearance.objects.select_related("load", "driver", "asked_by").prefetch_related(
+        Prefetch("units", Unit.objects.order_by("kind", "number", "pk"))
+    )
+    filterset_class = ClearanceFilterSet
+    ordering = ("-asked_at",)
+    shows = AnsweredClearance
+    unknown = "clearance_unknown"
+
+    @cached_property
+    def reader(self) -> Reader:
+        """Whom the answers on record are worded for."""
+        request = service_request(self.request)
+        return reader_under(effective_policies(now=request.now), request)
+
+    def answer_of(self, row: Any) -> AnsweredClearance:
+        """Return an answer on record, worded for the caller."""
+        names = Names(
+            units=[str(unit) for unit in row.units.all()],
+            load=None if row.load is None else row.load.number,
+            driver=None if row.driver is None else row.driver.name,
+            asked_by=row.asked_by.name,
+        )
+        return clearance_answer(row, names, self.reader)
+
+    @takes(ClearanceBody)
+    def create(self, request: ServiceRequest, body: ClearanceBody) -> Response:
+        """Ask whether these units may roll: the answer is from one snapshot of everything known."""
+        trip = _trip(body, request)
+        done = ask_clearance(trip=trip, actor=request.person, now=request.now)
+        names = Names(
+            units=[str(unit) for unit in trip.units],
+            load=None if done.load is None else done.load.name,
+            driver=None if done.driver is None else done.driver.name,
+            asked_by=request.person.name,
+        )
+        answer = clearance_answer(done.clearance, names, reader_under(done.standing, request))
+        headers = {"Location": f"{request.path}/{done.clearance.pk}"}
+        return Response(answer, status=status.HTTP_201_CREATED, headers=headers)
+
+
+class YardViewSet(ServiceViewSet):
+    """What stands against every unit now, judged together with what it stands with."""
+
+    roles = {"list": ANY_ROLE}
+    queryset = Unit.objects.filter(retired_on__isnull=True)
+    filterset_class = YardFilterSet
+    ordering = ("number",)
+    shows = YardRowAnswer
+
+    def list(self, request: ServiceRequest) -> Response:
+        """What stands against every unit now.
+
+        A combination is judged whole, units included that are not on the page.
+
+        With `answer`, a page is shorter by its units that answer otherwise, and may be empty: follow `next`.
+        """
+        rows: QuerySet[Unit] = self.filter_queryset(self.get_queryset())
+        page = self.paginate_queryset(rows) or []
+        yard = yard_of(page, now=request.now)
+        reader = reader_under(yard.standing, request)
+        answers: dict[str, YardRowAnswer] = {}
+        for combination in yard.combinations:
+            answers.update(_yard_answers(combination, reader))
+        wanted = request.query_params.get("answer")
+        found = [answers[str(unit)] for unit in page]
+        return self.get_paginated_response([row for row in found if wanted in {None, row.answer}])
+
+
+def reader_under(standing: EffectivePolicies, request: ServiceRequest) -> Reader:
+    """Whom the request's answers are worded for, under the carrier's decisions."""
+    return Reader(catalogue_in_force(standing.policies), ZoneInfo(standing.zone), request.person.language)
+
+
+def _yard_answers(combination: Combination, reader: Reader) -> dict[str, YardRowAnswer]:
+    """The row of every unit of one combination, by unit."""
+    answer = weigh(combination.snapshot)
+    said = worded(answer.answer, answer_columns(answer), reader)
+    refs = [facts.ref for facts in combination.snapshot.units]
+    return {
+        facts.ref: YardRowAnswer(
+            unit=facts.ref,
+            kind=str(facts.kind),
+            together_with=[ref for ref in refs if ref != facts.ref],
+            load=combination.load or None,
+            **said,
+        )
+        for facts in combination.snapshot.units
+    }
+
+
+def _trip(body: ClearanceBody, request: ServiceRequest) -> Trip:
+    return Trip(
+        units=units_of_trip(body.units, at=request.now),
+        departure=body.departure or request.now,
+        arrival=body.arrival,
+        miles=body.miles,
+        asked=Asked(driver=body.driver or _who_asks(request.person), load=body.load),
+    )
+
+
+def _who_asks(person: Person) -> str:
+    """The driver that is meant when none is named: whoever asks and drives, and plans for nobody else."""
+    drives = Role.DRIVER in person.current_roles and not PLANNERS & person.current_roles
+    return str(person.pk) if drives else ""

@@ -1,0 +1,85 @@
+"""Loads as a desk writes them down, and as they are moved at the dock."""
+
+from decimal import Decimal
+from typing import Annotated
+
+from pydantic import Field
+
+from common.api.bodies import ABSENT, Body
+from common.api.values import Choice, DecimalText, Flag, Instant, Text
+from defects.enums import CoolingMode, TemperatureClass
+from fleet.api.units.short import UnitRef
+
+Temperature = Annotated[Decimal, DecimalText(5, 1)]
+"""Degrees Fahrenheit."""
+Line = Annotated[str, Text(120, may_be_blank=True)]
+Reason = Annotated[str, Text(400, multiline=True)]
+
+
+class LoadBody(Body):
+    """What is to be carried, as the shipper ordered it in writing."""
+
+    number: Annotated[str, Text(40)] = Field(description="letters, digits, points, hyphens and underscores")
+    temperature_class: TemperatureClass
+    food: Flag = ABSENT
+    setpoint_f: Temperature | None = Field(default=None, description="needed unless dry")
+    lowest_f: Temperature | None = None
+    highest_f: Temperature | None = None
+    mode: Annotated[str, Choice([*CoolingMode, ""])] = ""
+    seal: Annotated[str, Text(40, may_be_blank=True)] = ""
+    pre_loaded: Flag = Field(default=ABSENT, description="the shipper fills the trailer before our driver comes")
+    last_cargo: Line = ""
+    washout: Line = ""
+    states: Annotated[list[Annotated[str, Text(2)]], Field(max_length=60)] = Field(
+        default=[], description="States crossed, two letters each"
+    )
+
+
+class LoadChange(LoadBody, partial=True):
+    """What changes of a load."""
+
+
+class BoxCheckBody(Body):
+    """Which trailer's box was checked; now when no instant is given."""
+
+    trailer: UnitRef
+    checked_at: Instant = ABSENT
+
+
+class PutBody(Body):
+    """Into which trailer; now when no instant is given."""
+
+    trailer: UnitRef
+    loaded_at: Instant = ABSENT
+
+
+class TransloadBody(Body):
+    """Into which other trailer; now when no instant is given."""
+
+    trailer: UnitRef
+    transloaded_at: Instant = ABSENT
+
+
+class SealBody(Body):
+    """The seal as it reads on the doors; now when no instant is given."""
+
+    seal: Annotated[str, Text(40)]
+    compared_at: Instant = ABSENT
+
+
+class SealDecisionBody(Body):
+    """What becomes of a load whose seal is not the one on the papers."""
+
+    decision: Reason
+
+
+class DeliverBody(Body):
+    """Now when no instant is given."""
+
+    delivered_at: Instant = ABSENT
+
+
+class CancelLoadBody(Body):
+    """Why it is called off."""
+
+    reason: Reason

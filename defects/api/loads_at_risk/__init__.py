@@ -1,1 +1,0 @@
-"""Loads at risk over HTTP."""

@@ -1,0 +1,149 @@
+"""What is owed a review, and a review, as they are shown to a person."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Annotated, Self
+from uuid import UUID
+
+from pydantic import Field
+
+from common import messages
+from common.api.answers import Answer
+from common.api.values import Word
+from common.messages import Message
+from defects.enums import CertificateKind, DefectState, Severity, WalkaroundKind
+from defects.models import Certificate, Defect, DriverReview
+from defects.rules.catalogue.catalogue import Catalogue
+from defects.selectors.defects.naming import numbers, what_of_defect
+from defects.selectors.reviews import OwedReview
+from fleet.api.people.short import PersonShort
+from fleet.api.units.short import UnitShort
+from fleet.models import Unit
+
+
+class OwedReportAnswer(Answer):
+    """A report that no driver has reviewed yet."""
+
+    id: UUID
+    kind: Annotated[str, Word(WalkaroundKind)]
+    driver: PersonShort
+    performed_at: datetime
+
+
+class OwedCertificateAnswer(Answer):
+    """A certificate that no driver has seen yet."""
+
+    id: UUID
+    defect: int
+    kind: Annotated[str, Word(CertificateKind)]
+    statement: str
+    signed_by: PersonShort
+    firm: str = Field(description="that signed by a link; empty for the carrier's own people")
+    certified_at: datetime
+
+    @classmethod
+    def of_certificate(cls, certificate: Certificate, defect: Defect) -> Self:
+        """Return a certificate with its signer and the number of its defect."""
+        return cls.of(certificate, defect=defect.number, signed_by=certificate.signature.signer)
+
+
+class OwedDefectAnswer(Answer):
+    """A defect that is not ended."""
+
+    number: int
+    what: str
+    state: Annotated[str, Word(DefectState)]
+    severity: Annotated[str, Word(Severity)]
+
+    @classmethod
+    def of_defect(cls, defect: Defect, catalogue: Catalogue, language: str) -> Self:
+        """Return a defect in one line."""
+        return cls.of(defect, what=what_of_defect(defect, catalogue, language))
+
+
+class OwedUnitAnswer(Answer):
+    """What is owed for one unit. While `missing` names defects without a certificate, nobody may sign or drive."""
+
+    unit: UnitShort
+    says: str = Field(description="what to do, in one sentence")
+    reports: list[OwedReportAnswer]
+    certificates: list[OwedCertificateAnswer]
+    defects: list[OwedDefectAnswer] = Field(
+        description="listed: each needs its certificate before the unit is driven again"
+    )
+    missing: list[int]
+    noted: list[OwedDefectAnswer] = Field(description="noted for the shop beside the list: nothing is owed for them")
+
+    @classmethod
+    def of_unit(cls, unit: Unit, owed: OwedReview, catalogue: Catalogue, language: str) -> Self:
+        """Return what is owed for a unit."""
+        by_certificate = {defect.current_certificate_id: defect for defect in owed.defects}
+        reports = [
+            OwedReportAnswer.of(report, kind=report.walkaround.kind, driver=report.walkaround.person)
+            for report in owed.reports
+        ]
+        return cls(
+            unit=UnitShort.of(unit),
+            says=_says(unit, owed, language),
+            reports=reports,
+            certificates=[
+                OwedCertificateAnswer.of_certificate(item, by_certificate[item.pk]) for item in owed.certificates
+            ],
+            defects=[OwedDefectAnswer.of_defect(defect, catalogue, language) for defect in owed.defects],
+            missing=numbers(owed.missing),
+            noted=[OwedDefectAnswer.of_defect(defect, catalogue, language) for defect in owed.noted],
+        )
+
+
+class OwedAnswer(Answer):
+    """What the next driver of these units owes a review of."""
+
+    units: list[OwedUnitAnswer]
+
+
+class ReviewedUnitAnswer(Answer):
+    """One unit's part of a review."""
+
+    unit: UnitShort
+    reports: list[UUID]
+    certificates: list[UUID]
+
+
+class ReviewAnswer(Answer):
+    """One signed review."""
+
+    id: UUID
+    person: PersonShort
+    reviewed_at: datetime
+    recorded_at: datetime
+    units: list[ReviewedUnitAnswer]
+
+    @classmethod
+    def of_rows(cls, rows: Sequence[DriverReview]) -> Self:
+        """Return one signing act, from its rows with unit, person, reports and certificates."""
+        units = [
+            ReviewedUnitAnswer(
+                unit=UnitShort.of(row.unit),
+                reports=sorted(report.pk for report in row.reports.all()),
+                certificates=sorted(certificate.pk for certificate in row.certificates.all()),
+            )
+            for row in rows
+        ]
+        return cls.of(rows[0], id=rows[0].signature_id, units=units)
+
+
+def _says(unit: Unit, owed: OwedReview, language: str) -> str:
+    """What keeps the next driver from signing, or what the signature is for."""
+    if owed.missing:
+        code = "review_certificates_missing"
+    elif owed.reports or owed.certificates:
+        code = "review_to_sign"
+    else:
+        code = "review_not_owed"
+    facts = {
+        "unit": str(unit),
+        "missing": numbers(owed.missing),
+        "reports": len(owed.reports),
+        "certificates": len(owed.certificates),
+    }
+    return messages.render(Message(code, facts), language)
