@@ -66,18 +66,12 @@ class UnitOfWork:
     """The locked chains of some units, who acts on them and when, and what is to be written into their history."""
 
     def __init__(self, chains: Iterable[UnitChain], actor: Person | None, now: datetime) -> None:
-        self._chains: dict[UUID, UnitChain] = {}
-        self._zone = BEFORE_THE_CARRIER
+        self._chains = {chain.unit_id: chain for chain in chains}
+        zones = (getattr(chain, "carriers_zone", None) for chain in self._chains.values())
+        self._zone: str = next((zone for zone in zones if zone), BEFORE_THE_CARRIER)
         self._events: list[_Event] = []
         self._actor = actor
         self.now = now
-        self.take_up(chains)
-
-    def take_up(self, chains: Iterable[UnitChain]) -> None:
-        """Add the chains of units that were made, or locked, in this transaction."""
-        for chain in chains:
-            self._chains[chain.unit_id] = chain
-            self._zone = getattr(chain, "carriers_zone", None) or self._zone
 
     @property
     def units(self) -> frozenset[UUID]:
