@@ -4,6 +4,7 @@ pytest_plugins = [
     "tests.support.drills",
     "tests.support.garbage",
     "tests.support.left_behind",
+    "tests.support.history_sentences",
     "tests.support.database",
     "tests.support.committing",
     "tests.support.server",
