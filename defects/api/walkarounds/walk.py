@@ -1,6 +1,6 @@
 """The walk over one combination as the API shows it: leg by leg, each point at each unit's own places."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated, Self
@@ -210,6 +210,8 @@ def _stops(ground: WalkGround, kind: str, language: Language) -> Iterator[StopAn
 def _stop(asked: _Asked, places: tuple[str, ...]) -> StopAnswer:
     point = asked.point
     text = point.text[asked.language]
+    everywhere = Situation(asked.facts, asked.conditions)
+    alike = {finding.code: _finding(point, finding, everywhere) for finding in point.findings if not finding.raised}
     return StopAnswer.of(
         point,
         unit=str(asked.unit),
@@ -220,11 +222,12 @@ def _stop(asked: _Asked, places: tuple[str, ...]) -> StopAnswer:
         may_answer=may_pass(point, asked.ground.observe(point)),
         measure=None if point.measure is None else MeasureAnswer.of_measure(point.measure),
         findings=[ConditionAnswer.of_finding(finding, asked.language) for finding in point.findings],
-        places=[_place(asked, place) for place in places],
+        places=[_place(asked, place, alike) for place in places],
     )
 
 
-def _place(asked: _Asked, place: str) -> PlaceAnswer:
+def _place(asked: _Asked, place: str, alike: Mapping[str, GradeHereAnswer]) -> PlaceAnswer:
+    """One place; `alike` are the conditions whose grade is the same at every place of the point."""
     ground, point = asked.ground, asked.point
     spot = (asked.unit.pk, point.name, place)
     situation = Situation(asked.facts, asked.conditions, place, axle_of(place, point, asked.facts))
@@ -234,7 +237,7 @@ def _place(asked: _Asked, place: str) -> PlaceAnswer:
         answered_by=answered_by(point, place, ground.one_by_one.get(asked.unit.pk, frozenset())),
         words=describe(place, asked.language) if place else "",
         limits=[_limit(point, shown, situation) for shown in limits_at(point, situation, ground.today)],
-        findings=[_finding(point, finding, situation) for finding in point.findings],
+        findings=[alike.get(finding.code) or _finding(point, finding, situation) for finding in point.findings],
         last_value=None if last is None else LastValueAnswer.of_measurement(last, ground.now),
         open_defects=[
             DefectHereAnswer.of_defect(defect, ground, asked.language) for defect in ground.open_defects.get(spot, ())
