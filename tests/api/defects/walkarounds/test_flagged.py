@@ -270,7 +270,7 @@ def test_unit_nobody_knows__its_report_kept_whole_on_no_unit_and_nothing_on_it_c
     extra = {"unit": "ZZ-9", "checks": [told, GOOD_TREAD], "faults": [fault], "meters": [GOOD_METERS[0]]}
     device = client("iris")
 
-    with brings(defects_report=4, fleet_notice=3, fleet_delivery=3, fleet_delivery_notices=3):
+    with brings(defects_report=4, fleet_notification=3, fleet_delivery=3, fleet_delivery_notices=3):
         receipt = put(device, walk(reports=[extra]))
 
     (*known, unknown) = receipt["units"]
