@@ -30,9 +30,7 @@ SPECTACULAR_SETTINGS: dict[str, object] = {
     "REDOC_DIST": "SIDECAR",
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
-    # Sets of choices stay where they are used: a name for each would have to be found anew with every field that
-    # happens to be called like another one.
-    "POSTPROCESSING_HOOKS": ["common.api.problem_schema.sort_document"],
+    "POSTPROCESSING_HOOKS": ["config.closed_sets.name_closed_sets", "common.api.problem_schema.sort_document"],
 }
 
 IDEMPOTENCY_STORE = "fleet.services.records.stored_responses.STORE"

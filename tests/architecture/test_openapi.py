@@ -11,6 +11,7 @@ from drf_spectacular.drainage import GENERATOR_STATS
 from drf_spectacular.generators import SchemaGenerator
 from drf_spectacular.renderers import OpenApiYamlRenderer
 
+from config.closed_sets import closed_sets
 from tests.support.routes import operations
 
 COMMITTED = Path(__file__).resolve().parents[2] / "docs" / "openapi.yaml"
@@ -115,3 +116,20 @@ def _open_members(schema: dict[str, Any], place: str) -> Iterator[str]:
         yield from _open_places(further, place)
     for name, member in schema.get("properties", {}).items():
         yield from _open_places(member, f"{place}.{name}")
+
+
+def test_closed_set__stands_once_and_is_referred_to(document: dict[str, Any]) -> None:
+    def lists(node: Any) -> Iterator[frozenset[str]]:
+        if isinstance(node, dict):
+            if isinstance(node.get("enum"), list):
+                yield frozenset(node["enum"]) - {""}
+            for each in node.values():
+                yield from lists(each)
+        elif isinstance(node, list):
+            for each in node:
+                yield from lists(each)
+
+    known = closed_sets()
+    found = [values for values in lists(document) if values in known]
+    assert len(found) == len(set(found))
+    assert len(found) > 40
