@@ -29,7 +29,7 @@ class Answered:
     standing: EffectivePolicies
 
 
-@transaction.atomic(savepoint=False)  # whoever calls it within a transaction gives all of that up if it fails
+@transaction.atomic
 def ask_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
     """Answer whether the units may roll, from one snapshot of the database, and keep what was asked and answered.
 
