@@ -16,7 +16,7 @@ from fleet.services.operation.backups.refusal import BackupRefusedError
 
 DEBIAN = Path("/usr/lib/postgresql")
 VERSION = re.compile(r"\(PostgreSQL\) (\d+)")
-OURS = ("application_name", "connect_timeout", "options")
+OURS = ("application_name", "connect_timeout", "options", "prepare_threshold", "server_side_binding")
 """What the settings say of a connection of the service, and not where the database is."""
 
 
