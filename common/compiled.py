@@ -21,11 +21,15 @@ from django.db.models import (
     UUIDField,
     Value,
 )
+from psycopg import ClientCursor
 
 Row = TypeVar("Row", bound=Model)
 
 KEYS, TEXTS, INSTANT = ArrayField(UUIDField()), ArrayField(TextField()), DateTimeField()
 """What given values mostly are."""
+
+FEW = 20
+"""A prepared plan expects about ten values of an array; for one of more the statement is planned by its own values."""
 
 
 class Given(Expression):
@@ -74,7 +78,10 @@ class Compiled:
     def _run(self, sql: str, given: Mapping[str, Any]) -> list[tuple[Any, ...]]:
         values = [given[value.name] if isinstance(value, Given) else value for value in self._values]
         with connection.cursor() as cursor:
-            cursor.execute(sql, values)
+            if any(isinstance(value, list) and len(value) > FEW for value in values):
+                cursor.execute(ClientCursor(connection.connection).mogrify(sql, values))
+            else:
+                cursor.execute(sql, values)
             return list(cursor.fetchall())
 
 

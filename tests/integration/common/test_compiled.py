@@ -8,7 +8,7 @@ from django.db.models import BinaryField, DateField, TextField
 from django.db.models.functions import Upper
 from django.test.utils import CaptureQueriesContext
 
-from common.compiled import KEYS, TEXTS, Compiled, CompiledObjects, Given, KeyIn, TextIn
+from common.compiled import FEW, KEYS, TEXTS, Compiled, CompiledObjects, Given, KeyIn, TextIn
 from fleet.models import DeviceToken, Person
 from tests.factories.fleet import NOON, make_person, make_token
 
@@ -39,6 +39,7 @@ def test_many_values_in_one__the_rows_that_have_one_of_them(db: None) -> None:
 
     assert set(compiled.fetch(keys=[hob.pk], names=["Cal"])) == {("Hob",), ("Cal",)}
     assert compiled.fetch(keys=[], names=[]) == []
+    assert compiled.fetch(keys=[], names=["Cal", *map(str, range(FEW))]) == [("Cal",)]
     assert list(Person.objects.filter(KeyIn("pk", [cal.pk]))) == [cal]
 
 

@@ -115,7 +115,7 @@ def test_answer__in_the_language_of_whoever_reads_it(dock: Dock) -> None:
     Person.objects.filter(pk=dock.yard["sol"].pk).update(language="es")
     dock.yard.people["sol"].refresh_from_db()
     body = on(dock, "sol").get(f"clearances/{key}").json()
-    assert body["says"] == "No autorizado. No puede rodar como se pidió. No se sabe cuándo terminará todo esto."
+    assert body["says"] == "Impedido. No puede salir como se pidió. Aún no se sabe cuándo termina todo esto."
     assert any("izquierda" in reason["says"] for reason in body["reasons"])
 
 
@@ -126,8 +126,10 @@ def test_hold__says_what_it_is_for_in_the_readers_language_in_answer_and_yard(do
     dock.yard.people["sol"].refresh_from_db()
     key = asked(dock)["id"]
     said = [row["says"] for row in on(dock, "sol").get(f"clearances/{key}").json()["reasons"]]
-    fault = f"rige la retención {hold.number}: Carrera de la varilla de empuje, eje 2 derecha: 2.31 in, límite 2 in."
-    assert f"LR-46: {fault}" in said
+    fault = (
+        f"la retención {hold.number} está activa: Carrera de la varilla de empuje, eje 2 derecha: 2.31 in, límite 2 in."
+    )
+    assert f"LR-46: la retención {hold.number} está activa: {fault}" in said
     assert any(words.endswith(": smells burnt.") for words in said)
 
 
