@@ -126,9 +126,7 @@ def test_hold__says_what_it_is_for_in_the_readers_language_in_answer_and_yard(do
     dock.yard.people["sol"].refresh_from_db()
     key = asked(dock)["id"]
     said = [row["says"] for row in on(dock, "sol").get(f"clearances/{key}").json()["reasons"]]
-    fault = (
-        f"la retención {hold.number} está activa: Carrera de la varilla de empuje, eje 2 derecha: 2.31 in, límite 2 in."
-    )
+    fault = "Carrera de la varilla de empuje, eje 2 derecha: 2.31 in, límite 2 in."
     assert f"LR-46: la retención {hold.number} está activa: {fault}" in said
     assert any(words.endswith(": smells burnt.") for words in said)
 
