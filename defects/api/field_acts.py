@@ -8,11 +8,11 @@ from uuid import UUID
 from pydantic import Field
 
 from common.api.parsers import sent_object
-from common.api.signed_bodies import Expected, SignedBody, read_signed
+from common.api.signed_bodies import Expected, SignedBody
+from common.api.signed_reading import read_signed
 from common.api.values import Instant, Text, Uuid
 from common.errors import Invalid
-from defects.api.field_queries import queries_of
-from defects.api.field_zones import zone_of
+from defects.api.field_bodies import flags_of, zone_of
 from defects.services.signatures import AsSent, Signing, as_of_receipt
 from fleet.api.requests import ServiceRequest
 from fleet.enums import SignatureMethod
@@ -69,7 +69,7 @@ def field_act(body: type[A], request: ServiceRequest) -> FieldAct[A]:
         device=signature.device,
     )
     signing, codes = as_of_receipt(given, request.now)
-    queries: list[Mapping[str, object]] = [*queries_of(read.odd)]
+    queries: list[Mapping[str, object]] = [*flags_of(read.odd)]
     queries += [{"code": code, "facts": {}} for code in codes]
     as_sent = AsSent(sent.text if queries else "", tuple(queries))
     return FieldAct(read.body.id, read.body, signing, as_sent, sent.text)

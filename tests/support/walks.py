@@ -9,7 +9,7 @@ from uuid import UUID
 from rest_framework.test import APIClient
 
 from common import clock
-from common.api.signed_bodies import read_signed
+from common.api.signed_reading import read_signed
 from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
 from defects.api.walkarounds.reading import submission_of

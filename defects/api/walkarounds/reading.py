@@ -6,10 +6,11 @@ fault in the words of the phone: it bars its unit until a foreman has looked at 
 
 from collections.abc import Iterable
 
-from common.api.signed_bodies import CUT, Odd, OddCode, SignedRead, as_text
+from common.api.signed_bodies import CUT, Odd, OddCode, as_text
+from common.api.signed_reading import SignedRead
 from common.errors import Invalid
 from common.text import readable_text
-from defects.api.field_queries import queries_of
+from defects.api.field_bodies import flags_of
 from defects.enums import CheckAnswer
 from defects.rules.walkarounds.body import CheckBody, FaultBody, ReportBody, Submission, UnitBody, WalkaroundBody
 
@@ -35,7 +36,7 @@ def submission_of(read: SignedRead[WalkaroundBody], body_hash: str, text: str) -
         if reports is not body.reports:
             odd.append(Odd(("reports",), OddCode.LIST_CUT))
         body = body.model_copy(update=_mended(body, reports, odd))
-    return Submission(body, signature, body_hash, queries_of(odd), text if odd else "")
+    return Submission(body, signature, body_hash, flags_of(odd), text if odd else "")
 
 
 def is_loud(check: CheckBody) -> bool:

@@ -7,10 +7,10 @@ from rest_framework import status
 from rest_framework.response import Response
 
 from common.api.parsers import FieldJSONParser, sent_object
-from common.api.signed_bodies import read_signed
+from common.api.signed_reading import read_signed
 from common.canonical import canonical_json, sha256_hex
 from common.errors import NotFound
-from defects.api.field_zones import zone_of
+from defects.api.field_bodies import zone_of
 from defects.api.walkarounds.reading import submission_of
 from defects.api.walkarounds.receipts import ReceiptAnswer, receipt_answer
 from defects.models import Walkaround

@@ -20,7 +20,6 @@ from defects.rules.walkarounds.grading import grade_finding, grade_limit, strong
 from defects.rules.walkarounds.verdicts import Flag, Verdict
 
 ObserverOf = Callable[[Point | None], Observer]
-"""Who answered, as far as a point asks for it."""
 
 
 def qualified(_: Point | None) -> Observer:
@@ -48,11 +47,10 @@ class Circumstances:
 
 
 def judge_check(check: CheckBody, unit: UnitFacts, under: Circumstances) -> Verdict:
-    """Judge one answer as of a day, which picks the limits in force.
+    """Judge one answer as of a day, which picks the limits in force; raises nothing, so no report is lost to a rule.
 
-    An answer the rules cannot place, or that does not say enough, is `queried` and never fine. A value past a limit is
-    a finding whatever the driver called it. Nothing here makes a worse report milder. Raises nothing: a report signed
-    in the field is never lost to a rule.
+    An answer the rules cannot place, or that does not say enough, is flagged and never fine. A value past a limit is a
+    finding whatever the driver called it. Nothing here makes a worse report milder.
     """
     verdict = _placed(check, unit, under)
     if check.value and check.number is None:
@@ -96,8 +94,7 @@ class _Case:
     @property
     def limit_query(self) -> tuple[Flag, ...]:
         """That it is not known which limit holds, if so."""
-        unknown = self.comparison is not None and self.comparison.unknown
-        return (Flag(FlagCode.LIMIT_UNKNOWN),) if unknown else ()
+        return (Flag(FlagCode.LIMIT_UNKNOWN),) if self.comparison is not None and self.comparison.unknown else ()
 
 
 def _case_of(point: Point, check: CheckBody, unit: UnitFacts, under: Circumstances) -> _Case:

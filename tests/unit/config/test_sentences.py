@@ -1,13 +1,16 @@
 """docs/sentences.md says all that the service can say: every code, every text, every defect, each in both languages."""
 
+import re
 from pathlib import Path
 
 import pytest
 
 from common import messages
+from common.messages import Wording
 from common.translations import CHECKOUT, sentences_in_code
 from config import sentences
 from config.sentences import FILE, document, facts_without_example, main
+from defects.messages import clearance, flags, receipts, refusals
 from defects.rules.catalogue.catalogue import load_catalogue
 
 
@@ -50,3 +53,30 @@ def test_page_that_is_not_what_the_code_says__found(tmp_path: Path, monkeypatch:
     assert main(["write"], tmp_path) == 0
     assert main(["check"], tmp_path) == 0
     assert main(["sing"], tmp_path) == 2
+
+
+LONGEST = 15
+"""Words in a sentence that a driver reads beside a vehicle; a fact counts as one."""
+TO_DRIVERS = (receipts, clearance, flags, refusals)
+
+
+def lengths(template: str) -> list[tuple[int, str]]:
+    """The sentences of a text, each with its count of words."""
+    return [(len(said.split()), said) for said in re.split(r"(?<=[.!?]) (?=[A-Z{])", template)]
+
+
+def test_sentences_for_drivers__at_most_fifteen_words() -> None:
+    texts = [
+        str(said.template if isinstance(said, Wording) else said)
+        for module in TO_DRIVERS
+        for said in module.MESSAGES.values()
+    ]
+    assert len(texts) > 100
+    assert [said for text in texts for count, said in lengths(text) if count > LONGEST] == []
+
+
+def test_sentence_of_sixteen_words__counted() -> None:
+    assert lengths("Stop. {unit}: a b c d e f g h i j k l m n o.") == [
+        (1, "Stop."),
+        (16, "{unit}: a b c d e f g h i j k l m n o."),
+    ]

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from common.api.signed_bodies import read_signed
+from common.api.signed_reading import read_signed
 from defects.api.walkarounds import reading
 from defects.api.walkarounds.reading import submission_of
 from defects.models import Defect, SentBody

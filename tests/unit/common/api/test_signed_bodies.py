@@ -8,7 +8,8 @@ from typing import Annotated, Any
 import pytest
 from pydantic import Field
 
-from common.api.signed_bodies import Expected, SignedBody, SignedRead, read_signed
+from common.api.signed_bodies import Expected, SignedBody
+from common.api.signed_reading import SignedRead, read_signed
 from common.api.values import DecimalText, Flag, Instant, Sha256, Text
 
 ZONE = timezone(timedelta(hours=-6))
