@@ -257,3 +257,10 @@ class Choice(Value):
     def described(self) -> JsonSchemaValue:
         """Return the words."""
         return {**self.said, "enum": self.words}
+
+
+class Shown(Choice):
+    """The same in an answer: a text that is not checked, since a newer release may have stored an unknown word."""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return handler(source)

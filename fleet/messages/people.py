@@ -6,7 +6,7 @@ from common.messages import Messages
 
 MESSAGES: Messages = {
     # Signing in
-    "sign_in_refused": _("The username or password is wrong."),
+    "sign_in_refused": _("The username or password is incorrect."),
     "sign_in_too_often": _("Too many attempts; try again in {retry_after} seconds."),
     "token_unknown": _("There is no such device of yours."),
     # People

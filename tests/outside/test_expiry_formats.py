@@ -78,7 +78,7 @@ class TestCalendar:
         assert str(event["DESCRIPTION"]).split("\n")[:3] == [
             f"Number: {NUMBER}",
             "State: IL",
-            "Last day by day: 2026-03-08",
+            "Last day by day: Sun 8 Mar 2026",
         ]
 
     def test_event__is_a_whole_day_whose_end_is_not_included(self, vera: Person) -> None:
@@ -136,7 +136,7 @@ class TestSheet:
         head, *lines = book.get_sheet_by_index(0).to_python()
         found = [dict(zip(head, line, strict=True)) for line in lines]
         assert [
-            (line["Whose"], line["Paper"], line["Number"], line["State"], line["Status"], line["What it is today"])
+            (line["Subject"], line["Document"], line["Number"], line["State"], line["Status"], line["What it is today"])
             for line in found
         ] == [
             (

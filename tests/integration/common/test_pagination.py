@@ -49,7 +49,7 @@ class Mixed(People):
     ordering = ("-name", "phone")
 
 
-class OfThirdParties(People):
+class ByPerson(People):
     """Across a relation."""
 
     queryset = PersonRole.objects.all()
@@ -75,7 +75,7 @@ class Unknown(People):
 
 urlpatterns = [
     path(view.__name__.lower(), view.as_view({"get": "list"}))
-    for view in (People, Newest, Mixed, OfThirdParties, Nullable, Unknown)
+    for view in (People, Newest, Mixed, ByPerson, Nullable, Unknown)
 ]
 
 
@@ -142,7 +142,7 @@ def test_mixed_directions__each_column_its_own(client: Client, people: list[str]
 def test_across_a_relation__in_order_of_the_other_row(client: Client, people: list[str]) -> None:
     for person in Person.objects.order_by("-phone"):
         PersonRole.objects.create(person=person, role="driver", starts_on="2026-01-01")
-    assert flat(walk(client, "/ofothers?limit=5")) == ["a"] * 4 + ["b"] * 4 + ["c"] * 4
+    assert flat(walk(client, "/byperson?limit=5")) == ["a"] * 4 + ["b"] * 4 + ["c"] * 4
 
 
 def test_rows_that_come_and_go__shift_no_page(client: Client, people: list[str]) -> None:

@@ -282,7 +282,7 @@ def test_web_process_away__is_a_problem_with_retry_after(tmp_path: Path) -> None
     with proxying(tmp_path / "nginx", nobody) as alone:
         answer, body = ask(alone, FEED, Accept_Language="es-MX,es;q=0.9")
         assert refused(answer, body) == (502, "service_unreachable")
-        assert json.loads(body)["title"] == "No disponible por ahora"
+        assert json.loads(body)["title"] == "Servicio no disponible"
         assert answer.getheader("Retry-After") == "5"
         answer, other = ask(alone, "/docs")
         assert refused(answer, other) == (502, "service_unreachable")

@@ -50,7 +50,7 @@ def test_committed_catalogue__complete_and_compiled() -> None:
 
 def test_committed_compiled_catalogue__holds_what_the_sentences_say() -> None:
     served = read_mo(io.BytesIO((CHECKOUT / CATALOGUE).with_suffix(".mo").read_bytes()))
-    assert served["Too often"].string == "Demasiadas veces"
+    assert served["Too many requests"].string == "Demasiadas solicitudes"
 
 
 def test_extract__every_marked_sentence_sorted_without_places(checkout: Path) -> None:

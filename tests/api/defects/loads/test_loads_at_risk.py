@@ -68,10 +68,10 @@ def test_told_at_once__dispatch_and_foremen_however_quiet_the_hour(dock: Dock) -
     body = on(dock, "cal").get("notices").json()["results"][0]["text"]
     assert "Load L-1 on LR-46 is at risk: Cooling unit alarm: one of class stop is open. Frozen" in body
     assert "Frozen, -10 °F ordered. Reported by Sol Marrin" in body
-    assert "This alone does not bar the unit from rolling." in body
+    assert "This alone does not bar the unit." in body
 
 
-RISK = "dispatch and foreman are told. Call them, and read temperatures."
+RISK = "Dispatch and foreman are notified. Call them. Read temperatures."
 BARRED = "Do not drive LR-46 again until the faults are certified. Tell the foreman."
 UNREADABLE = answer_to("tires.trailer.tread-depth", "defect", place="axle-1-left-outer", value="2,5")
 
@@ -79,10 +79,10 @@ UNREADABLE = answer_to("tires.trailer.tread-depth", "defect", place="axle-1-left
 @pytest.mark.parametrize(
     ("beside_it", "says"),
     [
-        ([], f"Got it. The load is at risk; {RISK} This alone does not bar rolling: ask for clearance."),
+        ([], f"Received. The load is at risk. {RISK} This alone does not bar rolling: request clearance."),
         (
             [UNREADABLE],
-            f"{BARRED} The load is at risk too; {RISK} Parts of it are flagged: read the flags.",
+            f"{BARRED} The load is at risk too. {RISK} Parts of it are flagged: read the flags.",
         ),
     ],
     ids=["alone", "beside what bars"],

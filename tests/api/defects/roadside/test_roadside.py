@@ -236,7 +236,7 @@ def test_told_at_once__of_the_order_and_compliance_of_the_answer(dock: Dock) -> 
     assert (owed.person, owed.urgent) == (dock.yard["vera"], False)
     said = [row["text"] for row in on(dock, "vera").get("notices").json()["results"]]
     assert any(
-        text.startswith("El informe IA-0099 del oficial se contesta a más tardar el 2026-03-21") for text in said
+        text.startswith("Responda el reporte del oficial IA-0099 a más tardar el sáb 21 mar 2026") for text in said
     )
 
 

@@ -482,7 +482,7 @@ def test_fault_in_free_words__the_foreman_is_told_at_once_to_grade_it_and_nobody
     )
     (listed,) = client("hob").get("/api/v1/notices").json()["results"]
     assert listed["text"].startswith('Unit LR-45: "knocks when turning", reported by Iris Quade, ')
-    assert listed["text"].endswith("It bars the unit at least until a foreman has graded it.")
+    assert listed["text"].endswith("It bars the unit until a foreman grades it.")
     again = device.get(f"/api/v1/walkarounds/{receipt['id']}").json()
     assert again["told"] == receipt["told"]
 
@@ -507,7 +507,7 @@ def test_fault_before_next_use_without_a_trip__waits_for_the_foremans_digest() -
 def test_driver_who_reads_spanish__answered_in_spanish() -> None:
     Person.objects.filter(username="sol").update(language="es")
     receipt = put(client("sol"), body([{"unit": "LR-45", "checks": [stroke("axle-1-left", "2.31")]}], finished_at=NOON))
-    assert receipt["says"].startswith("No mueva LR-45. Ya se avisó al jefe de taller y a despacho.")
+    assert receipt["says"].startswith("No mueva LR-45. El jefe de taller y despacho están avisados.")
     assert receipt["units"][0]["found"][0]["what"].endswith("eje 1 izquierda: 2.31 in, límite 2 in")
 
 

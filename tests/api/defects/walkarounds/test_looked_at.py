@@ -36,7 +36,7 @@ def test_every_leg_and_what_is_answered_one_by_one__nothing_found() -> None:
 
     receipt = put(iris, whole(walk_list(iris), AT))
 
-    assert receipt["says"].startswith("Got it. Nothing found.")
+    assert receipt["says"].startswith("Received. Nothing found.")
     for unit in UNITS:
         looks = of(receipt, unit)["looks"]
         assert looks["without_answer"] == []

@@ -110,7 +110,7 @@ class TestOrder:
         assert row["id"] == row["document"] == str(kept.pk)
         assert desk.get(row["link"]).json()["id"] == str(kept.pk)
         assert (row["ends_on"], row["ends_on_month"], row["last_day"]) == ("2026-03-12", "2026-03-31", "2026-03-12")
-        assert (row["days_left"], row["says"]) == (6, "Due: the last day is 2026-03-12.")
+        assert (row["days_left"], row["says"]) == (6, "Due: the last day is Thu 12 Mar 2026.")
         assert (row["kind_text"], row["source"]) == ("periodic inspection", "49 CFR 396.17(a), (c), (f)")
         assert row["bars_clearance"] is True
 
@@ -130,7 +130,7 @@ class TestOrder:
         [row] = rows(wen, kind="registration")
         assert (row["kind_text"], row["says"]) == (
             "registro del vehículo",
-            "Vencido: el último día fue el 2026-03-05.",
+            "Vencido: el último día fue el jue 5 mar 2026.",
         )
 
 
@@ -138,10 +138,10 @@ class TestGrace:
     @pytest.mark.parametrize(
         ("today", "status", "days_left", "in_grace", "says"),
         [
-            ("2025-12-31", "due", 0, False, "Due: the last day is 2025-12-31."),
-            ("2026-01-01", "due", 58, True, "In grace until 2026-02-28."),
-            ("2026-02-28", "due", 0, True, "In grace until 2026-02-28."),
-            ("2026-03-01", "expired", -1, False, "Expired: the last day was 2026-02-28."),
+            ("2025-12-31", "due", 0, False, "Due: the last day is Wed 31 Dec 2025."),
+            ("2026-01-01", "due", 58, True, "In grace until Sat 28 Feb 2026."),
+            ("2026-02-28", "due", 0, True, "In grace until Sat 28 Feb 2026."),
+            ("2026-03-01", "expired", -1, False, "Expired: the last day was Sat 28 Feb 2026."),
         ],
     )
     def test_fuel_tax_licence__is_in_grace_to_1_march_and_not_expired(

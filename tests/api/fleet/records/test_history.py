@@ -32,7 +32,7 @@ def test_entries__say_what_happened_newest_first(office: Caller) -> None:
     make_document(unit)
     told = office.get("units/LR-41/history").json()["results"]
     assert [(row["sequence"], row["kind"], row["text"]) for row in told] == [
-        (3, "document_recorded", "A document was recorded: registration, to 2026-06-30."),
+        (3, "document_recorded", "A document was recorded: registration, to Tue 30 Jun 2026."),
         (2, "meter_read", "A meter was read, odometer, miles: 1234.5, 1234.5 in all."),
         (1, "unit_added", "The unit was added."),
     ]

@@ -103,7 +103,7 @@ def test_officers_report_without_answer_after_15_days__one_gap_on_each_unit(
         assert gaps_of(number) == [
             {
                 "code": "gap_roadside_unanswered",
-                "says": "The officer's report IL-0306-1 is not answered; the answer was due on 2026-03-21.",
+                "says": "The officer's report IL-0306-1 is not answered; the answer was due on Sat 21 Mar 2026.",
                 "section": "49 CFR 396.9(d)(3)",
                 "link": f"/api/v1/roadside-inspections/{made.json()['id']}",
             }

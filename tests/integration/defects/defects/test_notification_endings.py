@@ -93,7 +93,7 @@ def test_hold_lifted__the_list_says_that_it_is_no_longer_so(yard: Yard) -> None:
     hob = sign_in(yard["hob"])
     with time_machine.travel(yard.now, tick=False):
         (placed,) = hob.get("notices?kind=hold_placed").json()["results"]
-    assert (placed["ended"], placed["text"][:5]) == (False, "Hold ")
+    assert (placed["ended"], placed["text"][:5]) == (False, "Unit ")
     yard.repaired_stroke(defect)
     yard.lift(Hold.objects.get(defect=defect))
 

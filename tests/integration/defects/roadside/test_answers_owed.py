@@ -61,7 +61,7 @@ def test_last_day__counted_in_the_carriers_zone(dock: Dock) -> None:
         "Answer the officer's report IA-1 today, Sat 21 Mar 2026."
     )
     assert sentence_of(notification, language="es", zone=CHICAGO) == (
-        "El informe del oficial IA-1 debe contestarse hoy, 2026-03-21."
+        "Responda hoy, sáb 21 mar 2026, el reporte del oficial IA-1."
     )
 
 

@@ -160,7 +160,7 @@ def test_unsuitable_founder__does_not_become_administrator(
         made(monkeypatch, "ada", name="Ada Min")
     found(monkeypatch)
     make_person("Gone", username="gone", left_on=dt.date(2026, 1, 1))
-    with pytest.raises(CommandError, match="Another person signs in"):
+    with pytest.raises(CommandError, match="This username is in use"):
         made(monkeypatch, "gone")
     with pytest.raises(CommandError, match="say why"):
         call_command("make_administrator", "nils", name="Nils", reason=" ", stdout=io.StringIO())

@@ -108,7 +108,7 @@ def test_lift_without_a_second_person__is_decided_by_somebody_else(owner: Person
     [
         (LIFT, "yes", "ola", "no JSON"),
         (LIFT, "3", "ola", "true or false"),
-        ("no_such_key", "true", "ola", "nothing to decide"),
+        ("no_such_key", "true", "ola", "There is no policy"),
         (LIFT, "true", "hob", "none of the roles"),
     ],
 )

@@ -21,6 +21,6 @@ def test_command__writes_the_file_that_the_script_inside_bears_out(yard: Yard, t
 def test_unit_that_there_is_not_or_days_turned_round__command_error(yard: Yard, tmp_path: Path) -> None:
     with pytest.raises(CommandError, match="no unit LR-99"):
         call_command("export_file", "LR-99")
-    with pytest.raises(CommandError, match="The last day lies before the first"):
+    with pytest.raises(CommandError, match="The last day is before the first"):
         call_command("export_file", "LR-46", "--from", "2026-03-06", "--to", "2026-03-05", "--out", str(tmp_path / "x"))
     assert not (tmp_path / "x").exists()
