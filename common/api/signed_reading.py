@@ -70,7 +70,8 @@ class _Mender:
                 self._drop_broken_names(self.data, ())
             else:
                 self._one(each, place_of(each["loc"], self._model))
-        for place, dropped in self._dropped.items():
+        # Inner lists first: an item that goes moves those behind it to other places.
+        for place, dropped in sorted(self._dropped.items(), key=lambda each: len(each[0]), reverse=True):
             items: _Items = self._at(place)
             items.keep([index for index in range(len(items)) if index not in dropped])
 

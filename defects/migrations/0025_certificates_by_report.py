@@ -35,6 +35,7 @@ UPDATE fleet_notice AS notice SET caused_by = cause.walkaround
 
 class Migration(migrations.Migration):
     dependencies = [("defects", "0024_photos_without_copies"), ("fleet", "0036_notices_by_cause")]
+    run_before = [("fleet", "0037_names_of_the_glossary")]  # which gives the table that is filled here another name
 
     operations = [
         migrations.AddField(

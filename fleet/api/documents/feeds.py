@@ -10,7 +10,7 @@ from django.utils import translation
 from django_filters import rest_framework as filters
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
-from pydantic import Field
+from pydantic import Field, with_config
 from rest_framework.request import Request
 from rest_framework.response import Response
 from typing_extensions import TypedDict
@@ -59,6 +59,7 @@ class FeedBody(Body):
     ends_on: Day = Field(default=ABSENT, description="The last day, a year from today at most and without it.")
 
 
+@with_config(json_schema_serialization_defaults_required=False)  # each of them may be absent
 class FeedShown(TypedDict, total=False):
     """What a feed shows."""
 

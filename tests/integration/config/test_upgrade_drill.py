@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -36,7 +37,7 @@ from tests.factories.fleet import make_token
 from tests.support.api import Caller
 from tests.support.database import drop, maintaining, pointed_at
 from tests.support.needs import need, need_program
-from tests.support.phones import driving
+from tests.support.phones import Phones, driving
 from tests.support.routes import operations
 from tests.support.server import serving
 
@@ -48,6 +49,7 @@ DAYS = (1, 5)
 
 WAIT_S = 240.0
 DESK = ("/api/v1/yard", "/api/v1/defects", "/api/v1/loads")
+DESKS = {"cal": DESK, "hob": ("/api/v1/notices", *DESK)}
 NEEDS_MORE = {"walk", "driver-reviews/owed", "audit-rehearsals", "signing-link", "exports/everything.zip"}
 
 pytestmark = [pytest.mark.drill, pytest.mark.long, pytest.mark.timeout(600)]
@@ -141,7 +143,7 @@ def tables_of_the_release_before() -> list[type[Model]]:
     return [model for model in apps.get_models() if model._meta.db_table in there]
 
 
-def test_upgrade__while_the_release_before_serves(
+def test_upgrade__while_the_release_before_serves_or_once_it_is_stopped(
     old_release: Path, database: Database, tmp_path: Path, settings: Settings
 ) -> None:
     settings.EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
@@ -153,21 +155,33 @@ def test_upgrade__while_the_release_before_serves(
     with serving(web, tmp_path, checkout=old_release) as old:
         for day in DAYS:
             before.run("manage.py", "replay_scenario", f"--day={day}", f"--address={old.url}")
-        assert not STOP_FIRST.keys() & pending(), "this release is not upgraded to beside the one before"
-        with driving(old.url, ("ada", "tomo"), {"cal": DESK, "hob": ("/api/v1/notices", *DESK)}) as phones:
+        stop_first = bool(STOP_FIRST.keys() & pending())
+        with ExitStack() as beside, driving(old.url, ("ada", "tomo"), DESKS) as phones:
             until = time.monotonic() + WAIT_S
             phones.wait_for(2, until)
-            present.prepare_while_tables_are_in_use()
-            phones.wait_for(2, until)
-            (tmp_path / "new").mkdir()
-            with serving(web, tmp_path / "new") as new, driving(new.url, ("iris", "sol")) as newer:
+            if not stop_first:
+                present.prepare_while_tables_are_in_use()
+                phones.wait_for(2, until)
+                newer = beside.enter_context(driving_new(web, tmp_path))
                 newer.wait_for(4, until)
                 phones.wait_for(2, until)
+    if stop_first:  # with the last connection of the release before gone
+        present.run(*PREPARE)
+        with driving_new(web, tmp_path) as newer:
+            newer.wait_for(4, time.monotonic() + WAIT_S)
     assert phones.stuck == newer.stuck == []
     assert phones.came.keys() | newer.came.keys() <= {"200", "201", "503"}, phones.came + newer.came
     assert pending() == set()
     assert {*phones.acknowledged, *newer.acknowledged} <= set(Walkaround.objects.values_list("pk", flat=True))
     read_all(settings)
+
+
+@contextmanager
+def driving_new(web: Database, folder: Path) -> Iterator[Phones]:
+    """The present release served, with drivers of its own."""
+    (folder / "new").mkdir()
+    with serving(web, folder / "new") as new, driving(new.url, ("iris", "sol")) as newer:
+        yield newer
 
 
 def pending() -> set[tuple[str, str]]:

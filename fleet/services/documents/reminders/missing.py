@@ -49,7 +49,7 @@ def missing_of_units(
     return [
         _draft(need, day, unit.pk, unit, compliance[unit.home_site_id])
         for unit in units
-        for need in needs[unit.kind]
+        for need in needs.get(unit.kind, ())  # a newer release may have stored a kind that is unknown here
         if (unit.pk, need.kind.name, need.state) not in held
     ]
 

@@ -54,6 +54,17 @@ def test_what_fits__taken_as_everywhere() -> None:
     assert (found.body.sealed, found.body.fuel) == (True, Decimal("10.5"))
 
 
+def test_items_that_go_from_a_list_and_from_lists_in_it__only_those() -> None:
+    first, second = {"point": "tread", "photos": [5, DIGEST]}, {"point": "rim", "photos": [DIGEST, 6]}
+    found = read(checks=[7, first, second])
+    assert [(check.point, check.photos) for check in found.body.checks] == [("tread", [DIGEST]), ("rim", [DIGEST])]
+    assert sorted(odd(found)) == [
+        ("/checks/0", "field_set_aside"),
+        ("/checks/1/photos/0", "field_set_aside"),
+        ("/checks/2/photos/1", "field_set_aside"),
+    ]
+
+
 @pytest.mark.parametrize(
     ("check", "point", "note", "flags"),
     [
