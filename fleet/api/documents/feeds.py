@@ -59,7 +59,7 @@ class FeedBody(Body):
     ends_on: Day = Field(default=ABSENT, description="The last day, a year from today at most and without it.")
 
 
-@with_config(json_schema_serialization_defaults_required=False)  # each of them may be absent
+@with_config(json_schema_extra=lambda described: described.pop("required"), extra="forbid")  # each may be absent
 class FeedShown(TypedDict, total=False):
     """What a feed shows."""
 
