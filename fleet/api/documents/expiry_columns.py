@@ -43,7 +43,7 @@ COLUMNS: Sequence[Column] = (
     Column("responsible", _("Responsible"), 18, lambda row, _lang: "; ".join(each.name for each in row.responsible)),
     Column("source", _("Rule"), 40, lambda row, _lang: row.kind.source.text),
     Column("id", _("Key"), 0, lambda row, _lang: str(row.id)),
-    Column("link", _("Document"), 0, lambda row, _lang: row.link),
+    Column("link", _("Link"), 0, lambda row, _lang: row.link),
 )
 
 
