@@ -12,7 +12,7 @@ from pydantic_core import CoreSchema, core_schema
 
 from common.api.bodies import Body
 from common.api.value_problems import Place
-from common.api.values import Value, refused
+from common.api.values import ReadValue, refused
 from common.canonical import canonical_json
 from common.pointers import pointer
 from common.text import readable_text
@@ -92,7 +92,7 @@ class Unread(dict[str, list[object]]):
     """What no client can send: the lists' left-overs, put there by the mender."""
 
 
-class _UnreadField(Value):
+class _UnreadField(ReadValue):
     def read(self, sent: Any) -> Unread:
         if not isinstance(sent, Unread):
             raise refused("unknown_field")

@@ -4,11 +4,11 @@ Each raises one of our own codes; `common.api.value_problems` knows pydantic's o
 """
 
 import re
+from abc import ABC, abstractmethod
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal, InvalidOperation
-from enum import StrEnum
 from typing import Annotated, Any, ClassVar
 from uuid import UUID
 
@@ -25,27 +25,32 @@ _DAY_TEXT = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
 _DECIMAL_TEXT = re.compile(r"-?\d{1,40}(\.\d{1,40})?", re.ASCII)
 
 
-class Value:
-    """A kind of value, to annotate a field with: `note: Annotated[str, Text(200)]`.
-
-    A kind is one function from what the JSON holds to the value, and what the document says of it.
-    """
+class Value(ABC):
+    """A kind of value, to annotate a field with: `note: Annotated[str, Text(200)]`."""
 
     said: ClassVar[JsonSchemaValue] = {"type": "string"}
-
-    def read(self, sent: Any) -> Any:
-        """Return the value; PydanticCustomError with one of our codes."""
-        raise NotImplementedError
 
     def described(self) -> JsonSchemaValue:
         """Return the JSON Schema of what may be sent."""
         return dict(self.said)
 
+    @abstractmethod
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        return core_schema.no_info_plain_validator_function(self.read)
+        """Return what pydantic checks by."""
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         return self.described()
+
+
+class ReadValue(Value):
+    """A kind that is one function from what the JSON holds to the value."""
+
+    @abstractmethod
+    def read(self, sent: Any) -> Any:
+        """Return the value; PydanticCustomError with one of our codes."""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
 
 
 def refused(code: str, **context: object) -> PydanticCustomError:
@@ -54,7 +59,7 @@ def refused(code: str, **context: object) -> PydanticCustomError:
 
 
 @dataclass(frozen=True)
-class Text(Value):
+class Text(ReadValue):
     """A text kept as `common.text.normal_text` has it; nothing else is taken for one, a number neither.
 
     Codes `not_text`, `text_nul`, `text_surrogate`, `text_control`, `blank`, `max_length`. `multiline` allows tabs and
@@ -87,7 +92,7 @@ class Text(Value):
         return {**self.said, **({} if self.may_be_blank else {"minLength": 1}), "maxLength": self.max_length}
 
 
-class _Instant(Value):
+class _Instant(ReadValue):
     said = {"type": "string", "format": "date-time"}
 
     def read(self, sent: Any) -> datetime:
@@ -102,7 +107,7 @@ class _Instant(Value):
         return instant
 
 
-class _Day(Value):
+class _Day(ReadValue):
     said = {"type": "string", "format": "date"}
 
     def read(self, sent: Any) -> date:
@@ -115,7 +120,7 @@ class _Day(Value):
             raise refused("not_a_day") from error
 
 
-class _Uuid(Value):
+class _Uuid(ReadValue):
     said = {"type": "string", "format": "uuid"}
 
     def read(self, sent: Any) -> UUID:
@@ -125,7 +130,7 @@ class _Uuid(Value):
         return UUID(sent)
 
 
-class _Sha256(Value):
+class _Sha256(ReadValue):
     said = {"type": "string", "pattern": "^[0-9a-f]{64}$"}
 
     def read(self, sent: Any) -> str:
@@ -163,7 +168,7 @@ class Whole(Value):
 
 
 @dataclass(frozen=True)
-class DecimalText(Value):
+class DecimalText(ReadValue):
     """A decimal, taken as a text (`"12.50"`) or a JSON number; never rounded.
 
     Codes `not_a_decimal`, `min_value`, `max_digits`, `max_decimal_places`, `max_whole_digits`.
@@ -207,7 +212,7 @@ class DecimalText(Value):
 
 
 @dataclass(frozen=True)
-class Pattern(Value):
+class Pattern(ReadValue):
     """A text of one shape, such as a currency or a State; the code says which."""
 
     shape: str
@@ -227,22 +232,18 @@ class Pattern(Value):
 
 
 @dataclass(frozen=True)
-class Word(Value):
+class Word:
     """A stored word of a closed set, in an answer; a text, since a newer release may have written an unknown one."""
 
-    words: type[StrEnum]
+    words: Iterable[str]
     empty: bool = False
     """Whether none of them, the empty text, is stored too."""
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        return handler(source)
-
-    def described(self) -> JsonSchemaValue:
-        """Return the words of the set."""
-        return {**self.said, "enum": [*(str(word) for word in self.words), *([""] if self.empty else [])]}
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        return {"type": "string", "enum": [*(str(word) for word in self.words), *([""] if self.empty else [])]}
 
 
-class Choice(Value):
+class Choice(ReadValue):
     """One of some words, of a set that is no enum or together with the empty text; `invalid_choice`."""
 
     def __init__(self, words: Iterable[str]) -> None:
@@ -257,10 +258,3 @@ class Choice(Value):
     def described(self) -> JsonSchemaValue:
         """Return the words."""
         return {**self.said, "enum": self.words}
-
-
-class Shown(Choice):
-    """The same in an answer: a text that is not checked, since a newer release may have stored an unknown word."""
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        return handler(source)

@@ -1,5 +1,6 @@
 """The base of the shop's views: who reads, what a move is told, and the rule that drivers name a unit."""
 
+from abc import ABC, abstractmethod
 from collections.abc import Callable
 from datetime import datetime
 from functools import cached_property
@@ -47,19 +48,19 @@ class ShopViewSet(ListMixin, ReadMixin):
         return service_request(self.request).now
 
 
-class MovesMixin(ShopViewSet):
+class MovesMixin(ShopViewSet, ABC):
     """Moves rows that are in the caller's hands, at the version that the caller saw."""
 
     moved_as: str
     """The name of the row among the service's arguments."""
 
+    @abstractmethod
     def in_hands(self) -> QuerySet[Any]:
         """Return the rows that the caller may move, as far as the view decides that."""
-        raise NotImplementedError
 
+    @abstractmethod
     def fresh(self, key: UUID) -> Model:
         """Return a row as it is now, also where the move took it out of the caller's hands."""
-        raise NotImplementedError
 
     def moved(self, move: Callable[..., Model], name: Any, **given: Any) -> Response:
         """Make a move and show the row; NotFound with `unknown` for a row that is not in the caller's hands."""

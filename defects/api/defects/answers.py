@@ -9,7 +9,7 @@ from uuid import UUID
 from pydantic import Field
 
 from common.api.answers import Answer
-from common.api.values import Shown, Word
+from common.api.values import Word
 from defects.enums import (
     Authority,
     Bars,
@@ -117,7 +117,7 @@ class CertificateAnswer(Answer):
     after_value: DecimalWord | None
     photo_sha256: str
     agent_reason: str
-    flags: list[Annotated[str, Shown(FLAGS)]]
+    flags: list[Annotated[str, Word(FLAGS)]]
     in_force: bool
     superseded: bool
 
@@ -173,7 +173,7 @@ class EntryInErrorAnswer(Answer):
     entered_by: PersonShort
     reason: str
     shown_by: PersonShort
-    by: Annotated[str, Shown(SHOWN_HOW)]
+    by: Annotated[str, Word(SHOWN_HOW)]
     entered_at: datetime
 
     @classmethod

@@ -10,7 +10,7 @@ from pydantic import Field
 
 from common import messages
 from common.api.answers import Answer
-from common.api.values import Shown, Word
+from common.api.values import Word
 from common.messages import Message
 from defects.enums import CoolingMode, TemperatureClass
 from defects.models import Load
@@ -25,7 +25,7 @@ class LoadAnswer(Answer):
 
     id: UUID
     number: str
-    state: Annotated[str, Shown(LOADS.states)] = Field(description="Planned, loaded, delivered or cancelled.")
+    state: Annotated[str, Word(LOADS.states)] = Field(description="Planned, loaded, delivered or cancelled.")
     temperature_class: Annotated[str, Word(TemperatureClass)]
     food: bool
     setpoint_f: Decimal | None

@@ -17,7 +17,7 @@ from common.api.etags import expected_version
 from common.api.filters import StrictFilterSet
 from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
-from common.api.values import Choice, Day, Flag, Shown, Text, Uuid
+from common.api.values import Choice, Day, Flag, Text, Uuid, Word
 from common.errors import Invalid
 from fleet.api.base import ListMixin, ReadMixin
 from fleet.api.filter_fields import EndedFilter, FlagFilter, UnitRefFilter
@@ -95,7 +95,7 @@ class DocumentAnswer(Answer):
     ends_on: date | None
     ends_on_month: date | None
     last_day: date | None = Field(description="The last day on which it serves; null without an end.")
-    status: Annotated[str, Shown([*DocumentState, REPLACED])]
+    status: Annotated[str, Word([*DocumentState, REPLACED])]
     program: str
     inspector: str
     evidence_held_by: str

@@ -18,7 +18,7 @@ from common.api.filters import PAGING
 from common.api.language import current_language
 from common.api.permissions import ANY_ROLE
 from common.api.row_pages import RowPagination
-from common.api.values import Shown
+from common.api.values import Word
 from common.errors import FieldProblem, Unreadable
 from common.tables.writing import csv_chunks
 from fleet.api.base import ServiceViewSet
@@ -55,7 +55,7 @@ class ExpiryAnswer(Answer):
     document: UUID | None
     qualification: UUID | None
     link: str | None
-    subject: Annotated[str, Shown(sorted(SUBJECTS))]
+    subject: Annotated[str, Word(sorted(SUBJECTS))]
     unit: UnitShort | None
     person: PersonShort | None
     site: str | None = Field(description="Code of the home site.")
@@ -68,7 +68,7 @@ class ExpiryAnswer(Answer):
     ends_on_month: date | None
     last_day: date | None
     grace_until: date | None
-    status: Annotated[str, Shown(sorted(DocumentState))]
+    status: Annotated[str, Word(sorted(DocumentState))]
     days_left: int | None
     in_grace: bool
     says: str = Field(description="What the paper is today.")

@@ -17,7 +17,7 @@ from common.api.filters import StrictFilterSet
 from common.api.handlers import takes, takes_nothing
 from common.api.language import current_language
 from common.api.permissions import ANY_ROLE
-from common.api.values import Day, Shown, Text, Word
+from common.api.values import Day, Text, Word
 from common.choices import choices
 from common.messages import Message, render
 from fleet.api.base import ListMixin, ReadMixin, ServiceViewSet
@@ -88,7 +88,7 @@ class NotificationAnswer(NotificationShort):
     snooze_reason: str
     escalated_at: datetime | None
     deliveries: list[DeliveryShort]
-    allowed_actions: list[Annotated[str, Shown(ACTIONS)]]
+    allowed_actions: list[Annotated[str, Word(ACTIONS)]]
 
 
 class NotificationFilter(StrictFilterSet):

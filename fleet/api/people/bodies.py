@@ -8,7 +8,7 @@ from django.core.validators import validate_email
 from pydantic.json_schema import JsonSchemaValue
 
 from common.api.bodies import ABSENT, Body
-from common.api.values import Choice, Day, Text, Uuid, Value, refused
+from common.api.values import Choice, Day, ReadValue, Text, Uuid, refused
 from fleet.enums import Role, Scope
 
 Password = Annotated[str, Text(256, trimmed=False)]
@@ -16,7 +16,7 @@ Line = Annotated[str, Text(120, may_be_blank=True)]
 SiteRef = Annotated[str, Text(24)]
 
 
-class MailAddress(Value):
+class MailAddress(ReadValue):
     """A mail address, or none as the empty text; `not_an_address` and those of a text."""
 
     text = Text(254, may_be_blank=True)

@@ -7,7 +7,7 @@ from pydantic import Field
 from pydantic.json_schema import JsonSchemaValue
 
 from common.api.answers import Answer
-from common.api.values import Text, Value, Word, refused
+from common.api.values import ReadValue, Text, Word, refused
 from fleet.enums import UnitKind
 from fleet.rules.units.references import parse_reference
 
@@ -23,7 +23,7 @@ class UnitShort(Answer):
     owner: str = Field(description="Empty for our own.")
 
 
-class _UnitRef(Value):
+class _UnitRef(ReadValue):
     text = Text(LONGEST_REFERENCE)
 
     def read(self, sent: Any) -> str:

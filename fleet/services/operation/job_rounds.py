@@ -47,11 +47,11 @@ class Rounds:
             note_run(job.name, well=True, now=self._run.clock())
         except (DatabaseError, InterfaceError) as why:
             # The database may be away for a while; a page of trace every round would tell no more.
-            logger.error("sweep %s failed: %s", job.name, why)  # noqa: TRY400 - as said above
+            logger.error("job %s failed: %s", job.name, why)  # noqa: TRY400 - as said above
             self._note_failure(job)
             return False
         except Exception:  # one job must not keep the others from running
-            logger.exception("sweep %s failed", job.name)
+            logger.exception("job %s failed", job.name)
             self._note_failure(job)
             return False
         logger.debug("sweep %s: %s", job.name, result)
@@ -62,4 +62,4 @@ class Rounds:
         try:
             note_run(job.name, well=False, now=self._run.clock())
         except (DatabaseError, InterfaceError) as why:
-            logger.info("that sweep %s failed could not be noted: %s", job.name, why)
+            logger.info("that job %s failed could not be noted: %s", job.name, why)

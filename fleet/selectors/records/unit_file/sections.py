@@ -18,7 +18,7 @@ from fleet.selectors.records.unit_file.formatting import Words
 logger = logging.getLogger(__name__)
 
 Record = Mapping[str, Any]
-"""One record as `common.canonical` spells it; read back from its JSON before it is put into words."""
+"""One record as `common.canonical` spells it; read back from its JSON before it is worded."""
 
 CHUNK = 500
 """How many rows are in memory at a time, with all that hangs on them."""

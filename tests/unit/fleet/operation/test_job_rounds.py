@@ -62,7 +62,7 @@ def test_job_fails__others_run_and_it_is_tried_in_the_next_round(
     assert rounds.next() is False
 
     assert day.ran == ["broken", "sound", "broken", "sound"]
-    assert caplog.text.count("sweep broken failed") == 2
+    assert caplog.text.count("job broken failed") == 2
     assert noted == [("broken", False), ("sound", True)] * 2
 
 
