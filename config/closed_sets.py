@@ -1,49 +1,108 @@
-"""Each closed set once in the OpenAPI document, under the name of its enum: a hook of drf-spectacular."""
+"""Each closed set once in the OpenAPI document, under one name: a hook of drf-spectacular."""
 
+from collections.abc import Iterable, Mapping
 from enum import StrEnum
 from typing import Any
+
+from django.conf import settings
+from django.core.exceptions import ImproperlyConfigured
 
 import defects.enums
 import fleet.enums
 import workorders.enums
+from defects.api.defects.answers import FLAGS, SHOWN_HOW
+from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
+from defects.rules.vocabulary import System
+from defects.services.signatures import BY_HAND
+from fleet.api.documents.expiries import ExpiryViewSet
+from fleet.api.notifications.notifications import ACTIONS
+from fleet.models.units import CHAMBER_TYPES
+from fleet.rules.documents.kinds import SUBJECTS
+from fleet.rules.documents.loading import load_document_kinds
+from fleet.rules.documents.qualified import qualification_kinds
+from fleet.rules.documents.states import DocumentState
+from fleet.rules.records.retention import RECORD_KINDS
+from fleet.selectors.documents.status import REPLACED
+from fleet.services.imports.run import Table
 
-MODULES = (fleet.enums, defects.enums, workorders.enums)
+MODULES = (defects.enums, fleet.enums, workorders.enums)
+"""Of two sets with the same values the first gives the name: no answer tells a site's state."""
 REF = "#/components/schemas/"
 
 
-def closed_sets() -> dict[frozenset[str], type[StrEnum]]:
-    """Return each closed set by its values; of two with the same values the first."""
-    named: dict[frozenset[str], type[StrEnum]] = {}
+def closed_sets() -> dict[str, list[str]]:
+    """Return the values of each closed set by its name; ImproperlyConfigured for a name that two of them have."""
+    named: dict[str, list[str]] = {}
+    sets: Iterable[tuple[str, Iterable[str]]] = (*_enums(), *_others().items())
+    for name, words in sets:
+        values = [str(word) for word in words]
+        if set(values) in map(set, named.values()):
+            continue
+        if name in named:
+            msg = f"two closed sets are called {name}"
+            raise ImproperlyConfigured(msg)
+        named[name] = values
+    return named
+
+
+def _enums() -> Iterable[tuple[str, type[StrEnum]]]:
     for module in MODULES:
         for found in vars(module).values():
             if isinstance(found, type) and issubclass(found, StrEnum) and found.__module__ == module.__name__:
-                named.setdefault(frozenset(found), found)
-    return named
+                yield found.__name__, found
+
+
+def _others() -> Mapping[str, Iterable[str]]:
+    """What rules and catalogues know, and parts of sets."""
+    return {
+        "CatalogueWalk": defects.enums.CATALOGUE_WALKS,
+        "CertificateFlag": FLAGS,
+        "ChamberType": CHAMBER_TYPES,
+        "DocumentStatus": [*DocumentState, REPLACED],
+        "EndsWhen": EndsWhen,
+        "ErrorShownBy": SHOWN_HOW,
+        "ExpiryForm": [str(form.format) for form in ExpiryViewSet.renderer_classes],
+        "ExpiryKind": [*load_document_kinds(), *qualification_kinds()],
+        "ExpiryStatus": DocumentState,
+        "HandSignatureMethod": BY_HAND,
+        "ImportTable": Table,
+        "Language": [code for code, _ in settings.LANGUAGES],
+        "NotificationAction": ACTIONS,
+        "ReasonCode": Code,
+        "ReasonKind": ReasonKind,
+        "RecordKind": RECORD_KINDS,
+        "Subject": sorted(SUBJECTS),
+        "System": System,
+    }
 
 
 def name_closed_sets(result: dict[str, Any], **_: object) -> dict[str, Any]:
     """Put a reference in the place of every list of values that is a closed set of ours, the empty text aside."""
-    known, schemas = closed_sets(), result["components"]["schemas"]
-    own = {found.__name__: found for found in known.values()}
-    for name in [name for name in schemas if name not in own]:
-        schemas[name] = _referring(schemas[name], known)
+    sets, schemas = closed_sets(), result["components"]["schemas"]
+    known = {frozenset(values): name for name, values in sets.items()}
+    for name, schema in schemas.items():
+        if name not in sets:
+            schemas[name] = _referring(schema, known)
+        elif schema.get("enum") != sets[name]:
+            msg = f"a model and a closed set are called {name}"
+            raise ImproperlyConfigured(msg)
     result["paths"] = _referring(result["paths"], known)
-    for name in sorted(_referred(result) & own.keys()):
-        schemas.setdefault(name, {"type": "string", "enum": [str(word) for word in own[name]]})
+    for name in sorted(_referred(result) & sets.keys()):
+        schemas.setdefault(name, {"type": "string", "enum": sets[name]})
     return result
 
 
-def _referring(node: Any, known: dict[frozenset[str], type[StrEnum]]) -> Any:
+def _referring(node: Any, known: Mapping[frozenset[str], str]) -> Any:
     if isinstance(node, list):
         return [_referring(item, known) for item in node]
     if not isinstance(node, dict):
         return node
     values = node.get("enum")
-    if node.get("type") == "string" and isinstance(values, list):
+    if isinstance(values, list) and node.get("type", "string") == "string":
         said = {key: value for key, value in node.items() if key not in {"type", "enum", "x-spec-enum-id"}}
         found = known.get(frozenset(values) - {""})
         if found is not None:
-            ref = {"$ref": REF + found.__name__}
+            ref = {"$ref": REF + found}
             return {**({"anyOf": [ref, {"const": ""}]} if "" in values else ref), **said}
     return {key: _referring(value, known) for key, value in node.items()}
 

@@ -167,6 +167,12 @@ class Evidence(StrEnum):
     STATEMENT = "statement"
 
 
+class ReviewState(StrEnum):
+    OWED = "owed"
+    REVIEWED = "reviewed"
+    NOT_OWED = "not_owed"
+
+
 class RefusalState(StrEnum):
     WAITING = "waiting"
     LOOKED_AT = "looked_at"

@@ -1,5 +1,6 @@
 """The API's description: committed as the code gives it, without a warning, without an object of any form."""
 
+import copy
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -7,9 +8,11 @@ from typing import Any
 
 import pytest
 import yaml
+from django.core.exceptions import ImproperlyConfigured
 from drf_spectacular.drainage import GENERATOR_STATS
 from drf_spectacular.generators import SchemaGenerator
 from drf_spectacular.renderers import OpenApiYamlRenderer
+from openapi_spec_validator import OpenAPIV31SpecValidator
 
 from config.closed_sets import closed_sets
 from tests.support.routes import operations
@@ -118,18 +121,40 @@ def _open_members(schema: dict[str, Any], place: str) -> Iterator[str]:
         yield from _open_places(member, f"{place}.{name}")
 
 
-def test_closed_set__stands_once_and_is_referred_to(document: dict[str, Any]) -> None:
-    def lists(node: Any) -> Iterator[frozenset[str]]:
-        if isinstance(node, dict):
-            if isinstance(node.get("enum"), list):
-                yield frozenset(node["enum"]) - {""}
-            for each in node.values():
-                yield from lists(each)
-        elif isinstance(node, list):
-            for each in node:
-                yield from lists(each)
+def test_closed_set__is_named_and_stands_nowhere_else(document: dict[str, Any]) -> None:
+    schemas = document["components"]["schemas"]
+    named = {name for name, schema in schemas.items() if "enum" in schema}
+    assert [place for place in _enums(document) if place not in {f"components.schemas.{name}" for name in named}] == []
+    values = [tuple(sorted(schemas[name]["enum"])) for name in named]
+    assert len(values) == len(set(values)) > 70
 
-    known = closed_sets()
-    found = [values for values in lists(document) if values in known]
-    assert len(found) == len(set(found))
-    assert len(found) > 40
+
+def test_search_for_closed_sets__sees_one_in_place() -> None:
+    assert list(_enums({"paths": [{"schema": {"type": "string", "enum": ["a", "b"]}}]})) == ["paths.0.schema"]
+
+
+def _enums(node: Any, place: str = "") -> Iterator[str]:
+    if isinstance(node, dict):
+        if isinstance(node.get("enum"), list):
+            yield place
+        for name, each in node.items():
+            yield from _enums(each, f"{place}.{name}".lstrip("."))
+    elif isinstance(node, list):
+        for number, each in enumerate(node):
+            yield from _enums(each, f"{place}.{number}")
+
+
+def test_two_closed_sets_of_one_name__are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("config.closed_sets._others", lambda: {"Role": ["somebody"]})
+    with pytest.raises(ImproperlyConfigured, match="Role"):
+        closed_sets()
+
+
+def test_document__is_valid_openapi(document: dict[str, Any]) -> None:
+    assert [(*fault.absolute_path, fault.message) for fault in OpenAPIV31SpecValidator(document).iter_errors()] == []
+
+
+def test_null_said_twice__is_no_valid_openapi(document: dict[str, Any]) -> None:
+    faulty = copy.deepcopy(document)
+    faulty["components"]["schemas"]["UnitShort"]["properties"]["number"]["type"] = ["null", "null"]
+    assert list(OpenAPIV31SpecValidator(faulty).iter_errors())

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from datetime import datetime
 from http import HTTPStatus
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Self
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -19,7 +19,7 @@ from defects.api.readers import READERS
 from defects.api.signatures import OwnSignature
 from defects.api.walkarounds.receipts import LooksAnswer, QueriedAnswer
 from defects.api.walkarounds.report_filters import ReportFilters
-from defects.enums import CheckAnswer, DefectState, Outcome, Severity, WalkaroundKind
+from defects.enums import CheckAnswer, DefectState, Outcome, ReviewState, Severity, WalkaroundKind
 from defects.models import Report
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.places import describe
@@ -55,7 +55,7 @@ class ReportAnswer(Answer):
     )
     findings: int = Field(description="how many checks found something, free-text faults included")
     queried: int = Field(description="how many things a foreman must look at")
-    review: Literal["owed", "reviewed", "not_owed"]
+    review: ReviewState
 
     @classmethod
     def of_report(cls, report: Report, **more: object) -> Self:

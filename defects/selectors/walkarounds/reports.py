@@ -7,11 +7,10 @@ from uuid import UUID
 from django.db.models import Exists, OuterRef, QuerySet
 
 from common.errors import NotFound
+from defects.enums import ReviewState
 from defects.models import Defect, DriverReview, Report
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.catalogue.catalogue import stored_catalogue
-
-OWED, REVIEWED, NOT_OWED = "owed", "reviewed", "not_owed"
 
 
 def report_rows() -> QuerySet[Report]:
@@ -36,11 +35,11 @@ def report_named(key: UUID) -> Report:
     return report
 
 
-def review_state(report: Report) -> str:
+def review_state(report: Report) -> ReviewState:
     """Whether the next driver still has to review a report that came from `report_rows`."""
     if not report.review_owed:
-        return NOT_OWED
-    return REVIEWED if report.reviewed else OWED  # type: ignore[attr-defined]  # annotated above
+        return ReviewState.NOT_OWED
+    return ReviewState.REVIEWED if report.reviewed else ReviewState.OWED  # type: ignore[attr-defined]  # annotated above
 
 
 @dataclass(frozen=True)
