@@ -5,13 +5,13 @@ import re
 import string
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, time
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 
 from django.conf import settings
 from django.utils import translation
-from django.utils.formats import date_format
+from django.utils.formats import date_format, time_format
 from django.utils.functional import Promise
 
 from common.composition import contributed, indexed
@@ -80,7 +80,7 @@ def of_stored(prefix: str, word: object, facts: Mapping[str, object] = NO_FACTS,
 
 def wording(code: str) -> Wording:
     """Return the sentence and title of a code; UnknownCodeError."""
-    return _of(code)[0]
+    return _of(contributed(Sentences), code)[0]
 
 
 def render(message: Message, language: str) -> str:
@@ -90,14 +90,13 @@ def render(message: Message, language: str) -> str:
     rest of the sentence rather than none. A code without a sentence is what a newer release wrote (decision 51): it is
     shown as it stands, with its facts; with MESSAGES_STRICT only where it was made of a stored code word.
     """
+    apps = contributed(Sentences)
     strict = getattr(settings, "MESSAGES_STRICT", False)
-    if message.code not in _by_code(contributed(Sentences)) and (message.stored or not strict):
+    if message.code not in _by_code(apps) and (message.stored or not strict):
         return _as_it_stands(message, language)
-    said, own = _of(message.code)
-    with translation.override(language):
-        template = str(said.template)
-    facts = {name: _named(name, value, language, own) for name, value in message.facts.items()}
-    missing = sorted(facts_named(template) - facts.keys())
+    template, named, words = _in_language(apps, message.code, language)
+    facts = {name: _named(name, message.facts[name], language, words) for name in named & message.facts.keys()}
+    missing = sorted(named - facts.keys())
     if missing:
         if strict:
             msg = f"{message.code} needs {', '.join(missing)}"
@@ -107,10 +106,22 @@ def render(message: Message, language: str) -> str:
     return template.format_map(facts)
 
 
+@cache
+def _in_language(
+    apps: tuple[Sentences, ...], code: str, language: str
+) -> tuple[str, frozenset[str], Mapping[tuple[str, str], str]]:
+    """The sentence of a code in a language, the facts that it names, and the words for them; UnknownCodeError."""
+    said, own = _of(apps, code)
+    with translation.override(language):
+        template = str(said.template)
+    return template, frozenset(facts_named(template)), _words(apps, own, language)
+
+
 def _as_it_stands(message: Message, language: str) -> str:
     logger.warning("no sentence for %s: a newer release wrote it", message.code)
+    words = _words(contributed(Sentences), None, language)
     facts = (
-        f"{name} {_named(name, value, language, {})}" for name, value in message.facts.items() if value not in EMPTY
+        f"{name} {_named(name, value, language, words)}" for name, value in message.facts.items() if value not in EMPTY
     )
     return ": ".join(filter(None, (message.stored or message.code, ", ".join(facts))))
 
@@ -120,31 +131,26 @@ def facts_named(template: str) -> set[str]:
     return {name for _, name, _, _ in string.Formatter().parse(template) if name is not None}
 
 
-def _named(name: str, value: object, language: str, own: Words) -> str:
+def _named(name: str, value: object, language: str, words: Mapping[tuple[str, str], str]) -> str:
     """A fact as its sentence shows it: a code word by the word of the sentence's own app, or else of another."""
     if isinstance(value, list | tuple):
-        return ", ".join(_named(name, item, language, own) for item in value) or NOTHING
-    if not isinstance(value, str | bool):
-        return word(value, language)
-    template = own.get(name, {}).get(str(value)) or _words(contributed(Sentences)).get((name, str(value)))
-    if template is None:
-        return word(value, language)
-    with translation.override(language):
-        return str(template)
+        return ", ".join(_named(name, item, language, words) for item in value) or NOTHING
+    shown = words.get((name, str(value))) if isinstance(value, str | bool) else None
+    return word(value, language) if shown is None else shown
 
 
-def _of(code: str) -> tuple[Wording, Words]:
-    """The code's sentence and the words of its app; UnknownCodeError."""
+def _of(apps: tuple[Sentences, ...], code: str) -> tuple[Wording, Sentences]:
+    """The code's sentence and its app; UnknownCodeError."""
     try:
-        return _by_code(contributed(Sentences))[code]
+        return _by_code(apps)[code]
     except KeyError:
         raise UnknownCodeError(code) from None
 
 
 @cache
-def _by_code(apps: tuple[Sentences, ...]) -> dict[str, tuple[Wording, Words]]:
+def _by_code(apps: tuple[Sentences, ...]) -> dict[str, tuple[Wording, Sentences]]:
     return indexed(
-        (code, (said if isinstance(said, Wording) else Wording(said), app.words))
+        (code, (said if isinstance(said, Wording) else Wording(said), app))
         for app in apps
         for table in app.tables
         for code, said in table.items()
@@ -152,14 +158,15 @@ def _by_code(apps: tuple[Sentences, ...]) -> dict[str, tuple[Wording, Words]]:
 
 
 @cache
-def _words(apps: tuple[Sentences, ...]) -> dict[tuple[str, str], Template]:
-    """The words of every app; where two have one, the lower app's."""
-    return {
-        (fact, value): template
-        for app in reversed(apps)
-        for fact, words in app.words.items()
-        for value, template in words.items()
-    }
+def _words(apps: tuple[Sentences, ...], own: Sentences | None, language: str) -> dict[tuple[str, str], str]:
+    """The words of every app in a language; where two have one, the own app's, or else the lower app's."""
+    with translation.override(language):
+        return {
+            (fact, value): str(template)
+            for app in (*reversed(apps), *filter(None, (own,)))
+            for fact, words in app.words.items()
+            for value, template in words.items()
+        }
 
 
 def word(value: object, language: str) -> str:
@@ -196,10 +203,20 @@ def shown_day(value: date, language: str) -> str:
     A document's day may be years away and says its year; what happened or is to happen at an hour is near. An instant
     in UTC says so.
     """
+    if not isinstance(value, datetime):
+        return _spelled(value, "D j M Y", language)
+    day, hour = _spelled(value.date(), "D j M", language), _spelled(time(value.hour, value.minute), "g:i A", language)
+    return f"{day} {hour} UTC" if value.tzname() == "UTC" else f"{day} {hour}"
+
+
+@lru_cache(maxsize=4096)
+def _spelled(value: date | time, shape: str, language: str) -> str:
+    """A day or an hour in Django's shape; kept, since a page tells the same ones over and over."""
     with translation.override(language):
-        day = date_format(value, "D j M" if isinstance(value, datetime) else "D j M Y", use_l10n=False)
-        hour = date_format(value, "g:i A", use_l10n=False) if isinstance(value, datetime) else ""
-    if language.startswith("es"):
-        day = day.lower()  # Django spells some of the Spanish months with a capital
-    zone = "UTC" if isinstance(value, datetime) and value.tzname() == "UTC" else ""
-    return " ".join(filter(None, (day, hour, zone)))
+        text = (
+            date_format(value, shape, use_l10n=False)
+            if isinstance(value, date)
+            else time_format(value, shape, use_l10n=False)
+        )
+    # Django spells some of the Spanish months with a capital.
+    return text.lower() if language.startswith("es") and isinstance(value, date) else text
