@@ -11,9 +11,9 @@ import defects.enums
 import fleet.enums
 import workorders.enums
 from defects.api.defects.answers import FLAGS, SHOWN_HOW
+from defects.rules.catalogue.closed_sets import System
 from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
-from defects.rules.vocabulary import System
-from defects.services.signatures import BY_HAND
+from defects.services.records.signatures import BY_HAND
 from fleet.api.documents.expiries import ExpiryViewSet
 from fleet.api.notifications.notifications import ACTIONS
 from fleet.models.units import CHAMBER_TYPES

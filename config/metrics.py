@@ -15,8 +15,8 @@ from rest_framework.renderers import BaseRenderer
 from config.operation_figures import OperationFigures
 from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Defect, Hold, Walkaround
-from fleet.api.base import ServiceView
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.views import ServiceView
 from fleet.enums import Role
 from fleet.models import Unit
 from workorders.models import RepairOrder

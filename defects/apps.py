@@ -3,7 +3,7 @@
 from django.apps import AppConfig
 from django.core.checks import register
 
-from defects.checks import check_catalogue
+from defects.selectors.catalogue.checks import check_catalogue
 
 
 class DefectsConfig(AppConfig):

@@ -1,21 +1,26 @@
-"""All that defects contributes to what runs over every app."""
+"""All that defects contributes to what runs over every app, and what it does when others announce something."""
 
-from common.composition import Contribution
+from common.composition import Contribution, Receiver
 from defects.jobs import JOBS
-from defects.kept_records import RETENTIONS
 from defects.messages import SENTENCES
-from defects.notification_endings import ENDINGS
-from defects.purging import COMPANIONS, photo_needs
-from defects.receivers import RECEIVERS
+from defects.rules.records.history_retention import RETENTIONS
+from defects.selectors.catalogue.catalogue import refuse_bad_tightening
 from defects.selectors.records import audit_gaps
 from defects.selectors.records.exports import EXPORTS
 from defects.selectors.records.recounts import RECOUNTED
+from defects.selectors.records.unit_file import barred, faults, reports, roadside
+from defects.services.defects.periodic_inspections import query_inspections
+from defects.services.records.notification_endings import ENDINGS
+from defects.services.records.purging import COMPANIONS, photo_needs
 from defects.services.roadside.reminders import count_to_answers
-from defects.unit_file import barred, faults, reports, roadside
-from fleet.audit_gaps import GapFinder
 from fleet.enums import NotificationKind
-from fleet.file_users import FileUser
+from fleet.selectors.records.audit_gaps import GapFinder
 from fleet.services.notifications.recount import NotificationRecount
+from fleet.services.records.purging.files import FileUser
+from fleet.signals import documents_recorded, policy_set
+
+RECEIVERS = (Receiver(policy_set, refuse_bad_tightening), Receiver(documents_recorded, query_inspections))
+
 
 CONTRIBUTION = Contribution(
     "defects",

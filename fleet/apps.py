@@ -3,7 +3,7 @@
 from django.apps import AppConfig
 from django.core.checks import register
 
-from fleet.checks import check_mail_server, log_mail_server
+from fleet.selectors.operation.mail_server import check_mail_server, log_mail_server
 
 
 class FleetConfig(AppConfig):

@@ -1,16 +1,16 @@
 """All that fleet contributes to what runs over every app."""
 
 from common.composition import Contribution
-from fleet.audit_gaps import GapFinder
-from fleet.file_users import FileUser, scan_needs
 from fleet.jobs import JOBS
-from fleet.kept_records import RETENTIONS
 from fleet.messages import SENTENCES
+from fleet.rules.records.history_retention import RETENTIONS
 from fleet.selectors.records import audit_gaps
+from fleet.selectors.records.audit_gaps import GapFinder
 from fleet.selectors.records.exports.fleet_tables import EXPORTS
 from fleet.selectors.records.recounts import RECOUNTED
 from fleet.selectors.records.unit_file import documents, history, identity, running
 from fleet.services.documents.reminders.recount import RECOUNT
+from fleet.services.records.purging.files import FileUser, scan_needs
 
 CONTRIBUTION = Contribution(
     "fleet",

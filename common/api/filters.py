@@ -2,15 +2,18 @@
 
 import re
 from collections.abc import Iterable, Mapping
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django_filters import FilterSet
 from django_filters import rest_framework as django_filters
+from django_filters import rest_framework as filters
 from django_filters.fields import IsoDateTimeField
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema_field
 from rest_framework.request import Request
 from rest_framework.settings import api_settings
 from rest_framework.views import APIView
@@ -165,3 +168,37 @@ def _problem(name: str, code: str, field: forms.Field) -> FieldProblem:
         code = next((shape for kind, shape in SHAPES.items() if isinstance(field, kind)), code)
     code = FORM_CODES.get(code, code)
     return FieldProblem("", code if code in registered_codes() else "invalid", parameter=name)
+
+
+@extend_schema_field(OpenApiTypes.BOOL)
+class FlagFilter(filters.TypedChoiceFilter):
+    """`true` or `false`, nothing else; with a `method` it is given a bool."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(choices=(("true", "true"), ("false", "false")), coerce=lambda text: text == "true", **kwargs)
+
+
+class EndedFilter(FlagFilter):
+    """`true` for rows that have an end in `column`; without the parameter, as with `false`, those that have none."""
+
+    def __init__(self, column: str) -> None:
+        self.column = column
+        super().__init__()
+
+    def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
+        """Return the rows."""
+        return qs.filter(**{f"{self.column}__isnull": value is not True})
+
+
+def holds_on(queryset: QuerySet[Any], _name: str, day: date) -> QuerySet[Any]:
+    """Return the rows whose days include one, last day included."""
+    return queryset.filter(starts_on__lte=day).filter(Q(ends_on__isnull=True) | Q(ends_on__gte=day))
+
+
+def running(column: str) -> Any:
+    """Return a filter method: true for rows whose end, in `column`, is still open."""
+
+    def method(queryset: QuerySet[Any], _name: str, value: Any) -> QuerySet[Any]:
+        return queryset.filter(**{f"{column}__isnull": value})
+
+    return method

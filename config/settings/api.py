@@ -1,7 +1,7 @@
 """Settings of the API: everything is refused until a view says otherwise."""
 
 REST_FRAMEWORK: dict[str, object] = {
-    "DEFAULT_AUTHENTICATION_CLASSES": ["fleet.api.authentication.DeviceTokenAuthentication"],
+    "DEFAULT_AUTHENTICATION_CLASSES": ["fleet.api.requests.authentication.DeviceTokenAuthentication"],
     "DEFAULT_PERMISSION_CLASSES": ["common.api.permissions.RolePermission"],
     "DEFAULT_PARSER_CLASSES": ["common.api.parsers.StrictJSONParser"],
     "DEFAULT_RENDERER_CLASSES": ["common.api.answers.AnswerRenderer"],

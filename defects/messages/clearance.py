@@ -10,8 +10,8 @@ from django.utils.translation import gettext_lazy as _
 
 from common.messages import Messages, Template
 from defects.enums import NotReached
+from defects.rules.catalogue.closed_sets import PartGroup
 from defects.rules.clearance import CODES, Code, EndsWhen
-from defects.rules.vocabulary import PartGroup
 
 REASONS: dict[Code, Template] = {
     Code.CARRIER_HOLD: _("{unit}: hold {hold} is active."),

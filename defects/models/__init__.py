@@ -1,11 +1,12 @@
 """The tables of what drivers find and what bars a unit, one file for each theme."""
 
 from defects.models.certificates import Certificate, DriverReview, EntryInError, RepeatedTest
+from defects.models.clearance import ActiveBar, Clearance, ClearanceChange
 from defects.models.defects import Defect, Sighting
-from defects.models.dispatch import ActiveBar, Clearance, ClearanceChange, Load, LoadAtRisk, RiskEntry
 from defects.models.holds import Hold, LimitedMove, Refusal, SecondLook, WorkInProgress, YardMove
-from defects.models.links import FirmConfirmation, SigningLink
+from defects.models.loads import Load, LoadAtRisk, RiskEntry
 from defects.models.roadside import RoadsideInspection, RoadsideViolation
+from defects.models.signing_links import FirmConfirmation, SigningLink
 from defects.models.walkarounds import CatalogueVersion, Measurement, Photo, Report, SentBody, SetAside, Walkaround
 
 __all__ = [

@@ -10,7 +10,7 @@ from defects.enums import DefectState
 from defects.models import Defect, DriverReview
 from defects.selectors.defects.naming import faults_named, names_of_defect, numbers
 from defects.selectors.reviews import OwedReview, owed_reviews
-from defects.services.signatures import AS_MEANT, AsSent, Signing, instant_of, refuse_another, signature_of
+from defects.services.records.signatures import AS_MEANT, AsSent, Signing, instant_of, refuse_another, signature_of
 from defects.transitions import DEFECTS, REVIEW
 from fleet.enums import SignaturePurpose
 from fleet.models import Person

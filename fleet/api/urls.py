@@ -5,13 +5,11 @@ from typing import Any
 from django.urls import path, register_converter
 from django.urls.resolvers import URLPattern
 
-import fleet.api.schema  # noqa: F401 - describes the sign-in when imported
 from common.api.paths import AnyUuidConverter
 from fleet.api.carrier.carrier import CarrierView
 from fleet.api.carrier.on_call import OnCallViewSet
 from fleet.api.carrier.policies import PolicyViewSet
 from fleet.api.carrier.sites import SiteViewSet
-from fleet.api.converters import UnitReferenceConverter
 from fleet.api.documents.documents import DocumentViewSet
 from fleet.api.documents.expiries import ExpiryViewSet
 from fleet.api.documents.feeds import ExpiryFeedView, ExpiryFeedViewSet
@@ -29,6 +27,7 @@ from fleet.api.records.history import HistoryViewSet
 from fleet.api.records.legal_holds import LegalHoldViewSet
 from fleet.api.records.rehearsals import RehearsalView
 from fleet.api.records.unit_file import UnitFileView
+from fleet.api.requests.references import UnitReferenceConverter
 from fleet.api.units.couplings import CouplingViewSet
 from fleet.api.units.kinds import CoolingUnitViewSet, OneKindViewSet, TractorViewSet, TrailerViewSet
 from fleet.api.units.meters import MeterReadingViewSet, MeterReplacementViewSet

@@ -9,13 +9,13 @@ from common.composition import Receiver, contributed, contributions
 from common.jobs import Job
 from common.messages import Sentences
 from config.env import CHECKOUT
-from fleet.keeping import Retention
-from fleet.purgeables import Companion
-from fleet.recounts import Recounted
+from fleet.rules.records.retention import Retention
 from fleet.selectors.records.exports.tables import ExportTables
+from fleet.selectors.records.recounts import Recounted
 from fleet.selectors.records.unit_file.sections import Section
 from fleet.services.notifications.endings import NotificationEnding
 from fleet.services.notifications.recount import NotificationRecount
+from fleet.services.records.purging.functions import Companion
 
 APPS = ("common", "fleet", "defects", "workorders", "config")
 MADE_IN_MODULES = (

@@ -2,8 +2,8 @@
 
 from common.composition import contributed
 from common.messages import registered_codes
-from fleet.keeping import Retention
 from fleet.messages.history import PREFIX
+from fleet.rules.records.retention import Retention
 
 
 def test_every_entry_that_has_a_sentence__is_kept_by_a_rule_and_the_other_way_round() -> None:

@@ -16,7 +16,6 @@ from defects.models import Clearance, Load, LoadAtRisk, RoadsideInspection
 from defects.rules.walkarounds.body import CheckBody
 from defects.selectors.clearance.rows import Asked
 from defects.selectors.clearance.trips import Trip
-from defects.selectors.combinations import units_of_trip
 from defects.selectors.walkarounds.receipts import Receipt
 from defects.services.clearance.clearances import ask_clearance
 from defects.services.loads.loading import put_into_trailer
@@ -25,6 +24,7 @@ from defects.services.roadside import OfficersReport, Violation, record_roadside
 from defects.services.walkarounds import submit_walkaround
 from fleet.enums import Scope, UnitKind
 from fleet.models import Unit
+from fleet.selectors.units.combinations import units_of_trip
 from tests.factories.fleet import HOUR, NOON, make_coupling, make_document, make_mounting, make_unit, qualify
 from tests.factories.lifecycle import BRAKE_AXLE, Yard, make_yard
 from tests.support.submissions import answer_to, report_on, submission

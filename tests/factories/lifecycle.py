@@ -32,11 +32,11 @@ from defects.services.defects.locked import count_change
 from defects.services.defects.reopen import reopen
 from defects.services.defects.repeated_tests import record_test
 from defects.services.holds.lifting import lift_hold
-from defects.services.measurements import Measured
 from defects.services.moves import LimitedMoveAsked, allow_limited_move
+from defects.services.records.measurements import Measured
+from defects.services.records.signatures import Signing
 from defects.services.refusals.refusals import refuse_unit
 from defects.services.reviews import review_units
-from defects.services.signatures import Signing
 from defects.services.signing_links.links import create_link, open_link
 from defects.services.signing_links.outside_signing import OutsideSigner, Repaired, sign_by_link
 from defects.services.walkarounds import submit_walkaround

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from defects.rules.brakes import BrakeFault, defective_brakes, reaches_share
+from defects.rules.clearance.brakes import BrakeFault, defective_brakes, reaches_share
 
 
 def _faults(count: int, over: str | None = None) -> list[BrakeFault]:

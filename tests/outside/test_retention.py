@@ -9,8 +9,8 @@ from datetime import date
 
 import pytest
 
-from fleet.keeping import Happened, kept
-from fleet.rules.records.retention import RECORD_KINDS, keep_until
+from fleet.rules.records.retention import RECORD_KINDS, Happened, keep_until
+from fleet.selectors.records.retention import kept
 
 
 @pytest.mark.parametrize(

@@ -9,8 +9,8 @@ from typing import Any
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.facts import AxleFacts, Conditions, Observer, UnitFacts
 from defects.rules.catalogue.points import Point
-from defects.rules.flag_codes import FlagCode
 from defects.rules.walkarounds.body import CheckBody
+from defects.rules.walkarounds.flags import FlagCode
 from defects.rules.walkarounds.judge import Circumstances, judge_check
 from defects.rules.walkarounds.verdicts import Verdict
 from tests.support.submissions import answer_to

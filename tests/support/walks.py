@@ -14,7 +14,7 @@ from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
 from defects.api.walkarounds.reading import submission_of
 from defects.api.walkarounds.walk import walk_answer
-from defects.rules.vocabulary import Language
+from defects.rules.catalogue.closed_sets import Language
 from defects.rules.walkarounds.body import WalkaroundBody
 from defects.selectors.catalogue.unit_facts import DETAILS
 from defects.selectors.walkarounds.receipts import Receipt

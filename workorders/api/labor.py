@@ -12,16 +12,16 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import ABSENT, Body
-from common.api.filters import InstantFilter, StrictFilterSet
+from common.api.filters import FlagFilter, InstantFilter, StrictFilterSet, running
 from common.api.handlers import takes, takes_nothing
 from common.api.values import Text, Uuid, Word
 from common.errors import NotFound
-from fleet.api.filter_fields import FlagFilter, UnitRefFilter, running
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import UnitRefFilter
 from fleet.api.units.short import UnitShort
 from fleet.enums import Role
-from workorders.api.base import ShopViewSet
+from workorders.api.requests import ShopViewSet
 from workorders.enums import LaborRole
 from workorders.models import LaborEntry
 from workorders.selectors.orders.listing import with_labor_parts

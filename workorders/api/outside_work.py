@@ -16,12 +16,12 @@ from common.api.filters import NumberedFilter, StrictFilterSet
 from common.api.handlers import takes
 from common.api.values import DecimalText, Instant, Pattern, Sha256, Text, Uuid
 from common.errors import NotFound
-from fleet.api.filter_fields import UnitRefFilter
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import UnitRefFilter
 from fleet.api.units.short import UnitShort
 from fleet.enums import Role
-from workorders.api.base import READERS, ShopViewSet
+from workorders.api.requests import READERS, ShopViewSet
 from workorders.api.tasks.bodies import MeasuredBody
 from workorders.models import OutsideRepair
 from workorders.selectors.orders.listing import with_outside_parts

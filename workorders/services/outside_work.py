@@ -11,7 +11,7 @@ from django.db import transaction
 from common.errors import Conflict, FieldProblem, Invalid
 from common.transitions import SYSTEM
 from defects.services.defects.repair import note_work, put_in_repair
-from defects.services.measurements import Measured
+from defects.services.records.measurements import Measured
 from fleet.models import Person
 from fleet.services.people.people import outside_person
 from fleet.services.records.instants import refuse_future

@@ -11,20 +11,23 @@ from common.api.answers import Answer
 from common.api.values import Word
 from defects.enums import Authority, Bars, Evidence, Leg, Severity, WalkaroundKind
 from defects.rules.catalogue.clauses import When, WhenValue
-from defects.rules.catalogue.points import Finding, Limit, Measure, Point, Raise, Source
-from defects.rules.catalogue.stored import decimal_text
-from defects.rules.fieldwork import HowOften, Method, Precondition, Tool
-from defects.rules.vocabulary import (
+from defects.rules.catalogue.closed_sets import (
     Basis,
     FailsWhen,
+    HowOften,
     Language,
+    Method,
     PartGroup,
     PlaceType,
+    Precondition,
     RuleKind,
     System,
+    Tool,
     UnitOfMeasure,
     Who,
 )
+from defects.rules.catalogue.points import Finding, Limit, Measure, Point, Raise, Source
+from defects.rules.catalogue.stored import decimal_text
 from defects.rules.walkarounds.grading import grade_everywhere
 from fleet.enums import AxleRole, UnitKind
 

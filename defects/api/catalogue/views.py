@@ -10,12 +10,12 @@ from common.clock import day_in_zone
 from common.errors import FieldProblem, NotFound, Unreadable
 from defects.api.catalogue.answers import PointAnswer, PointsAnswer
 from defects.enums import Authority, Leg
+from defects.rules.catalogue.closed_sets import System
 from defects.rules.catalogue.points import Point
-from defects.rules.vocabulary import System
 from defects.selectors.catalogue.catalogue import catalogue_in_force, stored_catalogue
 from defects.selectors.defects.naming import language_of
-from fleet.api.base import ServiceView
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.views import ServiceView
 from fleet.enums import UnitKind
 from fleet.selectors.carrier.policies import effective_policies
 

@@ -7,7 +7,7 @@ from common.api.filters import InstantFilter, StrictFilterSet
 from common.choices import choices
 from defects.enums import ClearanceAnswer
 from defects.models import Clearance
-from fleet.api.filter_fields import UnitRefFilter, UnitRefsFilter
+from fleet.api.requests.references import UnitRefFilter, UnitRefsFilter
 from fleet.enums import UnitKind
 from fleet.models import Unit
 

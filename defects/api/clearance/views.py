@@ -26,13 +26,13 @@ from defects.selectors.clearance.rows import Asked
 from defects.selectors.clearance.trips import Trip
 from defects.selectors.clearance.weighing import weigh
 from defects.selectors.clearance.yard import Combination, yard_of
-from defects.selectors.combinations import units_of_trip
 from defects.services.clearance.clearances import answer_columns, ask_clearance
-from fleet.api.base import ListMixin, ReadMixin, ServiceViewSet
-from fleet.api.requests import ServiceRequest, service_request
+from fleet.api.requests.authentication import ServiceRequest, service_request
+from fleet.api.requests.views import ListMixin, ReadMixin, ServiceViewSet
 from fleet.enums import Role
 from fleet.models import Person, Unit
 from fleet.selectors.carrier.policies import EffectivePolicies, effective_policies
+from fleet.selectors.units.combinations import units_of_trip
 
 ASKERS = frozenset({Role.DRIVER, Role.DISPATCH, Role.FOREMAN, Role.COMPLIANCE, Role.MECHANIC, Role.TRAINER})
 PLANNERS = frozenset({Role.DISPATCH, Role.FOREMAN, Role.COMPLIANCE})

@@ -8,10 +8,10 @@ from pydantic import Field
 
 from common.api.bodies import ABSENT, Body
 from common.api.values import Day, DecimalText, Flag, Instant, Sha256, Text, Uuid
-from defects.api.signatures import OwnSignature
+from defects.api.records import OwnSignature
 from defects.enums import Authority, Bars, CertificateKind, Severity
 from defects.services.defects.evidence import Statement, Until
-from defects.services.measurements import Measured
+from defects.services.records.measurements import Measured
 from fleet.models import Person
 
 Long = Annotated[str, Text(2000, multiline=True)]

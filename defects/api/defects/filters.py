@@ -5,15 +5,15 @@ from typing import Any
 from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
-from common.api.filters import StrictFilterSet
+from common.api.filters import FlagFilter, StrictFilterSet
 from common.choices import choices
-from defects.api.catalogues import catalogue_for
+from defects.api.catalogue.in_force import catalogue_for
 from defects.enums import OPEN_DEFECT_STATES, Bars, DefectState, Severity
 from defects.models import Defect
-from defects.rules.vocabulary import System
+from defects.rules.catalogue.closed_sets import System
 from defects.selectors.defects.defects import points_of_system
-from fleet.api.filter_fields import FlagFilter, UnitRefsFilter
-from fleet.api.requests import service_request
+from fleet.api.requests.authentication import service_request
+from fleet.api.requests.references import UnitRefsFilter
 
 
 class DefectFilters(StrictFilterSet):

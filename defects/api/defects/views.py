@@ -12,7 +12,7 @@ from rest_framework.response import Response
 from common.api.etags import expected_version
 from common.api.handlers import gives, takes
 from common.versions import etag
-from defects.api.catalogues import catalogue_for
+from defects.api.catalogue.in_force import catalogue_for
 from defects.api.defects.answers import DefectAnswer, DefectPageAnswer
 from defects.api.defects.bodies import (
     CertifyBody,
@@ -24,7 +24,6 @@ from defects.api.defects.bodies import (
     SupersedeBody,
 )
 from defects.api.defects.filters import DefectFilters
-from defects.api.readers import READERS
 from defects.enums import CertificateKind
 from defects.models import Defect
 from defects.rules.catalogue.catalogue import Catalogue
@@ -35,8 +34,9 @@ from defects.services.defects.grading import Described, Grade, grade, regrade
 from defects.services.defects.reopen import reopen
 from defects.services.defects.repeated_tests import record_test
 from defects.transitions import DEFECTS, REPEAT_TEST
-from fleet.api.base import ListMixin
-from fleet.api.requests import ServiceRequest, service_request
+from fleet.api.requests.authentication import ServiceRequest, service_request
+from fleet.api.requests.roles import READERS_OF_DEFECTS
+from fleet.api.requests.views import ListMixin
 
 MOVES = ("certify", "supersede", "grade", "regrade", "reopen", "entered_in_error")
 
@@ -45,8 +45,8 @@ class DefectViewSet(ListMixin):
     """Defects, newest first, each in one line of your language."""
 
     roles = {
-        "list": READERS,
-        "retrieve": READERS,
+        "list": READERS_OF_DEFECTS,
+        "retrieve": READERS_OF_DEFECTS,
         "certify": DEFECTS.roles_for("certify_repaired", "certify_unnecessary"),
         "supersede": DEFECTS.roles_for("supersede"),
         "grade": DEFECTS.roles_for("grade"),

@@ -3,11 +3,11 @@
 from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
-from common.api.filters import StrictFilterSet
+from common.api.filters import FlagFilter, StrictFilterSet
 from common.choices import choices
 from defects.enums import HoldKind
 from defects.models import Hold
-from fleet.api.filter_fields import FlagFilter, UnitRefsFilter
+from fleet.api.requests.references import UnitRefsFilter
 from fleet.enums import HoldState
 
 

@@ -12,11 +12,10 @@ from common.api.etags import expected_version
 from common.api.handlers import gives, takes
 from common.api.values import Text
 from common.versions import etag
-from defects.api.catalogues import catalogue_for
+from defects.api.catalogue.in_force import catalogue_for
 from defects.api.holds.answers import HoldAnswer, HoldPageAnswer
 from defects.api.holds.filters import HoldFilters
-from defects.api.readers import READERS
-from defects.api.signatures import OwnSignature
+from defects.api.records import OwnSignature
 from defects.models import Hold
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.defects.defects import defect_key
@@ -24,9 +23,10 @@ from defects.selectors.holds import defects_under, hold_named, hold_rows, hold_v
 from defects.services.holds.lifting import lift_hold
 from defects.services.holds.placing import place_hold
 from defects.transitions import HOLDS, PLACE_HOLD
-from fleet.api.base import ListMixin
-from fleet.api.names import unit_in_body
-from fleet.api.requests import ServiceRequest, service_request
+from fleet.api.requests.authentication import ServiceRequest, service_request
+from fleet.api.requests.references import unit_in_body
+from fleet.api.requests.roles import READERS_OF_DEFECTS
+from fleet.api.requests.views import ListMixin
 from fleet.api.units.short import UnitRef
 
 Reason = Annotated[str, Text(1000, multiline=True)]
@@ -50,7 +50,12 @@ class LiftBody(Body):
 class HoldViewSet(ListMixin):
     """Holds, newest first."""
 
-    roles = {"list": READERS, "retrieve": READERS, "create": PLACE_HOLD, "lift": HOLDS.roles_for("lift")}
+    roles = {
+        "list": READERS_OF_DEFECTS,
+        "retrieve": READERS_OF_DEFECTS,
+        "create": PLACE_HOLD,
+        "lift": HOLDS.roles_for("lift"),
+    }
     if_match = frozenset({"lift"})
     problem_statuses = {"create": frozenset({404})}
     filterset_class = HoldFilters

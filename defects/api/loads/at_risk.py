@@ -19,17 +19,17 @@ from common.api.handlers import takes
 from common.api.values import Instant, Text, Word
 from common.choices import choices
 from defects.api.loads.bodies import Temperature
-from defects.api.readers import READERS
-from defects.api.signatures import OwnSignature
+from defects.api.records import OwnSignature
 from defects.enums import RiskEntryKind, RiskState, TemperatureClass
 from defects.models import LoadAtRisk
 from defects.selectors.loads.loads_at_risk import load_at_risk, risk_rows
 from defects.services.loads.loads_at_risk import Note, dispose, enter
 from defects.transitions import LOADS_AT_RISK
-from fleet.api.base import ListMixin, ReadMixin
-from fleet.api.filter_fields import UnitRefFilter
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import UnitRefFilter
+from fleet.api.requests.roles import READERS_OF_DEFECTS
+from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitShort
 
 Long = Annotated[str, Text(2000, multiline=True)]
@@ -123,8 +123,8 @@ class LoadAtRiskViewSet(ListMixin, ReadMixin):
     """
 
     roles = {
-        "list": READERS,
-        "retrieve": READERS,
+        "list": READERS_OF_DEFECTS,
+        "retrieve": READERS_OF_DEFECTS,
         "enter": LOADS_AT_RISK.roles_for("add_reading", "add_call", "add_decision"),
         "dispose": LOADS_AT_RISK.roles_for("dispose"),
     }

@@ -9,7 +9,7 @@ from defects.enums import TemperatureClass
 from defects.models import Load
 from defects.selectors.loads.loads import in_state
 from defects.transitions import LOADS
-from fleet.api.filter_fields import UnitRefFilter
+from fleet.api.requests.references import UnitRefFilter
 
 
 class LoadFilters(StrictFilterSet):

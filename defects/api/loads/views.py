@@ -21,7 +21,6 @@ from defects.api.loads.bodies import (
     TransloadBody,
 )
 from defects.api.loads.filters import LoadFilters
-from defects.api.readers import READERS
 from defects.models import Load
 from defects.selectors.loads.loads import load_key, load_rows
 from defects.services.loads.loading import (
@@ -34,9 +33,10 @@ from defects.services.loads.loading import (
 )
 from defects.services.loads.loads import cancel_load, edit_load, record_load
 from defects.transitions import DISPATCH, LOADS
-from fleet.api.base import ListMixin, ReadMixin
-from fleet.api.names import unit_in_body
-from fleet.api.requests import ServiceRequest, service_request
+from fleet.api.requests.authentication import ServiceRequest, service_request
+from fleet.api.requests.references import unit_in_body
+from fleet.api.requests.roles import READERS_OF_DEFECTS
+from fleet.api.requests.views import ListMixin, ReadMixin
 
 MOVES = ("check_before_loading", "put_into_trailer", "transload", "compare_seal", "decide_seal", "deliver", "cancel")
 
@@ -48,8 +48,8 @@ class LoadViewSet(ListMixin, ReadMixin):
     """
 
     roles = {
-        "list": READERS,
-        "retrieve": READERS,
+        "list": READERS_OF_DEFECTS,
+        "retrieve": READERS_OF_DEFECTS,
         "create": DISPATCH,
         "partial_update": LOADS.roles_for("edit"),
         **{move: LOADS.roles_for(move) for move in MOVES},

@@ -7,7 +7,7 @@ from common.api.filters import StrictFilterSet
 from common.choices import choices
 from defects.enums import MoveState
 from defects.models import LimitedMove, YardMove
-from fleet.api.filter_fields import UnitRefsFilter
+from fleet.api.requests.references import UnitRefsFilter
 
 
 class YardMoveFilters(StrictFilterSet):

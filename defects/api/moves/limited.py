@@ -14,16 +14,16 @@ from common.api.bodies import Body
 from common.api.handlers import takes
 from common.api.values import DecimalText, Flag, Instant, Text, Uuid, Word
 from defects.api.moves.filters import LimitedMoveFilters
-from defects.api.readers import READERS
 from defects.enums import MoveState
 from defects.models import LimitedMove
 from defects.selectors.moves import limited_move_rows, move_state
 from defects.services.moves import LimitedMoveAsked, allow_limited_move, end_limited_move
 from defects.transitions import ALLOW_LIMITED_MOVE, LIMITED_MOVES
-from fleet.api.base import ListMixin
-from fleet.api.names import person_in_body, unit_in_body
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import person_in_body, unit_in_body
+from fleet.api.requests.roles import READERS_OF_DEFECTS
+from fleet.api.requests.views import ListMixin
 from fleet.api.units.short import UnitRef, UnitShort
 
 Place = Annotated[str, Text(200)]
@@ -79,7 +79,7 @@ class LimitedMoveAnswer(Answer):
 class LimitedMoveViewSet(ListMixin):
     """Limited moves, newest first."""
 
-    roles = {"list": READERS, "create": ALLOW_LIMITED_MOVE, "end": LIMITED_MOVES.roles_for("end")}
+    roles = {"list": READERS_OF_DEFECTS, "create": ALLOW_LIMITED_MOVE, "end": LIMITED_MOVES.roles_for("end")}
     filterset_class = LimitedMoveFilters
     ordering = ("-approved_at",)
     shows = LimitedMoveAnswer

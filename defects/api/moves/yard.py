@@ -14,15 +14,15 @@ from common.api.handlers import takes
 from common.api.values import Instant, Text
 from common.errors import Invalid
 from defects.api.moves.filters import YardMoveFilters
-from defects.api.readers import READERS
 from defects.models import YardMove
 from defects.selectors.moves import yard_move_rows
 from defects.services.moves import record_yard_move
 from defects.transitions import MOVE_IN_YARD
-from fleet.api.base import ListMixin
-from fleet.api.names import site_in_body, unit_in_body
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import site_in_body, unit_in_body
+from fleet.api.requests.roles import READERS_OF_DEFECTS
+from fleet.api.requests.views import ListMixin
 from fleet.api.units.short import UnitRef, UnitShort
 
 Place = Annotated[str, Text(120)]
@@ -56,7 +56,7 @@ class YardMoveAnswer(Answer):
 class YardMoveViewSet(ListMixin):
     """Yard moves, newest first."""
 
-    roles = {"list": READERS, "create": MOVE_IN_YARD}
+    roles = {"list": READERS_OF_DEFECTS, "create": MOVE_IN_YARD}
     filterset_class = YardMoveFilters
     ordering = ("-moved_at",)
     shows = YardMoveAnswer

@@ -7,7 +7,7 @@ from common.api.filters import StrictFilterSet
 from common.choices import choices
 from defects.enums import RefusalState
 from defects.models import Refusal
-from fleet.api.filter_fields import UnitRefsFilter
+from fleet.api.requests.references import UnitRefsFilter
 
 
 class RefusalFilters(StrictFilterSet):

@@ -17,8 +17,7 @@ from common.api.handlers import takes
 from common.api.parsers import FieldJSONParser, StrictJSONParser
 from common.api.signed_bodies import Expected
 from common.api.values import Instant, Text
-from defects.api.field_acts import FieldActBody, field_act
-from defects.api.readers import READERS
+from defects.api.records import FieldActBody, field_act
 from defects.api.refusals.answers import RefusalAnswer
 from defects.api.refusals.filters import RefusalFilters
 from defects.models import Refusal
@@ -26,9 +25,10 @@ from defects.selectors.defects.defects import defects_of_unit
 from defects.selectors.refusals import refusals_visible_to, told_of
 from defects.services.refusals.refusals import look_again, refuse_unit
 from defects.transitions import REFUSALS, REFUSE
-from fleet.api.base import ListMixin, ReadMixin
-from fleet.api.names import unit_in_body
-from fleet.api.requests import ServiceRequest, service_request
+from fleet.api.requests.authentication import ServiceRequest, service_request
+from fleet.api.requests.references import unit_in_body
+from fleet.api.requests.roles import READERS_OF_DEFECTS
+from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitRef
 
 Long = Annotated[str, Text(2000, multiline=True)]
@@ -57,7 +57,7 @@ class RefusalViewSet(ListMixin, ReadMixin):
     Each with whether a second person has looked, and the driver's copy for the driver.
     """
 
-    roles = {"list": READERS, "retrieve": READERS, "create": REFUSE}
+    roles = {"list": READERS_OF_DEFECTS, "retrieve": READERS_OF_DEFECTS, "create": REFUSE}
     problem_statuses = {"create": frozenset({404})}
     parser_classes: Sequence[type[BaseParser]] = (FieldJSONParser,)
     idempotency = "none"

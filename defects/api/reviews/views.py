@@ -13,16 +13,16 @@ from common.api.parsers import FieldJSONParser
 from common.api.signed_bodies import Expected
 from common.api.values import Uuid
 from common.errors import FieldProblem, Invalid, NotFound, Unreadable
-from defects.api.catalogues import catalogue_for
-from defects.api.field_acts import FieldActBody, field_act
-from defects.api.readers import READERS
+from defects.api.catalogue.in_force import catalogue_for
+from defects.api.records import FieldActBody, field_act
 from defects.api.reviews.answers import OwedAnswer, OwedUnitAnswer, ReviewAnswer
 from defects.selectors.reviews import owed_reviews, review_named
 from defects.services.reviews import review_units
 from defects.transitions import REVIEW
-from fleet.api.base import ServiceView
-from fleet.api.names import units_in_body
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import units_in_body
+from fleet.api.requests.roles import READERS_OF_DEFECTS
+from fleet.api.requests.views import ServiceView
 from fleet.api.units.short import UnitRef
 from fleet.selectors.units.lookup import resolve_units
 
@@ -46,7 +46,7 @@ class UnitsAsked(StrictFilterSet):
 class OwedReviewView(ServiceView):
     """What the next driver of some units owes a review of."""
 
-    roles = {"get": READERS}
+    roles = {"get": READERS_OF_DEFECTS}
     query_parameters = {"get": frozenset({"unit"})}
     filterset_class = UnitsAsked
     tag = "driver-reviews"
@@ -118,7 +118,7 @@ class DriverReviewsView(ServiceView):
 class DriverReviewView(ServiceView):
     """One review: one's own, or any for those who keep the record."""
 
-    roles = {"get": READERS}
+    roles = {"get": READERS_OF_DEFECTS}
     tag = "driver-reviews"
     shows = ReviewAnswer
 

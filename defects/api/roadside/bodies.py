@@ -8,9 +8,9 @@ from pydantic import Field
 
 from common.api.bodies import ABSENT, Body
 from common.api.values import DecimalText, Flag, Instant, Text, Whole
-from defects.api.signatures import OwnSignature
+from defects.api.records import OwnSignature
 from defects.services.roadside import OfficersReport, Violation
-from fleet.api.names import units_in_body
+from fleet.api.requests.references import units_in_body
 from fleet.api.units.short import UnitRef
 from fleet.models import Unit
 

@@ -8,7 +8,7 @@ from common.choices import choices
 from defects.enums import RoadsideState
 from defects.models import RoadsideInspection
 from defects.selectors.roadside import in_state
-from fleet.api.filter_fields import UnitRefFilter
+from fleet.api.requests.references import UnitRefFilter
 
 
 class RoadsideFilters(StrictFilterSet):

@@ -8,7 +8,6 @@ from rest_framework.response import Response
 
 from common.api.etags import expected_version
 from common.api.handlers import takes
-from defects.api.readers import READERS
 from defects.api.roadside.answers import RoadsideAnswer
 from defects.api.roadside.bodies import AnswerBody, RoadsideBody
 from defects.api.roadside.filters import RoadsideFilters
@@ -16,8 +15,9 @@ from defects.models import RoadsideInspection
 from defects.selectors.roadside import roadside_inspection, roadside_rows
 from defects.services.roadside import answer_roadside_inspection, record_roadside_inspection
 from defects.transitions import RECORD_ROADSIDE, ROADSIDE_INSPECTIONS
-from fleet.api.base import ListMixin, ReadMixin
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.roles import READERS_OF_DEFECTS
+from fleet.api.requests.views import ListMixin, ReadMixin
 
 
 class RoadsideViewSet(ListMixin, ReadMixin):
@@ -27,8 +27,8 @@ class RoadsideViewSet(ListMixin, ReadMixin):
     """
 
     roles = {
-        "list": READERS,
-        "retrieve": READERS,
+        "list": READERS_OF_DEFECTS,
+        "retrieve": READERS_OF_DEFECTS,
         "create": RECORD_ROADSIDE,
         "answer": ROADSIDE_INSPECTIONS.roles_for("answer"),
     }

@@ -13,7 +13,7 @@ from defects.api.defects.answers import DecimalWord, decimal_or_none
 from defects.enums import Evidence, LinkState
 from defects.models import Defect, SigningLink
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.certifying import brake_scopes, system_of
+from defects.rules.certificates import brake_scopes, system_of
 from defects.selectors.defects.defects import evidence_of
 from defects.selectors.defects.naming import what_of_defect
 from defects.selectors.signing_links import link_state

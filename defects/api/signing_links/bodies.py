@@ -7,7 +7,7 @@ from pydantic import Field
 from common.api.bodies import ABSENT, Body
 from common.api.values import Choice, Instant, Sha256, Text, Uuid, Whole
 from defects.api.defects.bodies import MeasuredSinceBody
-from defects.services.signatures import BY_HAND
+from defects.services.records.signatures import BY_HAND
 from defects.services.signing_links.outside_signing import OutsideSigner, Repaired
 from fleet.enums import SignatureMethod
 

@@ -13,8 +13,7 @@ from common.api.handlers import gives, takes
 from common.api.language import current_language
 from common.api.permissions import ANONYMOUS
 from common.errors import Invalid
-from defects.api.catalogues import catalogue_for
-from defects.api.readers import READERS
+from defects.api.catalogue.in_force import catalogue_for
 from defects.api.signing_links.answers import (
     FirmAnswer,
     LinkAnswer,
@@ -33,9 +32,10 @@ from defects.services.signing_links.firms import confirm_firm
 from defects.services.signing_links.links import MAKES_LINKS, create_link, create_link_for_look, open_link, revoke_link
 from defects.services.signing_links.outside_signing import keep_photo_by_link, look_by_link, sign_by_link
 from defects.transitions import CONFIRM_FIRM
-from fleet.api.base import ListMixin, ServiceView
-from fleet.api.parsers import FileParser
-from fleet.api.requests import ServiceRequest, service_request
+from fleet.api.requests.authentication import ServiceRequest, service_request
+from fleet.api.requests.files import FileParser
+from fleet.api.requests.roles import READERS_OF_DEFECTS
+from fleet.api.requests.views import ListMixin, ServiceView
 from fleet.api.units.short import UnitShort
 
 HEADER = OpenApiParameter(
@@ -49,7 +49,7 @@ class SigningLinkViewSet(ListMixin):
     By one somebody of another firm signs once, without a sign-in; the token is told once and kept hashed.
     """
 
-    roles = {"list": READERS, "create": MAKES_LINKS, "destroy": MAKES_LINKS}
+    roles = {"list": READERS_OF_DEFECTS, "create": MAKES_LINKS, "destroy": MAKES_LINKS}
     idempotency = "none"
     problem_statuses = {"create": frozenset({404})}
     filterset_class = LinkFilters
@@ -157,7 +157,7 @@ class LinkPhotoView(ServiceView):
 class FirmConfirmationViewSet(ListMixin):
     """Whose word there is that a repair firm is what it says, newest first."""
 
-    roles = {"list": READERS, "create": CONFIRM_FIRM}
+    roles = {"list": READERS_OF_DEFECTS, "create": CONFIRM_FIRM}
     filterset_class = FirmFilters
     ordering = ("-confirmed_at",)
     shows = FirmAnswer

@@ -5,10 +5,9 @@ from collections.abc import Iterable
 from common import messages
 from common.api.answers import Answer
 from common.messages import Message
-from defects.enums import DefectState, Listing
+from defects.enums import DefectState, Listing, stops_movement
 from defects.models import Defect, Report
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.severity import stops_movement
 from defects.selectors.defects.naming import put_right_of
 
 WAITING = frozenset({DefectState.REPORTED, DefectState.IN_REPAIR})

@@ -10,14 +10,14 @@ from rest_framework.response import Response
 from common.api.storing import FOR_GOOD, NEVER
 from common.api.values import SHA256_TEXT
 from common.errors import NotFound
-from defects.api.readers import READERS
 from defects.selectors.defects.defects import defect_key
 from defects.selectors.walkarounds.photos import photo_file
 from defects.services.walkarounds.photos import ALLOWED, Sent, keep_defect_photo, keep_walkaround_photo
 from defects.transitions import DEFECTS
-from fleet.api.base import ServiceView
-from fleet.api.parsers import FileParser
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.files import FileParser
+from fleet.api.requests.roles import READERS_OF_DEFECTS
+from fleet.api.requests.views import ServiceView
 from fleet.enums import Role
 from fleet.models import Person, StoredFile
 from fleet.rules.documents.file_types import ENDINGS
@@ -31,7 +31,7 @@ GIVEN = {(200, media): OpenApiTypes.BINARY for media in sorted(ALLOWED)}
 class WalkaroundPhotoView(ServiceView):
     """A photo that the signed checks of a walk-around name."""
 
-    roles = {"get": READERS, "put": SENDS_WALKAROUNDS}
+    roles = {"get": READERS_OF_DEFECTS, "put": SENDS_WALKAROUNDS}
     parser_classes = (FileParser,)
     problem_statuses = {"put": frozenset({429})}
     tag = "photos"
@@ -58,7 +58,7 @@ class WalkaroundPhotoView(ServiceView):
 class DefectPhotoView(ServiceView):
     """A photo that proves a repair."""
 
-    roles = {"get": READERS, "put": DEFECTS.roles_for("certify_repaired")}
+    roles = {"get": READERS_OF_DEFECTS, "put": DEFECTS.roles_for("certify_repaired")}
     parser_classes = (FileParser,)
     problem_statuses = {"put": frozenset({429})}
     tag = "photos"

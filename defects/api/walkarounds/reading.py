@@ -10,7 +10,7 @@ from common.api.signed_bodies import CUT, Odd, OddCode, as_text
 from common.api.signed_reading import SignedRead
 from common.errors import Invalid
 from common.text import readable_text
-from defects.api.field_bodies import flags_of
+from defects.api.records import flags_of
 from defects.enums import CheckAnswer
 from defects.rules.walkarounds.body import CheckBody, FaultBody, ReportBody, Submission, UnitBody, WalkaroundBody
 

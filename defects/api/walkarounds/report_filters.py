@@ -5,13 +5,13 @@ from typing import Any
 from django.db.models import Q, QuerySet
 from django_filters import rest_framework as filters
 
-from common.api.filters import InstantFilter, StrictFilterSet
+from common.api.filters import FlagFilter, InstantFilter, StrictFilterSet
 from common.choices import choices
 from common.errors import NotAllowed
 from defects.enums import WalkaroundKind
 from defects.models import Report
-from fleet.api.filter_fields import FlagFilter, UnitRefsFilter
-from fleet.api.requests import service_request
+from fleet.api.requests.authentication import service_request
+from fleet.api.requests.references import UnitRefsFilter
 from fleet.enums import Role
 
 SEE_FLAGGED = frozenset({Role.FOREMAN, Role.MECHANIC, Role.COMPLIANCE, Role.AUDITOR})

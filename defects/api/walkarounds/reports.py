@@ -14,9 +14,8 @@ from common.api.answers import Answer
 from common.api.bodies import Body
 from common.api.handlers import gives, takes
 from common.api.values import Text, Word
-from defects.api.catalogues import catalogue_for
-from defects.api.readers import READERS
-from defects.api.signatures import OwnSignature
+from defects.api.catalogue.in_force import catalogue_for
+from defects.api.records import OwnSignature
 from defects.api.walkarounds.receipts import LooksAnswer, QueriedAnswer
 from defects.api.walkarounds.report_filters import ReportFilters
 from defects.enums import CheckAnswer, DefectState, Outcome, ReviewState, Severity, WalkaroundKind
@@ -28,10 +27,11 @@ from defects.selectors.walkarounds.reports import report_named, report_page, rep
 from defects.services.walkarounds.assigning import assign_unit
 from defects.services.walkarounds.setting_aside import set_report_aside
 from defects.transitions import ASSIGN_UNIT, SET_ASIDE
-from fleet.api.base import ListMixin
-from fleet.api.names import unit_in_body
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import unit_in_body
+from fleet.api.requests.roles import READERS_OF_DEFECTS
+from fleet.api.requests.views import ListMixin
 from fleet.api.units.short import UnitShort
 from fleet.enums import SignatureMethod
 
@@ -208,7 +208,12 @@ class AssignUnitBody(Body):
 class ReportViewSet(ListMixin):
     """Reports, newest first: the next driver must read the last one, whoever signed it."""
 
-    roles = {"list": READERS, "retrieve": READERS, "set_aside": SET_ASIDE, "assign_unit": ASSIGN_UNIT}
+    roles = {
+        "list": READERS_OF_DEFECTS,
+        "retrieve": READERS_OF_DEFECTS,
+        "set_aside": SET_ASIDE,
+        "assign_unit": ASSIGN_UNIT,
+    }
     queryset = Report.objects.none()
     filterset_class = ReportFilters
     ordering = ("-performed_at",)

@@ -10,7 +10,7 @@ from common.api.parsers import FieldJSONParser, sent_object
 from common.api.signed_reading import read_signed
 from common.canonical import canonical_json, sha256_hex
 from common.errors import NotFound
-from defects.api.field_bodies import zone_of
+from defects.api.records import zone_of
 from defects.api.walkarounds.reading import submission_of
 from defects.api.walkarounds.receipts import ReceiptAnswer, receipt_answer
 from defects.models import Walkaround
@@ -18,8 +18,8 @@ from defects.rules.walkarounds.body import WalkaroundBody
 from defects.selectors.walkarounds.receipts import stored_receipt
 from defects.services.walkarounds import submit_walkaround
 from defects.services.walkarounds.pace import Pace
-from fleet.api.base import ServiceView
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.views import ServiceView
 from fleet.enums import Role
 
 SENT_AT = "sent_at"

@@ -12,16 +12,25 @@ from common.api.answers import Answer
 from common.api.values import Word
 from common.messages import Message
 from defects.api.catalogue.answers import ConditionAnswer, MeasureAnswer, SourceAnswer, source_of, text_or_none
-from defects.enums import Authority, Bars, Leg, Listing, Severity, WalkaroundKind
+from defects.enums import Authority, Bars, Leg, Listing, Severity, WalkaroundKind, stops_movement
 from defects.models import Defect, Measurement
+from defects.rules.catalogue.closed_sets import (
+    AnsweredBy,
+    FailsWhen,
+    HowOften,
+    Language,
+    Method,
+    PlaceType,
+    Precondition,
+    System,
+    Tool,
+    Who,
+)
 from defects.rules.catalogue.conditions import Situation
 from defects.rules.catalogue.facts import Conditions, UnitFacts
 from defects.rules.catalogue.places import axle_of, describe
 from defects.rules.catalogue.points import Finding, Point
 from defects.rules.catalogue.shown_limits import ShownLimit, limits_at
-from defects.rules.fieldwork import HowOften, Method, Precondition, Tool
-from defects.rules.severity import stops_movement
-from defects.rules.vocabulary import AnsweredBy, FailsWhen, Language, PlaceType, System, Who
 from defects.rules.walkarounds.answers import may_pass
 from defects.rules.walkarounds.grading import grade_here
 from defects.rules.walkarounds.looks import answered_by, stops_of

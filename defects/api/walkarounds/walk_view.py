@@ -13,12 +13,12 @@ from common.errors import FieldProblem, Unreadable
 from common.release import RELEASE
 from defects.api.walkarounds.walk import WalkAnswer, walk_answer
 from defects.enums import CATALOGUE_WALKS, WalkaroundKind
-from defects.rules.vocabulary import Language
+from defects.rules.catalogue.closed_sets import Language
 from defects.selectors.catalogue.unit_facts import DETAILS
 from defects.selectors.defects.naming import language_of
 from defects.selectors.walkarounds.walk import WalkGround, walk_ground
-from fleet.api.base import ServiceView
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.views import ServiceView
 from fleet.enums import UnitKind
 from fleet.models import Unit
 from fleet.selectors.units.lookup import resolve_units

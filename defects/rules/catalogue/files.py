@@ -9,9 +9,9 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, Field, ValidationError
 
 from common.data_files import CLOSED, Text, faults
+from defects.rules.catalogue.closed_sets import Language
 from defects.rules.catalogue.points import POINT, InEveryLanguage, Point
 from defects.rules.catalogue.soundness import point_problems
-from defects.rules.vocabulary import Language
 
 FORMAT = 2
 """The version of the stored form. Raise it only together with a reader for the older one."""

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from defects.rules.catalogue.closed_sets import FailsWhen, RuleKind, WhenUnknown
 from defects.rules.catalogue.conditions import Match, Situation, match, threshold
 from defects.rules.catalogue.points import Limit, Point
-from defects.rules.vocabulary import FailsWhen, RuleKind, WhenUnknown
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,9 +6,9 @@ Places count axles from the front of their own unit, so that they stay true in a
 import re
 from collections.abc import Iterator
 
+from defects.rules.catalogue.closed_sets import AXLE_PLACE_TYPES, Language, PlaceType
 from defects.rules.catalogue.facts import AxleFacts, UnitFacts
 from defects.rules.catalogue.points import Point
-from defects.rules.vocabulary import AXLE_PLACE_TYPES, Language, PlaceType
 
 _GRAMMAR = {
     PlaceType.AXLE: re.compile(r"axle-([1-9][0-9]?)"),

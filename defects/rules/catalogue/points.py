@@ -9,18 +9,20 @@ from pydantic.dataclasses import dataclass
 from pydantic_core import PydanticCustomError
 
 from common.data_files import CLOSED, Day, Exact, Once, Some, Text
-from defects.enums import Authority, Bars, Evidence, Leg, Listing, Severity
+from defects.enums import Authority, Bars, Evidence, Leg, Listing, Severity, default_bars
 from defects.rules.catalogue.clauses import CatalogueWalk, ShareFact, When
-from defects.rules.fieldwork import HowOften, Method, Precondition, Tool
-from defects.rules.severity import default_bars
-from defects.rules.vocabulary import (
+from defects.rules.catalogue.closed_sets import (
     Basis,
     FailsWhen,
+    HowOften,
     Language,
+    Method,
     PartGroup,
     PlaceType,
+    Precondition,
     RuleKind,
     System,
+    Tool,
     UnitOfMeasure,
     WhenUnknown,
     Who,

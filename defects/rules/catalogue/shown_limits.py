@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from defects.rules.catalogue.closed_sets import FailsWhen, WhenUnknown
 from defects.rules.catalogue.conditions import Match, Situation, match, threshold
 from defects.rules.catalogue.points import Limit, Point
-from defects.rules.vocabulary import FailsWhen, WhenUnknown
 
 
 @dataclass(frozen=True, slots=True)

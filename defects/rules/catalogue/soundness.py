@@ -5,12 +5,9 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from itertools import combinations
 
-from defects.enums import CATALOGUE_LISTINGS, FREIGHT, Authority, Bars, Evidence, Listing, Severity
+from defects.enums import CATALOGUE_LISTINGS, FREIGHT, Authority, Bars, Evidence, Listing, Severity, go_together, rank
 from defects.rules.catalogue.clauses import AXLE_KEYS, When
-from defects.rules.catalogue.places import is_position
-from defects.rules.catalogue.points import Finding, Limit, Measure, Point
-from defects.rules.severity import go_together, rank
-from defects.rules.vocabulary import (
+from defects.rules.catalogue.closed_sets import (
     AXLE_PLACE_TYPES,
     CARRIER_GROUPS,
     COOLING_SYSTEMS,
@@ -21,6 +18,8 @@ from defects.rules.vocabulary import (
     WhenUnknown,
     Who,
 )
+from defects.rules.catalogue.places import is_position
+from defects.rules.catalogue.points import Finding, Limit, Measure, Point
 
 Found = tuple[str, str]
 """The field, or the limit, and what is wrong with it."""

@@ -12,13 +12,12 @@ from pydantic.dataclasses import dataclass
 
 from common.data_files import CLOSED, Exact, Text, faults
 from common.errors import FieldProblem, Invalid
-from defects.enums import FREIGHT, Authority, Bars, Listing, Severity
+from defects.enums import FREIGHT, Authority, Bars, Listing, Severity, default_bars, rank
 from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.catalogue.closed_sets import Basis, FailsWhen, RuleKind, WhenUnknown, Who
 from defects.rules.catalogue.points import POINT, Point, Raise, Source
 from defects.rules.catalogue.soundness import OWN_LIMIT_PREFIX, point_problems
 from defects.rules.catalogue.stored import decimal_text
-from defects.rules.severity import default_bars, rank
-from defects.rules.vocabulary import Basis, FailsWhen, RuleKind, WhenUnknown, Who
 
 
 @dataclass(frozen=True, slots=True, config=CLOSED)

@@ -1,14 +1,13 @@
 """What each open defect of a unit stops: movement, new cold freight or nothing. Weighs no combination of brakes."""
 
-from defects.enums import FREIGHT, Authority, Bars
-from defects.rules.brakes import BrakeFault
+from defects.enums import FREIGHT, Authority, Bars, stops_movement
 from defects.rules.clearance.answer import Facts, FactValue
+from defects.rules.clearance.brakes import BrakeFault
 from defects.rules.clearance.clearance_request import ClearanceRequest
 from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.deferrals import DeferralState, deferral_state
 from defects.rules.clearance.facts import DefectFact, DeferralFact, RepairedFact, UnitFacts
 from defects.rules.clearance.findings import Findings
-from defects.rules.severity import stops_movement
 
 
 def judge_defects(unit: UnitFacts, clearance_request: ClearanceRequest, findings: Findings) -> None:

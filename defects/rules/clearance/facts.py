@@ -8,7 +8,7 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from defects.enums import Authority, Bars, HoldKind, Severity
-from defects.rules.vocabulary import PartGroup
+from defects.rules.catalogue.closed_sets import PartGroup
 from fleet.enums import UnitKind
 from fleet.rules.documents.states import Span
 

@@ -3,8 +3,8 @@
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from defects.rules.brakes import BrakeFault
 from defects.rules.clearance.answer import Ending, Facts, LeftOpen, Reason, Unknown
+from defects.rules.clearance.brakes import BrakeFault
 from defects.rules.clearance.codes import CODES, Code, EndsWhen, ReasonKind
 
 

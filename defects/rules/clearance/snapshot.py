@@ -79,7 +79,7 @@ class DriverFact:
 class ClearancePolicy:
     """The carrier's decisions in force; every default is our own.
 
-    `small_carrier`: nobody second lifts a hold. `half_brake_counts`: see `defects.rules.brakes`.
+    `small_carrier`: nobody second lifts a hold. `half_brake_counts`: see `defects.rules.clearance.brakes`.
     """
 
     document_margin: timedelta = timedelta(days=1)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from defects.rules.brakes import BrakeFault, defective_brakes, reaches_share, steering_axle_alone
+from defects.rules.clearance.brakes import BrakeFault, defective_brakes, reaches_share, steering_axle_alone
 from defects.rules.clearance.clearance_request import ClearanceRequest
 from defects.rules.clearance.codes import Code, EndsWhen
 from defects.rules.clearance.facts import UnitFacts

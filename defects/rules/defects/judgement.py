@@ -5,8 +5,7 @@ from dataclasses import dataclass, fields, replace
 from decimal import Decimal
 from operator import attrgetter
 
-from defects.enums import Authority, Bars, Listing, Severity
-from defects.rules.severity import is_worse, worst
+from defects.enums import Authority, Bars, Listing, Severity, is_worse, worst
 from defects.rules.walkarounds.verdicts import Verdict
 
 

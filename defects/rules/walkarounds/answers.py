@@ -3,12 +3,11 @@
 from decimal import Decimal
 
 from defects.enums import NotReached
+from defects.rules.catalogue.closed_sets import Who
 from defects.rules.catalogue.facts import Observer
 from defects.rules.catalogue.points import Measure, Point
-from defects.rules.flag_codes import FlagCode
-from defects.rules.vocabulary import Who
 from defects.rules.walkarounds.body import CheckBody
-from defects.rules.walkarounds.verdicts import Flag
+from defects.rules.walkarounds.flags import Flag, FlagCode
 
 
 def usable_value(

@@ -5,15 +5,15 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from defects.enums import Authority, CheckAnswer, Listing, Outcome
+from defects.rules.catalogue.closed_sets import Language
 from defects.rules.catalogue.facts import UnitFacts
+from defects.rules.catalogue.naming import NamedFault
 from defects.rules.catalogue.places import describe
 from defects.rules.catalogue.points import Point
-from defects.rules.flag_codes import FlagCode
-from defects.rules.naming import NamedFault
-from defects.rules.vocabulary import Language
 from defects.rules.walkarounds.body import CheckBody, FaultBody, ReportBody
+from defects.rules.walkarounds.flags import Flag, FlagCode
 from defects.rules.walkarounds.judge import Circumstances, judge_check
-from defects.rules.walkarounds.verdicts import Flag, Verdict
+from defects.rules.walkarounds.verdicts import Verdict
 
 _VALUE_UNUSABLE = frozenset(
     {

@@ -7,14 +7,13 @@ from collections.abc import Iterable
 from dataclasses import replace
 from decimal import Decimal
 
-from defects.enums import Authority, Bars, Listing, Outcome, Severity
+from defects.enums import Authority, Bars, Listing, Outcome, Severity, bars_rank, default_bars, rank, worst
+from defects.rules.catalogue.closed_sets import Basis, RuleKind
 from defects.rules.catalogue.conditions import Match, Situation, match
 from defects.rules.catalogue.limits import Compared
 from defects.rules.catalogue.points import Finding, Limit, Point, Raise
-from defects.rules.flag_codes import FlagCode
-from defects.rules.severity import bars_rank, default_bars, rank, worst
-from defects.rules.vocabulary import Basis, RuleKind
-from defects.rules.walkarounds.verdicts import Flag, Verdict
+from defects.rules.walkarounds.flags import Flag, FlagCode
+from defects.rules.walkarounds.verdicts import Verdict
 from fleet.enums import AxleRole
 
 

@@ -5,19 +5,18 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
-from defects.enums import Bars, CheckAnswer, Outcome, Severity
+from defects.enums import Bars, CheckAnswer, Outcome, Severity, is_worse
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.conditions import Match, Situation, match
 from defects.rules.catalogue.facts import Conditions, Observer, UnitFacts
 from defects.rules.catalogue.limits import Comparison, compare
 from defects.rules.catalogue.places import axle_of, is_place_of
 from defects.rules.catalogue.points import Point
-from defects.rules.flag_codes import FlagCode
-from defects.rules.severity import is_worse
 from defects.rules.walkarounds.answers import correction_query, may_pass, reason_query, usable_value
 from defects.rules.walkarounds.body import CheckBody
+from defects.rules.walkarounds.flags import Flag, FlagCode
 from defects.rules.walkarounds.grading import grade_finding, grade_limit, strongest
-from defects.rules.walkarounds.verdicts import Flag, Verdict
+from defects.rules.walkarounds.verdicts import Verdict
 
 ObserverOf = Callable[[Point | None], Observer]
 

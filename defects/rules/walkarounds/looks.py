@@ -11,16 +11,14 @@ from datetime import date, datetime, timedelta
 
 from defects.enums import Outcome
 from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.catalogue.closed_sets import AXLE_PLACE_TYPES, AnsweredBy, HowOften, Method
 from defects.rules.catalogue.conditions import Match, Situation, match
 from defects.rules.catalogue.facts import Conditions, UnitFacts
 from defects.rules.catalogue.places import places_for
 from defects.rules.catalogue.points import Point
-from defects.rules.fieldwork import HowOften, Method
-from defects.rules.flag_codes import FlagCode
-from defects.rules.vocabulary import AXLE_PLACE_TYPES, AnsweredBy
 from defects.rules.walkarounds.assess import Fault, Judged
 from defects.rules.walkarounds.body import LookBody
-from defects.rules.walkarounds.verdicts import Flag
+from defects.rules.walkarounds.flags import Flag, FlagCode
 
 LOOKED_AT = frozenset({Method.LOOK, Method.READ, Method.COUNT, Method.FEEL, Method.LISTEN})
 """The methods whose points a signature over their leg covers; what is operated or measured is answered by itself."""

@@ -6,8 +6,7 @@ from datetime import datetime
 from decimal import Decimal
 from uuid import UUID
 
-from defects.enums import SightingHow
-from defects.rules.severity import bars_rank, rank
+from defects.enums import SightingHow, bars_rank, rank
 from defects.rules.walkarounds.assess import Fault, Judged
 from defects.rules.walkarounds.grading import gravity
 

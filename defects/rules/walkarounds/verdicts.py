@@ -1,20 +1,11 @@
 """What judging a check gives back: the outcome, what it stands on, and what a foreman must look at."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from decimal import Decimal
 
 from defects.enums import Bars, Listing, Outcome, Severity
 from defects.rules.catalogue.points import Source
-from defects.rules.flag_codes import FlagCode
-
-
-@dataclass(frozen=True, slots=True)
-class Flag:
-    """Something about an answer that a foreman must look at: a code and the facts of its sentence."""
-
-    code: FlagCode
-    facts: Mapping[str, str] = field(default_factory=dict)
+from defects.rules.walkarounds.flags import Flag
 
 
 @dataclass(frozen=True, slots=True)

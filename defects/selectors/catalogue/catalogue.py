@@ -3,7 +3,9 @@
 import json
 import logging
 from collections.abc import Mapping
+from datetime import datetime
 from functools import lru_cache
+from typing import Any
 
 from django.db.models import Exists
 
@@ -12,6 +14,7 @@ from common.errors import FieldProblem, Invalid
 from defects.models import CatalogueVersion, Defect
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.tightening import LooseningRefusedError, read_carrier_rule, tighten
+from fleet.models import Policy
 
 logger = logging.getLogger(__name__)
 
@@ -80,3 +83,9 @@ def _tightened(rules: str) -> Catalogue:
 @lru_cache(maxsize=8)
 def _parsed(document: str) -> Catalogue:
     return Catalogue.from_document(json.loads(document))
+
+
+def refuse_bad_tightening(sender: type[Policy], policy: Policy, now: datetime, **_: Any) -> None:  # noqa: ARG001 - a signal's signature
+    """A carrier's own rules that cannot be applied are refused when they are decided, not when a report comes in."""
+    if policy.key == TIGHTENING:
+        check_tightening(policy.value)

@@ -12,7 +12,7 @@ from django.core.exceptions import ObjectDoesNotExist
 from common.compiled import KEYS, CompiledObjects, Given, KeyIn
 from defects.rules.catalogue.facts import AxleFacts, Observer, UnitFacts
 from defects.rules.catalogue.points import Point
-from defects.rules.qualifications import scope_to_judge
+from defects.rules.catalogue.qualifications import scope_to_judge
 from defects.rules.walkarounds.judge import ObserverOf
 from fleet.enums import BrakeActuator, Role, Scope
 from fleet.models import Axle, Qualification, Unit

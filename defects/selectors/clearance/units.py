@@ -12,7 +12,7 @@ from uuid import UUID
 from common.measures import number
 from defects.enums import Authority, Bars, DefectState, HoldKind, Listing, Severity
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.certifying import GradedFinding, may_be_dismissed
+from defects.rules.certificates import GradedFinding, may_be_dismissed
 from defects.rules.clearance import (
     CertificateFact,
     DefectFact,

@@ -11,7 +11,7 @@ from common.ids import lookup_of
 from defects.enums import Evidence, Severity
 from defects.models import Certificate, Defect, EntryInError, Hold, Photo, RepeatedTest, Report, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.certifying import evidence_for
+from defects.rules.certificates import evidence_for
 
 
 def defect_rows() -> QuerySet[Defect]:

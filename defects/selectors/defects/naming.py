@@ -7,9 +7,9 @@ from common import messages
 from common.messages import of_stored
 from defects.models import Defect, Hold
 from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.catalogue.closed_sets import Language
+from defects.rules.catalogue.naming import NamedFault, name_of_fault
 from defects.rules.catalogue.places import describe
-from defects.rules.naming import NamedFault, name_of_fault
-from defects.rules.vocabulary import Language
 from defects.selectors.catalogue.catalogue import catalogue_naming
 
 

@@ -9,10 +9,10 @@ from django.db.models import Min, Prefetch
 from common.clock import day_in_zone
 from defects.enums import DefectState, Listing
 from defects.models import Defect, Report, RoadsideInspection, Sighting
-from defects.rules.audit import Inspection, Listed, Reported, Walked, report_gaps, roadside_gaps
+from defects.rules.records.audit_gaps import Inspection, Listed, Reported, Walked, report_gaps, roadside_gaps
 from defects.selectors.defects.naming import names_of_defect
-from fleet.audit_gaps import Audited
 from fleet.rules.records.rehearsal import Gap
+from fleet.selectors.records.audit_gaps import Audited
 
 
 def find(audited: Audited) -> Iterator[Gap]:

@@ -8,7 +8,7 @@ from django.db.models.expressions import Combinable
 
 from defects import models
 from defects.models import Defect
-from defects.rules.vocabulary import Language
+from defects.rules.catalogue.closed_sets import Language
 from defects.selectors.defects.naming import names_of_defect
 from fleet.selectors.records.exports.tables import KEEPERS_OF_RECORDS, ExportTable, ExportTables, model_table, unit_name
 

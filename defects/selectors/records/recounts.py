@@ -5,10 +5,9 @@ from collections.abc import Iterator
 from django.db.models import Q
 
 from defects.models import Certificate, Defect, Hold
-from defects.rules.recounts import CERTIFICATES, DEFECTS, HOLDS
-from fleet.recounts import Recounted
+from defects.rules.records.recounts import CERTIFICATES, DEFECTS, HOLDS
 from fleet.rules.records.recount import OnRecord
-from fleet.selectors.records.recounts import on_record
+from fleet.selectors.records.recounts import Recounted, on_record
 
 
 def defects_on_record() -> Iterator[OnRecord]:

@@ -3,7 +3,7 @@
 from uuid import UUID
 
 from common.errors import NotFound
-from defects.models import Photo
+from defects.models import Photo, Report
 from fleet.models import StoredFile
 
 
@@ -14,3 +14,10 @@ def photo_file(sha256: str, *, walkaround: UUID | None = None, defect: UUID | No
     if photo is None:
         raise NotFound("photo_unknown")
     return photo.original
+
+
+def names(report: Report) -> frozenset[str]:
+    """Every hash that a signed report names, in its checks, corrections and free-text faults."""
+    named = [sha256 for item in (*report.checks, *report.faults) for sha256 in item.get("photos", ())]
+    named += [check["corrected_photo"] for check in report.checks if "corrected_photo" in check]
+    return frozenset(named)

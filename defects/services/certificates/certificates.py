@@ -8,11 +8,11 @@ from uuid import UUID
 from common.errors import Invalid, NotAllowed
 from defects.enums import CertificateKind
 from defects.models import Certificate, Defect
-from defects.rules.certifying import brake_scopes, system_of
+from defects.rules.certificates import brake_scopes, system_of
 from defects.selectors.catalogue.unit_facts import scopes_of
 from defects.services.defects.evidence import Proof, Statement, workers_of
 from defects.services.defects.locked import point_of, record_defect
-from defects.services.signatures import Signing, instant_of, refuse_another, signature_of
+from defects.services.records.signatures import Signing, instant_of, refuse_another, signature_of
 from fleet.enums import Role, SignaturePurpose
 from fleet.models import Signature
 from fleet.services.records.unit_of_work import UnitOfWork

@@ -6,7 +6,7 @@ from uuid import UUID
 from common.errors import Conflict
 from defects.enums import CertificateKind, DefectState
 from defects.models import Certificate, Defect
-from defects.rules.certifying import GradedFinding, may_be_dismissed
+from defects.rules.certificates import GradedFinding, may_be_dismissed
 from defects.selectors.defects.naming import faults_named
 from defects.selectors.reviews import review_will_close
 from defects.services.certificates.certificates import refuse_signer, write_certificate

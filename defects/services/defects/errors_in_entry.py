@@ -7,14 +7,14 @@ from uuid import UUID
 from common.errors import Conflict, Invalid
 from defects.enums import CertificateKind, Evidence
 from defects.models import Defect, EntryInError, Measurement, RepeatedTest, Sighting
-from defects.rules.certifying import evidence_for, word_counts
+from defects.rules.certificates import evidence_for, word_counts
 from defects.selectors.catalogue.unit_facts import observer_of
 from defects.selectors.defects.defects import evidence_of
 from defects.selectors.defects.naming import faults_named
 from defects.services.defects.evidence import enter_measurement, measured_since, passed_since, stored_photo
 from defects.services.defects.locked import catalogue_of, locked_defect, on_active_order, point_of, record_defect
-from defects.services.measurements import Measured, is_measured, refuse_past_limit
-from defects.services.signatures import Signing, instant_of, refuse_another, signature_of
+from defects.services.records.measurements import Measured, is_measured, refuse_past_limit
+from defects.services.records.signatures import Signing, instant_of, refuse_another, signature_of
 from defects.signals import defects_withdrawn
 from defects.transitions import DEFECTS
 from fleet.enums import SignaturePurpose

@@ -13,8 +13,8 @@ from defects.enums import CertificateKind, Evidence, SightingHow
 from defects.models import Certificate, Defect, Measurement, Photo, RepeatedTest, Sighting, SigningLink
 from defects.selectors.defects.defects import evidence_of
 from defects.services.defects.locked import catalogue_of
-from defects.services.measurements import Measured, is_measured, record_measurement, refuse_past_limit
-from defects.services.signatures import Signing
+from defects.services.records.measurements import Measured, is_measured, record_measurement, refuse_past_limit
+from defects.services.records.signatures import Signing
 from fleet.services.records.unit_of_work import UnitOfWork
 
 

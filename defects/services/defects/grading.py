@@ -6,14 +6,13 @@ from datetime import datetime
 from uuid import UUID
 
 from common.errors import Conflict, FieldProblem, Invalid
-from defects.enums import Authority, Bars, CheckAnswer, Listing, Outcome, Severity
+from defects.enums import Authority, Bars, CheckAnswer, Listing, Outcome, Severity, bars_rank, go_together, is_worse
 from defects.models import Defect
 from defects.rules.catalogue.facts import Conditions
-from defects.rules.certifying import GradedFinding, may_be_graded
+from defects.rules.certificates import GradedFinding, may_be_graded
 from defects.rules.defects.judgement import COLUMNS, Judgement, judgement_of, judgement_of_verdict
-from defects.rules.flag_codes import FlagCode
-from defects.rules.severity import bars_rank, go_together, is_worse
 from defects.rules.walkarounds.body import CheckBody, FaultBody
+from defects.rules.walkarounds.flags import FlagCode
 from defects.rules.walkarounds.judge import Circumstances, judge_check, qualified
 from defects.rules.walkarounds.verdicts import Verdict
 from defects.selectors.catalogue.unit_facts import DETAILS, facts_of_units

@@ -14,11 +14,11 @@ from defects.models import Defect, Hold
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.points import Point
 from defects.selectors.catalogue.catalogue import catalogue_in_force
-from defects.selectors.companions import trailers_beside
 from defects.selectors.defects.naming import faults_named, names_of_defect
 from defects.services.loads.loads_at_risk import open_for_fresh_faults
 from defects.transitions import DEFECTS
 from fleet.models import Person
+from fleet.selectors.units.combinations import trailers_beside
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 
 

@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from common.clock import day_in_zone
@@ -10,7 +11,7 @@ from common.errors import Conflict
 from defects.enums import OPEN_DEFECT_STATES, Authority, Severity
 from defects.models import Defect
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.inspections import speaks_against_passing
+from defects.rules.defects.periodic_inspections import speaks_against_passing
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.selectors.defects.naming import faults_named, numbers, what_of_defect
 from fleet.enums import NotificationKind, Role
@@ -98,3 +99,15 @@ def _tell(
 
 def _fault(defect: Defect, catalogue: Catalogue, language: str) -> str:
     return f"{defect.number} {what_of_defect(defect, catalogue, language)}"
+
+
+def query_inspections(
+    sender: type[Document],  # noqa: ARG001
+    *,
+    documents: Sequence[Document],
+    work: UnitOfWork,
+    from_table: bool,
+    **_: Any,
+) -> None:
+    """A periodic inspection is refused while a fault found at it is open, and flagged over an older one."""
+    query_passed_inspections(documents, work=work, may_refuse=not from_table)

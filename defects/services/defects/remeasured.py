@@ -1,7 +1,7 @@
 """Whether a value measured since shows a fault to be within its limits. Stores nothing."""
 
 from defects.models import Defect, Measurement
-from defects.rules.repaired import Fault, remeasure
+from defects.rules.certificates import Fault, remeasure
 from defects.selectors.catalogue.unit_facts import DETAILS, facts_of_units
 from defects.services.defects.locked import point_of
 from fleet.models import Unit

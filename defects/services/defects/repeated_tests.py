@@ -6,7 +6,7 @@ from uuid import UUID
 from common.errors import Conflict, Invalid, NotAllowed
 from defects.enums import OPEN_DEFECT_STATES, Evidence
 from defects.models import Defect, RepeatedTest
-from defects.rules.certifying import word_counts
+from defects.rules.certificates import word_counts
 from defects.selectors.catalogue.unit_facts import observer_of
 from defects.selectors.defects.defects import evidence_of
 from defects.selectors.defects.naming import faults_named

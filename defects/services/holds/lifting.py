@@ -13,8 +13,8 @@ from defects.selectors.defects.naming import faults_named, names_of_hold, number
 from defects.selectors.holds import defects_under, hold_rows, hold_state, hold_version, photo_awaited
 from defects.selectors.signing_links import firm_to_confirm
 from defects.services.holds.lift_notifications import notify_of_lift_elsewhere
-from defects.services.measurements import Measured, refuse_past_limit
-from defects.services.signatures import Signing, instant_of, refuse_another, signature_of
+from defects.services.records.measurements import Measured, refuse_past_limit
+from defects.services.records.signatures import Signing, instant_of, refuse_another, signature_of
 from defects.transitions import HOLDS
 from fleet.enums import SignaturePurpose
 from fleet.models import Person

@@ -7,7 +7,7 @@ from uuid import UUID
 from common.errors import Conflict, Invalid, NotAllowed, NotFound
 from defects.enums import OPEN_DEFECT_STATES, HoldKind, Severity
 from defects.models import Defect, Hold, RoadsideInspection
-from defects.rules.vocabulary import Language
+from defects.rules.catalogue.closed_sets import Language
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.selectors.defects.naming import faults_named, names_of_defect
 from defects.selectors.holds import standing_holds

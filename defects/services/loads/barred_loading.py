@@ -6,10 +6,10 @@ from uuid import UUID
 from common.clock import day_in_zone
 from common.errors import Conflict
 from defects.models import Load
-from defects.selectors.companions import Companions
 from defects.selectors.defects.naming import faults_named, numbers
 from defects.selectors.loads.loads import bars_of, freight_bars, is_cold
 from fleet.selectors.carrier.policies import effective_policies
+from fleet.selectors.units.combinations import Companions
 
 
 def refuse_barred_loading(

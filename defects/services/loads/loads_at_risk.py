@@ -14,14 +14,14 @@ from common.versions import require_version
 from defects.enums import FREIGHT, RiskEntryKind, RiskState
 from defects.models import Defect, Load, LoadAtRisk, RiskEntry
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.selectors.companions import companions_of
 from defects.selectors.defects.naming import names_of_defect
 from defects.selectors.loads.loads import KEPT_FROM_FAULTS, ON_BOARD, bars_of
 from defects.services.loads.notifications import RiskTold, notify_of_loads_at_risk
-from defects.services.signatures import Signing, instant_of, refuse_another, signature_of
+from defects.services.records.signatures import Signing, instant_of, refuse_another, signature_of
 from defects.transitions import LOADS_AT_RISK
 from fleet.enums import Scope, SignaturePurpose
 from fleet.models import Notification, Person
+from fleet.selectors.units.combinations import companions_of
 from fleet.services.records.instants import refuse_future
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 

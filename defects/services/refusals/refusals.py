@@ -15,9 +15,9 @@ from defects.selectors.catalogue.unit_facts import scope_asked
 from defects.selectors.defects.naming import what_of_defect
 from defects.selectors.refusals import refusal_state
 from defects.selectors.signing_links import is_confirmed
+from defects.services.records.signatures import AS_MEANT, AsSent, Signing, instant_of, refuse_another, signature_of
 from defects.services.refusals.copies import Copy, write_copy
 from defects.services.refusals.notifications import notify_of_refusal, notify_of_second_look
-from defects.services.signatures import AS_MEANT, AsSent, Signing, instant_of, refuse_another, signature_of
 from defects.transitions import REFUSALS, REFUSE
 from fleet.enums import Scope, SignaturePurpose
 from fleet.models import Carrier, Person, Signature, Unit

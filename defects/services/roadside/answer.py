@@ -10,7 +10,7 @@ from defects.models import Defect, RoadsideInspection, RoadsideViolation
 from defects.selectors.defects.naming import faults_named, numbers
 from defects.selectors.roadside import roadside_state
 from defects.services.holds.lifting import is_repaired
-from defects.services.signatures import Signing, instant_of, refuse_another, signature_of
+from defects.services.records.signatures import Signing, instant_of, refuse_another, signature_of
 from defects.transitions import ROADSIDE_INSPECTIONS
 from fleet.enums import SignaturePurpose
 from fleet.models import Person

@@ -7,11 +7,19 @@ from uuid import UUID
 
 from django.db.models import Q
 
-from defects.enums import OPEN_DEFECT_STATES, Authority, Bars, CertificateKind, DefectState, Listing, SightingHow
+from defects.enums import (
+    OPEN_DEFECT_STATES,
+    Authority,
+    Bars,
+    CertificateKind,
+    DefectState,
+    Listing,
+    SightingHow,
+    is_worse,
+)
 from defects.models import Defect, RoadsideInspection
 from defects.rules.defects.judgement import Judgement, is_raised, judgement_of, judgement_of_verdict, noted_by_officer
-from defects.rules.officers import SOURCE, NotedFault, severity_of_noted
-from defects.rules.severity import is_worse
+from defects.rules.roadside import SOURCE, NotedFault, severity_of_noted
 from defects.rules.walkarounds.merging import how_far_past
 from defects.rules.walkarounds.verdicts import Verdict
 from defects.services.defects.findings import Findings

@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from defects.models import RoadsideInspection
-from defects.rules.answer_ladder import BEFORE, step_due
+from defects.rules.roadside import BEFORE, step_due
 from fleet.enums import NotificationKind, Role
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.services.notifications.create import NotificationDraft, create_notifications

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from defects.enums import HoldKind, Severity, SightingHow
 from defects.models import Hold, RoadsideInspection, RoadsideViolation
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.vocabulary import Language
+from defects.rules.catalogue.closed_sets import Language
 from defects.selectors.defects.naming import what_of_defect
 from defects.selectors.holds import standing_holds
 from defects.services.holds.placing import holds_of_grave, new_hold, place_holds

@@ -9,17 +9,17 @@ from django.db import transaction
 
 from common.errors import FieldProblem, Invalid
 from defects.models import Certificate, Defect, Photo, SecondLook, SigningLink
-from defects.selectors.companions import trailers_beside
 from defects.services.certificates.certify import repaired
 from defects.services.defects.evidence import Statement
 from defects.services.defects.locked import read_locked
-from defects.services.measurements import Measured
+from defects.services.records.measurements import Measured
+from defects.services.records.signatures import Signing, instant_of
 from defects.services.refusals.refusals import ByLink, look_again
-from defects.services.signatures import Signing, instant_of
 from defects.services.signing_links.links import use_link
 from defects.services.signing_links.notifications import notify_of_firm
 from defects.services.walkarounds.photos import Sent, keep_defect_photo
 from fleet.enums import SignatureMethod
+from fleet.selectors.units.combinations import trailers_beside
 from fleet.services.people.people import outside_person
 from fleet.services.records.unit_of_work import lock_units, unit_of_work
 

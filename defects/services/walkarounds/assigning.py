@@ -10,13 +10,13 @@ from common.errors import Conflict, NotAllowed, NotFound
 from defects.models import Report, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import Conditions
-from defects.rules.flag_codes import FlagCode
+from defects.rules.walkarounds.flags import FlagCode
 from defects.rules.walkarounds.judge import Circumstances
 from defects.rules.walkarounds.timing import TIME_UNKNOWN
 from defects.selectors.catalogue.catalogue import catalogue_in_force, stored_catalogue
 from defects.selectors.catalogue.unit_facts import DETAILS, observer_of
 from defects.services.defects.findings import keep_catalogue
-from defects.services.measurements import record_measured
+from defects.services.records.measurements import record_measured
 from defects.services.walkarounds.judging import judge_reports
 from defects.services.walkarounds.outcome import bring_about
 from defects.services.walkarounds.reports import given_of

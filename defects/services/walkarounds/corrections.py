@@ -16,7 +16,7 @@ from defects.rules.walkarounds.assess import Assessment, Fault, Judged
 from defects.rules.walkarounds.body import CorrectionBody
 from defects.selectors.reviews import review_will_close
 from defects.services.certificates.certificates import new_certificate, store_certificates
-from defects.services.measurements import is_measured
+from defects.services.records.measurements import is_measured
 from defects.services.walkarounds.scene import KnownDefects, Scene
 from defects.transitions import DEFECTS
 from fleet.enums import SignatureMethod, SignaturePurpose

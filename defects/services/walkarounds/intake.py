@@ -16,7 +16,7 @@ from defects.selectors.catalogue.catalogue import catalogue_in_force, is_kept, s
 from defects.selectors.catalogue.unit_facts import DETAILS, observer_of
 from defects.selectors.walkarounds.receipts import Receipt
 from defects.services.defects.findings import keep_catalogue
-from defects.services.measurements import record_measured
+from defects.services.records.measurements import record_measured
 from defects.services.walkarounds.judging import judge_reports
 from defects.services.walkarounds.others import add_third_party_units, complete_third_party_units
 from defects.services.walkarounds.outcome import bring_about

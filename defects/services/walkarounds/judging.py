@@ -13,9 +13,9 @@ from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import UnitFacts
 from defects.rules.walkarounds.assess import Assessment, assess_report, unassessed, without_unmeasured
 from defects.rules.walkarounds.body import ReportBody
+from defects.rules.walkarounds.flags import Flag
 from defects.rules.walkarounds.judge import Circumstances
 from defects.rules.walkarounds.looks import Walked, look_over, together, unlooked
-from defects.rules.walkarounds.verdicts import Flag
 from defects.selectors.catalogue.unit_facts import facts_of_units
 from defects.services.walkarounds.corrections import to_measure
 from defects.services.walkarounds.meters import store_meters

@@ -9,6 +9,7 @@ from django.db import transaction
 
 from common.errors import Invalid, NotFound
 from defects.models import Defect, Photo, Report, Walkaround
+from defects.selectors.walkarounds.photos import names
 from defects.services.defects.locked import count_change
 from defects.services.walkarounds.photo_rate import refuse_too_fast
 from fleet.models import Person, StoredFile
@@ -60,13 +61,6 @@ def keep_defect_photo(*, defect_id: UUID, sent: Sent, actor: Person, now: dateti
         raise NotFound("defect_unknown")
     photo = Photo(defect=defect, received_at=now, received_from=actor)
     return _keep(photo, {defect.unit_id}, sent, proves_repair=True, unreadable_too=False)
-
-
-def names(report: Report) -> frozenset[str]:
-    """Every hash that a signed report names, in its checks, corrections and free-text faults."""
-    named = [sha256 for item in (*report.checks, *report.faults) for sha256 in item.get("photos", ())]
-    named += [check["corrected_photo"] for check in report.checks if "corrected_photo" in check]
-    return frozenset(named)
 
 
 def _keep(

@@ -15,9 +15,9 @@ from defects.models import Defect, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.walkarounds.assess import Assessment, Fault
 from defects.rules.walkarounds.merging import KnownDefect, how_far_past
-from defects.selectors.companions import Companions, all_beside, companions_of
 from defects.selectors.walkarounds.repaired_lately import NEWLY_REPAIRED, is_newly_repaired, newly_repaired
 from fleet.models import Person, Unit
+from fleet.selectors.units.combinations import Companions, all_beside, companions_of
 from fleet.services.records.unit_of_work import UnitOfWork, begin_work
 
 COMEBACK_WINDOW = timedelta(days=730)

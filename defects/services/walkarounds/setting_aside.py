@@ -5,7 +5,7 @@ from uuid import UUID
 
 from common.errors import Conflict, Invalid, NotAllowed, NotFound
 from defects.models import Report, SetAside
-from defects.services.signatures import Signing, instant_of, refuse_another, signature_of
+from defects.services.records.signatures import Signing, instant_of, refuse_another, signature_of
 from defects.transitions import SET_ASIDE
 from fleet.enums import SignaturePurpose
 from fleet.models import Person

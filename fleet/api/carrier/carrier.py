@@ -11,9 +11,9 @@ from common.api.etags import expected_version, set_etag
 from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import Text
-from fleet.api.base import ServiceView
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import ADMINISTRATOR
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.roles import ADMINISTRATOR
+from fleet.api.requests.views import ServiceView
 from fleet.models import Carrier
 from fleet.selectors.carrier.carrier import the_carrier
 from fleet.services.carrier.sites import edit_carrier

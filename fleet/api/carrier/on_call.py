@@ -10,16 +10,15 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer, InUtc
 from common.api.bodies import Body
-from common.api.filters import InstantFilter, StrictFilterSet
+from common.api.filters import EndedFilter, InstantFilter, StrictFilterSet
 from common.api.handlers import takes, takes_nothing
 from common.api.values import Instant, Text, Uuid, Word
 from common.choices import choices
-from fleet.api.base import ListMixin
-from fleet.api.filter_fields import EndedFilter
-from fleet.api.names import code_of, person_in_body, site_in_body
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import DESKS, READERS_OF_ROSTER
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import code_of, person_in_body, site_in_body
+from fleet.api.requests.roles import DESKS, READERS_OF_ROSTER
+from fleet.api.requests.views import ListMixin
 from fleet.enums import Role
 from fleet.models import OnCallShift
 from fleet.services.carrier.on_call import enter_shift, withdraw_shift

@@ -15,10 +15,10 @@ from common.api.filters import InstantFilter, StrictFilterSet
 from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import Instant, Text
-from fleet.api.base import ListMixin
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import OFFICE
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.roles import OFFICE
+from fleet.api.requests.views import ListMixin
 from fleet.models import Policy
 from fleet.rules.carrier.policies import POLICIES
 from fleet.services.carrier.policies import set_policy

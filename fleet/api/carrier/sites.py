@@ -10,18 +10,16 @@ from rest_framework.response import Response
 from common.api.answers import Answer
 from common.api.bodies import ABSENT, Body
 from common.api.etags import expected_version
-from common.api.filters import StrictFilterSet
+from common.api.filters import EndedFilter, StrictFilterSet
 from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import Day, Flag, Text, Whole
-from fleet.api.base import ListMixin, ReadMixin
-from fleet.api.filter_fields import EndedFilter
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import ADMINISTRATOR
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.roles import ADMINISTRATOR
+from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.models import Site
-from fleet.selectors.carrier.carrier import carriers_day
+from fleet.selectors.carrier.carrier import carriers_day, site_state
 from fleet.services.carrier.sites import close_site, create_site, edit_site
-from fleet.states import site_state
 from fleet.transitions import SITE
 
 MOST_BAYS = 500

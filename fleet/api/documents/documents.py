@@ -14,27 +14,25 @@ from rest_framework.response import Response
 from common.api.answers import Answer
 from common.api.bodies import Body
 from common.api.etags import expected_version
-from common.api.filters import StrictFilterSet
+from common.api.filters import EndedFilter, FlagFilter, StrictFilterSet
 from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import Choice, Day, Flag, Text, Uuid, Word
 from common.errors import Invalid
-from fleet.api.base import ListMixin, ReadMixin
-from fleet.api.filter_fields import EndedFilter, FlagFilter, UnitRefFilter
-from fleet.api.names import person_in_body, unit_in_body
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest, service_request
-from fleet.api.roles import DESKS
+from fleet.api.requests.authentication import ServiceRequest, service_request
+from fleet.api.requests.references import UnitRefFilter, person_in_body, unit_in_body
+from fleet.api.requests.roles import DESKS
+from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitRef, UnitShort
 from fleet.enums import InspectionProgram
 from fleet.models import Document
 from fleet.rules.documents.states import DocumentState
 from fleet.selectors.carrier.carrier import carriers_day
-from fleet.selectors.documents.status import REPLACED, DocumentDay, document_day
+from fleet.selectors.documents.status import REPLACED, DocumentDay, document_day, document_state
 from fleet.selectors.people.visible import documents_visible_to
 from fleet.services.documents.documents import edit_document, record_document, replace_document
 from fleet.services.documents.subjects import DocumentSubject
-from fleet.states import document_state
 from fleet.transitions import DOCUMENT
 
 

@@ -21,14 +21,14 @@ from common.api.row_pages import RowPagination
 from common.api.values import Word
 from common.errors import FieldProblem, Unreadable
 from common.tables.writing import csv_chunks
-from fleet.api.base import ServiceViewSet
 from fleet.api.documents.expiry_calendar import expiry_calendar
 from fleet.api.documents.expiry_columns import COLUMNS, table
 from fleet.api.documents.expiry_filter import ExpiryFilter, question_of
 from fleet.api.documents.expiry_sentences import kind_in_words, sentence
 from fleet.api.documents.expiry_sheet import expiry_sheet
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.views import ServiceViewSet
 from fleet.api.units.short import UnitShort
 from fleet.models import Document
 from fleet.rules.documents.kinds import SUBJECTS

@@ -12,7 +12,7 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema_field
 
 from common.api.filters import StrictFilterSet, cleaned
-from fleet.api.filter_fields import UnitRefFilter
+from fleet.api.requests.references import UnitRefFilter
 from fleet.models import Document
 from fleet.rules.documents.kinds import SUBJECTS
 from fleet.rules.documents.loading import load_document_kinds

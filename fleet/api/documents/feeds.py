@@ -22,12 +22,12 @@ from common.api.handlers import gives, takes
 from common.api.permissions import ANONYMOUS, ANY_ROLE
 from common.api.values import Choice, Day, Text, Uuid, Whole
 from common.errors import NotFound
-from fleet.api.base import ListMixin, ServiceView
 from fleet.api.documents.expiries import CalendarForm, calendar_answer
 from fleet.api.documents.expiry_calendar import expiry_calendar
 from fleet.api.documents.expiry_filter import LONGEST_HORIZON_DAYS, question_from
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.views import ListMixin, ServiceView
 from fleet.api.units.short import UnitRef
 from fleet.models import FeedToken
 from fleet.rules.documents.kinds import SUBJECTS

@@ -10,10 +10,10 @@ from rest_framework.response import Response
 from common.api.etags import expected_version, set_etag
 from common.api.permissions import ANY_ROLE
 from common.errors import NotFound
-from fleet.api.base import ServiceView
-from fleet.api.parsers import FileParser
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import DESKS
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.files import FileParser
+from fleet.api.requests.roles import DESKS
+from fleet.api.requests.views import ServiceView
 from fleet.models import Document
 from fleet.rules.documents.file_types import ENDINGS, PAPERS
 from fleet.selectors.people.visible import documents_visible_to

@@ -10,7 +10,7 @@ from common.api.values import Choice, Text
 from fleet.api.documents.documents import DocumentBody
 from fleet.api.imports.columns import Kind, TableForm, columns_of, kinds_in
 from fleet.api.people.bodies import PersonBody, RoleBody
-from fleet.api.roles import ADMINISTRATOR, OFFICE, SHOP
+from fleet.api.requests.roles import ADMINISTRATOR, OFFICE, SHOP
 from fleet.api.units.bodies import AxleBody, CoolingUnitBody, TractorBody, TrailerBody
 from fleet.api.units.meters import ReadingBody
 from fleet.api.units.mountings import MountingBody

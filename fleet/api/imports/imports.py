@@ -13,15 +13,14 @@ from common.api.file_answers import FileRenderer, file_answer
 from common.api.handlers import gives
 from common.errors import FieldProblem, Unreadable
 from common.tables.reading import CSV, XLSX
-from fleet.api.base import ServiceView
 from fleet.api.imports.answers import ColumnAnswer, ImportAnswer
 from fleet.api.imports.columns import TableForm
 from fleet.api.imports.forms import forms
-from fleet.api.imports.reading import read_rows
+from fleet.api.imports.reading import TableParser, read_rows
 from fleet.api.imports.templates import csv_template, xlsx_template
-from fleet.api.parsers import TableParser
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import ADMINISTRATOR, OFFICE, SHOP
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.roles import ADMINISTRATOR, OFFICE, SHOP
+from fleet.api.requests.views import ServiceView
 from fleet.enums import ImportMode, Role
 from fleet.selectors.carrier.carrier import carriers_day, carriers_zone
 from fleet.services.imports.plan import GivenRow

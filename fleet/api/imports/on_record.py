@@ -12,9 +12,9 @@ from common.api.file_answers import FileRenderer, spooled_answer
 from common.snapshots import one_snapshot
 from common.tables.reading import CSV
 from common.tables.writing import csv_chunks
-from fleet.api.base import ServiceView
 from fleet.api.imports.forms import forms
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.views import ServiceView
 from fleet.enums import Role
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.selectors.records.exports.on_record import ON_RECORD

@@ -1,16 +1,18 @@
 """From a file that somebody filled in to rows of values. What the records are, is judged in services."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import IO
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
 
-from common.errors import FieldProblem, Invalid
+from common.errors import FieldProblem, Invalid, TooLarge
 from common.tables.model import Limits, Row, Table
 from common.tables.reading import read_table
 from fleet.api.imports.cells import CellRefused, value_of
 from fleet.api.imports.columns import Column, TableForm
+from fleet.api.requests.files import FileParser
 from fleet.services.imports.plan import ColumnProblem, GivenRow
 
 
@@ -78,3 +80,19 @@ def _given(row: Row, columns: Sequence[Column], zone: ZoneInfo) -> GivenRow:
         elif column.needed:
             problems.append(ColumnProblem(column.name, "required"))
     return GivenRow(row.number, values, tuple(problems))
+
+
+class TableParser(FileParser):
+    """A table to be taken in, as bytes; TooLarge `table_too_large`."""
+
+    def parse(  # type: ignore[override]  # a file is no mapping
+        self,
+        stream: IO[bytes],
+        media_type: str | None = None,
+        parser_context: Mapping[str, object] | None = None,
+    ) -> bytes:
+        """Return the whole body."""
+        content = stream.read(settings.IMPORT_MAX_BYTES + 1)
+        if len(content) > settings.IMPORT_MAX_BYTES:
+            raise TooLarge("table_too_large", max_bytes=settings.IMPORT_MAX_BYTES)
+        return content

@@ -13,16 +13,16 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import Body
-from common.api.filters import StrictFilterSet
+from common.api.filters import FlagFilter, StrictFilterSet
 from common.api.handlers import takes, takes_nothing
 from common.api.language import current_language
 from common.api.permissions import ANY_ROLE
 from common.api.values import Day, Text, Word
 from common.choices import choices
 from common.messages import Message, render
-from fleet.api.base import ListMixin, ReadMixin, ServiceViewSet
-from fleet.api.filter_fields import FlagFilter, UnitRefFilter
-from fleet.api.requests import ServiceRequest, person_behind
+from fleet.api.requests.authentication import ServiceRequest, person_behind
+from fleet.api.requests.references import UnitRefFilter
+from fleet.api.requests.views import ListMixin, ReadMixin, ServiceViewSet
 from fleet.api.units.short import UnitShort
 from fleet.enums import Channel, DeliveryState, NotificationKind
 from fleet.models import Notification

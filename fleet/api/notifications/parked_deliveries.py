@@ -16,11 +16,11 @@ from common.api.filters import StrictFilterSet
 from common.api.handlers import gives, takes, takes_nothing
 from common.api.values import Uuid, Word
 from common.choices import choices
-from fleet.api.base import ListMixin
 from fleet.api.notifications.notifications import DeliveryShort, NotificationShort, WordedForReader, as_read
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import ADMINISTRATOR, READERS_OF_KEEPING
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.roles import ADMINISTRATOR, READERS_OF_KEEPING
+from fleet.api.requests.views import ListMixin
 from fleet.enums import Channel
 from fleet.models import Delivery
 from fleet.selectors.notifications.listing import parked_deliveries

@@ -10,15 +10,14 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import Body
-from common.api.filters import StrictFilterSet
+from common.api.filters import EndedFilter, StrictFilterSet
 from common.api.handlers import gives, takes, takes_nothing
 from common.api.values import Day, Text, Uuid
-from fleet.api.base import ListMixin
-from fleet.api.filter_fields import EndedFilter
-from fleet.api.names import person_in_body
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import ADMINISTRATOR, READERS_OF_KEEPING
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import person_in_body
+from fleet.api.requests.roles import ADMINISTRATOR, READERS_OF_KEEPING
+from fleet.api.requests.views import ListMixin
 from fleet.models import WebhookEndpoint
 from fleet.services.notifications.webhooks import close_webhook, record_webhook
 

@@ -10,24 +10,23 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.etags import expected_version
-from common.api.filters import StrictFilterSet
+from common.api.filters import EndedFilter, FlagFilter, StrictFilterSet
 from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.choices import choices
-from fleet.api.base import ListMixin, ReadMixin
-from fleet.api.filter_fields import EndedFilter, FlagFilter
-from fleet.api.names import code_of, site_in_body
 from fleet.api.people.bodies import LeaveBody, NewPersonBody, PasswordBody, PersonBody, PersonChange
 from fleet.api.people.roles import RoleAnswer
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import OFFICE
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import code_of, site_in_body
+from fleet.api.requests.roles import OFFICE
+from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.enums import Role
 from fleet.models import Person, PersonRole
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.selectors.notifications.reach import HAS_ADDRESS
+from fleet.selectors.people.lookup import person_state
 from fleet.selectors.people.visible import people_visible_to
 from fleet.services.people.people import create_person, edit_person, leave, set_password
-from fleet.states import person_state
 from fleet.transitions import PERSON
 
 

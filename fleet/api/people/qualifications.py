@@ -9,17 +9,16 @@ from django_filters import rest_framework as filters
 from rest_framework.response import Response
 
 from common.api.answers import Answer
-from common.api.filters import StrictFilterSet
+from common.api.filters import StrictFilterSet, holds_on
 from common.api.handlers import takes
 from common.api.values import Word
 from common.choices import choices
-from fleet.api.base import ListMixin, ReadMixin
-from fleet.api.filter_fields import holds_on
-from fleet.api.names import person_in_body
 from fleet.api.people.bodies import LastDayBody, QualificationBody
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import OFFICE, READERS_OF_SKILLS
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import person_in_body
+from fleet.api.requests.roles import OFFICE, READERS_OF_SKILLS
+from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.enums import Scope
 from fleet.models import Qualification
 from fleet.selectors.people.visible import qualifications_visible_to

@@ -10,12 +10,12 @@ from rest_framework.response import Response
 from common.api.answers import Answer
 from common.api.handlers import takes
 from common.api.values import Word
-from fleet.api.base import ServiceViewSet
-from fleet.api.names import code_of, site_in_body
 from fleet.api.people.bodies import LastDayBody, RoleBody
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import ADMINISTRATOR
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import code_of, site_in_body
+from fleet.api.requests.roles import ADMINISTRATOR
+from fleet.api.requests.views import ServiceViewSet
 from fleet.enums import Role
 from fleet.models import PersonRole
 from fleet.services.people.roles import end_role, grant_role

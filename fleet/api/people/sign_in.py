@@ -17,12 +17,11 @@ from common.api.filters import StrictFilterSet
 from common.api.handlers import gives, takes
 from common.api.permissions import ANONYMOUS, ANY_ROLE
 from common.api.values import Word
-from fleet.api.authentication import token_sent
-from fleet.api.base import ListMixin, ServiceView
 from fleet.api.people.bodies import OwnPasswordBody, SignInBody
 from fleet.api.people.people import PersonAnswer, with_roles
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest, token_sent
+from fleet.api.requests.views import ListMixin, ServiceView
 from fleet.enums import Role
 from fleet.models import DeviceToken, Person
 from fleet.selectors.people.visible import tokens_visible_to

@@ -12,9 +12,9 @@ from common.api.answers import Answer
 from common.api.filters import InstantFilter, StrictFilterSet
 from common.api.values import Word
 from common.choices import choices
-from fleet.api.base import ListMixin
-from fleet.api.filter_fields import UnitRefFilter
-from fleet.api.roles import READERS_OF_KEEPING
+from fleet.api.requests.references import UnitRefFilter
+from fleet.api.requests.roles import READERS_OF_KEEPING
+from fleet.api.requests.views import ListMixin
 from fleet.api.units.short import UnitShort
 from fleet.enums import Deleted
 from fleet.models import Deletion

@@ -10,9 +10,9 @@ from common.api.file_answers import FileRenderer, spooled_answer
 from common.errors import NotFound
 from common.tables.archive import zip_chunks
 from common.tables.reading import CSV
-from fleet.api.base import ServiceView
 from fleet.api.records.tables import everything, note, one_table
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.views import ServiceView
 from fleet.selectors.records.exports.tables import OFFICE, tables_for
 
 ZIP = "application/zip"

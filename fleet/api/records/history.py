@@ -15,12 +15,12 @@ from common.api.answers import Answer
 from common.api.filters import InstantFilter, StrictFilterSet
 from common.api.language import current_language
 from common.messages import Message
-from fleet.api.base import ServiceViewSet
-from fleet.api.names import unit_in_path
 from fleet.api.people.short import PersonShort
 from fleet.api.records.deletions import DeletedContent, Hash
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import READERS_OF_HISTORY
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import unit_in_path
+from fleet.api.requests.roles import READERS_OF_HISTORY
+from fleet.api.requests.views import ServiceViewSet
 from fleet.models import Deletion, HistoryEntry
 from fleet.selectors.records.history_sentences import sentence_of_entry
 

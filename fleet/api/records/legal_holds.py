@@ -11,21 +11,19 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import Body
-from common.api.filters import StrictFilterSet
+from common.api.filters import FlagFilter, StrictFilterSet, running
 from common.api.handlers import takes
 from common.api.values import Text, Word
 from common.choices import choices
-from fleet.api.base import ListMixin, ReadMixin
-from fleet.api.filter_fields import FlagFilter, UnitRefFilter, running
-from fleet.api.names import unit_in_body
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import OFFICE, READERS_OF_KEEPING
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import UnitRefFilter, unit_in_body
+from fleet.api.requests.roles import OFFICE, READERS_OF_KEEPING
+from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitRef, UnitShort
 from fleet.enums import HoldCause
 from fleet.models import LegalHold
-from fleet.services.records.legal_holds import lift_legal_hold, place_legal_hold
-from fleet.states import legal_hold_state
+from fleet.services.records.legal_holds import legal_hold_state, lift_legal_hold, place_legal_hold
 from fleet.transitions import LEGAL_HOLD
 
 LONGEST_REASON = 2_000

@@ -14,9 +14,9 @@ from common.api.answers import Answer
 from common.api.language import current_language
 from common.errors import FieldProblem, Unreadable
 from common.messages import Message
-from fleet.api.base import ServiceView
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import READERS_OF_FILES
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.roles import READERS_OF_FILES
+from fleet.api.requests.views import ServiceView
 from fleet.api.units.short import UnitShort
 from fleet.models import Unit
 from fleet.rules.records.rehearsal import Gap

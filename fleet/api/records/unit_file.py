@@ -8,10 +8,10 @@ from drf_spectacular.utils import OpenApiParameter, extend_schema
 
 from common.api.instants import read_day
 from common.errors import FieldProblem, Unreadable
-from fleet.api.base import ServiceView
-from fleet.api.names import unit_in_path
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import READERS_OF_FILES
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import unit_in_path
+from fleet.api.requests.roles import READERS_OF_FILES
+from fleet.api.requests.views import ServiceView
 from fleet.services.records.unit_file.make import FileAsked, make_unit_file
 
 DAYS = {"from": "First day, included, in the carrier's zone.", "to": "Last day, included, in the carrier's zone."}

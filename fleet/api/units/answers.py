@@ -7,11 +7,11 @@ from uuid import UUID
 
 from common.api.answers import Answer
 from common.api.values import Word
-from fleet.api.names import code_of
+from fleet.api.requests.references import code_of
 from fleet.enums import AxleRole, UnitKind
 from fleet.models import Unit
 from fleet.rules.units.description import DETAILS
-from fleet.states import unit_state, unit_table
+from fleet.selectors.units.lookup import unit_state, unit_table
 
 
 class AxleAnswer(Answer):

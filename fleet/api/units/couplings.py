@@ -10,20 +10,19 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import Body
-from common.api.filters import StrictFilterSet
+from common.api.filters import FlagFilter, StrictFilterSet, running
 from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import Instant
-from fleet.api.base import ListMixin, ReadMixin
-from fleet.api.filter_fields import FlagFilter, UnitRefFilter, running
-from fleet.api.names import units_in_body
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import COUPLERS
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import UnitRefFilter, units_in_body
+from fleet.api.requests.roles import COUPLERS
+from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitRef, UnitShort
 from fleet.models import Coupling, CouplingMember
 from fleet.rules.units.combinations import MAX_TRAILERS
+from fleet.selectors.units.couplings import coupling_state
 from fleet.services.units.couplings import record_coupling, uncouple
-from fleet.states import coupling_state
 from fleet.transitions import COUPLING
 
 

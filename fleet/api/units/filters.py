@@ -5,9 +5,8 @@ from typing import Any
 from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
-from common.api.filters import StrictFilterSet
+from common.api.filters import EndedFilter, FlagFilter, StrictFilterSet
 from common.choices import choices
-from fleet.api.filter_fields import EndedFilter, FlagFilter
 from fleet.enums import UnitKind
 
 

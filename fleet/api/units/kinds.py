@@ -9,10 +9,10 @@ from rest_framework.response import Response
 from common.api.answers import Answer
 from common.api.etags import expected_version
 from common.api.permissions import ANY_ROLE
-from fleet.api.base import ListMixin, ReadMixin
-from fleet.api.names import site_in_body, unit_in_path
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import DESKS
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import site_in_body, unit_in_path
+from fleet.api.requests.roles import DESKS
+from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.answers import CoolingUnitAnswer, TractorAnswer, TrailerAnswer, UnitAnswer
 from fleet.api.units.bodies import (
     CoolingUnitBody,

@@ -16,12 +16,11 @@ from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import DecimalText, Instant, Text, Word
 from common.choices import choices
-from fleet.api.base import ListMixin, ReadMixin
-from fleet.api.filter_fields import UnitRefFilter
-from fleet.api.names import unit_in_body
 from fleet.api.people.short import PersonShort
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import METER_READERS, SHOP
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import UnitRefFilter, unit_in_body
+from fleet.api.requests.roles import METER_READERS, SHOP
+from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitRef, UnitShort
 from fleet.enums import MeterKind, ReadingState, Role
 from fleet.models import MeterReading, MeterReplacement

@@ -9,20 +9,19 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import Body
-from common.api.filters import StrictFilterSet
+from common.api.filters import FlagFilter, StrictFilterSet, running
 from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import Instant
-from fleet.api.base import ListMixin, ReadMixin
-from fleet.api.filter_fields import FlagFilter, UnitRefFilter, running
-from fleet.api.names import units_in_body
-from fleet.api.requests import ServiceRequest
-from fleet.api.roles import SHOP
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import UnitRefFilter, units_in_body
+from fleet.api.requests.roles import SHOP
+from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.couplings import EndedAtBody
 from fleet.api.units.short import UnitRef, UnitShort
 from fleet.models import Mounting
+from fleet.selectors.units.couplings import mounting_state
 from fleet.services.units.mountings import dismount, mount
-from fleet.states import mounting_state
 from fleet.transitions import MOUNTING
 
 

@@ -8,9 +8,9 @@ from rest_framework.response import Response
 from common.api.etags import expected_version
 from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
-from fleet.api.base import ListMixin, ReadMixin
-from fleet.api.names import unit_in_path
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.references import unit_in_path
+from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.answers import UnitAnswer
 from fleet.api.units.bodies import RetireBody
 from fleet.api.units.filters import UnitFilter

@@ -8,7 +8,7 @@ from django.db import DEFAULT_DB_ALIAS, ProgrammingError, connections
 from psycopg.errors import InsufficientPrivilege
 
 from common import clock
-from fleet.purgeables import companion
+from fleet.services.records.purging.functions import companion
 from fleet.services.records.purging.job import due_records, purge_records
 
 

@@ -7,8 +7,8 @@ from django.conf import settings
 from django.core import checks
 from django.core.mail import get_connection
 
-from fleet.checks import NO_MAIL_SERVER
 from fleet.management.doctor.finding import Finding
+from fleet.selectors.operation.mail_server import NO_MAIL_SERVER
 
 
 def examine_settings() -> Iterator[Finding]:

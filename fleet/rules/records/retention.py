@@ -1,6 +1,9 @@
-"""How long each kind of record must be kept, as dates with their source. Deletes nothing and knows no legal hold."""
+"""How long each kind of record must be kept, as dates with their source, and by which rule an entry of the history is.
 
-from collections.abc import Iterable, Mapping
+Deletes nothing and knows no legal hold. Every app contributes the rules of its own entries.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -83,3 +86,50 @@ def keep_until(kind: str, counted_from: date | None, *, left_control_on: date | 
 def latest(keepings: Iterable[Keeping]) -> Keeping:
     """The one that reaches furthest; one without a known end reaches furthest of all. ValueError if there is none."""
     return max(keepings, key=lambda keeping: keeping.until or date.max)
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """The record kind whose rule counts, and the last day of keeping; None while it is kept for good."""
+
+    record_kind: str
+    until: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Happened:
+    """One entry as the rules see it: what it says, and the later of the days it happened and was recorded on.
+
+    Both days are the carrier's. The later one never keeps a record too short, whichever the rule counts from.
+    """
+
+    day: date
+    said: Mapping[str, object]
+
+
+KeptBy = Callable[[Happened], Kept]
+
+FILE = "unit_file"
+"""The record kind of what is kept as long as the file itself."""
+
+UNKNOWN = Kept(FILE, None)
+
+
+@dataclass(frozen=True, eq=False)
+class Retention:
+    """How entries of these kinds are kept."""
+
+    kept_by: KeptBy
+    events: tuple[str, ...]
+
+
+def as_kind(record_kind: str) -> KeptBy:
+    """Return the rule of a record kind, counted from the entry's day; KeyError for an unknown kind."""
+    keep_until(record_kind, date.min)
+    return lambda happened: Kept(record_kind, keep_until(record_kind, happened.day).until)
+
+
+def for_good(record_kind: str) -> KeptBy:
+    """Return the rule of what is kept as long as the file itself; KeyError for an unknown kind."""
+    keep_until(record_kind, date.min)
+    return lambda _: Kept(record_kind, None)

@@ -4,6 +4,7 @@ from datetime import date, datetime
 
 from common.clock import day_in_zone
 from common.errors import NotFound
+from fleet.enums import SiteState
 from fleet.models import Carrier, Site
 
 BEFORE_THE_CARRIER = "UTC"
@@ -31,3 +32,8 @@ def the_carrier() -> Carrier:
     if carrier is None:
         raise NotFound("carrier_missing")
     return carrier
+
+
+def site_state(site: Site) -> SiteState:
+    """Return `open` or `closed`."""
+    return SiteState.OPEN if site.closed_on is None else SiteState.CLOSED

@@ -74,3 +74,8 @@ def newer_qualifications() -> QuerySet[Qualification]:
         | Q(ends_on__gt=OuterRef("ends_on"))
         | Q(ends_on=OuterRef("ends_on"), pk__gt=OuterRef("pk"))
     )
+
+
+def document_state(document: Document) -> DocumentRecordState:
+    """Return `standing` or `replaced`; whether a standing one is current or has run out follows from its days."""
+    return DocumentRecordState.CURRENT if document.replaced_at is None else DocumentRecordState.SUPERSEDED

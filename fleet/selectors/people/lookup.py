@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from django.db.models import Q, QuerySet
 from django.db.models.functions import Lower
 
+from fleet.enums import PersonState
 from fleet.models import Person
 
 
@@ -44,3 +45,8 @@ class PeopleByName:
     def are_several(self, name: str) -> bool:
         """Whether the name could mean more than one person."""
         return len(self._found.get(name.lower(), ())) > 1
+
+
+def person_state(person: Person) -> PersonState:
+    """Return `here` or `left`."""
+    return PersonState.HERE if person.left_on is None else PersonState.LEFT

@@ -1,20 +1,39 @@
-"""The gaps that fleet's own records of a unit show: its identity, its inspection and its other required documents."""
+"""Gaps in units' files: each app contributes its finder, and fleet's is here. Judging is in the apps' rules."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
 from django.utils.translation import get_language
 
-from fleet.audit_gaps import Audited
 from fleet.enums import InspectionProgram, Scope
-from fleet.models import Axle, Document, Qualification
+from fleet.models import Axle, Document, Qualification, Unit
 from fleet.rules.documents.kinds import documents_needed
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.states import DocumentState
 from fleet.rules.records.rehearsal import WHEELED, Gap, Identity, Inspected, identity_gaps, inspection_gaps
 from fleet.selectors.carrier.policies import effective_policies
 from fleet.selectors.documents.status import DocumentDay, document_day_under
+
+
+@dataclass(frozen=True)
+class Audited:
+    """The units that were pulled, the instant, and the day and zone of the carrier."""
+
+    units: Sequence[Unit]
+    now: datetime
+    today: date
+    zone: str
+
+
+@dataclass(frozen=True)
+class GapFinder:
+    """What an app finds; it reads in a number of statements that does not grow with the units."""
+
+    find: Callable[[Audited], Iterable[Gap]]
+
 
 INSPECTION = "periodic_inspection"
 

@@ -1,6 +1,7 @@
-"""The documents, legal holds, readings, facts and axles of units as they stand, to be compared with their histories."""
+"""Records as they stand, to be compared with their histories; each app contributes its own, and fleet's are here."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import groupby
 from operator import itemgetter
 from typing import Any
@@ -9,7 +10,6 @@ from django.db.models import F, Q, QuerySet
 
 from common.canonical import plain
 from fleet.models import Axle, Document, LegalHold, MeterReading, Unit
-from fleet.recounts import Recounted
 from fleet.rules.records.recount import OnRecord, Recount
 from fleet.rules.records.recounts import (
     AXLES,
@@ -23,6 +23,15 @@ from fleet.rules.records.recounts import (
     axle_facts,
 )
 from fleet.rules.units.description import DETAILS
+
+
+@dataclass(frozen=True, eq=False)
+class Recounted:
+    """A kind of record, and every row of it in the order of its unit's key; to be read inside one snapshot."""
+
+    recount: Recount
+    rows: Callable[[], Iterator[OnRecord]]
+
 
 BATCH = 2_000
 DETAIL_PATHS = {name: f"{kind}__{name}" for kind, names in DETAILS.items() for name in names}

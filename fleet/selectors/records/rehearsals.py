@@ -8,10 +8,10 @@ from django.db.models import Q, QuerySet
 
 from common.clock import day_in_zone
 from common.composition import contributed
-from fleet.audit_gaps import Audited, GapFinder
 from fleet.models import Unit
 from fleet.rules.records.rehearsal import Candidate, Gap, draw
 from fleet.selectors.carrier.carrier import the_carrier
+from fleet.selectors.records.audit_gaps import Audited, GapFinder
 
 CONTROLLED_DAYS = 30
 """396.3(b) asks for the file of a vehicle that is controlled for 30 consecutive days."""

@@ -6,7 +6,8 @@ from uuid import UUID
 
 from django.db.models import Q
 
-from fleet.models import CouplingMember, Mounting, Unit
+from fleet.enums import CouplingState, MountingState
+from fleet.models import Coupling, CouplingMember, Mounting, Unit
 from fleet.rules.units.combinations import Span, plan_take_over
 
 
@@ -43,3 +44,13 @@ def units_released_by_take_over(units: Sequence[Unit], at: datetime) -> frozense
     kinds = {unit.pk: unit.kind for unit in units}
     plan = plan_take_over(kinds, spans_of(members_of_couplings(kinds, at)), at)
     return plan.released if plan is not None else frozenset()
+
+
+def coupling_state(coupling: Coupling) -> CouplingState:
+    """Return `coupled` or `ended`."""
+    return CouplingState.COUPLED if coupling.ended_at is None else CouplingState.ENDED
+
+
+def mounting_state(mounting: Mounting) -> MountingState:
+    """Return `mounted` or `ended`."""
+    return MountingState.MOUNTED if mounting.span.upper is None else MountingState.ENDED

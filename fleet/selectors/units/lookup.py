@@ -5,8 +5,11 @@ from collections.abc import Iterable, Mapping
 from django.db.models import Q, QuerySet
 from django.db.models.functions import Upper
 
+from common.transitions import TransitionTable
+from fleet.enums import UnitState
 from fleet.models import Unit
 from fleet.rules.units.references import UnitReference, parse_reference, reference_of
+from fleet.transitions import THIRD_PARTY_UNIT, UNIT
 
 
 def resolve_units(refs: Iterable[str], *, among: QuerySet[Unit] | None = None) -> Mapping[str, Unit]:
@@ -47,3 +50,13 @@ def units_named(
     rows = units.filter(number_upper__in=sorted({name.number for name in wanted}), retired_on__isnull=True)
     found = {reference_of(unit.number, unit.owner): unit for unit in rows}
     return {name: found[name] for name in wanted if name in found}
+
+
+def unit_table(unit: Unit) -> TransitionTable:
+    """Return the table of a unit's moves: its own for one of others."""
+    return UNIT if unit.ours else THIRD_PARTY_UNIT
+
+
+def unit_state(unit: Unit) -> UnitState:
+    """Return `in_service` or `retired`."""
+    return UnitState.IN_SERVICE if unit.retired_on is None else UnitState.RETIRED

@@ -10,9 +10,9 @@ from django.db import transaction
 
 from common.errors import Invalid
 from fleet.models import Carrier, Person, Site
+from fleet.selectors.carrier.carrier import site_state
 from fleet.services.records.edits import edit_row, lock_row, log_change
 from fleet.services.records.instants import refuse_future_day
-from fleet.states import site_state
 from fleet.transitions import SITE
 
 USDOT = re.compile(r"[0-9]{1,12}")

@@ -12,6 +12,7 @@ from common.versions import require_version
 from fleet.models import Document, Person
 from fleet.rules.documents.file_types import PAPERS
 from fleet.rules.documents.recording import Subject
+from fleet.selectors.documents.status import document_state
 from fleet.services.documents.columns import document_columns, document_now, kind_of_document
 from fleet.services.documents.files import store_file
 from fleet.services.documents.inspectors import SHOWN_BY, refuse_unproven_inspector
@@ -24,7 +25,6 @@ from fleet.services.documents.writers import (
     record_documents,
 )
 from fleet.services.records.unit_of_work import UnitOfWork
-from fleet.states import document_state
 from fleet.transitions import DOCUMENT
 
 

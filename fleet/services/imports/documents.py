@@ -9,13 +9,13 @@ from datetime import date
 from fleet.enums import RowOutcome
 from fleet.models import Document
 from fleet.rules.documents.recording import Successor, successor
+from fleet.selectors.documents.status import document_state
 from fleet.services.documents.columns import document_columns, document_now, kind_of_document
 from fleet.services.documents.inspectors import INSPECTION, SHOWN_BY, Inspectors
 from fleet.services.documents.subjects import refuse_third_party_documents
 from fleet.services.documents.writers import NewDocument, change_documents, insert_documents
 from fleet.services.imports.documents_on_record import DocumentsOnRecord, Whose, current_among, document_name
 from fleet.services.imports.plan import ColumnProblem, GivenRow, Plan, Refused, RowReport, batches, changes_between
-from fleet.states import document_state
 from fleet.transitions import DOCUMENT
 
 NAMING = frozenset({"kind", "unit", "person"})

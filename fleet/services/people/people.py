@@ -12,12 +12,12 @@ from common.security import tell
 from fleet.enums import Role
 from fleet.models import Carrier, Person, PersonRole
 from fleet.selectors.carrier.carrier import carriers_day
+from fleet.selectors.people.lookup import person_state
 from fleet.services.people.access import end_access
 from fleet.services.people.passwords import COLUMNS, use_password
 from fleet.services.people.roles import lock_administrators, refuse_no_administrator_left
 from fleet.services.records.edits import edit_row, lock_row, log_change
 from fleet.services.records.instants import refuse_future_day
-from fleet.states import person_state
 from fleet.transitions import PERSON
 
 OFFICE = frozenset({Role.ADMINISTRATOR, Role.COMPLIANCE})

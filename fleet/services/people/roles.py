@@ -12,9 +12,9 @@ from common.security import tell
 from fleet.enums import Role, Scope
 from fleet.models import Person, PersonRole, Qualification
 from fleet.selectors.carrier.carrier import carriers_day
+from fleet.selectors.people.lookup import person_state
 from fleet.services.records.edits import lock_row
 from fleet.services.records.instants import refuse_last_day_before
-from fleet.states import person_state
 from fleet.transitions import PERSON
 
 _OPEN = Q(role=Role.ADMINISTRATOR, ends_on__isnull=True)

@@ -4,10 +4,9 @@ from datetime import datetime
 from uuid import UUID
 
 from common.errors import NotFound
-from fleet.enums import HoldCause
+from fleet.enums import HoldCause, HoldState
 from fleet.models import LegalHold, Person
 from fleet.services.records.unit_of_work import unit_of_work
-from fleet.states import legal_hold_state
 from fleet.transitions import LEGAL_HOLD
 
 
@@ -40,3 +39,8 @@ def lift_legal_hold(*, hold_id: UUID, reason: str, actor: Person, now: datetime)
         body = {"cause": hold.cause, "reason": reason}
         work.record(hold.unit_id, "legal_hold_lifted", subject=hold.pk, body=body)
         return hold
+
+
+def legal_hold_state(hold: LegalHold) -> HoldState:
+    """Return `standing` or `lifted`."""
+    return HoldState.ACTIVE if hold.lifted_at is None else HoldState.LIFTED

@@ -18,11 +18,12 @@ from common.clock import day_in_zone
 from common.compiled import KEYS, CompiledObjects, Given, KeyIn
 from common.errors import NotFound
 from common.transitions import SYSTEM, TransitionTable
-from fleet.keeping import Happened, kept
 from fleet.models import Carrier, HistoryContent, HistoryEntry, Person, UnitChain
 from fleet.rules.records.chain import Link, content_hash, entry_hash
+from fleet.rules.records.retention import Happened
 from fleet.selectors.carrier.carrier import BEFORE_THE_CARRIER
 from fleet.selectors.carrier.policies import EffectivePolicies, effective_policies
+from fleet.selectors.records.retention import kept
 
 Beside = Callable[[], Iterable[QuerySet[Any, UUID]]]
 

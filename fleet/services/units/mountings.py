@@ -10,10 +10,10 @@ from django.db.models import Q
 from common.errors import Conflict, Invalid, NotFound
 from fleet.enums import UnitKind
 from fleet.models import Mounting, Person, Unit
+from fleet.selectors.units.couplings import mounting_state
 from fleet.services.records.instants import refuse_end_before, refuse_future
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 from fleet.services.units.units import get_unit, refuse_retired
-from fleet.states import mounting_state
 from fleet.transitions import MOUNTING
 
 

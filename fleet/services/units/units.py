@@ -11,10 +11,10 @@ from common.versions import require_version
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
 from fleet.selectors.units.couplings import members_of_couplings, mountings_at
+from fleet.selectors.units.lookup import unit_state, unit_table
 from fleet.services.records.instants import refuse_future_day
 from fleet.services.records.unit_of_work import unit_of_work
 from fleet.services.units.writers import NewUnit, UnitEdit, create_units, edit_units
-from fleet.states import unit_state, unit_table
 
 AxleFacts = Sequence[Mapping[str, object]]
 

@@ -16,8 +16,8 @@ from fleet.enums import UnitKind
 from fleet.models import Axle, CoolingUnitDetails, Person, TractorDetails, TrailerDetails, Unit, UnitChain
 from fleet.rules.records.chain import GENESIS
 from fleet.rules.units.description import DETAILS, FACTS, FactProblem, axle_problems, chamber_problems, fact_problems
+from fleet.selectors.units.lookup import unit_state, unit_table
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
-from fleet.states import unit_state, unit_table
 
 DETAIL_TABLES: Mapping[str, type[TractorDetails | TrailerDetails | CoolingUnitDetails]] = {
     UnitKind.TRACTOR: TractorDetails,

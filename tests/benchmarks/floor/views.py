@@ -7,8 +7,8 @@ from rest_framework import serializers
 from rest_framework.response import Response
 
 from common.api.permissions import ANY_ROLE
-from fleet.api.base import ServiceView
-from fleet.api.requests import ServiceRequest
+from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.views import ServiceView
 from tests.benchmarks.floor.models import Line, Parent
 
 

@@ -20,7 +20,7 @@ from django.utils.translation import override
 
 from common import messages
 from common.api.problem_document import problem_title
-from fleet.api.parsers import FileParser
+from fleet.api.requests.files import FileParser
 from fleet.rules.people import tokens
 from fleet.services.documents.files import MAX_BYTES
 from tests.support.proxy import FILE, Proxy, proxying

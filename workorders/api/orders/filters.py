@@ -5,10 +5,10 @@ from typing import Any
 from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 
-from common.api.filters import InstantFilter, StrictFilterSet
+from common.api.filters import FlagFilter, InstantFilter, StrictFilterSet
 from common.choices import choices
 from defects.enums import Severity
-from fleet.api.filter_fields import FlagFilter, UnitRefFilter
+from fleet.api.requests.references import UnitRefFilter
 from workorders.enums import ACTIVE_ORDER_STATES, OrderState, WaitingFor
 
 

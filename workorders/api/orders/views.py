@@ -7,12 +7,12 @@ from django.db.models import Q, QuerySet
 from rest_framework.response import Response
 
 from common.api.handlers import takes, takes_nothing
-from fleet.api.names import site_in_body, unit_in_body
-from fleet.api.requests import ServiceRequest, person_behind
-from workorders.api.base import READERS, MovesMixin
+from fleet.api.requests.authentication import ServiceRequest, person_behind
+from fleet.api.requests.references import site_in_body, unit_in_body
 from workorders.api.orders.answers import OrderAnswer
 from workorders.api.orders.bodies import AssignBody, ExpectedBody, OpenBody, WaitBody
 from workorders.api.orders.filters import OrderFilter
+from workorders.api.requests import READERS, MovesMixin
 from workorders.api.tasks.bodies import CancelBody
 from workorders.models import RepairOrder
 from workorders.selectors.orders.listing import order_named, with_order_parts

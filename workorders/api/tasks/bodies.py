@@ -8,8 +8,8 @@ from pydantic import Field
 
 from common.api.bodies import ABSENT, Body
 from common.api.values import DecimalText, Flag, Instant, Text, Uuid
-from defects.api.signatures import OwnSignature
-from defects.services.measurements import Measured
+from defects.api.records import OwnSignature
+from defects.services.records.measurements import Measured
 from workorders.services.tasks.tasks import Finding
 
 Long = Annotated[str, Text(2000, multiline=True)]

@@ -4,7 +4,7 @@ from django_filters import rest_framework as filters
 
 from common.api.filters import NumberedFilter, StrictFilterSet
 from common.choices import choices
-from fleet.api.filter_fields import UnitRefFilter
+from fleet.api.requests.references import UnitRefFilter
 from fleet.enums import Scope
 from workorders.enums import TaskState
 

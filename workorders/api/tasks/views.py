@@ -7,8 +7,8 @@ from django.db.models import QuerySet
 from rest_framework.response import Response
 
 from common.api.handlers import takes, takes_nothing
-from fleet.api.requests import ServiceRequest, person_behind
-from workorders.api.base import READERS, MovesMixin
+from fleet.api.requests.authentication import ServiceRequest, person_behind
+from workorders.api.requests import READERS, MovesMixin
 from workorders.api.tasks.answers import TaskAnswer
 from workorders.api.tasks.bodies import CancelBody, FinishBody, NotReproducedBody, PauseTaskBody, TaskAssignBody
 from workorders.api.tasks.filters import TaskFilter

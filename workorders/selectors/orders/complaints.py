@@ -8,7 +8,7 @@ from django.conf import settings
 from defects.enums import Bars
 from defects.models import Defect
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
-from defects.rules.certifying import system_of
+from defects.rules.certificates import system_of
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.selectors.defects.naming import what_of_defect
 from fleet.selectors.carrier.policies import effective_policies

@@ -1,9 +1,10 @@
 """Defects that ended settle their tasks; an order with nothing left to do or to certify ends with them."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.utils.translation import gettext as _
@@ -113,3 +114,23 @@ def _record(task: RepairTask, way: _Way, work: UnitOfWork) -> None:
             "because": task.cancel_reason,
         },
     )
+
+
+def settle_certified_work(
+    sender: type,  # noqa: ARG001 - a signal's signature
+    certificates: Sequence[Certificate],
+    work: UnitOfWork,
+    **_: Any,
+) -> None:
+    """What is certified repaired needs no task any more, wherever the repair was made."""
+    settle_certified(certificates, work=work)
+
+
+def drop_withdrawn_work(
+    sender: type,  # noqa: ARG001 - a signal's signature
+    defects: Sequence[Defect],
+    work: UnitOfWork,
+    **_: Any,
+) -> None:
+    """What was entered in error is not worked on any more."""
+    settle_withdrawn(defects, work=work)

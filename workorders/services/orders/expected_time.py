@@ -4,6 +4,7 @@ from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import OuterRef
 
 from common.errors import Invalid
 from defects.selectors.clearance.watched import askers_for
@@ -11,7 +12,9 @@ from defects.services.defects.repair import note_expected
 from fleet.enums import NotificationKind, Role
 from fleet.models import Person
 from fleet.services.notifications.create import NotificationDraft, create_notifications
+from fleet.services.notifications.endings import NotificationEnding
 from fleet.services.notifications.recipients import RecipientGroup, find_recipients
+from workorders.enums import ACTIVE_ORDER_STATES
 from workorders.models import RepairOrder
 from workorders.services.orders.locked_order import LockedOrder, lock_order
 from workorders.transitions import ORDER_TABLE
@@ -59,3 +62,11 @@ def _tell(locked: LockedOrder, before: datetime, expected_at: datetime) -> None:
         unit=locked.order.unit_id,
     )
     create_notifications([draft], now=locked.work.now)
+
+
+ENDINGS = (
+    NotificationEnding(
+        NotificationKind.PROMISE_MOVED,
+        RepairOrder.objects.filter(pk=OuterRef("subject_id")).exclude(state__in=ACTIVE_ORDER_STATES),
+    ),
+)

@@ -1,8 +1,9 @@
 """Reported defects open their unit's repair order or join the one that stands: one task for each."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.contrib.postgres.expressions import ArraySubquery
@@ -169,3 +170,15 @@ def _record(opened: Iterable[RepairOrder], tasks: Iterable[RepairTask], work: Un
                 "scope": task.scope,
             },
         )
+
+
+def open_or_join_order(
+    sender: type,  # noqa: ARG001 - a signal's signature
+    defects: Sequence[Defect],
+    *,
+    work: UnitOfWork,
+    seen_at: datetime | None = None,
+    **_: Any,
+) -> None:
+    """An accepted report never loses its order: both are written, or neither is."""
+    order_defects(defects, work=work, seen_at=seen_at)

@@ -6,7 +6,13 @@ from common.errors import Invalid
 from common.measures import number
 from defects.models import Defect, Measurement
 from defects.services.defects.evidence import last_found_at
-from defects.services.measurements import Measured, is_measured, measured_before, record_measurement, refuse_past_limit
+from defects.services.records.measurements import (
+    Measured,
+    is_measured,
+    measured_before,
+    record_measurement,
+    refuse_past_limit,
+)
 from fleet.models import Person
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.services.records.instants import refuse_future

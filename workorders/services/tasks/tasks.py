@@ -9,8 +9,8 @@ from django.db import transaction
 from common.errors import Conflict, Invalid, NotAllowed
 from defects.selectors.defects.naming import faults_named
 from defects.services.defects.repair import note_work, put_in_repair, put_off_again
-from defects.services.measurements import Measured
-from defects.services.signatures import Signing, instant_of, refuse_another, signature_of
+from defects.services.records.measurements import Measured
+from defects.services.records.signatures import Signing, instant_of, refuse_another, signature_of
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
 from workorders.enums import TaskState

@@ -1,11 +1,13 @@
 """Taking from the store the bytes whose deletion is on record. That it is owed was written when it was recorded."""
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
 
-from fleet.file_users import is_needed
-from fleet.models import FileRemoval, StoredFile
+from common.composition import contributed
+from fleet.models import Deletion, Document, FileRemoval, StoredFile
 from fleet.services.documents.files import remove_file
 from fleet.services.operation.backups.locks import may_remove_files
 
@@ -44,3 +46,21 @@ def _remove(sha256: str, now: datetime) -> bool:
 def forget_bytes(sha256: str) -> None:
     """Remove the bytes of a stored file; nothing to do when they are gone already. Its row stays."""
     remove_file(sha256)
+
+
+@dataclass(frozen=True)
+class FileUser:
+    """Whether a file of this SHA-256 is still named by a row whose own content was not deleted."""
+
+    needs: Callable[[str], bool]
+
+
+def scan_needs(sha256: str) -> bool:
+    """Whether a document's scan of these bytes was not deleted."""
+    deleted = Deletion.objects.filter(what="scan", content_hash=sha256).values("record")
+    return Document.objects.filter(file=sha256).exclude(pk__in=deleted).exists()
+
+
+def is_needed(sha256: str) -> bool:
+    """Whether anybody still needs the file."""
+    return any(user.needs(sha256) for user in contributed(FileUser))

@@ -10,9 +10,42 @@ from django.conf import settings
 from django.db import DEFAULT_DB_ALIAS, connections, transaction
 from psycopg import sql
 
-from fleet.keeping import Kept
-from fleet.purgeables import Purgeable
-from fleet.rules.records.retention import RECORD_KINDS
+from common.composition import contributed
+from fleet.enums import Deleted
+from fleet.rules.records.retention import RECORD_KINDS, Kept
+
+
+@dataclass(frozen=True, slots=True)
+class Purgeable:
+    """A sort of content and its two functions.
+
+    `due(today, among, at_most)` lists it; `delete(kind, records, today, sweep, rule, source)` deletes what is listed,
+    writes the deletion records in the same transaction, and returns how many.
+    """
+
+    due: str
+    delete: str
+
+
+PURGEABLES = (
+    Purgeable("purge_due_history", "purge_history_content"),
+    Purgeable("purge_due_scans", "purge_scans"),
+)
+"""All of them, in the order in which they are deleted."""
+
+
+@dataclass(frozen=True)
+class Companion:
+    """What the app's own trigger deletes in the same transaction as the content of such an entry."""
+
+    event: str
+    what: Deleted
+
+
+def companion(event: str) -> Deleted | None:
+    """What goes together with the content of such an entry; None where nothing does."""
+    return next((part.what for part in contributed(Companion) if part.event == event), None)
+
 
 ROLE_OF_ITS_OWN = "purge"
 

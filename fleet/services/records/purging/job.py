@@ -10,12 +10,12 @@ from uuid import UUID
 
 from common.clock import day_in_zone
 from common.ids import uuid7
-from fleet.keeping import Happened, kept
-from fleet.purgeables import PURGEABLES, Purgeable
+from fleet.rules.records.retention import Happened
 from fleet.selectors.carrier.carrier import carriers_zone
+from fleet.selectors.records.retention import kept
 from fleet.services.records.purging import functions
 from fleet.services.records.purging.files import remove_files
-from fleet.services.records.purging.functions import Due
+from fleet.services.records.purging.functions import PURGEABLES, Due, Purgeable
 from fleet.services.records.purging.scans import date_scans
 
 BATCH = 500

@@ -8,10 +8,10 @@ from uuid import UUID
 
 from common.composition import contributed
 from fleet.models import HistoryEntry, UnitChain
-from fleet.recounts import Recounted
 from fleet.rules.records.chain import Link
 from fleet.rules.records.chain_check import Head, StoredLink
 from fleet.rules.records.recount import OnRecord
+from fleet.selectors.records.recounts import Recounted
 
 BATCH = 2_000
 

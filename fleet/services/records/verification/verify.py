@@ -10,9 +10,9 @@ from django.db import connection, transaction
 
 from common.composition import contributed
 from common.snapshots import SNAPSHOT
-from fleet.recounts import Recounted
 from fleet.rules.records.chain_check import ChainCheck, Finding, Head
 from fleet.rules.records.recount import OnRecord, RecordCheck, Said
+from fleet.selectors.records.recounts import Recounted
 from fleet.services.records.verification.chains import stored_histories
 from fleet.services.records.verification.digest_check import Restores, check_digests
 

@@ -3,7 +3,7 @@
 import pytest
 
 from fleet.api.documents.expiry_filter import UnitFilter
-from fleet.api.filter_fields import UnitRefFilter, UnitRefsFilter
+from fleet.api.requests.references import UnitRefFilter, UnitRefsFilter
 from fleet.enums import Role, UnitKind
 from fleet.models import Carrier
 from tests.factories.fleet import make_person, make_unit, sign_in

@@ -12,8 +12,8 @@ from defects.enums import Bars, Severity
 from defects.models import Certificate, Defect, Measurement, Sighting
 from defects.services.certificates.certify import certify_repaired
 from defects.services.defects.repeated_tests import record_test
-from defects.services.measurements import Measured
-from defects.services.signatures import Signing
+from defects.services.records.measurements import Measured
+from defects.services.records.signatures import Signing
 from defects.signals import defects_certified
 from fleet.enums import Role, Scope, SignatureMethod
 from fleet.models import Signature

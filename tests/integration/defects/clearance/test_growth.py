@@ -10,8 +10,7 @@ from django.db import connection
 from common.compiled import Compiled, CompiledObjects
 from defects.selectors.clearance.rows import fact_statement
 from defects.selectors.clearance.yard import companions_statement
-from defects.selectors.combinations import named_statement
-from defects.selectors.companions import all_beside
+from fleet.selectors.units.combinations import all_beside, named_statement
 from fleet.services.records.unit_of_work import locking_statement
 
 GROWING = frozenset(

@@ -9,7 +9,7 @@ import pytest
 
 from common.canonical import canonical_json
 from defects.models import Clearance
-from defects.unit_file.reports import read, rows
+from defects.selectors.records.unit_file.reports import read, rows
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.sections import Asked
 from tests.factories.dispatch import Dock, codes, reason, unknowns

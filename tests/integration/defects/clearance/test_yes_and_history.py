@@ -13,7 +13,6 @@ from defects.enums import Bars, ClearanceAnswer, Severity
 from defects.models import Defect, Hold, Load, Refusal, RoadsideInspection
 from defects.rules.clearance import Clearance, answer_clearance
 from defects.selectors.clearance.trips import Trip, trip_facts
-from defects.selectors.combinations import units_of_trip
 from defects.services.certificates.deferrals import return_past_limit
 from defects.services.defects.evidence import Until
 from defects.services.holds.placing import place_hold
@@ -21,6 +20,7 @@ from defects.services.loads.loading import deliver_load
 from defects.services.refusals.refusals import look_again
 from fleet.enums import MeterKind
 from fleet.models import Coupling, Document, HistoryEntry, Policy
+from fleet.selectors.units.combinations import units_of_trip
 from fleet.services.carrier.policies import set_policy
 from fleet.services.documents.documents import replace_document
 from fleet.services.units.couplings import couple, uncouple

@@ -5,9 +5,8 @@ from typing import Any
 import pytest
 
 from common.errors import Conflict, DomainError, Invalid, NotAllowed
-from defects.enums import Authority, Bars, Severity
+from defects.enums import Authority, Bars, Severity, stops_movement
 from defects.models import Defect, Hold
-from defects.rules.severity import stops_movement
 from fleet.enums import Role
 from fleet.models import Notification
 from tests.factories.fleet import history_of, make_person

@@ -14,7 +14,6 @@ from defects.enums import Bars, Severity
 from defects.models import Defect, DriverReview, Hold, Report
 from defects.selectors.reviews import owed_reviews
 from defects.services import reviews
-from defects.services import signatures as signing
 from defects.services.certificates import certificates
 from defects.services.certificates.certify import certify_repaired
 from defects.services.defects import grading
@@ -22,7 +21,8 @@ from defects.services.defects.evidence import Statement
 from defects.services.defects.grading import Grade, regrade
 from defects.services.holds import lifting
 from defects.services.holds.lifting import lift_hold
-from defects.services.measurements import Measured
+from defects.services.records import signatures as signing
+from defects.services.records.measurements import Measured
 from defects.services.reviews import review_units
 from defects.services.walkarounds import outcome
 from fleet.services.records import unit_of_work

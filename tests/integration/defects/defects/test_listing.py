@@ -10,8 +10,8 @@ from defects.enums import Authority, Bars, Severity
 from defects.models import Defect, Report
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.selectors.clearance.reason_messages import Reader, reason_words
+from defects.selectors.records.unit_file.reports import read
 from defects.selectors.reviews import owed_reviews
-from defects.unit_file.reports import read
 from fleet.selectors.records.unit_file.sections import Asked
 from tests.factories.dispatch import Dock, codes, reason
 from tests.factories.lifecycle import photo_on

@@ -8,9 +8,8 @@ from django.db import connection
 
 from defects.models import Defect, Hold
 from fleet.models import HistoryEntry, Unit
-from fleet.purgeables import PURGEABLES
 from fleet.rules.records.retention import RECORD_KINDS, keep_until
-from fleet.services.records.purging.functions import due
+from fleet.services.records.purging.functions import PURGEABLES, due
 from tests.factories.lifecycle import Yard
 
 # Everything in the yard happens on 6 March 2026, in Chicago.

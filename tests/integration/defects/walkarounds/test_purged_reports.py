@@ -12,8 +12,8 @@ from pytest_django import Settings
 from common.errors import NotFound
 from defects.api.walkarounds.reports import ReportAnswer
 from defects.models import Photo, Report, SentBody
+from defects.selectors.records.unit_file.reports import nothing_found
 from defects.services.walkarounds.photos import Sent, keep_walkaround_photo
-from defects.unit_file.reports import nothing_found
 from fleet.models import Deletion, FileRemoval, HistoryContent
 from fleet.services.documents.files import read_file, store_file
 from fleet.services.records.purging.files import remove_files

@@ -13,10 +13,10 @@ from django.db import IntegrityError, OperationalError, connections, transaction
 from common import clock
 from common.ids import uuid7
 from defects.models import Defect, Hold, Report, Sighting, Walkaround
-from defects.selectors.companions import Companions, companions_of
 from defects.selectors.walkarounds.receipts import Receipt
 from defects.services.walkarounds import intake, judging, scene, submit
 from fleet.models import CoolingUnitDetails, Mounting, Unit, UnitChain
+from fleet.selectors.units.combinations import Companions, companions_of
 from fleet.services.records import unit_of_work
 from fleet.services.records.unit_of_work import Beside, lock_units
 from fleet.services.units.mountings import dismount, mount

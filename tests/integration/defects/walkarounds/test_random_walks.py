@@ -10,12 +10,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from defects.api.walkarounds.receipts import receipt_answer
-from defects.enums import OPEN_DEFECT_STATES
+from defects.enums import OPEN_DEFECT_STATES, bars_rank, rank
 from defects.models import Certificate, Defect, Hold, Measurement, Report, Sighting
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.facts import AxleFacts, UnitFacts
 from defects.rules.catalogue.places import places_for
-from defects.rules.severity import bars_rank, rank
 from fleet.models import CouplingMember, Mounting
 from tests.factories.fleet import NOON
 from tests.support.walks import body, hand_in

@@ -22,7 +22,7 @@ from fleet.selectors.records.exports.tables import OFFICE, model_table, tables_f
 from tests.factories.fleet import NOON, caller, make_coupling, make_document, make_person, make_reading, make_token
 from tests.factories.lifecycle import make_yard
 from tests.support.tables import records
-from workorders.selectors.orders import exports as workorders_exports
+from workorders.selectors.records import exports as workorders_exports
 
 EVERYBODY = frozenset(Role)
 

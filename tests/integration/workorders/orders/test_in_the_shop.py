@@ -4,7 +4,7 @@ import datetime as dt
 
 from defects.models import Clearance
 from defects.services.clearance.changes import tell_flipped
-from defects.services.signatures import Signing
+from defects.services.records.signatures import Signing
 from fleet.enums import NotificationKind, SignatureMethod
 from fleet.models import Notification, Unit
 from tests.factories.dispatch import Dock, codes, left_open, reason, unknowns

@@ -9,7 +9,7 @@ import pytest
 from django.db import transaction
 
 from common.errors import Conflict, DomainError, NotAllowed
-from defects.services.signatures import Signing, signature_of
+from defects.services.records.signatures import Signing, signature_of
 from fleet.enums import Role, SignatureMethod, SignaturePurpose
 from fleet.models import HistoryEntry, Person, Signature, Unit
 from tests.factories.fleet import NOON, make_bare_unit, make_carrier, make_recipient

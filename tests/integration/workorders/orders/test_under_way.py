@@ -12,7 +12,7 @@ from common.errors import Conflict, DomainError, NotAllowed
 from common.transitions import SYSTEM
 from defects.enums import DefectState
 from defects.models import Defect, WorkInProgress
-from defects.services.signatures import Signing
+from defects.services.records.signatures import Signing
 from defects.signals import defects_certified, defects_withdrawn
 from fleet.enums import SignatureMethod, SignaturePurpose
 from fleet.models import HistoryEntry, Person, Signature, Unit

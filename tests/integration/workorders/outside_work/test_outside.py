@@ -8,7 +8,7 @@ import pytest
 
 from common.errors import Conflict, Invalid
 from defects.enums import DefectState
-from defects.services.measurements import Measured
+from defects.services.records.measurements import Measured
 from fleet.models import Person
 from tests.factories.fleet import NOON, make_bare_unit
 from tests.factories.workorders import make_axle, make_defect, make_order, make_stroke_defect, set_task, task_of

@@ -8,7 +8,7 @@ import pytest
 from common.errors import Invalid
 from defects.enums import DefectState
 from defects.models import Defect, Measurement
-from defects.services.measurements import Measured
+from defects.services.records.measurements import Measured
 from fleet.models import Person
 from tests.factories.fleet import NOON, make_bare_unit
 from tests.factories.workorders import (

@@ -11,8 +11,8 @@ import pytest
 from common.canonical import canonical_json, sha256_hex
 from defects.enums import Authority, Leg
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue, parse_catalogue, read_package_documents
+from defects.rules.catalogue.closed_sets import CARRIER_GROUPS, Basis, Language, PartGroup, RuleKind
 from defects.rules.catalogue.files import MalformedCatalogueError
-from defects.rules.vocabulary import CARRIER_GROUPS, Basis, Language, PartGroup, RuleKind
 from tests.support.rule_facts import point
 
 POINTS = list(load_catalogue().points.values())

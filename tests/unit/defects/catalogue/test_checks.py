@@ -2,7 +2,7 @@
 
 import pytest
 
-from defects import checks
+from defects.selectors.catalogue import checks
 
 
 def test_package_catalogue__no_error() -> None:

@@ -8,7 +8,7 @@ from defects.enums import Evidence, Severity
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.facts import Observer
 from defects.rules.catalogue.points import Finding, Limit
-from defects.rules.certifying import (
+from defects.rules.certificates import (
     GradedFinding,
     brake_scopes,
     evidence_for,

@@ -8,7 +8,7 @@ import pytest
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.facts import AxleFacts, UnitFacts
 from defects.rules.catalogue.points import Point
-from defects.rules.repaired import Fault, must_be_measured, remeasure
+from defects.rules.certificates import Fault, must_be_measured, remeasure
 
 DAY = date(2026, 3, 6)
 AXLE = AxleFacts(2, "trailer", dual=True, brake_type="drum", chamber_type="24", stroke_class="long")

@@ -7,6 +7,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from defects.enums import Authority, Bars, Severity, TemperatureClass
+from defects.rules.catalogue.closed_sets import PartGroup
 from defects.rules.clearance import (
     DefectFact,
     DocumentFact,
@@ -19,7 +20,6 @@ from defects.rules.clearance import (
     UnitFacts,
     WalkFact,
 )
-from defects.rules.vocabulary import PartGroup
 from fleet.enums import UnitKind
 from fleet.rules.documents.periods import PeriodEnd
 from fleet.rules.documents.states import Span

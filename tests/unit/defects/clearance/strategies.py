@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from hypothesis import strategies as st
 
 from defects.enums import Authority, Bars, HoldKind, NotReached, Severity, TemperatureClass
+from defects.rules.catalogue.closed_sets import PartGroup
 from defects.rules.clearance import (
     ClearancePolicy,
     DefectFact,
@@ -34,7 +35,6 @@ from defects.rules.clearance import (
     WalkFact,
     WorkFact,
 )
-from defects.rules.vocabulary import PartGroup
 from fleet.enums import UnitKind
 from fleet.rules.documents.periods import PeriodEnd, Reading
 from fleet.rules.documents.states import Span

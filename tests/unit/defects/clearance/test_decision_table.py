@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from defects.enums import Authority, Bars, ClearanceAnswer, HoldKind, Severity, TemperatureClass
+from defects.rules.catalogue.closed_sets import PartGroup
 from defects.rules.clearance import (
     CertificateFact,
     Clearance,
@@ -35,7 +36,6 @@ from defects.rules.clearance import (
     WorkFact,
     answer_clearance,
 )
-from defects.rules.vocabulary import PartGroup
 from tests.unit.defects.clearance.snapshots import (
     LEAVE,
     NOW,

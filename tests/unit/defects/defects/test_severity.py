@@ -4,8 +4,7 @@ from itertools import product
 
 import pytest
 
-from defects.enums import Bars, Severity
-from defects.rules.severity import bars_rank, default_bars, go_together, is_worse, rank, worst
+from defects.enums import Bars, Severity, bars_rank, default_bars, go_together, is_worse, rank, worst
 
 ORDER = ["watch", "next_shop_visit", "before_next_use", "do_not_move"]
 

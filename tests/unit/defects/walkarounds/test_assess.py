@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from defects.enums import CheckAnswer, Outcome
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
+from defects.rules.catalogue.closed_sets import UnitOfMeasure
 from defects.rules.catalogue.facts import Observer
 from defects.rules.catalogue.places import places_for
-from defects.rules.vocabulary import UnitOfMeasure
 from defects.rules.walkarounds.assess import Assessment, assess_report, unassessed
 from defects.rules.walkarounds.body import CheckBody, FaultBody
 from defects.rules.walkarounds.judge import Circumstances

@@ -2,11 +2,10 @@
 
 import pytest
 
-from defects.enums import Authority, Listing, Severity
+from defects.enums import Authority, Listing, Severity, rank
 from defects.rules.catalogue.catalogue import load_catalogue
+from defects.rules.catalogue.closed_sets import RuleKind
 from defects.rules.catalogue.points import Finding, Limit, Point
-from defects.rules.severity import rank
-from defects.rules.vocabulary import RuleKind
 from fleet.enums import UnitKind
 from tests.support.rule_facts import TRACTOR, TRAILER, check, judge, point
 

@@ -9,11 +9,11 @@ import pytest
 
 from defects.enums import Leg
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
+from defects.rules.catalogue.closed_sets import AnsweredBy
 from defects.rules.catalogue.facts import Conditions, UnitFacts
-from defects.rules.flag_codes import FlagCode
-from defects.rules.vocabulary import AnsweredBy
 from defects.rules.walkarounds.assess import assess_report
 from defects.rules.walkarounds.body import CheckBody, LookBody
+from defects.rules.walkarounds.flags import FlagCode
 from defects.rules.walkarounds.judge import Circumstances
 from defects.rules.walkarounds.looks import (
     EarlierLook,

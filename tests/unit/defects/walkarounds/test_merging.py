@@ -10,8 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from common.ids import uuid7
-from defects.enums import Bars, Outcome, Severity, SightingHow
-from defects.rules.severity import default_bars, rank
+from defects.enums import Bars, Outcome, Severity, SightingHow, default_bars, rank
 from defects.rules.walkarounds.assess import Judged
 from defects.rules.walkarounds.merging import KnownDefect, Merged, merge_findings
 from defects.rules.walkarounds.verdicts import Verdict

@@ -6,13 +6,12 @@ from decimal import Decimal
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from defects.enums import Bars, CheckAnswer, Outcome, Severity
+from defects.enums import Bars, CheckAnswer, Outcome, Severity, rank
 from defects.rules.catalogue.catalogue import load_catalogue
+from defects.rules.catalogue.closed_sets import FailsWhen
 from defects.rules.catalogue.facts import AxleFacts, Conditions, UnitFacts
 from defects.rules.catalogue.places import places_for
 from defects.rules.catalogue.points import Point
-from defects.rules.severity import rank
-from defects.rules.vocabulary import FailsWhen
 from defects.rules.walkarounds.verdicts import Verdict
 from tests.support.rule_facts import UNITS, check, judge
 

@@ -4,7 +4,8 @@ from datetime import date
 
 import pytest
 
-from fleet.keeping import Happened, Kept, as_kind, for_good, kept
+from fleet.rules.records.retention import Happened, Kept, as_kind, for_good
+from fleet.selectors.records.retention import kept
 
 DAY = date(2026, 3, 6)
 INSPECTION = "periodic_inspection_report"

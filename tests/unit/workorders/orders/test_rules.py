@@ -4,7 +4,7 @@ from itertools import product
 
 import pytest
 
-from defects.rules.vocabulary import System
+from defects.rules.catalogue.closed_sets import System
 from workorders.rules.orders import TaskFact, all_settled, is_deferred, may_close, nothing_left, only_road_tests_left
 from workorders.rules.tasks import lacking, scope_of
 

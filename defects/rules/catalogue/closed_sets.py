@@ -1,0 +1,217 @@
+"""The closed sets of the catalogue, and how a point is answered; those that are stored too stand in `defects.enums`."""
+
+from enum import StrEnum
+
+
+class AnsweredBy(StrEnum):
+    """What answers a place of a walk: the driver's signature over its leg, or an answer of its own."""
+
+    LEG = "leg"
+    ONE_BY_ONE = "one_by_one"
+
+
+class PartGroup(StrEnum):
+    """The eleven groups of 49 CFR 396.11(a)(1), the general duty (392.7, 396.3(a)), and what no such rule names."""
+
+    SERVICE_BRAKES = "service_brakes"
+    PARKING_BRAKE = "parking_brake"
+    STEERING_MECHANISM = "steering_mechanism"
+    LIGHTING_AND_REFLECTORS = "lighting_and_reflectors"
+    TIRES = "tires"
+    HORN = "horn"
+    WINDSHIELD_WIPERS = "windshield_wipers"
+    REAR_VISION_MIRRORS = "rear_vision_mirrors"
+    COUPLING_DEVICES = "coupling_devices"
+    WHEELS_AND_RIMS = "wheels_and_rims"
+    EMERGENCY_EQUIPMENT = "emergency_equipment"
+    GENERAL = "general"
+    FOOD = "food"
+    ENVIRONMENT = "environment"
+    COMPANY = "company"
+
+
+CARRIER_GROUPS = frozenset({PartGroup.FOOD, PartGroup.ENVIRONMENT, PartGroup.COMPANY})
+
+
+class System(StrEnum):
+    """Our own short names for the systems of a unit."""
+
+    BRAKES = "brakes"
+    AIR_SUPPLY = "air_supply"
+    STEERING = "steering"
+    TIRES = "tires"
+    WHEELS = "wheels"
+    LAMPS = "lamps"
+    WIRING = "wiring"
+    COUPLING = "coupling"
+    FRAME = "frame"
+    SUSPENSION = "suspension"
+    BODY = "body"
+    CAB = "cab"
+    ENGINE = "engine"
+    FUEL = "fuel"
+    EXHAUST = "exhaust"
+    EMERGENCY = "emergency"
+    CARGO = "cargo"
+    COOLING_POWER = "cooling_power"
+    COOLING_CIRCUIT = "cooling_circuit"
+    AIRFLOW = "airflow"
+
+
+COOLING_SYSTEMS = frozenset({System.COOLING_POWER, System.COOLING_CIRCUIT, System.AIRFLOW})
+
+
+class PlaceType(StrEnum):
+    """Where a point is answered: once, per axle, wheel end, tire or pair of duals, or at listed positions."""
+
+    UNIT = "unit"
+    AXLE = "axle"
+    WHEEL_END = "wheel_end"
+    TIRE = "tire"
+    DUAL_PAIR = "dual_pair"
+    POSITION = "position"
+
+
+AXLE_PLACE_TYPES = frozenset({PlaceType.AXLE, PlaceType.WHEEL_END, PlaceType.TIRE, PlaceType.DUAL_PAIR})
+
+
+class Who(StrEnum):
+    """Whose word counts at a point that all is well."""
+
+    DRIVER = "driver"
+    DRIVER_WITH_HELPER = "driver_with_helper"
+    MECHANIC = "mechanic"
+
+
+class UnitOfMeasure(StrEnum):
+    """The units of measure a value may come in."""
+
+    INCH = "in"
+    TREAD_32NDS = "32nds"
+    FOOT = "ft"
+    PSI = "psi"
+    PSI_PER_MINUTE = "psi_per_min"
+    SECOND = "s"
+    MINUTE = "min"
+    PERCENT = "percent"
+    COUNT = "count"
+    GALLON = "gal"
+    POUND = "lb"
+    VOLT = "V"
+    FAHRENHEIT = "degF"
+
+
+class FailsWhen(StrEnum):
+    """`outside` needs both bounds and lets both pass."""
+
+    ABOVE = "above"
+    AT_OR_ABOVE = "at_or_above"
+    BELOW = "below"
+    AT_OR_BELOW = "at_or_below"
+    OUTSIDE = "outside"
+
+
+class WhenUnknown(StrEnum):
+    """What a limit does if a fact its clause asks for is not known."""
+
+    QUERY = "query"
+    APPLIES = "applies"
+    SKIPPED = "skipped"
+
+
+class RuleKind(StrEnum):
+    """Whether a limit or grade is a regulation's or the carrier's own."""
+
+    REGULATION = "regulation"
+    CARRIER = "carrier"
+
+
+class Basis(StrEnum):
+    """How the source of a figure is known: read, from memory, common practice without a source, our own default."""
+
+    READ = "read"
+    MEMORY = "memory"
+    PRACTICE = "practice"
+    OWN = "own"
+
+
+class Language(StrEnum):
+    """The languages every text exists in."""
+
+    ENGLISH = "en"
+    SPANISH = "es"
+
+
+class Method(StrEnum):
+    """How a point is answered."""
+
+    LOOK = "look"
+    FEEL = "feel"
+    LISTEN = "listen"
+    OPERATE = "operate"
+    READ = "read"
+    COUNT = "count"
+    MEASURE = "measure"
+    TIMED_TEST = "timed_test"
+    ROAD_TEST = "road_test"
+
+
+class Tool(StrEnum):
+    """What a person needs in hand."""
+
+    FLASHLIGHT = "flashlight"
+    TREAD_GAUGE = "tread_gauge"
+    PRESSURE_GAUGE = "pressure_gauge"
+    RULER = "ruler"
+    TAPE_MEASURE = "tape_measure"
+    LINING_GAUGE = "lining_gauge"
+    CHALK = "chalk"
+    STOPWATCH = "stopwatch"
+    HAND_PROBE = "hand_probe"
+    ICE_BATH = "ice_bath"
+    VOLTMETER = "voltmeter"
+    SCALE = "scale"
+    WHEEL_CHOCKS = "wheel_chocks"
+    PRY_BAR = "pry_bar"
+
+
+class Precondition(StrEnum):
+    """What must hold before a point can be answered."""
+
+    LEVEL_GROUND = "level_ground"
+    WHEELS_CHOCKED = "wheels_chocked"
+    PARKING_BRAKE_SET = "parking_brake_set"
+    PARKING_BRAKE_RELEASED = "parking_brake_released"
+    TRAILER_BRAKES_SET = "trailer_brakes_set"
+    ENGINE_OFF = "engine_off"
+    ENGINE_RUNNING = "engine_running"
+    IGNITION_ON = "ignition_on"
+    LAMPS_ON = "lamps_on"
+    DAYLIGHT = "daylight"
+    AIR_80_TO_90_PSI = "air_80_to_90_psi"
+    AIR_FULL = "air_full"
+    TIRES_COLD = "tires_cold"
+    AFTER_A_RUN = "after_a_run"
+    CLEAR_ROAD_AHEAD = "clear_road_ahead"
+    COUPLED = "coupled"
+    UNCOUPLED = "uncoupled"
+    TRAILER_EMPTY = "trailer_empty"
+    FUEL_FULL = "fuel_full"
+    DOORS_OPEN = "doors_open"
+    DOORS_SHUT = "doors_shut"
+    HELPER_OUTSIDE = "helper_outside"
+    COOLING_UNIT_OFF = "cooling_unit_off"
+    COOLING_UNIT_ISOLATED = "cooling_unit_isolated"
+    COOLING_UNIT_RUNNING = "cooling_unit_running"
+    FULL_COOLING = "full_cooling"
+    BOX_WELL_ABOVE_SETPOINT = "box_well_above_setpoint"
+    AT_REST_TWO_HOURS = "at_rest_two_hours"
+
+
+class HowOften(StrEnum):
+    """How often a point is due."""
+
+    EVERY_WALK = "every_walk"
+    ROTATING = "rotating"
+    WEEKLY = "weekly"
+    AT_SERVICE = "at_service"

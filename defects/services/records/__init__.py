@@ -1,0 +1,1 @@
+"""What every signed record shares, and when notifications end and files go. Not what is signed."""

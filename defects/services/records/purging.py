@@ -1,0 +1,16 @@
+"""What of defects goes after its days of keeping, and which files it still needs. The triggers do the deleting."""
+
+from defects.models import Photo
+from fleet.enums import Deleted
+from fleet.models import Deletion
+from fleet.services.records.purging.functions import Companion
+
+
+def photo_needs(sha256: str) -> bool:
+    """Whether a photo of these bytes was not deleted."""
+    photos = Photo.objects.filter(original=sha256)
+    deleted = Deletion.objects.filter(what=Deleted.PHOTO, record__in=photos.values("pk")).values("record")
+    return photos.exclude(pk__in=deleted).exists()
+
+
+COMPANIONS = (Companion("report_signed", Deleted.REPORT_CHECKS), Companion("photo_received", Deleted.PHOTO))

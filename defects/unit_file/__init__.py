@@ -1,1 +1,0 @@
-"""What drivers found and what followed, as sections of a unit's file; importing a module adds its sections."""

@@ -1,0 +1,17 @@
+"""How long an entry of a history is kept, by the rules that apps contribute. What no app names is kept for good."""
+
+from functools import cache
+
+from common.composition import contributed, indexed
+from fleet.rules.records.retention import UNKNOWN, Happened, Kept, KeptBy, Retention
+
+
+def kept(event: str, happened: Happened) -> Kept:
+    """How long an entry is kept by the rules; `UNKNOWN` for a kind that no app names."""
+    kept_by = _by_event(contributed(Retention)).get(event)
+    return UNKNOWN if kept_by is None else kept_by(happened)
+
+
+@cache
+def _by_event(retentions: tuple[Retention, ...]) -> dict[str, KeptBy]:
+    return indexed((event, retention.kept_by) for retention in retentions for event in retention.events)

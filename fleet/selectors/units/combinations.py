@@ -1,0 +1,132 @@
+"""Which units run together: those of a trip as dispatch names them, and what a writer must lock with the ones named."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Case, CharField, OuterRef, Q, QuerySet, Subquery, Value, When
+from django.db.models.functions import Upper
+
+from common.compiled import INSTANT, KEYS, TEXTS, Compiled, CompiledObjects, Given, KeyIn, TextIn
+from common.errors import FieldProblem, Invalid
+from fleet.enums import CouplingState, MountingState
+from fleet.models import CouplingMember, Mounting, Unit
+from fleet.rules.units.references import UnitReference, parse_reference, reference_of
+
+UNITS, AT = Given("units", KEYS), Given("at", INSTANT)
+
+
+@dataclass(frozen=True, slots=True)
+class Companions:
+    """`mounted` holds (trailer, cooling unit) pairs now; `coupled` (coupling, unit) pairs at the instant or after.
+
+    `later` are the couplings that begin only after the instant.
+    """
+
+    mounted: frozenset[tuple[UUID, UUID]]
+    coupled: frozenset[tuple[UUID, UUID]]
+    later: frozenset[UUID] = frozenset()
+
+    @property
+    def units(self) -> frozenset[UUID]:
+        """Every unit concerned."""
+        return frozenset(unit for _, unit in self.coupled) | frozenset(unit for pair in self.mounted for unit in pair)
+
+    def together(self, units: frozenset[UUID]) -> UUID | None:
+        """The only coupling known of, when it holds exactly these units and has begun."""
+        couplings = {coupling for coupling, _ in self.coupled}
+        held = frozenset(unit for _, unit in self.coupled)
+        return next(iter(couplings)) if len(couplings) == 1 and held == units and not self.later else None
+
+
+def all_beside() -> tuple[QuerySet[Any, UUID], ...]:
+    """The keys of all that `companions_of` would name for `units` and `at`, as queries to lock by."""
+    return (*mounted_beside(), _coupled().values_list("unit_id", flat=True))
+
+
+def mounted_beside() -> tuple[QuerySet[Any, UUID], ...]:
+    """The keys of the trailers and cooling units that `units` are mounted with."""
+    mounted = _mounted()
+    return mounted.values_list("trailer_id", flat=True), mounted.values_list("cooling_unit_id", flat=True)
+
+
+def trailers_beside() -> tuple[QuerySet[Any, UUID], ...]:
+    """The keys of the trailers that the cooling units among `units` are mounted on."""
+    return (_mounted().values_list("trailer_id", flat=True),)
+
+
+def companions_of(units: Iterable[UUID], at: datetime) -> Companions:
+    """The mountings of the units now, and the members of their couplings at or after an instant, in one statement."""
+    rows = _compiled().fetch(units=list(units), at=at)
+    return Companions(
+        mounted=frozenset((first, second) for first, second, kind in rows if kind == MountingState.MOUNTED),
+        coupled=frozenset((first, second) for first, second, kind in rows if kind != MountingState.MOUNTED),
+        later=frozenset(first for first, _, kind in rows if kind == "later"),
+    )
+
+
+@cache
+def _compiled() -> Compiled:
+    """The statement, compiled once: every write about units asks it."""
+    mounted = _mounted().values_list(
+        "trailer_id", "cooling_unit_id", Value(MountingState.MOUNTED, output_field=CharField())
+    )
+    standing = Case(
+        When(span__startswith__gt=AT, then=Value("later")),
+        default=Value(CouplingState.COUPLED),
+        output_field=CharField(),
+    )
+    coupled = _coupled().values_list("coupling_id", "unit_id", standing)
+    return Compiled(mounted.union(coupled))
+
+
+def _mounted() -> QuerySet[Mounting]:
+    either = Q(KeyIn("trailer_id", UNITS)) | Q(KeyIn("cooling_unit_id", UNITS))
+    return Mounting.objects.filter(either, span__upper_inf=True).order_by()
+
+
+def _coupled() -> QuerySet[CouplingMember]:
+    named = CouplingMember.objects.filter(KeyIn("unit_id", UNITS))
+    touched = named.filter(Q(span__contains=AT) | Q(span__startswith__gt=AT))
+    return CouplingMember.objects.filter(coupling_id__in=touched.values("coupling_id")).order_by()
+
+
+def units_of_trip(refs: Sequence[str], *, at: datetime) -> list[Unit]:
+    """The units named, in the order named, and after them the cooling units mounted on the trailers among them.
+
+    Invalid `unit_unknown` with a pointer to each stranger.
+    """
+    wanted = [parse_reference(ref) for ref in refs]
+    keys = [ref.key for ref in wanted if ref is not None and ref.key is not None]
+    numbers = [ref.number for ref in wanted if ref is not None and ref.key is None]
+    rows = named_statement().fetch(keys=keys, numbers=numbers, at=at)
+    found: dict[UnitReference, Unit] = {}
+    for unit in rows:
+        found[UnitReference(key=unit.pk)] = unit
+        if unit.retired_on is None:
+            found[reference_of(unit.number, unit.owner)] = unit
+    strangers = [index for index, ref in enumerate(wanted) if ref is None or ref not in found]
+    if strangers:
+        raise Invalid("unit_unknown", problems=[FieldProblem(f"/units/{index}", "unit_unknown") for index in strangers])
+    chosen = [found[ref] for ref in wanted if ref is not None]
+    keys = [unit.pk for unit in chosen]
+    mounted = [unit for unit in rows if unit.mounted_on in keys]  # type: ignore[attr-defined]  # annotated
+    return chosen + [unit for unit in mounted if unit.pk not in keys]
+
+
+@cache
+def named_statement() -> CompiledObjects[Unit]:
+    """The statement for units by key and by number, whoever owns them, and for what is mounted on them."""
+    at = Given("at", INSTANT)
+    units = Unit.objects.annotate(number_upper=Upper("number"))
+    named = Q(KeyIn("pk", Given("keys", KEYS))) | Q(TextIn("number_upper", Given("numbers", TEXTS)), retired_on=None)
+    running = Mounting.objects.filter(span__contains=at)
+    keys = units.filter(named).values("pk")
+    # By UNION, since what is joined by OR to another table is looked for in every row.
+    together = keys.union(running.filter(trailer_id__in=keys).values("cooling_unit_id"))
+    on = Subquery(running.filter(cooling_unit_id=OuterRef("pk")).values("trailer_id")[:1])
+    found = Unit.objects.filter(pk__in=together).annotate(mounted_on=on)
+    return CompiledObjects(found.order_by("kind", "number", "pk"))

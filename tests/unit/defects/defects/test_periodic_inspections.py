@@ -1,0 +1,25 @@
+"""Which open faults speak against a periodic inspection passed over them."""
+
+import pytest
+
+from defects.enums import Authority, Severity
+from defects.rules.catalogue.closed_sets import System
+from defects.rules.defects.periodic_inspections import speaks_against_passing
+
+
+@pytest.mark.parametrize(
+    ("system", "standing", "severity", "speaks"),
+    [
+        (System.BRAKES, Authority.STATUTORY, Severity.DO_NOT_MOVE, True),
+        (System.CAB, Authority.STATUTORY, Severity.BEFORE_NEXT_USE, True),
+        (System.BRAKES, Authority.STATUTORY, Severity.NEXT_SHOP_VISIT, False),
+        (System.EMERGENCY, Authority.STATUTORY, Severity.BEFORE_NEXT_USE, False),
+        (System.BODY, Authority.CARRIER, Severity.DO_NOT_MOVE, False),
+        (None, Authority.CARRIER, Severity.BEFORE_NEXT_USE, True),
+        (None, Authority.STATUTORY, Severity.WATCH, False),
+    ],
+)
+def test_system_standing_and_severity__decide(
+    system: System | None, standing: Authority, severity: Severity, speaks: bool
+) -> None:
+    assert speaks_against_passing(system, standing, severity) is speaks

@@ -1,0 +1,1 @@
+"""What the shop did, as sections of a unit's file."""
