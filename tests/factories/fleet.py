@@ -47,7 +47,6 @@ from fleet.services.units.couplings import couple
 from fleet.services.units.meters import record_reading
 from fleet.services.units.mountings import mount
 from fleet.services.units.units import create_unit
-from tests.support.api import Caller
 
 NOON = dt.datetime(2026, 3, 6, 18, tzinfo=dt.UTC)
 """Friday 6 March 2026, 12:00 in Chicago, two days before the clocks change."""
@@ -240,15 +239,6 @@ def make_token(person: Person, *, device: str = "phone", at: dt.datetime = NOON)
 def make_feed(person: Person, **filters: object) -> tuple[FeedToken, str]:
     """A feed and its token."""
     return create_feed(name="papers", filters=filters, actor=person, now=NOON)
-
-
-def sign_in(person: Person) -> Caller:
-    return Caller(make_token(person)[1])
-
-
-def caller(*roles: Role, name: str = "Ada Brisk") -> Caller:
-    """Somebody with these roles, signed in."""
-    return sign_in(make_person(name, *roles))
 
 
 # The carrier and its units

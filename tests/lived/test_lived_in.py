@@ -17,12 +17,12 @@ from defects.models import DriverReview, Load, Photo
 from fleet.enums import Role
 from fleet.models import Notification, Person, PersonRole, SkippedRecord, Unit
 from fleet.selectors.records.exports.tables import tables_for
-from tests.factories.fleet import make_feed, make_token
+from tests.factories.fleet import make_feed
 from tests.lived.conftest import LivedIn
 from tests.lived.filling import tables, unfilled
 from tests.lived.names import NAMES, QUERIES
 from tests.lived.newer import NEVER_SHOWN, write_newer_words
-from tests.support.api import Caller
+from tests.support.acting import Device, acting_as
 from tests.support.routes import Operation, operations
 from tests.support.tables import records
 
@@ -46,16 +46,16 @@ OF_ONESELF = {"notices"}
 
 
 @pytest.fixture
-def everyone(lived: LivedIn) -> dict[str, Caller]:
+def everyone(lived: LivedIn) -> dict[str, Device]:
     """Somebody with each role alone, and somebody with all of them (`all`)."""
     return {name: _with_roles(roles) for name, roles in [*((role, {role}) for role in Role), ("all", EVERYBODY)]}
 
 
-def _with_roles(roles: Collection[Role]) -> Caller:
+def _with_roles(roles: Collection[Role]) -> Device:
     person = Person.objects.create(name=f"Reader {len(roles)}", username=None)
     for role in roles:
         PersonRole.objects.create(person=person, role=role, starts_on="2026-01-01")
-    return Caller(make_token(person, at=clock.now())[1])
+    return acting_as(person)
 
 
 def test_database__has_a_row_in_every_table_and_a_value_in_every_column(lived: LivedIn) -> None:
@@ -64,7 +64,7 @@ def test_database__has_a_row_in_every_table_and_a_value_in_every_column(lived: L
 
 
 @pytest.mark.parametrize("operation", GETS, ids=lambda operation: operation.name)
-def test_reading__answers_for_every_row_and_every_role(everyone: dict[str, Caller], operation: Operation) -> None:
+def test_reading__answers_for_every_row_and_every_role(everyone: dict[str, Device], operation: Operation) -> None:
     if _place(operation) in OWN:
         _read_ones_own(operation)
         return
@@ -82,7 +82,7 @@ def test_reading__answers_for_every_row_and_every_role(everyone: dict[str, Calle
 @pytest.mark.parametrize("operation", [get for get in GETS if "<" not in get.route], ids=lambda get: get.name)
 def test_list__answers_everybody_who_works_here(lived: LivedIn, operation: Operation) -> None:
     for person in _one_of_each_kind():
-        reader = Caller(make_token(person, at=clock.now())[1])
+        reader = acting_as(person)
         answer = _read(reader, operation, operation.path)
         assert _may_be_refused(answer), (person.username, answer.content[:400])
         if answer.status_code == 200:
@@ -101,7 +101,7 @@ def _one_of_each_kind() -> Collection[Person]:
 def _read_ones_own(operation: Operation) -> None:
     model, column = OWN[_place(operation)]
     for row in model._default_manager.select_related("person"):
-        reader = Caller(make_token(row.person, at=clock.now())[1])
+        reader = acting_as(row.person)
         answer = reader.get(operation.path_to(str(getattr(row, column))))
         assert answer.status_code == 200, answer.content[:400]
 
@@ -111,7 +111,7 @@ def _may_be_refused(answer: Answer) -> bool:
     return answer.status_code in {200, 403, 404} or answer.json()["code"] == "unit_needed"
 
 
-def _read(caller: Caller, operation: Operation, path: str) -> Answer:
+def _read(caller: Device, operation: Operation, path: str) -> Answer:
     answer = caller.get(path, **QUERIES.get(operation.route, {}))
     if answer.streaming:
         answer.getvalue()
@@ -146,7 +146,7 @@ def _photos(operation: Operation) -> Iterator[str]:
             yield operation.path_to(str(owner), photo.original_id)
 
 
-def _follow(caller: Caller, answer: Answer) -> list[Answer]:
+def _follow(caller: Device, answer: Answer) -> list[Answer]:
     """Every page to the end, this one first."""
     pages = [answer]
     while pages[-1].headers["Content-Type"] == "application/json":
@@ -185,10 +185,10 @@ def test_words_of_a_newer_release__stop_no_job(lived_committed: LivedIn, setting
     assert list(SkippedRecord.objects.exclude(sweep__startswith="new_").values_list("sweep", "subject", "why")) == []
 
 
-def _answers(caller: Caller, gets: Iterable[Operation]) -> Iterator[str]:
+def _answers(caller: Device, gets: Iterable[Operation]) -> Iterator[str]:
     """What each answers to this caller, or to everybody who was ever told of something where it is their own."""
     told = Person.objects.filter(notices__isnull=False).distinct()
-    tellers = [Caller(make_token(person, at=clock.now())[1]) for person in told]
+    tellers = [acting_as(person) for person in told]
     for operation in gets:
         if _place(operation) in OWN:
             continue
@@ -204,7 +204,7 @@ def _answers(caller: Caller, gets: Iterable[Operation]) -> Iterator[str]:
                     yield said
 
 
-def test_export__has_every_row_of_every_table(everyone: dict[str, Caller]) -> None:
+def test_export__has_every_row_of_every_table(everyone: dict[str, Device]) -> None:
     answer = everyone["all"].get("exports/everything.zip")
     with zipfile.ZipFile(io.BytesIO(answer.getvalue())) as archive:
         files = {

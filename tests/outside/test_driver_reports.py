@@ -12,20 +12,22 @@ import pytest
 
 from common import clock
 from defects.models import Defect, Report
-from tests.factories.defects import Hand, held_stroke, lamp_out, owed, photo_of, signature
-from tests.support.walks import UNITS, body, check, client, put
+from tests.factories.defects import photo_of
+from tests.support.acting import acting_as
+from tests.support.defects import certify, held_stroke, lamp_out, owed, signature
+from tests.support.walks import UNITS, body, check, put
 
 pytestmark = pytest.mark.usefixtures("ninefold")
 
 
 def barring(*units: str) -> set[str]:
-    rows = client("cal").get("/api/v1/yard", {"unit": list(units)}).json()["results"]
+    rows = acting_as("cal").get("yard", unit=list(units)).json()["results"]
     return {reason["code"] for row in rows for reason in row["reasons"] if reason["kind"] == "bars"}
 
 
 def certified(defect: Defect) -> str:
     """Its state after Greta certified it repaired."""
-    answer = Hand("greta").certify(defect, statement="Lamp replaced and lit")
+    answer = certify("greta", defect, statement="Lamp replaced and lit")
     assert answer.status_code == 200, answer.content
     state: str = answer.json()["state"]
     return state
@@ -33,7 +35,7 @@ def certified(defect: Defect) -> str:
 
 def test_a1_written_report_for_each_vehicle_operated() -> None:
     """(a)(1): a report in writing on each vehicle operated, at the end of the day's work."""
-    put(client("iris"), body([{"unit": unit} for unit in UNITS], finished_at=clock.now(), kind="post_trip"))
+    put(acting_as("iris"), body([{"unit": unit} for unit in UNITS], finished_at=clock.now(), kind="post_trip"))
 
     assert sorted(str(report.unit) for report in Report.objects.all()) == sorted(UNITS)
 
@@ -41,7 +43,7 @@ def test_a1_written_report_for_each_vehicle_operated() -> None:
 def test_a2i_report_names_the_vehicle_and_lists_each_defect_found() -> None:
     """(a)(2)(i): it identifies the vehicle and lists each defect that was discovered."""
     checks = [check("lamps.trailer.turn", "left", "defect"), check("tires.trailer.body", "axle-1-left-outer", "defect")]
-    put(client("iris"), body([{"unit": "LR-45", "checks": checks}], finished_at=clock.now(), kind="post_trip"))
+    put(acting_as("iris"), body([{"unit": "LR-45", "checks": checks}], finished_at=clock.now(), kind="post_trip"))
     report = Report.objects.get()
 
     assert str(report.unit) == "LR-45"
@@ -54,7 +56,7 @@ def test_a2i_report_names_the_vehicle_and_lists_each_defect_found() -> None:
 def test_a2i_defect_reported_to_the_driver_is_listed_too() -> None:
     """(a)(2)(i): also what was reported to the driver, who saw no point for it."""
     told = {"text": "the dock hand says the left door rod slips", "place": "rear"}
-    put(client("iris"), body([{"unit": "LR-45", "faults": [told]}], finished_at=clock.now(), kind="post_trip"))
+    put(acting_as("iris"), body([{"unit": "LR-45", "faults": [told]}], finished_at=clock.now(), kind="post_trip"))
 
     assert Defect.objects.get().text == "rear: the dock hand says the left door rod slips"
     assert "defect_not_graded" in barring("LR-45")
@@ -62,7 +64,7 @@ def test_a2i_defect_reported_to_the_driver_is_listed_too() -> None:
 
 def test_a2i_more_than_one_vehicle_in_a_day_a_report_each() -> None:
     """(a)(2)(i): a driver who operated more than one vehicle prepares a report for each."""
-    device = client("iris")
+    device = acting_as("iris")
     for unit in ("NL-15", "NL-16"):
         put(device, body([{"unit": unit}], finished_at=clock.now(), kind="post_trip"))
 
@@ -71,7 +73,7 @@ def test_a2i_more_than_one_vehicle_in_a_day_a_report_each() -> None:
 
 def test_a2i_no_defect_no_report_required_and_none_owed_to_the_next_driver() -> None:
     """(a)(2)(i), since 79 FR 75437: no report is required when nothing was found; one that says so owes no review."""
-    put(client("iris"), body([{"unit": "LR-45"}], finished_at=clock.now(), kind="post_trip"))
+    put(acting_as("iris"), body([{"unit": "LR-45"}], finished_at=clock.now(), kind="post_trip"))
 
     assert Report.objects.get().review_owed is False
     assert owed("sol", "LR-45")["units"][0]["reports"] == []
@@ -80,7 +82,7 @@ def test_a2i_no_defect_no_report_required_and_none_owed_to_the_next_driver() -> 
 def test_a2ii_driver_signs_and_one_signature_serves_a_team() -> None:
     """(a)(2)(ii): the driver signs; of a team of two one may, if both agree."""
     walk = body([{"unit": "LR-45"}], finished_at=clock.now(), kind="post_trip", team_mate="sol")
-    put(client("iris"), walk)
+    put(acting_as("iris"), walk)
     report = Report.objects.select_related("signature__signer", "walkaround__team_mate").get()
 
     assert report.signature.signer.name == "Iris Quade"
@@ -92,7 +94,7 @@ def test_a2ii_unsigned_is_no_report() -> None:
     walk = body([{"unit": "LR-45"}], finished_at=clock.now(), kind="post_trip")
     del walk["signature"]
 
-    answer = client("iris").put("/api/v1/walkarounds/01a21200-0000-7000-8000-00000000a211", walk, format="json")
+    answer = acting_as("iris").put("walkarounds/01a21200-0000-7000-8000-00000000a211", walk)
 
     assert answer.status_code == 422
     assert [error["pointer"] for error in answer.json()["errors"]] == ["/signature"]
@@ -112,7 +114,7 @@ def test_a3ii_every_listed_defect_certified_repaired_or_unnecessary() -> None:
     """(a)(3)(ii): one certified defect of two leaves the vehicle barred by the other."""
     first = lamp_out()
     checks = [check("lamps.trailer.tape-sides", "left", "defect")]
-    put(client("iris"), body([{"unit": "LR-46", "checks": checks}], finished_at=clock.now()))
+    put(acting_as("iris"), body([{"unit": "LR-46", "checks": checks}], finished_at=clock.now()))
     second = Defect.objects.exclude(pk=first.pk).get()
     certified(first)
     assert "defect_not_certified" in barring("LR-46")
@@ -124,7 +126,9 @@ def test_a3ii_every_listed_defect_certified_repaired_or_unnecessary() -> None:
         "limit_on": tomorrow,
     }
     photo = photo_of(second).original_id
-    answer = Hand("greta").do(second, "certify", {**unnecessary, "photo": photo, "signature": signature()})
+    answer = acting_as("greta").act(
+        f"defects/{second.number}", "certify", {**unnecessary, "photo": photo, "signature": signature()}
+    )
 
     assert answer.status_code == 200, answer.content
     assert answer.json()["state"] == "deferred"
@@ -135,9 +139,9 @@ def test_a3ii_certificate_is_signed_and_stands_with_the_report() -> None:
     """(a)(3)(ii): the carrier or its agent certifies on the report itself."""
     defect = held_stroke()
     measured = {"value": "1.62", "unit_of_measure": "in", "measured_at": clock.now().isoformat()}
-    Hand("greta").certify(defect, measured=measured)
+    certify("greta", defect, measured=measured)
 
-    shown: dict[str, Any] = Hand("sol").page(defect).json()["certificates"][0]
+    shown: dict[str, Any] = acting_as("sol").get(f"defects/{defect.number}").json()["certificates"][0]
 
     assert shown["kind"] == "repaired"
     assert shown["signed_by"]["name"] == "Greta Lind"
@@ -155,7 +159,7 @@ def test_repair_cannot_be_called_unnecessary_past_a_regulations_limit() -> None:
 
     for severity in (defect.severity, "before_next_use"):
         Defect.objects.filter(pk=defect.pk).update(severity=severity)
-        answer = Hand("greta").do(defect, "certify", given)
+        answer = acting_as("greta").act(f"defects/{defect.number}", "certify", given)
 
         said = answer.json()
         assert (answer.status_code, said["code"]) == (409, "dismissal_refused")

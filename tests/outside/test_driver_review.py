@@ -8,8 +8,9 @@ import pytest
 
 from common import clock
 from defects.models import Defect, DriverReview
-from tests.factories.defects import Hand, held_stroke, lamp_out, owed, review, reviewed
-from tests.support.walks import body, client, put
+from tests.support.acting import acting_as
+from tests.support.defects import certified, certify, held_stroke, lamp_out, owed, review, reviewed
+from tests.support.walks import body, put
 
 pytestmark = pytest.mark.usefixtures("ninefold")
 
@@ -19,35 +20,30 @@ UNITS = ("NL-16", "LR-46", "CU-46")
 def steps(driver: str, *units: str) -> set[str]:
     arrival = clock.now().replace(year=clock.now().year + 1).isoformat()
     given = {"units": list(units), "arrival": arrival, "driver": driver}
-    answer = Hand("cal").post("/api/v1/clearances", given)
+    answer = acting_as("cal").post("clearances", given)
     assert answer.status_code == 201, answer.content
     return {reason["code"] for reason in answer.json()["reasons"]}
-
-
-def certify(defect: Defect) -> None:
-    answer = Hand("greta").certify(defect, statement="Lamp replaced and lit")
-    assert answer.status_code == 200, answer.content
 
 
 def test_a_driver_must_be_satisfied_first() -> None:
     """(a): before driving the driver must be satisfied that the vehicle is in safe condition: walk it."""
     assert "walk_due" in steps("sol", "NL-16", "LR-46")
 
-    put(client("sol"), body([{"unit": unit} for unit in UNITS], finished_at=clock.now(), coupled=True))
+    put(acting_as("sol"), body([{"unit": unit} for unit in UNITS], finished_at=clock.now(), coupled=True))
 
     assert "walk_due" not in steps("sol", "NL-16", "LR-46")
 
 
 def test_b_last_report_is_to_be_reviewed_if_one_was_required() -> None:
     """(b): review the last report if 396.11 required one."""
-    certify(lamp_out())
+    certified("greta", lamp_out())
 
     assert [len(unit["reports"]) for unit in owed("sol", *UNITS)["units"]] == [0, 1, 0]
     assert "review_not_signed" in steps("sol", "NL-16", "LR-46")
 
 
 def test_b_nothing_found_nothing_to_review() -> None:
-    put(client("iris"), body([{"unit": "LR-46"}], finished_at=clock.now(), kind="post_trip"))
+    put(acting_as("iris"), body([{"unit": "LR-46"}], finished_at=clock.now(), kind="post_trip"))
 
     assert "review_not_signed" not in steps("sol", "NL-16", "LR-46")
 
@@ -55,7 +51,7 @@ def test_b_nothing_found_nothing_to_review() -> None:
 def test_c_driver_signs_that_report_and_certification_were_seen() -> None:
     """(c): the signature acknowledges that the report was reviewed and that the repairs are certified."""
     defect = lamp_out()
-    certify(defect)
+    certified("greta", defect)
 
     reviewed("sol", *UNITS)
 
@@ -78,7 +74,7 @@ def test_c_without_the_certification_the_driver_may_not_sign_or_drive() -> None:
 
 def test_c_not_for_a_towed_unit_that_is_no_longer_part_of_the_combination() -> None:
     """(c): the signature does not apply to defects listed on a towed unit no longer in the combination."""
-    certify(lamp_out())
+    certified("greta", lamp_out())
 
     assert "review_not_signed" not in steps("sol", "NL-16", "LR-45")
     assert "review_not_signed" in steps("sol", "NL-16", "LR-46")
@@ -86,7 +82,7 @@ def test_c_not_for_a_towed_unit_that_is_no_longer_part_of_the_combination() -> N
 
 def test_c_it_is_owed_by_whoever_takes_the_towed_unit_next() -> None:
     """(c), after a swap: the defect follows the trailer, and so does the duty to review."""
-    certify(lamp_out())
+    certified("greta", lamp_out())
 
     assert [len(unit["reports"]) for unit in owed("ada", "NL-11", "LR-46")["units"]] == [0, 1]
 
@@ -95,8 +91,8 @@ def test_guidance_driver_may_sign_the_certification_as_the_carriers_agent() -> N
     """Guidance on 396.13, question 1: a driver who is satisfied that the repairs were made may sign as agent."""
     defect = lamp_out()
 
-    refused = Hand("sol").certify(defect, statement="Lamp replaced")
-    signed = Hand("sol").certify(defect, statement="Lamp replaced", agent_reason="changed at the pump, I saw it lit")
+    refused = certify("sol", defect, statement="Lamp replaced")
+    signed = certify("sol", defect, statement="Lamp replaced", agent_reason="changed at the pump, I saw it lit")
 
     assert refused.status_code == 422
     assert (signed.status_code, signed.json()["state"]) == (200, "certified")

@@ -20,8 +20,8 @@ from python_calamine import CalamineWorkbook
 
 from fleet.enums import Role, UnitKind
 from fleet.models import Document, Person, Policy
-from tests.factories.fleet import NOON, make_carrier, make_document, make_feed, make_person, make_unit, sign_in
-from tests.support.api import Caller
+from tests.factories.fleet import NOON, make_carrier, make_document, make_feed, make_person, make_unit
+from tests.support.acting import Device, acting_as
 
 LONG = 'Cómo se llame; y además, \\con "comillas", '
 NUMBER = f"{LONG * 2}fin"[:60]
@@ -47,7 +47,7 @@ def vera(db: None, clock: time_machine.Traveller) -> Person:
 
 
 def read(path: str) -> bytes:
-    answer = Caller().get(path)
+    answer = Device().get(path)
     assert answer.status_code == 200
     content: bytes = answer.content
     return content
@@ -121,7 +121,7 @@ class TestCalendar:
         assert sorted(uids()) == sorted(first)
         old = Document.objects.get(kind="registration", unit__number="LR-44")
         body = {"ends_on": "2027-03-08"}
-        assert sign_in(vera).post(f"documents/{old.pk}/replace", body, if_match='"1"').status_code == 201
+        assert acting_as(vera).post(f"documents/{old.pk}/replace", body, if_match='"1"').status_code == 201
         after = uids()
         assert set(first) - set(after) == {str(old.pk)}
         assert len(set(after) - set(first)) == 1
@@ -129,7 +129,7 @@ class TestCalendar:
 
 class TestSheet:
     def test_independent_reader__finds_exactly_the_rows_of_the_list(self, vera: Person) -> None:
-        desk = sign_in(vera)
+        desk = acting_as(vera)
         told = desk.get("expiries").json()["results"]
         book = CalamineWorkbook.from_filelike(BytesIO(desk.get("expiries", format="xlsx").content))
         assert book.sheet_names == ["Expiry list"]
@@ -157,7 +157,7 @@ class TestSheet:
 
     def test_sheet__filters_stays_and_prints_on_pages_one_wide(self, vera: Person) -> None:
         """ECMA-376 part 1, 18.3.1: autoFilter, pane, pageSetup; 18.2.5: the row that is printed on every page."""
-        with ZipFile(BytesIO(sign_in(vera).get("expiries", format="xlsx").content)) as parts:
+        with ZipFile(BytesIO(acting_as(vera).get("expiries", format="xlsx").content)) as parts:
             sheet = parts.read("xl/worksheets/sheet1.xml").decode()
             book = parts.read("xl/workbook.xml").decode()
         assert '<autoFilter ref="A1:N7"/>' in sheet

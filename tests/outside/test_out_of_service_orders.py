@@ -16,7 +16,8 @@ from common.clock import day_in_zone
 from defects.models import Defect, Hold, RoadsideInspection
 from fleet.models import Notification
 from fleet.rules.records.retention import RECORD_KINDS, keep_until
-from tests.factories.defects import Hand, signature
+from tests.support.acting import acting_as
+from tests.support.defects import certify, lift, signature
 from tests.support.ninefold import person
 
 pytestmark = pytest.mark.usefixtures("ninefold")
@@ -38,7 +39,7 @@ def report(*violations: dict[str, Any], by: str = "tomo", **changes: Any) -> Any
         "violations": list(violations),
         **changes,
     }
-    answer = Hand(by).post("/api/v1/roadside-inspections", given)
+    answer = acting_as(by).post("roadside-inspections", given)
     assert answer.status_code == 201, answer.content
     return answer.json()
 
@@ -54,7 +55,7 @@ LAMP = {"unit": "NL-12", "out_of_service": False, "section": "393.9", "text": "m
 def reasons(*units: str) -> dict[str, set[str]]:
     """The codes of what bars, by unit."""
     arrival = (clock.now() + timedelta(hours=8)).isoformat()
-    answer = Hand("cal").post("/api/v1/clearances", {"units": list(units), "arrival": arrival})
+    answer = acting_as("cal").post("clearances", {"units": list(units), "arrival": arrival})
     assert answer.status_code == 201, answer.content
     found: dict[str, set[str]] = {}
     for row in answer.json()["reasons"]:
@@ -65,7 +66,7 @@ def reasons(*units: str) -> dict[str, set[str]]:
 
 def repair(defect: Defect) -> None:
     measured = {"value": "1.62", "unit_of_measure": "in", "measured_at": clock.now().isoformat()}
-    answer = Hand("greta").certify(defect, statement="adjuster replaced", measured=measured)
+    answer = certify("greta", defect, statement="adjuster replaced", measured=measured)
     assert answer.status_code == 200, answer.content
 
 
@@ -84,11 +85,11 @@ def test_c2_nobody_operates_it_until_all_repairs_on_the_notice_are_done() -> Non
 
     assert "officers_order" in reasons("NL-12", "LR-42")["LR-42"]
     repair(left)
-    assert Hand("hob").lift(Hold.objects.get()).json()["code"] == "repairs_outstanding"
+    assert lift("hob", Hold.objects.get()).json()["code"] == "repairs_outstanding"
     assert "officers_order" in reasons("NL-12", "LR-42")["LR-42"]
     repair(right)
     assert "officers_order" in reasons("NL-12", "LR-42")["LR-42"]
-    assert Hand("hob").lift(Hold.objects.get()).status_code == 200
+    assert lift("hob", Hold.objects.get()).status_code == 200
     assert "officers_order" not in reasons("NL-12", "LR-42").get("LR-42", set())
 
 
@@ -112,8 +113,8 @@ def test_c2_no_limited_move_and_no_yard_move_takes_its_place() -> None:
     report(brake("axle-1-left"))
     now = clock.now()
 
-    answer = Hand("hob").post(
-        "/api/v1/limited-moves",
+    answer = acting_as("hob").post(
+        "limited-moves",
         {
             "unit": "LR-42",
             "found_on_highway": True,
@@ -136,7 +137,7 @@ def test_c3_the_mark_is_not_removed_before_all_repairs_are_done() -> None:
     report(brake("axle-1-left"))
     hold = Hold.objects.get()
 
-    refused = Hand("hob").lift(hold)
+    refused = lift("hob", hold)
 
     assert (refused.status_code, refused.json()["code"]) == (409, "repairs_outstanding")
     assert Hold.objects.get().lifted_at is None
@@ -148,8 +149,10 @@ def test_c3_calling_the_repair_unnecessary_or_entered_in_error_does_not_remove_i
     defect = Defect.objects.get()
     limit = (clock.now() + timedelta(days=3)).date().isoformat()
 
-    unnecessary = Hand("greta").certify(defect, kind="repair_unnecessary", statement="holds", limit_on=limit)
-    error = Hand("hob").do(defect, "entered-in-error", {"reason": "officer was wrong", "signature": signature()})
+    unnecessary = certify("greta", defect, kind="repair_unnecessary", statement="holds", limit_on=limit)
+    error = acting_as("hob").act(
+        f"defects/{defect.number}", "entered-in-error", {"reason": "officer was wrong", "signature": signature()}
+    )
 
     assert {unnecessary.json()["code"], error.json()["code"]} == {"on_officers_order"}
     assert Hold.objects.get().lifted_at is None
@@ -180,26 +183,17 @@ def test_d2_violations_are_corrected_as_396_11_a_3_asks_before_the_vehicle_is_us
 def test_d3i_official_certifies_that_all_violations_are_corrected() -> None:
     """(d)(3)(i): certify that all violations noted have been corrected: official's signature, title, date signed."""
     body = report(brake("axle-1-left"))
-    path = f"/api/v1/roadside-inspections/{body['id']}/answer"
-    vera = Hand("vera")
-    signed = {"method": "drawn", "signed_at": clock.now().isoformat(), "shown": "All violations are corrected."}
 
-    early = vera.client.post(
-        path,
-        {"official_title": "Compliance manager", "signature": signed},
-        format="json",
-        headers={"If-Match": '"1"', "Idempotency-Key": "early"},
-    )
+    def answer() -> Any:
+        signed = {"method": "drawn", "signed_at": clock.now().isoformat(), "shown": "All violations are corrected."}
+        given = {"official_title": "Compliance manager", "signature": signed}
+        return acting_as("vera").post(f"roadside-inspections/{body['id']}/answer", given, if_match='"1"')
+
+    early = answer()
     assert (early.status_code, early.json()["code"]) == (409, "violations_outstanding")
 
     repair(Defect.objects.get())
-    signed["signed_at"] = clock.now().isoformat()
-    done = vera.client.post(
-        path,
-        {"official_title": "Compliance manager", "signature": signed},
-        format="json",
-        headers={"If-Match": '"1"', "Idempotency-Key": "done"},
-    )
+    done = answer()
     assert done.status_code == 200, done.content
     answered = done.json()
     assert (answered["state_of_answer"], answered["answered_by"]["name"], answered["answer_title"]) == (

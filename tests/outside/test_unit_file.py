@@ -22,17 +22,18 @@ from common import clock
 from defects.models import Defect, Hold
 from fixtures.demo.sign_ins import PASSWORD
 from fleet.enums import Role
-from tests.factories.defects import Hand, lamp_out, reviewed, signature, told_in_words, walk_in
 from tests.factories.fleet import make_person
+from tests.support.acting import acting_as
+from tests.support.defects import certify, lamp_out, lift, reviewed, signature, told_in_words, walk_in
 from tests.support.needs import need_program
 from tests.support.unit_files import Unpacked, unpack
-from tests.support.walks import check, client
+from tests.support.walks import check
 
 pytestmark = pytest.mark.usefixtures("ninefold")
 
 
 def asked_for(unit: str, place: Path, username: str = "vera", **query: str) -> Unpacked:
-    answer: Any = client(username).get(f"/api/v1/units/{unit}/file", query)
+    answer: Any = acting_as(username).get(f"units/{unit}/file", **query)
     assert answer.status_code == 200
     packed = place / "file.zip"
     packed.write_bytes(b"".join(answer.streaming_content))
@@ -52,7 +53,7 @@ def between(text: str, heading: str, following: str) -> str:
 @pytest.fixture
 def file(tmp_path: Path) -> Unpacked:
     """LR-46 after a lamp was reported, repaired, certified and reviewed, and a fault reported in words."""
-    answer = Hand("greta").certify(lamp_out(), statement="Lamp replaced and lit")
+    answer = certify("greta", lamp_out(), statement="Lamp replaced and lit")
     assert answer.status_code == 200
     reviewed("sol", "LR-46")
     told_in_words("tomo")
@@ -70,8 +71,7 @@ def test_b1_number_make_serial_year_and_tire_size(file: Unpacked) -> None:
 def test_b1_whoever_furnishes_a_unit_that_the_carrier_does_not_own(tmp_path: Path) -> None:
     """(b)(1): the name of whoever furnishes the vehicle, if it is not owned by the carrier."""
     body = {"number": "QX-9003", "owner": "Wobblecurd Dairies", "make": "Larderstead", "axles": []}
-    headers: dict[str, Any] = {"HTTP_IDEMPOTENCY_KEY": '"qx"'}
-    assert client("hob").post("/api/v1/trailers", body, format="json", **headers).status_code == 201
+    assert acting_as("hob").post("trailers", body).status_code == 201
     shown = between(
         text_of(asked_for("QX-9003@Wobblecurd%20Dairies", tmp_path)), "Identity of the unit", "Inspections and"
     )
@@ -121,11 +121,9 @@ def test_pdf__every_page_names_unit_and_number_and_the_bookmarks_lead_to_the_sec
 
 
 def test_pdf_for_a_reader_of_spanish__is_in_spanish_with_its_accents(tmp_path: Path) -> None:
-    vera = client("vera").get("/api/v1/me").json()["person"]["id"]
-    seen = client("vera").get(f"/api/v1/people/{vera}")
-    changed = client("vera").patch(
-        f"/api/v1/people/{vera}", {"language": "es"}, format="json", HTTP_IF_MATCH=seen.headers["ETag"]
-    )
+    vera = acting_as("vera").get("me").json()["person"]["id"]
+    seen = acting_as("vera").get(f"people/{vera}")
+    changed = acting_as("vera").patch(f"people/{vera}", {"language": "es"}, if_match=seen.headers["ETag"])
     assert changed.status_code == 200, changed.content
     text = text_of(asked_for("LR-46", tmp_path))
     for words in (
@@ -163,11 +161,13 @@ def test_error_in_entry__is_shown_with_who_signed_and_showed_it_and_the_lift_is_
     found = walk_in("iris", [check("brakes.trailer.emergency-application", "", "defect")])["units"][0]["found"][0]
     defect = Defect.objects.get(pk=found["id"])
     tested = {"passed": True, "tested_at": clock.now().isoformat(), "note": "set at once and held"}
-    assert Hand("sol").post(f"/api/v1/defects/{defect.number}/repeated-tests", tested).status_code == 201
-    error = Hand("hob").do(defect, "entered-in-error", {"reason": "valve was shut", "signature": signature()})
+    assert acting_as("sol").post(f"defects/{defect.number}/repeated-tests", tested).status_code == 201
+    error = acting_as("hob").act(
+        f"defects/{defect.number}", "entered-in-error", {"reason": "valve was shut", "signature": signature()}
+    )
     assert error.status_code == 200, error.content
     other = make_person("Ida Fell", Role.FOREMAN, username="ida", password=make_password(PASSWORD))
-    assert Hand(other.username or "").lift(Hold.objects.get(defect=defect)).status_code == 200
+    assert lift(other.username or "", Hold.objects.get(defect=defect)).status_code == 200
     file = asked_for("LR-46", tmp_path)
     shown = text_of(file)
     assert "valve was shut" in shown

@@ -11,7 +11,8 @@ import pytest
 
 from common import clock
 from defects.models import Hold, LimitedMove
-from tests.factories.defects import Hand, held_stroke
+from tests.support.acting import acting_as
+from tests.support.defects import held_stroke
 from tests.support.ninefold import person
 
 pytestmark = pytest.mark.usefixtures("ninefold")
@@ -38,7 +39,7 @@ def test_a_unsafe_vehicle_is_not_operated() -> None:
     """(a): a vehicle likely to cause a crash or a breakdown shall not be operated."""
     held_stroke()
 
-    rows = Hand("cal").client.get("/api/v1/yard", {"unit": "LR-46"}).json()["results"]
+    rows = acting_as("cal").get("yard", unit="LR-46").json()["results"]
 
     assert [row["answer"] for row in rows] == ["barred"]
 
@@ -47,7 +48,7 @@ def test_b_found_on_the_highway_it_may_go_on_to_the_nearest_safe_repair_place() 
     """(b): only to the nearest place where repairs can safely be made, if that is less hazardous than staying."""
     held_stroke()
 
-    answer = Hand("hob").post("/api/v1/limited-moves", asked())
+    answer = acting_as("hob").post("limited-moves", asked())
 
     assert answer.status_code == 201, answer.content
     move = LimitedMove.objects.get()
@@ -62,7 +63,7 @@ def test_b_found_on_the_highway_it_may_go_on_to_the_nearest_safe_repair_place() 
 def test_b_without_a_reason_for_either_condition__refused(missing: str) -> None:
     held_stroke()
 
-    answer = Hand("hob").post("/api/v1/limited-moves", asked(**{missing: ""}))
+    answer = acting_as("hob").post("limited-moves", asked(**{missing: ""}))
 
     assert answer.status_code == 422
     assert [error["pointer"] for error in answer.json()["errors"]] == [f"/{missing}"]
@@ -73,7 +74,7 @@ def test_b_not_found_on_the_highway__refused() -> None:
     """(b) speaks of a vehicle discovered to be unsafe while being operated on the highway, of no other."""
     held_stroke()
 
-    answer = Hand("hob").post("/api/v1/limited-moves", asked(found_on_highway=False))
+    answer = acting_as("hob").post("limited-moves", asked(found_on_highway=False))
 
     assert answer.status_code == 422
     assert [error["pointer"] for error in answer.json()["errors"]] == ["/found_on_highway"]

@@ -6,8 +6,6 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from rest_framework.test import APIClient
-
 from common import clock
 from common.api.signed_reading import read_signed
 from common.canonical import canonical_json, sha256_hex
@@ -22,18 +20,11 @@ from defects.selectors.walkarounds.walk import walk_ground
 from defects.services.walkarounds import submit_walkaround
 from fixtures.scenario.walking import whole_walk
 from fleet.models import Person, Unit
-from tests.factories.fleet import make_token
+from tests.support.acting import Device
 from tests.support.ninefold import person
 
 UNITS = ("NL-15", "LR-45", "CU-45")
 """A combination of the demo carrier."""
-
-
-def client(username: str) -> APIClient:
-    """A device of a person of the demo, signed in."""
-    made = APIClient()
-    made.credentials(HTTP_AUTHORIZATION=f"Bearer {make_token(person(username), at=clock.now())[1]}")
-    return made
 
 
 def body(
@@ -59,11 +50,11 @@ def body(
 
 
 def walk_list(
-    device: APIClient, tractor: str | None = UNITS[0], trailer: str | None = UNITS[1], kind: str = "pre_trip"
+    device: Device, tractor: str | None = UNITS[0], trailer: str | None = UNITS[1], kind: str = "pre_trip"
 ) -> Any:
     """What `/walk` lists of a combination, or of one unit alone."""
     named = {name: ref for name, ref in (("tractor", tractor), ("trailer", trailer)) if ref is not None}
-    answer = device.get("/api/v1/walk", {**named, "kind": kind})
+    answer = device.get("walk", **named, kind=kind)
     assert answer.status_code == 200, answer.content
     return answer.json()
 
@@ -85,19 +76,18 @@ def whole(
     return given
 
 
-def put(device: APIClient, walk: Mapping[str, Any], key: UUID | None = None, *, status: int = 201) -> Any:
+def put(device: Device, walk: Mapping[str, Any], key: UUID | None = None, *, status: int = 201) -> Any:
     """Hand a walk-around in and return the answer's body; fails on another status."""
-    answer = device.put(f"/api/v1/walkarounds/{key or uuid7()}", walk, format="json")
+    answer = device.put(f"walkarounds/{key or uuid7()}", walk)
     assert answer.status_code == status, answer.content
     return answer.json()
 
 
 def send(
-    device: APIClient, content: bytes | Mapping[str, Any], key: UUID | None = None, media_type: str = "application/json"
+    device: Device, content: bytes | Mapping[str, Any], key: UUID | None = None, media_type: str = "application/json"
 ) -> Any:
     """Send what may be no walk-around at all, under a new name unless one is given, and return the answer."""
-    raw: Any = content if isinstance(content, bytes) else json.dumps(content).encode()
-    return device.generic("PUT", f"/api/v1/walkarounds/{key or uuid7()}", raw, content_type=media_type)
+    return device.send("PUT", f"walkarounds/{key or uuid7()}", content, media_type=media_type)
 
 
 def check(point: str, place: str = "", answer: str = "fine", **more: Any) -> dict[str, Any]:

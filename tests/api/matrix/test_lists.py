@@ -8,8 +8,8 @@ from django.test.utils import CaptureQueriesContext
 
 from fleet.enums import Role
 from tests.api.matrix import rows_dispatch, rows_fleet
-from tests.factories.fleet import caller, make_carrier
-from tests.support.api import Caller, codes
+from tests.factories.fleet import make_carrier
+from tests.support.acting import Device, acting_as, codes
 from tests.support.routes import operations
 
 FILL: dict[str, Callable[[int], None]] = {**rows_fleet.FILL, **rows_dispatch.FILL}
@@ -22,12 +22,12 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("media")]
 
 
 @pytest.fixture
-def service_request() -> Caller:
+def service_request() -> Device:
     make_carrier()
-    return caller(*EVERYTHING, name="Zed Audit")
+    return acting_as(*EVERYTHING, name="Zed Audit")
 
 
-def statements(service_request: Caller, path: str) -> int:
+def statements(service_request: Device, path: str) -> int:
     with CaptureQueriesContext(connection) as captured:
         assert service_request.get(path, limit="200").status_code == 200
     return len(captured)
@@ -38,7 +38,7 @@ def test_every_list_of_fleet__has_a_way_to_fill_it() -> None:
 
 
 @pytest.mark.parametrize("name", sorted(FILL))
-def test_list__takes_as_many_statements_for_20_rows_as_for_2(name: str, service_request: Caller) -> None:
+def test_list__takes_as_many_statements_for_20_rows_as_for_2(name: str, service_request: Device) -> None:
     FILL[name](2)
     few = statements(service_request, PATHS[name])
     FILL[name](18)
@@ -48,7 +48,7 @@ def test_list__takes_as_many_statements_for_20_rows_as_for_2(name: str, service_
 
 
 @pytest.mark.parametrize("name", sorted(FILL))
-def test_pages__meet_without_a_gap_or_a_row_twice(name: str, service_request: Caller) -> None:
+def test_pages__meet_without_a_gap_or_a_row_twice(name: str, service_request: Device) -> None:
     FILL[name](5)
     whole = [row["id"] for row in service_request.get(PATHS[name]).json()["results"]]
     assert len(whole) == len(set(whole)) >= 5
@@ -61,7 +61,7 @@ def test_pages__meet_without_a_gap_or_a_row_twice(name: str, service_request: Ca
 
 
 @pytest.mark.parametrize("name", sorted(FILL))
-def test_parameter_that_is_not_known_or_not_sound__is_refused(name: str, service_request: Caller) -> None:
+def test_parameter_that_is_not_known_or_not_sound__is_refused(name: str, service_request: Device) -> None:
     FILL[name](1)
     unknown = service_request.get(PATHS[name], colour="red")
     assert (unknown.status_code, unknown.json()["code"]) == (400, "unknown_parameter")
@@ -70,7 +70,7 @@ def test_parameter_that_is_not_known_or_not_sound__is_refused(name: str, service
         assert (empty.status_code, codes(empty)) == (400, [(parameter, "blank")]), parameter
 
 
-def test_value_that_is_none_of_a_filters_own__is_refused(service_request: Caller) -> None:
+def test_value_that_is_none_of_a_filters_own__is_refused(service_request: Device) -> None:
     refused = {
         "tractors": {"ours": "yes", "retired": "1"},
         "units": {"kind": "bus"},

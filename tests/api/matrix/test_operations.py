@@ -10,8 +10,8 @@ from django.test.utils import CaptureQueriesContext
 from common.ids import uuid7
 from fleet.enums import Role
 from tests.api.matrix.table import ROLES, TABLE, roles_named
-from tests.factories.fleet import caller, make_carrier
-from tests.support.api import Caller
+from tests.factories.fleet import make_carrier
+from tests.support.acting import Device, acting_as
 from tests.support.routes import Operation, operations
 
 OPERATIONS = operations()
@@ -20,7 +20,7 @@ REFUSED = (403, "role_not_allowed")
 STRANGER = (401, "not_authenticated")
 
 
-def call(caller: Caller, operation: Operation) -> tuple[int, str | None]:
+def call(caller: Device, operation: Operation) -> tuple[int, str | None]:
     """Send the operation to an address of nothing, with every header that it could ask for; status and code."""
     body: dict[str, object] | None = None if operation.method in {"GET", "DELETE"} else {}
     response = caller.send(operation.method, operation.path, body, key=str(uuid7()), if_match='"1"')
@@ -51,7 +51,7 @@ def test_tables__have_a_line_for_every_operation_and_no_other() -> None:
 @pytest.mark.parametrize("role", ROLES)
 def test_each_role__gets_through_where_the_table_says_and_elsewhere_writes_nothing(role: Role) -> None:
     make_carrier()
-    clearance_request, wrong = caller(role), []
+    clearance_request, wrong = acting_as(role), []
     for operation in OPERATIONS:
         with taken_back(), CaptureQueriesContext(connection) as statements:
             answer = call(clearance_request, operation)
@@ -65,10 +65,10 @@ def test_each_role__gets_through_where_the_table_says_and_elsewhere_writes_nothi
 @pytest.mark.django_db
 def test_person_without_a_role_and_stranger__get_through_only_where_anybody_may() -> None:
     make_carrier()
-    roleless, wrong = caller(), []
+    roleless, wrong = acting_as(), []
     for operation in OPERATIONS:
         with taken_back():
-            answers = call(roleless, operation), call(Caller(), operation)
+            answers = call(roleless, operation), call(Device(), operation)
         if TABLE["operations"][operation.name] == "anonymous":
             right = all(map(gets_through, answers))
         else:

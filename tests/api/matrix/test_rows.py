@@ -6,7 +6,8 @@ from common.ids import uuid7
 from fleet.enums import Role
 from tests.api.matrix import rows_defects, rows_fleet
 from tests.api.matrix.table import ROLES, TABLE, roles_named
-from tests.factories.fleet import make_carrier, make_person, sign_in
+from tests.factories.fleet import make_carrier, make_person
+from tests.support.acting import acting_as
 from tests.support.routes import operations
 
 ROW_OF = {**rows_fleet.ROW_OF, **rows_defects.ROW_OF}
@@ -32,7 +33,7 @@ def test_own_and_foreign_rows__are_seen_as_the_table_says(name: str, role: Role)
     operation = BY_NAME[name]
     person, other = make_person("Iris Quade", role), make_person("Tomo Vell", Role.DRIVER)
     asked = {
-        whose: sign_in(person).send(operation.method, operation.path_to(ROW_OF[name](owner)), key=str(uuid7()))
+        whose: acting_as(person).send(operation.method, operation.path_to(ROW_OF[name](owner)), key=str(uuid7()))
         for whose, owner in (("own", person), ("foreign", other))
     }
     may_call = role in roles_named(TABLE["operations"][name])

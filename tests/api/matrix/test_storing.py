@@ -5,7 +5,8 @@ from django.conf import settings
 
 from common.api.storing import IF_ASKED_AGAIN, NEVER, storing
 from fleet.enums import Role, UnitKind
-from tests.factories.fleet import caller, make_carrier, make_unit
+from tests.factories.fleet import make_carrier, make_unit
+from tests.support.acting import acting_as
 from tests.support.routes import PREFIX, operations
 
 MAY_BE_KEPT = """
@@ -43,7 +44,7 @@ def _may_be_kept(place: str) -> bool:
 def test_answers__say_so_whatever_they_are() -> None:
     make_carrier()
     unit = make_unit(UnitKind.TRACTOR)
-    desk = caller(Role.ADMINISTRATOR, Role.COMPLIANCE)
+    desk = acting_as(Role.ADMINISTRATOR, Role.COMPLIANCE)
     assert desk.get(f"tractors/{unit.number}").headers["Cache-Control"] == IF_ASKED_AGAIN
     for path, status in (("people", 200), ("me", 200), ("documents/none", 404), ("exports/people.csv", 200)):
         answer = desk.get(path)

@@ -3,8 +3,8 @@
 import pytest
 
 from tests.api.matrix.table import TABLE, roles_named
-from tests.factories.fleet import caller, make_carrier
-from tests.support.api import Caller
+from tests.factories.fleet import make_carrier
+from tests.support.acting import Device, acting_as
 from tests.support.routes import Operation, operations
 
 FILES = {
@@ -29,9 +29,9 @@ READING_JSON = [
 ]
 
 
-def someone_who_may(operation: Operation) -> Caller:
+def someone_who_may(operation: Operation) -> Device:
     roles = TABLE["operations"][operation.name]
-    return Caller() if roles == "anonymous" else caller(min(roles_named(roles)))
+    return Device() if roles == "anonymous" else acting_as(min(roles_named(roles)))
 
 
 @pytest.mark.django_db

@@ -7,9 +7,9 @@ import pytest
 from defects.models import Defect
 from fleet.enums import Role, Scope
 from fleet.models import Carrier, Person, Site, Unit
-from tests.factories.fleet import make_bare_unit, make_person, make_site, qualify, sign_in
+from tests.factories.fleet import make_bare_unit, make_person, make_site, qualify
 from tests.factories.workorders import make_axle, make_defect, make_order, make_stroke_defect, task_of
-from tests.support.api import Caller
+from tests.support.acting import Device, acting_as
 from workorders.models import RepairOrder, RepairTask
 
 
@@ -24,8 +24,8 @@ class Shop:
     lamp: Defect
     order: RepairOrder
 
-    def __getitem__(self, name: str) -> Caller:
-        return sign_in(self.people[name])
+    def __getitem__(self, name: str) -> Device:
+        return acting_as(self.people[name])
 
     @property
     def path(self) -> str:

@@ -33,8 +33,7 @@ from defects.models import Walkaround
 from fleet.enums import Role
 from fleet.models import Person, PersonRole
 from fleet.upgrades import STOP_FIRST
-from tests.factories.fleet import make_token
-from tests.support.api import Caller
+from tests.support.acting import acting_as
 from tests.support.database import drop, maintaining, pointed_at
 from tests.support.needs import need, need_program
 from tests.support.phones import Phones, driving
@@ -196,7 +195,7 @@ def read_all(settings: Settings) -> None:
     person = Person.objects.create(name="Somebody with every role")
     for role in Role:
         PersonRole.objects.create(person=person, role=role, starts_on="2026-01-01")
-    caller = Caller(make_token(person, at=clock.now())[1])
+    caller = acting_as(person)
     lists = [each for each in operations() if each.method == "GET" and "<" not in each.route]
     for each in lists:
         if each.route not in NEEDS_MORE:

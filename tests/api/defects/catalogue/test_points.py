@@ -3,26 +3,26 @@
 from typing import Any
 
 import pytest
-from django.test import Client
 
 from common.canonical import canonical_json
 from defects.models import CatalogueVersion
 from defects.rules.catalogue.catalogue import load_catalogue
 from fleet.enums import UnitKind
-from tests.api.defects.conftest import Device
 from tests.factories.fleet import NOON, make_mounting, make_unit
 from tests.factories.lifecycle import PLACE, STROKE, Yard
-from tests.support.api import codes
+from tests.support.acting import acting_as, codes
+
+pytestmark = pytest.mark.usefixtures("yard")
 
 
-def points(device: Device, **query: str) -> Any:
-    answer = device("iris").get("points", **query)
+def points(**query: str) -> Any:
+    answer = acting_as("iris").get("points", **query)
     assert answer.status_code == 200, answer.content
     return answer.json()
 
 
-def test_points__whole_catalogue_in_walking_order_with_the_carriers_own_rules(device: Device) -> None:
-    body = points(device)
+def test_points__whole_catalogue_in_walking_order_with_the_carriers_own_rules() -> None:
+    body = points()
 
     names = [point["name"] for point in body["results"]]
     assert names == list(load_catalogue().points)
@@ -51,32 +51,29 @@ def test_points__whole_catalogue_in_walking_order_with_the_carriers_own_rules(de
         ),
     ],
 )
-def test_filters__exactly_the_points_that_fit(device: Device, query: dict[str, str], expected: Any) -> None:
-    everything = points(device)["results"]
-    found = points(device, **query)["results"]
+def test_filters__exactly_the_points_that_fit(query: dict[str, str], expected: Any) -> None:
+    everything = points()["results"]
+    found = points(**query)["results"]
     assert 0 < len(found) < len(everything)
     assert found == [point for point in everything if expected(point)]
 
 
-def test_unknown_word__refused_at_its_parameter(device: Device) -> None:
-    refused = device("iris").get("points", system="wings")
+def test_unknown_word__refused_at_its_parameter() -> None:
+    refused = acting_as("iris").get("points", system="wings")
     assert (refused.status_code, codes(refused)) == (400, [("system", "invalid_choice")])
 
 
-def test_same_catalogue_again__not_modified(device: Device) -> None:
-    first = device("iris").get("points")
+def test_same_catalogue_again__not_modified() -> None:
+    first = acting_as("iris").get("points")
     assert first.headers["ETag"] == f'"{first.json()["catalogue"]}-en"'
-    again = Client().get(
-        "/api/v1/points",
-        headers={"Authorization": f"Bearer {device('iris').token}", "If-None-Match": first.headers["ETag"]},
-    )
+    again = acting_as("iris").send("GET", "points", headers={"If-None-Match": first.headers["ETag"]})
     assert (again.status_code, again.content) == (304, b"")
 
 
-def test_another_language__other_words_and_another_tag(yard: Yard, device: Device) -> None:
+def test_another_language__other_words_and_another_tag(yard: Yard) -> None:
     yard["sol"].language = "es"
     yard["sol"].save()
-    english, spanish = device("iris").get("points"), device("sol").get("points")
+    english, spanish = acting_as("iris").get("points"), acting_as("sol").get("points")
     assert spanish.json()["language"] == "es"
     assert spanish.headers["ETag"] != english.headers["ETag"]
     both = zip(english.json()["results"], spanish.json()["results"], strict=True)
@@ -85,28 +82,28 @@ def test_another_language__other_words_and_another_tag(yard: Yard, device: Devic
     assert sum(one != other for one, other in titles) > len(titles) * 0.9
 
 
-def test_older_catalogue__by_its_hash_as_it_stood(device: Device) -> None:
+def test_older_catalogue__by_its_hash_as_it_stood() -> None:
     old = load_catalogue()
     CatalogueVersion.objects.create(
         content_hash=old.content_hash, document=canonical_json(old.to_document()).decode(), first_used_at=NOON
     )
-    body = points(device, catalogue=old.content_hash)
+    body = points(catalogue=old.content_hash)
     assert body["catalogue"] == old.content_hash
     stroke = next(point for point in body["results"] if point["name"] == STROKE)
     long24 = next(limit for limit in stroke["limits"] if limit["id"] == "type-24-long")
     assert long24["severity"] == "before_next_use"
 
 
-def test_catalogue_never_in_force__not_found(device: Device) -> None:
-    missing = device("iris").get("points", catalogue="0" * 64)
+def test_catalogue_never_in_force__not_found() -> None:
+    missing = acting_as("iris").get("points", catalogue="0" * 64)
     assert (missing.status_code, missing.json()["code"]) == (404, "catalogue_unknown")
 
 
 # The walk over one combination
 
 
-def walk(device: Device, by: str = "iris", **query: str) -> Any:
-    answer = device(by).get("walk", **query)
+def walk(by: str = "iris", **query: str) -> Any:
+    answer = acting_as(by).get("walk", **query)
     assert answer.status_code == 200, answer.content
     return answer.json()
 
@@ -115,10 +112,10 @@ def stop(body: Any, point: str, unit: str = "LR-46") -> Any:
     return next(stop for stop in body["stops"] if (stop["point"], stop["unit"]) == (point, unit))
 
 
-def test_walk__legs_in_order_and_the_mounted_cooling_unit_by_itself(yard: Yard, device: Device) -> None:
+def test_walk__legs_in_order_and_the_mounted_cooling_unit_by_itself(yard: Yard) -> None:
     make_mounting(yard.trailer, make_unit(UnitKind.COOLING_UNIT, "CU-46"))
 
-    body = walk(device, tractor="NL-15", trailer="lr-46")
+    body = walk(tractor="NL-15", trailer="lr-46")
 
     assert [unit["number"] for unit in body["units"]] == ["NL-15", "LR-46", "CU-46"]
     legs = list(dict.fromkeys(stop["leg"] for stop in body["stops"]))
@@ -141,10 +138,10 @@ def test_walk__legs_in_order_and_the_mounted_cooling_unit_by_itself(yard: Yard, 
     assert all(stop["title"] and stop["ask"] for stop in body["stops"])
 
 
-def test_place__its_own_limit_last_value_with_its_age_and_open_defects(yard: Yard, device: Device) -> None:
+def test_place__its_own_limit_last_value_with_its_age_and_open_defects(yard: Yard) -> None:
     defect = yard.stroke("2.31")
 
-    body = walk(device, trailer="LR-46")
+    body = walk(trailer="LR-46")
 
     found = stop(body, STROKE)
     assert [place["place"] for place in found["places"]] == [
@@ -166,19 +163,19 @@ def test_place__its_own_limit_last_value_with_its_age_and_open_defects(yard: Yar
 
 
 @pytest.mark.parametrize(("by", "may"), [("iris", False), ("sam", False), ("greta", True)])
-def test_mechanics_point__says_whose_word_counts(device: Device, by: str, may: bool) -> None:
-    assert stop(walk(device, by, trailer="LR-46"), STROKE)["may_answer"] is may
+def test_mechanics_point__says_whose_word_counts(by: str, may: bool) -> None:
+    assert stop(walk(by, trailer="LR-46"), STROKE)["may_answer"] is may
 
 
-def test_free_text_fault__is_listed_beside_the_stops(yard: Yard, device: Device) -> None:
+def test_free_text_fault__is_listed_beside_the_stops(yard: Yard) -> None:
     defect = yard.fault("knocks when turning")
-    [elsewhere] = walk(device, trailer="LR-46")["elsewhere"]
+    [elsewhere] = walk(trailer="LR-46")["elsewhere"]
     assert (elsewhere["number"], elsewhere["what"]) == (defect.number, "knocks when turning")
 
 
-def test_kind_of_walk__only_its_points(device: Device) -> None:
+def test_kind_of_walk__only_its_points() -> None:
     by_kind = {
-        kind: {stop["point"] for stop in walk(device, tractor="NL-15", trailer="LR-46", kind=kind)["stops"]}
+        kind: {stop["point"] for stop in walk(tractor="NL-15", trailer="LR-46", kind=kind)["stops"]}
         for kind in ("pre_trip", "pick_up")
     }
     catalogue = load_catalogue().points
@@ -188,9 +185,9 @@ def test_kind_of_walk__only_its_points(device: Device) -> None:
     assert len(by_kind["pick_up"]) < len(by_kind["pre_trip"])
 
 
-def test_axles_not_recorded__the_stop_is_shown_without_places(yard: Yard, device: Device) -> None:
+def test_axles_not_recorded__the_stop_is_shown_without_places(yard: Yard) -> None:
     yard.trailer.axles.all().delete()
-    found = stop(walk(device, trailer="LR-46"), STROKE)
+    found = stop(walk(trailer="LR-46"), STROKE)
     assert (found["places"], found["place_type"]) == ([], "wheel_end")
 
 
@@ -205,7 +202,7 @@ def test_axles_not_recorded__the_stop_is_shown_without_places(yard: Yard, device
     ],
 )
 @pytest.mark.usefixtures("yard")
-def test_walk_of_nothing_known__refused(device: Device, query: dict[str, str], code: str, problems: Any) -> None:
-    refused = device("iris").get("walk", **query)
+def test_walk_of_nothing_known__refused(query: dict[str, str], code: str, problems: Any) -> None:
+    refused = acting_as("iris").get("walk", **query)
     assert (refused.status_code, refused.json()["code"]) == (400, code)
     assert (codes(refused) if problems else []) == problems

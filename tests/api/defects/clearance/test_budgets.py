@@ -5,9 +5,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from tests.factories.dispatch import Dock, make_dock
-from tests.factories.fleet import HOUR, NOON, sign_in
+from tests.factories.fleet import HOUR, NOON
 from tests.factories.yard import fill_yard
-from tests.support.api import Caller
+from tests.support.acting import Device, acting_as
 
 CLEARANCE_REQUEST = 8
 YARD = 4
@@ -28,7 +28,7 @@ def statements(captured: CaptureQueriesContext) -> list[str]:
     return [row["sql"] for row in captured if not row["sql"].startswith(NOT_COUNTED)]
 
 
-def seen_by(caller: Caller, path: str, body: dict[str, object] | None = None, **query: str) -> list[str]:
+def seen_by(caller: Device, path: str, body: dict[str, object] | None = None, **query: str) -> list[str]:
     with CaptureQueriesContext(connection) as captured:
         answer = caller.get(path, **query) if body is None else caller.post(path, body)
         assert answer.status_code in {200, 201}, answer.content
@@ -36,7 +36,7 @@ def seen_by(caller: Caller, path: str, body: dict[str, object] | None = None, **
 
 
 def test_clearance_request__at_most_eight_statements_sign_in_and_kept_answer_included(dock: Dock) -> None:
-    cal = sign_in(dock.yard["cal"])
+    cal = acting_as(dock.yard["cal"])
     bare = seen_by(cal, "clearances", {"units": ["NL-13", "LR-46"], "arrival": ARRIVAL})
     whole = seen_by(
         cal,
@@ -49,12 +49,12 @@ def test_clearance_request__at_most_eight_statements_sign_in_and_kept_answer_inc
 
 @pytest.mark.parametrize("count", [20, 400, pytest.param(2000, marks=pytest.mark.drill)])
 def test_yard__as_many_statements_however_many_units_a_third_of_them_barred(dock: Dock, count: int) -> None:
-    cal = sign_in(dock.yard["cal"])
+    cal = acting_as(dock.yard["cal"])
     fill_yard(count, dock.yard["hob"])
     seen = seen_by(cal, "yard", limit="200")
     assert len(seen) == YARD, "\n".join(sql[:90] for sql in seen)
 
 
 def test_yard_of_one_unit__its_companions_cost_nothing_more(dock: Dock) -> None:
-    cal = sign_in(dock.yard["cal"])
+    cal = acting_as(dock.yard["cal"])
     assert len(seen_by(cal, "yard", unit="CU-46")) == YARD + 1  # finding the unit that is named

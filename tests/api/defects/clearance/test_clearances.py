@@ -12,14 +12,14 @@ from fleet.enums import UnitKind
 from fleet.models import Coupling, Person, Unit
 from fleet.services.units.couplings import uncouple
 from tests.factories.dispatch import Dock
-from tests.factories.fleet import HOUR, NOON, make_unit, sign_in
-from tests.support.api import Caller, codes
+from tests.factories.fleet import HOUR, NOON, make_unit
+from tests.support.acting import Device, acting_as, codes
 
 ASK = {"units": ["NL-13", "LR-46"], "arrival": (NOON + 10 * HOUR).isoformat()}
 
 
-def on(dock: Dock, name: str) -> Caller:
-    return sign_in(dock.yard[name])
+def on(dock: Dock, name: str) -> Device:
+    return acting_as(dock.yard[name])
 
 
 def asked(dock: Dock, by: str = "cal", **more: Any) -> dict[str, Any]:

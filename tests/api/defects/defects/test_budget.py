@@ -8,17 +8,16 @@ from django.test.utils import CaptureQueriesContext
 from common.ids import uuid7
 from defects.models import Defect, Hold
 from defects.selectors.reviews import owed_reviews
-from tests.api.defects.conftest import Device
 from tests.api.defects.defects.test_acting import MEASURED, certificate, signature, tag
 from tests.factories.lifecycle import Yard, hold_version_of, photo_on
-from tests.support.api import Caller
+from tests.support.acting import Device, acting_as
 
 NOT_COUNTED = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE SAVEPOINT", "ROLLBACK")
 POINTS = ("wheels.nuts-and-rims", "brakes.service.mounting", "brakes.hoses.wheel-end", "brakes.parking.caging-bolt")
 PLACES = [f"axle-{axle}-{side}" for axle in (1, 2) for side in ("left", "right")]
 
 
-def statements(caller: Caller, path: str, body: dict[str, Any], *, if_match: str | None = None) -> int:
+def statements(caller: Device, path: str, body: dict[str, Any], *, if_match: str | None = None) -> int:
     with CaptureQueriesContext(connection) as captured:
         answer = caller.post(path, body, if_match=if_match)
     assert answer.status_code in {200, 201}, answer.content
@@ -45,22 +44,22 @@ def review(yard: Yard) -> dict[str, Any]:
     }
 
 
-def test_certificate__within_its_budget(yard: Yard, device: Device) -> None:
+def test_certificate__within_its_budget(yard: Yard) -> None:
     defect = yard.stroke()
     path = f"defects/{defect.number}/certify"
-    assert statements(device("greta"), path, certificate(measured=MEASURED), if_match=tag(defect)) <= 44
+    assert statements(acting_as("greta"), path, certificate(measured=MEASURED), if_match=tag(defect)) <= 44
 
 
-def test_lift__within_its_budget(yard: Yard, device: Device) -> None:
+def test_lift__within_its_budget(yard: Yard) -> None:
     yard.repaired_stroke(yard.stroke())
     hold = Hold.objects.get()
     path = f"holds/{hold.number}/lift"
-    assert statements(device("hob"), path, {"signature": signature()}, if_match=f'"{hold_version_of(hold)}"') <= 22
+    assert statements(acting_as("hob"), path, {"signature": signature()}, if_match=f'"{hold_version_of(hold)}"') <= 22
 
 
-def test_review__within_its_budget_and_the_same_for_2_and_for_16_defects(yard: Yard, device: Device) -> None:
+def test_review__within_its_budget_and_the_same_for_2_and_for_16_defects(yard: Yard) -> None:
     certified(yard, 2)
-    few = statements(device("sol"), "driver-reviews", review(yard))
+    few = statements(acting_as("sol"), "driver-reviews", review(yard))
     certified(yard, 16)
-    assert statements(device("sol"), "driver-reviews", review(yard)) == few
+    assert statements(acting_as("sol"), "driver-reviews", review(yard)) == few
     assert few <= 18

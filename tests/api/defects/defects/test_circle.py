@@ -4,7 +4,7 @@ import pytest
 
 from common import clock
 from defects.models import Certificate, Defect, Hold
-from tests.factories.defects import Hand, held_stroke, owed, review, reviewed, unit
+from tests.support.defects import certify, held_stroke, lift, owed, review, reviewed, unit
 
 pytestmark = pytest.mark.usefixtures("ninefold")
 
@@ -14,10 +14,10 @@ def test_brake_over_its_limit__repaired_certified_lifted_reviewed_closed() -> No
     hold = Hold.objects.get(defect=defect)
     measured = {"value": "1.62", "unit_of_measure": "in", "measured_at": clock.now().isoformat()}
 
-    certified = Hand("greta").certify(defect, measured=measured)
+    certified = certify("greta", defect, measured=measured)
     assert certified.status_code == 200, certified.content
     assert certified.json()["state"] == "certified"
-    lifted = Hand("hob").lift(hold)
+    lifted = lift("hob", hold)
     assert lifted.status_code == 200, lifted.content
     assert lifted.json()["lift_flag"] == ""
     signed = reviewed("sol", "NL-15", "LR-46")
@@ -58,7 +58,7 @@ def test_hold_before_the_repair__is_not_lifted() -> None:
     defect = held_stroke()
     hold = Hold.objects.get(defect=defect)
 
-    refused = Hand("hob").lift(hold)
+    refused = lift("hob", hold)
 
     assert refused.status_code == 409
     assert (refused.json()["code"], refused.json()["defects"]) == ("repairs_outstanding", [defect.number])

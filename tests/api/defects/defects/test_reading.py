@@ -5,26 +5,24 @@ from typing import Any
 
 import pytest
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from defects.enums import Bars, Severity
 from defects.models import Defect, Hold, Report
-from tests.api.defects.conftest import Device
 from tests.factories.lifecycle import HORN, STROKE, TAPE, Yard, photo_on, stroke_check, version_of
-from tests.support.api import codes
+from tests.support.acting import acting_as, codes
 from tests.support.submissions import answer_to
 
 
-def listed(device: Device, path: str, by: str = "iris", **query: str) -> list[Any]:
-    answer = device(by).get(path, **query)
+def listed(path: str, by: str = "iris", **query: str) -> list[Any]:
+    answer = acting_as(by).get(path, **query)
     assert answer.status_code == 200, answer.content
     results: list[Any] = answer.json()["results"]
     return results
 
 
-def numbers(device: Device, path: str, **query: str) -> set[int]:
-    return {row["number"] for row in listed(device, path, **query)}
+def numbers(path: str, **query: str) -> set[int]:
+    return {row["number"] for row in listed(path, **query)}
 
 
 # Defects
@@ -60,14 +58,12 @@ def several(yard: Yard) -> dict[str, Defect]:
         ({"system": "lamps", "unit": "LR-46"}, {"tape"}),
     ],
 )
-def test_defects__filtered(
-    several: dict[str, Defect], device: Device, query: dict[str, str], expected: set[str]
-) -> None:
-    assert numbers(device, "defects", **query) == {several[name].number for name in expected}
+def test_defects__filtered(several: dict[str, Defect], query: dict[str, str], expected: set[str]) -> None:
+    assert numbers("defects", **query) == {several[name].number for name in expected}
 
 
-def test_defects__newest_first_in_one_line_each(several: dict[str, Defect], device: Device) -> None:
-    rows = listed(device, "defects", unit="LR-46")
+def test_defects__newest_first_in_one_line_each(several: dict[str, Defect]) -> None:
+    rows = listed("defects", unit="LR-46")
     assert [row["number"] for row in rows] == [several[name].number for name in ("dirt", "fault", "tape", "stroke")]
     stroke = rows[-1]
     assert stroke["what"] == "Pushrod stroke, axle 2 right: 2.31 in, limit 2 in"
@@ -77,21 +73,21 @@ def test_defects__newest_first_in_one_line_each(several: dict[str, Defect], devi
 
 @pytest.mark.parametrize("parameter", ["state", "severity", "bars", "graded", "system", "open"])
 @pytest.mark.usefixtures("yard")
-def test_defects_by_a_word_that_is_none__refused_at_its_parameter(device: Device, parameter: str) -> None:
-    refused = device("iris").get("defects", **{parameter: "purple"})
+def test_defects_by_a_word_that_is_none__refused_at_its_parameter(parameter: str) -> None:
+    refused = acting_as("iris").get("defects", **{parameter: "purple"})
     assert (refused.status_code, [name for name, _ in codes(refused)]) == (400, [parameter])
 
 
-def test_defect__by_number_or_key_with_its_whole_story(yard: Yard, device: Device) -> None:
+def test_defect__by_number_or_key_with_its_whole_story(yard: Yard) -> None:
     defect = yard.stroke()
     yard.stroke(by="sol", value="2.35")
     yard.repaired_stroke(defect)
     yard.lift(Hold.objects.get(defect=defect))
     [again] = yard.walk("sol", checks=[stroke_check("2.12")])
 
-    page = device("greta").get(f"defects/{defect.number}").json()
+    page = acting_as("greta").get(f"defects/{defect.number}").json()
 
-    assert page == device("greta").get(f"defects/{defect.pk}").json()
+    assert page == acting_as("greta").get(f"defects/{defect.pk}").json()
     assert [item["how"] for item in page["sightings"]] == ["new", "seen_again"]
     assert [item["person"]["name"] for item in page["sightings"]] == ["Iris Quade", "Sol Marrin"]
     [certificate] = page["certificates"]
@@ -100,7 +96,7 @@ def test_defect__by_number_or_key_with_its_whole_story(yard: Yard, device: Devic
     [hold] = page["holds"]
     assert hold["lifted_at"] is not None
     assert (page["comebacks"], page["comeback_of"]) == ([again.number], None)
-    assert device("greta").get(f"defects/{again.number}").json()["comeback_of"] == defect.number
+    assert acting_as("greta").get(f"defects/{again.number}").json()["comeback_of"] == defect.number
     assert (page["regulation_severity"], page["evidence"], page["rule"]) == (
         "before_next_use",
         "measurement",
@@ -111,8 +107,8 @@ def test_defect__by_number_or_key_with_its_whole_story(yard: Yard, device: Devic
 
 @pytest.mark.parametrize("ref", ["999999", "0", "x", "01a20000-0000-7000-8000-000000000000", "9" * 40])
 @pytest.mark.usefixtures("yard")
-def test_defect_nobody_knows__not_found(device: Device, ref: str) -> None:
-    missing = device("iris").get(f"defects/{ref}")
+def test_defect_nobody_knows__not_found(ref: str) -> None:
+    missing = acting_as("iris").get(f"defects/{ref}")
     assert (missing.status_code, missing.json()["code"]) == (404, "defect_unknown")
 
 
@@ -127,11 +123,9 @@ def test_defect_nobody_knows__not_found(device: Device, ref: str) -> None:
         ("vera", True, []),
     ],
 )
-def test_allowed_actions__what_this_person_may_do_now(
-    yard: Yard, device: Device, by: str, graded: bool, actions: list[str]
-) -> None:
+def test_allowed_actions__what_this_person_may_do_now(yard: Yard, by: str, graded: bool, actions: list[str]) -> None:
     defect = yard.stroke() if graded else yard.fault()
-    assert device(by).get(f"defects/{defect.number}").json()["allowed_actions"] == actions
+    assert acting_as(by).get(f"defects/{defect.number}").json()["allowed_actions"] == actions
 
 
 def changed(yard: Yard) -> dict[str, Callable[[Defect], object]]:
@@ -144,21 +138,20 @@ def changed(yard: Yard) -> dict[str, Callable[[Defect], object]]:
 
 
 @pytest.mark.parametrize("what", ["sighting", "photo", "regrade", "certificate"])
-def test_tag__changes_with_everything_that_the_page_shows(yard: Yard, device: Device, what: str) -> None:
+def test_tag__changes_with_everything_that_the_page_shows(yard: Yard, what: str) -> None:
     defect = yard.stroke()
-    caller = device("greta")
+    caller = acting_as("greta")
     tag = caller.get(f"defects/{defect.number}").headers["ETag"]
-    headers = {"Authorization": f"Bearer {caller.token}", "If-None-Match": tag}
-    assert Client().get(f"/api/v1/defects/{defect.number}", headers=headers).status_code == 304
+    assert caller.send("GET", f"defects/{defect.number}", headers={"If-None-Match": tag}).status_code == 304
 
     changed(yard)[what](defect)
 
-    again = Client().get(f"/api/v1/defects/{defect.number}", headers=headers)
+    again = caller.send("GET", f"defects/{defect.number}", headers={"If-None-Match": tag})
     assert (again.status_code, again.headers["ETag"] != tag) == (200, True)
     assert again.headers["ETag"] == f'"{version_of(defect)}"'
 
 
-def test_tag__changes_when_a_hold_is_lifted_or_the_fault_comes_back(yard: Yard, device: Device) -> None:
+def test_tag__changes_when_a_hold_is_lifted_or_the_fault_comes_back(yard: Yard) -> None:
     defect = yard.stroke()
     yard.repaired_stroke(defect)
     versions = [version_of(defect)]
@@ -172,42 +165,42 @@ def test_tag__changes_when_a_hold_is_lifted_or_the_fault_comes_back(yard: Yard, 
 # Holds
 
 
-def test_holds__filtered_and_with_what_they_wait_for(yard: Yard, device: Device) -> None:
+def test_holds__filtered_and_with_what_they_wait_for(yard: Yard) -> None:
     defect = yard.stroke()
     own = Hold.objects.get(defect=defect)
     order = yard.officers_order(defect)
     yard.repaired_stroke(defect)
     yard.lift(own)
 
-    assert numbers(device, "holds") == {own.number, order.number}
-    assert numbers(device, "holds", state="standing") == {order.number}
-    assert numbers(device, "holds", state="lifted") == {own.number}
-    assert numbers(device, "holds", kind="officer", unit="LR-46") == {order.number}
-    assert numbers(device, "holds", unit="NL-15") == set()
-    page = device("hob").get(f"holds/{order.number}").json()
+    assert numbers("holds") == {own.number, order.number}
+    assert numbers("holds", state="standing") == {order.number}
+    assert numbers("holds", state="lifted") == {own.number}
+    assert numbers("holds", kind="officer", unit="LR-46") == {order.number}
+    assert numbers("holds", unit="NL-15") == set()
+    page = acting_as("hob").get(f"holds/{order.number}").json()
     assert [(item["number"], item["state"]) for item in page["waits_for"]] == [(defect.number, "certified")]
     assert (page["kind"], page["state"], page["allowed_actions"]) == ("officer", "standing", ["lift"])
-    assert device("iris").get(f"holds/{order.pk}").json()["allowed_actions"] == []
-    lifted = device("hob").get(f"holds/{own.number}").json()
+    assert acting_as("iris").get(f"holds/{order.pk}").json()["allowed_actions"] == []
+    lifted = acting_as("hob").get(f"holds/{own.number}").json()
     assert (lifted["lifted_by"]["name"], lifted["allowed_actions"]) == ("Hob Anselm", [])
 
 
 @pytest.mark.parametrize("ref", ["999999", "x", "9" * 40])
 @pytest.mark.usefixtures("yard")
-def test_hold_nobody_knows__not_found(device: Device, ref: str) -> None:
-    missing = device("iris").get(f"holds/{ref}")
+def test_hold_nobody_knows__not_found(ref: str) -> None:
+    missing = acting_as("iris").get(f"holds/{ref}")
     assert (missing.status_code, missing.json()["code"]) == (404, "hold_unknown")
 
 
 # Reports
 
 
-def test_report__every_check_in_plain_words_with_its_verdict(yard: Yard, device: Device) -> None:
+def test_report__every_check_in_plain_words_with_its_verdict(yard: Yard) -> None:
     check = answer_to("inside.cleanliness", "not_reached", reason="sealed", note="seal 4711")
     yard.walk(checks=[stroke_check("2.31"), check, answer_to("no.such.point", "fine")])
     report = Report.objects.get()
 
-    body = device("sol").get(f"reports/{report.pk}").json()
+    body = acting_as("sol").get(f"reports/{report.pk}").json()
 
     stroke, sealed, unknown = body["items"]
     assert (stroke["thing"], stroke["where"], stroke["value"]) == ("Pushrod stroke", "axle 2 right", "2.31")
@@ -222,65 +215,63 @@ def test_report__every_check_in_plain_words_with_its_verdict(yard: Yard, device:
     assert (body["review"], body["catalogue_known"]) == ("owed", True)
 
 
-def test_report__in_the_readers_language(yard: Yard, device: Device) -> None:
+def test_report__in_the_readers_language(yard: Yard) -> None:
     yard["sol"].language = "es"
     yard["sol"].save()
     yard.stroke()
-    body = device("sol").get(f"reports/{Report.objects.get().pk}").json()
+    body = acting_as("sol").get(f"reports/{Report.objects.get().pk}").json()
     assert body["items"][0]["where"] == "eje 2 derecha"
 
 
-def test_review__shows_on_the_report(yard: Yard, device: Device) -> None:
+def test_review__shows_on_the_report(yard: Yard) -> None:
     yard.repaired_stroke(yard.stroke())
     yard.walk(checks=[])
-    assert {row["review"] for row in listed(device, "reports")} == {"owed", "not_owed"}
+    assert {row["review"] for row in listed("reports")} == {"owed", "not_owed"}
     yard.review()
-    reviewed = [row for row in listed(device, "reports") if row["review"] == "reviewed"]
-    page = device("iris").get(f"reports/{reviewed[0]['id']}").json()
+    reviewed = [row for row in listed("reports") if row["review"] == "reviewed"]
+    page = acting_as("iris").get(f"reports/{reviewed[0]['id']}").json()
     assert [review["person"]["name"] for review in page["reviews"]] == ["Sol Marrin"]
 
 
-def test_reports__filtered_by_unit_person_and_kind(yard: Yard, device: Device) -> None:
+def test_reports__filtered_by_unit_person_and_kind(yard: Yard) -> None:
     yard.stroke()
     yard.finding(HORN, finding="silent", unit=yard.tractor, by="sol")
-    assert len(listed(device, "reports", "hob", unit="NL-15")) == 1
-    assert [row["driver"]["name"] for row in listed(device, "reports", "hob", person=str(yard["sol"].pk))] == [
-        "Sol Marrin"
-    ]
-    assert len(listed(device, "reports", kind="pre_trip")) == 2
-    first, last = sorted(row["performed_at"] for row in listed(device, "reports"))
-    assert [row["performed_at"] for row in listed(device, "reports", since=last)] == [last]
-    assert [row["performed_at"] for row in listed(device, "reports", until=last)] == [first]
-    assert listed(device, "reports", kind="drop") == []
+    assert len(listed("reports", "hob", unit="NL-15")) == 1
+    assert [row["driver"]["name"] for row in listed("reports", "hob", person=str(yard["sol"].pk))] == ["Sol Marrin"]
+    assert len(listed("reports", kind="pre_trip")) == 2
+    first, last = sorted(row["performed_at"] for row in listed("reports"))
+    assert [row["performed_at"] for row in listed("reports", since=last)] == [last]
+    assert [row["performed_at"] for row in listed("reports", until=last)] == [first]
+    assert listed("reports", kind="drop") == []
 
 
 @pytest.mark.parametrize(("by", "status"), [("iris", 200), ("sol", 403), ("cal", 403), ("hob", 200), ("vera", 200)])
-def test_reports_of_a_person__ones_own_or_by_ones_work(yard: Yard, device: Device, by: str, status: int) -> None:
-    answer = device(by).get("reports", person=str(yard["iris"].pk))
+def test_reports_of_a_person__ones_own_or_by_ones_work(yard: Yard, by: str, status: int) -> None:
+    answer = acting_as(by).get("reports", person=str(yard["iris"].pk))
     assert answer.status_code == status
 
 
 @pytest.mark.parametrize(("by", "status"), [("hob", 200), ("greta", 200), ("vera", 200), ("iris", 403), ("cal", 403)])
-def test_flagged_reports__for_those_who_look_at_them(yard: Yard, device: Device, by: str, status: int) -> None:
+def test_flagged_reports__for_those_who_look_at_them(yard: Yard, by: str, status: int) -> None:
     yard.walk(checks=[answer_to("no.such.point", "fine")])
     yard.walk(checks=[])
-    answer = device(by).get("reports", queried="true")
+    answer = acting_as(by).get("reports", queried="true")
     assert answer.status_code == status
     if status == 200:
         assert [row["queried"] for row in answer.json()["results"]] == [1]
-        assert len(listed(device, "reports", by, queried="false")) == 1
+        assert len(listed("reports", by, queried="false")) == 1
 
 
-def test_report_nobody_knows__not_found(yard: Yard, device: Device) -> None:
-    missing = device("iris").get(f"reports/{yard.trailer.pk}")
+def test_report_nobody_knows__not_found(yard: Yard) -> None:
+    missing = acting_as("iris").get(f"reports/{yard.trailer.pk}")
     assert (missing.status_code, missing.json()["code"]) == (404, "report_unknown")
 
 
 # What it costs
 
 
-def statements(device: Device, path: str) -> int:
-    caller = device("vera")
+def statements(path: str) -> int:
+    caller = acting_as("vera")
     with CaptureQueriesContext(connection) as captured:
         assert caller.get(path).status_code == 200
     return len(captured)
@@ -289,23 +280,23 @@ def statements(device: Device, path: str) -> int:
 @pytest.mark.parametrize(
     ("path", "budget"), [("defects?limit=200", 5), ("holds?limit=200", 5), ("reports?limit=200", 4)]
 )
-def test_lists__as_many_statements_for_20_rows_as_for_2(yard: Yard, device: Device, path: str, budget: int) -> None:
+def test_lists__as_many_statements_for_20_rows_as_for_2(yard: Yard, path: str, budget: int) -> None:
     places = [f"axle-{axle}-{side}" for axle in (1, 2) for side in ("left", "right")]
     points = ["wheels.nuts-and-rims", "brakes.service.mounting", "brakes.hoses.wheel-end", "brakes.parking.caging-bolt"]
     spots = [(point, place) for point in points for place in places]
     for point, place in spots[:2]:
         yard.finding(point, place)
-    few = statements(device, path)
+    few = statements(path)
     tires = [("tires.trailer.body", f"axle-1-left-{which}") for which in ("outer", "inner")]
     for point, place in [*spots[2:], *tires]:
         yard.finding(point, place)
-    assert len(listed(device, path.split("?", maxsplit=1)[0], limit="200")) >= 18
-    assert statements(device, path) == few
+    assert len(listed(path.split("?", maxsplit=1)[0], limit="200")) >= 18
+    assert statements(path) == few
     assert few <= budget
 
 
 @pytest.mark.parametrize("what", ["defect", "hold", "report", "walk", "owed"])
-def test_pages__within_their_budget_however_much_hangs_on_them(yard: Yard, device: Device, what: str) -> None:
+def test_pages__within_their_budget_however_much_hangs_on_them(yard: Yard, what: str) -> None:
     defect = yard.stroke()
     paths = {
         "defect": (f"defects/{defect.number}", 11),
@@ -315,10 +306,10 @@ def test_pages__within_their_budget_however_much_hangs_on_them(yard: Yard, devic
         "owed": ("driver-reviews/owed?unit=NL-15&unit=LR-46", 6),
     }
     path, budget = paths[what]
-    few = statements(device, path)
+    few = statements(path)
     for number in range(8):
         yard.stroke(by="sol", value=f"2.3{number}")
-    assert statements(device, path) == few
+    assert statements(path) == few
     assert few <= budget
 
 
@@ -326,7 +317,7 @@ def test_pages__within_their_budget_however_much_hangs_on_them(yard: Yard, devic
 
 
 def test_report_that_cannot_be_shown__stands_beside_the_others_by_its_key(
-    yard: Yard, device: Device, caplog: pytest.LogCaptureFixture
+    yard: Yard, caplog: pytest.LogCaptureFixture
 ) -> None:
     yard.stroke()
     yard.fault()
@@ -336,11 +327,11 @@ def test_report_that_cannot_be_shown__stands_beside_the_others_by_its_key(
         cursor.execute("ALTER TABLE defects_report DISABLE TRIGGER USER")
     Report.objects.filter(pk=broken.pk).update(checks=[{"point": "a word of another time"}])
 
-    answer = device("iris").get("reports", unit="LR-46")
+    answer = acting_as("iris").get("reports", unit="LR-46")
 
     assert answer.status_code == 200
     assert [row["id"] for row in answer.json()["results"]] == [str(whole.pk)]
     says = "This row cannot be shown. Tell an administrator its key."
     assert answer.json()["unreadable"] == [{"id": str(broken.pk), "says": says}]
     assert [record for record in caplog.records if record.exc_info and str(broken.pk) in record.message]
-    assert "unreadable" not in device("iris").get("defects").json()
+    assert "unreadable" not in acting_as("iris").get("defects").json()

@@ -14,22 +14,22 @@ from defects.services.defects.evidence import Until
 from fleet.enums import UnitKind
 from fleet.models import Notification, Unit
 from tests.factories.dispatch import Dock, make_cooling_unit
-from tests.factories.fleet import HOUR, NOON, history_of, make_mounting, make_unit, sign_in
+from tests.factories.fleet import HOUR, NOON, history_of, make_mounting, make_unit
 from tests.factories.lifecycle import photo_on
-from tests.support.api import Caller, codes
+from tests.support.acting import Device, acting_as, codes
 
 FROZEN = {"number": "nl-7001", "temperature_class": "frozen", "setpoint_f": "-10"}
 MINUTE = dt.timedelta(minutes=1)
 
 
 @pytest.fixture
-def cal(dock: Dock) -> Caller:
-    return sign_in(dock.yard["cal"])
+def cal(dock: Dock) -> Device:
+    return acting_as(dock.yard["cal"])
 
 
 @pytest.fixture
-def sol(dock: Dock) -> Caller:
-    return sign_in(dock.yard["sol"])
+def sol(dock: Dock) -> Device:
+    return acting_as(dock.yard["sol"])
 
 
 @pytest.fixture
@@ -51,7 +51,7 @@ def refused(response: Any) -> tuple[int, str]:
 # The desk's records
 
 
-def test_recorded__shown_with_its_tag_and_found_by_number_and_key(cal: Caller, sol: Caller) -> None:
+def test_recorded__shown_with_its_tag_and_found_by_number_and_key(cal: Device, sol: Device) -> None:
     made = cal.post(
         "loads", {**FROZEN, "lowest_f": "-12.5", "highest_f": "-5", "mode": "continuous", "states": ["IL", "IA"]}
     )
@@ -72,7 +72,7 @@ def test_recorded__shown_with_its_tag_and_found_by_number_and_key(cal: Caller, s
     assert refused(sol.get("loads/NL-7002")) == (404, "load_unknown")
 
 
-def test_mode__cycling_as_the_catalogue_says_and_loads_of_the_former_name_carried_over(cal: Caller) -> None:
+def test_mode__cycling_as_the_catalogue_says_and_loads_of_the_former_name_carried_over(cal: Device) -> None:
     made = cal.post("loads", {**FROZEN, "mode": "cycling"})
     assert (made.status_code, made.json()["mode"]) == (201, "cycling")
     assert cal.post("loads", {**FROZEN, "number": "nl-7002", "mode": "start_stop"}).status_code == 422
@@ -101,27 +101,27 @@ def test_mode__cycling_as_the_catalogue_says_and_loads_of_the_former_name_carrie
     ],
 )
 def test_recorded_wrongly__refused_at_each_field_and_nothing_stored(
-    cal: Caller, changes: dict[str, Any], problems: list[tuple[str, str]]
+    cal: Device, changes: dict[str, Any], problems: list[tuple[str, str]]
 ) -> None:
     answer = cal.post("loads", {**FROZEN, **changes})
     assert (answer.status_code, codes(answer)) == (422, problems)
     assert rows() == []
 
 
-def test_number_of_another_load__refused_upper_or_lower_case(cal: Caller) -> None:
+def test_number_of_another_load__refused_upper_or_lower_case(cal: Device) -> None:
     cal.post("loads", FROZEN)
     before = rows()
     assert refused(cal.post("loads", {**FROZEN, "number": "NL-7001"})) == (409, "load_number_taken")
     assert rows() == before
 
 
-def test_sent_again_with_its_key__recorded_once(cal: Caller) -> None:
+def test_sent_again_with_its_key__recorded_once(cal: Device) -> None:
     first, again = (cal.post("loads", FROZEN, key="one") for _ in range(2))
     assert (again.json(), again.headers["Idempotency-Replayed"]) == (first.json(), "true")
     assert len(rows()) == 1
 
 
-def test_changed__only_as_the_version_seen_and_until_it_is_delivered(cal: Caller, dock: Dock) -> None:
+def test_changed__only_as_the_version_seen_and_until_it_is_delivered(cal: Device, dock: Dock) -> None:
     cal.post("loads", FROZEN)
     before = rows()
     assert refused(cal.patch("loads/NL-7001", {"seal": "S-1"})) == (428, "if_match_required")
@@ -138,7 +138,7 @@ def test_changed__only_as_the_version_seen_and_until_it_is_delivered(cal: Caller
 
 
 def test_load_changed_while_loaded__is_in_the_trailers_history_with_its_new_seal(
-    cal: Caller, sol: Caller, dock: Dock
+    cal: Device, sol: Device, dock: Dock
 ) -> None:
     cal.post("loads", {**FROZEN, "seal": "S-1"})
     cal.post("loads/NL-7001/put-into-trailer", {"trailer": "LR-46"})
@@ -155,7 +155,7 @@ def test_load_changed_while_loaded__is_in_the_trailers_history_with_its_new_seal
     assert dock.trailer.history.order_by("sequence").last() == entry
 
 
-def test_called_off__while_planned_alone(cal: Caller) -> None:
+def test_called_off__while_planned_alone(cal: Device) -> None:
     cal.post("loads", FROZEN)
     assert refused(cal.post("loads/NL-7001/cancel", {"reason": "by the shipper"})) == (428, "if_match_required")
     gone = cal.post("loads/NL-7001/cancel", {"reason": "by the shipper"}, if_match='"1"')
@@ -172,7 +172,7 @@ def test_called_off__while_planned_alone(cal: Caller) -> None:
     assert refused(cal.post("loads/NL-7002/cancel", {"reason": "no"}, if_match='"2"')) == (409, "action_not_allowed")
 
 
-def test_lists__by_state_trailer_and_class(cal: Caller) -> None:
+def test_lists__by_state_trailer_and_class(cal: Device) -> None:
     for number, kind in (("A-1", "frozen"), ("A-2", "dry"), ("A-3", "dry"), ("A-4", "chilled")):
         cal.post("loads", {**FROZEN, "number": number, "temperature_class": kind})
     cal.post("loads/A-1/put-into-trailer", {"trailer": "LR-46"})
@@ -191,7 +191,7 @@ def test_lists__by_state_trailer_and_class(cal: Caller) -> None:
 # At the dock
 
 
-def test_its_way__checked_loaded_compared_and_delivered(cal: Caller, sol: Caller, dock: Dock) -> None:
+def test_its_way__checked_loaded_compared_and_delivered(cal: Device, sol: Device, dock: Dock) -> None:
     cal.post("loads", {**FROZEN, "seal": "S 77"})
     before = len(history_of(dock.trailer))
     at = (NOON - 3 * MINUTE).isoformat()
@@ -231,7 +231,7 @@ def test_its_way__checked_loaded_compared_and_delivered(cal: Caller, sol: Caller
     ],
 )
 def test_planned_load__what_cannot_be_said_of_it_changes_nothing(
-    cal: Caller, sol: Caller, dock: Dock, move: str, body: dict[str, str], status: int, code: str
+    cal: Device, sol: Device, dock: Dock, move: str, body: dict[str, str], status: int, code: str
 ) -> None:
     cal.post("loads", {**FROZEN, "seal": "S-1"})
     before = rows(), history_of(dock.trailer)
@@ -241,7 +241,7 @@ def test_planned_load__what_cannot_be_said_of_it_changes_nothing(
 
 
 def test_loaded_load__what_cannot_be_said_of_it_changes_nothing(
-    cal: Caller, sol: Caller, dock: Dock, other: Unit
+    cal: Device, sol: Device, dock: Dock, other: Unit
 ) -> None:
     cal.post("loads", {**FROZEN, "seal": "S-1"})
     cal.post("loads", {**FROZEN, "number": "NL-7002"})
@@ -262,14 +262,14 @@ def test_loaded_load__what_cannot_be_said_of_it_changes_nothing(
     assert (rows(), history_of(dock.trailer)) == before
 
 
-def test_no_seal_on_the_papers__nothing_to_compare(cal: Caller, sol: Caller) -> None:
+def test_no_seal_on_the_papers__nothing_to_compare(cal: Device, sol: Device) -> None:
     cal.post("loads", FROZEN)
     sol.post("loads/NL-7001/put-into-trailer", {"trailer": "LR-46"})
     assert refused(sol.post("loads/NL-7001/compare-seal", {"seal": "S-1"})) == (409, "load_not_sealed")
 
 
 def test_transloaded__into_another_trailer_whose_box_was_not_checked(
-    cal: Caller, sol: Caller, dock: Dock, other: Unit
+    cal: Device, sol: Device, dock: Dock, other: Unit
 ) -> None:
     cal.post("loads", {**FROZEN, "seal": "S-1"})
     sol.post("loads/NL-7001/check-before-loading", {"trailer": "LR-46"})
@@ -284,7 +284,7 @@ def test_transloaded__into_another_trailer_whose_box_was_not_checked(
 # Cold freight
 
 
-def test_cold_fault__keeps_new_cold_freight_out_and_lets_dry_freight_in(cal: Caller, dock: Dock) -> None:
+def test_cold_fault__keeps_new_cold_freight_out_and_lets_dry_freight_in(cal: Device, dock: Dock) -> None:
     dock.cold_fault()
     cal.post("loads", FROZEN)
     cal.post("loads", {"number": "D-1", "temperature_class": "dry"})
@@ -296,7 +296,7 @@ def test_cold_fault__keeps_new_cold_freight_out_and_lets_dry_freight_in(cal: Cal
     assert cal.post("loads/D-1/put-into-trailer", {"trailer": "LR-46"}).status_code == 200
 
 
-def test_dry_load_made_a_cold_one_in_such_a_trailer__refused_as_loading_is(cal: Caller, dock: Dock) -> None:
+def test_dry_load_made_a_cold_one_in_such_a_trailer__refused_as_loading_is(cal: Device, dock: Dock) -> None:
     dock.cold_fault()
     cal.post("loads", {"number": "D-1", "temperature_class": "dry"})
     cal.post("loads/D-1/put-into-trailer", {"trailer": "LR-46"})
@@ -306,7 +306,7 @@ def test_dry_load_made_a_cold_one_in_such_a_trailer__refused_as_loading_is(cal: 
     assert rows() == before
 
 
-def test_dry_load_made_a_cold_one_over_a_fault_found_since__at_risk(cal: Caller, dock: Dock) -> None:
+def test_dry_load_made_a_cold_one_over_a_fault_found_since__at_risk(cal: Device, dock: Dock) -> None:
     load = dock.put(dock.load("D-1", "dry"))
     dock.yard.later()
     dock.cold_fault()
@@ -321,7 +321,7 @@ def test_dry_load_made_a_cold_one_over_a_fault_found_since__at_risk(cal: Caller,
     assert sorted(told) == ["Cal Wick", "Hob Anselm", "Ida Fell"]
 
 
-def test_fault_put_off_by_a_certificate__bars_only_after_its_last_day(cal: Caller, dock: Dock) -> None:
+def test_fault_put_off_by_a_certificate__bars_only_after_its_last_day(cal: Device, dock: Dock) -> None:
     dock.cold_fault()
     defect = dock.cooling_unit.defects.get()
     dock.yard.dismiss(defect, photo=photo_on(defect), until=Until(on=dt.date(2026, 3, 6)))
@@ -335,13 +335,13 @@ def test_fault_put_off_by_a_certificate__bars_only_after_its_last_day(cal: Calle
     assert cal.post("loads/NL-7001/put-into-trailer", {"trailer": "LR-46"}).status_code == 200
 
 
-def test_no_cooling_unit__no_cold_freight(cal: Caller) -> None:
+def test_no_cooling_unit__no_cold_freight(cal: Device) -> None:
     make_unit(UnitKind.TRAILER, "LR-48")
     cal.post("loads", FROZEN)
     assert refused(cal.post("loads/NL-7001/put-into-trailer", {"trailer": "LR-48"})) == (409, "no_cooling_unit")
 
 
-def test_food_at_risk_not_disposed_of__no_new_cold_freight(cal: Caller, dock: Dock) -> None:
+def test_food_at_risk_not_disposed_of__no_new_cold_freight(cal: Device, dock: Dock) -> None:
     risk = dock.at_risk()
     dock.cooling_unit.defects.update(state="entered_in_error")
     cal.post(f"loads/{risk.load.number}/deliver")
@@ -351,7 +351,7 @@ def test_food_at_risk_not_disposed_of__no_new_cold_freight(cal: Caller, dock: Do
     assert answer.json()["loads_at_risk"] == [str(risk.pk)]
 
 
-def test_loaded_before_the_fault_was_found__kept_and_at_risk_from_the_start(cal: Caller, dock: Dock) -> None:
+def test_loaded_before_the_fault_was_found__kept_and_at_risk_from_the_start(cal: Device, dock: Dock) -> None:
     """A shipper had filled it already: the fact is taken, and the food is looked after."""
     dock.cold_fault()
     found = dock.cooling_unit.defects.get()

@@ -14,16 +14,16 @@ from defects.selectors.walkarounds.receipts import stored_receipt
 from fleet.enums import Role, Scope, SignaturePurpose
 from fleet.models import Delivery, Notification, Person, Signature
 from tests.factories.dispatch import ALARM, Dock, fuel_check
-from tests.factories.fleet import HOUR, NOON, history_of, make_person, qualify, sign_in
-from tests.support.api import Caller, codes
+from tests.factories.fleet import HOUR, NOON, history_of, make_person, qualify
+from tests.support.acting import Device, acting_as, codes
 from tests.support.submissions import answer_to
 
 SIGNATURE = {"method": "drawn", "signed_at": NOON.isoformat(), "shown": "I decide what becomes of this food."}
 DISPOSED = {"disposition": "core at -8 °F, accepted by the receiver", "signature": SIGNATURE}
 
 
-def on(dock: Dock, name: str) -> Caller:
-    return sign_in(dock.yard[name])
+def on(dock: Dock, name: str) -> Device:
+    return acting_as(dock.yard[name])
 
 
 def refused(response: Any) -> tuple[int, str]:
@@ -247,7 +247,7 @@ def test_qualification_that_ended_yesterday__is_none(dock: Dock) -> None:
     risk = dock.at_risk()
     dee = make_person("Dee Moss", Role.DISPATCH)
     qualify(dee, Scope.FOOD_DISPOSITION, ends_on=dt.date(2026, 3, 5))
-    answer = sign_in(dee).post(f"loads-at-risk/{risk.pk}/dispose", DISPOSED, if_match='"1"')
+    answer = acting_as(dee).post(f"loads-at-risk/{risk.pk}/dispose", DISPOSED, if_match='"1"')
     assert refused(answer) == (403, "food_disposition_qualification_needed")
 
 

@@ -3,8 +3,8 @@
 from defects.models import Load
 from fleet.models import Notification
 from tests.factories.dispatch import Dock
-from tests.factories.fleet import history_of, sign_in
-from tests.support.api import Caller
+from tests.factories.fleet import history_of
+from tests.support.acting import Device, acting_as
 
 FROZEN: dict[str, object] = {
     "number": "NL-7001",
@@ -15,8 +15,8 @@ FROZEN: dict[str, object] = {
 DRY: dict[str, object] = {"number": "NL-7001", "temperature_class": "dry", "food": False, "seal": "S-1"}
 
 
-def on(dock: Dock, name: str) -> Caller:
-    return sign_in(dock.yard[name])
+def on(dock: Dock, name: str) -> Device:
+    return acting_as(dock.yard[name])
 
 
 def loaded(dock: Dock, body: dict[str, object]) -> None:

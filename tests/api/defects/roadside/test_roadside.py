@@ -10,9 +10,9 @@ from defects.models import Defect, Hold, RoadsideInspection, RoadsideViolation, 
 from fleet.models import Document, Notification, Person, Signature
 from tests.factories.dispatch import Dock, reason
 from tests.factories.dispatch import codes as reasons
-from tests.factories.fleet import HOUR, NOON, history_of, sign_in
+from tests.factories.fleet import HOUR, NOON, history_of
 from tests.factories.lifecycle import photo_on
-from tests.support.api import Caller, codes
+from tests.support.acting import Device, acting_as, codes
 from workorders.models import RepairOrder, RepairTask
 
 REPORT: dict[str, Any] = {
@@ -45,8 +45,8 @@ def words(unit: str = "NL-13", text: str = "marker lamp out, left", **more: Any)
     return {"unit": unit, "out_of_service": False, "section": "393.9", "text": text, **more}
 
 
-def on(dock: Dock, name: str) -> Caller:
-    return sign_in(dock.yard[name])
+def on(dock: Dock, name: str) -> Device:
+    return acting_as(dock.yard[name])
 
 
 def record(dock: Dock, *violations: dict[str, Any], by: str = "sol", **changes: Any) -> Any:

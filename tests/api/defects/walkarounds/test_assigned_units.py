@@ -4,14 +4,14 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
-from rest_framework.test import APIClient
 
 from common import clock
 from common.ids import uuid7
 from defects.models import Certificate, Defect, Hold, Measurement, Report, Sighting
 from fleet.models import HistoryEntry, MeterReading, Notification, Unit
 from fleet.services.notifications.endings import still_active
-from tests.support.walks import body, check, client, put, stroke, walk_list, whole
+from tests.support.acting import Device, acting_as
+from tests.support.walks import body, check, put, stroke, walk_list, whole
 
 FLAT = check("tires.trailer.body", "axle-1-left-outer", "defect", finding="cord_showing", note="cord all round")
 
@@ -20,16 +20,15 @@ DONE = {"what": "lamp changed, works", "by": "Iris Fenn", "photo": "a" * 64}
 CHANGED = check("lamps.trailer.turn", "left", "corrected", correction=DONE)
 
 
-def assign(device: APIClient, report: Any, unit: str, *, status: int = 200) -> Any:
-    address, key = f"/api/v1/reports/{report}/assign-unit", str(uuid7())
-    answer = device.post(address, {"unit": unit}, format="json", headers={"Idempotency-Key": key})
+def assign(device: Device, report: Any, unit: str, *, status: int = 200) -> Any:
+    answer = device.post(f"reports/{report}/assign-unit", {"unit": unit})
     assert answer.status_code == status, answer.content
     return answer.json()
 
 
 def unknown(walk: dict[str, Any]) -> Any:
     """Hand in a walk-around of one unit that nobody knows; the key of its report."""
-    return put(client("iris"), walk)["units"][0]["report"]
+    return put(acting_as("iris"), walk)["units"][0]["report"]
 
 
 def test_fault_then_said_to_be_on_a_unit__stands_there_as_of_its_own_time() -> None:
@@ -39,8 +38,8 @@ def test_fault_then_said_to_be_on_a_unit__stands_there_as_of_its_own_time() -> N
         [{"unit": "LR 45 ?", "checks": [FLAT, stroke("axle-1-left", "1.55", "fine")], "faults": [{"text": "smells"}]}],
         finished_at=seen,
     )
-    report = put(client("iris"), walk, name)["units"][0]["report"]
-    page = assign(client("hob"), report, "LR-45")
+    report = put(acting_as("iris"), walk, name)["units"][0]["report"]
+    page = assign(acting_as("hob"), report, "LR-45")
     assert (page["unit"]["number"], page["given_unit"]) == ("LR-45", "LR 45 ?")
     assert page["unit_assigned_by"]["name"] == Notification.objects.filter(person__username="hob")[0].person.name
     assert page["review"] == "owed"
@@ -54,14 +53,14 @@ def test_fault_then_said_to_be_on_a_unit__stands_there_as_of_its_own_time() -> N
     hold = Hold.objects.get()
     assert (hold.unit.number, hold.placed_at) == ("LR-45", seen)
     assert [(value.unit.number, value.measured_at) for value in Measurement.objects.all()] == [("LR-45", seen)]
-    receipt = client("iris").get(f"/api/v1/walkarounds/{name}").json()["units"][0]
+    receipt = acting_as("iris").get(f"walkarounds/{name}").json()["units"][0]
     assert receipt["known"]
     assert {row["hold"] for row in receipt["found"]} == {hold.number, None}
 
 
 def test_assigned__history_says_by_whom_and_what_the_driver_found() -> None:
     report = unknown(body([{"unit": "NOPE-1", "checks": [FLAT]}], finished_at=clock.now()))
-    assign(client("cal"), report, "LR-45")
+    assign(acting_as("cal"), report, "LR-45")
     entries = HistoryEntry.objects.filter(unit=Unit.objects.get(number="LR-45", owner=""))
     by = {entry.kind: entry.actor.username for entry in entries.select_related("actor") if entry.actor}
     assert by["report_assigned"] == "cal"
@@ -72,13 +71,13 @@ def test_assigned__people_are_told_of_the_hold_and_no_more_of_an_unknown_unit() 
     report = unknown(body([{"unit": "NOPE-1", "checks": [FLAT]}], finished_at=clock.now()))
     of_unknown = Notification.objects.filter(kind="unit_unknown")
     assert still_active(of_unknown).exists()
-    assign(client("hob"), report, "LR-45")
+    assign(acting_as("hob"), report, "LR-45")
     assert Notification.objects.filter(kind="hold_placed").exists()
     assert not still_active(of_unknown).exists()
 
 
 def test_legs_and_meters_of_an_unknown_unit__count_once_it_is_known() -> None:
-    device = client("iris")
+    device = acting_as("iris")
     walk = whole(walk_list(device), clock.now())
     trailer = next(report for report in walk["reports"] if report["unit"] == "LR-45")
     trailer["unit"] = "NOPE-1"
@@ -87,20 +86,20 @@ def test_legs_and_meters_of_an_unknown_unit__count_once_it_is_known() -> None:
     receipt = put(device, walk)
     reports = {row["unit"]: row for row in receipt["units"]}
     assert reports["NOPE-1"]["looks"]["asked"] == 0
-    page = assign(client("hob"), reports["NOPE-1"]["report"], "LR-45")
+    page = assign(acting_as("hob"), reports["NOPE-1"]["report"], "LR-45")
     looks = page["looks"]
     assert looks["asked"] == looks["answered"] > looks["by_leg"] > 0
     assert all(leg["counts"] for leg in looks["legs"])
-    assign(client("hob"), reports["NOPE-2"]["report"], "NL-15")
+    assign(acting_as("hob"), reports["NOPE-2"]["report"], "NL-15")
     assert MeterReading.objects.filter(unit__number="NL-15", shown="400100", recorded_by__username="iris").exists()
 
 
 def test_legs_listed_by_no_catalogue_of_ours__count_for_nothing_afterwards_either() -> None:
-    device = client("iris")
+    device = acting_as("iris")
     walk = whole(walk_list(device, tractor=None), clock.now())
     walk["reports"][0]["unit"] = "NOPE-1"
     del walk["catalogue"]
-    page = assign(client("hob"), put(device, walk)["units"][0]["report"], "LR-45")
+    page = assign(acting_as("hob"), put(device, walk)["units"][0]["report"], "LR-45")
     assert page["looks"]["legs"]
     assert not any(leg["counts"] for leg in page["looks"]["legs"])
 
@@ -108,39 +107,39 @@ def test_legs_listed_by_no_catalogue_of_ours__count_for_nothing_afterwards_eithe
 def test_fault_repaired_meanwhile__is_late_and_opens_nothing() -> None:
     """The lamp is reported on the known unit and changed after the walk-around that named no known unit."""
     report = unknown(body([{"unit": "NOPE-1", "checks": [OUT]}], finished_at=clock.now() - timedelta(hours=3)))
-    put(client("iris"), body([{"unit": "LR-45", "checks": [OUT]}], finished_at=clock.now() - timedelta(hours=2)))
-    put(client("iris"), body([{"unit": "LR-45", "checks": [CHANGED]}], finished_at=clock.now()))
-    assign(client("hob"), report, "LR-45")
+    put(acting_as("iris"), body([{"unit": "LR-45", "checks": [OUT]}], finished_at=clock.now() - timedelta(hours=2)))
+    put(acting_as("iris"), body([{"unit": "LR-45", "checks": [CHANGED]}], finished_at=clock.now()))
+    assign(acting_as("hob"), report, "LR-45")
     assert Defect.objects.get().state == "certified"
     assert list(Sighting.objects.filter(report=report).values_list("how", flat=True)) == ["late"]
 
 
 def test_put_right_on_an_unknown_unit__whoever_says_which_has_entered_the_certificate() -> None:
-    put(client("iris"), body([{"unit": "LR-45", "checks": [OUT]}], finished_at=clock.now() - timedelta(hours=3)))
+    put(acting_as("iris"), body([{"unit": "LR-45", "checks": [OUT]}], finished_at=clock.now() - timedelta(hours=3)))
     report = unknown(body([{"unit": "NOPE-1", "checks": [CHANGED]}], finished_at=clock.now()))
-    assign(client("hob"), report, "LR-45")
+    assign(acting_as("hob"), report, "LR-45")
     signature = Certificate.objects.get().signature
     assert (signature.signer.username, signature.token_owner.username) == ("iris", "hob")
 
 
 def test_known_already_or_no_such__refused_and_nothing_changes() -> None:
     report = unknown(body([{"unit": "NOPE-1", "checks": [FLAT]}], finished_at=clock.now()))
-    assert assign(client("hob"), report, "NOPE-1", status=422)["errors"][0]["code"] == "unit_unknown"
-    assert assign(client("hob"), uuid7(), "LR-45", status=404)["code"] == "report_unknown"
-    assign(client("hob"), report, "LR-45")
-    assert assign(client("cal"), report, "LR-46", status=409)["code"] == "unit_known_already"
+    assert assign(acting_as("hob"), report, "NOPE-1", status=422)["errors"][0]["code"] == "unit_unknown"
+    assert assign(acting_as("hob"), uuid7(), "LR-45", status=404)["code"] == "report_unknown"
+    assign(acting_as("hob"), report, "LR-45")
+    assert assign(acting_as("cal"), report, "LR-46", status=409)["code"] == "unit_known_already"
     assert {each.unit.number for each in Defect.objects.all()} == {"LR-45"}
 
 
 def test_unit_named_twice_under_two_names__both_reports_stand() -> None:
     walk = body([{"unit": "LR-45", "checks": []}, {"unit": "LR 45", "checks": [FLAT]}], finished_at=clock.now())
-    report = put(client("iris"), walk)["units"][1]["report"]
-    assign(client("hob"), report, "LR-45")
+    report = put(acting_as("iris"), walk)["units"][1]["report"]
+    assign(acting_as("hob"), report, "LR-45")
     assert Report.objects.filter(unit__number="LR-45").count() == 2
 
 
 @pytest.mark.parametrize(("known", "units"), [("false", ["NOPE-1"]), ("true", ["LR-45"])])
 def test_list__shows_what_waits(known: str, units: list[str]) -> None:
-    put(client("iris"), body([{"unit": "NOPE-1"}, {"unit": "LR-45"}], finished_at=clock.now()))
-    answer = client("cal").get("/api/v1/reports", {"unit_known": known}).json()
+    put(acting_as("iris"), body([{"unit": "NOPE-1"}, {"unit": "LR-45"}], finished_at=clock.now()))
+    answer = acting_as("cal").get("reports", unit_known=known).json()
     assert [row["given_unit"] for row in answer["results"]] == units

@@ -11,7 +11,8 @@ from defects.api.walkarounds.reading import submission_of
 from defects.models import Defect, SentBody
 from defects.rules.walkarounds.body import MAX_CHECKS, MAX_REPORTS, Submission, WalkaroundBody
 from tests.factories.fleet import NOON
-from tests.support.walks import body, check, client, put, stroke
+from tests.support.acting import acting_as
+from tests.support.walks import body, check, put, stroke
 
 
 def read(reports: list[dict[str, Any]]) -> Submission:
@@ -49,7 +50,7 @@ def test_every_point_answered_fine__nothing_is_cut() -> None:
 def test_beyond__one_fault_to_grade_in_the_words_sent_and_all_of_it_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(reading, "MOST_FOUND", 1)
     checks = [check("lamps.trailer.turn", side, "defect") for side in ("left", "right")]
-    receipt = put(client("iris"), body([{"unit": "LR-45", "checks": checks}], finished_at=NOON))
+    receipt = put(acting_as("iris"), body([{"unit": "LR-45", "checks": checks}], finished_at=NOON))
 
     beyond = Defect.objects.get(point="")
     assert (beyond.graded, '"place":"right"' in beyond.text) == (False, True)

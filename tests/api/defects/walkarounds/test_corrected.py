@@ -7,10 +7,12 @@ import pytest
 
 from common import clock
 from defects.models import Certificate, Defect, Hold, Report
-from tests.factories.defects import Hand, photo_of
+from tests.factories.defects import photo_of
 from tests.factories.fleet import NOON
+from tests.support.acting import acting_as
 from tests.support.contents import contents, more_rows
-from tests.support.walks import body, check, client, put
+from tests.support.defects import lift
+from tests.support.walks import body, check, put
 from workorders.models import RepairOrder, RepairTask
 
 MINUTE, HOUR = timedelta(minutes=1), timedelta(hours=1)
@@ -25,7 +27,7 @@ DONE = {"what": "lamp changed, works", "by": "Ada Brisk", "photo": PHOTO}
 
 
 def report(*checks: dict[str, Any], by: str = "ada", at: datetime | None = None) -> Any:
-    return put(client(by), body([{"unit": "LR-47", "checks": list(checks)}], finished_at=at or clock.now()))
+    return put(acting_as(by), body([{"unit": "LR-47", "checks": list(checks)}], finished_at=at or clock.now()))
 
 
 def corrected(point: str = LAMP, place: str = "left", correction: dict[str, str] | None = None, **more: str) -> Any:
@@ -48,7 +50,7 @@ def queried(receipt: Any) -> list[str]:
 
 def test_open_defect_corrected__certified_as_the_carriers_agent_and_its_hold_stays() -> None:
     defect = lamp_out()
-    device = client("ada")
+    device = acting_as("ada")
     before = contents()
 
     receipt = put(device, body([{"unit": "LR-47", "checks": [corrected()]}], finished_at=NOON - HOUR))
@@ -101,8 +103,7 @@ def test_its_hold__is_lifted_by_a_foreman_once_a_photo_is_here(arrives: bool) ->
     photo_of(lamp_of_another_unit(), PHOTO)
     photo_of(defect, "d" * 64, is_picture=False)
     before = contents()
-    hob = Hand("hob")
-    refused = hob.lift(Hold.objects.get(defect=defect))
+    refused = lift("hob", Hold.objects.get(defect=defect))
     assert (refused.status_code, refused.json()["code"]) == (409, "photo_not_arrived")
     assert refused.json()["defects"] == [defect.number]
     assert more_rows(before, contents()) == {"fleet_devicetoken": 1}
@@ -113,19 +114,19 @@ def test_its_hold__is_lifted_by_a_foreman_once_a_photo_is_here(arrives: bool) ->
 
     awaited, newer = page_of_hold(defect)
     assert (awaited, newer != version) == (False, True)
-    assert hob.lift(Hold.objects.get(defect=defect)).status_code == 200
+    assert lift("hob", Hold.objects.get(defect=defect)).status_code == 200
 
 
 def page_of_hold(defect: Defect) -> tuple[bool, str]:
     """Whether the hold waits for a photo, and the version of what its page shows."""
-    page = client("hob").get(f"/api/v1/holds/{Hold.objects.get(defect=defect).number}")
+    page = acting_as("hob").get(f"holds/{Hold.objects.get(defect=defect).number}")
     (waited_for,) = page.json()["waits_for"]
     return waited_for["photo_awaited"], page.headers["ETag"]
 
 
 def lamp_of_another_unit() -> Defect:
     walk = body([{"unit": "LR-41", "checks": [check(LAMP, "left", "defect")]}], finished_at=NOON - HOUR)
-    put(client("tomo"), walk)
+    put(acting_as("tomo"), walk)
     return Defect.objects.get(unit__number="LR-41")
 
 

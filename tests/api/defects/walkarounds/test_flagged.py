@@ -17,8 +17,9 @@ from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.services.walkarounds import intake
 from fleet.models import MeterReading, Unit
 from tests.factories.fleet import NOON
+from tests.support.acting import acting_as
 from tests.support.contents import contents, more_rows
-from tests.support.walks import UNITS, body, check, client, put, stroke
+from tests.support.walks import UNITS, body, check, put, stroke
 
 MINUTE, HOUR, DAY = timedelta(minutes=1), timedelta(hours=1), timedelta(days=1)
 TREAD, LAMP, STROKE = "tires.trailer.tread-depth", "lamps.trailer.turn", "brakes.service.pushrod-stroke"
@@ -58,13 +59,13 @@ def codes(queried: list[dict[str, Any]]) -> list[tuple[str, int | None, int | No
 
 def foremans_list() -> dict[str, int]:
     """What the foreman finds under "to be looked at": unit and how many things."""
-    rows = client("hob").get("/api/v1/reports", {"queried": "true"}).json()["results"]
+    rows = acting_as("hob").get("reports", queried="true").json()["results"]
     return {row["given_unit"]: row["queried"] for row in rows}
 
 
 def unusable_of(unit: str) -> list[tuple[str, str]]:
     """What was said of a unit and answers nothing, by part group and why: left to the driver, or not known."""
-    (row,) = client("cal").get("/api/v1/yard", {"unit": unit}).json()["results"]
+    (row,) = acting_as("cal").get("yard", unit=unit).json()["results"]
     unknown = {(item["facts"]["area"], item["facts"]["why"]) for item in row["unknown"] if "area" in item["facts"]}
     report = Report.objects.filter(unit__number=unit).latest("performed_at", "pk")
     asked = {(area_of(left["point"]), left["why"]) for left in report.without_answer}
@@ -86,7 +87,7 @@ def brings(**more: int) -> Iterator[None]:
 
 
 def test_nothing_wrong__nothing_flagged() -> None:
-    device = client("iris")
+    device = acting_as("iris")
 
     with brings():
         receipt = put(device, walk())
@@ -151,7 +152,7 @@ CHECKS: dict[str, tuple[dict[str, Any], list[str], str]] = {
 @pytest.mark.parametrize("name", CHECKS)
 def test_answer_with_something_wrong__kept_told_listed_and_never_fine(name: str) -> None:
     wrong, expected, area = CHECKS[name]
-    device = client("iris")
+    device = acting_as("iris")
 
     with brings():
         receipt = put(device, walk(wrong))
@@ -169,7 +170,7 @@ def test_answer_with_something_wrong__kept_told_listed_and_never_fine(name: str)
         (TREAD, "axle-1-left-outer", Decimal(8))
     ]
     assert foremans_list() == {"LR-45": len(expected)}
-    page = client("hob").get(f"/api/v1/reports/{trailer['report']}").json()
+    page = acting_as("hob").get(f"reports/{trailer['report']}").json()
     assert codes(page["queries"]) == codes(trailer["queried"])
     assert unusable_of("LR-45") == [(area, "queried")]
 
@@ -180,7 +181,7 @@ def test_point_that_ended_yesterday__kept_and_never_fine(monkeypatch: pytest.Mon
     changed = Catalogue(points={**known.points, LAMP: ended})
     monkeypatch.setattr(intake, "catalogue_in_force", lambda _policies: changed)
 
-    receipt = put(client("iris"), walk(check(LAMP, "left")))
+    receipt = put(acting_as("iris"), walk(check(LAMP, "left")))
 
     assert codes(receipt["units"][1]["queried"]) == [("point_retired", 1, None)]
     assert Report.objects.get(unit__number="LR-45").checks[1]["verdict"]["outcome"] == "queried"
@@ -189,7 +190,7 @@ def test_point_that_ended_yesterday__kept_and_never_fine(monkeypatch: pytest.Mon
 
 
 def test_measured_by_a_driver_who_is_not_trained_for_it__kept_and_enters_no_series() -> None:
-    receipt = put(client("sol"), walk(stroke("axle-1-left", "1.5", "fine")))
+    receipt = put(acting_as("sol"), walk(stroke("axle-1-left", "1.5", "fine")))
 
     assert codes(receipt["units"][1]["queried"]) == [("needs_qualified_person", 1, None)]
     assert not Measurement.objects.filter(point=STROKE).exists()
@@ -210,7 +211,7 @@ def test_measured_twice_at_one_place__the_first_enters_the_series_and_a_fault_st
 ) -> None:
     again = check(TREAD, "axle-1-left-outer", value=second, unit_of_measure="32nds")
 
-    trailer = put(client("iris"), walk(again))["units"][1]
+    trailer = put(acting_as("iris"), walk(again))["units"][1]
 
     assert codes(trailer["queried"]) == [(code, 1, None) for code in expected]
     assert [item["severity"] for item in trailer["found"]] == found
@@ -234,7 +235,7 @@ METERS = {
 @pytest.mark.parametrize("name", METERS)
 def test_meter_reading_that_cannot_be__kept_told_listed_and_in_no_series(name: str) -> None:
     meter, shown, code, state = METERS[name]
-    device, reading = client("iris"), {"meter": meter, "shown": shown}
+    device, reading = acting_as("iris"), {"meter": meter, "shown": shown}
     reports = [{"unit": "NL-16", "meters": [reading]}] if name != "falling" else []
     given = walk(reports=reports)
     if name == "falling":
@@ -254,7 +255,7 @@ def test_meter_reading_that_cannot_be__kept_told_listed_and_in_no_series(name: s
 
 
 def test_meter_read_twice__the_first_counts() -> None:
-    receipt = put(client("iris"), walk(meters=[{"meter": "odometer_mi", "shown": "245301"}]))
+    receipt = put(acting_as("iris"), walk(meters=[{"meter": "odometer_mi", "shown": "245301"}]))
 
     assert codes(receipt["units"][0]["queried"]) == [("read_twice", None, 1)]
     rows = MeterReading.objects.filter(walkaround_id=receipt["id"], meter="odometer_mi").order_by("shown")
@@ -268,7 +269,7 @@ def test_unit_nobody_knows__its_report_kept_whole_on_no_unit_and_nothing_on_it_c
     fault = {"text": "knocks", "place": "left"}
     told = check("tires.trailer.body", "axle-1-left-outer", "defect", note="flat")
     extra = {"unit": "ZZ-9", "checks": [told, GOOD_TREAD], "faults": [fault], "meters": [GOOD_METERS[0]]}
-    device = client("iris")
+    device = acting_as("iris")
 
     with brings(defects_report=4, fleet_notification=3, fleet_delivery=3, fleet_delivery_notices=3):
         receipt = put(device, walk(reports=[extra]))
@@ -292,14 +293,14 @@ def test_unit_nobody_knows__its_report_kept_whole_on_no_unit_and_nothing_on_it_c
 @pytest.mark.parametrize("named", ["", "LR 45", "LR-45@", "@Acme", "0" * 160, "LR-45/../LR-46"])
 def test_what_names_no_unit_at_all__an_unknown_unit(named: str) -> None:
     given = walk(reports=[{"unit": named}])
-    assert codes(put(client("iris"), given)["units"][3]["queried"]) == [("unit_unknown", None, None)]
+    assert codes(put(acting_as("iris"), given)["units"][3]["queried"]) == [("unit_unknown", None, None)]
 
 
 def test_retired_unit__unknown_by_its_number_and_known_by_its_key() -> None:
     gone = Unit.objects.get(number="LR-47", owner="")
     Unit.objects.filter(pk=gone.pk).update(retired_on=date(2026, 3, 1))
 
-    receipt = put(client("iris"), walk(reports=[{"unit": "LR-47"}, {"unit": str(gone.pk)}]))
+    receipt = put(acting_as("iris"), walk(reports=[{"unit": "LR-47"}, {"unit": str(gone.pk)}]))
 
     assert [unit["known"] for unit in receipt["units"][3:]] == [False, True]
 
@@ -307,7 +308,7 @@ def test_retired_unit__unknown_by_its_number_and_known_by_its_key() -> None:
 def test_unit_named_twice__one_report_with_all_that_was_said() -> None:
     lamp = check(LAMP, "left", "defect")
     trailer = str(Unit.objects.get(number="LR-45").pk)
-    device = client("iris")
+    device = acting_as("iris")
     again = [
         {"unit": "lr-45", "checks": [lamp], "faults": [{"text": "knocks"}]},
         {"unit": trailer, "meters": [{"meter": "odometer_mi", "shown": "12"}]},
@@ -352,7 +353,7 @@ WALKS: dict[str, tuple[dict[str, Any], list[str]]] = {
 @pytest.mark.parametrize("name", WALKS)
 def test_flagged_walkaround__is_listed_with_each_report_and_the_rest_counts(name: str) -> None:
     given, expected = WALKS[name]
-    device = client("iris")
+    device = acting_as("iris")
 
     with brings():
         receipt = put(device, walk(**given))
@@ -360,14 +361,14 @@ def test_flagged_walkaround__is_listed_with_each_report_and_the_rest_counts(name
     assert codes(receipt["queried"]) == [(code, None, None) for code in expected]
     assert [unit["queried"] for unit in receipt["units"]] == [[], [], []]
     assert foremans_list() == dict.fromkeys(UNITS, len(expected))
-    page = client("hob").get(f"/api/v1/reports/{receipt['units'][0]['report']}").json()
+    page = acting_as("hob").get(f"reports/{receipt['units'][0]['report']}").json()
     assert codes(page["queries"]) == codes(receipt["queried"])
     assert unusable_of("LR-45") == []
 
 
 @pytest.mark.parametrize("off", [-2 * DAY, -HOUR, HOUR, 2 * DAY])
 def test_clock_off_when_sending__done_when_it_was_done(off: timedelta) -> None:
-    receipt = put(client("iris"), walk(at=NOON + off - HOUR, sent_at=(NOON + off).isoformat()))
+    receipt = put(acting_as("iris"), walk(at=NOON + off - HOUR, sent_at=(NOON + off).isoformat()))
 
     done = (NOON - HOUR).isoformat().replace("+00:00", "Z")
     assert receipt["performed_at"] == done
@@ -382,7 +383,7 @@ def test_times_in_an_offset_that_no_zone_has__taken_as_the_instants_they_are(hou
     nowhere = timezone(timedelta(hours=hours))
 
     receipt = put(
-        client("iris"), walk(at=(NOON - MINUTE).astimezone(nowhere), sent_at=NOON.astimezone(nowhere).isoformat())
+        acting_as("iris"), walk(at=(NOON - MINUTE).astimezone(nowhere), sent_at=NOON.astimezone(nowhere).isoformat())
     )
 
     assert receipt["queried"] == []
@@ -401,7 +402,7 @@ def test_times_in_an_offset_that_no_zone_has__taken_as_the_instants_they_are(hou
 )
 def test_walkaround_of_unknown_time__its_findings_count_from_now(at: datetime, code: str) -> None:
     lamp = check(LAMP, "left", "defect")
-    device = client("iris")
+    device = acting_as("iris")
 
     receipt = put(device, walk(lamp, check(LAMP, "right"), at=at, coupled=True))
 

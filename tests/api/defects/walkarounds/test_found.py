@@ -12,11 +12,13 @@ from common.ids import uuid7
 from defects.models import Certificate, Defect, Hold, Report, Sighting
 from fleet.enums import NotificationKind
 from fleet.models import Notification, Person
-from tests.factories.defects import Hand, measure, photo_of, signature
+from tests.factories.defects import measure, photo_of
 from tests.factories.fleet import NOON
+from tests.support.acting import acting_as
 from tests.support.contents import contents, more_rows
+from tests.support.defects import certified, lift, signature
 from tests.support.ninefold import person
-from tests.support.walks import body, check, client, put, stroke
+from tests.support.walks import body, check, put, stroke
 from workorders.models import RepairOrder, RepairTask
 
 MINUTE, HOUR, DAY = timedelta(minutes=1), timedelta(hours=1), timedelta(days=1)
@@ -31,27 +33,22 @@ STROKE, TIRE, TREAD, BELTS, CLEAN = (
 
 def report(*checks: dict[str, Any], unit: str = "LR-45", by: str = "iris", at: datetime | None = None) -> Any:
     """What one unit's report is answered, of a walk-around finished now unless said otherwise."""
-    return put(client(by), body([{"unit": unit, "checks": list(checks)}], finished_at=at or clock.now()))["units"][0]
+    return put(acting_as(by), body([{"unit": unit, "checks": list(checks)}], finished_at=at or clock.now()))["units"][0]
 
 
 def told(*faults: dict[str, Any], unit: str = "LR-45", by: str = "iris") -> Any:
-    return put(client(by), body([{"unit": unit, "faults": list(faults)}], finished_at=clock.now()))["units"][0]
+    return put(acting_as(by), body([{"unit": unit, "faults": list(faults)}], finished_at=clock.now()))["units"][0]
 
 
 def belts(finding: str, at: datetime | None = None, by: str = "iris") -> Any:
     return report(check(BELTS, answer="defect", finding=finding), unit="CU-45", by=by, at=at)
 
 
-def certify(defect: Defect, **more: Any) -> None:
-    answer = Hand("greta").certify(defect, **more)
-    assert answer.status_code == 200, answer.content
-
-
 # new defects ---------------------------------------------------------------------------------------------------------
 
 
 def test_first_finding__opens_a_defect_with_sighting_hold_order_and_history() -> None:
-    device = client("iris")
+    device = acting_as("iris")
     before = contents()
 
     receipt = put(device, body([{"unit": "LR-45", "checks": [stroke("axle-1-left", "2.31")]}], finished_at=NOON))
@@ -106,9 +103,9 @@ def test_no_mail_server_or_no_address__the_driver_is_not_told_that_anybody_is_to
     Person.objects.filter(username="hob").update(email="")
 
     key = uuid7()
-    some = put(client("iris"), walk, key)
+    some = put(acting_as("iris"), walk, key)
     settings.MAIL_SERVER_SET = False
-    nobody = put(client("iris"), walk, key, status=200)
+    nobody = put(acting_as("iris"), walk, key, status=200)
 
     told = [row["name"] for row in some["told"]]
     assert [row["name"] for row in some["not_reached"]] == ["Hob Anselm"]
@@ -158,7 +155,7 @@ def test_several_findings_on_several_units__one_order_a_unit_and_a_task_each() -
         finished_at=NOON,
     )
 
-    receipt = put(client("iris"), walk)
+    receipt = put(acting_as("iris"), walk)
 
     orders = {order.unit.number: order for order in RepairOrder.objects.select_related("unit")}
     assert set(orders) == {"LR-45", "NL-15"}
@@ -188,7 +185,7 @@ def test_fault_in_words__ungraded_barring_and_owed_a_review() -> None:
     kept = Report.objects.get()
     assert kept.review_owed
     assert kept.faults == [{"text": "knocks when turning", "place": "front", "unsafe": False, "photos": []}]
-    (row,) = client("cal").get("/api/v1/yard", {"unit": "LR-45"}).json()["results"]
+    (row,) = acting_as("cal").get("yard", unit="LR-45").json()["results"]
     assert row["answer"] == "barred"
     assert "defect_not_graded" in [reason["code"] for reason in row["reasons"]]
 
@@ -338,7 +335,7 @@ def certified_stroke(at: datetime) -> Defect:
     report(stroke("axle-1-left", "2.31"), at=NOON - 5 * HOUR)
     defect = Defect.objects.get()
     measure(defect, "1.62", person("greta"), at=at - MINUTE)
-    certify(defect, signature=signature(at))
+    certified("greta", defect, signature=signature(at))
     assert Certificate.objects.get().certified_at == at
     return defect
 
@@ -358,9 +355,9 @@ def test_found_after_the_repair__a_new_defect_linked_as_a_comeback() -> None:
 
 def test_report_from_before_the_repair__a_late_sighting_that_holds_and_orders_nothing() -> None:
     repaired = certified_stroke(NOON - 2 * HOUR)
-    Hand("hob").lift(Hold.objects.get())
+    lift("hob", Hold.objects.get())
     before = contents()
-    device = client("sol")
+    device = acting_as("sol")
 
     walk = body([{"unit": "LR-45", "checks": [stroke("axle-1-left", "2.50")]}], finished_at=NOON - 3 * HOUR)
     receipt = put(device, walk)
@@ -397,7 +394,8 @@ def put_off(at: datetime) -> Defect:
     """A cracked belt whose repair is certified unnecessary for a week."""
     belts("cracked", at=NOON - 5 * HOUR)
     defect = Defect.objects.get()
-    answer = Hand("oto").certify(
+    certified(
+        "oto",
         defect,
         kind="repair_unnecessary",
         statement="Cracked on the outside only.",
@@ -405,7 +403,6 @@ def put_off(at: datetime) -> Defect:
         limit_on="2026-03-13",
         photo=photo_of(defect).original_id,
     )
-    assert answer.status_code == 200, answer.content
     defect.refresh_from_db()
     assert defect.state == "deferred"
     return defect
@@ -448,7 +445,7 @@ def test_new_hold__foreman_and_dispatch_are_told_at_once_each_in_their_language(
     Person.objects.filter(username="dee").update(language="es")
 
     receipt = put(
-        client("iris"), body([{"unit": "LR-45", "checks": [stroke("axle-1-left", "2.31")]}], finished_at=NOON)
+        acting_as("iris"), body([{"unit": "LR-45", "checks": [stroke("axle-1-left", "2.31")]}], finished_at=NOON)
     )
 
     assert [row["name"] for row in receipt["told"]] == ["Cal Wick", "Dee Moss", "Hob Anselm"]
@@ -459,7 +456,7 @@ def test_new_hold__foreman_and_dispatch_are_told_at_once_each_in_their_language(
     assert set(notifications) == {"cal", "dee", "hob"}
     assert {notification.kind for notification in notifications.values()} == {NotificationKind.HOLD_PLACED}
     assert {notification.subject_id for notification in notifications.values()} == {Hold.objects.get().pk}
-    says = {name: client(name).get("/api/v1/notices").json()["results"][0]["text"] for name in notifications}
+    says = {name: acting_as(name).get("notices").json()["results"][0]["text"] for name in notifications}
     assert says["cal"] == says["hob"]
     assert "Pushrod stroke" in says["hob"]
     assert "axle 1 left" in says["hob"]
@@ -469,7 +466,7 @@ def test_new_hold__foreman_and_dispatch_are_told_at_once_each_in_their_language(
 
 def test_fault_in_free_words__the_foreman_is_told_at_once_to_grade_it_and_nobody_twice() -> None:
     walk = body([{"unit": "LR-45", "faults": [{"text": "knocks when turning"}]}], finished_at=NOON)
-    device = client("iris")
+    device = acting_as("iris")
 
     receipt = put(device, walk)
 
@@ -480,13 +477,13 @@ def test_fault_in_free_words__the_foreman_is_told_at_once_to_grade_it_and_nobody
         Defect.objects.get().pk,
         True,
     )
-    (listed,) = client("hob").get("/api/v1/notices").json()["results"]
+    (listed,) = acting_as("hob").get("notices").json()["results"]
     assert listed["text"].startswith('Unit LR-45: "knocks when turning", reported by Iris Quade, ')
     assert listed["text"].endswith("It bars the unit until a foreman grades it.")
-    again = device.get(f"/api/v1/walkarounds/{receipt['id']}").json()
+    again = device.get(f"walkarounds/{receipt['id']}").json()
     assert again["told"] == receipt["told"]
 
-    put(client("sol"), body([{"unit": "LR-45"}], finished_at=clock.now()))
+    put(acting_as("sol"), body([{"unit": "LR-45"}], finished_at=clock.now()))
 
     assert Notification.objects.count() == 1
 
@@ -499,14 +496,16 @@ def test_nothing_held_and_nothing_before_next_use__nobody_is_told() -> None:
 
 def test_fault_before_next_use_without_a_trip__waits_for_the_foremans_digest() -> None:
     lamp = [check("lamps.trailer.turn", "left", "defect", finding="dirty_or_broken")]
-    receipt = put(client("iris"), body([{"unit": "LR-45", "checks": lamp}], finished_at=NOON))
+    receipt = put(acting_as("iris"), body([{"unit": "LR-45", "checks": lamp}], finished_at=NOON))
     assert set(Notification.objects.values_list("kind", "urgent")) == {(NotificationKind.FAULT_BEFORE_USE, False)}
     assert (receipt["told"], receipt["not_reached"]) == ([], [])
 
 
 def test_driver_who_reads_spanish__answered_in_spanish() -> None:
     Person.objects.filter(username="sol").update(language="es")
-    receipt = put(client("sol"), body([{"unit": "LR-45", "checks": [stroke("axle-1-left", "2.31")]}], finished_at=NOON))
+    receipt = put(
+        acting_as("sol"), body([{"unit": "LR-45", "checks": [stroke("axle-1-left", "2.31")]}], finished_at=NOON)
+    )
     assert receipt["says"].startswith("No mueva LR-45. El jefe de taller y despacho están avisados.")
     assert receipt["units"][0]["found"][0]["what"].endswith("eje 1 izquierda: 2.31 in, límite 2 in")
 
@@ -516,7 +515,7 @@ def test_fault_that_bars_without_a_hold__the_first_words_say_so(kind: str) -> No
     faults = [{"text": "knocks when turning"}]
     walk = body([{"unit": "NL-15"}, {"unit": "LR-45", "faults": faults}], finished_at=clock.now(), kind=kind)
 
-    receipt = put(client("iris"), walk)
+    receipt = put(acting_as("iris"), walk)
 
     says = "Do not drive LR-45 again until the faults are certified. Tell the foreman."
     assert receipt["says"].startswith(says)
@@ -525,12 +524,12 @@ def test_fault_that_bars_without_a_hold__the_first_words_say_so(kind: str) -> No
 def test_one_unit_held_and_another_barred__the_driver_is_told_of_both() -> None:
     lamp = {"unit": "LR-45", "checks": [check("lamps.trailer.tail", answer="defect", finding="one_out")]}
     held = {"unit": "NL-15", "checks": [check("brakes.parking.hold", answer="defect")]}
-    says = put(client("iris"), body([held, lamp], finished_at=clock.now()))["says"]
+    says = put(acting_as("iris"), body([held, lamp], finished_at=clock.now()))["says"]
     assert says.startswith("Do not move NL-15. Foreman and dispatch are notified. Do not drive LR-45 again until ")
 
 
 def test_fault_nobody_knew_of_put_right_on_the_spot__said_to_be_on_record() -> None:
     done = {"what": "bulb changed, works", "by": "Iris Quade", "photo": "a" * 64}
     lamp = check("lamps.trailer.plate", answer="corrected", correction=done)
-    says = put(client("iris"), body([{"unit": "LR-45", "checks": [lamp]}], finished_at=clock.now()))["says"]
+    says = put(acting_as("iris"), body([{"unit": "LR-45", "checks": [lamp]}], finished_at=clock.now()))["says"]
     assert says.startswith("Received. Your corrections are recorded. Request clearance before you roll.")

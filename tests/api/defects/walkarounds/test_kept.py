@@ -6,14 +6,14 @@ from typing import Any
 from uuid import UUID
 
 import pytest
-from rest_framework.test import APIClient
 
 from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
 from defects.models import Defect, Measurement, Report, SentBody, Walkaround
 from fleet.models import Carrier, Signature, Site
 from tests.factories.fleet import NOON
-from tests.support.walks import body, check, client, put, send, stroke
+from tests.support.acting import Device, acting_as
+from tests.support.walks import body, check, put, send, stroke
 
 MINUTE = timedelta(minutes=1)
 TURN = {"point": "lamps.trailer.turn", "place": "left", "answer": "fine"}
@@ -22,8 +22,8 @@ EARLIEST, LATEST = datetime(1900, 1, 1, tzinfo=UTC), datetime(2199, 12, 31, tzin
 
 
 @pytest.fixture
-def iris() -> APIClient:
-    return client("iris")
+def iris() -> Device:
+    return acting_as("iris")
 
 
 def without(name: str) -> dict[str, Any]:
@@ -123,7 +123,7 @@ ODD: dict[str, tuple[dict[str, Any], list[tuple[str, str]]]] = {
 
 
 @pytest.mark.parametrize("name", ODD)
-def test_what_does_not_fit__kept_flagged_and_what_was_sent_stays_whole(iris: APIClient, name: str) -> None:
+def test_what_does_not_fit__kept_flagged_and_what_was_sent_stays_whole(iris: Device, name: str) -> None:
     sent, expected = ODD[name]
     text = json.dumps(sent)
     key = uuid7()
@@ -157,15 +157,15 @@ def test_what_does_not_fit__kept_flagged_and_what_was_sent_stays_whole(iris: API
     ],
     ids=["version 4", "4 in capitals", "7 in capitals", "version 1", "none"],
 )
-def test_any_uuid_in_any_case__names_a_walkaround(iris: APIClient, key: str) -> None:
+def test_any_uuid_in_any_case__names_a_walkaround(iris: Device, key: str) -> None:
     address = f"/api/v1/walkarounds/{key}"
-    first = iris.put(address, SIGNED, format="json")
+    first = iris.put(address, SIGNED)
     assert (first.status_code, first.json()["id"]) == (201, key.lower())
-    assert iris.put(address.lower(), SIGNED, format="json").status_code == 200
+    assert iris.put(address.lower(), SIGNED).status_code == 200
     assert iris.get(address).status_code == 200
 
 
-def test_nothing_odd__only_the_hash_is_kept(iris: APIClient) -> None:
+def test_nothing_odd__only_the_hash_is_kept(iris: Device) -> None:
     put(iris, SIGNED)
     assert not SentBody.objects.exists()
 
@@ -173,11 +173,11 @@ def test_nothing_odd__only_the_hash_is_kept(iris: APIClient) -> None:
 @pytest.mark.parametrize(
     "shown", ["2026-03-06T17:59:05.123456789Z", "2026-03-06t17:59:05z", "2026-03-06T11:59:05.5-06:00"]
 )
-def test_any_fraction_and_either_case__fit(iris: APIClient, shown: str) -> None:
+def test_any_fraction_and_either_case__fit(iris: Device, shown: str) -> None:
     assert put(iris, {**SIGNED, "finished_at": shown})["queried"] == []
 
 
-def test_instant_without_offset__taken_in_the_sites_zone_else_the_carriers(iris: APIClient) -> None:
+def test_instant_without_offset__taken_in_the_sites_zone_else_the_carriers(iris: Device) -> None:
     Carrier.objects.update(time_zone="America/Chicago")
     Site.objects.filter(code="north-yard").update(time_zone="America/Denver")
     walk = {**SIGNED, "finished_at": "2026-03-06T09:59:00"}
@@ -190,7 +190,7 @@ def test_instant_without_offset__taken_in_the_sites_zone_else_the_carriers(iris:
     assert first.finished_at == datetime(2026, 3, 6, 15, 59, tzinfo=UTC)
 
 
-def test_number_for_the_text_of_a_value__judged_as_the_number(iris: APIClient) -> None:
+def test_number_for_the_text_of_a_value__judged_as_the_number(iris: Device) -> None:
     measured = stroke("axle-1-left", "2.60")
     text = json.dumps({**SIGNED, "reports": [{"unit": "LR-45", "checks": [measured]}]}).replace('"2.60"', "2.60")
 
@@ -203,13 +203,13 @@ def test_number_for_the_text_of_a_value__judged_as_the_number(iris: APIClient) -
 
 
 @pytest.mark.parametrize("value", ["1" * 21, "2.3100000000000000000000000001", "0" * 30 + "1"])
-def test_value_too_long__no_part_of_it_passes_for_the_whole(iris: APIClient, value: str) -> None:
+def test_value_too_long__no_part_of_it_passes_for_the_whole(iris: Device, value: str) -> None:
     receipt = put(iris, {**SIGNED, "reports": [{"unit": "LR-45", "checks": [stroke("axle-1-left", value, "fine")]}]})
     assert [item["code"] for item in receipt["units"][0]["queried"]] == ["value_unreadable"]
     assert not Measurement.objects.exists()
 
 
-def test_number_of_five_thousand_digits__kept_as_its_text(iris: APIClient) -> None:
+def test_number_of_five_thousand_digits__kept_as_its_text(iris: Device) -> None:
     text = json.dumps(with_check(**TURN, value="X", unit_of_measure="in")).replace('"X"', "9" * 5000)
     answer = send(iris, text.encode())
     assert answer.status_code == 201
@@ -225,7 +225,7 @@ def test_number_of_five_thousand_digits__kept_as_its_text(iris: APIClient) -> No
         ([{"unit": "LR-45", "checks": [TURN] * 400 + [{"a": "x" * 2000}]}], '{"a":"' + "x" * 993 + "…"),
     ],
 )
-def test_answer_or_fault_that_cannot_be_read__a_fault_to_grade(iris: APIClient, reports: list[Any], words: str) -> None:
+def test_answer_or_fault_that_cannot_be_read__a_fault_to_grade(iris: Device, reports: list[Any], words: str) -> None:
     receipt = put(iris, {**SIGNED, "reports": reports})
 
     defect = Defect.objects.get(point="")
@@ -233,7 +233,7 @@ def test_answer_or_fault_that_cannot_be_read__a_fault_to_grade(iris: APIClient, 
     assert [found["defect"] for found in receipt["units"][0]["found"]] == [defect.number]
 
 
-def test_more_reports_than_are_read__the_rest_stands_as_a_fault_on_a_unit_nobody_knows(iris: APIClient) -> None:
+def test_more_reports_than_are_read__the_rest_stands_as_a_fault_on_a_unit_nobody_knows(iris: Device) -> None:
     receipt = put(
         iris, {**SIGNED, "reports": [{"unit": f"LR-4{number}"} for number in range(1, 8)] + [{"unit": "A"}] * 4}
     )
@@ -246,13 +246,13 @@ def test_more_reports_than_are_read__the_rest_stands_as_a_fault_on_a_unit_nobody
     )
 
 
-def test_fifty_thousand_odd_fields__kept_and_counted(iris: APIClient) -> None:
+def test_fifty_thousand_odd_fields__kept_and_counted(iris: Device) -> None:
     receipt = put(iris, {**SIGNED, **{f"f{number}": 1 for number in range(50_000)}})
     assert len(receipt["queried"]) == 41
     assert receipt["queried"][-1]["code"] == "more_fields_odd"
 
 
-def test_out_of_reach__nothing_outside_1900_to_2199_is_stored(iris: APIClient) -> None:
+def test_out_of_reach__nothing_outside_1900_to_2199_is_stored(iris: Device) -> None:
     put(iris, {**signature(signed_at="0001-01-01T00:00:00Z"), "started_at": "9999-12-31T23:59:59-14:00"})
     walk = Walkaround.objects.get()
     assert (walk.started_at, Signature.objects.get().signed_at) == (SIGNED_AT_FINISH, EARLIEST)

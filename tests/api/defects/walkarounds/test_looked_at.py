@@ -8,7 +8,8 @@ import pytest
 from defects.models import Report
 from fleet.models import Person
 from tests.factories.fleet import NOON
-from tests.support.walks import UNITS, body, check, client, put, walk_list, whole
+from tests.support.acting import acting_as
+from tests.support.walks import UNITS, body, check, put, walk_list, whole
 
 MINUTE, DAY = timedelta(minutes=1), timedelta(days=1)
 AT = NOON - MINUTE
@@ -21,7 +22,7 @@ def of(receipt: Any, unit: str = TRAILER) -> Any:
 
 
 def test_walk_without_legs_and_answers__never_nothing_found_and_counted_for_each_unit() -> None:
-    receipt = put(client("iris"), body([{"unit": unit} for unit in UNITS], finished_at=AT, coupled=True))
+    receipt = put(acting_as("iris"), body([{"unit": unit} for unit in UNITS], finished_at=AT, coupled=True))
 
     assert "Nothing found" not in receipt["says"]
     for unit in UNITS:
@@ -32,7 +33,7 @@ def test_walk_without_legs_and_answers__never_nothing_found_and_counted_for_each
 
 
 def test_every_leg_and_what_is_answered_one_by_one__nothing_found() -> None:
-    iris = client("iris")
+    iris = acting_as("iris")
 
     receipt = put(iris, whole(walk_list(iris), AT))
 
@@ -46,7 +47,7 @@ def test_every_leg_and_what_is_answered_one_by_one__nothing_found() -> None:
 
 
 def test_covered_by_a_leg__never_stored_as_an_answer() -> None:
-    iris = client("iris")
+    iris = acting_as("iris")
     given = whole(walk_list(iris), AT)
 
     put(iris, given)
@@ -61,7 +62,7 @@ def test_covered_by_a_leg__never_stored_as_an_answer() -> None:
 
 
 def test_found_beside_what_is_covered__told_and_not_nothing() -> None:
-    iris = client("iris")
+    iris = acting_as("iris")
 
     receipt = put(iris, whole(walk_list(iris), AT, {TRAILER: [check(STOP_LAMP, "", "defect")]}))
 
@@ -70,7 +71,7 @@ def test_found_beside_what_is_covered__told_and_not_nothing() -> None:
 
 
 def test_sent_again_and_read_again__counted_alike() -> None:
-    iris = client("iris")
+    iris = acting_as("iris")
     given = body([{"unit": TRAILER, "checks": [check(STOP_LAMP)]}], finished_at=AT, coupled=True)
     key = "019cbd00-0000-7000-8000-00000000c0de"
 
@@ -78,7 +79,7 @@ def test_sent_again_and_read_again__counted_alike() -> None:
     again = put(iris, given, key=key, status=200)  # type: ignore[arg-type]
 
     assert (again["says"], again["units"]) == (first["says"], first["units"])
-    assert iris.get(f"/api/v1/walkarounds/{key}").json()["units"] == first["units"]
+    assert iris.get(f"walkarounds/{key}").json()["units"] == first["units"]
 
 
 @pytest.mark.parametrize(
@@ -95,7 +96,7 @@ def test_sent_again_and_read_again__counted_alike() -> None:
 def test_leg_that_cannot_be_taken__kept_flagged_and_counts_for_nothing(
     legs: list[dict[str, str]], more: dict[str, Any], code: str
 ) -> None:
-    iris = client("iris")
+    iris = acting_as("iris")
     given = {"catalogue": walk_list(iris)["catalogue"], **more}
 
     receipt = put(iris, body([{"unit": TRAILER, "looked_at": legs}], finished_at=AT, **given))
@@ -108,7 +109,7 @@ def test_leg_that_cannot_be_taken__kept_flagged_and_counts_for_nothing(
 
 @pytest.mark.parametrize("at", [f"{AT:%Y-%m-%dt%H:%M:%S}z", f"{AT:%Y-%m-%dT%H:%M:%S}.123456789Z"])
 def test_time_as_any_phone_writes_it__read_and_counts(at: str) -> None:
-    iris = client("iris")
+    iris = acting_as("iris")
     given = body([{"unit": TRAILER, "looked_at": [{"leg": "axles", "at": at}]}], finished_at=AT)
 
     receipt = put(iris, {**given, "catalogue": walk_list(iris)["catalogue"]})
@@ -119,13 +120,15 @@ def test_time_as_any_phone_writes_it__read_and_counts(at: str) -> None:
 def test_no_list_named__no_leg_counts() -> None:
     at = AT.isoformat()
 
-    receipt = put(client("iris"), body([{"unit": TRAILER, "looked_at": [{"leg": "axles", "at": at}]}], finished_at=AT))
+    receipt = put(
+        acting_as("iris"), body([{"unit": TRAILER, "looked_at": [{"leg": "axles", "at": at}]}], finished_at=AT)
+    )
 
     assert [item["code"] for item in of(receipt)["queried"]] == ["leg_without_list"]
 
 
 def test_named_twice__the_legs_of_both_count() -> None:
-    iris = client("iris")
+    iris = acting_as("iris")
     at = AT.isoformat()
     reports = [{"unit": TRAILER, "looked_at": [{"leg": leg, "at": at}]} for leg in ("axles", "trailer_rear")]
 
@@ -138,7 +141,7 @@ def test_named_twice__the_legs_of_both_count() -> None:
 
 
 def test_open_fault__its_place_is_answered_one_by_one_in_list_and_receipt() -> None:
-    iris = client("iris")
+    iris = acting_as("iris")
     put(iris, body([{"unit": TRAILER, "checks": [check(TURN_LAMP, "left", "defect")]}], finished_at=AT - MINUTE))
 
     listed = walk_list(iris)
@@ -157,7 +160,7 @@ def test_open_fault__its_place_is_answered_one_by_one_in_list_and_receipt() -> N
 
 
 def test_trailer_alone__nothing_is_listed_that_does_not_apply_when_handed_in_uncoupled() -> None:
-    mara = client("mara")
+    mara = acting_as("mara")
     listed = walk_list(mara, tractor=None, trailer="LR-47")
     assert listed["coupled"] is False
 
@@ -175,19 +178,19 @@ def test_trailer_alone__nothing_is_listed_that_does_not_apply_when_handed_in_unc
 
 @pytest.mark.parametrize(("coupled", "shown"), [("true", True), ("false", False)])
 def test_coupled_asked_for__what_runs_coupled_is_listed_or_not(coupled: str, shown: bool) -> None:
-    answer = client("mara").get("/api/v1/walk", {"trailer": "LR-47", "coupled": coupled}).json()
+    answer = acting_as("mara").get("walk", trailer="LR-47", coupled=coupled).json()
 
     assert (STOP_LAMP in {stop["point"] for stop in answer["stops"]}) is shown
 
 
 def test_coupled_in_other_words__refused() -> None:
-    answer = client("mara").get("/api/v1/walk", {"trailer": "LR-47", "coupled": "perhaps"})
+    answer = acting_as("mara").get("walk", trailer="LR-47", coupled="perhaps")
 
     assert (answer.status_code, answer.json()["code"]) == (400, "invalid_parameter")
 
 
 def test_legs_and_the_sentence_to_sign__in_the_readers_language() -> None:
-    iris = client("iris")
+    iris = acting_as("iris")
     listed = walk_list(iris)
     assert listed["to_sign"] == "I looked at these legs and found nothing but what I list."
     assert {row["unit"] for row in listed["legs"]} == set(UNITS)
@@ -209,7 +212,7 @@ def test_legs_and_the_sentence_to_sign__in_the_readers_language() -> None:
     ],
 )
 def test_leg__counts_only_under_the_sentence_that_says_what_it_is(shown: str, counts: bool) -> None:
-    iris = client("iris")
+    iris = acting_as("iris")
     given = body([{"unit": TRAILER, "looked_at": [{"leg": "axles", "at": AT.isoformat()}]}], finished_at=AT)
     given["catalogue"] = walk_list(iris)["catalogue"]
     given["signature"]["shown"] = shown
@@ -221,7 +224,7 @@ def test_leg__counts_only_under_the_sentence_that_says_what_it_is(shown: str, co
 
 
 def test_sentence_of_the_legs__in_the_drivers_language_counts() -> None:
-    wen = client("wen")
+    wen = acting_as("wen")
     listed = walk_list(wen)
     given = body([{"unit": TRAILER, "looked_at": [{"leg": "axles", "at": AT.isoformat()}]}], finished_at=AT)
     given["catalogue"], given["signature"]["shown"] = listed["catalogue"], listed["to_sign"]

@@ -10,7 +10,8 @@ from defects.models import Walkaround
 from defects.services.walkarounds import pace
 from fleet.models import Person
 from tests.factories.fleet import NOON
-from tests.support.walks import body, check, client, put, send
+from tests.support.acting import acting_as
+from tests.support.walks import body, check, put, send
 
 LARGE: dict[str, Any] = body([{"unit": "LR-46"}], finished_at=NOON, of_tomorrow="x" * pace.LARGE)
 FOUND = [check(f"p{number}", answer="defect") for number in range(pace.MANY)]
@@ -24,7 +25,7 @@ def told(answer: Any) -> tuple[int, str, str]:
 
 @pytest.mark.parametrize("dear", [LARGE, MANY], ids=["large", "many findings"])
 def test_while_another_of_the_person_is_at_work__sent_again_in_a_moment(dear: dict[str, Any]) -> None:
-    sol, iris = client("sol"), client("iris")
+    sol, iris = acting_as("sol"), acting_as("iris")
     other = connection.copy()
     held = (pace._CLASS, Person.objects.get(username="sol").pk.int & 0x7FFFFFFF)
     try:
@@ -39,11 +40,11 @@ def test_while_another_of_the_person_is_at_work__sent_again_in_a_moment(dear: di
 
 
 def test_much_within_ten_minutes__waits_and_leaves_the_place_free(monkeypatch: pytest.MonkeyPatch) -> None:
-    sol, name = client("sol"), uuid7()
+    sol, name = acting_as("sol"), uuid7()
     put(sol, LARGE, name)
     monkeypatch.setattr(pace, "MOST_STORED", 1)
     assert told(send(sol, LARGE)) == (429, "walkarounds_too_fast", "120")
-    put(client("iris"), SMALL)
+    put(acting_as("iris"), SMALL)
     assert Walkaround.objects.filter(person__username="sol").count() == 1
     monkeypatch.undo()
     put(sol, LARGE, name, status=200)

@@ -5,21 +5,20 @@ from typing import Any
 
 import pytest
 from django.conf import settings
-from rest_framework.test import APIClient
 
 from defects.models import Walkaround
 from tests.factories.fleet import NOON
-from tests.support.api import codes
+from tests.support.acting import Device, acting_as, codes
 from tests.support.contents import contents
 from tests.support.ninefold import person
-from tests.support.walks import body, check, client, put, send
+from tests.support.walks import body, check, put, send
 
 SIGNED = body([{"unit": "LR-45", "checks": [check("lamps.trailer.turn", "left", "defect")]}], finished_at=NOON)
 
 
 @pytest.fixture
-def iris() -> APIClient:
-    return client("iris")
+def iris() -> Device:
+    return acting_as("iris")
 
 
 def without(name: str) -> dict[str, Any]:
@@ -44,7 +43,7 @@ UNSIGNED: dict[str, dict[str, Any]] = {
 
 
 @pytest.mark.parametrize("name", UNSIGNED)
-def test_unsigned__refused_and_nothing_changed(iris: APIClient, name: str) -> None:
+def test_unsigned__refused_and_nothing_changed(iris: Device, name: str) -> None:
     before = contents()
 
     refused = send(iris, UNSIGNED[name])
@@ -76,7 +75,7 @@ NOTE = "/reports/0/checks/0/note"
     ],
 )
 def test_body_that_is_no_json_of_ours__refused_and_nothing_changed(
-    iris: APIClient, content: bytes, code: str, place: str | None
+    iris: Device, content: bytes, code: str, place: str | None
 ) -> None:
     before = contents()
 
@@ -87,47 +86,47 @@ def test_body_that_is_no_json_of_ours__refused_and_nothing_changed(
     assert contents() == before
 
 
-def test_no_body__unsigned(iris: APIClient) -> None:
+def test_no_body__unsigned(iris: Device) -> None:
     before = contents()
     refused = send(iris, b"")
     assert (refused.status_code, refused.json()["code"]) == (422, "unsigned")
     assert contents() == before
 
 
-def test_body_larger_than_is_taken__refused_and_nothing_changed(iris: APIClient) -> None:
+def test_body_larger_than_is_taken__refused_and_nothing_changed(iris: Device) -> None:
     before = contents()
     refused = send(iris, raw(json.dumps("x" * settings.API_MAX_BODY_BYTES)))
     assert (refused.status_code, refused.json()["code"]) == (413, "body_too_large")
     assert contents() == before
 
 
-def test_body_of_another_type__refused_and_nothing_changed(iris: APIClient) -> None:
+def test_body_of_another_type__refused_and_nothing_changed(iris: Device) -> None:
     before = contents()
     assert send(iris, SIGNED, media_type="application/x-www-form-urlencoded").status_code == 415
     assert contents() == before
 
 
 @pytest.mark.parametrize("signer", ["sol", "somebody"])
-def test_signed_by_another__refused_and_nothing_changed(iris: APIClient, signer: str) -> None:
+def test_signed_by_another__refused_and_nothing_changed(iris: Device, signer: str) -> None:
     before = contents()
     refused = send(iris, signature(signer=signer))
     assert (refused.status_code, refused.json()["code"]) == (403, "signed_by_another")
     assert contents() == before
 
 
-def test_signed_with_the_key_of_another__refused_and_nothing_changed(iris: APIClient) -> None:
+def test_signed_with_the_key_of_another__refused_and_nothing_changed(iris: Device) -> None:
     sol, before = str(person("sol").pk), contents()
     assert send(iris, signature(signer=sol)).status_code == 403
     assert contents() == before
 
 
-def test_signer_named_as_at_sign_in_in_any_spelling_or_by_key__taken(iris: APIClient) -> None:
+def test_signer_named_as_at_sign_in_in_any_spelling_or_by_key__taken(iris: Device) -> None:
     for signer in ("iris", "Iris", str(person("iris").pk), str(person("iris").pk).upper(), ""):
         put(iris, signature(signer=signer))
     assert Walkaround.objects.count() == 5
 
 
-def test_as_much_as_may_come_at_once__taken(iris: APIClient) -> None:
+def test_as_much_as_may_come_at_once__taken(iris: Device) -> None:
     """The other side of the limits above: 8 reports, 400 checks with the longest notes, 40 faults, 6 meters."""
     reports: list[dict[str, Any]] = [{"unit": f"LR-4{number}"} for number in range(1, 8)]
     reports.append({"unit": "NL-15", "checks": [{**TURN, "note": "x" * 1000}] * 400})
@@ -139,7 +138,7 @@ def test_as_much_as_may_come_at_once__taken(iris: APIClient) -> None:
     assert len(receipt["units"][0]["found"]) == 40
 
 
-def test_texts_left_empty__taken_as_not_given(iris: APIClient) -> None:
+def test_texts_left_empty__taken_as_not_given(iris: Device) -> None:
     empty = {"value": "", "unit_of_measure": "", "finding": "", "note": "", "reason": "", "place": "left"}
     walk = {**SIGNED, "site": "", "team_mate": "", "reports": [{"unit": "LR-45", "checks": [{**TURN, **empty}]}]}
 

@@ -5,13 +5,13 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
-from rest_framework.test import APIClient
 
 from common.ids import uuid7
 from defects.models import Hold, Walkaround
 from tests.factories.fleet import NOON
+from tests.support.acting import Device, acting_as
 from tests.support.contents import contents
-from tests.support.walks import body, check, client, put, send, stroke
+from tests.support.walks import body, check, put, send, stroke
 
 MINUTE = timedelta(minutes=1)
 
@@ -34,8 +34,8 @@ def turned_round(value: Any) -> Any:
 
 
 @pytest.fixture
-def iris() -> APIClient:
-    return client("iris")
+def iris() -> Device:
+    return acting_as("iris")
 
 
 @pytest.mark.parametrize(
@@ -48,7 +48,7 @@ def iris() -> APIClient:
     ],
     ids=["as it was", "other order", "other white space", "other escapes"],
 )
-def test_same_body__same_receipt_marked_as_replayed_and_nothing_changed(iris: APIClient, spelled: Any) -> None:
+def test_same_body__same_receipt_marked_as_replayed_and_nothing_changed(iris: Device, spelled: Any) -> None:
     key = uuid7()
     first = put(iris, walk(), key)
     before = contents()
@@ -61,7 +61,7 @@ def test_same_body__same_receipt_marked_as_replayed_and_nothing_changed(iris: AP
     assert contents() == before
 
 
-def test_sent_later_with_the_clock_of_then__the_same_walkaround(iris: APIClient) -> None:
+def test_sent_later_with_the_clock_of_then__the_same_walkaround(iris: Device) -> None:
     """`sent_at` is of the sending: a phone that tries again must not be told that it contradicts itself."""
     key = uuid7()
     first = put(iris, walk(sent_at=NOON.isoformat()), key)
@@ -73,16 +73,16 @@ def test_sent_later_with_the_clock_of_then__the_same_walkaround(iris: APIClient)
     assert contents() == before
 
 
-def test_number_spelled_otherwise_in_json__the_same_walkaround(iris: APIClient) -> None:
+def test_number_spelled_otherwise_in_json__the_same_walkaround(iris: Device) -> None:
     key = uuid7()
     put(iris, walk(conditions={"fuel_needed_gal": "40.5"}), key)
     assert send(iris, walk(conditions={"fuel_needed_gal": 40.5}), key).status_code == 200  # a Decimal when read
 
 
-def test_late_replay__gives_the_stored_response(iris: APIClient) -> None:
+def test_late_replay__gives_the_stored_response(iris: Device) -> None:
     key = uuid7()
     first = put(iris, walk(), key)
-    put(client("sol"), body([{"unit": "LR-45", "checks": [stroke("axle-1-left", "2.60")]}], finished_at=NOON))
+    put(acting_as("sol"), body([{"unit": "LR-45", "checks": [stroke("axle-1-left", "2.60")]}], finished_at=NOON))
     before = contents()
 
     again = put(iris, walk(), key, status=200)
@@ -95,7 +95,7 @@ def test_late_replay__gives_the_stored_response(iris: APIClient) -> None:
 
 
 @pytest.mark.parametrize("value", ["2.00004", "2.00006", "2.3149999999"])
-def test_value_finer_than_what_is_stored__the_same_receipt_again(iris: APIClient, value: str) -> None:
+def test_value_finer_than_what_is_stored__the_same_receipt_again(iris: Device, value: str) -> None:
     key = uuid7()
     given = body([{"unit": "LR-45", "checks": [stroke("axle-1-left", value, "fine")]}], finished_at=NOON - MINUTE)
     assert put(iris, given, key, status=201) | {"replayed": True} == put(iris, given, key, status=200)
@@ -112,7 +112,7 @@ def test_value_finer_than_what_is_stored__the_same_receipt_again(iris: APIClient
     ],
     ids=["kind", "conditions", "a report less", "order of reports", "words above the signature"],
 )
-def test_other_body_under_the_name__refused_and_nothing_changed(iris: APIClient, other: dict[str, Any]) -> None:
+def test_other_body_under_the_name__refused_and_nothing_changed(iris: Device, other: dict[str, Any]) -> None:
     key = uuid7()
     put(iris, walk(), key)
     before = contents()
@@ -124,15 +124,15 @@ def test_other_body_under_the_name__refused_and_nothing_changed(iris: APIClient,
     put(iris, walk(), key, status=200)
 
 
-def test_same_body_under_another_name__another_walkaround(iris: APIClient) -> None:
+def test_same_body_under_another_name__another_walkaround(iris: Device) -> None:
     put(iris, walk())
     put(iris, walk())
     assert Walkaround.objects.count() == 2
 
 
 @pytest.mark.parametrize("content", [walk(), walk(kind="post_trip"), body([{"unit": "LR-41"}], finished_at=NOON)])
-def test_name_of_another_person__told_nothing_of_it(iris: APIClient, content: dict[str, Any]) -> None:
-    key, sol = uuid7(), client("sol")
+def test_name_of_another_person__told_nothing_of_it(iris: Device, content: dict[str, Any]) -> None:
+    key, sol = uuid7(), acting_as("sol")
     put(iris, walk(), key)
     before = contents()
 
@@ -142,27 +142,27 @@ def test_name_of_another_person__told_nothing_of_it(iris: APIClient, content: di
     assert contents() == before
 
 
-def test_reading_a_receipt_of_another_driver__answered_like_one_that_is_not_there(iris: APIClient) -> None:
-    key, sol = uuid7(), client("sol")
+def test_reading_a_receipt_of_another_driver__answered_like_one_that_is_not_there(iris: Device) -> None:
+    key, sol = uuid7(), acting_as("sol")
     first = put(iris, walk(), key)
 
-    hidden, missing = (sol.get(f"/api/v1/walkarounds/{name}") for name in (key, uuid7()))
+    hidden, missing = (sol.get(f"walkarounds/{name}") for name in (key, uuid7()))
 
     assert hidden.status_code == missing.status_code == 404
     assert {**hidden.json(), "instance": ""} == {**missing.json(), "instance": ""}
-    assert iris.get(f"/api/v1/walkarounds/{key}").json() == {**first, "replayed": True}
-    assert client("hob").get(f"/api/v1/walkarounds/{key}").json() == {**first, "replayed": True}
+    assert iris.get(f"walkarounds/{key}").json() == {**first, "replayed": True}
+    assert acting_as("hob").get(f"walkarounds/{key}").json() == {**first, "replayed": True}
 
 
 def test_nobody_signed_in__401_and_nothing_changed() -> None:
     before = contents()
-    assert send(APIClient(), walk()).status_code == 401
+    assert send(Device(), walk()).status_code == 401
     assert contents() == before
 
 
 @pytest.mark.parametrize("username", ["cal", "vera"])
 def test_dispatch_and_office__may_not_hand_in_a_walkaround(username: str) -> None:
-    device, before = client(username), contents()
+    device, before = acting_as(username), contents()
     refused = send(device, walk())
     assert (refused.status_code, refused.json()["code"]) == (403, "role_not_allowed")
     assert contents() == before

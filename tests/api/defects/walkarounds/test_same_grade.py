@@ -9,7 +9,8 @@ import pytest
 from django.db import transaction
 
 from common import clock
-from tests.support.walks import body, check, client, put
+from tests.support.acting import acting_as
+from tests.support.walks import body, check, put
 
 NAMED = ("NL-14", "LR-44")
 STROKE = "brakes.service.pushrod-stroke"
@@ -19,7 +20,7 @@ Asked = tuple[str, dict[str, Any], tuple[str, str]]
 
 
 def walk() -> Any:
-    answer = client("iris").get("/api/v1/walk", {"tractor": NAMED[0], "trailer": NAMED[1]})
+    answer = acting_as("iris").get("walk", tractor=NAMED[0], trailer=NAMED[1])
     assert answer.status_code == 200, answer.content
     return answer.json()
 
@@ -84,7 +85,7 @@ def rounds(shown: Any, ways: Any) -> Iterator[list[Asked]]:
 
 def receipt(asked: list[Asked], units: list[str]) -> Any:
     reports = [{"unit": unit, "checks": [given for ref, given, _ in asked if ref == unit]} for unit in units]
-    return put(client("iris"), body(reports, finished_at=clock.now(), coupled=True, site="north-yard"))
+    return put(acting_as("iris"), body(reports, finished_at=clock.now(), coupled=True, site="north-yard"))
 
 
 @pytest.mark.parametrize("ways", [findings, values])
@@ -116,7 +117,7 @@ def test_stroke__the_steering_axles_grade_and_the_carriers_rule_stand_at_the_pla
 
 
 def test_points__the_carriers_rule_stands_in_the_grade_and_is_no_clause() -> None:
-    points = client("iris").get("/api/v1/points", {"system": "brakes"}).json()["results"]
+    points = acting_as("iris").get("points", system="brakes").json()["results"]
     stroke = next(point for point in points if point["name"] == STROKE)
     assert {limit["severity"] for limit in stroke["limits"]} == {"do_not_move"}
     assert all(step["when"] for rule in (*stroke["limits"], *stroke["findings"]) for step in rule["raised"])

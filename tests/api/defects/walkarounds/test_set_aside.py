@@ -7,8 +7,8 @@ import pytest
 from defects.models import Hold, Report, SetAside
 from defects.selectors.clearance.looks import looks_of
 from fleet.models import HistoryEntry
-from tests.api.defects.conftest import Device
 from tests.factories.lifecycle import Yard
+from tests.support.acting import acting_as
 
 
 def signed(yard: Yard, **more: Any) -> dict[str, Any]:
@@ -16,12 +16,12 @@ def signed(yard: Yard, **more: Any) -> dict[str, Any]:
     return {"reason": "its legs have a word of another time", "signature": signature, **more}
 
 
-def set_aside(device: Device, yard: Yard, report: Report, by: str = "hob") -> Any:
-    return device(by).post(f"reports/{report.pk}/set-aside", signed(yard))
+def set_aside(yard: Yard, report: Report, by: str = "hob") -> Any:
+    return acting_as(by).post(f"reports/{report.pk}/set-aside", signed(yard))
 
 
-def reasons(device: Device) -> set[str]:
-    answer = device("cal").get("yard", unit="LR-46")
+def reasons() -> set[str]:
+    answer = acting_as("cal").get("yard", unit="LR-46")
     assert answer.status_code == 200, answer.content
     return {reason["code"] for reason in answer.json()["results"][0]["reasons"] if reason["unit"] == "LR-46"}
 
@@ -41,14 +41,14 @@ def unreadable(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> Report:
     return report
 
 
-def test_unreadable_report__bars_until_it_is_set_aside(yard: Yard, device: Device, unreadable: Report) -> None:
-    assert "record_unreadable" in reasons(device)
+def test_unreadable_report__bars_until_it_is_set_aside(yard: Yard, unreadable: Report) -> None:
+    assert "record_unreadable" in reasons()
 
-    answer = set_aside(device, yard, unreadable)
+    answer = set_aside(yard, unreadable)
 
     assert answer.status_code == 201, answer.content
     assert answer.json()["report"] == str(unreadable.pk)
-    now = reasons(device)
+    now = reasons()
     assert "record_unreadable" not in now
     assert {"carrier_hold", "defect_not_certified", "review_not_signed", "walk_due"} <= now
     assert Hold.objects.filter(lifted_at=None).count() == 1
@@ -58,14 +58,14 @@ def test_unreadable_report__bars_until_it_is_set_aside(yard: Yard, device: Devic
     assert (entry.subject, entry.actor) == (unreadable.pk, yard["hob"])
 
 
-def test_again__refused(yard: Yard, device: Device, unreadable: Report) -> None:
-    assert set_aside(device, yard, unreadable).status_code == 201
-    again = set_aside(device, yard, unreadable)
+def test_again__refused(yard: Yard, unreadable: Report) -> None:
+    assert set_aside(yard, unreadable).status_code == 201
+    again = set_aside(yard, unreadable)
     assert (again.status_code, again.json()["code"]) == (409, "set_aside_already")
     assert SetAside.objects.count() == 1
 
 
 @pytest.mark.parametrize("by", ["iris", "cal", "greta"])
-def test_by_whoever_may_not__refused(yard: Yard, device: Device, unreadable: Report, by: str) -> None:
-    assert set_aside(device, yard, unreadable, by).status_code == 403
+def test_by_whoever_may_not__refused(yard: Yard, unreadable: Report, by: str) -> None:
+    assert set_aside(yard, unreadable, by).status_code == 403
     assert not SetAside.objects.exists()

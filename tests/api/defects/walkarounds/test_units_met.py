@@ -9,8 +9,9 @@ import pytest
 from defects.models import Defect, Report, Walkaround
 from fleet.models import Coupling, CouplingMember, Unit, UnitChain
 from tests.factories.fleet import NOON
+from tests.support.acting import acting_as
 from tests.support.contents import contents, more_rows
-from tests.support.walks import body, check, client, put
+from tests.support.walks import body, check, put
 
 MINUTE, HOUR, DAY = timedelta(minutes=1), timedelta(hours=1), timedelta(days=1)
 QX = {"kind": "trailer", "number": "QX-9003", "owner": "Acme Foods"}
@@ -22,7 +23,7 @@ FLAT = check("tires.trailer.body", "axle-1-left-outer", "defect")
 def met(*others: dict[str, Any], refs: tuple[str, ...] = (REF,), at: datetime = NOON - MINUTE, **more: Any) -> Any:
     """The answer to a walk-around of units that the phone brings along."""
     reports = [{"unit": ref, "checks": [FLAT]} for ref in refs]
-    return put(client("ada"), body(reports, finished_at=at, units_of_others=list(others), **more))
+    return put(acting_as("ada"), body(reports, finished_at=at, units_of_others=list(others), **more))
 
 
 def codes(receipt: Any) -> list[str]:
@@ -33,7 +34,7 @@ def codes(receipt: Any) -> list[str]:
 
 
 def test_unknown_unit__is_added_with_the_walkaround() -> None:
-    device = client("ada")
+    device = acting_as("ada")
     before = contents()
 
     given = {**QX, "vin": VIN, "plate": "7RQ 201", "plate_state": "WI"}
@@ -231,7 +232,7 @@ def standing(number: str) -> list[frozenset[str]]:
 
 
 def take(*units: str, at: datetime = NOON - MINUTE, by: str = "ada", **more: Any) -> Any:
-    return put(client(by), body([{"unit": unit} for unit in units], finished_at=at, **{"coupled": True, **more}))
+    return put(acting_as(by), body([{"unit": unit} for unit in units], finished_at=at, **{"coupled": True, **more}))
 
 
 def test_trailer_taken_over__ends_the_old_combination_and_flags_both() -> None:

@@ -4,7 +4,8 @@ from common.ids import uuid7
 from defects.models import Report
 from fleet.models import Notification
 from tests.factories.fleet import NOON
-from tests.support.walks import body, check, client, put
+from tests.support.acting import acting_as
+from tests.support.walks import body, check, put
 
 FLAT = check("tires.trailer.body", "axle-1-left-outer", "defect", finding="cord_showing", note="cord all round")
 
@@ -12,7 +13,7 @@ FLAT = check("tires.trailer.body", "axle-1-left-outer", "defect", finding="cord_
 def test_fault_on_an_unknown_unit__foreman_and_dispatch_are_told_and_named() -> None:
     walk = body([{"unit": "NOPE-1", "checks": [FLAT], "faults": [{"text": "smells of fuel"}]}], finished_at=NOON)
     key = uuid7()
-    receipt = put(client("iris"), walk, key)
+    receipt = put(acting_as("iris"), walk, key)
     notifications = Notification.objects.filter(kind="unit_unknown")
     assert {"hob", "cal"} <= {notification.person.username for notification in notifications}
     assert {row["name"] for row in receipt["told"]} == {notification.person.name for notification in notifications}
@@ -22,17 +23,17 @@ def test_fault_on_an_unknown_unit__foreman_and_dispatch_are_told_and_named() -> 
     assert len(facts["what"]) == 2
     assert facts["what"][1] == "smells of fuel"
     assert receipt["says"].startswith("Do not move NOPE-1: no such unit on record. Call the foreman. Parts of it")
-    again = put(client("iris"), walk, key, status=200)
+    again = put(acting_as("iris"), walk, key, status=200)
     assert (again["told"], again["says"]) == (receipt["told"], receipt["says"])
 
 
 def test_nothing_wrong_on_an_unknown_unit__tells_nobody() -> None:
-    receipt = put(client("iris"), body([{"unit": "NOPE-1"}], finished_at=NOON))
+    receipt = put(acting_as("iris"), body([{"unit": "NOPE-1"}], finished_at=NOON))
     assert receipt["told"] == []
     assert "Do not move" not in receipt["says"]
     assert not Notification.objects.exists()
 
 
 def test_fault_on_a_known_unit__no_word_of_an_unknown_one() -> None:
-    put(client("iris"), body([{"unit": "LR-45", "checks": [FLAT]}], finished_at=NOON))
+    put(acting_as("iris"), body([{"unit": "LR-45", "checks": [FLAT]}], finished_at=NOON))
     assert not Notification.objects.filter(kind="unit_unknown").exists()

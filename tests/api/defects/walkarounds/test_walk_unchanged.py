@@ -4,41 +4,41 @@ from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
-from rest_framework.test import APIClient
 
 from defects.api.walkarounds import walk_view
 from fleet.models import Axle
 from tests.factories.fleet import NOON
+from tests.support.acting import Device, acting_as
 from tests.support.ninefold import person
-from tests.support.walks import body, check, client, put, stroke
+from tests.support.walks import body, check, put, stroke
 
 QUERY = {"tractor": "NL-15", "trailer": "LR-45"}
 
 
-def tag_of(device: APIClient, **query: str) -> str:
-    answer = device.get("/api/v1/walk", {**QUERY, **query})
+def tag_of(device: Device, **query: str) -> str:
+    answer = device.get("walk", **(QUERY | query))
     assert answer.status_code == 200, answer.content
     return str(answer.headers["ETag"])
 
 
 def test_unchanged__told_so_and_nothing_laid_out(monkeypatch: pytest.MonkeyPatch) -> None:
-    device = client("iris")
+    device = acting_as("iris")
     tag = tag_of(device)
     monkeypatch.setattr(walk_view, "walk_answer", None)
 
-    answer = device.get("/api/v1/walk", QUERY, HTTP_IF_NONE_MATCH=tag)
+    answer = device.send("GET", "walk", query=QUERY, headers={"If-None-Match": tag})
 
     assert (answer.status_code, answer.content, answer.headers["ETag"]) == (304, b"", tag)
 
 
 def found() -> None:
     reports = [{"unit": "LR-45", "checks": [check("lamps.trailer.turn", "left", "defect")]}]
-    put(client("sol"), body(reports, finished_at=NOON - timedelta(minutes=1)))
+    put(acting_as("sol"), body(reports, finished_at=NOON - timedelta(minutes=1)))
 
 
 def measured() -> None:
     reports = [{"unit": "LR-45", "checks": [stroke("axle-1-left", "1.5", "fine")]}]
-    put(client("greta"), body(reports, finished_at=NOON - timedelta(minutes=1)))
+    put(acting_as("greta"), body(reports, finished_at=NOON - timedelta(minutes=1)))
 
 
 def rebuilt() -> None:
@@ -55,12 +55,12 @@ def spanish() -> None:
 
 @pytest.mark.parametrize("change", [found, measured, rebuilt, spanish])
 def test_changed__sent_whole_under_another_tag(change: Callable[[], None]) -> None:
-    tag = tag_of(client("iris"))
+    tag = tag_of(acting_as("iris"))
     change()
-    answer = client("iris").get("/api/v1/walk", QUERY, HTTP_IF_NONE_MATCH=tag)
+    answer = acting_as("iris").send("GET", "walk", query=QUERY, headers={"If-None-Match": tag})
     assert (answer.status_code, answer.headers["ETag"] == tag) == (200, False)
 
 
 def test_other_walks_and_other_people__tags_of_their_own() -> None:
-    iris, greta = client("iris"), client("greta")
+    iris, greta = acting_as("iris"), acting_as("greta")
     assert len({tag_of(iris), tag_of(iris, kind="post_trip"), tag_of(iris, coupled="false"), tag_of(greta)}) == 4

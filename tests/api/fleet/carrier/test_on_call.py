@@ -7,8 +7,8 @@ import pytest
 from common.ids import uuid7
 from fleet.enums import Role
 from fleet.models import OnCallShift, Person
-from tests.factories.fleet import caller, make_carrier, make_person, make_site
-from tests.support.api import Caller, codes
+from tests.factories.fleet import make_carrier, make_person, make_site
+from tests.support.acting import Device, acting_as, codes
 
 pytestmark = pytest.mark.django_db
 
@@ -20,8 +20,8 @@ def hob() -> Person:
 
 
 @pytest.fixture
-def desk() -> Caller:
-    return caller(Role.DISPATCH, name="Cal Wick")
+def desk() -> Device:
+    return acting_as(Role.DISPATCH, name="Cal Wick")
 
 
 def turn(hob: Person, **changes: Any) -> dict[str, Any]:
@@ -34,7 +34,7 @@ def turn(hob: Person, **changes: Any) -> dict[str, Any]:
     }
 
 
-def test_entered__answered_in_full_and_found_by_the_instant(hob: Person, desk: Caller) -> None:
+def test_entered__answered_in_full_and_found_by_the_instant(hob: Person, desk: Device) -> None:
     site = make_site()
 
     answer = desk.post("on-call", turn(hob, site=site.code))
@@ -53,7 +53,7 @@ def test_entered__answered_in_full_and_found_by_the_instant(hob: Person, desk: C
     assert desk.get("on-call", **noon).json()["results"] == []
 
 
-def test_withdrawn__kept_and_no_longer_listed_and_not_a_second_time(hob: Person, desk: Caller) -> None:
+def test_withdrawn__kept_and_no_longer_listed_and_not_a_second_time(hob: Person, desk: Device) -> None:
     key = desk.post("on-call", turn(hob)).json()["id"]
 
     first, second = desk.post(f"on-call/{key}/withdraw"), desk.post(f"on-call/{key}/withdraw")
@@ -80,7 +80,7 @@ def test_withdrawn__kept_and_no_longer_listed_and_not_a_second_time(hob: Person,
     ],
 )
 def test_turn_that_is_not_sound__refused_and_nothing_entered(
-    changes: dict[str, Any], problem: tuple[str, str], hob: Person, desk: Caller
+    changes: dict[str, Any], problem: tuple[str, str], hob: Person, desk: Device
 ) -> None:
     answer = desk.post("on-call", turn(hob, **changes))
 
@@ -88,5 +88,5 @@ def test_turn_that_is_not_sound__refused_and_nothing_entered(
     assert OnCallShift.objects.count() == 0
 
 
-def test_no_such_turn__404(desk: Caller) -> None:
+def test_no_such_turn__404(desk: Device) -> None:
     assert desk.post(f"on-call/{uuid7()}/withdraw").status_code == 404

@@ -10,8 +10,8 @@ from common.canonical import sha256_hex
 from fleet.enums import Role, UnitKind
 from fleet.models import Carrier, Document
 from fleet.services.carrier.policies import set_policy
-from tests.factories.fleet import NOON, caller, make_carrier, make_document, make_person, make_unit, sign_in
-from tests.support.api import Caller, codes
+from tests.factories.fleet import NOON, make_carrier, make_document, make_person, make_unit
+from tests.support.acting import Device, acting_as, codes
 from tests.support.pictures import jpeg
 
 pytestmark = pytest.mark.django_db
@@ -24,8 +24,8 @@ def carrier() -> Carrier:
 
 
 @pytest.fixture
-def desk() -> Caller:
-    return caller(Role.COMPLIANCE)
+def desk() -> Device:
+    return acting_as(Role.COMPLIANCE)
 
 
 def inspection(**changes: object) -> dict[str, object]:
@@ -34,13 +34,13 @@ def inspection(**changes: object) -> dict[str, object]:
 
 
 class TestDocuments:
-    def test_inspection__shows_both_readings_and_what_counts(self, desk: Caller) -> None:
+    def test_inspection__shows_both_readings_and_what_counts(self, desk: Device) -> None:
         make_unit(UnitKind.TRAILER, "LR-44")
         told = desk.post("documents", inspection()).json()
         assert (told["ends_on"], told["ends_on_month"], told["last_day"]) == ("2026-03-12", "2026-03-31", "2026-03-12")
         assert (told["status"], told["unit"]["number"]) == ("due", "LR-44")
 
-    def test_reading_by_month_end__is_the_carriers_decision(self, desk: Caller) -> None:
+    def test_reading_by_month_end__is_the_carriers_decision(self, desk: Device) -> None:
         make_unit(UnitKind.TRAILER, "LR-44")
         office = make_person("Vera Holt", Role.COMPLIANCE)
         set_policy(
@@ -61,7 +61,7 @@ class TestDocuments:
         ],
     )
     def test_last_day__ends_at_midnight_in_chicago_in_summer_time(
-        self, desk: Caller, standing_clock: time_machine.Traveller, instant: dt.datetime, status: str
+        self, desk: Device, standing_clock: time_machine.Traveller, instant: dt.datetime, status: str
     ) -> None:
         make_unit(UnitKind.TRAILER, "LR-44")
         key = desk.post("documents", inspection()).json()["id"]
@@ -86,20 +86,20 @@ class TestDocuments:
         ],
     )
     def test_body_that_does_not_do__is_refused(
-        self, desk: Caller, change: dict[str, object], status: int, expected: list[tuple[str, str]]
+        self, desk: Device, change: dict[str, object], status: int, expected: list[tuple[str, str]]
     ) -> None:
         make_unit(UnitKind.TRAILER, "LR-44")
         answer = desk.post("documents", inspection(**change))
         assert (answer.status_code, codes(answer)) == (status, expected)
         assert not Document.objects.exists()
 
-    def test_kind_that_nobody_knows__is_refused_with_those_that_are(self, desk: Caller) -> None:
+    def test_kind_that_nobody_knows__is_refused_with_those_that_are(self, desk: Device) -> None:
         make_unit(UnitKind.TRAILER, "LR-44")
         (problem,) = desk.post("documents", inspection(kind="passport")).json()["errors"]
         assert {"registration", "periodic_inspection"} <= set(problem["allowed"])
         assert problem["detail"].startswith("There is no such kind of document. Known are: ")
 
-    def test_second_current_document__is_a_conflict_that_names_the_first(self, desk: Caller) -> None:
+    def test_second_current_document__is_a_conflict_that_names_the_first(self, desk: Device) -> None:
         make_unit(UnitKind.TRAILER, "LR-44")
         first = desk.post("documents", inspection()).json()["id"]
         second = desk.post("documents", inspection())
@@ -109,7 +109,7 @@ class TestDocuments:
             first,
         )
 
-    def test_replaced_document__is_followed_by_the_new_one(self, desk: Caller) -> None:
+    def test_replaced_document__is_followed_by_the_new_one(self, desk: Device) -> None:
         old = make_document()
         body = {"starts_on": "2026-07-01", "ends_on": "2027-06-30"}
         assert desk.post(f"documents/{old.pk}/replace", body).json()["code"] == "if_match_required"
@@ -121,7 +121,7 @@ class TestDocuments:
         assert [row["id"] for row in desk.get("documents").json()["results"]] == [new.json()["id"]]
         assert [row["id"] for row in desk.get("documents", replaced="true").json()["results"]] == [str(old.pk)]
 
-    def test_edited_document__needs_its_version(self, desk: Caller) -> None:
+    def test_edited_document__needs_its_version(self, desk: Device) -> None:
         document = make_document()
         stale = desk.patch(f"documents/{document.pk}", {"number": "B"}, if_match='"2"')
         assert (stale.status_code, stale.json()["code"]) == (412, "version_changed")
@@ -129,7 +129,7 @@ class TestDocuments:
         assert (told.status_code, told.json()["number"], told.headers["ETag"]) == (200, "B", '"2"')
 
     def test_foreman__records_a_units_document_and_not_a_persons(self) -> None:
-        foreman, driver = caller(Role.FOREMAN), make_person("Ada Brisk", Role.DRIVER)
+        foreman, driver = acting_as(Role.FOREMAN), make_person("Ada Brisk", Role.DRIVER)
         make_unit(UnitKind.TRAILER, "LR-44")
         assert foreman.post("documents", inspection()).status_code == 201
         body = {"kind": "medical_certificate", "person": str(driver.pk), "ends_on": "2027-01-01"}
@@ -139,7 +139,7 @@ class TestDocuments:
 
 @pytest.mark.usefixtures("media")
 class TestScans:
-    def test_scan__is_kept_and_given_back_as_it_was(self, desk: Caller) -> None:
+    def test_scan__is_kept_and_given_back_as_it_was(self, desk: Device) -> None:
         document = make_document()
         path = f"documents/{document.pk}/file"
         assert desk.get(path).json()["code"] == "file_missing"
@@ -153,7 +153,7 @@ class TestScans:
 
     @pytest.mark.parametrize("media_type", ["", "application/octet-stream"])
     def test_file_announced_as_nothing_in_particular__is_what_its_content_says(
-        self, desk: Caller, media: Path, media_type: str
+        self, desk: Device, media: Path, media_type: str
     ) -> None:
         document = make_document()
         assert desk.put_file(f"documents/{document.pk}/file", PDF, media_type, if_match='"1"').status_code == 204
@@ -175,7 +175,7 @@ class TestScans:
         ],
     )
     def test_file_that_is_not_taken__changes_nothing(
-        self, desk: Caller, media: Path, content: bytes, media_type: str, status: int, code: str
+        self, desk: Device, media: Path, content: bytes, media_type: str, status: int, code: str
     ) -> None:
         document = make_document()
         answer = desk.put_file(f"documents/{document.pk}/file", content, media_type, if_match='"1"')
@@ -184,7 +184,7 @@ class TestScans:
         assert (document.version, document.file_id) == (1, None)
         assert not list(media.rglob("*"))
 
-    def test_scan__needs_the_documents_version(self, desk: Caller) -> None:
+    def test_scan__needs_the_documents_version(self, desk: Device) -> None:
         document = make_document()
         answers = [
             desk.put_file(f"documents/{document.pk}/file", PDF, "application/pdf", if_match=version)
@@ -195,7 +195,7 @@ class TestScans:
             (412, "version_changed"),
         ]
 
-    def test_replaced_document__takes_no_scan_any_more(self, desk: Caller) -> None:
+    def test_replaced_document__takes_no_scan_any_more(self, desk: Device) -> None:
         document = make_document()
         Document.objects.update(replaced_at=NOON)
         answer = desk.put_file(f"documents/{document.pk}/file", PDF, "application/pdf", if_match='"1"')
@@ -205,16 +205,16 @@ class TestScans:
         ("role", "original"), [(Role.COMPLIANCE, True), (Role.AUDITOR, True), (Role.DRIVER, False)]
     )
     def test_scan_by_a_phone__its_notes_are_for_those_who_keep_the_record(
-        self, desk: Caller, role: Role, original: bool
+        self, desk: Device, role: Role, original: bool
     ) -> None:
         document, content = make_document(), jpeg()
         desk.put_file(f"documents/{document.pk}/file", content, "image/jpeg", if_match='"1"')
-        got = caller(role, name="Ada Brisk").get(f"documents/{document.pk}/file")
+        got = acting_as(role, name="Ada Brisk").get(f"documents/{document.pk}/file")
         assert (got.status_code, got.headers["Content-Type"]) == (200, "image/jpeg")
         assert [secret in got.content for secret in (b"Exif", b"a phone", b"second picture")] == [original] * 3
         assert (got.content == content) is original
 
-    def test_drivers__read_a_units_scan(self, desk: Caller) -> None:
+    def test_drivers__read_a_units_scan(self, desk: Device) -> None:
         document = make_document()
         desk.put_file(f"documents/{document.pk}/file", PDF, "application/pdf", if_match='"1"')
-        assert sign_in(make_person("Ada Brisk", Role.DRIVER)).get(f"documents/{document.pk}/file").content == PDF
+        assert acting_as(make_person("Ada Brisk", Role.DRIVER)).get(f"documents/{document.pk}/file").content == PDF

@@ -15,18 +15,8 @@ from fleet.models import Document, Person, PersonRole, Policy, Qualification, Un
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.qualified import qualification_kinds
 from fleet.services.carrier.policies import set_policy
-from tests.factories.fleet import (
-    NOON,
-    TODAY,
-    caller,
-    make_carrier,
-    make_document,
-    make_person,
-    make_site,
-    make_unit,
-    sign_in,
-)
-from tests.support.api import Caller, codes
+from tests.factories.fleet import NOON, TODAY, make_carrier, make_document, make_person, make_site, make_unit
+from tests.support.acting import Device, acting_as, codes
 
 pytestmark = pytest.mark.django_db
 DAY = dt.timedelta(days=1)
@@ -41,15 +31,15 @@ def carrier() -> None:
 
 
 @pytest.fixture
-def desk() -> Caller:
-    return caller(Role.COMPLIANCE, name="Vera Holt")
+def desk() -> Device:
+    return acting_as(Role.COMPLIANCE, name="Vera Holt")
 
 
 def decide(key: str, value: object) -> None:
     set_policy(key=key, value=value, valid_from=None, reason="", actor=make_person("Vee"), now=NOON)
 
 
-def rows(clearance_request: Caller, **query: str) -> list[dict[str, Any]]:
+def rows(clearance_request: Device, **query: str) -> list[dict[str, Any]]:
     answer = clearance_request.get("expiries", **query)
     assert answer.status_code == 200, answer.content
     found: list[dict[str, Any]] = answer.json()["results"]
@@ -78,7 +68,7 @@ def inspected(unit: Unit, starts_on: dt.date, **facts: Any) -> Document:
 
 
 class TestOrder:
-    def test_list__expired_first_then_missing_then_by_day(self, desk: Caller) -> None:
+    def test_list__expired_first_then_missing_then_by_day(self, desk: Device) -> None:
         one, two = make_unit(number="NL-11"), make_unit(UnitKind.TRAILER, "LR-41")
         paper(one, TODAY + 20 * DAY)
         paper(two, TODAY - 3 * DAY)
@@ -95,7 +85,7 @@ class TestOrder:
         ]
 
     def test_last_day__is_in_date_until_midnight_in_chicago(
-        self, desk: Caller, standing_clock: time_machine.Traveller
+        self, desk: Device, standing_clock: time_machine.Traveller
     ) -> None:
         paper(make_unit(number="NL-11"), dt.date(2026, 3, 7))
         standing_clock.move_to(dt.datetime(2026, 3, 8, 5, 59, 59, tzinfo=dt.UTC))
@@ -103,7 +93,7 @@ class TestOrder:
         standing_clock.move_to(dt.datetime(2026, 3, 8, 6, 0, tzinfo=dt.UTC))
         assert [(r["status"], r["days_left"]) for r in rows(desk, kind="registration")] == [("expired", -1)]
 
-    def test_row__says_both_readings_and_where_the_rule_is_written(self, desk: Caller) -> None:
+    def test_row__says_both_readings_and_where_the_rule_is_written(self, desk: Device) -> None:
         unit = make_unit(UnitKind.TRAILER, "LR-44")
         kept = inspected(unit, dt.date(2025, 3, 13))
         [row] = rows(desk, kind="periodic_inspection")
@@ -116,7 +106,7 @@ class TestOrder:
 
     @pytest.mark.parametrize("program", ["self", "state"])
     @pytest.mark.parametrize("reading", ["by_day", "by_month_end"])
-    def test_state_program_or_policy__reads_by_month_end(self, desk: Caller, program: str, reading: str) -> None:
+    def test_state_program_or_policy__reads_by_month_end(self, desk: Device, program: str, reading: str) -> None:
         decide("periodic_inspection_reading", reading)
         inspected(make_unit(UnitKind.TRAILER), dt.date(2025, 3, 5), program=program)
         [row] = rows(desk, kind="periodic_inspection")
@@ -126,7 +116,7 @@ class TestOrder:
 
     def test_words__are_the_readers_own(self) -> None:
         paper(make_unit(number="NL-11"), TODAY - DAY)
-        wen = sign_in(make_person("Wen Castel", Role.DRIVER, language="es"))
+        wen = acting_as(make_person("Wen Castel", Role.DRIVER, language="es"))
         [row] = rows(wen, kind="registration")
         assert (row["kind_text"], row["says"]) == (
             "registro del vehículo",
@@ -155,7 +145,7 @@ class TestGrace:
     ) -> None:
         """International Fuel Tax Agreement: the renewed licence and decals aboard by 1 March."""
         paper(make_unit(number="NL-11"), None, kind="fuel_tax_licence", starts_on=dt.date(2025, 1, 1))
-        clearance_request = caller(Role.COMPLIANCE)
+        clearance_request = acting_as(Role.COMPLIANCE)
         PersonRole.objects.update(starts_on=dt.date(2025, 1, 1))
         standing_clock.move_to(dt.datetime.fromisoformat(f"{today}T18:00:00+00:00"))
         [row] = rows(clearance_request, kind="fuel_tax_licence")
@@ -163,7 +153,7 @@ class TestGrace:
         assert (row["ends_on"], row["grace_until"]) == ("2025-12-31", "2026-02-28")
 
     def test_horizon__counts_to_the_documents_own_end(
-        self, desk: Caller, standing_clock: time_machine.Traveller
+        self, desk: Device, standing_clock: time_machine.Traveller
     ) -> None:
         paper(make_unit(number="NL-11"), None, kind="fuel_tax_licence", starts_on=dt.date(2026, 1, 1))
         assert rows(desk, kind="fuel_tax_licence", until="2026-12-30") == []
@@ -183,7 +173,7 @@ def qualified(person: Person, scope: Scope, ends_on: dt.date | None) -> Qualific
 
 
 class TestQualifications:
-    def test_ends__stand_among_the_documents_in_every_form(self, desk: Caller) -> None:
+    def test_ends__stand_among_the_documents_in_every_form(self, desk: Device) -> None:
         nell, site = make_person("Nell Park"), make_site("North")
         Person.objects.filter(pk=nell.pk).update(home_site=site)
         held = qualified(nell, Scope.BRAKES_REPAIR, TODAY + 5 * DAY)
@@ -215,7 +205,7 @@ class TestQualifications:
         assert [line["last_day"] for line in table if line["kind"] == row["kind"]] == [row["last_day"]]
         assert b"Nell Park: qualified to repair brakes" in desk.get("expiries", format="ics").content
 
-    def test_one_renewed__is_listed_by_its_newest_end_alone(self, desk: Caller) -> None:
+    def test_one_renewed__is_listed_by_its_newest_end_alone(self, desk: Device) -> None:
         nell = make_person("Nell Park")
         qualified(nell, Scope.TIRES, TODAY - 10 * DAY)
         newest = qualified(nell, Scope.TIRES, TODAY + 10 * DAY)
@@ -223,7 +213,7 @@ class TestQualifications:
         qualified(nell, Scope.TIRES, None)
         assert rows(desk, kind="qualification_tires") == []
 
-    def test_horizon_person_and_who_sees_it__as_of_a_persons_documents(self, desk: Caller) -> None:
+    def test_horizon_person_and_who_sees_it__as_of_a_persons_documents(self, desk: Device) -> None:
         nell, sam = make_person("Nell Park"), make_person("Sam Ruy", Role.MECHANIC)
         qualified(nell, Scope.TIRES, TODAY + 10 * DAY)
         qualified(sam, Scope.TIRES, TODAY + 20 * DAY)
@@ -232,7 +222,7 @@ class TestQualifications:
             ("Nell Park", "qualification_tires", "due", 10)
         ]
         assert in_short(rows(desk, person=str(sam.pk))) == [("Sam Ruy", "qualification_tires", "due", 20)]
-        assert in_short(rows(sign_in(sam), subject="person")) == [("Sam Ruy", "qualification_tires", "due", 20)]
+        assert in_short(rows(acting_as(sam), subject="person")) == [("Sam Ruy", "qualification_tires", "due", 20)]
         make_unit(number="NL-11")
         assert "qualification_tires" not in {row["kind"] for row in rows(desk, unit="NL-11")}
         Person.objects.filter(pk=nell.pk).update(left_on=TODAY)
@@ -244,7 +234,7 @@ class TestQualifications:
 
 
 class TestMissing:
-    def test_conditional_documents__are_missing_only_once_the_carrier_says_so(self, desk: Caller) -> None:
+    def test_conditional_documents__are_missing_only_once_the_carrier_says_so(self, desk: Device) -> None:
         make_unit(number="NL-11")
         assert [row["kind"] for row in rows(desk, unit="NL-11")] == ["periodic_inspection", "registration"]
         decide("paper_conditions", {"tractor": ["taxable_55000_lb"], "carrier": ["for_hire"]})
@@ -255,7 +245,7 @@ class TestMissing:
         ]
         assert "insurance" in [row["kind"] for row in rows(desk, subject="carrier")]
 
-    def test_documents_given_by_states__are_missing_where_the_units_run(self, desk: Caller) -> None:
+    def test_documents_given_by_states__are_missing_where_the_units_run(self, desk: Device) -> None:
         make_unit(UnitKind.COOLING_UNIT, "CU-41")
         tractor = make_unit(number="NL-11")
         assert rows(desk, unit="CU-41") == []
@@ -269,7 +259,7 @@ class TestMissing:
         assert found == [("OR", "missing"), ("NM", "current")]
 
     def test_persons_document__is_missing_where_the_carrier_and_the_persons_scope_ask_for_it(
-        self, desk: Caller
+        self, desk: Device
     ) -> None:
         greta, sam = make_person("Greta Lind", Role.MECHANIC), make_person("Sam Ruy", Role.MECHANIC)
         for scope, ends_on in ((Scope.PERIODIC_INSPECTION, None), (Scope.BRAKES_REPAIR, TODAY - DAY)):
@@ -288,14 +278,14 @@ class TestMissing:
             ("Greta Lind", "periodic_inspector_evidence", "missing", None)
         ]
 
-    def test_missing_row__keeps_its_key_from_one_clearance_request_to_the_next(self, desk: Caller) -> None:
+    def test_missing_row__keeps_its_key_from_one_clearance_request_to_the_next(self, desk: Device) -> None:
         make_unit(number="NL-11")
         first = rows(desk, unit="NL-11")
         assert len({row["id"] for row in first}) == 2
         assert rows(desk, unit="NL-11") == first
         assert [(row["document"], row["link"]) for row in first] == [(None, None)] * 2
 
-    def test_document_held_of_any_date__is_not_missing_and_a_replaced_one_is_not_listed(self, desk: Caller) -> None:
+    def test_document_held_of_any_date__is_not_missing_and_a_replaced_one_is_not_listed(self, desk: Device) -> None:
         old = paper(make_unit(number="NL-11"), TODAY - 400 * DAY)
         assert [row["status"] for row in rows(desk, kind="registration")] == ["expired"]
         body = {"ends_on": "2027-03-01"}
@@ -304,11 +294,11 @@ class TestMissing:
             ("current", "2027-03-01")
         ]
 
-    def test_permanent_registration__is_on_no_expiry_list(self, desk: Caller) -> None:
+    def test_permanent_registration__is_on_no_expiry_list(self, desk: Device) -> None:
         paper(make_unit(UnitKind.TRAILER, "LR-41"), None, permanent=True)
         assert rows(desk, kind="registration") == []
 
-    def test_retired_unit_and_person_who_left__are_not_asked_after(self, desk: Caller) -> None:
+    def test_retired_unit_and_person_who_left__are_not_asked_after(self, desk: Device) -> None:
         unit = make_unit(number="NL-11")
         paper(unit, TODAY - DAY)
         ada = make_person("Ada Brisk", Role.DRIVER)
@@ -322,7 +312,7 @@ class TestMissing:
 
 
 class TestFilters:
-    def test_each_filter__cuts_down_to_its_own(self, desk: Caller) -> None:
+    def test_each_filter__cuts_down_to_its_own(self, desk: Device) -> None:
         north, south = make_site("North"), make_site("River")
         one = make_unit(number="NL-11", home_site_id=north.pk)
         two = make_unit(UnitKind.TRAILER, "LR-41", home_site_id=south.pk)
@@ -354,7 +344,7 @@ class TestFilters:
         ],
     )
     def test_value_that_is_none_of_a_parameters_own__is_refused(
-        self, desk: Caller, query: dict[str, str], code: str
+        self, desk: Device, query: dict[str, str], code: str
     ) -> None:
         answer = desk.get("expiries", **query)
         assert (answer.status_code, answer.json()["code"]) == (400, "invalid_parameter")
@@ -363,7 +353,7 @@ class TestFilters:
     def test_responsible__holds_compliance_at_the_home_site_or_everywhere(self) -> None:
         north, south = make_site("North"), make_site("River")
         vera, lena = make_person("Vera Holt"), make_person("Lena Moor")
-        clearance_request = sign_in(make_person("Audra", Role.AUDITOR))
+        clearance_request = acting_as(make_person("Audra", Role.AUDITOR))
         at = {"north": north.pk, "south": south.pk, "none": None}
         for name, site in at.items():
             paper(make_unit(number=name, home_site_id=site), TODAY)
@@ -398,18 +388,18 @@ class TestWhoSeesWhat:
             kind="medical_certificate", person=ada, ends_on=TODAY, recorded_at=NOON, recorded_by=ada
         )
         paper(make_unit(number="NL-11"), TODAY)
-        seen = {role: [row["kind"] for row in rows(caller(role), until="2026-03-06")] for role in Role}
+        seen = {role: [row["kind"] for row in rows(acting_as(role), until="2026-03-06")] for role in Role}
         knowing = {Role.COMPLIANCE, Role.AUDITOR, Role.ADMINISTRATOR}
         for role, kinds in seen.items():
             assert "registration" in kinds, role
             assert ("medical_certificate" in kinds) == (role in knowing), role
-        assert "medical_certificate" in [row["kind"] for row in rows(sign_in(ada))]
-        assert rows(caller(Role.DISPATCH), person=str(ada.pk)) == []
-        assert [row["kind"] for row in rows(caller(Role.COMPLIANCE), person=str(ada.pk))] == ["medical_certificate"]
+        assert "medical_certificate" in [row["kind"] for row in rows(acting_as(ada))]
+        assert rows(acting_as(Role.DISPATCH), person=str(ada.pk)) == []
+        assert [row["kind"] for row in rows(acting_as(Role.COMPLIANCE), person=str(ada.pk))] == ["medical_certificate"]
 
 
 class TestPages:
-    def test_pages__meet_backwards_too_over_ends_and_missing(self, desk: Caller) -> None:
+    def test_pages__meet_backwards_too_over_ends_and_missing(self, desk: Device) -> None:
         for number in range(7):
             paper(make_unit(number=f"NL-{number}"), TODAY + (number - 3) * DAY)
         whole = rows(desk)
@@ -426,14 +416,14 @@ class TestPages:
             back.insert(0, page["results"])
         assert back == pages
 
-    def test_cursor_of_another_list__is_refused(self, desk: Caller) -> None:
+    def test_cursor_of_another_list__is_refused(self, desk: Device) -> None:
         for _ in range(3):
             paper(make_unit(), TODAY)
         other = desk.get("documents", limit="1").json()["next"].partition("cursor=")[2].partition("&")[0]
         answer = desk.get("expiries", cursor=other.replace("%3A", ":"))
         assert (answer.status_code, answer.json()["code"]) == (400, "bad_cursor")
 
-    def test_list__takes_as_many_statements_for_2000_rows_as_for_20(self, desk: Caller) -> None:
+    def test_list__takes_as_many_statements_for_2000_rows_as_for_20(self, desk: Device) -> None:
         vera = make_person("Vee")
 
         def fill(first: int, count: int) -> None:
@@ -459,7 +449,7 @@ class TestPages:
 
 
 class TestForms:
-    def test_table__has_a_line_for_each_row_and_no_formula(self, desk: Caller) -> None:
+    def test_table__has_a_line_for_each_row_and_no_formula(self, desk: Device) -> None:
         paper(make_unit(number="NL-11"), TODAY, number='=HYPERLINK("http://x","y")')
         paper(make_unit(number="NL-12"), TODAY, number='+1,"2"')
         for number, start in (("NL-13", "-"), ("NL-14", "@")):
@@ -473,24 +463,15 @@ class TestForms:
         assert {line["days_left"] for line in lines} == {"0"}
         assert '"\'+1,""2"""' in answer.content.decode()
 
-    def test_accept_header__chooses_the_form_and_one_that_there_is_not_is_refused(self, desk: Caller) -> None:
-        client = self._clearance_request(desk)
-        assert client("text/calendar")[:2] == (200, "text/calendar; charset=utf-8")
-        assert client("text/csv")[1].startswith("text/csv")
-        assert client("application/json")[:2] == (200, "application/json")
-        assert client("application/pdf")[0] == 406
+    def test_accept_header__chooses_the_form_and_one_that_there_is_not_is_refused(self, desk: Device) -> None:
+        types = ("text/calendar", "text/csv", "application/json")
+        answers = [desk.send("GET", "expiries", headers={"Accept": each}) for each in types]
+        assert [answer.headers["Content-Type"].partition(";")[0] for answer in answers] == list(types)
+        assert answers[0].headers["Content-Type"] == "text/calendar; charset=utf-8"
+        assert {answer.status_code for answer in answers} == {200}
+        assert desk.send("GET", "expiries", headers={"Accept": "application/pdf"}).status_code == 406
 
-    def _clearance_request(self, desk: Caller) -> Any:
-        def ask(accept: str) -> tuple[int, str]:
-            from django.test import Client  # noqa: PLC0415
-
-            headers = {"Authorization": f"Bearer {desk.token}", "Accept": accept}
-            answer = Client().get("/api/v1/expiries", headers=headers)
-            return answer.status_code, answer.headers["Content-Type"]
-
-        return ask
-
-    def test_whole_list__takes_no_page(self, desk: Caller) -> None:
+    def test_whole_list__takes_no_page(self, desk: Device) -> None:
         answer = desk.get("expiries", format="csv", limit="2")
         assert (answer.status_code, answer.json()["code"], answer.json()["unknown"]) == (
             400,
@@ -498,14 +479,14 @@ class TestForms:
             ["limit"],
         )
 
-    def test_list_that_is_too_long__is_refused_whole(self, desk: Caller, monkeypatch: pytest.MonkeyPatch) -> None:
+    def test_list_that_is_too_long__is_refused_whole(self, desk: Device, monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr("fleet.selectors.documents.expiries.listing.MOST_ROWS", 3)
         make_unit(number="NL-11")
         assert len(rows(desk)) == 4
         answer = desk.get("expiries", format="csv")
         assert (answer.status_code, answer.json()["code"], answer.json()["max_rows"]) == (400, "list_too_long", 3)
 
-    def test_same_list__is_the_same_file_and_not_sent_twice(self, desk: Caller) -> None:
+    def test_same_list__is_the_same_file_and_not_sent_twice(self, desk: Device) -> None:
         paper(make_unit(number="NL-11"), TODAY)
         for form in ("csv", "xlsx", "ics"):
             first, second = desk.get("expiries", format=form), desk.get("expiries", format=form)

@@ -7,7 +7,6 @@ from typing import Any
 import pytest
 import time_machine
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from icalendar import Calendar
 
@@ -18,19 +17,17 @@ from tests.factories.fleet import (
     HOUR,
     NOON,
     TODAY,
-    caller,
     make_carrier,
     make_document,
     make_feed,
     make_person,
     make_token,
     make_unit,
-    sign_in,
 )
-from tests.support.api import Caller, codes
+from tests.support.acting import Device, acting_as, codes
 
 pytestmark = pytest.mark.django_db
-STRANGER = Caller()
+STRANGER = Device()
 
 
 @pytest.fixture(autouse=True)
@@ -61,7 +58,7 @@ def refusal(answer: Any) -> tuple[int, str]:
 
 class TestMaking:
     def test_feed__is_made_read_listed_and_ended(self, vera: Person) -> None:
-        desk = sign_in(vera)
+        desk = acting_as(vera)
         made = desk.post("expiries/feeds", {"name": "my papers", "filters": {"within_days": 30, "unit": "lr-44"}})
         assert (made.status_code, made.headers["Cache-Control"]) == (201, "no-store")
         address = made.json()["address"].removeprefix("http://testserver")
@@ -84,7 +81,7 @@ class TestMaking:
         assert token.removeprefix("rcf_") not in kept
 
     def test_driver__makes_no_feed(self) -> None:
-        answer = caller(Role.DRIVER).post("expiries/feeds", {"name": "mine"})
+        answer = acting_as(Role.DRIVER).post("expiries/feeds", {"name": "mine"})
         assert refusal(answer) == (403, "role_not_allowed")
         assert not FeedToken.objects.exists()
 
@@ -100,24 +97,24 @@ class TestMaking:
         ],
     )
     def test_body_that_does_not_do__is_refused(self, vera: Person, body: dict[str, Any], place: str) -> None:
-        answer = sign_in(vera).post("expiries/feeds", body)
+        answer = acting_as(vera).post("expiries/feeds", body)
         assert (answer.status_code, [each for each, _ in codes(answer)]) == (422, [place])
         assert not FeedToken.objects.exists()
 
     def test_somebody_elses_feed__is_not_there(self, vera: Person) -> None:
         row, token = make_feed(vera)
-        other = caller(Role.FOREMAN, name="Hob Anselm")
+        other = acting_as(Role.FOREMAN, name="Hob Anselm")
         assert other.get("expiries/feeds").json()["results"] == []
         assert refusal(other.delete(f"expiries/feeds/{row.pk}")) == (404, "feed_unknown")
         assert STRANGER.get(path_of(token)).status_code == 200
-        assert caller(Role.ADMINISTRATOR).delete(f"expiries/feeds/{row.pk}").status_code == 204
+        assert acting_as(Role.ADMINISTRATOR).delete(f"expiries/feeds/{row.pk}").status_code == 204
         assert STRANGER.get(path_of(token)).status_code == 404
 
 
 class TestForNothingElse:
     def test_feeds_token_as_bearer__is_refused_everywhere(self, vera: Person) -> None:
         token = make_feed(vera)[1]
-        misused = Caller(token)
+        misused = Device(token)
         for path in ("me", "expiries", "documents", "expiries/feeds"):
             assert refusal(misused.get(path)) == (401, "authentication_failed"), path
         assert refusal(misused.post("expiries/feeds", {"name": "another"})) == (401, "authentication_failed")
@@ -125,9 +122,9 @@ class TestForNothingElse:
     def test_devices_token_in_a_feeds_address__is_refused(self, vera: Person) -> None:
         make_feed(vera)
         token = make_token(vera)[1]
-        assert Caller(token).get("me").status_code == 200
+        assert Device(token).get("me").status_code == 200
         assert refusal(STRANGER.get(path_of(token))) == (404, "feed_unknown")
-        assert refusal(Caller(token).get(path_of(token))) == (404, "feed_unknown")
+        assert refusal(Device(token).get(path_of(token))) == (404, "feed_unknown")
         assert refusal(STRANGER.get(path_of(token.replace("rct_", "rcf_")))) == (404, "feed_unknown")
 
     @pytest.mark.parametrize("method", ["POST", "PUT", "PATCH", "DELETE"])
@@ -148,7 +145,7 @@ class TestEnding:
         self, vera: Person, standing_clock: time_machine.Traveller
     ) -> None:
         ada = make_person("Ada Brisk", Role.DRIVER)
-        desk = sign_in(vera)
+        desk = acting_as(vera)
         document = {"kind": "medical_certificate", "person": str(ada.pk), "ends_on": "2026-04-01"}
         assert desk.post("documents", document).status_code == 201
         token = make_feed(vera, subject="person")[1]
@@ -166,7 +163,7 @@ class TestEnding:
     def test_feed__lasts_a_year_and_tells_of_its_end_in_the_last_month(
         self, vera: Person, standing_clock: time_machine.Traveller
     ) -> None:
-        made = sign_in(vera).post("expiries/feeds", {"name": "mine", "filters": {"unit": "LR-44"}}).json()
+        made = acting_as(vera).post("expiries/feeds", {"name": "mine", "filters": {"unit": "LR-44"}}).json()
         assert made["ends_on"] == "2027-03-06"
         address, told = made["address"].removeprefix("http://testserver"), "The feed mine ends: make a new one"
         for now, expected in (
@@ -183,7 +180,7 @@ class TestEnding:
         ("last", "code"), [("2026-03-05", "end_before_beginning"), ("2027-03-07", "feed_lasts_too_long")]
     )
     def test_last_day__is_today_or_later_and_within_a_year(self, vera: Person, last: str, code: str) -> None:
-        desk = sign_in(vera)
+        desk = acting_as(vera)
         answer = desk.post("expiries/feeds", {"name": "mine", "ends_on": last})
         assert (answer.status_code, codes(answer)) == (422, [("/ends_on", code)])
         made = desk.post("expiries/feeds", {"name": "mine", "ends_on": "2026-03-06"})
@@ -196,7 +193,7 @@ class TestEnding:
         vera.save()
         token, new = make_feed(vera)[1], "another road to River Dock"
         make_feed(vera)
-        desk, root = sign_in(vera), sign_in(make_person("Root", Role.ADMINISTRATOR, username="root"))
+        desk, root = acting_as(vera), acting_as(make_person("Root", Role.ADMINISTRATOR, username="root"))
         assert STRANGER.get(path_of(token)).status_code == 200
         done = {
             "own": lambda: desk.send(
@@ -215,23 +212,22 @@ class TestReading:
     def test_unchanged_feed__is_not_sent_again(self, vera: Person) -> None:
         token = make_feed(vera, kind="registration")[1]
         first = STRANGER.get(path_of(token))
-        address = f"/api/v1/{path_of(token)}"
-        again = Client().get(address, headers={"If-None-Match": first.headers["ETag"]})
+        again = STRANGER.send("GET", path_of(token), headers={"If-None-Match": first.headers["ETag"]})
         assert (again.status_code, again.content) == (304, b"")
         make_document(make_unit(number="NL-11"), ends_on=TODAY)
-        changed = Client().get(address, headers={"If-None-Match": first.headers["ETag"]})
+        changed = STRANGER.send("GET", path_of(token), headers={"If-None-Match": first.headers["ETag"]})
         assert (changed.status_code, len(titles(changed))) == (200, 2)
 
     @pytest.mark.parametrize("accept", ["text/calendar", "*/*", "application/json", "text/html;q=0.9"])
     def test_calendar_program__is_answered_whatever_it_accepts(self, vera: Person, accept: str) -> None:
         token = make_feed(vera)[1]
-        answer = Client().get(f"/api/v1/{path_of(token)}", headers={"Accept": accept})
+        answer = STRANGER.send("GET", path_of(token), headers={"Accept": accept})
         assert (answer.status_code, answer.headers["Content-Type"]) == (200, "text/calendar; charset=utf-8")
-        assert Client().head(f"/api/v1/{path_of(token)}", headers={"Accept": accept}).status_code == 200
+        assert STRANGER.send("HEAD", path_of(token), headers={"Accept": accept}).status_code == 200
 
     def test_feed__speaks_its_owners_language(self) -> None:
         token = make_feed(make_person("Wen Castel", Role.COMPLIANCE, language="es"), kind="registration")[1]
-        answer = Client().get(f"/api/v1/{path_of(token)}", headers={"Accept-Language": "en"})
+        answer = STRANGER.send("GET", path_of(token), headers={"Accept-Language": "en"})
         assert titles(answer) == ["LR-44: registro del vehículo, último día"]
 
     def test_reading__is_noted_at_most_once_an_hour(self, vera: Person, standing_clock: time_machine.Traveller) -> None:

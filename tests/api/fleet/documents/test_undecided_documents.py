@@ -4,12 +4,13 @@ import pytest
 
 from fleet.enums import Role
 from fleet.services.carrier.policies import set_policy
-from tests.factories.fleet import NOON, caller, make_person, make_unit
+from tests.factories.fleet import NOON, make_person, make_unit
+from tests.support.acting import acting_as
 
 
 @pytest.mark.usefixtures("carrier")
 def test_conditional_documents__not_known_until_the_carrier_has_said_which_apply() -> None:
-    desk = caller(Role.COMPLIANCE, name="Vera Holt")
+    desk = acting_as(Role.COMPLIANCE, name="Vera Holt")
     listed = [row for row in desk.get("expiries").json()["results"] if row["status"] == "not_known"]
     asked = {(row["kind"], row["subject"]) for row in listed}
     assert asked == {

@@ -9,8 +9,8 @@ from python_calamine import CalamineWorkbook
 from common.tables.reading import CSV, XLSX
 from fleet.enums import Role
 from fleet.models import Person, Unit
-from tests.factories.fleet import caller, make_carrier, make_person, make_unit, sign_in
-from tests.support.api import Caller, codes
+from tests.factories.fleet import make_carrier, make_person, make_unit
+from tests.support.acting import Device, acting_as, codes
 from tests.support.contents import contents
 from tests.support.workbooks import raw_workbook, text_cell, workbook
 
@@ -20,15 +20,15 @@ TABLES = ("units", "axles", "documents", "people", "meter-readings")
 
 
 @pytest.fixture
-def vera() -> Caller:
+def vera() -> Device:
     make_carrier()
-    return caller(Role.COMPLIANCE, name="Vera Holt")
+    return acting_as(Role.COMPLIANCE, name="Vera Holt")
 
 
 @pytest.mark.parametrize("table", TABLES)
 def test_template__taken_in_as_it_is__its_example_is_left_out(table: str) -> None:
     make_carrier()
-    hob = caller(Role.ADMINISTRATOR)
+    hob = acting_as(Role.ADMINISTRATOR)
     for ending, media_type in (("csv", CSV), ("xlsx", XLSX)):
         template = hob.get(f"imports/{table}/template.{ending}")
         assert template.headers["Content-Disposition"] == f'attachment; filename="{table}.{ending}"'
@@ -41,7 +41,7 @@ def test_template__taken_in_as_it_is__its_example_is_left_out(table: str) -> Non
 @pytest.mark.parametrize("table", TABLES)
 def test_example_of_a_template__is_sound_once_its_unit_is_there(table: str) -> None:
     make_carrier()
-    hob = caller(Role.ADMINISTRATOR)
+    hob = acting_as(Role.ADMINISTRATOR)
     if table != "units":
         make_unit(number="NL-19", axles=[])
     lines = hob.get(f"imports/{table}/template.csv").content.split(b"\r\n")
@@ -55,7 +55,7 @@ def test_example_of_a_template__is_sound_once_its_unit_is_there(table: str) -> N
 def test_workbook_template__has_lists_to_choose_from_and_a_guide_in_the_readers_language() -> None:
     make_carrier()
     content = (
-        sign_in(make_person("Vera Holt", Role.COMPLIANCE, language="es")).get("imports/units/template.xlsx").content
+        acting_as(make_person("Vera Holt", Role.COMPLIANCE, language="es")).get("imports/units/template.xlsx").content
     )
     book = CalamineWorkbook.from_filelike(io.BytesIO(content))
     assert book.sheet_names == ["units", "lists", "guide"]
@@ -66,7 +66,7 @@ def test_workbook_template__has_lists_to_choose_from_and_a_guide_in_the_readers_
     assert guide[4][0] == "columna"
 
 
-def test_workbook__is_mended_by_row_and_column_and_then_taken_in(vera: Caller) -> None:
+def test_workbook__is_mended_by_row_and_column_and_then_taken_in(vera: Device) -> None:
     header = ["kind", "number", "plate", "model_year"]
     bad = workbook({"units": [header, ["tractor", 11, "0012", 2024], ["tractor", "NL-12", 12, "soon"]]})
     told = vera.post_file("imports/units", bad, XLSX).json()
@@ -97,12 +97,12 @@ def test_workbook__is_mended_by_row_and_column_and_then_taken_in(vera: Caller) -
 
 def test_problems__are_told_in_the_persons_language() -> None:
     make_carrier()
-    wen = sign_in(make_person("Wen Castel", Role.COMPLIANCE, language="es"))
+    wen = acting_as(make_person("Wen Castel", Role.COMPLIANCE, language="es"))
     told = wen.post_file("imports/units", b"number,model_year\r\nNL-1,soon\r\n", CSV).json()
     assert told["rows"][0]["problems"][0]["detail"] == "Se espera un número entero."
 
 
-def test_workbook_whose_cells_are_not_where_it_says__is_refused_with_the_row(vera: Caller) -> None:
+def test_workbook_whose_cells_are_not_where_it_says__is_refused_with_the_row(vera: Device) -> None:
     before = contents()
     cell = text_cell("CU2", "NL-1")
     bad = raw_workbook(f'<row r="1">{text_cell("A1", "number")}</row><row r="1048576">{cell}<c><v>1</v></c></row>')
@@ -111,7 +111,7 @@ def test_workbook_whose_cells_are_not_where_it_says__is_refused_with_the_row(ver
     assert contents() == before
 
 
-def test_header__is_refused_with_each_column_that_is_wrong(vera: Caller) -> None:
+def test_header__is_refused_with_each_column_that_is_wrong(vera: Device) -> None:
     before = contents()
     answer = vera.post_file("imports/documents?mode=partial", b"unit,number,Number,colour\r\nNL-1,1,1,red\r\n", CSV)
     assert (answer.status_code, answer.json()["code"]) == (422, "table_header_refused")
@@ -123,7 +123,7 @@ def test_header__is_refused_with_each_column_that_is_wrong(vera: Caller) -> None
     assert contents() == before
 
 
-def test_ragged_row_nul_and_lone_surrogate__are_refused_row_by_row_or_whole(vera: Caller) -> None:
+def test_ragged_row_nul_and_lone_surrogate__are_refused_row_by_row_or_whole(vera: Device) -> None:
     ragged = vera.post_file(
         "imports/units", b"number,make,kind\r\nNL-1,A, Inc,tractor\r\nNL-2,B,tractor\r\n", CSV
     ).json()
@@ -138,7 +138,7 @@ def test_ragged_row_nul_and_lone_surrogate__are_refused_row_by_row_or_whole(vera
         assert (answer.status_code, answer.json()["code"]) == (400, code)
 
 
-def test_formula_in_a_workbook__refuses_its_row(vera: Caller) -> None:
+def test_formula_in_a_workbook__refuses_its_row(vera: Device) -> None:
     content = workbook(
         {"units": [["kind", "number", "make"], ["tractor", "NL-1", "=1+1"], ["tractor", "NL-2", "'=1+1"]]}
     )
@@ -147,7 +147,7 @@ def test_formula_in_a_workbook__refuses_its_row(vera: Caller) -> None:
     assert sorted(Unit.objects.values_list("number", "make")) == [("NL-1", "=1+1"), ("NL-2", "=1+1")]
 
 
-def test_caps__are_settings_and_refuse_the_whole_file(vera: Caller) -> None:
+def test_caps__are_settings_and_refuse_the_whole_file(vera: Device) -> None:
     with override_settings(IMPORT_MAX_ROWS=1):
         answer = vera.post_file("imports/units?mode=partial", b"kind,number\r\ntractor,A\r\ntractor,B\r\n", CSV)
     assert (answer.status_code, answer.json()["code"], answer.json()["max_rows"]) == (422, "table_too_many_rows", 1)
@@ -157,7 +157,7 @@ def test_caps__are_settings_and_refuse_the_whole_file(vera: Caller) -> None:
     assert not Unit.objects.exists()
 
 
-def test_same_request_again__is_answered_again_and_written_once(vera: Caller) -> None:
+def test_same_request_again__is_answered_again_and_written_once(vera: Device) -> None:
     content = b"kind,number\r\ntractor,NL-1\r\n"
     first = vera.post_file("imports/units?mode=partial", content, CSV, key="first-import")
     before = contents()
@@ -168,18 +168,18 @@ def test_same_request_again__is_answered_again_and_written_once(vera: Caller) ->
     assert contents() == before
 
 
-def test_mode_that_there_is_not__is_refused(vera: Caller) -> None:
+def test_mode_that_there_is_not__is_refused(vera: Device) -> None:
     answer = vera.post_file("imports/units?mode=perhaps", b"kind,number\r\ntractor,NL-1\r\n", CSV)
     assert (answer.status_code, codes(answer)) == (400, [("mode", "invalid_choice")])
 
 
-def test_columns__are_described_in_the_readers_language(vera: Caller) -> None:
+def test_columns__are_described_in_the_readers_language(vera: Device) -> None:
     columns = {column["name"]: column for column in vera.get("imports/units").json()}
     assert (columns["number"]["needed"], columns["vin"]["needed"]) == (True, False)
     assert columns["steering_assist"]["choices"] == ["power", "manual"]
 
 
-def test_on_record__is_the_table_to_be_mended_and_sent_back(vera: Caller) -> None:
+def test_on_record__is_the_table_to_be_mended_and_sent_back(vera: Device) -> None:
     make_unit(number="NL-1", make="=cmd")
     content = vera.get("imports/units/on-record.csv").getvalue()
     assert b"tractor,NL-1,,,,'=cmd," in content

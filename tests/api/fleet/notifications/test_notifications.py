@@ -20,10 +20,9 @@ from tests.factories.fleet import (
     make_unit,
     make_webhook,
     owe,
-    sign_in,
     waiting_draft,
 )
-from tests.support.api import Caller, codes
+from tests.support.acting import Device, acting_as, codes
 
 pytestmark = pytest.mark.django_db
 SENTENCE = (
@@ -39,12 +38,12 @@ def hob() -> Person:
 
 
 @pytest.fixture
-def foreman(hob: Person) -> Caller:
-    return sign_in(hob)
+def foreman(hob: Person) -> Device:
+    return acting_as(hob)
 
 
 class TestReading:
-    def test_own_notification__says_everything_in_words(self, hob: Person, foreman: Caller) -> None:
+    def test_own_notification__says_everything_in_words(self, hob: Person, foreman: Device) -> None:
         unit, hold = make_unit(number="LR-46"), uuid7()
         (notification,) = owe(hold_draft(hob, subject=hold, unit=unit))
 
@@ -82,13 +81,13 @@ class TestReading:
         )
         owe(hold_draft(wen))
 
-        text = sign_in(wen).get("notices").json()["results"][0]["text"]
+        text = acting_as(wen).get("notices").json()["results"][0]["text"]
 
         assert text.startswith("Unidad LR-46, retención 12: ")
         assert "vie 6 mar 10:00 AM" in text
 
     def test_kinds_of_a_newer_release__are_listed_with_their_facts(
-        self, hob: Person, foreman: Caller, settings: Settings
+        self, hob: Person, foreman: Device, settings: Settings
     ) -> None:
         settings.MESSAGES_STRICT = False
         owe(hold_draft(hob))
@@ -107,11 +106,11 @@ class TestReading:
         cal = make_person("Cal Wick", Role.DISPATCH)
         owe(hold_draft(cal))
 
-        (row,) = sign_in(cal).get("notices").json()["results"]
+        (row,) = acting_as(cal).get("notices").json()["results"]
 
         assert row["deliveries"] == []
 
-    def test_list__newest_first_and_cut_down(self, hob: Person, foreman: Caller) -> None:
+    def test_list__newest_first_and_cut_down(self, hob: Person, foreman: Device) -> None:
         unit = make_unit(number="LR-46")
         (first,) = owe(hold_draft(hob, unit=unit))
         (second,) = owe(waiting_draft(hob), now=NOON + dt.timedelta(minutes=1))
@@ -127,7 +126,7 @@ class TestReading:
 
 
 class TestAnswering:
-    def test_acknowledged__kept_with_its_instant_and_nothing_left_to_do(self, hob: Person, foreman: Caller) -> None:
+    def test_acknowledged__kept_with_its_instant_and_nothing_left_to_do(self, hob: Person, foreman: Device) -> None:
         (notification,) = owe(hold_draft(hob))
 
         answer = foreman.post(f"notices/{notification.pk}/acknowledge")
@@ -136,7 +135,7 @@ class TestAnswering:
         assert answer.json()["allowed_actions"] == []
         assert Notification.objects.get().acknowledged_at == NOON
 
-    def test_snoozed__until_midnight_of_that_day(self, hob: Person, foreman: Caller) -> None:
+    def test_snoozed__until_midnight_of_that_day(self, hob: Person, foreman: Device) -> None:
         (notification,) = owe(waiting_draft(hob))
         assert foreman.get(f"notices/{notification.pk}").json()["allowed_actions"] == ["acknowledge", "snooze"]
 
@@ -161,7 +160,7 @@ class TestAnswering:
         ],
     )
     def test_snooze_that_is_not_sound__refused_with_the_place_and_nothing_changed(
-        self, body: dict[str, str], problems: list[tuple[str, str]], hob: Person, foreman: Caller
+        self, body: dict[str, str], problems: list[tuple[str, str]], hob: Person, foreman: Device
     ) -> None:
         (notification,) = owe(waiting_draft(hob))
 
@@ -170,7 +169,7 @@ class TestAnswering:
         assert (answer.status_code, sorted(codes(answer))) == (422, sorted(problems))
         assert Notification.objects.get().snoozed_until is None
 
-    def test_snooze_of_a_hold__403_and_nothing_changed(self, hob: Person, foreman: Caller) -> None:
+    def test_snooze_of_a_hold__403_and_nothing_changed(self, hob: Person, foreman: Device) -> None:
         (notification,) = owe(hold_draft(hob))
 
         answer = foreman.post(f"notices/{notification.pk}/snooze", {"until": "2026-03-10", "reason": "later"})
@@ -178,7 +177,7 @@ class TestAnswering:
         assert (answer.status_code, answer.json()["code"]) == (403, "notice_never_snoozed")
         assert Notification.objects.get().snoozed_until is None
 
-    def test_snooze_of_an_acknowledged_one__409(self, hob: Person, foreman: Caller) -> None:
+    def test_snooze_of_an_acknowledged_one__409(self, hob: Person, foreman: Device) -> None:
         (notification,) = owe(waiting_draft(hob))
         foreman.post(f"notices/{notification.pk}/acknowledge")
 
@@ -189,7 +188,7 @@ class TestAnswering:
     @pytest.mark.parametrize("action", ["", "/acknowledge", "/snooze"])
     def test_somebody_elses__404_even_for_an_administrator_and_nothing_changed(self, action: str, hob: Person) -> None:
         (notification,) = owe(waiting_draft(hob))
-        other = sign_in(make_person("Root Admin", Role.ADMINISTRATOR))
+        other = acting_as(make_person("Root Admin", Role.ADMINISTRATOR))
         body = {"until": "2026-03-10", "reason": "later"} if action == "/snooze" else None
         path = f"notices/{notification.pk}{action}"
 
@@ -204,7 +203,7 @@ class TestParked:
     def test_failed_for_the_last_time__office_sees_to_whom_and_why(self, hob: Person) -> None:
         owe(hold_draft(hob))
         Delivery.objects.update(state=DeliveryState.PARKED, attempts=5, last_error="SMTPServerDisconnected: gone")
-        vera = sign_in(make_person("Vera Holt", Role.COMPLIANCE))
+        vera = acting_as(make_person("Vera Holt", Role.COMPLIANCE))
 
         (row,) = vera.get("notices/parked-deliveries").json()["results"]
 
@@ -220,7 +219,7 @@ class TestParked:
         owe(hold_draft(hob))
         Delivery.objects.update(state=DeliveryState.PARKED, attempts=5, last_error="SMTPServerDisconnected: gone")
         before = Delivery.objects.get()
-        root = sign_in(make_person("Root Admin", Role.ADMINISTRATOR))
+        root = acting_as(make_person("Root Admin", Role.ADMINISTRATOR))
 
         answer = root.post(f"notices/parked-deliveries/{before.pk}/retry")
 
@@ -254,7 +253,7 @@ class TestParked:
         owe(hold_draft(hob, cal))
         Delivery.objects.update(state=DeliveryState.PARKED, attempts=5, next_try_at=NOON + dt.timedelta(hours=1))
         Delivery.objects.filter(person=cal).update(state=DeliveryState.SENT)
-        root = sign_in(make_person("Root Admin", Role.ADMINISTRATOR))
+        root = acting_as(make_person("Root Admin", Role.ADMINISTRATOR))
 
         answer = root.post("notices/parked-deliveries/retry", asked)
 
@@ -270,7 +269,7 @@ class TestParked:
     def test_not_parked__409_and_nothing_changed(self, state: DeliveryState, hob: Person) -> None:
         owe(hold_draft(hob))
         Delivery.objects.update(state=state, attempts=2)
-        root = sign_in(make_person("Root Admin", Role.ADMINISTRATOR))
+        root = acting_as(make_person("Root Admin", Role.ADMINISTRATOR))
 
         answer = root.post(f"notices/parked-deliveries/{Delivery.objects.get().pk}/retry")
 
@@ -278,7 +277,7 @@ class TestParked:
         assert Delivery.objects.values_list("state", "attempts").get() == (state, 2)
 
     def test_no_such_message__404(self) -> None:
-        answer = sign_in(make_person("Root Admin", Role.ADMINISTRATOR)).post(
+        answer = acting_as(make_person("Root Admin", Role.ADMINISTRATOR)).post(
             f"notices/parked-deliveries/{uuid7()}/retry"
         )
 
@@ -286,7 +285,7 @@ class TestParked:
 
     def test_owed_leased_or_sent__not_among_them(self, hob: Person) -> None:
         owe(hold_draft(hob))
-        vera = sign_in(make_person("Vera Holt", Role.COMPLIANCE))
+        vera = acting_as(make_person("Vera Holt", Role.COMPLIANCE))
         assert vera.get("notices/parked-deliveries").json()["results"] == []
         assert lease_next(habits_in_force(NOON), now=NOON) is not None
         assert vera.get("notices/parked-deliveries").json()["results"] == []

@@ -4,8 +4,8 @@ import pytest
 
 from fleet.enums import Role
 from fleet.models import Person, WebhookEndpoint
-from tests.factories.fleet import caller, make_carrier, make_person
-from tests.support.api import Caller, codes
+from tests.factories.fleet import make_carrier, make_person
+from tests.support.acting import Device, acting_as, codes
 
 pytestmark = pytest.mark.django_db
 
@@ -19,11 +19,11 @@ def hob() -> Person:
 
 
 @pytest.fixture
-def desk(hob: Person) -> Caller:
-    return caller(Role.ADMINISTRATOR, name="Vera Holt")
+def desk(hob: Person) -> Device:
+    return acting_as(Role.ADMINISTRATOR, name="Vera Holt")
 
 
-def test_recorded__secret_told_once_and_never_listed(hob: Person, desk: Caller) -> None:
+def test_recorded__secret_told_once_and_never_listed(hob: Person, desk: Device) -> None:
     answer = desk.post("webhooks", {"person": str(hob.pk), "url": URL})
 
     assert answer.status_code == 201
@@ -35,7 +35,7 @@ def test_recorded__secret_told_once_and_never_listed(hob: Person, desk: Caller) 
     assert listed == {name: value for name, value in made.items() if name != "secret"}
 
 
-def test_second_address__refused_until_the_first_is_closed(hob: Person, desk: Caller) -> None:
+def test_second_address__refused_until_the_first_is_closed(hob: Person, desk: Device) -> None:
     key = desk.post("webhooks", {"person": str(hob.pk), "url": URL}).json()["id"]
 
     again = desk.post("webhooks", {"person": str(hob.pk), "url": URL})
@@ -47,7 +47,7 @@ def test_second_address__refused_until_the_first_is_closed(hob: Person, desk: Ca
     assert desk.post("webhooks", {"person": str(hob.pk), "url": URL}).status_code == 201
 
 
-def test_last_day__said_and_never_in_the_past(hob: Person, desk: Caller) -> None:
+def test_last_day__said_and_never_in_the_past(hob: Person, desk: Device) -> None:
     refused = desk.post("webhooks", {"person": str(hob.pk), "url": URL, "ends_on": "2026-03-05"})
     assert (refused.status_code, codes(refused)) == (422, [("/ends_on", "end_before_beginning")])
     made = desk.post("webhooks", {"person": str(hob.pk), "url": URL, "ends_on": "2026-03-06"})
@@ -66,7 +66,7 @@ def test_last_day__said_and_never_in_the_past(hob: Person, desk: Caller) -> None
         ("https://hooks.carrier.invalid/a b", "webhook_url_malformed"),
     ],
 )
-def test_unfit_address__refused_and_nothing_recorded(hob: Person, desk: Caller, url: str, code: str) -> None:
+def test_unfit_address__refused_and_nothing_recorded(hob: Person, desk: Device, url: str, code: str) -> None:
     answer = desk.post("webhooks", {"person": str(hob.pk), "url": url})
 
     assert (answer.status_code, answer.json()["errors"][0]["code"]) == (422, code)

@@ -13,15 +13,13 @@ from tests.factories.fleet import (
     HOUR,
     NOON,
     TODAY,
-    caller,
     make_carrier,
     make_person,
     make_qualification,
     make_site,
     make_token,
-    sign_in,
 )
-from tests.support.api import Caller, codes
+from tests.support.acting import Device, acting_as, codes
 from tests.support.routes import NO_KEY
 
 pytestmark = pytest.mark.django_db
@@ -34,8 +32,8 @@ def carrier() -> Carrier:
 
 
 @pytest.fixture
-def administrator() -> Caller:
-    return sign_in(make_person("Root Admin", Role.ADMINISTRATOR, username="root"))
+def administrator() -> Device:
+    return acting_as(make_person("Root Admin", Role.ADMINISTRATOR, username="root"))
 
 
 def make_ada(language: str = "en") -> Person:
@@ -48,9 +46,9 @@ def make_ada(language: str = "en") -> Person:
 class TestSignIn:
     def test_name_and_password__give_a_token_that_signs_in_this_device(self) -> None:
         ada = make_ada()
-        answer = Caller().post("tokens", {"username": "Ada", "password": PASSWORD, "device": "yard tablet"})
+        answer = Device().post("tokens", {"username": "Ada", "password": PASSWORD, "device": "yard tablet"})
         assert (answer.status_code, answer.headers["Cache-Control"]) == (201, "no-store")
-        me = Caller(answer.json()["token"]).get("me").json()
+        me = Device(answer.json()["token"]).get("me").json()
         assert (me["person"]["id"], me["current_roles"]) == (str(ada.pk), ["driver"])
         assert [device["device"] for device in me["devices"]] == ["yard tablet"]
         assert "token" not in me["devices"][0]
@@ -58,18 +56,18 @@ class TestSignIn:
     def test_sign_in__needs_no_idempotency_key(self) -> None:
         make_ada()
         body = {"username": "ada", "password": PASSWORD, "device": "phone"}
-        assert Caller().send("POST", "tokens", body).status_code == 201
+        assert Device().send("POST", "tokens", body).status_code == 201
 
     def test_token_that_has_ended_still_sent_along__is_no_hindrance(self) -> None:
         make_ada()
         body = {"username": "ada", "password": PASSWORD, "device": "phone"}
-        assert Caller("ended-long-ago").post("tokens", body).status_code == 201
-        assert Caller("ended-long-ago").get("tokens").status_code == 401
+        assert Device("ended-long-ago").post("tokens", body).status_code == 201
+        assert Device("ended-long-ago").get("tokens").status_code == 401
 
     def test_wrong_password__is_401_and_counted_though_it_is_refused(self) -> None:
         make_ada()
         body = {"username": "ada", "password": "wrong", "device": "phone"}
-        answers = [Caller().post("tokens", body) for _ in range(11)]
+        answers = [Device().post("tokens", body) for _ in range(11)]
         assert [answer.status_code for answer in answers] == [401] * 10 + [429]
         assert answers[0].json()["code"] == "sign_in_refused"
         assert answers[0].headers["WWW-Authenticate"] == "Bearer"
@@ -79,11 +77,11 @@ class TestSignIn:
     def test_device_known_by_a_token_of_before__is_not_locked_by_who_guesses_beside_it(self) -> None:
         row, token = make_token(make_ada())
         body = {"username": "ada", "password": "wrong", "device": "phone"}
-        assert [Caller().post("tokens", body).status_code for _ in range(11)][9:] == [401, 429]
+        assert [Device().post("tokens", body).status_code for _ in range(11)][9:] == [401, 429]
         DeviceToken.objects.filter(pk=row.pk).update(revoked_at=NOON)
         body["password"] = PASSWORD
-        assert [Caller(each).post("tokens", body).status_code for each in (None, token)] == [429, 201]
-        assert Caller(token).get("me").status_code == 401
+        assert [Device(each).post("tokens", body).status_code for each in (None, token)] == [429, 201]
+        assert Device(token).get("me").status_code == 401
 
     def test_one_device_too_many__signs_out_the_one_unused_for_longest_and_says_so(self) -> None:
         ada = make_ada()
@@ -91,25 +89,25 @@ class TestSignIn:
         lost = make_token(ada, device="lost phone", at=NOON - 48 * HOUR)[1]
         for _ in range(17):
             make_token(ada)
-        assert Caller(phone).get("me").status_code == 200
+        assert Device(phone).get("me").status_code == 200
         signed_out = [
-            Caller().post("tokens", {"username": "ada", "password": PASSWORD, "device": device}).json()["signed_out"]
+            Device().post("tokens", {"username": "ada", "password": PASSWORD, "device": device}).json()["signed_out"]
             for device in ("tablet", "desk")
         ]
         assert signed_out == [[], ["lost phone"]]
-        assert [Caller(token).get("me").status_code for token in (phone, lost)] == [200, 401]
+        assert [Device(token).get("me").status_code for token in (phone, lost)] == [200, 401]
 
     def test_same_device_again_and_again__signs_out_none_but_its_own(self) -> None:
         ada = make_ada()
         phone = make_token(ada, device="own phone")[1]
         body = {"username": "ada", "password": PASSWORD, "device": "yard tablet"}
-        signed_out = [Caller().post("tokens", body).json()["signed_out"] for _ in range(21)]
+        signed_out = [Device().post("tokens", body).json()["signed_out"] for _ in range(21)]
         assert signed_out == [[]] * 19 + [["yard tablet"]] * 2
-        assert Caller(phone).get("me").status_code == 200
+        assert Device(phone).get("me").status_code == 200
 
     @pytest.mark.parametrize("token", ["rct_" + "A" * 43, "hello", ""])
     def test_token_of_nobody__is_refused(self, token: str) -> None:
-        answer = Caller().send("GET", "me") if not token else Caller(token).get("me")
+        answer = Device().send("GET", "me") if not token else Device(token).get("me")
         code = "authentication_failed" if token else "not_authenticated"
         assert (answer.status_code, answer.json()["code"]) == (401, code)
         assert answer.headers["WWW-Authenticate"] == "Bearer"
@@ -117,26 +115,26 @@ class TestSignIn:
     def test_device_signed_out__is_signed_out_at_once(self) -> None:
         ada = make_ada()
         row, token = make_token(ada)
-        assert Caller(token).delete(f"tokens/{row.pk}").status_code == 204
-        assert Caller(token).get("me").status_code == 401
+        assert Device(token).delete(f"tokens/{row.pk}").status_code == 204
+        assert Device(token).get("me").status_code == 401
         assert DeviceToken.objects.filter(revoked_at__isnull=False).count() == 1
 
-    def test_devices__are_listed_to_their_owner_and_to_administrators(self, administrator: Caller) -> None:
+    def test_devices__are_listed_to_their_owner_and_to_administrators(self, administrator: Device) -> None:
         ada = make_ada()
-        own = sign_in(ada).get("tokens").json()["results"]
+        own = acting_as(ada).get("tokens").json()["results"]
         assert {row["person"]["name"] for row in own} == {"Ada Brisk"}
         assert len(administrator.get("tokens").json()["results"]) == 2
         assert len(administrator.get("tokens", person=str(ada.pk)).json()["results"]) == 1
 
-    def test_role_that_ended__does_not_open_doors_any_more(self, administrator: Caller) -> None:
+    def test_role_that_ended__does_not_open_doors_any_more(self, administrator: Device) -> None:
         foreman = make_person("Hob Anselm", Role.FOREMAN)
-        signed_in = sign_in(foreman)
+        signed_in = acting_as(foreman)
         assert signed_in.post("people", {"name": "Rita Sand"}).status_code == 201
         foreman.roles.update(ends_on="2026-03-05")
         assert signed_in.post("people", {"name": "Sam Ruy"}).status_code == 403
 
     def test_answers__are_in_the_persons_language(self) -> None:
-        spanish = sign_in(make_ada("es"))
+        spanish = acting_as(make_ada("es"))
         answer = spanish.get("tractors/NL-99")
         assert answer.headers["Content-Language"] == "es"
         assert answer.json()["detail"] == "No hay tal unidad en servicio."
@@ -147,12 +145,12 @@ class TestOwnPassword:
 
     def test_new_password__leaves_this_device_signed_in_alone(self) -> None:
         ada = make_ada()
-        here, elsewhere = sign_in(ada), sign_in(ada)
+        here, elsewhere = acting_as(ada), acting_as(ada)
         body = {"current_password": PASSWORD, "password": self.NEW}
         assert here.send("POST", "me/set-password", body).status_code == 204
         assert (here.get("me").status_code, elsewhere.get("me").status_code) == (200, 401)
         signed = {"username": "ada", "device": "phone"}
-        answers = [Caller().post("tokens", {**signed, "password": one}).status_code for one in (PASSWORD, self.NEW)]
+        answers = [Device().post("tokens", {**signed, "password": one}).status_code for one in (PASSWORD, self.NEW)]
         assert answers == [401, 201]
 
     @pytest.mark.parametrize(
@@ -168,21 +166,21 @@ class TestOwnPassword:
         self, body: dict[str, str], expected: list[tuple[str, str]]
     ) -> None:
         ada = make_ada()
-        answer = sign_in(ada).send("POST", "me/set-password", body)
+        answer = acting_as(ada).send("POST", "me/set-password", body)
         assert (answer.status_code, codes(answer)) == (422, expected)
         ada.refresh_from_db()
         assert ada.check_password(PASSWORD)
 
     def test_present_password_guessed__counts_as_signing_in(self) -> None:
-        here = sign_in(make_ada())
+        here = acting_as(make_ada())
         body = {"current_password": "wrong", "password": self.NEW}
         answers = [here.send("POST", "me/set-password", body).status_code for _ in range(11)]
         assert answers == [422] * 10 + [429]
 
     def test_strangers_guessing__do_not_keep_a_person_from_changing_it(self) -> None:
-        here = sign_in(make_ada())
+        here = acting_as(make_ada())
         for _ in range(11):
-            Caller().post("tokens", {"username": "ada", "password": "wrong", "device": "phone"})
+            Device().post("tokens", {"username": "ada", "password": "wrong", "device": "phone"})
         body = {"current_password": PASSWORD, "password": self.NEW}
         assert here.send("POST", "me/set-password", body).status_code == 204
 
@@ -191,12 +189,12 @@ class TestPasswordSetBySomebodyElse:
     OWN = "another road to River Dock"
 
     def signed_in(self, password: str) -> dict[str, Any]:
-        answer = Caller().post("tokens", {"username": "iris", "password": password, "device": "phone"})
+        answer = Device().post("tokens", {"username": "iris", "password": password, "device": "phone"})
         assert answer.status_code == 201
         return dict(answer.json())
 
     @pytest.fixture(params=["added", "reset", "console"])
-    def iris(self, request: pytest.FixtureRequest, administrator: Caller, monkeypatch: pytest.MonkeyPatch) -> Person:
+    def iris(self, request: pytest.FixtureRequest, administrator: Device, monkeypatch: pytest.MonkeyPatch) -> Person:
         if request.param == "added":
             body = {"name": "Iris Quade", "username": "iris", "password": PASSWORD}
             assert administrator.post("people", body).status_code == 201
@@ -215,7 +213,7 @@ class TestPasswordSetBySomebodyElse:
     def test_session__does_nothing_but_set_an_own_one(self, iris: Person) -> None:
         answer = self.signed_in(PASSWORD)
         assert answer["set_password_first"] is True
-        phone = Caller(answer["token"])
+        phone = Device(answer["token"])
         for method, path, body in (
             ("GET", "me", None),
             ("GET", "yard", None),
@@ -237,7 +235,7 @@ class TestPasswordSetBySomebodyElse:
 
 
 class TestPeople:
-    def test_person__is_added_edited_and_found_by_role(self, administrator: Caller) -> None:
+    def test_person__is_added_edited_and_found_by_role(self, administrator: Device) -> None:
         site = make_site()
         made = administrator.post(
             "people", {"name": "Iris Quade", "username": "Iris", "password": PASSWORD, "home_site": site.code}
@@ -251,7 +249,7 @@ class TestPeople:
         assert [row["id"] for row in administrator.get("people", role="driver").json()["results"]] == [told["id"]]
         edited = administrator.patch(path, {"language": "es"}, if_match='"1"')
         assert (edited.status_code, edited.json()["language"], edited.headers["ETag"]) == (200, "es", '"2"')
-        assert Caller().post("tokens", {"username": "iris", "password": PASSWORD, "device": "phone"}).status_code == 201
+        assert Device().post("tokens", {"username": "iris", "password": PASSWORD, "device": "phone"}).status_code == 201
 
     @pytest.mark.parametrize(
         ("body", "expected"),
@@ -265,27 +263,27 @@ class TestPeople:
         ],
     )
     def test_body_that_does_not_do__is_refused(
-        self, administrator: Caller, body: dict[str, object], expected: list[tuple[str, str]]
+        self, administrator: Device, body: dict[str, object], expected: list[tuple[str, str]]
     ) -> None:
         answer = administrator.post("people", body)
         assert (answer.status_code, codes(answer)) == (422, expected)
         assert Person.objects.count() == 1
 
-    def test_name_to_sign_in_with_that_is_taken__is_a_conflict(self, administrator: Caller) -> None:
+    def test_name_to_sign_in_with_that_is_taken__is_a_conflict(self, administrator: Device) -> None:
         answer = administrator.post("people", {"name": "R", "username": "ROOT", "password": PASSWORD})
         assert (answer.status_code, answer.json()["code"]) == (409, "username_taken")
 
-    def test_person_who_left__is_signed_out_and_hidden_from_the_present(self, administrator: Caller) -> None:
+    def test_person_who_left__is_signed_out_and_hidden_from_the_present(self, administrator: Device) -> None:
         ada = make_ada()
-        signed_in = sign_in(ada)
+        signed_in = acting_as(ada)
         gone = administrator.post(f"people/{ada.pk}/leave", {"left_on": "2026-03-06"}, if_match='"1"')
         assert (gone.status_code, gone.json()["left_on"], gone.json()["allowed_actions"]) == (200, "2026-03-06", [])
         assert signed_in.get("me").status_code == 401
         assert [row["name"] for row in administrator.get("people", left="true").json()["results"]] == ["Ada Brisk"]
 
-    def test_new_password__signs_every_device_out(self, administrator: Caller) -> None:
+    def test_new_password__signs_every_device_out(self, administrator: Device) -> None:
         ada = make_ada()
-        signed_in = sign_in(ada)
+        signed_in = acting_as(ada)
         body = {"password": "another road to River Dock"}
         assert administrator.post(f"people/{ada.pk}/set-password", body, if_match='"1"').status_code == 200
         assert signed_in.get("me").status_code == 401
@@ -293,16 +291,16 @@ class TestPeople:
     def test_drivers__see_themselves_alone(self) -> None:
         ada = make_ada()
         make_person("Tomo Vell", Role.DRIVER)
-        assert [row["name"] for row in sign_in(ada).get("people").json()["results"]] == ["Ada Brisk"]
+        assert [row["name"] for row in acting_as(ada).get("people").json()["results"]] == ["Ada Brisk"]
 
-    def test_role_ended__and_last_administrator_kept(self, administrator: Caller) -> None:
+    def test_role_ended__and_last_administrator_kept(self, administrator: Device) -> None:
         root = Person.objects.get(username="root")
         (role,) = root.roles.all()
         answer = administrator.post(f"people/{root.pk}/roles/{role.pk}/end", {"ends_on": "2026-03-06"})
         assert (answer.status_code, answer.json()["code"]) == (409, "last_administrator")
 
     def test_qualification__is_recorded_listed_by_day_and_ended(self) -> None:
-        office, greta = caller(Role.COMPLIANCE), make_person("Greta Lind", Role.MECHANIC)
+        office, greta = acting_as(Role.COMPLIANCE), make_person("Greta Lind", Role.MECHANIC)
         body = {
             "person": str(greta.pk),
             "scope": "brakes_repair",
@@ -316,22 +314,22 @@ class TestPeople:
         assert on == {"2026-12-31": 1, "2027-01-01": 0}
         ended = office.post(f"qualifications/{made.json()['id']}/end", {"ends_on": "2026-03-06"})
         assert ended.json()["ends_on"] == "2026-03-06"
-        assert sign_in(greta).get("qualifications").json()["results"][0]["id"] == made.json()["id"]
+        assert acting_as(greta).get("qualifications").json()["results"][0]["id"] == made.json()["id"]
 
     def test_mechanics__see_their_own_qualifications_alone(self) -> None:
         make_qualification()
-        assert caller(Role.MECHANIC).get("qualifications").json()["results"] == []
+        assert acting_as(Role.MECHANIC).get("qualifications").json()["results"] == []
 
 
 class TestSitesAndDecisions:
-    def test_rule_that_the_catalogue_cannot_use__is_refused_by_whoever_reads_it(self, administrator: Caller) -> None:
+    def test_rule_that_the_catalogue_cannot_use__is_refused_by_whoever_reads_it(self, administrator: Device) -> None:
         answer = administrator.post("policies", {"key": "catalogue_tightening", "value": [{"colour": "red"}]})
         assert (answer.status_code, answer.json()["code"]) == (422, "carrier_rules_refused")
         assert {code for _, code in codes(answer)} == {"carrier_rule_malformed"}
         assert {place.rpartition("/")[0] for place, _ in codes(answer)} == {"/value/0"}
         assert not Policy.objects.exists()
 
-    def test_site__is_added_edited_and_closed(self, administrator: Caller) -> None:
+    def test_site__is_added_edited_and_closed(self, administrator: Device) -> None:
         made = administrator.post("sites", {"code": "GRAVEL", "name": "Gravel Drop", "time_zone": "America/Chicago"})
         assert (made.status_code, made.headers["Location"]) == (201, "/api/v1/sites/GRAVEL")
         edited = administrator.patch("sites/GRAVEL", {"has_signal": False}, if_match='"1"')
@@ -342,17 +340,17 @@ class TestSitesAndDecisions:
         assert (again.status_code, again.json()["code"]) == (409, "action_not_allowed")
 
     @pytest.mark.parametrize("zone", ["Chicago", "", "America", "../etc/passwd", "America/Nowhere"])
-    def test_zone_that_there_is_not__is_refused(self, administrator: Caller, zone: str) -> None:
+    def test_zone_that_there_is_not__is_refused(self, administrator: Device, zone: str) -> None:
         answer = administrator.post("sites", {"code": "X", "name": "X", "time_zone": zone})
         assert (answer.status_code, codes(answer)[0][0]) == (422, "/time_zone")
 
-    def test_code_taken__is_a_conflict(self, administrator: Caller) -> None:
+    def test_code_taken__is_a_conflict(self, administrator: Device) -> None:
         site = make_site()
         answer = administrator.post("sites", {"code": site.code, "name": "X", "time_zone": "UTC"})
         assert (answer.status_code, answer.json()["code"]) == (409, "site_code_taken")
 
     @pytest.mark.parametrize("code", ["north/2", "-north", "nórth"])
-    def test_code_that_no_address_can_name__is_refused(self, administrator: Caller, code: str) -> None:
+    def test_code_that_no_address_can_name__is_refused(self, administrator: Device, code: str) -> None:
         body = {"code": code, "name": "North Yard", "time_zone": "America/Chicago"}
         site = administrator.post("sites", {**body, "code": "north"}).json()["code"]
         for answer in (
@@ -361,12 +359,12 @@ class TestSitesAndDecisions:
         ):
             assert (answer.status_code, codes(answer)) == (422, [("/code", "site_code_malformed")])
 
-    def test_carrier__is_read_by_all_and_edited_by_version(self, administrator: Caller) -> None:
-        assert caller(Role.DRIVER).get("carrier").json()["usdot_number"] == "0000000"
+    def test_carrier__is_read_by_all_and_edited_by_version(self, administrator: Device) -> None:
+        assert acting_as(Role.DRIVER).get("carrier").json()["usdot_number"] == "0000000"
         edited = administrator.patch("carrier", {"name": "Ninefold"}, if_match='"1"')
         assert (edited.status_code, edited.json()["name"], edited.headers["ETag"]) == (200, "Ninefold", '"2"')
 
-    def test_decision__follows_the_one_before_it(self, administrator: Caller) -> None:
+    def test_decision__follows_the_one_before_it(self, administrator: Device) -> None:
         for value, valid_from in ((12, None), (6, "2026-03-07T00:00:00-06:00")):
             body = {"key": "walk_valid_hours", "value": value, "valid_from": valid_from, "reason": "winter"}
             assert administrator.post("policies", body).status_code == 201
@@ -390,7 +388,7 @@ class TestSitesAndDecisions:
         ],
     )
     def test_decision_that_does_not_do__is_refused(
-        self, administrator: Caller, body: dict[str, object], expected: list[tuple[str, str]]
+        self, administrator: Device, body: dict[str, object], expected: list[tuple[str, str]]
     ) -> None:
         answer = administrator.post("policies", body)
         assert (answer.status_code, codes(answer)) == (422, expected)

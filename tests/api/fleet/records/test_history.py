@@ -5,28 +5,19 @@ from django.db import connection
 
 from fleet.enums import Role, UnitKind
 from fleet.models import HistoryEntry
-from tests.factories.fleet import (
-    caller,
-    make_carrier,
-    make_deletion,
-    make_document,
-    make_person,
-    make_reading,
-    make_unit,
-    sign_in,
-)
-from tests.support.api import Caller
+from tests.factories.fleet import make_carrier, make_deletion, make_document, make_person, make_reading, make_unit
+from tests.support.acting import Device, acting_as
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def office() -> Caller:
+def office() -> Device:
     make_carrier()
-    return caller(Role.AUDITOR)
+    return acting_as(Role.AUDITOR)
 
 
-def test_entries__say_what_happened_newest_first(office: Caller) -> None:
+def test_entries__say_what_happened_newest_first(office: Device) -> None:
     unit = make_unit(UnitKind.TRAILER, "LR-41")
     make_reading(unit, "1234.5")
     make_document(unit)
@@ -42,7 +33,7 @@ def test_entries__say_what_happened_newest_first(office: Caller) -> None:
     assert told[0]["entry_hash"] == bytes(entry.entry_hash).hex()
 
 
-def test_entries__are_cut_down_by_kind_and_time(office: Caller) -> None:
+def test_entries__are_cut_down_by_kind_and_time(office: Device) -> None:
     unit = make_unit(number="NL-11")
     make_reading(unit)
     assert len(office.get("units/NL-11/history", kind="meter_read").json()["results"]) == 1
@@ -50,7 +41,7 @@ def test_entries__are_cut_down_by_kind_and_time(office: Caller) -> None:
     assert len(office.get("units/NL-11/history", until="2026-03-05T00:00:00Z").json()["results"]) == 1
 
 
-def test_entry_whose_words_are_gone__says_by_which_rule_and_keeps_its_hash(office: Caller) -> None:
+def test_entry_whose_words_are_gone__says_by_which_rule_and_keeps_its_hash(office: Device) -> None:
     unit = make_unit(number="NL-11")
     entry = unit.history.get()
     make_deletion(
@@ -73,13 +64,13 @@ def test_entry_whose_words_are_gone__says_by_which_rule_and_keeps_its_hash(offic
     }
 
 
-def test_unknown_unit__is_not_found(office: Caller) -> None:
+def test_unknown_unit__is_not_found(office: Device) -> None:
     assert office.get("units/NL-99/history").json()["code"] == "unit_unknown"
 
 
 def test_entries__are_in_the_readers_language() -> None:
     make_carrier()
     make_unit(number="NL-11")
-    reader = sign_in(make_person("Wen Castel", Role.AUDITOR, language="es"))
+    reader = acting_as(make_person("Wen Castel", Role.AUDITOR, language="es"))
     (told,) = reader.get("units/NL-11/history").json()["results"]
     assert told["text"] == "Se añadió la unidad."

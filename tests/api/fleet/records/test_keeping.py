@@ -4,19 +4,19 @@ import pytest
 
 from fleet.enums import Role
 from fleet.models import LegalHold
-from tests.factories.fleet import caller, make_carrier, make_deletion, make_unit
-from tests.support.api import Caller, codes
+from tests.factories.fleet import make_carrier, make_deletion, make_unit
+from tests.support.acting import Device, acting_as, codes
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def office() -> Caller:
+def office() -> Device:
     make_carrier()
-    return caller(Role.COMPLIANCE, name="Vera Holt")
+    return acting_as(Role.COMPLIANCE, name="Vera Holt")
 
 
-def test_legal_hold__placed_read_and_lifted(office: Caller) -> None:
+def test_legal_hold__placed_read_and_lifted(office: Device) -> None:
     make_unit(number="NL-11")
     placed = office.post("legal-holds", {"unit": "NL-11", "cause": "crash", "reason": "struck a gate"})
     assert placed.status_code == 201
@@ -43,7 +43,7 @@ def test_legal_hold__placed_read_and_lifted(office: Caller) -> None:
     ]
 
 
-def test_bad_bodies__refused_with_the_field_and_nothing_frozen(office: Caller) -> None:
+def test_bad_bodies__refused_with_the_field_and_nothing_frozen(office: Device) -> None:
     make_unit(number="NL-11")
     good = {"unit": "NL-11", "cause": "claim", "reason": "short temperature record"}
     for field, value in (("unit", "NL-99"), ("cause", "whim"), ("reason", ""), ("until", "2027-01-01")):
@@ -53,7 +53,7 @@ def test_bad_bodies__refused_with_the_field_and_nothing_frozen(office: Caller) -
     assert not LegalHold.objects.exists()
 
 
-def test_deletions__say_what_went_by_which_rule_and_are_cut_down(office: Caller) -> None:
+def test_deletions__say_what_went_by_which_rule_and_are_cut_down(office: Device) -> None:
     unit = make_unit(number="NL-11")
     row = make_deletion(unit)
     make_deletion(make_unit(number="NL-12"), what="scan", record_kind="superseded_paper")

@@ -9,9 +9,10 @@ import time_machine
 from django.core.management import call_command
 
 from fleet.models import Document, Unit
-from tests.factories.defects import TURN_LAMPS, Hand, lamp_out, owed, review, unit
 from tests.factories.fleet import NOON
-from tests.support.walks import body, client, put
+from tests.support.acting import acting_as
+from tests.support.defects import TURN_LAMPS, certify, lamp_out, owed, review, unit
+from tests.support.walks import body, put
 
 pytestmark = pytest.mark.usefixtures("ninefold")
 
@@ -20,7 +21,7 @@ EVERY_UNIT = 50
 
 
 def rehearsed(**query: Any) -> Any:
-    answer = client("lena").get("/api/v1/audit-rehearsals", query)
+    answer = acting_as("lena").get("audit-rehearsals", **query)
     assert answer.status_code == 200, answer.content
     return answer.json()
 
@@ -37,13 +38,13 @@ def drive_again(clock: time_machine.Traveller, *, certified: bool = True, review
     [listed] = owed("sol", "LR-42")["units"][0]["reports"]
     clock.move_to(NOON + HOUR)
     if certified:
-        answer = Hand("greta").certify(defect)
+        answer = certify("greta", defect)
         assert answer.status_code == 200, answer.content
     if reviewed:
         answer = review("sol", "LR-42")
         assert answer.status_code == 201, answer.content
     clock.move_to(NOON + 3 * HOUR)
-    put(client("sol"), body([{"unit": "LR-42"}], kind="en_route", finished_at=NOON + 2 * HOUR))
+    put(acting_as("sol"), body([{"unit": "LR-42"}], kind="en_route", finished_at=NOON + 2 * HOUR))
     key: str = listed["id"]
     return key
 
@@ -68,7 +69,7 @@ def test_driven_again_without_review__one_gap_with_its_section_and_link(standing
         }
     ]
     assert rehearsed(units=EVERY_UNIT)["gaps"] == 1
-    assert client("lena").get(f"/api/v1/reports/{key}").status_code == 200
+    assert acting_as("lena").get(f"reports/{key}").status_code == 200
 
 
 def test_driven_again_without_certificate__gap_of_the_certificate_too(standing_clock: time_machine.Traveller) -> None:
@@ -94,7 +95,7 @@ def test_officers_report_without_answer_after_15_days__one_gap_on_each_unit(
         "units": ["NL-12", "LR-42"],
         "violations": [lamp],
     }
-    made = Hand("hob").post("/api/v1/roadside-inspections", inspected)
+    made = acting_as("hob").post("roadside-inspections", inspected)
     assert made.status_code == 201, made.content
     standing_clock.move_to(NOON + 15 * 24 * HOUR)
     assert gaps_of("NL-12") == gaps_of("LR-42") == []
@@ -138,15 +139,15 @@ def test_command__lists_the_gaps_and_the_seed(standing_clock: time_machine.Trave
     "query", [{"units": "0"}, {"units": "51"}, {"seed": "-1"}, {"seed": "x"}, {"seed": "2147483648"}]
 )
 def test_number_that_is_none__400(query: dict[str, str]) -> None:
-    answer = client("lena").get("/api/v1/audit-rehearsals", query)
+    answer = acting_as("lena").get("audit-rehearsals", **query)
     assert (answer.status_code, answer.json()["code"]) == (400, "invalid_parameter")
     assert answer.json()["errors"][0]["parameter"] in query
 
 
 def test_units_of_many_or_few__the_same_number_of_statements(django_assert_max_num_queries: Any) -> None:
-    lena = client("lena")
+    lena = acting_as("lena")
     with django_assert_max_num_queries(100) as few:
-        lena.get("/api/v1/audit-rehearsals", {"units": 2, "seed": 1})
+        lena.get("audit-rehearsals", units=2, seed=1)
     with django_assert_max_num_queries(100) as many:
-        lena.get("/api/v1/audit-rehearsals", {"units": EVERY_UNIT, "seed": 1})
+        lena.get("audit-rehearsals", units=EVERY_UNIT, seed=1)
     assert len(few) == len(many)

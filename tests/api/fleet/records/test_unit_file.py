@@ -4,19 +4,19 @@ import pytest
 
 from fleet.enums import Role, UnitKind
 from fleet.models import HistoryEntry
-from tests.factories.fleet import caller, make_unit
-from tests.support.api import Caller, codes
+from tests.factories.fleet import make_unit
+from tests.support.acting import Device, acting_as, codes
 
 pytestmark = pytest.mark.usefixtures("carrier", "media")
 
 
 @pytest.fixture
-def auditor(carrier: object) -> Caller:
+def auditor(carrier: object) -> Device:
     make_unit(UnitKind.TRACTOR, "NL-12")
-    return caller(Role.AUDITOR, name="Zed Audit")
+    return acting_as(Role.AUDITOR, name="Zed Audit")
 
 
-def test_file__is_a_zip_named_for_unit_and_day(auditor: Caller) -> None:
+def test_file__is_a_zip_named_for_unit_and_day(auditor: Device) -> None:
     answer = auditor.get("units/nl-12/file", **{"from": "2026-03-06", "to": "2026-03-06"})
     assert answer.status_code == 200
     assert answer.headers["Content-Type"] == "application/zip"
@@ -39,13 +39,13 @@ def test_file__is_a_zip_named_for_unit_and_day(auditor: Caller) -> None:
     ],
 )
 def test_days_that_are_none__are_refused_and_nothing_is_noted(
-    auditor: Caller, query: dict[str, str], refused: tuple[str, str]
+    auditor: Device, query: dict[str, str], refused: tuple[str, str]
 ) -> None:
     answer = auditor.get("units/NL-12/file", **query)
     assert (answer.status_code, codes(answer)) == (400, [refused])
     assert not HistoryEntry.objects.filter(kind="file_made").exists()
 
 
-def test_unit_that_there_is_not__404(auditor: Caller) -> None:
+def test_unit_that_there_is_not__404(auditor: Device) -> None:
     answer = auditor.get("units/NL-99/file")
     assert (answer.status_code, answer.json()["code"]) == (404, "unit_unknown")

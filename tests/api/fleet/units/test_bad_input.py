@@ -5,8 +5,8 @@ from typing import Any
 import pytest
 
 from fleet.enums import Role, UnitKind
-from tests.factories.fleet import caller, make_carrier, make_coupling, make_document, make_reading, make_unit
-from tests.support.api import Caller, codes
+from tests.factories.fleet import make_carrier, make_coupling, make_document, make_reading, make_unit
+from tests.support.acting import Device, acting_as, codes
 from tests.support.contents import contents
 
 pytestmark = pytest.mark.django_db
@@ -69,16 +69,16 @@ LINES = {
 
 
 @pytest.fixture
-def desk() -> Caller:
+def desk() -> Device:
     make_carrier()
     make_reading(make_unit(number="NL-11"), "1000.0")
     make_unit(UnitKind.TRAILER, "LR-44")
-    return caller(Role.COMPLIANCE, Role.DISPATCH, Role.DRIVER)
+    return acting_as(Role.COMPLIANCE, Role.DISPATCH, Role.DRIVER)
 
 
 @pytest.mark.parametrize(("path", "body", "pointer", "code"), LINES.values(), ids=LINES)
 def test_line__refused_at_its_field_by_its_rule_and_nothing_changed(
-    desk: Caller, path: str, body: dict[str, Any], pointer: str, code: str
+    desk: Device, path: str, body: dict[str, Any], pointer: str, code: str
 ) -> None:
     before = contents()
 
@@ -90,12 +90,12 @@ def test_line__refused_at_its_field_by_its_rule_and_nothing_changed(
 
 
 @pytest.mark.parametrize(("path", "body"), [("meter-readings", READING), ("documents", PAPER), ("couplings", COUPLING)])
-def test_the_same_without_the_fault__taken(desk: Caller, path: str, body: dict[str, Any]) -> None:
+def test_the_same_without_the_fault__taken(desk: Device, path: str, body: dict[str, Any]) -> None:
     """Else the lines above could be refused for anything."""
     assert desk.post(path, body).status_code == 201
 
 
-def test_second_current_document__refused_and_nothing_changed(desk: Caller) -> None:
+def test_second_current_document__refused_and_nothing_changed(desk: Device) -> None:
     assert desk.post("documents", PAPER).status_code == 201
     before = contents()
 
@@ -105,7 +105,7 @@ def test_second_current_document__refused_and_nothing_changed(desk: Caller) -> N
     assert contents() == before
 
 
-def test_coupling_ended_before_it_began__refused_and_nothing_changed(desk: Caller) -> None:
+def test_coupling_ended_before_it_began__refused_and_nothing_changed(desk: Device) -> None:
     coupling = make_coupling(make_unit(number="NL-12"), make_unit(UnitKind.TRAILER, "LR-45"))
     before = contents()
 
@@ -115,7 +115,7 @@ def test_coupling_ended_before_it_began__refused_and_nothing_changed(desk: Calle
     assert contents() == before
 
 
-def test_mislabelled_scan__refused_and_nothing_changed(desk: Caller) -> None:
+def test_mislabelled_scan__refused_and_nothing_changed(desk: Device) -> None:
     document = make_document()
     before = contents()
 
@@ -139,12 +139,12 @@ def test_mislabelled_scan__refused_and_nothing_changed(desk: Caller) -> None:
 )
 def test_address_that_nothing_has__refused_without_an_error(address: str, status: int) -> None:
     make_carrier()
-    answer = caller(Role.FOREMAN, Role.DISPATCH).get(address)
+    answer = acting_as(Role.FOREMAN, Role.DISPATCH).get(address)
     assert (answer.status_code, answer.headers["Content-Type"]) == (status, "application/problem+json"), answer.content
 
 
 @pytest.mark.parametrize("key", [False, 0, "0" * 32])
 def test_value_that_is_no_uuid__is_not_taken_for_one(key: object) -> None:
     make_carrier()
-    refused = caller(Role.COMPLIANCE).post("expiries/feeds", {"name": "mine", "filters": {"responsible": key}})
+    refused = acting_as(Role.COMPLIANCE).post("expiries/feeds", {"name": "mine", "filters": {"responsible": key}})
     assert (refused.status_code, codes(refused)) == (422, [("/filters/responsible", "not_uuid")])

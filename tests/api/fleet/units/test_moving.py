@@ -4,8 +4,8 @@ import pytest
 
 from fleet.enums import Role, UnitKind
 from fleet.models import Carrier, Coupling, MeterReading
-from tests.factories.fleet import caller, make_carrier, make_coupling, make_mounting, make_reading, make_unit
-from tests.support.api import Caller, codes
+from tests.factories.fleet import make_carrier, make_coupling, make_mounting, make_reading, make_unit
+from tests.support.acting import Device, acting_as, codes
 
 pytestmark = pytest.mark.django_db
 NOON = "2026-03-06T12:00:00-06:00"
@@ -17,17 +17,17 @@ def carrier() -> Carrier:
 
 
 @pytest.fixture
-def driver() -> Caller:
-    return caller(Role.DRIVER)
+def driver() -> Device:
+    return acting_as(Role.DRIVER)
 
 
 @pytest.fixture
-def dispatch() -> Caller:
-    return caller(Role.DISPATCH)
+def dispatch() -> Device:
+    return acting_as(Role.DISPATCH)
 
 
 class TestCouplings:
-    def test_units__are_coupled_by_their_numbers_and_uncoupled(self, dispatch: Caller) -> None:
+    def test_units__are_coupled_by_their_numbers_and_uncoupled(self, dispatch: Device) -> None:
         make_unit(number="NL-11")
         make_unit(UnitKind.TRAILER, "LR-41")
         made = dispatch.post("couplings", {"units": ["lr-41", "nl-11"], "started_at": NOON})
@@ -39,7 +39,7 @@ class TestCouplings:
         early = dispatch.post(f"couplings/{told['id']}/uncouple", {"ended_at": NOON})
         assert (early.status_code, codes(early)) == (422, [("/ended_at", "end_before_beginning")])
 
-    def test_desk__is_refused_by_the_record_where_a_driver_takes_over(self, dispatch: Caller, driver: Caller) -> None:
+    def test_desk__is_refused_by_the_record_where_a_driver_takes_over(self, dispatch: Device, driver: Device) -> None:
         old = make_coupling(make_unit(number="NL-11"), make_unit(UnitKind.TRAILER, "LR-41"))
         make_unit(number="NL-12")
         body = {"units": ["NL-12", "LR-41"], "started_at": NOON}
@@ -55,7 +55,7 @@ class TestCouplings:
         current = driver.get("couplings", unit="LR-41", current="true").json()["results"]
         assert [row["id"] for row in current] == [taken.json()["id"]]
 
-    def test_strangers_in_a_body__are_each_pointed_at(self, dispatch: Caller) -> None:
+    def test_strangers_in_a_body__are_each_pointed_at(self, dispatch: Device) -> None:
         make_unit(number="NL-11")
         answer = dispatch.post("couplings", {"units": ["NL-11", "LR-99", "a@b@c"], "started_at": NOON})
         assert codes(answer) == [("/units/2", "unit_reference_malformed")]
@@ -63,13 +63,13 @@ class TestCouplings:
         assert (answer.status_code, codes(answer)) == (422, [("/units/1", "unit_unknown")])
         assert not Coupling.objects.exists()
 
-    def test_instant_without_offset__is_refused(self, dispatch: Caller) -> None:
+    def test_instant_without_offset__is_refused(self, dispatch: Device) -> None:
         answer = dispatch.post("couplings", {"units": ["A", "B"], "started_at": "2026-03-06T12:00:00"})
         assert codes(answer) == [("/started_at", "instant_without_offset")]
 
 
 def test_cooling_unit__is_mounted_and_dismounted() -> None:
-    foreman = caller(Role.FOREMAN)
+    foreman = acting_as(Role.FOREMAN)
     make_unit(UnitKind.TRAILER, "LR-41")
     make_unit(UnitKind.COOLING_UNIT, "CU-41")
     body = {"trailer": "LR-41", "cooling_unit": "CU-41", "started_at": "2026-03-06T11:00:00-06:00"}
@@ -84,12 +84,12 @@ def test_cooling_unit__is_mounted_and_dismounted() -> None:
 
 def test_mounting_named_by_a_stranger__is_not_found() -> None:
     make_mounting()
-    answer = caller(Role.FOREMAN).post(f"mountings/{make_coupling().pk}/dismount", {"ended_at": NOON})
+    answer = acting_as(Role.FOREMAN).post(f"mountings/{make_coupling().pk}/dismount", {"ended_at": NOON})
     assert (answer.status_code, answer.json()["code"]) == (404, "mounting_unknown")
 
 
 class TestMeters:
-    def test_reading__is_taken_as_text_and_given_as_text(self, driver: Caller) -> None:
+    def test_reading__is_taken_as_text_and_given_as_text(self, driver: Device) -> None:
         make_unit(number="NL-11")
         made = driver.post(
             "meter-readings", {"unit": "NL-11", "meter": "odometer_mi", "shown": "1234.5", "read_at": NOON}
@@ -118,7 +118,7 @@ class TestMeters:
         ],
     )
     def test_reading_that_cannot_be__is_refused_with_field_and_rule(
-        self, driver: Caller, change: dict[str, str], expected: tuple[str, str]
+        self, driver: Device, change: dict[str, str], expected: tuple[str, str]
     ) -> None:
         make_reading(make_unit(number="NL-11"), "1000.0")
         body = {"unit": "NL-11", "meter": "odometer_mi", "shown": "1001.0", "read_at": NOON, **change}
@@ -126,14 +126,14 @@ class TestMeters:
         assert (answer.status_code, codes(answer)) == (422, [expected])
         assert MeterReading.objects.count() == 1
 
-    def test_falling_meter__is_told_what_it_contradicts(self, driver: Caller) -> None:
+    def test_falling_meter__is_told_what_it_contradicts(self, driver: Device) -> None:
         make_reading(make_unit(number="NL-11"), "1000.0")
         body = {"unit": "NL-11", "meter": "odometer_mi", "shown": "999.0", "read_at": NOON}
         (problem,) = driver.post("meter-readings", body).json()["errors"]
         assert (problem["other_total"], problem["other_read_at"]) == ("1000.0", "2026-03-05T18:00:00+00:00")
 
     def test_replaced_meter__lets_the_total_go_on(self) -> None:
-        foreman = caller(Role.FOREMAN)
+        foreman = acting_as(Role.FOREMAN)
         make_reading(make_unit(number="NL-14"), "250000.0")
         replaced = foreman.post(
             "meter-readings/replacements",

@@ -6,8 +6,8 @@ from fleet.api.documents.expiry_filter import UnitFilter
 from fleet.api.requests.references import UnitRefFilter, UnitRefsFilter
 from fleet.enums import Role, UnitKind
 from fleet.models import Carrier
-from tests.factories.fleet import make_person, make_unit, sign_in
-from tests.support.api import codes
+from tests.factories.fleet import make_person, make_unit
+from tests.support.acting import acting_as, codes
 from tests.support.routes import operations
 
 FILTERS = [
@@ -34,7 +34,7 @@ def test_filters__found() -> None:
 def test_unit_that_there_is_not__refused_and_the_parameter_named(carrier: Carrier, path: str, name: str) -> None:
     kind = {"trailer": UnitKind.TRAILER, "cooling_unit": UnitKind.COOLING_UNIT}.get(name, UnitKind.TRACTOR)
     known = make_unit(kind, "LR-46")
-    caller = sign_in(make_person("Everything", *Role))
+    caller = acting_as(make_person("Everything", *Role))
     refused = caller.get(path, **{name: "LR-64"})
     assert (refused.status_code, codes(refused)) == (400, [(name, "unit_unknown")])
     for ref in ("lr-46", str(known.pk)):

@@ -4,8 +4,8 @@ import pytest
 
 from fleet.enums import Role, UnitKind
 from fleet.models import Carrier, Unit
-from tests.factories.fleet import caller, make_carrier, make_site, make_unit
-from tests.support.api import Caller, codes
+from tests.factories.fleet import make_carrier, make_site, make_unit
+from tests.support.acting import Device, acting_as, codes
 
 pytestmark = pytest.mark.django_db
 
@@ -16,11 +16,11 @@ def carrier() -> Carrier:
 
 
 @pytest.fixture
-def desk() -> Caller:
-    return caller(Role.COMPLIANCE)
+def desk() -> Device:
+    return acting_as(Role.COMPLIANCE)
 
 
-def test_unit_added__is_answered_in_full_and_found_again(desk: Caller) -> None:
+def test_unit_added__is_answered_in_full_and_found_again(desk: Device) -> None:
     site = make_site()
     body = {
         "number": "NL-11",
@@ -39,7 +39,7 @@ def test_unit_added__is_answered_in_full_and_found_again(desk: Caller) -> None:
         assert desk.get(ref).json()["id"] == told["id"]
 
 
-def test_actuator_with_its_marks__is_kept_and_the_walk_shows_the_stroke_that_follows(desk: Caller) -> None:
+def test_actuator_with_its_marks__is_kept_and_the_walk_shows_the_stroke_that_follows(desk: Device) -> None:
     axle = {"number": 1, "role": "trailer", "dual": True, "brake_type": "drum"}
     other = {**axle, "actuator": "other", "rated_stroke_in": "2.625", "load_psi": 95}
     bolt = {**axle, "number": 2, "actuator": "bolt", "chamber_type": "A"}
@@ -54,7 +54,7 @@ def test_actuator_with_its_marks__is_kept_and_the_walk_shows_the_stroke_that_fol
         (point["point"], place["place"]): [
             (limit["value"], limit["source"]["section"]) for limit in place["limits"] if limit["certain"]
         ]
-        for point in caller(Role.DRIVER).get("walk?trailer=LR-41").json()["stops"]
+        for point in acting_as(Role.DRIVER).get("walk?trailer=LR-41").json()["stops"]
         for place in point["places"]
     }
     stroke = "brakes.service.pushrod-stroke"
@@ -67,7 +67,7 @@ def test_actuator_with_its_marks__is_kept_and_the_walk_shows_the_stroke_that_fol
     assert codes(refused) == [("/axles/0/chamber_type", "axle_chamber_not_of_actuator")]
 
 
-def test_fuel_rate__is_kept_with_three_decimals(desk: Caller) -> None:
+def test_fuel_rate__is_kept_with_three_decimals(desk: Device) -> None:
     added = desk.post("cooling-units", {"number": "CU-41", "burn_gal_per_h": "0.875"})
     assert (added.status_code, added.json()["burn_gal_per_h"]) == (201, "0.875")
     refused = desk.post("cooling-units", {"number": "CU-42", "burn_gal_per_h": "0.8755"})
@@ -75,7 +75,7 @@ def test_fuel_rate__is_kept_with_three_decimals(desk: Caller) -> None:
 
 
 @pytest.mark.parametrize("kind", ["tractors", "trailers"])
-def test_axle_that_says_nothing__refused_in_an_edit_as_in_a_new_unit(desk: Caller, kind: str) -> None:
+def test_axle_that_says_nothing__refused_in_an_edit_as_in_a_new_unit(desk: Device, kind: str) -> None:
     added = desk.post(kind, {"number": "NL-77"})
     assert added.status_code == 201
     places = [("/axles/0/number", "required"), ("/axles/0/role", "required"), ("/axles/0/dual", "required")]
@@ -83,7 +83,7 @@ def test_axle_that_says_nothing__refused_in_an_edit_as_in_a_new_unit(desk: Calle
     assert (refused.status_code, sorted(codes(refused))) == (422, sorted(places))
 
 
-def test_maker_values_of_the_governor__are_kept(desk: Caller) -> None:
+def test_maker_values_of_the_governor__are_kept(desk: Device) -> None:
     added = desk.post("tractors", {"number": "NL-11", "governor_cut_in_psi": 70, "governor_cut_out_psi": 145})
     assert (added.status_code, added.json()["governor_cut_in_psi"], added.json()["governor_cut_out_psi"]) == (
         201,
@@ -92,16 +92,16 @@ def test_maker_values_of_the_governor__are_kept(desk: Caller) -> None:
     )
 
 
-def test_unit_of_others__is_named_with_its_owner(desk: Caller) -> None:
+def test_unit_of_others__is_named_with_its_owner(desk: Device) -> None:
     assert desk.post("trailers", {"number": "QX-9003", "owner": "Gravelspoon Foods"}).status_code == 201
     assert desk.get("trailers/QX-9003").status_code == 404
     assert desk.get("trailers/qx-9003@gravelspoon%20foods").json()["number"] == "QX-9003"
 
 
-def test_dispatch__completes_a_unit_of_others_and_its_inspection_but_edits_none_of_ours(desk: Caller) -> None:
+def test_dispatch__completes_a_unit_of_others_and_its_inspection_but_edits_none_of_ours(desk: Device) -> None:
     make_unit(UnitKind.TRAILER, "LR-41")
     theirs = make_unit(UnitKind.TRAILER, "QX-9003", owner="Gravelspoon Foods")
-    dispatch = caller(Role.DISPATCH)
+    dispatch = acting_as(Role.DISPATCH)
     shown = dispatch.get("trailers/QX-9003@Gravelspoon%20Foods").json()
     assert shown["allowed_actions"] == ["edit"]
     given = {"plate": "7RQ 201", "plate_state": "WI", "owner": "Gravelspoon Foods Inc"}
@@ -117,13 +117,13 @@ def test_dispatch__completes_a_unit_of_others_and_its_inspection_but_edits_none_
     assert desk.get("trailers/LR-41").json()["plate"] == ""
 
 
-def test_unit_of_another_kind__is_not_found_there(desk: Caller) -> None:
+def test_unit_of_another_kind__is_not_found_there(desk: Device) -> None:
     make_unit(UnitKind.TRAILER, "LR-41")
     assert desk.get("tractors/LR-41").json()["code"] == "unit_unknown"
     assert desk.get("units/LR-41").status_code == 200
 
 
-def test_lists__are_cut_down_by_filters(desk: Caller) -> None:
+def test_lists__are_cut_down_by_filters(desk: Device) -> None:
     site = make_site()
     make_unit(number="NL-11", home_site_id=site.pk)
     make_unit(UnitKind.TRAILER, "QX-1", owner="Gravelspoon Foods")
@@ -144,7 +144,7 @@ def test_lists__are_cut_down_by_filters(desk: Caller) -> None:
 
 
 class TestEditing:
-    def test_edit__needs_the_version_that_was_seen(self, desk: Caller) -> None:
+    def test_edit__needs_the_version_that_was_seen(self, desk: Device) -> None:
         make_unit(number="NL-11")
         missing = desk.patch("tractors/NL-11", {"make": "Norr"})
         stale = desk.patch("tractors/NL-11", {"make": "Norr"}, if_match='"7"')
@@ -158,13 +158,13 @@ class TestEditing:
         edited = desk.patch("tractors/NL-11", {"make": "Norr"}, if_match='"1"')
         assert (edited.status_code, edited.headers["ETag"], edited.json()["make"]) == (200, '"2"', "Norr")
 
-    def test_what_is_left_out__stays(self, desk: Caller) -> None:
+    def test_what_is_left_out__stays(self, desk: Device) -> None:
         make_unit(number="NL-11", make="Volt", details={"gross_rating_lb": 52000})
         desk.patch("tractors/NL-11", {"plate": "P 1"}, if_match='"1"')
         told = desk.get("tractors/NL-11").json()
         assert (told["make"], told["gross_rating_lb"], len(told["axles"])) == ("Volt", 52000, 2)
 
-    def test_site__is_taken_away_by_null(self, desk: Caller) -> None:
+    def test_site__is_taken_away_by_null(self, desk: Device) -> None:
         make_unit(number="NL-11", home_site_id=make_site().pk)
         assert desk.patch("tractors/NL-11", {"home_site": None}, if_match='"1"').json()["home_site"] is None
 
@@ -200,7 +200,7 @@ class TestBadBodies:
         ],
     )
     def test_body_that_does_not_do__is_told_where_and_nothing_is_kept(
-        self, desk: Caller, body: dict[str, object], expected: list[tuple[str, str]]
+        self, desk: Device, body: dict[str, object], expected: list[tuple[str, str]]
     ) -> None:
         answer = desk.post("tractors", body)
         assert (answer.status_code, answer.headers["Content-Type"]) == (422, "application/problem+json")
@@ -208,25 +208,25 @@ class TestBadBodies:
         assert not Unit.objects.exists()
 
     @pytest.mark.parametrize("text", ["a\x00b", "a\ud800b"])
-    def test_text_that_no_database_keeps__is_unreadable(self, desk: Caller, text: str) -> None:
+    def test_text_that_no_database_keeps__is_unreadable(self, desk: Device, text: str) -> None:
         answer = desk.post("tractors", {"number": text})
         assert (answer.status_code, codes(answer)[0][0]) == (400, "/number")
 
-    def test_number_taken__is_a_conflict_and_a_retired_ones_is_free(self, desk: Caller) -> None:
+    def test_number_taken__is_a_conflict_and_a_retired_ones_is_free(self, desk: Device) -> None:
         make_unit(number="NL-11")
         taken = desk.post("trailers", {"number": "nl-11"})
         assert (taken.status_code, taken.json()["code"]) == (409, "unit_number_taken")
         desk.post("units/NL-11/retire", {"retired_on": "2026-03-06", "reason": "sold"}, if_match='"1"')
         assert desk.post("trailers", {"number": "nl-11"}).status_code == 201
 
-    def test_vin_taken__is_a_conflict(self, desk: Caller) -> None:
+    def test_vin_taken__is_a_conflict(self, desk: Device) -> None:
         body = {"vin": "BZTTKAA3XKA016001"}
         desk.post("tractors", {"number": "NL-11", **body})
         taken = desk.post("tractors", {"number": "NL-12", **body})
         assert (taken.status_code, taken.json()["code"]) == (409, "vin_taken")
 
 
-def test_retired_unit__offers_nothing_and_says_so(desk: Caller) -> None:
+def test_retired_unit__offers_nothing_and_says_so(desk: Device) -> None:
     unit = make_unit(number="NL-11")
     body = {"retired_on": "2026-03-06", "reason": "sold"}
     retired = desk.post("units/NL-11/retire", body, if_match='"1"')
@@ -235,13 +235,13 @@ def test_retired_unit__offers_nothing_and_says_so(desk: Caller) -> None:
     assert (again.status_code, again.json()["code"], again.json()["allowed_actions"]) == (409, "action_not_allowed", [])
 
 
-def test_allowed_actions__are_those_of_the_callers_roles(desk: Caller) -> None:
+def test_allowed_actions__are_those_of_the_callers_roles(desk: Device) -> None:
     make_unit(number="NL-11")
-    told = {role: caller(role).get("units/NL-11").json()["allowed_actions"] for role in (Role.FOREMAN, Role.DRIVER)}
+    told = {role: acting_as(role).get("units/NL-11").json()["allowed_actions"] for role in (Role.FOREMAN, Role.DRIVER)}
     assert told == {Role.FOREMAN: ["edit"], Role.DRIVER: []}
 
 
-def test_request_sent_again__adds_one_unit(desk: Caller) -> None:
+def test_request_sent_again__adds_one_unit(desk: Device) -> None:
     first = desk.post("tractors", {"number": "NL-11"}, key="one")
     again = desk.post("tractors", {"number": "NL-11"}, key="one")
     other = desk.post("tractors", {"number": "NL-12"}, key="one")
@@ -252,12 +252,12 @@ def test_request_sent_again__adds_one_unit(desk: Caller) -> None:
     assert Unit.objects.count() == 1
 
 
-def test_refused_request__frees_its_key(desk: Caller) -> None:
+def test_refused_request__frees_its_key(desk: Device) -> None:
     assert desk.post("tractors", {"number": "NL 11"}, key="one").status_code == 422
     assert desk.post("tractors", {"number": "NL-11"}, key="one").status_code == 201
 
 
-def test_post_without_a_key__is_refused(desk: Caller) -> None:
+def test_post_without_a_key__is_refused(desk: Device) -> None:
     answer = desk.send("POST", "tractors", {"number": "NL-11"})
     assert (answer.status_code, answer.json()["code"]) == (400, "idempotency_key_required")
     assert not Unit.objects.exists()

@@ -9,7 +9,7 @@ from defects.models import Defect, Measurement
 from fleet.models import Notification
 from tests.api.workorders.conftest import Shop
 from tests.factories.fleet import HOUR, NOON, history_of
-from tests.support.api import codes
+from tests.support.acting import codes
 from workorders.enums import TaskState
 from workorders.models import LaborEntry
 

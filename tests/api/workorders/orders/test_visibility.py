@@ -10,19 +10,19 @@ from defects.enums import Severity
 from fleet.enums import Role
 from fleet.models import PersonRole, Site
 from tests.api.workorders.conftest import Shop
-from tests.factories.fleet import NOON, TODAY, caller, make_bare_unit, make_person, make_site, sign_in
+from tests.factories.fleet import NOON, TODAY, make_bare_unit, make_person, make_site
 from tests.factories.workorders import make_defect, make_order, task_of
-from tests.support.api import Caller, codes
+from tests.support.acting import Device, acting_as, codes
 from workorders.enums import OrderState
 from workorders.models import LaborEntry, OutsideRepair, RepairOrder, RepairTask
 
 _numbers = count(1)
 
 
-def mechanic_at(site: Site, role: Role = Role.MECHANIC) -> Caller:
+def mechanic_at(site: Site, role: Role = Role.MECHANIC) -> Device:
     person = make_person("Oto Fenn")
     PersonRole.objects.create(person=person, role=role, site=site, starts_on=TODAY)
-    return sign_in(person)
+    return acting_as(person)
 
 
 def paths(shop: Shop) -> dict[str, str]:
@@ -48,7 +48,7 @@ def paths(shop: Shop) -> dict[str, str]:
     }
 
 
-def seen(who: Caller, of: dict[str, str]) -> dict[str, int]:
+def seen(who: Device, of: dict[str, str]) -> dict[str, int]:
     return {name: who.get(path).status_code for name, path in of.items()}
 
 
@@ -69,7 +69,7 @@ EVERYTHING = {"order": 200, "task": 200, "labor": 200, "outside": 200}
     ],
 )
 def test_rows__by_role_held_everywhere(role: Role, sees: dict[str, int], shop: Shop) -> None:
-    assert seen(caller(role), paths(shop)) == sees
+    assert seen(acting_as(role), paths(shop)) == sees
 
 
 def test_rows__of_another_site_are_not_there_for_the_shops_people(shop: Shop) -> None:
@@ -126,7 +126,7 @@ def test_role_at_one_site__counts_on_the_orders_of_that_site(
     person = make_person("Oto Fenn")
     for role, at in held:
         PersonRole.objects.create(person=person, role=role, site=sites[at], starts_on=TODAY)
-    who = sign_in(person)
+    who = acting_as(person)
     RepairOrder.objects.update(state=OrderState.ASSIGNED)
 
     read = who.get(shop.path)
@@ -192,7 +192,7 @@ def test_answer__says_what_the_work_is_in_the_readers_language(shop: Shop) -> No
     wen = make_person("Wen Castel", Role.MECHANIC, language="es")
     told = {
         who: next(task["defect"]["what"] for task in who.get(shop.path).json()["tasks"] if task["scope"])
-        for who in (shop["Hob"], sign_in(wen))
+        for who in (shop["Hob"], acting_as(wen))
     }
     english, spanish = told.values()
     assert english.startswith("Pushrod stroke, axle 2 right: 2.31 in, limit 2 in")
@@ -252,7 +252,7 @@ def test_orders__by_person_and_several_states(shop: Shop) -> None:
     hob = shop["Hob"]
     assert len(hob.get("repair-orders", assigned_to=str(shop.people["Greta"].pk)).json()["results"]) == 1
     assert hob.get("repair-orders", assigned_to=str(shop.people["Sam"].pk)).json()["results"] == []
-    both = hob.get("/api/v1/repair-orders?state=open&state=assigned")
+    both = hob.get("repair-orders?state=open&state=assigned")
     assert [order["state"] for order in both.json()["results"]] == ["assigned"]
 
 

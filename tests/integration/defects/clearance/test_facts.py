@@ -10,8 +10,8 @@ from defects.rules.clearance.readiness import judge_walk
 from defects.selectors.clearance import ground, reason_messages, units
 from defects.selectors.clearance.rows import Asked, fact_rows
 from fleet.models import Person, Unit
+from tests.support.acting import acting_as
 from tests.support.ninefold import person
-from tests.support.walks import client
 
 NAMED = {"nobody": "", "by key": "key", "by name": "IRIS", "a stranger": "nobody-of-that-name"}
 
@@ -32,10 +32,10 @@ def test_unit_with_unreadable_records__is_barred_and_the_others_are_answered(
     ninefold: dt.datetime, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
     read = units.unit_facts
-    cal = client("cal")
+    cal = acting_as("cal")
 
     def reasons() -> dict[str, set[str]]:
-        answer = cal.get("/api/v1/yard")
+        answer = cal.get("yard")
         assert answer.status_code == 200
         return {row["unit"]: {reason["code"] for reason in row["reasons"]} for row in answer.json()["results"]}
 
@@ -65,7 +65,7 @@ def test_unit_that_cannot_be_weighed__barred_for_it_and_the_others_are_answered_
 
     monkeypatch.setattr("defects.rules.clearance.evaluate.judge_walk", trip_over)
 
-    answer = client("cal").get("/api/v1/yard?unit=NL-15&unit=NL-16")
+    answer = acting_as("cal").get("yard?unit=NL-15&unit=NL-16")
     assert answer.status_code == 200
     barred, other = answer.json()["results"]
     assert [reason["unit"] for reason in barred["reasons"] if reason["code"] == "record_unreadable"] == ["LR-45"]
@@ -77,8 +77,8 @@ def test_unit_that_cannot_be_weighed__barred_for_it_and_the_others_are_answered_
 def test_reason_that_cannot_be_worded__says_so_and_the_others_are_worded(
     ninefold: dt.datetime, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
-    cal = client("cal")
-    before = cal.get("/api/v1/yard?unit=NL-15").json()["results"][0]
+    cal = acting_as("cal")
+    before = cal.get("yard?unit=NL-15").json()["results"][0]
 
     def unsayable(row: dict[str, Any]) -> str:
         if row["code"] == "walk_due":
@@ -87,7 +87,7 @@ def test_reason_that_cannot_be_worded__says_so_and_the_others_are_worded(
 
     monkeypatch.setattr(reason_messages, "_variant", unsayable)
 
-    now = cal.get("/api/v1/yard?unit=NL-15").json()["results"][0]
+    now = cal.get("yard?unit=NL-15").json()["results"][0]
     (said,) = {
         reason["says"] for reason in now["reasons"] if reason["code"] == "walk_due" and reason["unit"] == "NL-15"
     }

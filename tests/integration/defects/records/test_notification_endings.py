@@ -14,8 +14,8 @@ from fleet.services.notifications.deliveries import deliver_pending
 from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.job import sweep_notices
 from tests.factories.dispatch import Dock
-from tests.factories.fleet import sign_in
 from tests.factories.lifecycle import Yard
+from tests.support.acting import acting_as
 from tests.support.outbox import Outbox
 
 MINUTE = dt.timedelta(minutes=1)
@@ -90,7 +90,7 @@ def test_load_at_risk__until_the_food_is_disposed_of(dock: Dock) -> None:
 
 def test_hold_lifted__the_list_says_that_it_is_no_longer_so(yard: Yard) -> None:
     defect = yard.stroke()
-    hob = sign_in(yard["hob"])
+    hob = acting_as(yard["hob"])
     with time_machine.travel(yard.now, tick=False):
         (placed,) = hob.get("notices?kind=hold_placed").json()["results"]
     assert (placed["ended"], placed["text"][:5]) == (False, "Unit ")

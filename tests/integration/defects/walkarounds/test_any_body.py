@@ -10,13 +10,13 @@ import pytest
 from django.db import transaction
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
-from rest_framework.test import APIClient
 
 from common.ids import uuid7
 from common.jobs import Run, jobs
 from defects.models import Report, Walkaround
 from tests.factories.fleet import NOON
-from tests.support.walks import body, check, client, send, stroke
+from tests.support.acting import Device, acting_as
+from tests.support.walks import body, check, send, stroke
 
 pytestmark = [pytest.mark.usefixtures("ninefold_at_noon"), pytest.mark.long]
 
@@ -158,13 +158,12 @@ Reads = Callable[[], None]
 
 def readers() -> Reads:
     """Everything that reads what was kept, as those who read it; an error of the service is raised."""
-    iris, cal, hob, compliance = (client(name) for name in ("iris", "cal", "hob", "vera"))
+    iris, cal, hob, compliance = (acting_as(name) for name in ("iris", "cal", "hob", "vera"))
 
-    def ok(device: APIClient, address: str, **query: str) -> None:
-        answer: Any = device.get(f"/api/v1/{address}", query)
+    def ok(device: Device, address: str, **query: str) -> None:
+        answer = device.get(address, **query)
         assert answer.status_code == 200, (address, answer.content)
-        if answer.streaming:
-            assert b"".join(answer.streaming_content)
+        assert answer.getvalue()
 
     def read() -> None:
         ok(cal, "yard")
@@ -174,7 +173,7 @@ def readers() -> Reads:
             "arrival": (NOON + 6 * HOUR).isoformat(),
             "driver": "iris",
         }
-        asked = cal.post("/api/v1/clearances", trip, format="json", headers={"Idempotency-Key": f'"{uuid7()}"'})
+        asked = cal.post("clearances", trip)
         assert asked.status_code == 201, asked.content
         for name in ("reports", "defects", "holds", "repair-orders", "meter-readings"):
             ok(hob, name)
@@ -183,7 +182,7 @@ def readers() -> Reads:
         for unit in ("NL-15", "LR-45", "CU-45"):
             ok(compliance, f"units/{unit}/file")
             ok(hob, f"units/{unit}/history")
-        for report in hob.get("/api/v1/reports").json()["results"]:
+        for report in hob.get("reports").json()["results"]:
             ok(hob, f"reports/{report['id']}")
         for job in jobs():
             if job.name not in {"write_history_digest", "purge_requests", "deliver_notices"}:
@@ -192,7 +191,7 @@ def readers() -> Reads:
     return read
 
 
-def taken_or_refused(phone: APIClient, text: bytes) -> None:
+def taken_or_refused(phone: Device, text: bytes) -> None:
     """Handed in twice and read again; refused only as listed, and then nothing is kept."""
     key = uuid7()
     answer = send(phone, text, key)
@@ -202,7 +201,7 @@ def taken_or_refused(phone: APIClient, text: bytes) -> None:
         return
     again = send(phone, text, key)
     assert (again.status_code, again.json()["id"], again.json()["queried"]) == (200, str(key), answer.json()["queried"])
-    assert phone.get(f"/api/v1/walkarounds/{key}").json() == again.json()
+    assert phone.get(f"walkarounds/{key}").json() == again.json()
 
 
 SLOW = [HealthCheck.function_scoped_fixture, HealthCheck.too_slow, HealthCheck.data_too_large]
@@ -217,7 +216,7 @@ LONG = settings(max_examples=60, deadline=None, suppress_health_check=SLOW)
 
 
 @given(several=st.lists(bodies, min_size=8, max_size=8))
-def check_any_body(phone: APIClient, read: Reads, several: list[tuple[list[Change], int | None]]) -> None:
+def check_any_body(phone: Device, read: Reads, several: list[tuple[list[Change], int | None]]) -> None:
     with transaction.atomic():
         for made, literal in several:
             taken_or_refused(phone, text_of(made, literal))
@@ -227,22 +226,24 @@ def check_any_body(phone: APIClient, read: Reads, several: list[tuple[list[Chang
 
 @pytest.mark.timeout(240)
 def test_any_signed_walkaround__is_kept_or_refused_as_listed_and_readable() -> None:
-    SHORT(check_any_body)(client("iris"), readers())
+    SHORT(check_any_body)(acting_as("iris"), readers())
 
 
 @pytest.mark.drill
 @pytest.mark.timeout(1200)
 def test_anything_in_a_signed_walkaround__at_length() -> None:
-    LONG(check_any_body)(client("iris"), readers())
+    LONG(check_any_body)(acting_as("iris"), readers())
 
 
 @pytest.mark.timeout(120)
 @pytest.mark.parametrize("word", ["too_cold", "too_lazy", "SEALED!!", "{unit}"])
 def test_word_that_nobody_knows_as_a_reason__said_as_it_stands(word: str) -> None:
     lamp = check("tires.trailer.inflation-lamp", "", "not_reached", reason=word)
-    taken_or_refused(client("iris"), json.dumps(body([{"unit": "LR-45", "checks": [lamp]}], finished_at=NOON)).encode())
+    taken_or_refused(
+        acting_as("iris"), json.dumps(body([{"unit": "LR-45", "checks": [lamp]}], finished_at=NOON)).encode()
+    )
     readers()()
-    (row,) = client("cal").get("/api/v1/yard", {"unit": "LR-45"}).json()["results"]
+    (row,) = acting_as("cal").get("yard", unit="LR-45").json()["results"]
     assert "no_answer_recorded" in [item["code"] for item in row["reasons"]], row
     (report,) = Report.objects.filter(unit__number="LR-45")
     assert {"point": lamp["point"], "place": "", "why": "queried", "asked": True} in report.left_open
@@ -252,5 +253,5 @@ def test_word_that_nobody_knows_as_a_reason__said_as_it_stands(word: str) -> Non
 def test_signed_at_the_zero_date__its_units_file_can_be_read() -> None:
     walk = body([{"unit": "LR-45"}], finished_at=NOON)
     walk["signature"]["signed_at"] = "0001-01-01T00:00:00Z"
-    taken_or_refused(client("iris"), json.dumps(walk).encode())
+    taken_or_refused(acting_as("iris"), json.dumps(walk).encode())
     readers()()

@@ -7,12 +7,12 @@ from typing import Any
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
-from rest_framework.test import APIClient
 
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.facts import AxleFacts, UnitFacts
 from defects.rules.catalogue.places import places_for
-from tests.support.walks import UNITS, body, check, client, put, stroke
+from tests.support.acting import Device, acting_as
+from tests.support.walks import UNITS, body, check, put, stroke
 
 BUDGET = 31
 TAKING_OVER = 5
@@ -21,7 +21,7 @@ NOT_COUNTED = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE SAVEPOINT", "ROLLBACK")
 OTHERS = ("NL-16", "LR-46", "CU-46")
 
 
-def statements(device: APIClient, walk: dict[str, Any]) -> list[str]:
+def statements(device: Device, walk: dict[str, Any]) -> list[str]:
     with CaptureQueriesContext(connection) as captured:
         put(device, walk)
     return [row["sql"] for row in captured if not row["sql"].startswith(NOT_COUNTED)]
@@ -67,17 +67,15 @@ def grave(count: int) -> list[dict[str, Any]]:
 
 
 @pytest.fixture
-def iris(ninefold: datetime) -> APIClient:
+def iris(ninefold: datetime) -> Device:
     """A driver whose two combinations run together already, and whose catalogue is stored."""
-    device = client("iris")
+    device = acting_as("iris")
     for units in (UNITS, OTHERS):
         put(device, body([{"unit": unit} for unit in units], finished_at=ninefold, coupled=True))
     return device
 
 
-def test_two_and_twenty_findings_with_a_hold__same_statements_within_budget(
-    iris: APIClient, ninefold: datetime
-) -> None:
+def test_two_and_twenty_findings_with_a_hold__same_statements_within_budget(iris: Device, ninefold: datetime) -> None:
     two = statements(iris, walk(ninefold + timedelta(seconds=1), grave(2)))
     twenty = statements(iris, walk(ninefold + timedelta(seconds=1), grave(20), OTHERS))
 
@@ -86,7 +84,7 @@ def test_two_and_twenty_findings_with_a_hold__same_statements_within_budget(
 
 
 def test_two_and_twenty_findings_on_units_taken_over__same_statements_and_five_more(
-    iris: APIClient, ninefold: datetime
+    iris: Device, ninefold: datetime
 ) -> None:
     """The budget is that of a combination that stands; the first walk with another one also moves the couplings."""
     two = statements(iris, walk(ninefold + timedelta(seconds=1), grave(2), ("NL-15", "LR-46", "CU-46")))
@@ -98,7 +96,7 @@ def test_two_and_twenty_findings_on_units_taken_over__same_statements_and_five_m
     assert len(twenty) == len(two)
 
 
-def test_twenty_and_hundred_twenty_checks__same_statements_within_budget(iris: APIClient, ninefold: datetime) -> None:
+def test_twenty_and_hundred_twenty_checks__same_statements_within_budget(iris: Device, ninefold: datetime) -> None:
     twenty = statements(iris, walk(ninefold + timedelta(seconds=1), looked_at(20, "fine")))
     more = looked_at(60, "fine", TRACTOR)
     hundred_twenty = statements(iris, walk(ninefold + timedelta(seconds=2), looked_at(60, "fine"), on_tractor=more))
@@ -107,7 +105,7 @@ def test_twenty_and_hundred_twenty_checks__same_statements_within_budget(iris: A
     assert len(hundred_twenty) == len(twenty)
 
 
-def test_the_same_findings_again__not_more_statements_than_the_first_time(iris: APIClient, ninefold: datetime) -> None:
+def test_the_same_findings_again__not_more_statements_than_the_first_time(iris: Device, ninefold: datetime) -> None:
     first = statements(iris, walk(ninefold + timedelta(seconds=1), grave(20)))
     again = statements(iris, walk(ninefold + timedelta(seconds=2), grave(20)))
 

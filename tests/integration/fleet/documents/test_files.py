@@ -16,7 +16,8 @@ from fleet.enums import Role
 from fleet.models import StoredFile
 from fleet.rules.documents.file_types import PAPERS
 from fleet.services.documents.files import job_orphans, read_file, store_file
-from tests.factories.fleet import HOUR, NOON, caller, make_carrier, make_document
+from tests.factories.fleet import HOUR, NOON, make_carrier, make_document
+from tests.support.acting import acting_as
 from tests.support.refusals import refused
 from tests.support.stored_files import path_of
 
@@ -144,7 +145,7 @@ def test_disk_that_is_full__is_told_over_http_as_a_matter_of_time(monkeypatch: p
     document = make_document()
     full(monkeypatch, "write")
     with time_machine.travel(NOON, tick=False):
-        answer = caller(Role.COMPLIANCE).put_file(
+        answer = acting_as(Role.COMPLIANCE).put_file(
             f"documents/{document.pk}/file", PDF, "application/pdf", if_match='"1"'
         )
     assert (answer.status_code, answer.json()["code"]) == (503, "file_store_unavailable")

@@ -15,7 +15,8 @@ from fleet.models import StoredFile
 from fleet.rules.documents.file_types import PAPERS
 from fleet.services.documents.files import job_orphans, read_file, remove_file, store_file
 from fleet.services.operation.file_stores import bucket
-from tests.factories.fleet import HOUR, NOON, caller, make_carrier, make_document
+from tests.factories.fleet import HOUR, NOON, make_carrier, make_document
+from tests.support.acting import acting_as
 from tests.support.bucket_server import BucketServer, bucket_server
 
 pytestmark = pytest.mark.django_db
@@ -119,7 +120,7 @@ def test_job__removes_old_files_without_a_row_alone_over_all_pages(server: Bucke
 
 def test_scan_over_http__goes_to_the_bucket_and_comes_back(server: BucketServer) -> None:
     make_carrier()
-    desk, path = caller(Role.COMPLIANCE), f"documents/{make_document().pk}/file"
+    desk, path = acting_as(Role.COMPLIANCE), f"documents/{make_document().pk}/file"
     with time_machine.travel(NOON, tick=False):
         assert desk.put_file(path, PDF, "application/pdf", if_match='"1"').status_code == 204
         assert desk.get(path).content == PDF

@@ -19,8 +19,9 @@ from fleet.enums import Role
 from fleet.models import DeviceToken, HistoryContent, Person
 from fleet.selectors.records.exports import fleet_tables as own
 from fleet.selectors.records.exports.tables import OFFICE, model_table, tables_for
-from tests.factories.fleet import NOON, caller, make_coupling, make_document, make_person, make_reading, make_token
+from tests.factories.fleet import NOON, make_coupling, make_document, make_person, make_reading, make_token
 from tests.factories.lifecycle import make_yard
+from tests.support.acting import acting_as
 from tests.support.tables import records
 from workorders.selectors.records import exports as workorders_exports
 
@@ -62,7 +63,7 @@ def test_archive__holds_all_that_each_role_may_see_and_no_secret() -> None:
     row, token = make_token(ada)
     answers = {}
     for role in (Role.COMPLIANCE, Role.AUDITOR, Role.ADMINISTRATOR):
-        answer = caller(role, name=f"A {role}").get("exports/everything.zip")
+        answer = acting_as(role, name=f"A {role}").get("exports/everything.zip")
         assert answer.headers["Content-Type"] == "application/zip"
         answers[role] = unzipped(answer.getvalue())
     files = answers[Role.COMPLIANCE]
@@ -89,7 +90,7 @@ def test_rows_about_a_defect__name_it_by_its_fault_beside_its_number() -> None:
     place_hold(unit_id=yard.trailer.pk, defect_id=None, reason="smells burnt", actor=yard["hob"], now=yard.now)
     yard.repaired_stroke(defect)
     name = "Pushrod stroke, axle 2 right: 2.31 in, limit 2 in"
-    vera = caller(Role.COMPLIANCE, name="A keeper")
+    vera = acting_as(Role.COMPLIANCE, name="A keeper")
     rows = {
         table: records(vera.get(f"exports/{table}.csv").getvalue())
         for table in ("defects", "sightings", "holds", "certificates")
@@ -104,7 +105,7 @@ def test_rows_about_a_defect__name_it_by_its_fault_beside_its_number() -> None:
 @pytest.mark.django_db
 def test_one_table__is_given_to_whoever_may_see_it() -> None:
     make_reading()
-    vera, hob = caller(Role.COMPLIANCE), caller(Role.ADMINISTRATOR)
+    vera, hob = acting_as(Role.COMPLIANCE), acting_as(Role.ADMINISTRATOR)
     answer = vera.get("exports/meter-readings.csv")
     assert answer.headers["Content-Type"] == "text/csv; charset=utf-8"
     assert answer.headers["Content-Disposition"] == 'attachment; filename="meter-readings.csv"'
@@ -123,7 +124,7 @@ def test_one_table__is_given_to_whoever_may_see_it() -> None:
 def test_source_that_breaks_off__is_no_answer_of_200(monkeypatch: pytest.MonkeyPatch) -> None:
     """The whole file is there before the status is sent; then its length is told."""
     make_reading()
-    vera = caller(Role.COMPLIANCE)
+    vera = acting_as(Role.COMPLIANCE)
     whole = vera.get("exports/everything.zip")
     assert int(whole.headers["Content-Length"]) == len(whole.getvalue())
 
