@@ -53,9 +53,9 @@ def record_measurement(defect: Defect, given: Measured, *, person: UUID, task: U
     )
 
 
-def record_measured(assessed: Iterable[tuple[Report, Assessment]]) -> None:
-    """Enter the values of a walk-around that enter a series; a flagged one stands on the report alone."""
-    measured = [
+def measured_values(assessed: Iterable[tuple[Report, Assessment]]) -> list[Measurement]:
+    """The unsaved values of a walk-around that enter a series; a flagged one stands on the report alone."""
+    return [
         Measurement(
             unit_id=report.unit_id,
             point=judged.given.point,
@@ -71,8 +71,6 @@ def record_measured(assessed: Iterable[tuple[Report, Assessment]]) -> None:
         for judged in assessment.judged
         if judged.measured is not None
     ]
-    if measured:
-        Measurement.objects.bulk_create(measured)
 
 
 def refuse_past_limit(defect: Defect, given: Measured, catalogue: Catalogue, on: date, pointer: str) -> None:

@@ -7,6 +7,7 @@ from django.db import transaction
 
 from common.clock import day_in_zone
 from common.errors import Conflict, NotAllowed, NotFound
+from common.inserts import insert
 from defects.models import Report, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import Conditions
@@ -16,7 +17,7 @@ from defects.rules.walkarounds.timing import TIME_UNKNOWN
 from defects.selectors.catalogue.catalogue import catalogue_in_force, stored_catalogue
 from defects.selectors.catalogue.unit_facts import DETAILS, observer_of
 from defects.services.defects.findings import keep_catalogue
-from defects.services.records.measurements import record_measured
+from defects.services.records.measurements import measured_values
 from defects.services.walkarounds.judging import judge_reports
 from defects.services.walkarounds.outcome import bring_about
 from defects.services.walkarounds.reports import given_of
@@ -75,7 +76,7 @@ def assign_unit(*, report_id: UUID, unit_id: UUID, actor: Person, now: datetime)
     report.unit_assigned_by, report.unit_assigned_at = actor, now
     assessed, known = judge_reports(walkaround, [(report, given)], scene, under, named)
     report.save(update_fields=[*_JUDGED, "unit_assigned_by", "unit_assigned_at"])
-    record_measured(assessed)
+    insert(measured_values(assessed))
     scene.work.record(
         unit.pk,
         "report_assigned",

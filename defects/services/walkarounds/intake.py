@@ -7,6 +7,7 @@ from uuid import UUID
 
 from common.canonical import plain
 from common.clock import day_in_zone
+from common.inserts import insert
 from defects.models import Report, SentBody, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.walkarounds.body import ReportBody, Submission, WalkaroundBody, one_for_each_unit
@@ -16,7 +17,7 @@ from defects.selectors.catalogue.catalogue import catalogue_in_force, is_kept, s
 from defects.selectors.catalogue.unit_facts import DETAILS, observer_of
 from defects.selectors.walkarounds.receipts import Receipt
 from defects.services.defects.findings import keep_catalogue
-from defects.services.records.measurements import record_measured
+from defects.services.records.measurements import measured_values
 from defects.services.walkarounds.judging import judge_reports
 from defects.services.walkarounds.others import add_third_party_units, complete_third_party_units
 from defects.services.walkarounds.outcome import bring_about
@@ -58,12 +59,9 @@ def take_in(walkaround_id: UUID, submission: Submission, timing: Timing, *, acto
         time_known=timing.known,
     )
     assessed, known = judge_reports(walkaround, _reports(walkaround, body, scene), scene, under, named)
-    walkaround.signature.save(force_insert=True)
-    walkaround.save(force_insert=True)
-    if submission.as_sent:
-        SentBody.objects.create(id=walkaround.pk, text=submission.as_sent, received_at=now)
-    Report.objects.bulk_create([report for report, _ in assessed])
-    record_measured(assessed)
+    sent = [SentBody(id=walkaround.pk, text=submission.as_sent, received_at=now)] if submission.as_sent else []
+    reports = [report for report, _ in assessed]
+    insert([walkaround.signature, walkaround, *sent, *reports, *measured_values(assessed)])
     receipt = bring_about(walkaround, assessed, known, scene)
     scene.work.write()
     return receipt

@@ -17,6 +17,7 @@ from common.canonical import canonical_json
 from common.clock import day_in_zone
 from common.compiled import KEYS, CompiledObjects, Given, KeyIn
 from common.errors import NotFound
+from common.inserts import insert
 from common.transitions import SYSTEM, TransitionTable
 from fleet.models import Carrier, HistoryContent, HistoryEntry, Person, UnitChain
 from fleet.rules.records.chain import Link, content_hash, entry_hash
@@ -143,7 +144,7 @@ class UnitOfWork:
         self._events.append(_Event(unit, kind, subject, performed_at or self.now, key, body, said))
 
     def write(self) -> list[HistoryEntry]:
-        """Append everything noted, in three statements however much it is, and forget it."""
+        """Append everything noted, in two statements however much it is, and forget it."""
         entries, contents, touched = [], [], {}
         for event in self._events:
             chain = self._chains[event.unit]
@@ -153,8 +154,7 @@ class UnitOfWork:
             touched[chain.unit_id] = chain
         self._events = []
         if entries:
-            HistoryEntry.objects.bulk_create(entries)
-            HistoryContent.objects.bulk_create(contents)
+            insert([*entries, *contents])
             _move_heads(touched.values())
         return entries
 

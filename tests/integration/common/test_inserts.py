@@ -1,0 +1,51 @@
+"""Rows inserted by one statement stand as if each had been saved."""
+
+from datetime import date
+
+import pytest
+from django.db import IntegrityError, connection, transaction
+from django.test.utils import CaptureQueriesContext
+
+from common.inserts import insert
+from fleet.models import HistoryContent, HistoryEntry, Restore
+from tests.factories.fleet import NOON, make_bare_unit
+
+
+def entry(number: str = "LR-46") -> HistoryEntry:
+    hashes = {name: bytes(range(256))[:32] for name in ("content_hash", "previous_hash", "entry_hash")}
+    return HistoryEntry(
+        unit=make_bare_unit(number), sequence=9, kind="told", performed_at=NOON, recorded_at=NOON, **hashes
+    )
+
+
+def test_rows_of_several_tables__stand_as_given_after_one_statement(db: None) -> None:
+    first, second = entry("LR-46"), entry("LR-47")
+    content = HistoryContent(entry=first, salt=b"\\\x00'\xff", body='{"é": "\\u0000"}', keep_until=date(2027, 1, 31))
+    restore = Restore(backed_up_at=NOON, restored_at=NOON, restored_by="Øystein \\ 'X'", lengths={"a": [1, None, "ü"]})
+
+    with CaptureQueriesContext(connection) as captured:
+        insert([first, content, second, restore])
+
+    assert len(captured) == 1
+    for row in (first, second, content, restore):
+        stored = type(row)._default_manager.get(pk=row.pk)
+        for field in row._meta.concrete_fields:
+            given, kept = getattr(row, field.attname), getattr(stored, field.attname)
+            assert (bytes(kept) if isinstance(given, bytes) else kept) == given, field.name
+        assert not row._state.adding
+
+
+def test_row_that_is_there_already__is_refused_and_nothing_is_stored(db: None) -> None:
+    known, new = entry(), entry("LR-47")
+    insert([known])
+
+    with pytest.raises(IntegrityError), transaction.atomic():
+        insert([new, known])
+
+    assert not HistoryEntry.objects.filter(pk=new.pk).exists()
+
+
+def test_no_rows__no_statement(db: None) -> None:
+    with CaptureQueriesContext(connection) as captured:
+        insert([])
+    assert len(captured) == 0
