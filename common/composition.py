@@ -27,7 +27,7 @@ class Receiver:
     """What an app does, inside the sender's transaction, when another announces something."""
 
     signal: Signal
-    react: Callable[..., None]
+    react: Callable[..., object]
 
 
 def assemble() -> None:

@@ -9,7 +9,7 @@ from defects.selectors.records import audit_gaps
 from defects.selectors.records.exports import EXPORTS
 from defects.selectors.records.recounts import RECOUNTED
 from defects.selectors.records.unit_file import barred, faults, reports, roadside
-from defects.services.defects.periodic_inspections import query_inspections
+from defects.services.defects.periodic_inspections import flag_passed_inspections
 from defects.services.records.notification_endings import ENDINGS
 from defects.services.records.purging import COMPANIONS, photo_needs
 from defects.services.roadside.reminders import count_to_answers
@@ -19,7 +19,7 @@ from fleet.services.notifications.recount import NotificationRecount
 from fleet.services.records.purging.files import FileUser
 from fleet.signals import documents_recorded, policy_set
 
-RECEIVERS = (Receiver(policy_set, refuse_bad_tightening), Receiver(documents_recorded, query_inspections))
+RECEIVERS = (Receiver(policy_set, refuse_bad_tightening), Receiver(documents_recorded, flag_passed_inspections))
 
 
 CONTRIBUTION = Contribution(

@@ -7,17 +7,15 @@ from workorders.messages import SENTENCES
 from workorders.rules.records import RETENTIONS
 from workorders.selectors.records import audit_gaps
 from workorders.selectors.records.exports import EXPORTS
-from workorders.selectors.records.unit_file import evidence as skilled
-from workorders.selectors.records.unit_file import repairs
-from workorders.selectors.records.unit_file import schedule as due
-from workorders.services.orders.ended_defects import drop_withdrawn_work, settle_certified_work
+from workorders.selectors.records.unit_file import evidence, repairs, schedule
+from workorders.services.orders.ended_defects import settle_certified, settle_withdrawn
 from workorders.services.orders.expected_time import ENDINGS
-from workorders.services.orders.joining import open_or_join_order
+from workorders.services.orders.joining import order_defects
 
 RECEIVERS = (
-    Receiver(defects_reported, open_or_join_order),
-    Receiver(defects_certified, settle_certified_work),
-    Receiver(defects_withdrawn, drop_withdrawn_work),
+    Receiver(defects_reported, order_defects),
+    Receiver(defects_certified, settle_certified),
+    Receiver(defects_withdrawn, settle_withdrawn),
 )
 
 
@@ -28,10 +26,10 @@ CONTRIBUTION = Contribution(
         *RECEIVERS,
         *RETENTIONS,
         *ENDINGS,
-        due.SCHEDULE,
+        schedule.SCHEDULE,
         repairs.REPAIR_ORDERS,
         repairs.OUTSIDE_REPAIRS,
-        skilled.QUALIFICATIONS,
+        evidence.QUALIFICATIONS,
         EXPORTS,
         GapFinder(audit_gaps.find),
     ),

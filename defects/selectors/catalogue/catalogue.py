@@ -3,7 +3,6 @@
 import json
 import logging
 from collections.abc import Mapping
-from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
@@ -85,7 +84,7 @@ def _parsed(document: str) -> Catalogue:
     return Catalogue.from_document(json.loads(document))
 
 
-def refuse_bad_tightening(sender: type[Policy], policy: Policy, now: datetime, **_: Any) -> None:  # noqa: ARG001 - a signal's signature
+def refuse_bad_tightening(policy: Policy, **_: Any) -> None:
     """A carrier's own rules that cannot be applied are refused when they are decided, not when a report comes in."""
     if policy.key == TIGHTENING:
         check_tightening(policy.value)

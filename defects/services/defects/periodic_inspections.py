@@ -23,11 +23,11 @@ from fleet.services.records.unit_of_work import UnitOfWork
 KIND = "periodic_inspection"
 
 
-def query_passed_inspections(documents: Sequence[Document], *, work: UnitOfWork, may_refuse: bool) -> None:
+def flag_passed_inspections(documents: Sequence[Document], *, work: UnitOfWork, from_table: bool, **_: Any) -> None:
     """Note in the history, and owe compliance word of, each inspection that an open fault of its day speaks against.
 
     Conflict `inspection_defects_open` where one was found on the day of the inspection: it has not passed (396.17(c)).
-    Not so without `may_refuse`: old documents of a table are kept, and the faults bar the unit by themselves.
+    Not so `from_table`: old documents of an import are kept, and the faults bar the unit by themselves.
     """
     papers = {
         document.unit_id: document for document in documents if document.kind == KIND and document.starts_on is not None
@@ -45,7 +45,7 @@ def query_passed_inspections(documents: Sequence[Document], *, work: UnitOfWork,
         found_on = day_in_zone(defect.found_at, policies.zone)
         if inspected_on is not None and found_on <= inspected_on and _speaks_against(defect, catalogue):
             against[defect.unit_id].append(defect)
-            if may_refuse and found_on == inspected_on:
+            if not from_table and found_on == inspected_on:
                 found_there.append(defect)
     if found_there:
         raise Conflict("inspection_defects_open", defects=numbers(found_there), faults=faults_named(found_there))
@@ -99,15 +99,3 @@ def _tell(
 
 def _fault(defect: Defect, catalogue: Catalogue, language: str) -> str:
     return f"{defect.number} {what_of_defect(defect, catalogue, language)}"
-
-
-def query_inspections(
-    sender: type[Document],  # noqa: ARG001
-    *,
-    documents: Sequence[Document],
-    work: UnitOfWork,
-    from_table: bool,
-    **_: Any,
-) -> None:
-    """A periodic inspection is refused while a fault found at it is open, and flagged over an older one."""
-    query_passed_inspections(documents, work=work, may_refuse=not from_table)

@@ -1,13 +1,13 @@
 """Defects that ended settle their tasks; an order with nothing left to do or to certify ends with them."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext
 
 from common.transitions import SYSTEM
 from defects.enums import CertificateKind
@@ -33,7 +33,7 @@ _CERTIFIED = _Way("certified", "repair_task_done", "correction")
 _WITHDRAWN = _Way("withdrawn", "repair_task_cancelled", "cancel_reason")
 
 
-def settle_certified(certificates: Iterable[Certificate], *, work: UnitOfWork) -> list[RepairOrder]:
+def settle_certified(certificates: Iterable[Certificate], *, work: UnitOfWork, **_: Any) -> list[RepairOrder]:
     """Settle the standing tasks of every defect certified repaired, with the certificate's statement as correction.
 
     The orders that moved. Five statements however many there are, one when nothing stands. The defects' rows must be
@@ -44,9 +44,9 @@ def settle_certified(certificates: Iterable[Certificate], *, work: UnitOfWork) -
     return _settle(_CERTIFIED, said, work) if said else []
 
 
-def settle_withdrawn(defects: Iterable[Defect], *, work: UnitOfWork) -> list[RepairOrder]:
+def settle_withdrawn(defects: Iterable[Defect], *, work: UnitOfWork, **_: Any) -> list[RepairOrder]:
     """Cancel the standing tasks of defects that were entered in error; an order without other work goes with them."""
-    said = {defect.pk: _("The defect was entered in error.") for defect in defects}
+    said = {defect.pk: gettext("The defect was entered in error.") for defect in defects}
     return _settle(_WITHDRAWN, said, work) if said else []
 
 
@@ -114,23 +114,3 @@ def _record(task: RepairTask, way: _Way, work: UnitOfWork) -> None:
             "because": task.cancel_reason,
         },
     )
-
-
-def settle_certified_work(
-    sender: type,  # noqa: ARG001 - a signal's signature
-    certificates: Sequence[Certificate],
-    work: UnitOfWork,
-    **_: Any,
-) -> None:
-    """What is certified repaired needs no task any more, wherever the repair was made."""
-    settle_certified(certificates, work=work)
-
-
-def drop_withdrawn_work(
-    sender: type,  # noqa: ARG001 - a signal's signature
-    defects: Sequence[Defect],
-    work: UnitOfWork,
-    **_: Any,
-) -> None:
-    """What was entered in error is not worked on any more."""
-    settle_withdrawn(defects, work=work)

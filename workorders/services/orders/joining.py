@@ -1,6 +1,6 @@
 """Reported defects open their unit's repair order or join the one that stands: one task for each."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -39,9 +39,12 @@ class _Ground:
     tasked: frozenset[UUID]
 
 
-def order_defects(defects: Iterable[Defect], *, work: UnitOfWork, seen_at: datetime | None = None) -> list[RepairTask]:
+def order_defects(
+    defects: Iterable[Defect], *, work: UnitOfWork, seen_at: datetime | None = None, **_: Any
+) -> list[RepairTask]:
     """Give every defect without a standing task one on its unit's order, and the defect its order's number.
 
+    An accepted report never loses its order: both are written, or neither is.
     A fault that is the driver's to end asks for nothing of the shop, unless it came to bar movement.
     What was seen at an instant asks for nothing where the work on it was called done since, on an order that stands:
     a phone's late report does not undo what the shop has done after it.
@@ -170,15 +173,3 @@ def _record(opened: Iterable[RepairOrder], tasks: Iterable[RepairTask], work: Un
                 "scope": task.scope,
             },
         )
-
-
-def open_or_join_order(
-    sender: type,  # noqa: ARG001 - a signal's signature
-    defects: Sequence[Defect],
-    *,
-    work: UnitOfWork,
-    seen_at: datetime | None = None,
-    **_: Any,
-) -> None:
-    """An accepted report never loses its order: both are written, or neither is."""
-    order_defects(defects, work=work, seen_at=seen_at)

@@ -21,8 +21,8 @@ from defects.services.defects.evidence import Statement
 from defects.services.defects.grading import Grade, regrade
 from defects.services.holds import lifting
 from defects.services.holds.lifting import lift_hold
-from defects.services.records import signatures as signing
 from defects.services.records.measurements import Measured
+from defects.services.records.signatures import signature_of
 from defects.services.reviews import review_units
 from defects.services.walkarounds import outcome
 from fleet.services.records import unit_of_work
@@ -81,7 +81,7 @@ def lifted_by_two(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> tuple[Hold, li
     yard.repaired_stroke(defect)
     hold, now = Hold.objects.get(defect=defect), yard.later()
     version = hold_version_of(hold)
-    monkeypatch.setattr(lifting, "signature_of", Meeting().before(signing.signature_of))
+    monkeypatch.setattr(lifting, "signature_of", Meeting().before(signature_of))
 
     def by(name: str) -> Callable[[], Hold]:
         return lambda: lift_hold(
@@ -118,7 +118,7 @@ def certified_against_regraded(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> t
     defect = yard.stroke()
     version, now = version_of(defect), yard.later(2 * MINUTE)
     meeting = Meeting()
-    monkeypatch.setattr(certificates, "signature_of", meeting.before(signing.signature_of))
+    monkeypatch.setattr(certificates, "signature_of", meeting.before(signature_of))
     monkeypatch.setattr(grading, "_set", meeting.before(grading._set))
     measured = Measured(yard.measured().value, "in", now - MINUTE)
     greta = yard["greta"]
@@ -163,7 +163,7 @@ def reviewed_against_reported(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> tu
     [report] = reports_of(yard.trailer)
     now = yard.later()
     meeting = Meeting()
-    monkeypatch.setattr(reviews, "signature_of", meeting.before(signing.signature_of))
+    monkeypatch.setattr(reviews, "signature_of", meeting.before(signature_of))
     monkeypatch.setattr(outcome, "record_corrections", meeting.before(outcome.record_corrections))
 
     def sign() -> list[DriverReview]:
