@@ -14,9 +14,8 @@ from defects.api.walkarounds.reading import submission_of
 from defects.api.walkarounds.walk import walk_answer
 from defects.rules.catalogue.closed_sets import Language
 from defects.rules.walkarounds.body import WalkaroundBody
-from defects.selectors.catalogue.unit_facts import DETAILS
 from defects.selectors.walkarounds.receipts import Receipt
-from defects.selectors.walkarounds.walk import walk_ground
+from defects.selectors.walkarounds.walk import walk_ground, walk_units
 from defects.services.walkarounds import submit_walkaround
 from fixtures.scenario.walking import whole_walk
 from fleet.models import Person, Unit
@@ -61,8 +60,9 @@ def walk_list(
 
 def walk_list_of(units: Sequence[Unit], person: Person, *, now: datetime, kind: str = "pre_trip") -> dict[str, Any]:
     """The same past HTTP: a tractor with its trailer, or one unit alone."""
-    named = list(Unit.objects.filter(pk__in=[unit.pk for unit in units]).select_related(*DETAILS).order_by("-kind"))
-    return walk_answer(walk_ground(named, person=person, now=now), kind, Language.ENGLISH).model_dump(mode="json")
+    walk = walk_units([str(unit.pk) for unit in units], now=now)
+    ground = walk_ground(walk, person=person, now=now, coupled=len(units) > 1)
+    return walk_answer(ground, kind, Language.ENGLISH).model_dump(mode="json")
 
 
 def whole(

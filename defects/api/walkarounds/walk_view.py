@@ -1,6 +1,7 @@
 """GET of the walk over one combination: what to look at, where, within which limits, and what is known there."""
 
-from collections.abc import Set as AbstractSet
+import re
+from collections.abc import Mapping
 
 from django.http.response import HttpResponseBase
 from django.utils.cache import get_conditional_response
@@ -13,17 +14,16 @@ from common.errors import FieldProblem, Unreadable
 from common.release import RELEASE
 from defects.api.walkarounds.walk import WalkAnswer, walk_answer
 from defects.enums import CATALOGUE_WALKS, WalkaroundKind
-from defects.rules.catalogue.closed_sets import Language
-from defects.selectors.catalogue.unit_facts import DETAILS
 from defects.selectors.defects.naming import language_of
-from defects.selectors.walkarounds.walk import WalkGround, walk_ground
+from defects.selectors.walkarounds.walk import walk_ground, walk_units
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.views import ServiceView
 from fleet.enums import UnitKind
 from fleet.models import Unit
-from fleet.selectors.units.lookup import resolve_units
 
 NAMED = {"tractor": UnitKind.TRACTOR, "trailer": UnitKind.TRAILER}
+KEPT_UNTIL = re.compile(r'-([0-9]{1,12})"')
+"""What the tags of a walk end with: a phone that sends one back says until when it was made for."""
 
 
 class WalkView(ServiceView):
@@ -49,54 +49,51 @@ class WalkView(ServiceView):
     def get(self, request: ServiceRequest) -> HttpResponseBase:
         """Every stop with its places; a unit's cooling unit comes by itself.
 
-        The ETag is made of what the walk is laid out from, so that a phone that has it already costs no laying out.
+        The ETag is made of what one statement reads, so that a phone that has the walk already costs no more.
         """
         kind = request.query_params.get("kind", str(WalkaroundKind.PRE_TRIP))
         if kind not in CATALOGUE_WALKS:
             raise _refused("invalid_choice", "kind", allowed=[str(known) for known in CATALOGUE_WALKS])
-        named = _named(request)
-        ground = walk_ground(named, person=request.person, now=request.now, coupled=_coupled(request))
+        refs = {name: ref for name in NAMED if (ref := request.query_params.get(name))}
+        if not refs:
+            raise Unreadable("walk_needs_units")
+        walk = walk_units(list(refs.values()), now=request.now)
+        _refuse_others(dict(zip(refs, walk.named, strict=True)))
+        coupled = _coupled(request, both=len(refs) == len(NAMED))
         language = language_of(request.person.language)
-        etag = _etag(ground, kind, language, request.person.current_roles)
-        unchanged = get_conditional_response(request, etag=etag)
-        if unchanged is not None:
-            unchanged.headers["ETag"] = etag
-            return unchanged
+        person = sorted(request.person.current_roles), sorted(request.person.scopes_on(walk.today))
+        state = (RELEASE, kind, language, coupled, walk.state, person)
+        for until in KEPT_UNTIL.findall(request.headers.get("If-None-Match", "")):
+            kept = _etag(state, until)
+            unchanged = get_conditional_response(request, etag=kept) if request.now.timestamp() < int(until) else None
+            if unchanged is not None:
+                unchanged.headers["ETag"] = kept
+                return unchanged
+        ground = walk_ground(walk, person=request.person, now=request.now, coupled=coupled)
+        etag = _etag(state, str(int(ground.until.timestamp())))
         return Response(walk_answer(ground, kind, language), headers={"ETag": etag})
 
 
-def _etag(ground: WalkGround, kind: str, language: Language, roles: AbstractSet[str]) -> str:
-    """All that the answer is made of, in a fixed order: defects by their versions, values with their ages."""
-    made_of = (
-        (RELEASE, ground.catalogue.content_hash, kind, language, ground.coupled, ground.today),
-        sorted(roles),
-        sorted(ground.scopes),
-        [(unit.pk, unit.kind, unit.number, unit.owner, ground.facts[unit.pk]) for unit in ground.units],
-        [(spot, value.pk, (ground.now - value.measured_at).days) for spot, value in sorted(ground.last.items())],
-        [(spot, [(row.pk, row.version) for row in rows]) for spot, rows in sorted(ground.open_defects.items())],
-        [(unit, sorted(faults)) for unit, faults in sorted(ground.one_by_one.items())],
-    )
-    return f'"{sha256_hex(repr(made_of))}"'
+def _etag(state: tuple[object, ...], until: str) -> str:
+    """The hash of all that the answer is made of, and the second at which time alone changes it."""
+    return f'"{sha256_hex(repr((state, until)))}-{until}"'
 
 
-def _named(request: ServiceRequest) -> list[Unit]:
-    given = {name: ref for name in NAMED if (ref := request.query_params.get(name))}
-    if not given:
-        raise Unreadable("walk_needs_units")
-    found = resolve_units(given.values(), among=Unit.objects.select_related(*DETAILS))
-    for name, ref in given.items():
-        if ref not in found:
+def _refuse_others(named: Mapping[str, Unit | None]) -> None:
+    """Refuse what names no unit, or one of another kind."""
+    for name, unit in named.items():
+        if unit is None:
             raise _refused("unit_unknown", name)
-        if found[ref].kind != NAMED[name]:
+        if unit.kind != NAMED[name]:
             raise _refused("not_of_this_kind", name)
-    return [found[ref] for ref in given.values()]
 
 
-def _coupled(request: ServiceRequest) -> bool | None:
-    given = request.query_params.get("coupled")
-    if given not in {None, "true", "false"}:
+def _coupled(request: ServiceRequest, *, both: bool) -> bool:
+    """Whether the units run coupled: where nothing is said, a tractor with a trailer do."""
+    given = request.query_params.get("coupled", str(both).lower())
+    if given not in {"true", "false"}:
         raise _refused("invalid_choice", "coupled", allowed=["true", "false"])
-    return None if given is None else given == "true"
+    return given == "true"
 
 
 def _refused(code: str, parameter: str, **facts: object) -> Unreadable:

@@ -14,7 +14,8 @@ from common.compiled import INSTANT, KEYS, TEXTS, Compiled, CompiledObjects, Giv
 from common.errors import FieldProblem, Invalid
 from fleet.enums import CouplingState, MountingState
 from fleet.models import CouplingMember, Mounting, Unit
-from fleet.rules.units.references import UnitReference, parse_reference, reference_of
+from fleet.rules.units.references import parse_reference
+from fleet.selectors.units.lookup import by_reference
 
 UNITS, AT = Given("units", KEYS), Given("at", INSTANT)
 
@@ -99,34 +100,48 @@ def units_of_trip(refs: Sequence[str], *, at: datetime) -> list[Unit]:
 
     Invalid `unit_unknown` with a pointer to each stranger.
     """
-    wanted = [parse_reference(ref) for ref in refs]
-    keys = [ref.key for ref in wanted if ref is not None and ref.key is not None]
-    numbers = [ref.number for ref in wanted if ref is not None and ref.key is None]
-    rows = named_statement().fetch(keys=keys, numbers=numbers, at=at)
-    found: dict[UnitReference, Unit] = {}
-    for unit in rows:
-        found[UnitReference(key=unit.pk)] = unit
-        if unit.retired_on is None:
-            found[reference_of(unit.number, unit.owner)] = unit
-    strangers = [index for index, ref in enumerate(wanted) if ref is None or ref not in found]
+    rows = named_statement().fetch(**keys_and_numbers(refs), at=at)
+    chosen = chosen_among(refs, rows)
+    strangers = [index for index, unit in enumerate(chosen) if unit is None]
     if strangers:
         raise Invalid("unit_unknown", problems=[FieldProblem(f"/units/{index}", "unit_unknown") for index in strangers])
-    chosen = [found[ref] for ref in wanted if ref is not None]
-    keys = [unit.pk for unit in chosen]
-    mounted = [unit for unit in rows if unit.mounted_on in keys]  # type: ignore[attr-defined]  # annotated
-    return chosen + [unit for unit in mounted if unit.pk not in keys]
+    return with_mounted([unit for unit in chosen if unit is not None], rows)
 
 
 @cache
 def named_statement() -> CompiledObjects[Unit]:
     """The statement for units by key and by number, whoever owns them, and for what is mounted on them."""
-    at = Given("at", INSTANT)
+    return CompiledObjects(named_with_mounted(Mounting.objects.filter(span__contains=Given("at", INSTANT))))
+
+
+def named_with_mounted(mounted: QuerySet[Mounting]) -> QuerySet[Unit]:
+    """The units of `keys` and `numbers` and the cooling units on them, with the trailer that each is `mounted_on`."""
     units = Unit.objects.annotate(number_upper=Upper("number"))
     named = Q(KeyIn("pk", Given("keys", KEYS))) | Q(TextIn("number_upper", Given("numbers", TEXTS)), retired_on=None)
-    running = Mounting.objects.filter(span__contains=at)
     keys = units.filter(named).values("pk")
     # By UNION, since what is joined by OR to another table is looked for in every row.
-    together = keys.union(running.filter(trailer_id__in=keys).values("cooling_unit_id"))
-    on = Subquery(running.filter(cooling_unit_id=OuterRef("pk")).values("trailer_id")[:1])
-    found = Unit.objects.filter(pk__in=together).annotate(mounted_on=on)
-    return CompiledObjects(found.order_by("kind", "number", "pk"))
+    together = keys.union(mounted.filter(trailer_id__in=keys).values("cooling_unit_id"))
+    on = Subquery(mounted.filter(cooling_unit_id=OuterRef("pk")).values("trailer_id")[:1])
+    return Unit.objects.filter(pk__in=together).annotate(mounted_on=on).order_by("kind", "number", "pk")
+
+
+def keys_and_numbers(refs: Iterable[str]) -> dict[str, list[object]]:
+    """What such a statement is given for references."""
+    wanted = [ref for ref in map(parse_reference, refs) if ref is not None]
+    return {
+        "keys": [ref.key for ref in wanted if ref.key is not None],
+        "numbers": [ref.number for ref in wanted if ref.key is None],
+    }
+
+
+def chosen_among(refs: Iterable[str], rows: Sequence[Unit]) -> list[Unit | None]:
+    """What each reference names among the rows of such a statement."""
+    found = by_reference(rows)
+    return [None if ref is None else found.get(ref) for ref in map(parse_reference, refs)]
+
+
+def with_mounted(chosen: Sequence[Unit], rows: Iterable[Unit]) -> list[Unit]:
+    """The units and, after them, the cooling units on the trailers among them."""
+    keys = [unit.pk for unit in chosen]
+    mounted = [unit for unit in rows if unit.mounted_on in keys]  # type: ignore[attr-defined]  # annotated
+    return [*chosen, *(unit for unit in mounted if unit.pk not in keys)]

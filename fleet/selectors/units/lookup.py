@@ -24,14 +24,16 @@ def resolve_units(refs: Iterable[str], *, among: QuerySet[Unit] | None = None) -
     keys = [reference.key for reference in wanted.values() if reference.key is not None]
     numbers = sorted({reference.number for reference in wanted.values() if reference.key is None})
     units = Unit.objects.all() if among is None else among
-    found: dict[UnitReference, Unit] = {}
-    for unit in units.alias(number_upper=Upper("number")).filter(
-        Q(pk__in=keys) | Q(number_upper__in=numbers, retired_on__isnull=True)
-    ):
-        found[UnitReference(key=unit.pk)] = unit
-        if unit.retired_on is None:
-            found[reference_of(unit.number, unit.owner)] = unit
+    named = Q(pk__in=keys) | Q(number_upper__in=numbers, retired_on__isnull=True)
+    found = by_reference(units.alias(number_upper=Upper("number")).filter(named))
     return {ref: found[reference] for ref, reference in wanted.items() if reference in found}
+
+
+def by_reference(units: Iterable[Unit]) -> dict[UnitReference, Unit]:
+    """The units by what names them: each by its key, one in service by its number and owner too."""
+    rows = list(units)
+    numbers = {reference_of(unit.number, unit.owner): unit for unit in rows if unit.retired_on is None}
+    return {UnitReference(key=unit.pk): unit for unit in rows} | numbers
 
 
 def resolve_unit(ref: str, *, among: QuerySet[Unit] | None = None) -> Unit | None:

@@ -4,9 +4,11 @@ from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
+import time_machine
 
 from defects.api.walkarounds import walk_view
-from fleet.models import Axle
+from fleet.enums import Role
+from fleet.models import Policy
 from tests.factories.fleet import NOON
 from tests.support.acting import Device, acting_as
 from tests.support.ninefold import person
@@ -36,15 +38,26 @@ def found() -> None:
     put(acting_as("sol"), body(reports, finished_at=NOON - timedelta(minutes=1)))
 
 
-def measured() -> None:
+def measured(ago: timedelta = timedelta(minutes=1)) -> None:
     reports = [{"unit": "LR-45", "checks": [stroke("axle-1-left", "1.5", "fine")]}]
-    put(acting_as("greta"), body(reports, finished_at=NOON - timedelta(minutes=1)))
+    put(acting_as("greta"), body(reports, finished_at=NOON - ago))
 
 
 def rebuilt() -> None:
-    axle = Axle.objects.filter(unit__number="LR-45").order_by("number")[0]
-    axle.chamber_type = "16"
-    axle.save()
+    desk = acting_as(Role.COMPLIANCE)
+    trailer = desk.get("trailers/LR-45")
+    edited = desk.patch("trailers/LR-45", {"model_year": 2011}, if_match=trailer.headers["ETag"])
+    assert edited.status_code == 200, edited.content
+
+
+def decided() -> None:
+    Policy.objects.create(
+        key="walk_valid_hours",
+        value=10,
+        valid_from=NOON - timedelta(minutes=1),
+        set_by=person("ada"),
+        recorded_at=NOON,
+    )
 
 
 def spanish() -> None:
@@ -53,7 +66,7 @@ def spanish() -> None:
     iris.save()
 
 
-@pytest.mark.parametrize("change", [found, measured, rebuilt, spanish])
+@pytest.mark.parametrize("change", [found, measured, rebuilt, decided, spanish])
 def test_changed__sent_whole_under_another_tag(change: Callable[[], None]) -> None:
     tag = tag_of(acting_as("iris"))
     change()
@@ -64,3 +77,33 @@ def test_changed__sent_whole_under_another_tag(change: Callable[[], None]) -> No
 def test_other_walks_and_other_people__tags_of_their_own() -> None:
     iris, greta = acting_as("iris"), acting_as("greta")
     assert len({tag_of(iris), tag_of(iris, kind="post_trip"), tag_of(iris, coupled="false"), tag_of(greta)}) == 4
+
+
+def test_value_a_day_older__sent_whole_although_nothing_was_written() -> None:
+    measured(ago=timedelta(hours=23, minutes=58))
+    device = acting_as("iris")
+    tag = tag_of(device)
+    answers = []
+    for minutes in (1, 2):
+        with time_machine.travel(NOON + timedelta(minutes=minutes), tick=False):
+            answers.append(device.send("GET", "walk", query=QUERY, headers={"If-None-Match": tag}))
+
+    assert [answer.status_code for answer in answers] == [304, 200]
+    assert answers[1].headers["ETag"] != tag
+
+
+def test_tag_with_a_later_end__not_ours_and_sent_whole() -> None:
+    device = acting_as("iris")
+    made = tag_of(device).rpartition("-")[0]
+
+    answer = device.send("GET", "walk", query=QUERY, headers={"If-None-Match": f'{made}-9999999999"'})
+
+    assert answer.status_code == 200
+
+
+def test_tag_weakened_by_a_proxy__told_so() -> None:
+    device = acting_as("iris")
+
+    answer = device.send("GET", "walk", query=QUERY, headers={"If-None-Match": f'"other", W/{tag_of(device)}'})
+
+    assert answer.status_code == 304
