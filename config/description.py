@@ -1,4 +1,4 @@
-"""The API's description at /openapi.yaml, made once in each process: making it takes half a second of a processor."""
+"""The API's description at /openapi.yaml, made once in each process: making it takes two seconds of a processor."""
 
 from django.http import HttpResponse
 from django.utils.translation import get_language

@@ -33,6 +33,11 @@ STATUS_BY_KIND: Mapping[type[errors.DomainError], int] = {
 SIGN_IN_SCHEME = "Bearer"
 
 
+def status_of(kind: type[errors.DomainError]) -> int:
+    """Return the status of a kind of refusal."""
+    return next(STATUS_BY_KIND[each] for each in kind.__mro__ if each in STATUS_BY_KIND)
+
+
 def exception_handler(exc: Exception, context: Mapping[str, object]) -> HttpResponse | None:
     """Django REST framework's hook: the problem for an exception, None for one that nobody foresaw (500)."""
     request = context["request"]
@@ -71,7 +76,7 @@ _DJANGO_KINDS: tuple[tuple[type[Exception] | tuple[type[Exception], ...], int, s
 
 
 def _domain_problem(exc: errors.DomainError, request: HttpRequest) -> HttpResponse:
-    status = next(STATUS_BY_KIND[kind] for kind in type(exc).__mro__ if kind in STATUS_BY_KIND)
+    status = status_of(type(exc))
     headers = {"WWW-Authenticate": SIGN_IN_SCHEME} if status == HTTPStatus.UNAUTHORIZED else {}
     found = (field_error(problem) for problem in exc.problems)
     return problem_response(request, status, exc.code, exc.facts, errors=found, headers=headers)

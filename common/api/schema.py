@@ -11,13 +11,11 @@ from pydantic import BaseModel
 
 from common.api.idempotency import MAX_KEY
 from common.api.model_schema import register
+from common.api.operation_problems import ALIKE, keeps_answers, problems_of, told
 from common.api.permissions import ANONYMOUS, ANY_ROLE, RoleRule, role_rule
 from common.api.problem_document import CONTENT_TYPE
-from common.api.problem_schema import PROBLEM_SCHEMA
-
-LIMITS = {413: "The body is too large: JSON over 1 MiB, a photo or paper over 15 MiB, a table over 10 MiB."}
-"""What a client must know of a status beside its name; what a carrier set otherwise stands in the answer."""
-WITH_BODY = frozenset({"POST", "PUT", "PATCH"})
+from common.api.problem_schema import CODE, PROBLEM_SCHEMA
+from common.api.response_headers import problem_headers, success_headers, told_headers
 
 IDEMPOTENCY_KEY = OpenApiParameter(
     "Idempotency-Key",
@@ -34,30 +32,25 @@ IF_MATCH = OpenApiParameter(
     description="The ETag of the version that you saw.",
 )
 
-
-ACTIONS = {
-    "list": "list",
-    **dict.fromkeys(("retrieve", "get"), "read"),
-    **dict.fromkeys(("create", "post"), "create"),
-    **dict.fromkeys(("partial_update", "patch"), "change"),
-    **dict.fromkeys(("destroy", "delete"), "delete"),
-    "put": "put",
-}
-"""What an operationId calls the actions that have no name of their own."""
+VERBS = {"GET": "read", "POST": "create", "PUT": "put", "PATCH": "change", "DELETE": "delete"}
+"""What an operationId calls what is done at an address that does not say it itself."""
 
 
 class ProblemAutoSchema(AutoSchema):
     """Adds to each operation what the base of the views does before and after its handler.
 
-    A view may name further statuses in `problem_statuses` (action to statuses), and its tag in `tag`. A handler's first
-    line is the summary.
+    A view may name its tag in `tag`. A handler's first line is the summary.
     """
 
     def get_operation_id(self) -> str:
-        """Return the address and what is done there (`meter_readings_list`), or the move of a row (`holds_lift`)."""
-        action = self._action()
-        names = [*self._tokenize_path(), ACTIONS[action]] if action in ACTIONS else [*self.get_tags(), action]
-        return "_".join(names).replace("-", "_").replace(".", "_")
+        """Return the words of the address and what is done there (`meter_readings_list`); a move says it itself."""
+        words = [word.replace("-", "_").replace(".", "_").strip("_") for word in self._tokenize_path()]
+        if words[-1] != self._action():
+            words.append("list" if self._lists() else VERBS[self.method])
+        return "_".join(words)
+
+    def _lists(self) -> bool:
+        return self._action() == "list" or get_origin(self.get_response_serializers()) is list
 
     def get_summary(self) -> str | None:
         """Return the first line of the handler, of a list that of its view."""
@@ -104,7 +97,7 @@ class ProblemAutoSchema(AutoSchema):
     def get_override_parameters(self) -> list[Any]:
         """Return the headers that the operation needs."""
         given = [*super().get_override_parameters()]
-        if self._keeps_answers():
+        if keeps_answers(self.view, self.method):
             given.append(IDEMPOTENCY_KEY)
         if self._action() in getattr(self.view, "if_match", ()):
             given.append(IF_MATCH)
@@ -135,33 +128,30 @@ class ProblemAutoSchema(AutoSchema):
 
     def _get_response_bodies(self, direction: Any = "response") -> dict[str, Any]:
         answers = super()._get_response_bodies(direction)
-        answers.update({str(status): self._problem(status) for status in sorted(self._statuses())})
+        for status, answer in answers.items():
+            answer["description"] = answer["description"] or HTTPStatus(int(status)).phrase
+            answer["headers"] = told_headers(success_headers(self.view, self._action(), self.method, int(status)))
+        found = problems_of(self.view, self._action(), self.method, self.path)
+        answers.update({str(status): self._problem(status, codes) for status, codes in found.items()})
         return answers
 
-    def _statuses(self) -> set[int]:
-        statuses = {400, 406, 414, 500, 503, *getattr(self.view, "problem_statuses", {}).get(self._action(), ())}
-        rule = self._rule()
-        if rule is not ANONYMOUS:
-            statuses |= {401, 403}
-        if "{" in self.path:
-            statuses.add(404)
-        if self.method in WITH_BODY:
-            statuses |= {409, 413, 415, 422}
-        if self._action() in getattr(self.view, "if_match", ()):
-            statuses |= {412, 428}
-        return statuses
-
-    def _problem(self, status: int) -> dict[str, Any]:
-        problem = ResolvedComponent("Problem", ResolvedComponent.SCHEMA, PROBLEM_SCHEMA, "Problem")  # type: ignore[no-untyped-call]  # the library's own
-        self.registry.register_on_missing(problem)
+    def _problem(self, status: int, codes: list[str]) -> dict[str, Any]:
+        problem = self._component("Problem", ResolvedComponent.SCHEMA, PROBLEM_SCHEMA)
+        known = self._component(CODE, ResolvedComponent.SCHEMA, {"type": "string", "enum": []})
+        known.schema["enum"] += [code for code in codes if code not in known.schema["enum"]]
         answer = {
-            "description": LIMITS.get(status, HTTPStatus(status).phrase),
+            "description": told(status, codes if status in ALIKE else []),
+            "headers": told_headers(problem_headers(status)),
             "content": {CONTENT_TYPE: {"schema": problem.ref}},
         }
-        name = f"Problem{status}"
-        component = ResolvedComponent(name, ResolvedComponent.RESPONSE, answer, name)  # type: ignore[no-untyped-call]  # the library's own
+        component = self._component(f"Problem{status}", ResolvedComponent.RESPONSE, answer)
+        return component.ref if status in ALIKE else {**component.ref, "description": told(status, codes)}
+
+    def _component(self, name: str, kind: str, schema: dict[str, Any]) -> ResolvedComponent:
+        """The component of this name, made of this schema where there is none yet."""
+        component = ResolvedComponent(name, kind, schema, name)  # type: ignore[no-untyped-call]  # the library's own
         self.registry.register_on_missing(component)
-        return component.ref
+        return self.registry[component]
 
     def _action(self) -> str:
         action = getattr(self.view, "action", None)
@@ -169,9 +159,6 @@ class ProblemAutoSchema(AutoSchema):
 
     def _rule(self) -> RoleRule | None:
         return role_rule(self.view, self._action())
-
-    def _keeps_answers(self) -> bool:
-        return self.method == "POST" and getattr(self.view, "idempotency", "none") != "none"
 
 
 def _roles_in_words(rule: RoleRule | None) -> str:

@@ -30,7 +30,11 @@ SPECTACULAR_SETTINGS: dict[str, object] = {
     "REDOC_DIST": "SIDECAR",
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
-    "POSTPROCESSING_HOOKS": ["config.closed_sets.name_closed_sets", "common.api.problem_schema.sort_document"],
+    "POSTPROCESSING_HOOKS": [
+        "config.closed_sets.name_closed_sets",
+        "config.parameters.describe_parameters",
+        "common.api.problem_schema.sort_document",
+    ],
 }
 
 IDEMPOTENCY_STORE = "fleet.services.records.stored_responses.STORE"

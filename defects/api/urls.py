@@ -40,7 +40,7 @@ urlpatterns: list[URLPattern] = [
     path("defects", DefectViewSet.as_view({"get": "list"}), name="defects"),
     path("defects/<str:ref>", DefectViewSet.as_view({"get": "retrieve"}), name="defect"),
     path("clearances", ClearanceViewSet.as_view({"get": "list", "post": "create"}), name="clearances"),
-    path("clearances/<key:pk>", ClearanceViewSet.as_view({"get": "retrieve"}), name="clearance"),
+    path("clearances/<key:key>", ClearanceViewSet.as_view({"get": "retrieve"}), name="clearance"),
     path("yard", YardViewSet.as_view({"get": "list"}), name="yard"),
     path("defects/<str:ref>/photos/<str:sha256>", DefectPhotoView.as_view(), name="defect-photo"),
     *(

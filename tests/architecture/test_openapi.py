@@ -15,6 +15,7 @@ from drf_spectacular.renderers import OpenApiYamlRenderer
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
 from config.closed_sets import closed_sets
+from config.parameters import DESCRIPTIONS
 from tests.support.routes import operations
 
 COMMITTED = Path(__file__).resolve().parents[2] / "docs" / "openapi.yaml"
@@ -64,7 +65,7 @@ def test_every_operation__is_described_and_no_other(document: dict[str, Any]) ->
 
 
 def test_every_operation__tells_its_problems_and_names_itself_once(document: dict[str, Any]) -> None:
-    found = [operation for item in document["paths"].values() for name, operation in item.items() if name in METHODS]
+    found = _operations(document)
     names = [operation["operationId"] for operation in found]
     assert len(names) == len(set(names)) > 40
     assert [operation["operationId"] for operation in found if "400" not in operation["responses"]] == []
@@ -158,3 +159,35 @@ def test_null_said_twice__is_no_valid_openapi(document: dict[str, Any]) -> None:
     faulty = copy.deepcopy(document)
     faulty["components"]["schemas"]["UnitShort"]["properties"]["number"]["type"] = ["null", "null"]
     assert list(OpenAPIV31SpecValidator(faulty).iter_errors())
+
+
+def test_every_parameter__is_described(document: dict[str, Any]) -> None:
+    shared = document["components"]["parameters"]
+    given = [each for operation in _operations(document) for each in operation.get("parameters", ()) if "in" in each]
+    assert [each["name"] for each in (*given, *shared.values()) if not each.get("description")] == []
+    assert sorted(DESCRIPTIONS.keys() - {each["name"] for each in given}) == []
+
+
+def test_every_response__tells_the_name_of_the_request_and_says_something(document: dict[str, Any]) -> None:
+    responses = [response for operation in _operations(document) for response in operation["responses"].values()]
+    own = [*(each for each in responses if "$ref" not in each), *document["components"]["responses"].values()]
+    assert [each for each in own if "X-Request-Id" not in each.get("headers", ())] == []
+    assert [each for each in own if not each["description"]] == []
+
+
+def test_every_code_of_an_operation__is_in_the_table_of_codes(document: dict[str, Any]) -> None:
+    table = document["components"]["schemas"]["ProblemCode"]
+    told = {
+        code
+        for operation in _operations(document)
+        for status, response in operation["responses"].items()
+        if status >= "400"
+        for code in re.findall(r"`(\w+)`", response.get("description", ""))
+    }
+    assert len(told) > 200
+    assert told <= set(table["enum"])
+    assert [code for code in table["enum"] if f"- `{code}`: " not in table["description"]] == []
+
+
+def _operations(document: dict[str, Any]) -> list[dict[str, Any]]:
+    return [operation for item in document["paths"].values() for name, operation in item.items() if name in METHODS]

@@ -22,7 +22,7 @@ def _units(*kinds: UnitKind) -> Callable[[], Iterable[object]]:
 
 
 NAMES: Mapping[str, Callable[[], Iterable[object]]] = {
-    "clearances/{pk}": _by(defects.Clearance),
+    "clearances/{key}": _by(defects.Clearance),
     "couplings/{key}": _by(fleet.Coupling),
     "defects/{ref}": _by(defects.Defect, "number"),
     "documents/{key}": _by(fleet.Document),

@@ -77,7 +77,6 @@ class LaborViewSet(ShopViewSet):
     """Labor, newest first. Facts about work done, so no version is asked to end one."""
 
     roles = {"list": READERS, "retrieve": READERS, "create": SHOP, "stop": SHOP, "pause": SHOP}
-    problem_statuses = {"create": frozenset({404})}
     drivers_name_a_unit = False
     filterset_class = LaborFilter
     ordering = ("-started_at",)

@@ -97,7 +97,6 @@ class OutsideRepairViewSet(ShopViewSet):
     """Repairs by outside firms, newest first; a driver names a unit."""
 
     roles = {"list": READERS, "retrieve": READERS, "create": SHOP | {Role.DRIVER}}
-    problem_statuses = {"create": frozenset({404})}
     filterset_class = OutsideFilter
     ordering = ("-recorded_at",)
     shows = OutsideAnswer

@@ -26,11 +26,9 @@ class PointsView(ServiceView):
     """The catalogue in force, carrier tightening included, or an older one by its hash."""
 
     roles = {"get": ANY_ROLE}
-    problem_statuses = {"get": frozenset({404})}
     query_parameters = {"get": frozenset({*FILTERS, "catalogue"})}
 
     @extend_schema(
-        operation_id="points_list",
         summary="What to look at and measure, in walking order",
         responses=PointsAnswer,
         parameters=[

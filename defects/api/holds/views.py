@@ -57,7 +57,6 @@ class HoldViewSet(ListMixin):
         "lift": HOLDS.roles_for("lift"),
     }
     if_match = frozenset({"lift"})
-    problem_statuses = {"create": frozenset({404})}
     filterset_class = HoldFilters
     ordering = ("-placed_at",)
     shows = HoldAnswer

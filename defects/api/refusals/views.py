@@ -58,7 +58,6 @@ class RefusalViewSet(ListMixin, ReadMixin):
     """
 
     roles = {"list": READERS_OF_DEFECTS, "retrieve": READERS_OF_DEFECTS, "create": REFUSE}
-    problem_statuses = {"create": frozenset({404})}
     parser_classes: Sequence[type[BaseParser]] = (FieldJSONParser,)
     idempotency = "none"
     filterset_class = RefusalFilters
@@ -114,7 +113,6 @@ class SecondLookViewSet(RefusalViewSet):
     """The look by a second qualified person."""
 
     roles = {"second_look": REFUSALS.roles_for("second_look")}
-    problem_statuses = {}
     parser_classes = (StrictJSONParser,)
     idempotency = "required"
     tag = "refusals"

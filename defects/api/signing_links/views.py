@@ -51,7 +51,6 @@ class SigningLinkViewSet(ListMixin):
 
     roles = {"list": READERS_OF_DEFECTS, "create": MAKES_LINKS, "destroy": MAKES_LINKS}
     idempotency = "none"
-    problem_statuses = {"create": frozenset({404})}
     filterset_class = LinkFilters
     ordering = ("-made_at",)
     shows = LinkAnswer
@@ -89,7 +88,6 @@ class OpenedLinkView(ServiceView):
     roles = {"get": ANONYMOUS, "post": ANONYMOUS}
     authentication_classes = ()  # type: ignore[assignment]  # the token of the link is all that there is
     idempotency = "none"
-    problem_statuses = {"get": frozenset({404, 429}), "post": frozenset({404, 429})}
     tag = "signing-links"
 
     @extend_schema(parameters=[HEADER], responses=OpenedLinkAnswer)
@@ -97,7 +95,7 @@ class OpenedLinkView(ServiceView):
         """What you are asked to sign for."""
         return Response(OpenedLinkAnswer.of_link(opened(request), catalogue_for(request), current_language()))
 
-    @extend_schema(operation_id="signing_link_sign", parameters=[HEADER], responses={201: LinkSignedAnswer})
+    @extend_schema(parameters=[HEADER], responses={201: LinkSignedAnswer})
     @takes(LinkedSignatureBody)
     def post(self, request: ServiceRequest, body: LinkedSignatureBody) -> Response:
         """Sign that you repaired defects of the link; it is used up."""
@@ -115,10 +113,9 @@ class LinkedLookView(ServiceView):
     roles = {"post": ANONYMOUS}
     authentication_classes = ()  # type: ignore[assignment]  # as above
     idempotency = "none"
-    problem_statuses = {"post": frozenset({404, 429})}
     tag = "signing-links"
 
-    @extend_schema(operation_id="signing_link_look", parameters=[HEADER], responses={201: LookSignedAnswer})
+    @extend_schema(parameters=[HEADER], responses={201: LookSignedAnswer})
     @takes(LinkedLookBody)
     def post(self, request: ServiceRequest, body: LinkedLookBody) -> Response:
         """Sign what you found; the link is used up, and the unit may be offered again."""
@@ -139,11 +136,9 @@ class LinkPhotoView(ServiceView):
     roles = {"put": ANONYMOUS}
     authentication_classes = ()  # type: ignore[assignment]  # as above
     parser_classes = (FileParser,)
-    problem_statuses = {"put": frozenset({429})}
     tag = "signing-links"
 
     @extend_schema(
-        operation_id="signing_link_photo",
         parameters=[HEADER],
         request=SENT,
         responses={201: None, 204: None},

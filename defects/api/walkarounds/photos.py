@@ -33,16 +33,14 @@ class WalkaroundPhotoView(ServiceView):
 
     roles = {"get": READERS_OF_DEFECTS, "put": SENDS_WALKAROUNDS}
     parser_classes = (FileParser,)
-    problem_statuses = {"put": frozenset({429})}
     tag = "photos"
 
-    @extend_schema(operation_id="walkaround_photos_read", summary="A photo of a walk-around", responses=GIVEN)
+    @extend_schema(summary="A photo of a walk-around", responses=GIVEN)
     def get(self, request: ServiceRequest, key: UUID, sha256: str) -> HttpResponse:
         """The picture without place and time in it; the original for compliance and auditor."""
         return _served(request.person, photo_file(_digits(sha256), walkaround=key))
 
     @extend_schema(
-        operation_id="walkaround_photos_put",
         summary="Send a photo that your signed checks name",
         request=SENT,
         responses={201: None, 204: None},
@@ -60,16 +58,14 @@ class DefectPhotoView(ServiceView):
 
     roles = {"get": READERS_OF_DEFECTS, "put": DEFECTS.roles_for("certify_repaired")}
     parser_classes = (FileParser,)
-    problem_statuses = {"put": frozenset({429})}
     tag = "photos"
 
-    @extend_schema(operation_id="defect_photos_read", summary="A photo on a defect", responses=GIVEN)
+    @extend_schema(summary="A photo on a defect", responses=GIVEN)
     def get(self, request: ServiceRequest, ref: str, sha256: str) -> HttpResponse:
         """The picture without place and time in it; the original for compliance and auditor."""
         return _served(request.person, photo_file(_digits(sha256), defect=defect_key(ref)))
 
     @extend_schema(
-        operation_id="defect_photos_put",
         summary="Send a photo for a certificate to name",
         request=SENT,
         responses={201: None, 204: None},

@@ -1,6 +1,6 @@
 """What a list of reports may be asked for."""
 
-from typing import Any
+from uuid import UUID
 
 from django.db.models import Q, QuerySet
 from django_filters import rest_framework as filters
@@ -36,7 +36,7 @@ class ReportFilters(StrictFilterSet):
         model = Report
         fields: tuple[str, ...] = ()
 
-    def by_person(self, rows: QuerySet[Report], _name: str, value: Any) -> QuerySet[Report]:
+    def by_person(self, rows: QuerySet[Report], _name: str, value: UUID) -> QuerySet[Report]:
         """Those that one person signed; NotAllowed for another's, unless that is one's work."""
         if value != service_request(self.request).person.pk:
             self._ask(SEE_OF_PEOPLE)

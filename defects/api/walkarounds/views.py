@@ -30,14 +30,12 @@ class WalkaroundView(ServiceView):
     """One walk-around, named by the phone that made it."""
 
     parser_classes = (FieldJSONParser,)
-    problem_statuses = {"put": frozenset({429})}
     roles = {
         "put": frozenset({Role.DRIVER, Role.TRAINER, Role.MECHANIC, Role.FOREMAN}),
         "get": frozenset({Role.DRIVER, Role.TRAINER, Role.MECHANIC, Role.FOREMAN, Role.COMPLIANCE, Role.AUDITOR}),
     }
 
     @extend_schema(
-        operation_id="walkarounds_put",
         summary="Hand in a signed walk-around; sending it again is harmless",
         request=WalkaroundBody,
         responses={201: ReceiptAnswer, 200: ReceiptAnswer},
@@ -63,7 +61,7 @@ class WalkaroundView(ServiceView):
         answer = receipt_answer(receipt, request.person.language)
         return Response(answer, status=status.HTTP_200_OK if receipt.replayed else status.HTTP_201_CREATED)
 
-    @extend_schema(operation_id="walkarounds_read", summary="Read a receipt again", responses=ReceiptAnswer)
+    @extend_schema(summary="Read a receipt again", responses=ReceiptAnswer)
     def get(self, request: ServiceRequest, key: UUID) -> Response:
         """The receipt of a walk-around one may see: one's own, or any for the shop and the office."""
         walkaround = Walkaround.objects.visible_to(request.person).filter(pk=key).first()

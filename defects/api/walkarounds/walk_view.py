@@ -33,7 +33,6 @@ class WalkView(ServiceView):
     query_parameters = {"get": frozenset({*NAMED, "kind", "coupled"})}
 
     @extend_schema(
-        operation_id="walk_read",
         summary="The walk over one combination, in walking order",
         responses=WalkAnswer,
         parameters=[

@@ -148,7 +148,7 @@ class ExpiryFeedView(ServiceView):
         """Return the one form there is: calendar programs accept all sorts of things."""
         return CalendarForm(), CalendarForm.media_type
 
-    @extend_schema(operation_id="expiries_feeds_read", responses={(200, "text/calendar"): OpenApiTypes.STR})
+    @extend_schema(responses={(200, "text/calendar"): OpenApiTypes.STR})
     def get(self, request: ServiceRequest, token: str) -> HttpResponse:
         """The documents that end and are missing, as the feed's owner may see them now, in the owner's language."""
         feed = feed_in_force(token, now=request.now)

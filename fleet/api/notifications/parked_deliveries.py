@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 from django_filters import rest_framework as filters
+from drf_spectacular.utils import extend_schema
 from pydantic import Field
 from rest_framework.response import Response
 
@@ -98,6 +99,7 @@ class ParkedDeliveryViewSet(ListMixin, WordedForReader):
         """Send it again, as if it had never been tried: what kept it from leaving has been mended."""
         return Response(DeliveryAnswer.of(retry_delivery(delivery=key, now=request.now)))
 
+    @extend_schema(operation_id="notices_parked_deliveries_retry_all")
     @gives(RetriedAnswer)
     @takes(RetryBody)
     def retry_all(self, request: ServiceRequest, body: RetryBody) -> Response:

@@ -72,7 +72,6 @@ class TokenViewSet(ListMixin):
 
     roles = {"list": ANY_ROLE, "create": ANONYMOUS, "destroy": ANY_ROLE}
     idempotency = "none"
-    problem_statuses = {"create": frozenset({401, 429})}
     filterset_class = TokenFilter
     ordering = ("-created_at",)
     shows = TokenAnswer
@@ -144,7 +143,6 @@ class OwnPasswordView(ServiceView):
     before_own_password = True
     roles = {"post": ANY_ROLE}
     idempotency = "none"
-    problem_statuses = {"post": frozenset({429})}
 
     @extend_schema(operation_id="me_set_password", responses={204: None})
     @takes(OwnPasswordBody)

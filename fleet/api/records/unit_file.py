@@ -25,7 +25,6 @@ class UnitFileView(ServiceView):
     query_parameters = {"get": frozenset(DAYS)}
 
     @extend_schema(
-        operation_id="unit_file_read",
         summary="The unit's file (49 CFR 396.3) for an auditor",
         parameters=[OpenApiParameter(name, OpenApiTypes.DATE, description=text) for name, text in DAYS.items()],
         responses={(200, ZIP): OpenApiTypes.BINARY},

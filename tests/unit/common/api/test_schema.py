@@ -16,7 +16,6 @@ from common.api.bodies import Body
 from common.api.handlers import takes
 from common.api.pagination import CursorPagination
 from common.api.permissions import ANONYMOUS, ANY_ROLE
-from common.api.problem_schema import sort_document
 from common.api.values import DecimalText, Flag, Instant, Sha256, Text, Uuid, Whole
 from common.api.views import ApiView, ApiViewSet
 from fleet.models import Person
@@ -55,7 +54,6 @@ class Readings(ApiViewSet):
         "partial_update": frozenset({"foreman"}),
     }
     if_match = frozenset({"partial_update"})
-    problem_statuses = {"create": frozenset({429})}
 
     def list(self, request: Request) -> Response:
         """All readings."""
@@ -107,8 +105,12 @@ def operation(document: dict[str, Any], method: str, address: str) -> dict[str, 
     return found
 
 
-def headers(operation: dict[str, Any]) -> dict[str, bool]:
-    return {each["name"]: each["required"] for each in operation["parameters"] if each["in"] == "header"}
+def headers(operation: dict[str, Any]) -> set[str]:
+    return set(parameters(operation)) - {"cursor", "limit", "pk"}
+
+
+def parameters(operation: dict[str, Any]) -> list[str]:
+    return [each.get("name", each.get("$ref", "").rpartition("/")[2]) for each in operation["parameters"]]
 
 
 def test_document__valid_openapi_3_1(document: dict[str, Any]) -> None:
@@ -123,7 +125,7 @@ def test_document__valid_openapi_3_1(document: dict[str, Any]) -> None:
         (
             "post",
             "meter-readings",
-            {"201", "400", "401", "403", "406", "409", "413", "414", "415", "422", "429", "500", "503"},
+            {"201", "400", "401", "403", "406", "409", "413", "414", "415", "422", "500", "503"},
         ),
         ("get", "meter-readings/{pk}", {"200", "400", "401", "403", "404", "406", "414", "500", "503"}),
         (
@@ -140,21 +142,50 @@ def test_operation__each_status_it_may_answer(
     answers = operation(document, method, address)["responses"]
     assert set(answers) == statuses
     for status in statuses - {"200", "201"}:
-        assert answers[status] == {"$ref": f"#/components/responses/Problem{status}"}
+        assert answers[status]["$ref"] == f"#/components/responses/Problem{status}"
         problem = document["components"]["responses"][f"Problem{status}"]
         assert problem["content"] == {"application/problem+json": {"schema": {"$ref": "#/components/schemas/Problem"}}}
 
 
 def test_headers__where_they_are_needed_and_only_there(document: dict[str, Any]) -> None:
-    assert headers(operation(document, "post", "meter-readings")) == {"Idempotency-Key": True}
-    assert headers(operation(document, "patch", "meter-readings/{pk}")) == {"If-Match": True}
-    assert headers(operation(document, "get", "meter-readings")) == {}
+    assert headers(operation(document, "post", "meter-readings")) == {"Idempotency-Key"}
+    assert headers(operation(document, "patch", "meter-readings/{pk}")) == {"If-Match"}
+    assert headers(operation(document, "get", "meter-readings")) == set()
     assert "parameters" not in operation(document, "post", "sign-in")
+
+
+def test_shared_parameters__stand_once(document: dict[str, Any]) -> None:
+    shared = document["components"]["parameters"]
+    assert list(shared) == ["Idempotency-Key", "If-Match", "cursor", "limit"]
+    assert shared["If-Match"]["required"]
+
+
+def test_headers_of_answers__by_what_the_view_does(document: dict[str, Any]) -> None:
+    def told(method: str, address: str, status: str) -> set[str]:
+        return set(operation(document, method, address)["responses"][status]["headers"])
+
+    assert told("get", "meter-readings", "200") == {"Link", "X-Request-Id"}
+    assert told("post", "meter-readings", "201") == {"Idempotency-Replayed", "X-Request-Id"}
+    problem = document["components"]["responses"]["Problem503"]
+    assert set(problem["headers"]) == {"Link", "Retry-After", "X-Request-Id"}
+    assert set(document["components"]["headers"]) >= set(problem["headers"])
+
+
+def test_problem_codes__those_of_the_base_where_it_asks_for_something(document: dict[str, Any]) -> None:
+    def codes(method: str, address: str, status: str) -> str:
+        said: str = operation(document, method, address)["responses"][status]["description"]
+        return said
+
+    assert "`idempotency_key_required`" in codes("post", "meter-readings", "400")
+    assert "`idempotency_key_required`" not in codes("patch", "meter-readings/{pk}", "400")
+    assert codes("patch", "meter-readings/{pk}", "428") == "Precondition Required: `if_match_required`."
+    assert "`bad_cursor`" in codes("get", "meter-readings", "400")
+    assert "`bad_cursor`" not in codes("get", "meter-readings/{pk}", "400")
 
 
 def test_page__cursor_and_limit_and_both_links(document: dict[str, Any]) -> None:
     listing = operation(document, "get", "meter-readings")
-    assert [each["name"] for each in listing["parameters"]] == ["cursor", "limit"]
+    assert parameters(listing) == ["cursor", "limit"]
     schema = document["components"]["schemas"]["PaginatedReadingList"]
     assert schema["required"] == ["results", "next", "previous"]
     assert schema["properties"]["next"] == {"type": ["string", "null"], "format": "uri"}
@@ -195,4 +226,3 @@ def test_order_of_loading__does_not_matter(document: dict[str, Any]) -> None:
     again = generated(PATTERNS[::-1])
     assert again == document
     assert [list(again), list(again["paths"])] == [list(document), list(document["paths"])]
-    assert sort_document({}) == {"paths": {}, "components": {}}

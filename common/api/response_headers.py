@@ -1,0 +1,66 @@
+"""The headers of a response, told to the OpenAPI document by what an operation's code sets. Sets none itself."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from http import HTTPStatus
+from typing import Any
+
+from common.api.etags import set_etag
+from common.api.operation_problems import behind, keeps_answers
+from common.api.reach import mentioned_in
+
+TEXT = {"type": "string"}
+HEADERS: Mapping[str, tuple[str, Mapping[str, object]]] = {
+    "Content-Disposition": ("Under which name the file is to be kept.", TEXT),
+    "ETag": ("The version of what is shown; repeat it in If-Match, or in If-None-Match where that is read.", TEXT),
+    "Idempotency-Replayed": (
+        "Sent where this is the stored response to an earlier request under the same key.",
+        {"const": "true"},
+    ),
+    "Link": ("Where the pages are (RFC 8288); of a problem, where its code is explained.", TEXT),
+    "Location": ("Where what was made can be read.", {"type": "string", "format": "uri-reference"}),
+    "Retry-After": ("Seconds after which it may be tried again.", {"type": "integer", "minimum": 0}),
+    "WWW-Authenticate": ("How to sign in.", TEXT),
+    "X-Request-Id": ("The name of this request, in its log lines and as `instance` of its problem.", TEXT),
+}
+"""By name what it says, and its schema."""
+SOMETIMES = frozenset({"Idempotency-Replayed", "Retry-After"})
+TRIED_AGAIN = frozenset({HTTPStatus.CONFLICT, HTTPStatus.TOO_MANY_REQUESTS, HTTPStatus.SERVICE_UNAVAILABLE})
+
+
+def header_components() -> dict[str, dict[str, object]]:
+    """Return the headers as components of the document; those that are always sent where they are told are required."""
+    return {
+        name: {"description": said, "required": name not in SOMETIMES, "schema": dict(schema)}
+        for name, (said, schema) in HEADERS.items()
+    }
+
+
+def told_headers(names: Iterable[str]) -> dict[str, dict[str, str]]:
+    """Return headers of one response as references to their components."""
+    return {name: {"$ref": f"#/components/headers/{name}"} for name in sorted(names)}
+
+
+def problem_headers(status: int) -> Iterator[str]:
+    """Name the headers of a problem."""
+    yield from ("X-Request-Id", "Link")
+    if status == HTTPStatus.UNAUTHORIZED:
+        yield "WWW-Authenticate"
+    if status in TRIED_AGAIN:
+        yield "Retry-After"
+
+
+def success_headers(view: Any, action: str, method: str, status: int) -> Iterator[str]:
+    """Name the headers of what an operation answers with when it is done."""
+    yield "X-Request-Id"
+    if action == "list":
+        yield "Link"
+    if keeps_answers(view, method):
+        yield "Idempotency-Replayed"
+    steps = behind(view, action, method)
+    own = {step for step in steps if step.function is not set_etag}
+    if action != "list" and mentioned_in(steps if getattr(view, "if_match", ()) else own, "ETag"):
+        yield "ETag"
+    if status == HTTPStatus.CREATED and mentioned_in(steps, "Location"):
+        yield "Location"
+    if mentioned_in(steps, "Content-Disposition"):
+        yield "Content-Disposition"
