@@ -1,85 +1,29 @@
 """Query parameters: what a view does not know is refused, so that a misspelt filter never answers for everything."""
 
-import re
 from collections.abc import Iterable, Mapping
-from datetime import date, datetime
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 from django_filters import FilterSet
 from django_filters import rest_framework as django_filters
-from django_filters import rest_framework as filters
-from django_filters.fields import IsoDateTimeField
-from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import extend_schema_field
 from rest_framework.request import Request
 from rest_framework.settings import api_settings
 from rest_framework.views import APIView
 
-from common.api.instants import in_reach, read_instant
 from common.api.permissions import action_name
 from common.errors import FieldProblem, NotFound, Unreadable
-from common.ids import LARGEST_NUMBER
 from common.messages import registered_codes
 from common.text import storage_fault
 
-FORM_CODES = {"null_characters_not_allowed": "text_nul"}
-SHAPES: Mapping[type[forms.Field], str] = {
-    IsoDateTimeField: "not_an_instant",
-    forms.DateField: "not_a_day",
-    forms.DecimalField: "not_a_decimal",
-    forms.IntegerField: "not_whole",
-}
-"""What a value that cannot be read as its kind of parameter should have been; the first that fits counts."""
 PAGING = ("cursor", "limit")
 """The paginator's own parameters, which it looks at itself."""
-_NONE: frozenset[str] = frozenset()
-
-
-class InstantFormField(IsoDateTimeField):
-    """An instant of a query, read as one of a body is."""
-
-    def to_python(self, value: Any) -> datetime | None:
-        """The aware instant, None for nothing; ValidationError `invalid` for what cannot be read or is out of reach."""
-        if value in self.empty_values:
-            return None
-        instant = read_instant(value)
-        if instant is None or instant.tzinfo is None or not in_reach(instant):
-            raise ValidationError(self.error_messages["invalid"], code="invalid")
-        return instant
-
-
-class NumberFormField(forms.IntegerField):
-    """A number that people call a row by."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(**{**kwargs, "min_value": 0, "max_value": LARGEST_NUMBER})
-
-    def to_python(self, value: Any) -> int | None:
-        """The number, None for nothing; ValidationError `invalid` for what is not written in digits alone."""
-        if value not in self.empty_values and not re.fullmatch(r"\d+", str(value), re.ASCII):
-            raise ValidationError(self.error_messages["invalid"], code="invalid")
-        return super().to_python(value)
-
-
-class NumberedFilter(django_filters.NumberFilter):
-    """By the number that people call a row by."""
-
-    field_class = NumberFormField
-
-
-class InstantFilter(django_filters.IsoDateTimeFilter):
-    """By an instant."""
-
-    field_class = InstantFormField
+SEVERAL = forms.MultipleChoiceField
+"""Filters with such a field may be given several times."""
 
 
 class StrictFilterSet(django_filters.FilterSet):
-    """The base of every filter set. List the filters explicitly; `multiple` names those that may be given twice."""
-
-    multiple: frozenset[str] = frozenset()
+    """The base of every filter set. List the filters explicitly; kinds of them are in `common.api.filter_kinds`."""
 
 
 class StrictFilterBackend(django_filters.DjangoFilterBackend):
@@ -123,9 +67,9 @@ class StrictQueryMixin(APIView):
         unknown = sorted(set(request.query_params) - known)
         if unknown:
             raise Unreadable("unknown_parameter", unknown=unknown, known=sorted(known))
-        several = getattr(getattr(self, "filterset_class", None), "multiple", _NONE)
+        filters = getattr(getattr(self, "filterset_class", None), "base_filters", {})
         for name, values in request.query_params.lists():
-            if len(values) > 1 and name not in several:
+            if len(values) > 1 and not (name in filters and issubclass(filters[name].field_class, SEVERAL)):
                 raise Unreadable("repeated_parameter", name=name)
             fault = next(filter(None, (storage_fault(str(value)) for value in values)), None)
             if fault is not None:
@@ -164,41 +108,6 @@ def _problem(name: str, code: str, field: forms.Field) -> FieldProblem:
     if code == "invalid_choice":
         allowed = [str(value) for value, _ in getattr(field, "choices", ()) if value]
         return FieldProblem("", code, {"allowed": allowed}, name)
-    if code == "invalid":
-        code = next((shape for kind, shape in SHAPES.items() if isinstance(field, kind)), code)
-    code = FORM_CODES.get(code, code)
+    if code == "invalid" and isinstance(field, forms.IntegerField):
+        code = "not_whole"
     return FieldProblem("", code if code in registered_codes() else "invalid", parameter=name)
-
-
-@extend_schema_field(OpenApiTypes.BOOL)
-class FlagFilter(filters.TypedChoiceFilter):
-    """`true` or `false`, nothing else; with a `method` it is given a bool."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(choices=(("true", "true"), ("false", "false")), coerce=lambda text: text == "true", **kwargs)
-
-
-class EndedFilter(FlagFilter):
-    """`true` for rows that have an end in `column`; without the parameter, as with `false`, those that have none."""
-
-    def __init__(self, column: str) -> None:
-        self.column = column
-        super().__init__()
-
-    def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
-        """Return the rows."""
-        return qs.filter(**{f"{self.column}__isnull": value is not True})
-
-
-def holds_on(queryset: QuerySet[Any], _name: str, day: date) -> QuerySet[Any]:
-    """Return the rows whose days include one, last day included."""
-    return queryset.filter(starts_on__lte=day).filter(Q(ends_on__isnull=True) | Q(ends_on__gte=day))
-
-
-def running(column: str) -> Any:
-    """Return a filter method: true for rows whose end, in `column`, is still open."""
-
-    def method(queryset: QuerySet[Any], _name: str, value: Any) -> QuerySet[Any]:
-        return queryset.filter(**{f"{column}__isnull": value})
-
-    return method

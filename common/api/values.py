@@ -92,7 +92,9 @@ class Text(ReadValue):
         return {**self.said, **({} if self.may_be_blank else {"minLength": 1}), "maxLength": self.max_length}
 
 
-class _Instant(ReadValue):
+class InstantValue(ReadValue):
+    """An instant."""
+
     said = {"type": "string", "format": "date-time"}
 
     def read(self, sent: Any) -> datetime:
@@ -107,7 +109,9 @@ class _Instant(ReadValue):
         return instant
 
 
-class _Day(ReadValue):
+class DayValue(ReadValue):
+    """A day."""
+
     said = {"type": "string", "format": "date"}
 
     def read(self, sent: Any) -> date:
@@ -120,7 +124,20 @@ class _Day(ReadValue):
             raise refused("not_a_day") from error
 
 
-class _Uuid(ReadValue):
+class NumberedValue(ReadValue):
+    """A row that people call by a number: that, as a number or a text, or its key. Looked up by the view."""
+
+    said = {"anyOf": [{"type": "integer", "minimum": 1}, {"type": "string", "minLength": 1, "maxLength": 36}]}
+
+    def read(self, sent: Any) -> str:
+        """Return what it is called."""
+        whole = isinstance(sent, int) and not isinstance(sent, bool) and sent > 0
+        return Text(36).read(str(sent) if whole else sent)
+
+
+class UuidValue(ReadValue):
+    """A UUID."""
+
     said = {"type": "string", "format": "uuid"}
 
     def read(self, sent: Any) -> UUID:
@@ -140,12 +157,14 @@ class _Sha256(ReadValue):
         return sent
 
 
-Instant = Annotated[datetime, _Instant()]
+Instant = Annotated[datetime, InstantValue()]
 """An instant as RFC 3339 writes it, in the offset it was written with; `not_an_instant`, `instant_without_offset`."""
-Day = Annotated[date, _Day()]
+Day = Annotated[date, DayValue()]
 """A day as RFC 3339 writes it; `not_a_day`."""
-Uuid = Annotated[UUID, _Uuid()]
+Uuid = Annotated[UUID, UuidValue()]
 """A UUID of any version, in either case, as phones make them for what they record; `not_uuid`."""
+Numbered = Annotated[str, NumberedValue()]
+"""A row that people call by a number, such as a defect or an order, by that or by its key."""
 Sha256 = Annotated[str, _Sha256()]
 """The SHA-256 of a content, as 64 lower-case hexadecimal digits; `not_sha256`."""
 Flag = Annotated[bool, Strict()]

@@ -66,7 +66,8 @@ class Dock:
         at: dt.datetime | None = None,
         departure: dt.datetime | None = None,
         miles: int | None = None,
-        **asked: str,
+        driver: str = "",
+        load: str = "",
     ) -> Clearance:
         """Ask for the combination, or for other units, leaving now for a trip of so many hours."""
         now = at or self.now
@@ -76,7 +77,7 @@ class Dock:
             departure=leaves,
             arrival=leaves + dt.timedelta(hours=hours),
             miles=None if miles is None else Decimal(miles),
-            asked=Asked(**asked),
+            asked=Asked(self.yard[driver].pk if driver else None, load),
         )
         return ask_clearance(trip=trip, actor=self.yard[by], now=now).clearance
 

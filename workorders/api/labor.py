@@ -5,25 +5,25 @@ from decimal import Decimal
 from typing import Annotated, Any
 from uuid import UUID
 
-from django.db.models import QuerySet
-from django_filters import rest_framework as filters
+from django.db.models import Q, QuerySet
 from pydantic import Field
 from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import ABSENT, Body
-from common.api.filters import FlagFilter, InstantFilter, StrictFilterSet, running
+from common.api.filter_kinds import OpenFilter, ReadFilter, within
+from common.api.filters import StrictFilterSet
 from common.api.handlers import takes, takes_nothing
-from common.api.values import Text, Uuid, Word
-from common.errors import NotFound
+from common.api.values import Text, Uuid, UuidValue, Word
+from common.errors import Invalid, NotFound
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
-from fleet.api.requests.references import UnitRefFilter
+from fleet.api.requests.filters import PersonRefFilter, UnitRefFilter
 from fleet.api.units.short import UnitShort
 from fleet.enums import Role
 from workorders.api.requests import ShopViewSet
 from workorders.enums import LaborRole
-from workorders.models import LaborEntry
+from workorders.models import LaborEntry, RepairTask
 from workorders.selectors.orders.listing import with_labor_parts
 from workorders.selectors.orders.visible import labor_visible_to, tasks_in_hands_of
 from workorders.services.labor import start_labor, stop_labor
@@ -62,15 +62,22 @@ class LaborAnswer(Answer):
     currency: str = Field(description="three letters; empty without a rate")
 
 
+def task_key(given: str) -> UUID:
+    """The key of a task on record; NotFound `task_unknown`, and as `Uuid` refuses."""
+    key = UuidValue().read(given)
+    if not RepairTask.objects.filter(pk=key).exists():
+        raise NotFound("task_unknown")
+    return key
+
+
 class LaborFilter(StrictFilterSet):
     """Labor entries."""
 
-    task = filters.UUIDFilter()
-    person = filters.UUIDFilter()
-    unit = UnitRefFilter(field_name="task__order__unit")
-    running = FlagFilter(method=running("ended_at"))
-    since = InstantFilter(field_name="started_at", lookup_expr="gte")
-    until = InstantFilter(field_name="started_at", lookup_expr="lt")
+    task = ReadFilter(read=task_key, described=UuidValue.said)
+    person = PersonRefFilter()
+    unit = UnitRefFilter("task__order__unit")
+    open = OpenFilter(Q(ended_at__isnull=True))
+    since, until = within("started_at")
 
 
 class LaborViewSet(ShopViewSet):
@@ -96,7 +103,7 @@ class LaborViewSet(ShopViewSet):
     def create(self, request: ServiceRequest, body: LaborBody) -> Response:
         """Let time run on a started task, as its lead or as a helper under the lead."""
         if not tasks_in_hands_of(request.person, now=request.now).filter(pk=body.task).exists():
-            raise NotFound("task_unknown")
+            raise Invalid("task_unknown", pointer="/task")
         entry = start_labor(task=body.task, role=body.role, person=body.person, actor=request.person, now=request.now)
         return self.created(entry, f"{request.path}/{entry.pk}")
 

@@ -12,19 +12,21 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import ABSENT, Body
-from common.api.filters import NumberedFilter, StrictFilterSet
+from common.api.filter_kinds import within
+from common.api.filters import StrictFilterSet
 from common.api.handlers import takes
-from common.api.values import DecimalText, Instant, Pattern, Sha256, Text, Uuid
-from common.errors import NotFound
+from common.api.values import DecimalText, Instant, Numbered, Pattern, Sha256, Text, Uuid
+from common.errors import Invalid
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
-from fleet.api.requests.references import UnitRefFilter
+from fleet.api.requests.filters import UnitRefFilter
+from fleet.api.requests.references import in_body
 from fleet.api.units.short import UnitShort
 from fleet.enums import Role
-from workorders.api.requests import READERS, ShopViewSet
+from workorders.api.requests import READERS, OrderRefFilter, ShopViewSet
 from workorders.api.tasks.bodies import MeasuredBody
 from workorders.models import OutsideRepair
-from workorders.selectors.orders.listing import with_outside_parts
+from workorders.selectors.orders.listing import order_key, with_outside_parts
 from workorders.selectors.orders.visible import orders_visible_to, outside_repairs_visible_to
 from workorders.services.outside_work import OutsideWork, TaskDone, record_outside_repair
 from workorders.transitions import SHOP
@@ -45,9 +47,9 @@ class TaskDoneBody(Body):
 
 
 class OutsideBody(Body):
-    """What an outside firm did on an order, `order` by its key. Cost and currency are given together."""
+    """What an outside firm did on an order. Cost and currency are given together."""
 
-    order: Uuid
+    order: Numbered
     firm: Annotated[str, Text(120)]
     worker: Annotated[str, Text(120)] = Field(description="the name of the hand who did the work")
     place: Annotated[str, Text(200)]
@@ -88,9 +90,10 @@ class OutsideAnswer(Answer):
 class OutsideFilter(StrictFilterSet):
     """Outside repairs."""
 
-    order = NumberedFilter(field_name="order__number")
-    unit = UnitRefFilter(field_name="order__unit")
+    order = OrderRefFilter("order")
+    unit = UnitRefFilter("order__unit")
     firm = filters.CharFilter(lookup_expr="iexact")
+    since, until = within("recorded_at")
 
 
 class OutsideRepairViewSet(ShopViewSet):
@@ -116,11 +119,10 @@ class OutsideRepairViewSet(ShopViewSet):
     @takes(OutsideBody)
     def create(self, request: ServiceRequest, body: OutsideBody) -> Response:
         """Take in a repair by an outside firm; its tasks are done, certificates are another act."""
-        if not orders_visible_to(request.person, now=request.now).filter(pk=body.order).exists():
-            raise NotFound("order_unknown")
-        made = record_outside_repair(
-            order=body.order, given=body.given(request.now), actor=request.person, now=request.now
-        )
+        order = in_body(order_key, body.order, "/order")
+        if not orders_visible_to(request.person, now=request.now).filter(pk=order).exists():
+            raise Invalid("order_unknown", pointer="/order")
+        made = record_outside_repair(order=order, given=body.given(request.now), actor=request.person, now=request.now)
         return self.created(
             with_outside_parts(OutsideRepair.objects.filter(pk=made.pk)).get(), f"{request.path}/{made.pk}"
         )

@@ -11,12 +11,14 @@ from django.db.models import Model, QuerySet
 from rest_framework.response import Response
 
 from common.api.etags import expected_version
+from common.api.filter_kinds import REFERENCE, ReadFilter
 from common.errors import FieldProblem, NotFound, Unreadable
 from defects.api.catalogue.in_force import catalogue_for
 from defects.rules.catalogue.catalogue import Catalogue
 from fleet.api.requests.authentication import ServiceRequest, service_request
 from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.enums import Role
+from workorders.selectors.orders.listing import order_key
 
 READERS = frozenset(
     {Role.AUDITOR, Role.COMPLIANCE, Role.DISPATCH, Role.DRIVER, Role.FOREMAN, Role.MECHANIC, Role.TRAINER}
@@ -71,3 +73,10 @@ class MovesMixin(ShopViewSet, ABC):
         seen = expected_version(request)
         row = move(**{self.moved_as: key}, version=seen, actor=request.person, now=request.now, **given)
         return self.shown(self.fresh(row.pk))
+
+
+class OrderRefFilter(ReadFilter):
+    """Rows of one order, named by its number or key; `field_name` is the way to the order."""
+
+    def __init__(self, field_name: str) -> None:
+        super().__init__(field_name, read=order_key, described=REFERENCE)

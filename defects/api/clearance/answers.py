@@ -11,12 +11,13 @@ from pydantic import Field
 
 from common.api.answers import Answer, InUtc
 from common.api.bodies import ABSENT, Body
-from common.api.values import DecimalText, Instant, Text, Word
+from common.api.values import DecimalText, Instant, Text, Uuid, Word
 from defects.api.clearance.facts import StoredFacts
 from defects.enums import ClearanceAnswer
 from defects.models import Clearance
 from defects.rules.clearance import Code, EndsWhen, ReasonKind
 from defects.selectors.clearance.reason_messages import Reader, end_words, ending_words, reason_words
+from fleet.api.units.short import UnitRef
 from fleet.enums import UnitKind
 
 COLUMNS = ("reasons", "unknown", "left_open", "valid_until", "first_to_end_it")
@@ -28,14 +29,12 @@ StoredInstant = Annotated[str, Field(json_schema_extra={"format": "date-time"})]
 class ClearanceBody(Body):
     """May these units roll. Cooling units mounted on the trailers named are asked for with them."""
 
-    units: Annotated[list[Annotated[str, Text(160)]], Field(min_length=1, max_length=8)]
+    units: Annotated[list[UnitRef], Field(min_length=1, max_length=8)]
     load: Annotated[str, Text(40)] = Field(default="", description="the load's number; without it, the load aboard")
     departure: Instant = Field(default=ABSENT, description="now when left out")
     arrival: Instant
     miles: Annotated[Decimal, DecimalText(7, 1, least=0)] = Field(default=ABSENT, description="length of the trip")
-    driver: Annotated[str, Text(64)] = Field(
-        default="", description="the driver's name at sign-in, or key; a driver who asks and names nobody"
-    )
+    driver: Uuid = Field(default=ABSENT, description="by key; when left out, a driver who asks, else nobody")
 
 
 class LeftOpenAnswer(Answer):

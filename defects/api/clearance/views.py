@@ -2,6 +2,7 @@
 
 from functools import cached_property
 from typing import Any
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.db.models import Prefetch, QuerySet
@@ -147,7 +148,7 @@ def _trip(body: ClearanceBody, request: ServiceRequest) -> Trip:
     )
 
 
-def _who_asks(person: Person) -> str:
+def _who_asks(person: Person) -> UUID | None:
     """The driver that is meant when none is named: whoever asks and drives, and plans for nobody else."""
     drives = Role.DRIVER in person.current_roles and not PLANNERS & person.current_roles
-    return str(person.pk) if drives else ""
+    return person.pk if drives else None

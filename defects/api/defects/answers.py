@@ -64,6 +64,7 @@ class DefectAnswer(Answer):
     repair_order: int | None
     expected_at: datetime | None
     comeback_of: int | None
+    version: int
 
     @classmethod
     def of_defect(cls, defect: Defect, catalogue: Catalogue, language: str, /, **more: object) -> Self:

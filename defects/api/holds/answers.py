@@ -13,7 +13,7 @@ from defects.enums import DefectState, HoldKind
 from defects.models import Defect, Hold
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.defects.naming import what_of_defect, what_of_hold
-from defects.selectors.holds import hold_state, photo_awaited
+from defects.selectors.holds import hold_state, hold_version, photo_awaited
 from defects.selectors.signing_links import firm_to_confirm
 from defects.transitions import HOLDS
 from fleet.api.people.short import PersonShort
@@ -78,6 +78,7 @@ class HoldPageAnswer(HoldAnswer):
     """One hold, what it waits for, and what you may do now."""
 
     waits_for: list[WaitsForAnswer]
+    version: int
     allowed_actions: list[str]
 
     @classmethod
@@ -87,6 +88,7 @@ class HoldPageAnswer(HoldAnswer):
             hold,
             catalogue,
             person.language,
+            version=hold_version(hold, under),
             waits_for=[WaitsForAnswer.of_defect(defect, catalogue, person.language) for defect in under],
             allowed_actions=HOLDS.allowed_actions(hold_state(hold), person.current_roles),
         )

@@ -1,33 +1,24 @@
 """What a list of holds may be asked for."""
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django_filters import rest_framework as filters
 
-from common.api.filters import FlagFilter, StrictFilterSet
+from common.api.filter_kinds import FlagFilter, OpenFilter, within
+from common.api.filters import StrictFilterSet
 from common.choices import choices
 from defects.enums import HoldKind
 from defects.models import Hold
-from fleet.api.requests.references import UnitRefsFilter
-from fleet.enums import HoldState
+from fleet.api.requests.filters import UnitRefsFilter
 
 
 class HoldFilters(StrictFilterSet):
-    """By unit, kind, whether they stand or were lifted, and whether the lift is flagged."""
-
-    multiple = frozenset({"unit"})
+    """By unit, kind, whether they were lifted, and whether the lift is flagged."""
 
     unit = UnitRefsFilter(field_name="unit")
     kind = filters.ChoiceFilter(choices=choices(HoldKind))
     flagged = FlagFilter(method="by_flag")
-    state = filters.ChoiceFilter(choices=choices(HoldState), method="by_state")
-
-    class Meta:
-        model = Hold
-        fields: tuple[str, ...] = ()
-
-    def by_state(self, rows: QuerySet[Hold], _name: str, value: str) -> QuerySet[Hold]:
-        """Standing ones or lifted ones."""
-        return rows.filter(lifted_at__isnull=value == HoldState.ACTIVE)
+    open = OpenFilter(Q(lifted_at__isnull=True))
+    since, until = within("placed_at")
 
     def by_flag(self, rows: QuerySet[Hold], _name: str, value: bool) -> QuerySet[Hold]:
         """Those whose lifting a reader should know something of, or all the others."""

@@ -10,7 +10,7 @@ from rest_framework.response import Response
 from common.api.bodies import ABSENT, Body
 from common.api.etags import expected_version
 from common.api.handlers import gives, takes
-from common.api.values import Text
+from common.api.values import Numbered, Text
 from common.versions import etag
 from defects.api.catalogue.in_force import catalogue_for
 from defects.api.holds.answers import HoldAnswer, HoldPageAnswer
@@ -24,7 +24,7 @@ from defects.services.holds.lifting import lift_hold
 from defects.services.holds.placing import place_hold
 from defects.transitions import HOLDS, PLACE_HOLD
 from fleet.api.requests.authentication import ServiceRequest, service_request
-from fleet.api.requests.references import unit_in_body
+from fleet.api.requests.references import in_body, unit_in_body
 from fleet.api.requests.roles import READERS_OF_DEFECTS
 from fleet.api.requests.views import ListMixin
 from fleet.api.units.short import UnitRef
@@ -33,11 +33,11 @@ Reason = Annotated[str, Text(1000, multiline=True)]
 
 
 class PlaceHoldBody(Body):
-    """A hold that a person places. With `defect` (number or key) it lifts when that is repaired."""
+    """A hold that a person places. With `defect` it lifts when that is repaired."""
 
     unit: UnitRef
     reason: Reason
-    defect: Annotated[str, Text(36)] = ABSENT
+    defect: Numbered = ABSENT
 
 
 class LiftBody(Body):
@@ -85,7 +85,7 @@ class HoldViewSet(ListMixin):
         """Place the carrier's hold for a reason, or for an open defect of the unit; foremen and dispatch are told."""
         hold = place_hold(
             unit_id=unit_in_body(body.unit, "/unit").pk,
-            defect_id=defect_key(body.defect) if body.defect else None,
+            defect_id=in_body(defect_key, body.defect, "/defect") if body.defect else None,
             reason=body.reason,
             actor=request.person,
             now=request.now,

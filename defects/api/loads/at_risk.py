@@ -5,8 +5,7 @@ from decimal import Decimal
 from typing import Annotated, Any, Self
 from uuid import UUID
 
-from django.db.models import QuerySet
-from django_filters import rest_framework as filters
+from django.db.models import Q, QuerySet
 from drf_spectacular.utils import extend_schema
 from pydantic import Field
 from rest_framework.response import Response
@@ -14,20 +13,21 @@ from rest_framework.response import Response
 from common.api.answers import Answer, InUtc
 from common.api.bodies import ABSENT, Body
 from common.api.etags import expected_version
+from common.api.filter_kinds import REFERENCE, OpenFilter, ReadFilter, within
 from common.api.filters import StrictFilterSet
 from common.api.handlers import takes
 from common.api.values import Instant, Text, Word
-from common.choices import choices
 from defects.api.loads.bodies import Temperature
 from defects.api.records import OwnSignature
 from defects.enums import RiskEntryKind, RiskState, TemperatureClass
 from defects.models import LoadAtRisk
+from defects.selectors.loads.loads import load_key
 from defects.selectors.loads.loads_at_risk import load_at_risk, risk_rows
 from defects.services.loads.loads_at_risk import Note, dispose, enter
 from defects.transitions import LOADS_AT_RISK
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
-from fleet.api.requests.references import UnitRefFilter
+from fleet.api.requests.filters import UnitRefFilter
 from fleet.api.requests.roles import READERS_OF_DEFECTS
 from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitShort
@@ -105,15 +105,12 @@ class LoadAtRiskAnswer(Answer):
 
 
 class LoadAtRiskFilters(StrictFilterSet):
-    """By state, trailer and load."""
+    """Whether open, by trailer and load, and when."""
 
-    state = filters.ChoiceFilter(choices=choices(RiskState))
-    trailer = UnitRefFilter(field_name="trailer")
-    load = filters.CharFilter(method="by_load")
-
-    def by_load(self, rows: QuerySet[LoadAtRisk], _name: str, value: str) -> QuerySet[LoadAtRisk]:
-        """Those of the load of that number."""
-        return rows.filter(load__number=value.upper())
+    open = OpenFilter(Q(closed_at__isnull=True))
+    trailer = UnitRefFilter("trailer")
+    load = ReadFilter("load", read=load_key, described=REFERENCE)
+    since, until = within("opened_at")
 
 
 class LoadAtRiskViewSet(ListMixin, ReadMixin):

@@ -1,39 +1,22 @@
 """What lists of moves may be asked for."""
 
-from django.db.models import QuerySet
-from django_filters import rest_framework as filters
+from django.db.models import Q
 
+from common.api.filter_kinds import OpenFilter, within
 from common.api.filters import StrictFilterSet
-from common.choices import choices
-from defects.enums import MoveState
-from defects.models import LimitedMove, YardMove
-from fleet.api.requests.references import UnitRefsFilter
+from fleet.api.requests.filters import UnitRefsFilter
 
 
 class YardMoveFilters(StrictFilterSet):
-    """By unit."""
+    """By unit, and when."""
 
-    multiple = frozenset({"unit"})
-
-    unit = UnitRefsFilter(field_name="unit")
-
-    class Meta:
-        model = YardMove
-        fields: tuple[str, ...] = ()
+    unit = UnitRefsFilter("unit")
+    since, until = within("moved_at")
 
 
 class LimitedMoveFilters(StrictFilterSet):
-    """By unit, and whether ended."""
+    """By unit, whether ended, and when."""
 
-    multiple = frozenset({"unit"})
-
-    unit = UnitRefsFilter(field_name="unit")
-    state = filters.ChoiceFilter(choices=choices(MoveState), method="by_state")
-
-    class Meta:
-        model = LimitedMove
-        fields: tuple[str, ...] = ()
-
-    def by_state(self, rows: QuerySet[LimitedMove], _name: str, value: str) -> QuerySet[LimitedMove]:
-        """Those still allowed, or those ended."""
-        return rows.filter(ended_at__isnull=value == MoveState.ALLOWED)
+    unit = UnitRefsFilter("unit")
+    open = OpenFilter(Q(ended_at__isnull=True))
+    since, until = within("approved_at")

@@ -16,12 +16,12 @@ from common.api.bodies import Body
 from common.api.handlers import takes
 from common.api.parsers import FieldJSONParser, StrictJSONParser
 from common.api.signed_bodies import Expected
-from common.api.values import Instant, Text
+from common.api.values import Instant, Numbered, Text
 from defects.api.records import FieldActBody, field_act
 from defects.api.refusals.answers import RefusalAnswer
 from defects.api.refusals.filters import RefusalFilters
-from defects.models import Refusal
-from defects.selectors.defects.defects import defects_of_unit
+from defects.models import Defect, Refusal
+from defects.selectors.defects.defects import defects_named
 from defects.selectors.refusals import refusals_visible_to, told_of
 from defects.services.refusals.refusals import look_again, refuse_unit
 from defects.transitions import REFUSALS, REFUSE
@@ -39,9 +39,7 @@ class RefusalBody(FieldActBody):
 
     unit: Expected[UnitRef]
     reason: Expected[Long]
-    defects: Annotated[list[Annotated[str, Text(36)]], Field(max_length=40)] = Field(
-        default=[], description="numbers or keys"
-    )
+    defects: Annotated[list[Numbered], Field(max_length=40)] = []
 
 
 class SecondLookBody(Body):
@@ -88,12 +86,13 @@ class RefusalViewSet(ListMixin, ReadMixin):
         """
         act = field_act(RefusalBody, request)
         unit = unit_in_body(act.body.unit or "", "/unit").pk
-        defects, others = defects_of_unit(act.body.defects, unit)
+        defects = defects_named(act.body.defects, among=Defect.objects.filter(unit=unit))
+        others = [ref for ref in act.body.defects if ref not in defects]
         refuse_unit(
             refusal_id=act.name,
             unit_id=unit,
             reason=act.body.reason or "",
-            defects=defects,
+            defects=list(defects.values()),
             signing=act.signing,
             actor=request.person,
             now=request.now,

@@ -20,6 +20,7 @@ from defects.selectors.reviews import owed_reviews, review_named
 from defects.services.reviews import review_units
 from defects.transitions import REVIEW
 from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.filters import UnitRefsFilter
 from fleet.api.requests.references import units_in_body
 from fleet.api.requests.roles import READERS_OF_DEFECTS
 from fleet.api.requests.views import ServiceView
@@ -40,7 +41,7 @@ class ReviewBody(FieldActBody):
 class UnitsAsked(StrictFilterSet):
     """Filters nothing: says that `unit` is given once for each unit."""
 
-    multiple = frozenset({"unit"})
+    unit = UnitRefsFilter("pk")
 
 
 class OwedReviewView(ServiceView):

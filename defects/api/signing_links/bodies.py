@@ -5,7 +5,7 @@ from typing import Annotated
 from pydantic import Field
 
 from common.api.bodies import ABSENT, Body
-from common.api.values import Choice, Instant, Sha256, Text, Uuid, Whole
+from common.api.values import Choice, Instant, Numbered, Sha256, Text, Uuid, Whole
 from defects.api.defects.bodies import MeasuredSinceBody
 from defects.services.records.signatures import BY_HAND
 from defects.services.signing_links.outside_signing import OutsideSigner, Repaired
@@ -17,9 +17,9 @@ Long = Annotated[str, Text(2000, multiline=True)]
 
 
 class LinkBody(Body):
-    """Which defects somebody of another firm is to sign for (numbers or keys), or the refusal that waits for a look."""
+    """Which defects somebody of another firm is to sign for, or the refusal that waits for a look."""
 
-    defects: Annotated[list[Annotated[str, Text(36)]], Field(min_length=1, max_length=20)] = ABSENT
+    defects: Annotated[list[Numbered], Field(min_length=1, max_length=20)] = ABSENT
     refusal: Uuid = ABSENT
 
 

@@ -2,25 +2,20 @@
 
 from django_filters import rest_framework as filters
 
-from common.api.filters import NumberedFilter, StrictFilterSet
-from defects.models import FirmConfirmation, SigningLink
+from common.api.filter_kinds import REFERENCE, ReadFilter, within
+from common.api.filters import StrictFilterSet
+from defects.selectors.defects.defects import defect_key
 
 
 class LinkFilters(StrictFilterSet):
-    """By the number of a defect."""
+    """By a defect, and when they were made."""
 
-    defect = NumberedFilter(field_name="defects__number")
-
-    class Meta:
-        model = SigningLink
-        fields: tuple[str, ...] = ()
+    defect = ReadFilter("defects", read=defect_key, described=REFERENCE)
+    since, until = within("made_at")
 
 
 class FirmFilters(StrictFilterSet):
-    """By the firm's name."""
+    """By the firm's name, and when it was confirmed."""
 
     firm = filters.CharFilter(field_name="firm", lookup_expr="iexact")
-
-    class Meta:
-        model = FirmConfirmation
-        fields: tuple[str, ...] = ()
+    since, until = within("confirmed_at")

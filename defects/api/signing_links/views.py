@@ -14,6 +14,7 @@ from common.api.language import current_language
 from common.api.permissions import ANONYMOUS
 from common.errors import Invalid
 from defects.api.catalogue.in_force import catalogue_for
+from defects.api.defects.references import defects_in_body
 from defects.api.signing_links.answers import (
     FirmAnswer,
     LinkAnswer,
@@ -26,7 +27,6 @@ from defects.api.signing_links.bodies import FirmBody, LinkBody, LinkedLookBody,
 from defects.api.signing_links.filters import FirmFilters, LinkFilters
 from defects.api.walkarounds.photos import SENT, photo_sent
 from defects.models import FirmConfirmation, SigningLink
-from defects.selectors.defects.defects import defect_keys
 from defects.selectors.signing_links import firm_to_confirm, links_visible_to
 from defects.services.signing_links.firms import confirm_firm
 from defects.services.signing_links.links import MAKES_LINKS, create_link, create_link_for_look, open_link, revoke_link
@@ -73,7 +73,8 @@ class SigningLinkViewSet(ListMixin):
         if "refusal" in given:
             link, token = create_link_for_look(refusal_id=body.refusal, actor=request.person, now=request.now)
         else:
-            link, token = create_link(defects=defect_keys(body.defects), actor=request.person, now=request.now)
+            defects = defects_in_body(body.defects, "/defects")
+            link, token = create_link(defects=defects, actor=request.person, now=request.now)
         return Response(NewLinkAnswer.of_link(link, request.now, token=token), status=HTTPStatus.CREATED)
 
     def destroy(self, request: ServiceRequest, key: UUID) -> Response:

@@ -5,13 +5,14 @@ from uuid import UUID
 from django.db.models import Q, QuerySet
 from django_filters import rest_framework as filters
 
-from common.api.filters import FlagFilter, InstantFilter, StrictFilterSet
+from common.api.filter_kinds import FlagFilter, within
+from common.api.filters import StrictFilterSet
 from common.choices import choices
 from common.errors import NotAllowed
 from defects.enums import WalkaroundKind
 from defects.models import Report
 from fleet.api.requests.authentication import service_request
-from fleet.api.requests.references import UnitRefsFilter
+from fleet.api.requests.filters import PersonRefFilter, UnitRefsFilter
 from fleet.enums import Role
 
 SEE_FLAGGED = frozenset({Role.FOREMAN, Role.MECHANIC, Role.COMPLIANCE, Role.AUDITOR})
@@ -22,19 +23,12 @@ SEE_OF_PEOPLE = SEE_FLAGGED | {Role.TRAINER}
 class ReportFilters(StrictFilterSet):
     """By unit and whether it is known, driver, kind of walk-around, when, and whether something must be looked at."""
 
-    multiple = frozenset({"unit"})
-
     unit = UnitRefsFilter(field_name="unit")
-    person = filters.UUIDFilter(method="by_person")
+    person = PersonRefFilter(method="by_person")
     kind = filters.ChoiceFilter(choices=choices(WalkaroundKind), field_name="walkaround__kind")
-    since = InstantFilter(field_name="performed_at", lookup_expr="gte")
-    until = InstantFilter(field_name="performed_at", lookup_expr="lt")
+    since, until = within("performed_at")
     queried = FlagFilter(method="by_queried")
     unit_known = FlagFilter(field_name="unit", lookup_expr="isnull", exclude=True)
-
-    class Meta:
-        model = Report
-        fields: tuple[str, ...] = ()
 
     def by_person(self, rows: QuerySet[Report], _name: str, value: UUID) -> QuerySet[Report]:
         """Those that one person signed; NotAllowed for another's, unless that is one's work."""

@@ -62,7 +62,7 @@ def facts_of_trips(trips: Sequence[Trip], *, now: datetime) -> list[TripFacts]:
     """Everything known about many trips, in one statement; each names its driver by key. Errors as of `trip_facts`."""
     units = {unit.pk for trip in trips for unit in trip.units}
     asked = AskedTogether(
-        people=frozenset(UUID(trip.asked.driver) for trip in trips if trip.asked.driver),
+        people=frozenset().union(*(trip.asked.people for trip in trips)),
         loads=frozenset(number for trip in trips for number in trip.asked.loads),
     )
     ground = ground_of(gather(fact_rows(units, as_of=now, asked=asked)))
@@ -96,8 +96,8 @@ def _lay_out(trip: Trip, ground: Ground, now: datetime) -> TripFacts:
 
 
 def _driver(gathered: Gathered, trip: Trip) -> Named | None:
-    found = next((item for item in gathered.every("driver") if trip.asked.is_about(item[0])), None)
-    if found is None and trip.asked.driver:
+    found = next((item for item in gathered.every("driver") if item[0] == trip.asked.driver), None)
+    if found is None and trip.asked.driver is not None:
         raise Invalid("person_unknown", pointer="/driver")
     return None if found is None else Named(found[0], found[1]["name"])
 

@@ -45,7 +45,7 @@ def rest_of_trip(clearance: Clearance, *, now: datetime) -> Trip:
         arrival=clearance.arrival,
         miles=miles,
         asked=Asked(
-            driver="" if clearance.driver_id is None else str(clearance.driver_id),
+            driver=clearance.driver_id,
             load="" if clearance.load is None else clearance.load.number,
         ),
     )

@@ -27,29 +27,15 @@ def defect_key(ref: str) -> UUID:
     return found
 
 
-def defect_keys(refs: Iterable[str]) -> list[UUID]:
-    """The keys of the defects named, in one statement; NotFound `defect_unknown` when one names none."""
-    wanted = list(dict.fromkeys(refs))
-    if not wanted:
-        return []
-    named = Q()
-    for ref in wanted:
-        named |= Q(**_named(ref))
-    found = list(Defect.objects.filter(named).values_list("pk", flat=True))
-    if len(found) < len(wanted):
-        raise NotFound("defect_unknown")
-    return found
-
-
-def defects_of_unit(refs: Iterable[str], unit: UUID) -> tuple[list[UUID], list[str]]:
-    """The keys of the unit's defects that are named, and the names that are none of them, in one statement."""
-    wanted = {ref: lookup_of(ref) or {} for ref in refs}
+def defects_named(refs: Iterable[str], *, among: QuerySet[Defect] | None = None) -> Mapping[str, UUID]:
+    """The key of the defect that each number or key names, in one statement; what names none is absent."""
+    wanted = {ref: lookup for ref in refs if (lookup := lookup_of(ref)) is not None}
     named = Q(pk__in=[])
-    for lookup in filter(None, wanted.values()):
+    for lookup in wanted.values():
         named |= Q(**lookup)
-    found = list(Defect.objects.filter(named, unit=unit).values("pk", "number"))
-    names = {value for row in found for value in row.values()}
-    return [row["pk"] for row in found], [ref for ref, lookup in wanted.items() if names.isdisjoint(lookup.values())]
+    rows = (Defect.objects.all() if among is None else among).filter(named).values("pk", "number")
+    keys = {value: row["pk"] for row in rows for value in row.values()}
+    return {ref: keys[called] for ref, lookup in wanted.items() for called in lookup.values() if called in keys}
 
 
 def defect_for_page(ref: str) -> Defect:

@@ -4,18 +4,20 @@ from datetime import datetime
 from typing import Annotated, Any
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django_filters import rest_framework as filters
 from rest_framework.response import Response
 
 from common.api.answers import Answer, InUtc
 from common.api.bodies import Body
-from common.api.filters import EndedFilter, InstantFilter, StrictFilterSet
+from common.api.filter_kinds import InstantFilter, OpenFilter, within
+from common.api.filters import StrictFilterSet
 from common.api.handlers import takes, takes_nothing
 from common.api.values import Instant, Text, Uuid, Word
 from common.choices import choices
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.filters import PersonRefFilter, SiteRefFilter
 from fleet.api.requests.references import code_of, person_in_body, site_in_body
 from fleet.api.requests.roles import DESKS, READERS_OF_ROSTER
 from fleet.api.requests.views import ListMixin
@@ -51,11 +53,12 @@ class OnCallAnswer(Answer):
 class OnCallFilter(StrictFilterSet):
     """Turns of the roster; withdrawn ones only when asked for."""
 
-    person = filters.UUIDFilter()
+    person = PersonRefFilter()
     role = filters.ChoiceFilter(choices=choices(Role))
-    site = filters.CharFilter(field_name="site__code")
+    site = SiteRefFilter("site__code")
     at = InstantFilter(method="by_instant")
-    withdrawn = EndedFilter("withdrawn_at")
+    open = OpenFilter(Q(withdrawn_at__isnull=True), by_default=True)
+    since, until = within("starts_at")
 
     def by_instant(self, queryset: QuerySet[Any], _name: str, value: datetime) -> QuerySet[Any]:
         """Return who is on call at an instant."""

@@ -11,7 +11,8 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer, InUtc
 from common.api.bodies import Body
-from common.api.filters import InstantFilter, StrictFilterSet
+from common.api.filter_kinds import InstantFilter, within
+from common.api.filters import StrictFilterSet
 from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import Instant, Text
@@ -50,10 +51,11 @@ class PolicyAnswer(Answer):
 
 
 class PolicyFilter(StrictFilterSet):
-    """Decisions; `in_force_at` leaves the newest of each key by an instant."""
+    """Decisions; `at` leaves the newest of each key by an instant."""
 
     key = filters.CharFilter()
-    in_force_at = InstantFilter(method="by_instant")
+    at = InstantFilter(method="by_instant")
+    since, until = within("valid_from")
 
     def by_instant(self, queryset: QuerySet[Any], _name: str, value: datetime) -> QuerySet[Any]:
         """Return what held at an instant."""

@@ -10,7 +10,8 @@ from rest_framework.response import Response
 from common.api.answers import Answer
 from common.api.bodies import ABSENT, Body
 from common.api.etags import expected_version
-from common.api.filters import EndedFilter, StrictFilterSet
+from common.api.filter_kinds import OpenFilter
+from common.api.filters import StrictFilterSet
 from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import Day, Flag, Text, Whole
@@ -64,7 +65,7 @@ class SiteAnswer(Answer):
 class SiteFilter(StrictFilterSet):
     """Sites; closed ones only when asked for."""
 
-    closed = EndedFilter("closed_on")
+    open = OpenFilter(Q(closed_on__isnull=True), by_default=True)
 
 
 class SiteViewSet(ListMixin, ReadMixin):

@@ -5,7 +5,7 @@ from functools import cached_property
 from typing import Annotated, Any
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django_filters import rest_framework as filters
 from drf_spectacular.utils import extend_schema
 from pydantic import Field
@@ -14,14 +14,16 @@ from rest_framework.response import Response
 from common.api.answers import Answer
 from common.api.bodies import Body
 from common.api.etags import expected_version
-from common.api.filters import EndedFilter, FlagFilter, StrictFilterSet
+from common.api.filter_kinds import DayFilter, FlagFilter, OpenFilter, within
+from common.api.filters import StrictFilterSet
 from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import Choice, Day, Flag, Text, Uuid, Word
 from common.errors import Invalid
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest, service_request
-from fleet.api.requests.references import UnitRefFilter, person_in_body, unit_in_body
+from fleet.api.requests.filters import PersonRefFilter, UnitRefFilter
+from fleet.api.requests.references import person_in_body, unit_in_body
 from fleet.api.requests.roles import DESKS
 from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitRef, UnitShort
@@ -111,12 +113,13 @@ class DocumentAnswer(Answer):
 class DocumentFilter(StrictFilterSet):
     """Documents; replaced ones only when asked for."""
 
-    unit = UnitRefFilter(field_name="unit")
-    person = filters.UUIDFilter()
+    unit = UnitRefFilter("unit")
+    person = PersonRefFilter()
     kind = filters.CharFilter()
     carrier = FlagFilter(method="by_carrier")
-    replaced = EndedFilter("replaced_at")
-    ends_by = filters.DateFilter(field_name="ends_on", lookup_expr="lte")
+    open = OpenFilter(Q(replaced_at__isnull=True), by_default=True)
+    ends_by = DayFilter("ends_on", lookup_expr="lte")
+    since, until = within("recorded_at")
 
     def by_carrier(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
         """Return the carrier's own documents, or those of units and people."""

@@ -8,11 +8,11 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils.functional import lazy
 from django_filters import rest_framework as filters
-from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema_field
 
+from common.api.filter_kinds import DayFilter
 from common.api.filters import StrictFilterSet, cleaned
-from fleet.api.requests.references import UnitRefFilter
+from fleet.api.requests.filters import PersonRefFilter, SiteRefFilter, UnitRefFilter
 from fleet.models import Document
 from fleet.rules.documents.kinds import SUBJECTS
 from fleet.rules.documents.loading import load_document_kinds
@@ -47,18 +47,15 @@ class DaysFilter(_Asked, filters.Filter):
     field_class = DaysFormField
 
 
-@extend_schema_field(OpenApiTypes.DATE)
-class DayFilter(_Asked, filters.DateFilter):
+class AskedDayFilter(_Asked, DayFilter):
     """A horizon as the last day that an end may lie on."""
 
 
-@extend_schema_field(OpenApiTypes.STR)
-class CodeFilter(_Asked, filters.CharFilter):
+class AskedSiteFilter(_Asked, SiteRefFilter):
     """A site by its code."""
 
 
-@extend_schema_field(OpenApiTypes.UUID)
-class KeyFilter(_Asked, filters.UUIDFilter):
+class AskedPersonFilter(_Asked, PersonRefFilter):
     """A person by key."""
 
 
@@ -66,8 +63,7 @@ class ChoiceFilter(_Asked, filters.ChoiceFilter):
     """One word of a closed set."""
 
 
-@extend_schema_field(OpenApiTypes.STR)
-class UnitFilter(_Asked, UnitRefFilter):
+class AskedUnitFilter(_Asked, UnitRefFilter):
     """A unit as people name it."""
 
 
@@ -75,15 +71,15 @@ class ExpiryFilter(StrictFilterSet):
     """Documents and qualifications that end, and documents that are missing or not known whatever the horizon."""
 
     within_days = DaysFilter()
-    until = DayFilter()
+    ends_by = AskedDayFilter()
     kind = ChoiceFilter(
         choices=lazy(lambda: [(name, name) for name in (*load_document_kinds(), *qualification_kinds())], list)()
     )
     subject = ChoiceFilter(choices=[(name, name) for name in sorted(SUBJECTS)])
-    site = CodeFilter()
-    unit = UnitFilter()
-    person = KeyFilter()
-    responsible = KeyFilter()
+    site = AskedSiteFilter()
+    unit = AskedUnitFilter()
+    person = AskedPersonFilter()
+    responsible = AskedPersonFilter()
 
 
 def question_of(query: Any) -> Question:

@@ -7,7 +7,6 @@ from uuid import UUID
 from django.db.models import QuerySet
 from django.http import HttpResponse
 from django.utils import translation
-from django_filters import rest_framework as filters
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from pydantic import Field, with_config
@@ -17,6 +16,7 @@ from typing_extensions import TypedDict
 
 from common.api.answers import Answer
 from common.api.bodies import ABSENT, Body
+from common.api.filter_kinds import within
 from common.api.filters import StrictFilterSet
 from common.api.handlers import gives, takes
 from common.api.permissions import ANONYMOUS, ANY_ROLE
@@ -27,6 +27,7 @@ from fleet.api.documents.expiry_calendar import expiry_calendar
 from fleet.api.documents.expiry_filter import LONGEST_HORIZON_DAYS, question_from
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.filters import PersonRefFilter
 from fleet.api.requests.views import ListMixin, ServiceView
 from fleet.api.units.short import UnitRef
 from fleet.models import FeedToken
@@ -93,7 +94,8 @@ class NewFeedAnswer(FeedAnswer):
 class FeedFilter(StrictFilterSet):
     """Feeds of the expiry list."""
 
-    person = filters.UUIDFilter()
+    person = PersonRefFilter()
+    since, until = within("created_at")
 
 
 class ExpiryFeedViewSet(ListMixin):

@@ -6,14 +6,15 @@ from functools import cached_property
 from typing import Annotated, Any, Self
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django_filters import rest_framework as filters
 from pydantic import Field
 from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import Body
-from common.api.filters import FlagFilter, StrictFilterSet
+from common.api.filter_kinds import FlagFilter, OpenFilter, within
+from common.api.filters import StrictFilterSet
 from common.api.handlers import takes, takes_nothing
 from common.api.language import current_language
 from common.api.permissions import ANY_ROLE
@@ -21,7 +22,7 @@ from common.api.values import Day, Text, Word
 from common.choices import choices
 from common.messages import Message, render
 from fleet.api.requests.authentication import ServiceRequest, person_behind
-from fleet.api.requests.references import UnitRefFilter
+from fleet.api.requests.filters import UnitRefFilter
 from fleet.api.requests.views import ListMixin, ReadMixin, ServiceViewSet
 from fleet.api.units.short import UnitShort
 from fleet.enums import Channel, DeliveryState, NotificationKind
@@ -94,14 +95,11 @@ class NotificationAnswer(NotificationShort):
 class NotificationFilter(StrictFilterSet):
     """One's own notifications."""
 
-    unit = UnitRefFilter(field_name="unit")
+    unit = UnitRefFilter("unit")
     kind = filters.ChoiceFilter(choices=choices(NotificationKind))
     urgent = FlagFilter()
-    acknowledged = FlagFilter(method="by_answer")
-
-    def by_answer(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
-        """Return what was acknowledged, or what still waits for it."""
-        return queryset.filter(acknowledged_at__isnull=not value)
+    open = OpenFilter(Q(acknowledged_at__isnull=True))
+    since, until = within("owed_at")
 
 
 def as_read(notifications: Iterable[Notification], now: datetime) -> None:

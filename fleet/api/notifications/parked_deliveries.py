@@ -20,6 +20,7 @@ from common.choices import choices
 from fleet.api.notifications.notifications import DeliveryShort, NotificationShort, WordedForReader, as_read
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.filters import PersonRefFilter
 from fleet.api.requests.roles import ADMINISTRATOR, READERS_OF_KEEPING
 from fleet.api.requests.views import ListMixin
 from fleet.enums import Channel
@@ -67,7 +68,7 @@ class ParkedDeliveryAnswer(Answer):
 class ParkedDeliveryFilter(StrictFilterSet):
     """Messages that could not leave."""
 
-    person = filters.UUIDFilter()
+    person = PersonRefFilter()
     channel = filters.ChoiceFilter(choices=choices(Channel))
 
 

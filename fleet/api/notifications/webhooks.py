@@ -4,17 +4,19 @@ from datetime import date, datetime
 from typing import Annotated
 from uuid import UUID
 
-from django_filters import rest_framework as filters
+from django.db.models import Q
 from pydantic import Field
 from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import Body
-from common.api.filters import EndedFilter, StrictFilterSet
+from common.api.filter_kinds import OpenFilter, within
+from common.api.filters import StrictFilterSet
 from common.api.handlers import gives, takes, takes_nothing
 from common.api.values import Day, Text, Uuid
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.filters import PersonRefFilter
 from fleet.api.requests.references import person_in_body
 from fleet.api.requests.roles import ADMINISTRATOR, READERS_OF_KEEPING
 from fleet.api.requests.views import ListMixin
@@ -52,8 +54,9 @@ class NewWebhookAnswer(WebhookAnswer):
 class WebhookFilter(StrictFilterSet):
     """Addresses that notifications are posted to; closed ones only when asked for."""
 
-    person = filters.UUIDFilter()
-    closed = EndedFilter("closed_at")
+    person = PersonRefFilter()
+    open = OpenFilter(Q(closed_at__isnull=True), by_default=True)
+    since, until = within("recorded_at")
 
 
 class WebhookViewSet(ListMixin):

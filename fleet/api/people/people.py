@@ -4,19 +4,21 @@ from datetime import date
 from typing import Any, Self
 from uuid import UUID
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 from django_filters import rest_framework as filters
 from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.etags import expected_version
-from common.api.filters import EndedFilter, FlagFilter, StrictFilterSet
+from common.api.filter_kinds import FlagFilter, OpenFilter
+from common.api.filters import StrictFilterSet
 from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.choices import choices
 from fleet.api.people.bodies import LeaveBody, NewPersonBody, PasswordBody, PersonBody, PersonChange
 from fleet.api.people.roles import RoleAnswer
 from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.filters import SiteRefFilter
 from fleet.api.requests.references import code_of, site_in_body
 from fleet.api.requests.roles import OFFICE
 from fleet.api.requests.views import ListMixin, ReadMixin
@@ -63,8 +65,8 @@ class PersonFilter(StrictFilterSet):
 
     name = filters.CharFilter(lookup_expr="icontains")
     role = filters.ChoiceFilter(choices=choices(Role), method="by_role")
-    home_site = filters.CharFilter(field_name="home_site__code")
-    left = EndedFilter("left_on")
+    home_site = SiteRefFilter("home_site__code")
+    open = OpenFilter(Q(left_on__isnull=True), by_default=True)
     has_address = FlagFilter(method="by_address")
 
     def by_address(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:

@@ -1,21 +1,23 @@
 """Who may do what work, over HTTP, and by which evidence."""
 
 from datetime import date, datetime
-from typing import Annotated
+from typing import Annotated, Any
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django_filters import rest_framework as filters
 from rest_framework.response import Response
 
 from common.api.answers import Answer
-from common.api.filters import StrictFilterSet, holds_on
+from common.api.filter_kinds import DayFilter, within
+from common.api.filters import StrictFilterSet
 from common.api.handlers import takes
 from common.api.values import Word
 from common.choices import choices
 from fleet.api.people.bodies import LastDayBody, QualificationBody
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
+from fleet.api.requests.filters import PersonRefFilter
 from fleet.api.requests.references import person_in_body
 from fleet.api.requests.roles import OFFICE, READERS_OF_SKILLS
 from fleet.api.requests.views import ListMixin, ReadMixin
@@ -37,12 +39,18 @@ class QualificationAnswer(Answer):
     recorded_at: datetime
 
 
+def holds_on(queryset: QuerySet[Any], _name: str, day: date) -> QuerySet[Any]:
+    """Return the rows whose days include one, last day included."""
+    return queryset.filter(starts_on__lte=day).filter(Q(ends_on__isnull=True) | Q(ends_on__gte=day))
+
+
 class QualificationFilter(StrictFilterSet):
     """Qualifications."""
 
-    person = filters.UUIDFilter()
+    person = PersonRefFilter()
     scope = filters.ChoiceFilter(choices=choices(Scope))
-    on = filters.DateFilter(method=holds_on)
+    on = DayFilter(method=holds_on)
+    since, until = within("recorded_at")
 
 
 class QualificationViewSet(ListMixin, ReadMixin):

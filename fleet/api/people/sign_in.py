@@ -5,7 +5,6 @@ from typing import Annotated
 from uuid import UUID
 
 from django.db.models import QuerySet
-from django_filters import rest_framework as filters
 from drf_spectacular.utils import extend_schema
 from pydantic import Field
 from rest_framework.authentication import BaseAuthentication
@@ -13,6 +12,7 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.client_address import client_address
+from common.api.filter_kinds import within
 from common.api.filters import StrictFilterSet
 from common.api.handlers import gives, takes
 from common.api.permissions import ANONYMOUS, ANY_ROLE
@@ -21,6 +21,7 @@ from fleet.api.people.bodies import OwnPasswordBody, SignInBody
 from fleet.api.people.people import PersonAnswer, with_roles
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest, token_sent
+from fleet.api.requests.filters import PersonRefFilter
 from fleet.api.requests.views import ListMixin, ServiceView
 from fleet.enums import Role
 from fleet.models import DeviceToken, Person
@@ -61,7 +62,8 @@ class MeAnswer(Answer):
 class TokenFilter(StrictFilterSet):
     """Devices."""
 
-    person = filters.UUIDFilter()
+    person = PersonRefFilter()
+    since, until = within("created_at")
 
 
 class TokenViewSet(ListMixin):

@@ -9,10 +9,11 @@ from django_filters import rest_framework as filters
 from pydantic import Field
 
 from common.api.answers import Answer
-from common.api.filters import InstantFilter, StrictFilterSet
+from common.api.filter_kinds import KeyFilter, within
+from common.api.filters import StrictFilterSet
 from common.api.values import Word
 from common.choices import choices
-from fleet.api.requests.references import UnitRefFilter
+from fleet.api.requests.filters import UnitRefFilter
 from fleet.api.requests.roles import READERS_OF_KEEPING
 from fleet.api.requests.views import ListMixin
 from fleet.api.units.short import UnitShort
@@ -55,14 +56,13 @@ class DeletedContent(Answer):
 class DeletionFilter(StrictFilterSet):
     """Deletion records."""
 
-    unit = UnitRefFilter(field_name="unit")
+    unit = UnitRefFilter("unit")
     what = filters.ChoiceFilter(choices=choices(Deleted))
     record_kind = filters.ChoiceFilter(choices=[(kind, kind) for kind in RECORD_KINDS])
-    record = filters.UUIDFilter()
-    subject = filters.UUIDFilter()
-    sweep = filters.UUIDFilter()
-    since = InstantFilter(field_name="deleted_at", lookup_expr="gte")
-    until = InstantFilter(field_name="deleted_at", lookup_expr="lt")
+    record = KeyFilter()
+    subject = KeyFilter()
+    sweep = KeyFilter()
+    since, until = within("deleted_at")
 
 
 class DeletionViewSet(ListMixin):

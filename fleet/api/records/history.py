@@ -12,7 +12,8 @@ from rest_framework.response import Response
 
 from common import messages
 from common.api.answers import Answer
-from common.api.filters import InstantFilter, StrictFilterSet
+from common.api.filter_kinds import within
+from common.api.filters import StrictFilterSet
 from common.api.language import current_language
 from common.messages import Message
 from fleet.api.people.short import PersonShort
@@ -70,8 +71,7 @@ class HistoryFilter(StrictFilterSet):
     """Entries of one unit's history."""
 
     kind = filters.CharFilter()
-    since = InstantFilter(field_name="performed_at", lookup_expr="gte")
-    until = InstantFilter(field_name="performed_at", lookup_expr="lt")
+    since, until = within("performed_at")
 
 
 class HistoryViewSet(ServiceViewSet):

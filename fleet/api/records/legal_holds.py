@@ -4,20 +4,22 @@ from datetime import datetime
 from typing import Annotated, Any
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django_filters import rest_framework as filters
 from pydantic import Field
 from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import Body
-from common.api.filters import FlagFilter, StrictFilterSet, running
+from common.api.filter_kinds import OpenFilter, within
+from common.api.filters import StrictFilterSet
 from common.api.handlers import takes
 from common.api.values import Text, Word
 from common.choices import choices
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
-from fleet.api.requests.references import UnitRefFilter, unit_in_body
+from fleet.api.requests.filters import UnitRefFilter
+from fleet.api.requests.references import unit_in_body
 from fleet.api.requests.roles import OFFICE, READERS_OF_KEEPING
 from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitRef, UnitShort
@@ -61,9 +63,10 @@ class LegalHoldAnswer(Answer):
 class LegalHoldFilter(StrictFilterSet):
     """Legal holds."""
 
-    unit = UnitRefFilter(field_name="unit")
+    unit = UnitRefFilter("unit")
     cause = filters.ChoiceFilter(choices=choices(HoldCause))
-    standing = FlagFilter(method=running("lifted_at"))
+    open = OpenFilter(Q(lifted_at__isnull=True))
+    since, until = within("placed_at")
 
 
 class LegalHoldViewSet(ListMixin, ReadMixin):

@@ -1,20 +1,26 @@
 """From what people call things to their rows: in an address a stranger is 404, in a body or a query a refused value."""
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Callable, Sequence
+from typing import TypeVar
 from uuid import UUID
 
-from django import forms
 from django.db.models import QuerySet
-from django_filters import rest_framework as filters
-from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import extend_schema_field
 
 from common.errors import FieldProblem, Invalid, NotFound
 from fleet.models import Person, Site, Unit
-from fleet.rules.units.references import REFERENCE_PATTERN, parse_reference
+from fleet.rules.units.references import REFERENCE_PATTERN
 from fleet.selectors.carrier.carrier import site_by_code
 from fleet.selectors.units.lookup import resolve_unit, resolve_units
+
+K = TypeVar("K")
+
+
+def in_body(find: Callable[[str], K], ref: str, pointer: str) -> K:
+    """Return what `find` finds of a thing named in a body; Invalid with its code where it raises NotFound."""
+    try:
+        return find(ref)
+    except NotFound as error:
+        raise Invalid(error.code, pointer=pointer) from error
 
 
 def unit_in_path(ref: str, *, among: QuerySet[Unit] | None = None) -> Unit:
@@ -74,51 +80,3 @@ class UnitReferenceConverter:
     def to_url(self, value: str) -> str:
         """Return the reference as it is written."""
         return value
-
-
-def units_behind(refs: Sequence[str]) -> list[UUID]:
-    """Return the keys of the units named, in one statement; refused are a text that is no reference, and no unit."""
-    if not all(parse_reference(ref) for ref in refs):
-        raise forms.ValidationError("not a unit", code="unit_reference_malformed")
-    found = resolve_units(refs)
-    if len(found) < len(set(refs)):
-        raise forms.ValidationError("no such unit", code="unit_unknown")
-    return [unit.pk for unit in found.values()]
-
-
-class UnitRefFormField(forms.CharField):
-    """A unit as people name it."""
-
-    def clean(self, value: Any) -> Any:
-        """Return the unit's key, None for no reference; refused for what names none: a slip never looks clean."""
-        given = super().clean(value)
-        return units_behind([given])[0] if given else None
-
-
-@extend_schema_field(OpenApiTypes.STR)
-class UnitRefFilter(filters.CharFilter):
-    """Rows of one unit, named by number, `number@owner` or key; `field_name` is the way to the unit."""
-
-    field_class = UnitRefFormField
-
-
-class UnitRefsFormField(forms.MultipleChoiceField):
-    """Any number of units as people name them; each is read as one alone is."""
-
-    def clean(self, value: Any) -> Any:
-        """Return their keys; refused as above where one of the references names none."""
-        return units_behind([forms.CharField().clean(ref) for ref in self.to_python(value)])
-
-
-@extend_schema_field({"type": "array", "items": {"type": "string"}})
-class UnitRefsFilter(filters.Filter):
-    """Rows of any of several units, `unit=NL-11&unit=LR-41`; list its parameter in the filter set's `multiple`."""
-
-    field_class = UnitRefsFormField
-
-    def __init__(self, field_name: str) -> None:
-        super().__init__(field_name=field_name, lookup_expr="in")
-
-    def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
-        """Return the rows of the units named, all rows when none is."""
-        return super().filter(qs, value or None)

@@ -4,18 +4,20 @@ from datetime import datetime
 from typing import Annotated, Any
 from uuid import UUID
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 from pydantic import Field
 from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import Body
-from common.api.filters import FlagFilter, StrictFilterSet, running
+from common.api.filter_kinds import FlagFilter, OpenFilter, within
+from common.api.filters import StrictFilterSet
 from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import Instant
 from fleet.api.requests.authentication import ServiceRequest
-from fleet.api.requests.references import UnitRefFilter, units_in_body
+from fleet.api.requests.filters import UnitRefFilter
+from fleet.api.requests.references import units_in_body
 from fleet.api.requests.roles import COUPLERS
 from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitRef, UnitShort
@@ -55,8 +57,9 @@ class CouplingAnswer(Answer):
 class CouplingFilter(StrictFilterSet):
     """Combinations."""
 
-    unit = UnitRefFilter(field_name="members__unit")
-    current = FlagFilter(method=running("ended_at"))
+    unit = UnitRefFilter("members__unit")
+    open = OpenFilter(Q(ended_at__isnull=True))
+    since, until = within("started_at")
     taken_over = FlagFilter()
 
 

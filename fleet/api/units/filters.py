@@ -2,23 +2,25 @@
 
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django_filters import rest_framework as filters
 
-from common.api.filters import EndedFilter, FlagFilter, StrictFilterSet
+from common.api.filter_kinds import FlagFilter, OpenFilter
+from common.api.filters import StrictFilterSet
 from common.choices import choices
+from fleet.api.requests.filters import SiteRefFilter
 from fleet.enums import UnitKind
 
 
 class OneKindFilter(StrictFilterSet):
-    """Units of one kind; retired ones only when asked for."""
+    """Units of one kind; retired ones only when asked for those that are not open."""
 
     owner = filters.CharFilter(lookup_expr="iexact")
     ours = FlagFilter(method="by_ours")
-    home_site = filters.CharFilter(field_name="home_site__code")
+    home_site = SiteRefFilter("home_site__code")
     plate = filters.CharFilter(lookup_expr="iexact")
     vin = filters.CharFilter(lookup_expr="iexact")
-    retired = EndedFilter("retired_on")
+    open = OpenFilter(Q(retired_on__isnull=True), by_default=True)
 
     def by_ours(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
         """Return our own units, or those of others."""

@@ -11,14 +11,16 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer, InUtc
 from common.api.bodies import Body
-from common.api.filters import InstantFilter, StrictFilterSet
+from common.api.filter_kinds import within
+from common.api.filters import StrictFilterSet
 from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import DecimalText, Instant, Text, Word
 from common.choices import choices
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
-from fleet.api.requests.references import UnitRefFilter, unit_in_body
+from fleet.api.requests.filters import UnitRefFilter
+from fleet.api.requests.references import unit_in_body
 from fleet.api.requests.roles import METER_READERS, SHOP
 from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitRef, UnitShort
@@ -79,18 +81,18 @@ class ReplacementAnswer(Answer):
 class ReadingFilter(StrictFilterSet):
     """Meter readings."""
 
-    unit = UnitRefFilter(field_name="unit")
+    unit = UnitRefFilter("unit")
     meter = filters.ChoiceFilter(choices=choices(MeterKind))
     state = filters.ChoiceFilter(choices=choices(ReadingState))
-    since = InstantFilter(field_name="read_at", lookup_expr="gte")
-    until = InstantFilter(field_name="read_at", lookup_expr="lt")
+    since, until = within("read_at")
 
 
 class ReplacementFilter(StrictFilterSet):
     """Replaced meters."""
 
-    unit = UnitRefFilter(field_name="unit")
+    unit = UnitRefFilter("unit")
     meter = filters.ChoiceFilter(choices=choices(MeterKind))
+    since, until = within("replaced_at")
 
 
 class MeterReadingViewSet(ListMixin, ReadMixin):

@@ -4,17 +4,19 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import Body
-from common.api.filters import FlagFilter, StrictFilterSet, running
+from common.api.filter_kinds import OpenFilter, within
+from common.api.filters import StrictFilterSet
 from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import Instant
 from fleet.api.requests.authentication import ServiceRequest
-from fleet.api.requests.references import UnitRefFilter, units_in_body
+from fleet.api.requests.filters import UnitRefFilter
+from fleet.api.requests.references import units_in_body
 from fleet.api.requests.roles import SHOP
 from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.couplings import EndedAtBody
@@ -48,9 +50,10 @@ class MountingAnswer(Answer):
 class MountingFilter(StrictFilterSet):
     """Mountings."""
 
-    trailer = UnitRefFilter(field_name="trailer__unit")
-    cooling_unit = UnitRefFilter(field_name="cooling_unit__unit")
-    current = FlagFilter(method=running("span__endswith"))
+    trailer = UnitRefFilter("trailer__unit")
+    cooling_unit = UnitRefFilter("cooling_unit__unit")
+    open = OpenFilter(Q(span__upper_inf=True))
+    since, until = within("recorded_at")
 
 
 class MountingViewSet(ListMixin, ReadMixin):

@@ -72,12 +72,12 @@ def test_parameter_that_is_not_known_or_not_sound__is_refused(name: str, service
 
 def test_value_that_is_none_of_a_filters_own__is_refused(service_request: Device) -> None:
     refused = {
-        "tractors": {"ours": "yes", "retired": "1"},
+        "tractors": {"ours": "yes", "open": "1"},
         "units": {"kind": "bus"},
-        "couplings": {"current": "TRUE", "unit": "a@b@c"},
+        "couplings": {"open": "TRUE", "unit": "a@b@c"},
         "meter-readings": {"meter": "odometer", "state": "fine", "since": "yesterday"},
         "qualifications": {"person": "ada", "on": "2026-13-01"},
-        "documents": {"replaced": "no", "ends_by": "soon"},
+        "documents": {"open": "no", "ends_by": "soon"},
     }
     for path, query in refused.items():
         for parameter, value in query.items():

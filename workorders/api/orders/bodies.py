@@ -5,7 +5,7 @@ from typing import Annotated
 from pydantic import Field
 
 from common.api.bodies import ABSENT, Body
-from common.api.values import Instant, Text, Uuid
+from common.api.values import Instant, Numbered, Text, Uuid
 from fleet.api.units.short import UnitRef
 from fleet.enums import Scope
 from workorders.enums import WaitingFor
@@ -25,7 +25,7 @@ class OpenBody(Body):
     """Open defects of one unit, other jobs on it, or both."""
 
     unit: UnitRef
-    defects: Annotated[list[Uuid], Field(max_length=100)] = []
+    defects: Annotated[list[Numbered], Field(max_length=100)] = []
     jobs: Annotated[list[JobBody], Field(max_length=100)] = []
 
     @property

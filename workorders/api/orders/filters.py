@@ -1,33 +1,25 @@
 """What the list of repair orders can be cut down to."""
 
-from typing import Any
-
-from django.db.models import QuerySet
+from django.db.models import Q
 from django_filters import rest_framework as filters
 
-from common.api.filters import FlagFilter, InstantFilter, StrictFilterSet
+from common.api.filter_kinds import InstantFilter, OpenFilter, within
+from common.api.filters import StrictFilterSet
 from common.choices import choices
 from defects.enums import Severity
-from fleet.api.requests.references import UnitRefFilter
+from fleet.api.requests.filters import PersonRefFilter, SiteRefFilter, UnitRefFilter
 from workorders.enums import ACTIVE_ORDER_STATES, OrderState, WaitingFor
 
 
 class OrderFilter(StrictFilterSet):
-    """Repair orders; `standing` leaves those neither closed nor cancelled."""
-
-    multiple = frozenset({"state", "worst_severity"})
+    """Repair orders."""
 
     state = filters.MultipleChoiceFilter(choices=choices(OrderState))
-    standing = FlagFilter(method="by_standing")
-    unit = UnitRefFilter(field_name="unit")
-    site = filters.CharFilter(field_name="site__code")
-    assigned_to = filters.UUIDFilter()
+    open = OpenFilter(Q(state__in=ACTIVE_ORDER_STATES))
+    unit = UnitRefFilter("unit")
+    site = SiteRefFilter("site__code")
+    assigned_to = PersonRefFilter()
     waiting_for = filters.ChoiceFilter(choices=choices(WaitingFor))
     worst_severity = filters.MultipleChoiceFilter(choices=choices(Severity))
-    expected_by = InstantFilter(field_name="expected_at", lookup_expr="lte")
-    opened_since = InstantFilter(field_name="opened_at", lookup_expr="gte")
-
-    def by_standing(self, queryset: QuerySet[Any], _name: str, value: bool) -> QuerySet[Any]:
-        """Return standing orders, or ended ones."""
-        states = {"state__in": ACTIVE_ORDER_STATES}
-        return queryset.filter(**states) if value else queryset.exclude(**states)
+    expected_by = InstantFilter("expected_at", lookup_expr="lte")
+    since, until = within("opened_at")

@@ -7,6 +7,7 @@ from django.db.models import Q, QuerySet
 from rest_framework.response import Response
 
 from common.api.handlers import takes, takes_nothing
+from defects.api.defects.references import defects_in_body
 from fleet.api.requests.authentication import ServiceRequest, person_behind
 from fleet.api.requests.references import site_in_body, unit_in_body
 from workorders.api.orders.answers import OrderAnswer
@@ -73,7 +74,7 @@ class OrderViewSet(MovesMixin):
         """Put defects and other jobs on the unit's standing order; one is opened where there is none."""
         order = open_order(
             unit=unit_in_body(body.unit, "/unit"),
-            defects=body.defects,
+            defects=defects_in_body(body.defects, "/defects"),
             jobs=body.given_jobs,
             actor=request.person,
             now=request.now,

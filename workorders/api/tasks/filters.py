@@ -1,22 +1,25 @@
 """What the list of repair tasks can be cut down to."""
 
+from django.db.models import Q
 from django_filters import rest_framework as filters
 
-from common.api.filters import NumberedFilter, StrictFilterSet
+from common.api.filter_kinds import OpenFilter, within
+from common.api.filters import StrictFilterSet
 from common.choices import choices
-from fleet.api.requests.references import UnitRefFilter
+from fleet.api.requests.filters import PersonRefFilter, SiteRefFilter, UnitRefFilter
 from fleet.enums import Scope
-from workorders.enums import TaskState
+from workorders.api.requests import OrderRefFilter
+from workorders.enums import ACTIVE_TASK_STATES, TaskState
 
 
 class TaskFilter(StrictFilterSet):
     """Repair tasks."""
 
-    multiple = frozenset({"state"})
-
     state = filters.MultipleChoiceFilter(choices=choices(TaskState))
-    order = NumberedFilter(field_name="order__number")
-    unit = UnitRefFilter(field_name="order__unit")
-    site = filters.CharFilter(field_name="order__site__code")
-    lead = filters.UUIDFilter()
+    open = OpenFilter(Q(state__in=ACTIVE_TASK_STATES))
+    order = OrderRefFilter("order")
+    unit = UnitRefFilter("order__unit")
+    site = SiteRefFilter("order__site__code")
+    lead = PersonRefFilter()
+    since, until = within("opened_at")
     scope = filters.ChoiceFilter(choices=choices(Scope))

@@ -1,7 +1,10 @@
 """Rows with all that an answer shows of them, in a number of statements that does not grow with the page."""
 
+from uuid import UUID
+
 from django.db.models import Case, OuterRef, Prefetch, Q, QuerySet, Subquery, Value, When
 
+from common.errors import NotFound
 from common.ids import lookup_of
 from defects.enums import OPEN_DEFECT_STATES, SEVERITY_RANK
 from workorders.enums import TaskState
@@ -34,6 +37,14 @@ def with_labor_parts(labor: QuerySet[LaborEntry]) -> QuerySet[LaborEntry]:
 def with_outside_parts(repairs: QuerySet[OutsideRepair]) -> QuerySet[OutsideRepair]:
     """Outside repairs with their order, unit, people and tasks."""
     return repairs.select_related("order__unit", "worker", "recorded_by").prefetch_related("tasks")
+
+
+def order_key(ref: str) -> UUID:
+    """The key of the order that a number or a key names; NotFound `order_unknown`."""
+    key = RepairOrder.objects.filter(order_named(ref)).values_list("pk", flat=True).first()
+    if key is None:
+        raise NotFound("order_unknown")
+    return key
 
 
 def order_named(ref: str) -> Q:

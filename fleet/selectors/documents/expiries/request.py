@@ -12,11 +12,11 @@ Place = tuple[int, str, str, str, str, str]
 class Question:
     """What the list is cut down to; None does not cut.
 
-    `until` is the last day that an end may lie on; without it every document that ends is listed. `unit` and
+    `ends_by` is the last day that an end may lie on; without it every document that ends is listed. `unit` and
     `responsible` are keys, `site` is a site's code, `subject` one of `fleet.rules.documents.kinds.SUBJECTS`.
     """
 
-    until: date | None = None
+    ends_by: date | None = None
     within_days: int | None = None
     kind: str | None = None
     subject: str | None = None
@@ -28,8 +28,8 @@ class Question:
     def horizon(self, today: date) -> date | None:
         """Return the earlier of both ways to give a horizon; None without one."""
         given = [] if self.within_days is None else [date.fromordinal(today.toordinal() + self.within_days)]
-        if self.until is not None:
-            given.append(self.until)
+        if self.ends_by is not None:
+            given.append(self.ends_by)
         return min(given, default=None)
 
 

@@ -408,7 +408,7 @@ def test_refusal__own_copy_second_look_and_nobody_elses(yard: Yard) -> None:
     assert acting_as("cal").get(path).status_code == 404
     assert acting_as("hob").get(path).json()["copy"] == ""
     assert acting_as("vera").get(path).json()["copy"] == made.json()["copy"]
-    assert [row["id"] for row in acting_as("hob").get("refusals", state="waiting").json()["results"]] == [body["id"]]
+    assert [row["id"] for row in acting_as("hob").get("refusals", open="true").json()["results"]] == [body["id"]]
     assert acting_as("hob").get(path).json()["allowed_actions"] == ["second_look"]
 
     look = {"finding": "wheel play within 5 1/4 in after tightening", "looked_at": NOON.isoformat()}
@@ -417,7 +417,7 @@ def test_refusal__own_copy_second_look_and_nobody_elses(yard: Yard) -> None:
     assert (looked.status_code, looked.json()["state"]) == (201, "looked_at")
     assert looked.json()["second_look"]["person"]["name"] == "Hob Anselm"
     refused(acting_as("greta").post(f"{path}/second-look", look), 409, "action_not_allowed", everything())
-    assert acting_as("hob").get("refusals", state="waiting", unit="NL-15").json()["results"] == []
+    assert acting_as("hob").get("refusals", open="true", unit="NL-15").json()["results"] == []
     assert len(acting_as("sol").get("refusals").json()["results"]) == 1
     assert acting_as("iris").get("refusals").json()["results"] == []
 
@@ -487,10 +487,10 @@ def test_limited_move__allowed_ended_and_listed(yard: Yard) -> None:
     yard.stroke()
     made = acting_as("hob").post("limited-moves", limited(yard))
     assert (made.status_code, made.json()["state"], made.json()["distance_mi"]) == (201, "allowed", "4.5")
-    assert len(acting_as("cal").get("limited-moves", state="allowed").json()["results"]) == 1
+    assert len(acting_as("cal").get("limited-moves", open="true").json()["results"]) == 1
     ended = acting_as("sol").post(f"limited-moves/{made.json()['id']}/end", {"ended_at": NOON.isoformat()})
     assert (ended.status_code, ended.json()["state"]) == (200, "ended")
-    assert acting_as("cal").get("limited-moves", state="allowed").json()["results"] == []
+    assert acting_as("cal").get("limited-moves", open="true").json()["results"] == []
 
 
 def test_limited_move_without_its_conditions__refused_at_each(yard: Yard) -> None:

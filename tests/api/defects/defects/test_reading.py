@@ -173,8 +173,8 @@ def test_holds__filtered_and_with_what_they_wait_for(yard: Yard) -> None:
     yard.lift(own)
 
     assert numbers("holds") == {own.number, order.number}
-    assert numbers("holds", state="standing") == {order.number}
-    assert numbers("holds", state="lifted") == {own.number}
+    assert numbers("holds", open="true") == {order.number}
+    assert numbers("holds", open="false") == {own.number}
     assert numbers("holds", kind="officer", unit="LR-46") == {order.number}
     assert numbers("holds", unit="NL-15") == set()
     page = acting_as("hob").get(f"holds/{order.number}").json()

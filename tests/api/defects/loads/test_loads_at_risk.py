@@ -266,8 +266,8 @@ def test_lists__by_state_trailer_and_load(dock: Dock) -> None:
     def found(**query: str) -> list[Any]:
         return [row["id"] for row in cal.get("loads-at-risk", **query).json()["results"]]
 
-    for query in ({"state": "open"}, {"trailer": "LR-46"}, {"load": "l-1"}):
+    for query in ({"open": "true"}, {"trailer": "LR-46"}, {"load": "l-1"}):
         assert found(**query) == [str(risk.pk)]
-    for query in ({"state": "closed"}, {"trailer": "NL-13"}, {"load": "L-2"}):
+    for query in ({"open": "false"}, {"trailer": "NL-13"}):
         assert found(**query) == []
     assert refused(cal.get("loads-at-risk/019a0000-0000-7000-8000-000000000404")) == (404, "load_at_risk_unknown")

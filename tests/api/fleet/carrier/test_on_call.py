@@ -61,7 +61,7 @@ def test_withdrawn__kept_and_no_longer_listed_and_not_a_second_time(hob: Person,
     assert (first.status_code, first.json()["withdrawn_at"]) == (200, "2026-03-06T18:00:00Z")
     assert (second.status_code, second.json()["code"]) == (409, "on_call_withdrawn")
     assert desk.get("on-call").json()["results"] == []
-    assert [row["id"] for row in desk.get("on-call", withdrawn="true").json()["results"]] == [key]
+    assert [row["id"] for row in desk.get("on-call", open="false").json()["results"]] == [key]
 
 
 @pytest.mark.parametrize(

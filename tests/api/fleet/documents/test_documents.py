@@ -119,7 +119,7 @@ class TestDocuments:
         told = desk.get(f"documents/{old.pk}").json()
         assert (told["status"], told["replaced_by"], told["allowed_actions"]) == ("replaced", new.json()["id"], [])
         assert [row["id"] for row in desk.get("documents").json()["results"]] == [new.json()["id"]]
-        assert [row["id"] for row in desk.get("documents", replaced="true").json()["results"]] == [str(old.pk)]
+        assert [row["id"] for row in desk.get("documents", open="false").json()["results"]] == [str(old.pk)]
 
     def test_edited_document__needs_its_version(self, desk: Device) -> None:
         document = make_document()

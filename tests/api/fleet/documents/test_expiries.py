@@ -112,7 +112,7 @@ class TestOrder:
         [row] = rows(desk, kind="periodic_inspection")
         by_month = program == "state" or reading == "by_month_end"
         assert (row["last_day"], row["status"]) == (("2026-03-31", "due") if by_month else ("2026-03-04", "expired"))
-        assert rows(desk, kind="periodic_inspection", until="2026-03-30") == ([] if by_month else [row])
+        assert rows(desk, kind="periodic_inspection", ends_by="2026-03-30") == ([] if by_month else [row])
 
     def test_words__are_the_readers_own(self) -> None:
         paper(make_unit(number="NL-11"), TODAY - DAY)
@@ -156,8 +156,8 @@ class TestGrace:
         self, desk: Device, standing_clock: time_machine.Traveller
     ) -> None:
         paper(make_unit(number="NL-11"), None, kind="fuel_tax_licence", starts_on=dt.date(2026, 1, 1))
-        assert rows(desk, kind="fuel_tax_licence", until="2026-12-30") == []
-        assert [row["days_left"] for row in rows(desk, kind="fuel_tax_licence", until="2026-12-31")] == [300]
+        assert rows(desk, kind="fuel_tax_licence", ends_by="2026-12-30") == []
+        assert [row["days_left"] for row in rows(desk, kind="fuel_tax_licence", ends_by="2026-12-31")] == [300]
 
 
 def qualified(person: Person, scope: Scope, ends_on: dt.date | None) -> Qualification:
@@ -326,20 +326,20 @@ class TestFilters:
         assert [row["kind"] for row in rows(desk, subject="trailer")] == ["registration", "periodic_inspection"]
         assert [row["days_left"] for row in rows(desk, within_days="10", **of_kind)] == [10]
         assert rows(desk, within_days="9", **of_kind) == []
-        assert [row["days_left"] for row in rows(desk, until="2026-04-15", **of_kind)] == [10, 40]
-        assert [row["days_left"] for row in rows(desk, until="2026-04-15", within_days="39", **of_kind)] == [10]
-        assert rows(desk, site="nowhere") == []
+        assert [row["days_left"] for row in rows(desk, ends_by="2026-04-15", **of_kind)] == [10, 40]
+        assert [row["days_left"] for row in rows(desk, ends_by="2026-04-15", within_days="39", **of_kind)] == [10]
 
     @pytest.mark.parametrize(
         ("query", "code"),
         [
             ({"within_days": "-1"}, "min_value"),
             ({"within_days": "soon"}, "not_whole"),
-            ({"until": "2026-02-30"}, "not_a_day"),
+            ({"ends_by": "2026-02-30"}, "not_a_day"),
             ({"kind": "passport"}, "invalid_choice"),
             ({"subject": "ship"}, "invalid_choice"),
             ({"unit": "a@b@c"}, "unit_reference_malformed"),
-            ({"responsible": "vera"}, "invalid"),
+            ({"responsible": "vera"}, "not_uuid"),
+            ({"site": "nowhere"}, "site_unknown"),
             ({"format": "pdf"}, "invalid_choice"),
         ],
     )
@@ -388,7 +388,7 @@ class TestWhoSeesWhat:
             kind="medical_certificate", person=ada, ends_on=TODAY, recorded_at=NOON, recorded_by=ada
         )
         paper(make_unit(number="NL-11"), TODAY)
-        seen = {role: [row["kind"] for row in rows(acting_as(role), until="2026-03-06")] for role in Role}
+        seen = {role: [row["kind"] for row in rows(acting_as(role), ends_by="2026-03-06")] for role in Role}
         knowing = {Role.COMPLIANCE, Role.AUDITOR, Role.ADMINISTRATOR}
         for role, kinds in seen.items():
             assert "registration" in kinds, role

@@ -89,7 +89,7 @@ class TestMaking:
         ("body", "place"),
         [
             ({"name": ""}, "/name"),
-            ({"name": "x", "filters": {"until": "2026-04-01"}}, "/filters/until"),
+            ({"name": "x", "filters": {"ends_by": "2026-04-01"}}, "/filters/ends_by"),
             ({"name": "x", "filters": {"kind": "passport"}}, "/filters/kind"),
             ({"name": "x", "filters": {"unit": "LR-64"}}, "/filters/unit"),
             ({"name": "x", "filters": {"within_days": -1}}, "/filters/within_days"),

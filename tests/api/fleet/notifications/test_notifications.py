@@ -121,8 +121,8 @@ class TestReading:
 
         assert listed() == [second.pk, first.pk]
         assert listed(unit="lr-46") == listed(urgent="true") == listed(kind="hold_placed") == [first.pk]
-        assert listed(acknowledged="true") == [first.pk]
-        assert listed(acknowledged="false") == listed(urgent="false") == [second.pk]
+        assert listed(open="false") == [first.pk]
+        assert listed(open="true") == listed(urgent="false") == [second.pk]
 
 
 class TestAnswering:

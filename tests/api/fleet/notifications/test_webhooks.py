@@ -43,7 +43,7 @@ def test_second_address__refused_until_the_first_is_closed(hob: Person, desk: De
     assert desk.post(f"webhooks/{key}/close").json()["closed_at"] is not None
     assert desk.post(f"webhooks/{key}/close").json()["code"] == "webhook_closed"
     assert desk.get("webhooks").json()["results"] == []
-    assert [row["closed_by"]["name"] for row in desk.get("webhooks", closed="true").json()["results"]] == ["Vera Holt"]
+    assert [row["closed_by"]["name"] for row in desk.get("webhooks", open="false").json()["results"]] == ["Vera Holt"]
     assert desk.post("webhooks", {"person": str(hob.pk), "url": URL}).status_code == 201
 
 

@@ -279,7 +279,7 @@ class TestPeople:
         gone = administrator.post(f"people/{ada.pk}/leave", {"left_on": "2026-03-06"}, if_match='"1"')
         assert (gone.status_code, gone.json()["left_on"], gone.json()["allowed_actions"]) == (200, "2026-03-06", [])
         assert signed_in.get("me").status_code == 401
-        assert [row["name"] for row in administrator.get("people", left="true").json()["results"]] == ["Ada Brisk"]
+        assert [row["name"] for row in administrator.get("people", open="false").json()["results"]] == ["Ada Brisk"]
 
     def test_new_password__signs_every_device_out(self, administrator: Device) -> None:
         ada = make_ada()
@@ -370,7 +370,7 @@ class TestSitesAndDecisions:
             assert administrator.post("policies", body).status_code == 201
         assert [row["value"] for row in administrator.get("policies").json()["results"]] == [6, 12]
         at = {
-            instant: [row["value"] for row in administrator.get("policies", in_force_at=instant).json()["results"]]
+            instant: [row["value"] for row in administrator.get("policies", at=instant).json()["results"]]
             for instant in ("2026-03-06T18:00:00Z", "2026-03-07T06:00:00Z")
         }
         assert at == {"2026-03-06T18:00:00Z": [12], "2026-03-07T06:00:00Z": [6]}

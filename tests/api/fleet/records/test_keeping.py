@@ -24,9 +24,7 @@ def test_legal_hold__placed_read_and_lifted(office: Device) -> None:
     assert (hold["unit"]["number"], hold["cause"], hold["placed_by"]["name"]) == ("NL-11", "crash", "Vera Holt")
     assert hold["allowed_actions"] == ["lift"]
     assert office.get(f"legal-holds/{hold['id']}").json() == hold
-    assert [row["id"] for row in office.get("legal-holds", unit="NL-11", standing="true").json()["results"]] == [
-        hold["id"]
-    ]
+    assert [row["id"] for row in office.get("legal-holds", unit="NL-11", open="true").json()["results"]] == [hold["id"]]
 
     lifted = office.post(f"legal-holds/{hold['id']}/lift", {"reason": "settled"}).json()
 
@@ -35,7 +33,7 @@ def test_legal_hold__placed_read_and_lifted(office: Device) -> None:
         "Vera Holt",
         [],
     )
-    assert office.get("legal-holds", standing="true").json()["results"] == []
+    assert office.get("legal-holds", open="true").json()["results"] == []
     told = office.get("units/NL-11/history").json()["results"]
     assert [row["text"] for row in told[:2]] == [
         "A legal hold was lifted (crash): settled",

@@ -52,7 +52,7 @@ class TestCouplings:
         taken = driver.post("couplings", body)
         assert (taken.status_code, taken.json()["took_over"]) == (201, True)
         assert driver.get(f"couplings/{old.pk}").json()["taken_over"] is True
-        current = driver.get("couplings", unit="LR-41", current="true").json()["results"]
+        current = driver.get("couplings", unit="LR-41", open="true").json()["results"]
         assert [row["id"] for row in current] == [taken.json()["id"]]
 
     def test_strangers_in_a_body__are_each_pointed_at(self, dispatch: Device) -> None:
@@ -78,8 +78,8 @@ def test_cooling_unit__is_mounted_and_dismounted() -> None:
     assert foreman.post("mountings", body).json()["code"] == "already_mounted"
     off = foreman.post(f"mountings/{made.json()['id']}/dismount", {"ended_at": NOON})
     assert (off.status_code, off.json()["ended_at"], off.json()["allowed_actions"]) == (200, "2026-03-06T18:00:00Z", [])
-    assert foreman.get("mountings", current="true").json()["results"] == []
-    assert len(foreman.get("mountings", trailer="LR-41", current="false").json()["results"]) == 1
+    assert foreman.get("mountings", open="true").json()["results"] == []
+    assert len(foreman.get("mountings", trailer="LR-41", open="false").json()["results"]) == 1
 
 
 def test_mounting_named_by_a_stranger__is_not_found() -> None:

@@ -140,7 +140,7 @@ def test_lists__are_cut_down_by_filters(desk: Device) -> None:
     assert numbers(ours="false") == ["QX-1"]
     assert numbers(owner="gravelspoon foods") == ["QX-1"]
     assert numbers(home_site=site.code) == ["NL-11"]
-    assert numbers(retired="true") == [retired.number]
+    assert numbers(open="false") == [retired.number]
 
 
 class TestEditing:

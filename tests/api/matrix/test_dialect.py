@@ -1,0 +1,152 @@
+"""One dialect of lists and bodies, as `docs/api.md` says: held over every list and body of the description."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from common.api.filter_kinds import InstantFilter, ReadFilter
+from common.api.values import UuidValue
+from fleet.enums import Role, UnitKind
+from fleet.models import Carrier
+from tests.factories.fleet import make_person, make_unit
+from tests.support.acting import acting_as, codes
+from tests.support.routes import NO_KEY, Operation, operations
+
+DOCUMENT: dict[str, Any] = yaml.safe_load(
+    (Path(__file__).resolve().parents[3] / "docs" / "openapi.yaml").read_text(encoding="utf-8")
+)
+SCHEMAS: dict[str, Any] = DOCUMENT["components"]["schemas"]
+WITHOUT_TIME = {
+    **dict.fromkeys(("units", "tractors", "trailers", "cooling-units", "people", "sites"), "a register"),
+    **dict.fromkeys(("yard", "expiries"), "what stands now"),
+    "notices/parked-deliveries": "in the order in which they are tried again",
+}
+"""Lists of nothing that happened at an instant, and what they are instead."""
+ENDS = {"ended_at", "lifted_at", "closed_at", "closed_on", "retired_on", "left_on", "withdrawn_at", "acknowledged_at"}
+"""Members of a row that say that it has ended."""
+FLAGS = {"carrier", "flagged", "graded", "has_address", "open", "ours", "queried", "taken_over", "unit_known", "urgent"}
+INSTANTS = {"since", "until", "at", "expected_by"}
+UNKNOWN = {
+    "unit_unknown": {"unit", "trailer", "cooling_unit"},
+    "person_unknown": {"person", "lead", "assigned_to", "responsible"},
+    "site_unknown": {"site", "home_site"},
+    "order_unknown": {"order"},
+    "task_unknown": {"task"},
+    "defect_unknown": {"defect"},
+    "load_unknown": {"load"},
+}
+"""What a list says of a reference that names nothing, by the names of the parameters."""
+NUMBERED = {"defect", "order"}
+BY_NUMBER_ALONE = {"LinkedCertificateBody.defect"}
+"""Somebody of another firm knows no more than the link shows."""
+PEOPLE = {"assigned_to", "driver", "helpers", "lead", "person", "responsible", "worked_by"}
+
+
+def lists() -> Iterator[tuple[str, dict[str, dict[str, Any]], dict[str, Any]]]:
+    """The path of each list, the schemas of its parameters, and that of a row."""
+    for path, methods in DOCUMENT["paths"].items():
+        reading = methods.get("get", {})
+        page = reading.get("responses", {}).get("200", {}).get("content", {}).get("application/json", {}).get("schema")
+        name = (page or {}).get("$ref", "").rpartition("/")[2]
+        if name.startswith("Paginated"):
+            known = {each["name"]: each["schema"] for each in reading.get("parameters", ()) if each["in"] == "query"}
+            row = SCHEMAS[name]["properties"]["results"]["items"]["$ref"].rpartition("/")[2]
+            yield path.removeprefix("/api/v1/"), known, SCHEMAS[row]
+
+
+LISTS = {path: (known, row) for path, known, row in lists()}
+ROUTES = [
+    pytest.param(operation, name, code, id=f"{operation.path}?{name}")
+    for operation in operations()
+    if operation.action == "list" and "404" not in operation.path
+    for code, names in UNKNOWN.items()
+    for name in sorted(names & set(getattr(getattr(operation.view, "filterset_class", None), "base_filters", ())))
+]
+
+
+def test_lists__found() -> None:
+    assert len(LISTS) > 30
+    assert {"defects", "units/{ref}/history", "yard"} <= set(LISTS)
+
+
+@pytest.mark.parametrize("path", sorted(LISTS))
+def test_list__is_cut_into_pages_and_by_time_in_one_way(path: str) -> None:
+    known, _row = LISTS[path]
+    assert {"cursor", "limit"} <= set(known)
+    assert ({"since", "until"} <= set(known)) is (path not in WITHOUT_TIME)
+    assert {name for name, schema in known.items() if schema.get("format") == "date-time"} <= INSTANTS
+    assert {name for name, schema in known.items() if schema.get("format") == "date"} <= {"on", "due_by", "ends_by"}
+
+
+@pytest.mark.parametrize("path", sorted(LISTS))
+def test_list_of_what_ends__is_asked_for_what_is_open_in_one_way(path: str) -> None:
+    known, row = LISTS[path]
+    assert {name for name, schema in known.items() if schema.get("type") == "boolean"} <= FLAGS
+    if ENDS & set(row["properties"]):
+        assert "open" in known
+
+
+@pytest.mark.parametrize(("operation", "name", "code"), ROUTES)
+def test_reference_that_names_nothing__refused_and_the_parameter_named(
+    carrier: Carrier, operation: Operation, name: str, code: str
+) -> None:
+    reader = acting_as(make_person("Everything", *Role))
+    refused = reader.get(operation.path, **{name: NO_KEY})
+    assert (refused.status_code, codes(refused)) == (400, [(name, code)])
+    if code == "unit_unknown":
+        kind = {"trailer": UnitKind.TRAILER, "cooling_unit": UnitKind.COOLING_UNIT}.get(name, UnitKind.TRACTOR)
+        known = make_unit(kind, "LR-46")
+        for ref in ("lr-46", str(known.pk)):
+            assert reader.get(operation.path, **{name: ref}).status_code == 200
+
+
+def test_filters__read_instants_and_keys_as_bodies_do() -> None:
+    for operation in operations():
+        filters = getattr(getattr(operation.view, "filterset_class", None), "base_filters", {})
+        for name, found in filters.items():
+            if name in INSTANTS:
+                assert isinstance(found, InstantFilter), (operation.name, name)
+            if any(name in names for names in UNKNOWN.values()) and name != "unit":
+                assert isinstance(found, ReadFilter), (operation.name, name)
+
+
+def test_bodies__refer_to_people_and_numbered_rows_in_one_way() -> None:
+    wrong = [
+        (name, member, schema)
+        for name, model in SCHEMAS.items()
+        if name.endswith(("Body", "Filters"))
+        for member, schema in model.get("properties", {}).items()
+        if f"{name}.{member}" not in BY_NUMBER_ALONE
+        and _reference(member) in NUMBERED | PEOPLE
+        and not _right(_reference(member), schema)
+    ]
+    assert wrong == []
+
+
+def test_what_is_edited__says_its_version() -> None:
+    wrong = []
+    for path, methods in DOCUMENT["paths"].items():
+        for operation in methods.values():
+            if "If-Match" in {each["name"] for each in operation.get("parameters", ())}:
+                shown = [
+                    answer["content"]["application/json"]["schema"]["$ref"].rpartition("/")[2]
+                    for status, answer in operation["responses"].items()
+                    if status.startswith("2") and "content" in answer
+                ]
+                wrong += [(path, name) for name in shown if "version" not in SCHEMAS[name]["properties"]]
+    assert wrong == []
+
+
+def _reference(member: str) -> str:
+    return "defect" if member == "defects" else member
+
+
+def _right(member: str, schema: dict[str, Any]) -> bool:
+    each = schema.get("items", schema)
+    kinds = [kind for kind in each.get("anyOf", [each]) if kind.get("type") != "null"]
+    if member in PEOPLE:
+        return all(kind.get("format") == UuidValue.said["format"] for kind in kinds)
+    return [kind.get("type") for kind in kinds] == ["integer", "string"]
