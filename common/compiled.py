@@ -3,6 +3,7 @@
 Where a value is to differ, `Given` stands with its name. It goes to the database driver as it is given.
 """
 
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any, Generic, TypeVar
 
@@ -22,11 +23,15 @@ from django.db.models import (
     Value,
 )
 from psycopg import ClientCursor
+from psycopg.sql import Literal
 
 Row = TypeVar("Row", bound=Model)
 
 KEYS, TEXTS, INSTANT = ArrayField(UUIDField()), ArrayField(TextField()), DateTimeField()
 """What given values mostly are."""
+
+PLACE = re.compile("%[%s]")
+"""Where a value stands in a statement, or a percent sign in itself."""
 
 FEW = 20
 """A prepared plan expects about ten values of an array; for one of more the statement is planned by its own values."""
@@ -62,10 +67,14 @@ class TextIn(KeyIn):
 
 
 class Compiled:
-    """A statement that gives rows of columns."""
+    """A statement that gives rows of columns; what does not differ is written into it and not sent each time."""
 
     def __init__(self, query: QuerySet[Any, Any]) -> None:
-        self._sql, self._values = query.query.sql_with_params()
+        text, values = query.query.sql_with_params()
+        placed = iter(values)
+        connection.ensure_connection()
+        self._sql = PLACE.sub(lambda found: found[0] if found[0] == "%%" else _written(next(placed)), text)
+        self._names = sorted({value.name for value in values if isinstance(value, Given)})
 
     def fetch(self, **given: object) -> list[tuple[Any, ...]]:
         """Return the rows as the database driver gives them; KeyError for a value that is not given."""
@@ -76,13 +85,20 @@ class Compiled:
         return "\n".join(str(line) for (line,) in self._run(f"EXPLAIN {self._sql}", given))
 
     def _run(self, sql: str, given: Mapping[str, Any]) -> list[tuple[Any, ...]]:
-        values = [given[value.name] if isinstance(value, Given) else value for value in self._values]
+        values = {name: given[name] for name in self._names}
         with connection.cursor() as cursor:
-            if any(isinstance(value, list) and len(value) > FEW for value in values):
+            if any(isinstance(value, list) and len(value) > FEW for value in values.values()):
                 cursor.execute(ClientCursor(connection.connection).mogrify(sql, values))
             else:
                 cursor.execute(sql, values)
             return list(cursor.fetchall())
+
+
+def _written(value: object) -> str:
+    """A placeholder by its name, or the value itself as SQL."""
+    if isinstance(value, Given):
+        return f"%({value.name})s"
+    return Literal(value).as_string(connection.connection).replace("%", "%%")
 
 
 class CompiledObjects(Generic[Row]):
