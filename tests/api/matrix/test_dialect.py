@@ -45,6 +45,12 @@ BY_NUMBER_ALONE = {"LinkedCertificateBody.defect"}
 PEOPLE = {"assigned_to", "driver", "helpers", "lead", "person", "responsible", "worked_by"}
 
 
+def parameters(operation: dict[str, Any]) -> list[dict[str, Any]]:
+    """The parameters of an operation, those that many share among them."""
+    shared: dict[str, dict[str, Any]] = DOCUMENT["components"].get("parameters", {})
+    return [shared.get(each.get("$ref", "").rpartition("/")[2], each) for each in operation.get("parameters", ())]
+
+
 def lists() -> Iterator[tuple[str, dict[str, dict[str, Any]], dict[str, Any]]]:
     """The path of each list, the schemas of its parameters, and that of a row."""
     for path, methods in DOCUMENT["paths"].items():
@@ -52,7 +58,7 @@ def lists() -> Iterator[tuple[str, dict[str, dict[str, Any]], dict[str, Any]]]:
         page = reading.get("responses", {}).get("200", {}).get("content", {}).get("application/json", {}).get("schema")
         name = (page or {}).get("$ref", "").rpartition("/")[2]
         if name.startswith("Paginated"):
-            known = {each["name"]: each["schema"] for each in reading.get("parameters", ()) if each["in"] == "query"}
+            known = {each["name"]: each["schema"] for each in parameters(reading) if each["in"] == "query"}
             row = SCHEMAS[name]["properties"]["results"]["items"]["$ref"].rpartition("/")[2]
             yield path.removeprefix("/api/v1/"), known, SCHEMAS[row]
 
@@ -130,7 +136,7 @@ def test_what_is_edited__says_its_version() -> None:
     wrong = []
     for path, methods in DOCUMENT["paths"].items():
         for operation in methods.values():
-            if "If-Match" in {each["name"] for each in operation.get("parameters", ())}:
+            if "If-Match" in {each["name"] for each in parameters(operation)}:
                 shown = [
                     answer["content"]["application/json"]["schema"]["$ref"].rpartition("/")[2]
                     for status, answer in operation["responses"].items()
