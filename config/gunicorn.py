@@ -17,6 +17,8 @@ secure_scheme_headers = {"X-FORWARDED-PROTO": "https"}
 bind = "127.0.0.1:8000"
 limit_request_line = 8190
 """As long as the proxy lets one through, which refuses a longer one itself, with a problem document."""
+preload_app = True
+"""The service is loaded once and its processes are forked from it: they start at once and share what is loaded."""
 timeout = 30
 graceful_timeout = 25
 max_requests = 10_000

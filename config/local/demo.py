@@ -154,7 +154,7 @@ def _serve(door: int, variables: Mapping[str, str], told: threading.Event, datab
     """Run the periodic jobs and the web process, say where they are, and wait."""
     address = variables["ADDRESS"]
     gunicorn = ["-m", "gunicorn", "--config=python:config.gunicorn", f"--bind=fd://{door}", "--workers=2"]
-    gunicorn += ["--preload", "--log-level=warning", "config.wsgi"]
+    gunicorn += ["--log-level=warning", "config.wsgi"]
     with (
         Service("the sweeps", ["manage.py", "run_jobs", "--interval=5"], variables) as sweeps,
         Service("the web process", gunicorn, variables, keep_open=[door]) as web,
