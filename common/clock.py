@@ -3,6 +3,8 @@
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from zoneinfo import ZoneInfo
 
+from common.errors import Invalid
+
 
 def now() -> datetime:
     """Return the present instant, aware, in UTC. Read once per request, task or command and handed down."""
@@ -35,3 +37,27 @@ def _require_aware(instant: datetime) -> None:
     if instant.utcoffset() is None:
         msg = "an instant needs its offset"
         raise ValueError(msg)
+
+
+def refuse_future(instant: datetime, now: datetime, pointer: str) -> None:
+    """Invalid `instant_in_future` for what has not happened yet."""
+    if instant > now:
+        raise Invalid("instant_in_future", pointer=pointer)
+
+
+def refuse_future_day(day: date | None, today: date, pointer: str) -> None:
+    """Invalid `date_in_future` for a day that has not come yet."""
+    if day is not None and day > today:
+        raise Invalid("date_in_future", pointer=pointer)
+
+
+def refuse_end_before(end: datetime, beginning: datetime, pointer: str) -> None:
+    """Invalid `end_before_beginning` for an end that is not after the beginning."""
+    if end <= beginning:
+        raise Invalid("end_before_beginning", pointer=pointer, beginning=beginning)
+
+
+def refuse_last_day_before(last: date | None, first: date | None, pointer: str) -> None:
+    """Invalid `end_before_beginning` for a last day before the first one."""
+    if last is not None and first is not None and last < first:
+        raise Invalid("end_before_beginning", pointer=pointer, beginning=first)

@@ -103,3 +103,8 @@ def _refuse_reserved(facts: Mapping[str, object]) -> None:
     if taken:
         msg = f"a problem document already has members named {', '.join(taken)}"
         raise ValueError(msg)
+
+
+def pointer(path: Iterable[str | int]) -> str:
+    """Return the pointer to a place named by keys and indexes; the whole document is the empty text."""
+    return "".join(f"/{str(part).replace('~', '~0').replace('/', '~1')}" for part in path)

@@ -22,7 +22,7 @@ from common.translations import CHECKOUT, FOLDERS, KEYWORDS
 from config.sentence_examples import FACTS, FACTS_OF
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.closed_sets import FailsWhen, Language, PlaceType
-from defects.rules.catalogue.naming import NamedFault, name_of_fault
+from defects.rules.catalogue.places import NamedFault, name_of_fault
 from defects.rules.catalogue.points import Measure, Point
 
 FILE = Path("docs", "sentences.md")

@@ -5,7 +5,7 @@ from datetime import timedelta
 from common.jobs import MINUTE, Job
 from defects.services.certificates.deferrals import return_past_limit
 from defects.services.clearance.changes import tell_flipped
-from defects.services.roadside import remind_of_answers
+from defects.services.roadside.reminders import remind_of_answers
 
 QUARTER = timedelta(minutes=15)
 

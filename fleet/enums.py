@@ -220,3 +220,12 @@ class RowOutcome(StrEnum):
     UNCHANGED = "unchanged"
     REFUSED = "refused"
     EXAMPLE = "example"
+
+
+ENDING = "document_ending"
+IN_GRACE = "document_in_grace"
+OVERDUE = "document_overdue"
+MISSING = "document_missing"
+
+LATE_PAPERS = (OVERDUE, MISSING)
+"""What the next role hears of when nobody acknowledges it."""

@@ -6,12 +6,12 @@ from http import HTTPStatus
 from typing import Any
 
 from common.api.database_errors import integrity_refusal, lost_database_refusal
-from common.api.etags import expected_version
 from common.api.idempotency import IdempotentMixin
 from common.api.permissions import ANONYMOUS, RolePermission, role_rule
 from common.api.problem_pages import CODE_BY_STATUS
 from common.api.problems import status_of
 from common.api.reach import Step, raised_in, reached
+from common.api.views import expected_version
 
 WITH_BODY = frozenset({"POST", "PUT", "PATCH"})
 ALWAYS = (400, 406, 414, 500, 503)

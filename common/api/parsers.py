@@ -10,8 +10,7 @@ from django.conf import settings
 from rest_framework.parsers import BaseParser
 
 from common.api.bodies import Parsed
-from common.errors import TooLarge, Unreadable
-from common.pointers import pointer
+from common.errors import TooLarge, Unreadable, pointer
 from common.text import storage_fault
 
 DEFAULT_MAX_BYTES = 1024 * 1024

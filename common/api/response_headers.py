@@ -4,9 +4,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from http import HTTPStatus
 from typing import Any
 
-from common.api.etags import set_etag
 from common.api.operation_problems import behind, keeps_answers
 from common.api.reach import mentioned_in
+from common.api.views import set_etag
 
 TEXT = {"type": "string"}
 HEADERS: Mapping[str, tuple[str, Mapping[str, object]]] = {

@@ -1,6 +1,6 @@
 """What somebody signs in the field: a model of what is expected, and how a value that was read otherwise is flagged."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
@@ -14,7 +14,7 @@ from common.api.bodies import Body
 from common.api.value_problems import Place
 from common.api.values import ReadValue, refused
 from common.canonical import canonical_json
-from common.pointers import pointer
+from common.errors import pointer
 from common.text import readable_text
 
 CUT = "…"
@@ -120,3 +120,15 @@ def as_text(value: object) -> str:
     if isinstance(value, Decimal):
         return format(value, "f")
     return canonical_json(value).decode(errors="surrogatepass")
+
+
+MOST = 40
+"""So many are named one by one; the rest is counted."""
+
+
+def flags_of(odd: Sequence[Odd]) -> tuple[dict[str, object], ...]:
+    """Each with the place in what was sent."""
+    named: list[dict[str, object]] = [{"code": str(item.code), "facts": {"field": item.pointer}} for item in odd[:MOST]]
+    if len(odd) > MOST:
+        named.append({"code": "more_fields_odd", "facts": {"count": len(odd) - MOST}})
+    return tuple(named)

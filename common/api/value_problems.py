@@ -11,8 +11,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
-from common.errors import MOST_ERRORS, FieldProblem
-from common.pointers import pointer
+from common.errors import MOST_ERRORS, FieldProblem, pointer
 
 CODES: Mapping[str, str] = {
     "missing": "required",

@@ -4,38 +4,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Generic, TypeVar
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from pydantic import Field
 
 from common.api.bodies import Body
 from common.api.parsers import sent_object
-from common.api.signed_bodies import Expected, Odd, SignedBody
+from common.api.signed_bodies import Expected, SignedBody, flags_of
 from common.api.signed_reading import read_signed
 from common.api.values import Instant, Text, Uuid
 from common.errors import Invalid
 from defects.services.records.signatures import AsSent, Signing, as_of_receipt
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.enums import SignatureMethod
-from fleet.models import Person, Site
-from fleet.selectors.carrier.carrier import carriers_zone
-
-MOST = 40
-"""So many are named one by one; the rest is counted."""
-
-
-def flags_of(odd: Sequence[Odd]) -> tuple[dict[str, object], ...]:
-    """Each with the place in what was sent."""
-    named: list[dict[str, object]] = [{"code": str(item.code), "facts": {"field": item.pointer}} for item in odd[:MOST]]
-    if len(odd) > MOST:
-        named.append({"code": "more_fields_odd", "facts": {"count": len(odd) - MOST}})
-    return tuple(named)
-
-
-def zone_of(site: object = None) -> ZoneInfo:
-    """Return the zone of the site that is named, else the carrier's."""
-    found = Site.objects.filter(code__iexact=site).first() if isinstance(site, str) and site.isprintable() else None
-    return ZoneInfo(carriers_zone() if found is None else found.time_zone)
+from fleet.models import Person
+from fleet.selectors.carrier.carrier import zone_of
 
 
 class FieldSignature(SignedBody):

@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from common.messages import Messages, Template
 from defects.enums import NotReached
 from defects.rules.catalogue.closed_sets import PartGroup
-from defects.rules.clearance import CODES, Code, EndsWhen
+from defects.rules.clearance.codes import CODES, Code, EndsWhen
 
 REASONS: dict[Code, Template] = {
     Code.CARRIER_HOLD: _("{unit}: hold {hold} is active."),

@@ -12,8 +12,8 @@ from defects.rules.catalogue.facts import Conditions, Observer, UnitFacts
 from defects.rules.catalogue.limits import compare
 from defects.rules.catalogue.places import axle_of
 from defects.rules.catalogue.points import Point
-from defects.rules.walkarounds.answers import usable_value
-from defects.rules.walkarounds.flags import Flag
+from defects.rules.walkarounds.grading import usable_value
+from defects.rules.walkarounds.verdicts import Flag
 from fleet.enums import Role
 
 BRAKE_WORK = frozenset({"brakes_repair", "brakes_adjust"})

@@ -20,13 +20,6 @@ def hold_rows() -> QuerySet[Hold]:
     )
 
 
-def standing_holds(defects: Iterable[Defect]) -> list[Hold]:
-    """The carrier's holds that stand for these defects, in one statement; none for no defect."""
-    keys = [defect.pk for defect in defects]
-    standing = Hold.objects.filter(defect__in=keys, kind=HoldKind.CARRIER, lifted_at__isnull=True)
-    return list(standing.order_by("number")) if keys else []
-
-
 def hold_named(ref: str) -> Hold:
     """The hold that a number or a key names; NotFound `hold_unknown`."""
     lookup = lookup_of(ref)

@@ -26,13 +26,6 @@ class OwedReview:
     noted: list[Defect] = field(default_factory=list)
 
 
-def review_will_close(defect: Defect) -> bool:
-    """Whether a driver's review is owed to a defect: a listed one that a driver reported. One statement at most."""
-    if defect.listing == Listing.NOTED:
-        return False
-    return defect.report_id is not None or Sighting.objects.filter(defect=defect, report__isnull=False).exists()
-
-
 def owed_reviews(units: Iterable[UUID]) -> dict[UUID, OwedReview]:
     """What is owed for each unit, in two statements however many units there are."""
     keys = list(units)

@@ -15,7 +15,7 @@ from defects.selectors.refusals import refusal_waits
 from defects.transitions import ALLOW_LIMITED_MOVE, LIMITED_MOVES, MOVE_IN_YARD
 from fleet.enums import Role
 from fleet.models import Person, PersonRole, Site
-from fleet.selectors.carrier.policies import effective_policies
+from fleet.selectors.carrier.carrier import effective_policies
 from fleet.services.records.unit_of_work import unit_of_work
 
 LONGEST = timedelta(hours=24)

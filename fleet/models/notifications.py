@@ -5,10 +5,9 @@ from django.db.models import Q
 from django.db.models.functions import Now
 
 from common.choices import choices
-from fleet.enums import Channel, DeliveryState, NotificationKind
+from fleet.enums import LATE_PAPERS, Channel, DeliveryState, NotificationKind
 from fleet.models.base import Keyed
 from fleet.models.units import Unit
-from fleet.rules.documents.reminders import LATE_PAPERS
 
 
 class Notification(Keyed):

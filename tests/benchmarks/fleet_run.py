@@ -10,7 +10,7 @@ from django.db.models import Field, Model, QuerySet
 
 from defects.enums import ClearanceAnswer
 from defects.models import Defect, Hold, Measurement, Report, Walkaround
-from defects.rules.clearance import answer_clearance
+from defects.rules.clearance.evaluate import answer_clearance
 from defects.selectors.clearance.yard import yard_of
 from fleet.models import (
     Axle,

@@ -20,8 +20,9 @@ from defects.selectors.walkarounds.receipts import Receipt
 from defects.services.clearance.clearances import ask_clearance
 from defects.services.loads.loading import put_into_trailer
 from defects.services.loads.loads import record_load
-from defects.services.roadside import OfficersReport, Violation, record_roadside_inspection
-from defects.services.walkarounds import submit_walkaround
+from defects.services.roadside.record import record_roadside_inspection
+from defects.services.roadside.report import OfficersReport, Violation
+from defects.services.walkarounds.intake import submit_walkaround
 from fleet.enums import Scope, UnitKind
 from fleet.models import Unit
 from fleet.selectors.units.combinations import units_of_trip

@@ -39,7 +39,7 @@ from defects.services.refusals.refusals import refuse_unit
 from defects.services.reviews import review_units
 from defects.services.signing_links.links import create_link, open_link
 from defects.services.signing_links.outside_signing import OutsideSigner, Repaired, sign_by_link
-from defects.services.walkarounds import submit_walkaround
+from defects.services.walkarounds.intake import submit_walkaround
 from fleet.enums import Role, Scope, SignatureMethod, UnitKind
 from fleet.models import Person, Policy, StoredFile, Unit
 from tests.factories.fleet import NOON, make_carrier, make_person, make_unit, qualify

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from vininfo import Vin
 
-from fleet.rules.units.vin import vin_problems
+from fleet.rules.units.description import vin_problems
 
 OUR_OWN = [Path("fixtures/demo/ninefold.toml"), Path("fleet/api/imports/forms.py")]
 

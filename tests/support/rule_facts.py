@@ -10,9 +10,8 @@ from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.facts import AxleFacts, Conditions, Observer, UnitFacts
 from defects.rules.catalogue.points import Point
 from defects.rules.walkarounds.body import CheckBody
-from defects.rules.walkarounds.flags import FlagCode
-from defects.rules.walkarounds.judge import Circumstances, judge_check
-from defects.rules.walkarounds.verdicts import Verdict
+from defects.rules.walkarounds.judge import judge_check
+from defects.rules.walkarounds.verdicts import Circumstances, FlagCode, Verdict
 from tests.support.submissions import answer_to
 
 TODAY = date(2026, 3, 6)

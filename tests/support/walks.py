@@ -10,13 +10,13 @@ from common import clock
 from common.api.signed_reading import read_signed
 from common.canonical import canonical_json, sha256_hex
 from common.ids import uuid7
-from defects.api.walkarounds.reading import submission_of
+from defects.api.walkarounds.views import submission_of
 from defects.api.walkarounds.walk import walk_answer
 from defects.rules.catalogue.closed_sets import Language
 from defects.rules.walkarounds.body import WalkaroundBody
 from defects.selectors.walkarounds.receipts import Receipt
 from defects.selectors.walkarounds.walk import walk_ground, walk_units
-from defects.services.walkarounds import submit_walkaround
+from defects.services.walkarounds.intake import submit_walkaround
 from fixtures.scenario.walking import whole_walk
 from fleet.models import Person, Unit
 from tests.support.acting import Device

@@ -13,8 +13,8 @@ from common.api.answers import Answer
 from common.api.bodies import ABSENT, Body
 from common.api.filter_kinds import OpenFilter, ReadFilter, within
 from common.api.filters import StrictFilterSet
-from common.api.handlers import takes, takes_nothing
 from common.api.values import Text, Uuid, UuidValue, Word
+from common.api.views import takes, takes_nothing
 from common.errors import Invalid, NotFound
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest

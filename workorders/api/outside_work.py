@@ -14,8 +14,8 @@ from common.api.answers import Answer
 from common.api.bodies import ABSENT, Body
 from common.api.filter_kinds import within
 from common.api.filters import StrictFilterSet
-from common.api.handlers import takes
 from common.api.values import DecimalText, Instant, Numbered, Pattern, Sha256, Text, Uuid
+from common.api.views import takes
 from common.errors import Invalid
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest

@@ -10,8 +10,8 @@ from uuid import UUID
 from django.db.models import Model, QuerySet
 from rest_framework.response import Response
 
-from common.api.etags import expected_version
 from common.api.filter_kinds import REFERENCE, ReadFilter
+from common.api.views import expected_version
 from common.errors import FieldProblem, NotFound, Unreadable
 from defects.api.catalogue.in_force import catalogue_for
 from defects.rules.catalogue.catalogue import Catalogue

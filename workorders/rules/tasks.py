@@ -2,8 +2,7 @@
 
 from collections.abc import Collection, Mapping
 
-from defects.rules.catalogue.closed_sets import System
-from defects.rules.catalogue.qualifications import scope_to_repair
+from defects.rules.catalogue.closed_sets import System, scope_to_repair
 from fleet.enums import Scope
 
 ASKED: Mapping[str, frozenset[str]] = {

@@ -8,7 +8,7 @@ from django.db import transaction
 from common.errors import Conflict, NotAllowed, NotFound
 from fleet.models import Person
 from fleet.rules.carrier.labor_rates import rates_from
-from fleet.selectors.carrier.policies import effective_policies
+from fleet.selectors.carrier.carrier import effective_policies
 from workorders.enums import LaborRole, TaskState
 from workorders.models import LaborEntry, RepairTask
 from workorders.services.orders.locked_order import LockedOrder, lock_task_as_it_is

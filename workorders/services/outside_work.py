@@ -8,13 +8,13 @@ from uuid import UUID
 
 from django.db import transaction
 
+from common.clock import refuse_future
 from common.errors import Conflict, FieldProblem, Invalid
 from common.transitions import SYSTEM
 from defects.services.defects.repair import note_work, put_in_repair
 from defects.services.records.measurements import Measured
 from fleet.models import Person
 from fleet.services.people.people import outside_person
-from fleet.services.records.instants import refuse_future
 from workorders.enums import ACTIVE_TASK_STATES, OrderState, TaskState
 from workorders.models import OutsideRepair, RepairTask
 from workorders.services.orders.locked_order import LockedOrder, lock_order_as_it_is

@@ -10,6 +10,7 @@ from pydantic import Field
 from common.api.answers import Answer
 from common.api.values import Word
 from defects.enums import Authority, Bars, Evidence, Leg, Severity, WalkaroundKind
+from defects.rules.catalogue.catalogue import decimal_text
 from defects.rules.catalogue.clauses import When, WhenValue
 from defects.rules.catalogue.closed_sets import (
     Basis,
@@ -27,7 +28,6 @@ from defects.rules.catalogue.closed_sets import (
     Who,
 )
 from defects.rules.catalogue.points import Finding, Limit, Measure, Point, Raise, Source
-from defects.rules.catalogue.stored import decimal_text
 from defects.rules.walkarounds.grading import grade_everywhere
 from fleet.enums import AxleRole, UnitKind
 

@@ -3,7 +3,7 @@
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from fleet.api.requests.authentication import ServiceRequest
-from fleet.selectors.carrier.policies import effective_policies
+from fleet.selectors.carrier.carrier import effective_policies
 
 
 def catalogue_for(request: ServiceRequest) -> Catalogue:

@@ -17,7 +17,7 @@ from defects.selectors.defects.naming import language_of
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.views import ServiceView
 from fleet.enums import UnitKind
-from fleet.selectors.carrier.policies import effective_policies
+from fleet.selectors.carrier.carrier import effective_policies
 
 FILTERS: dict[str, type[StrEnum]] = {"unit_kind": UnitKind, "system": System, "standing": Authority, "leg": Leg}
 

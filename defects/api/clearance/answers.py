@@ -15,7 +15,7 @@ from common.api.values import DecimalText, Instant, Text, Uuid, Word
 from defects.api.clearance.facts import StoredFacts
 from defects.enums import ClearanceAnswer
 from defects.models import Clearance
-from defects.rules.clearance import Code, EndsWhen, ReasonKind
+from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
 from defects.selectors.clearance.reason_messages import Reader, end_words, ending_words, reason_words
 from fleet.api.units.short import UnitRef
 from fleet.enums import UnitKind

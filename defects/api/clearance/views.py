@@ -9,8 +9,8 @@ from django.db.models import Prefetch, QuerySet
 from rest_framework import status
 from rest_framework.response import Response
 
-from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
+from common.api.views import takes
 from defects.api.clearance.answers import (
     AnsweredClearance,
     ClearanceBody,
@@ -32,7 +32,7 @@ from fleet.api.requests.authentication import ServiceRequest, service_request
 from fleet.api.requests.views import ListMixin, ReadMixin, ServiceViewSet
 from fleet.enums import Role
 from fleet.models import Person, Unit
-from fleet.selectors.carrier.policies import EffectivePolicies, effective_policies
+from fleet.selectors.carrier.carrier import EffectivePolicies, effective_policies
 from fleet.selectors.units.combinations import units_of_trip
 
 ASKERS = frozenset({Role.DRIVER, Role.DISPATCH, Role.FOREMAN, Role.COMPLIANCE, Role.MECHANIC, Role.TRAINER})

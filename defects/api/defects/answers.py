@@ -22,8 +22,7 @@ from defects.enums import (
     SightingHow,
 )
 from defects.models import Certificate, Defect, EntryInError, Sighting
-from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.catalogue.stored import decimal_text
+from defects.rules.catalogue.catalogue import Catalogue, decimal_text
 from defects.selectors.defects.defects import DefectPage, evidence_of
 from defects.selectors.defects.naming import language_of, what_of_defect
 from defects.transitions import DEFECTS

@@ -9,8 +9,7 @@ from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema
 from rest_framework.response import Response
 
-from common.api.etags import expected_version
-from common.api.handlers import gives, takes
+from common.api.views import expected_version, gives, takes
 from common.versions import etag
 from defects.api.catalogue.in_force import catalogue_for
 from defects.api.defects.answers import DefectAnswer, DefectPageAnswer

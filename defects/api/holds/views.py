@@ -8,9 +8,8 @@ from django.db.models import QuerySet
 from rest_framework.response import Response
 
 from common.api.bodies import ABSENT, Body
-from common.api.etags import expected_version
-from common.api.handlers import gives, takes
 from common.api.values import Numbered, Text
+from common.api.views import expected_version, gives, takes
 from common.versions import etag
 from defects.api.catalogue.in_force import catalogue_for
 from defects.api.holds.answers import HoldAnswer, HoldPageAnswer

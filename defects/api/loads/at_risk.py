@@ -12,11 +12,10 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer, InUtc
 from common.api.bodies import ABSENT, Body
-from common.api.etags import expected_version
 from common.api.filter_kinds import REFERENCE, OpenFilter, ReadFilter, within
 from common.api.filters import StrictFilterSet
-from common.api.handlers import takes
 from common.api.values import Instant, Text, Word
+from common.api.views import expected_version, takes
 from defects.api.loads.bodies import Temperature
 from defects.api.records import OwnSignature
 from defects.enums import RiskEntryKind, RiskState, TemperatureClass

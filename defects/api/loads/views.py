@@ -6,8 +6,7 @@ from typing import Any
 from django.db.models import QuerySet
 from rest_framework.response import Response
 
-from common.api.etags import expected_version
-from common.api.handlers import takes
+from common.api.views import expected_version, takes
 from defects.api.loads.answers import LoadAnswer
 from defects.api.loads.bodies import (
     BoxCheckBody,

@@ -11,8 +11,8 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import Body
-from common.api.handlers import takes
 from common.api.values import DecimalText, Flag, Instant, Text, Uuid, Word
+from common.api.views import takes
 from defects.api.moves.filters import LimitedMoveFilters
 from defects.enums import MoveState
 from defects.models import LimitedMove

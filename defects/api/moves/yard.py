@@ -10,8 +10,8 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import Body
-from common.api.handlers import takes
 from common.api.values import Instant, Text
+from common.api.views import takes
 from common.errors import Invalid
 from defects.api.moves.filters import YardMoveFilters
 from defects.models import YardMove

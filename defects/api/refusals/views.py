@@ -13,10 +13,10 @@ from rest_framework.parsers import BaseParser
 from rest_framework.response import Response
 
 from common.api.bodies import Body
-from common.api.handlers import takes
 from common.api.parsers import FieldJSONParser, StrictJSONParser
 from common.api.signed_bodies import Expected
 from common.api.values import Instant, Numbered, Text
+from common.api.views import takes
 from defects.api.records import FieldActBody, field_act
 from defects.api.refusals.answers import RefusalAnswer
 from defects.api.refusals.filters import RefusalFilters

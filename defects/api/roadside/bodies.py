@@ -9,7 +9,7 @@ from pydantic import Field
 from common.api.bodies import ABSENT, Body
 from common.api.values import DecimalText, Flag, Instant, Text, Whole
 from defects.api.records import OwnSignature
-from defects.services.roadside import OfficersReport, Violation
+from defects.services.roadside.report import OfficersReport, Violation
 from fleet.api.requests.references import units_in_body
 from fleet.api.units.short import UnitRef
 from fleet.models import Unit

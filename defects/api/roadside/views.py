@@ -6,14 +6,14 @@ from uuid import UUID
 from django.db.models import QuerySet
 from rest_framework.response import Response
 
-from common.api.etags import expected_version
-from common.api.handlers import takes
+from common.api.views import expected_version, takes
 from defects.api.roadside.answers import RoadsideAnswer
 from defects.api.roadside.bodies import AnswerBody, RoadsideBody
 from defects.api.roadside.filters import RoadsideFilters
 from defects.models import RoadsideInspection
 from defects.selectors.roadside import roadside_inspection, roadside_rows
-from defects.services.roadside import answer_roadside_inspection, record_roadside_inspection
+from defects.services.roadside.answer import answer_roadside_inspection
+from defects.services.roadside.record import record_roadside_inspection
 from defects.transitions import RECORD_ROADSIDE, ROADSIDE_INSPECTIONS
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.roles import READERS_OF_DEFECTS

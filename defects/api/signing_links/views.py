@@ -9,9 +9,9 @@ from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework.response import Response
 
 from common.api.client_address import client_address
-from common.api.handlers import gives, takes
 from common.api.language import current_language
 from common.api.permissions import ANONYMOUS
+from common.api.views import gives, takes
 from common.errors import Invalid
 from defects.api.catalogue.in_force import catalogue_for
 from defects.api.defects.references import defects_in_body

@@ -12,8 +12,8 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import Body
-from common.api.handlers import gives, takes
 from common.api.values import Text, Word
+from common.api.views import gives, takes
 from defects.api.catalogue.in_force import catalogue_for
 from defects.api.records import OwnSignature
 from defects.api.walkarounds.receipts import LooksAnswer, QueriedAnswer

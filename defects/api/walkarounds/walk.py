@@ -28,11 +28,10 @@ from defects.rules.catalogue.closed_sets import (
 )
 from defects.rules.catalogue.conditions import Situation
 from defects.rules.catalogue.facts import Conditions, UnitFacts
+from defects.rules.catalogue.limits import ShownLimit, limits_at
 from defects.rules.catalogue.places import axle_of, describe
 from defects.rules.catalogue.points import Finding, Point
-from defects.rules.catalogue.shown_limits import ShownLimit, limits_at
-from defects.rules.walkarounds.answers import may_pass
-from defects.rules.walkarounds.grading import grade_here
+from defects.rules.walkarounds.grading import grade_here, may_pass
 from defects.rules.walkarounds.looks import answered_by, stops_of
 from defects.rules.walkarounds.verdicts import Verdict
 from defects.selectors.defects.naming import what_of_defect

@@ -13,11 +13,10 @@ from pydantic.dataclasses import dataclass
 from common.data_files import CLOSED, Exact, Text, faults
 from common.errors import FieldProblem, Invalid
 from defects.enums import FREIGHT, Authority, Bars, Listing, Severity, default_bars, rank
-from defects.rules.catalogue.catalogue import Catalogue
+from defects.rules.catalogue.catalogue import Catalogue, decimal_text
 from defects.rules.catalogue.closed_sets import Basis, FailsWhen, RuleKind, WhenUnknown, Who
 from defects.rules.catalogue.points import POINT, Point, Raise, Source
 from defects.rules.catalogue.soundness import OWN_LIMIT_PREFIX, point_problems
-from defects.rules.catalogue.stored import decimal_text
 
 
 @dataclass(frozen=True, slots=True, config=CLOSED)

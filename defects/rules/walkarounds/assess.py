@@ -7,13 +7,11 @@ from decimal import Decimal
 from defects.enums import Authority, CheckAnswer, Listing, Outcome
 from defects.rules.catalogue.closed_sets import Language
 from defects.rules.catalogue.facts import UnitFacts
-from defects.rules.catalogue.naming import NamedFault
-from defects.rules.catalogue.places import describe
+from defects.rules.catalogue.places import NamedFault, describe
 from defects.rules.catalogue.points import Point
 from defects.rules.walkarounds.body import CheckBody, FaultBody, ReportBody
-from defects.rules.walkarounds.flags import Flag, FlagCode
-from defects.rules.walkarounds.judge import Circumstances, judge_check
-from defects.rules.walkarounds.verdicts import Verdict
+from defects.rules.walkarounds.judge import judge_check
+from defects.rules.walkarounds.verdicts import Circumstances, Flag, FlagCode, Verdict
 
 _VALUE_UNUSABLE = frozenset(
     {

@@ -6,43 +6,22 @@ from datetime import date
 from decimal import Decimal
 
 from defects.enums import Bars, CheckAnswer, Outcome, Severity, is_worse
-from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.conditions import Match, Situation, match
-from defects.rules.catalogue.facts import Conditions, Observer, UnitFacts
+from defects.rules.catalogue.facts import Observer, UnitFacts
 from defects.rules.catalogue.limits import Comparison, compare
 from defects.rules.catalogue.places import axle_of, is_place_of
 from defects.rules.catalogue.points import Point
-from defects.rules.walkarounds.answers import correction_query, may_pass, reason_query, usable_value
 from defects.rules.walkarounds.body import CheckBody
-from defects.rules.walkarounds.flags import Flag, FlagCode
-from defects.rules.walkarounds.grading import grade_finding, grade_limit, strongest
-from defects.rules.walkarounds.verdicts import Verdict
-
-ObserverOf = Callable[[Point | None], Observer]
-
-
-def qualified(_: Point | None) -> Observer:
-    """Whoever may answer any point: an officer, or the foreman who says what a fault is."""
-    return Observer(qualified=True)
-
-
-@dataclass(frozen=True, slots=True)
-class Circumstances:
-    """What all checks of one walk-around are judged under. The first catalogue that knows a point judges it.
-
-    Behind the catalogue in force stands the older one that the phone carried. While it is not known when the
-    walk-around was done (`time_known`), nothing on it counts as fine and no value enters a series.
-    """
-
-    catalogues: tuple[Catalogue, ...]
-    conditions: Conditions
-    on: date
-    observer_of: ObserverOf
-    time_known: bool = True
-
-    def point(self, name: str) -> Point | None:
-        """The point of that name, retired or not, or None."""
-        return next(filter(None, (catalogue.get(name) for catalogue in self.catalogues)), None)
+from defects.rules.walkarounds.grading import (
+    correction_query,
+    grade_finding,
+    grade_limit,
+    may_pass,
+    reason_query,
+    strongest,
+    usable_value,
+)
+from defects.rules.walkarounds.verdicts import Circumstances, Flag, FlagCode, Verdict
 
 
 def judge_check(check: CheckBody, unit: UnitFacts, under: Circumstances) -> Verdict:

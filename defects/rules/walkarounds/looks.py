@@ -18,7 +18,7 @@ from defects.rules.catalogue.places import places_for
 from defects.rules.catalogue.points import Point
 from defects.rules.walkarounds.assess import Fault, Judged
 from defects.rules.walkarounds.body import LookBody
-from defects.rules.walkarounds.flags import Flag, FlagCode
+from defects.rules.walkarounds.verdicts import Flag, FlagCode
 
 LOOKED_AT = frozenset({Method.LOOK, Method.READ, Method.COUNT, Method.FEEL, Method.LISTEN})
 """The methods whose points a signature over their leg covers; what is operated or measured is answered by itself."""

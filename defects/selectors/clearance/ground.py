@@ -14,7 +14,8 @@ from zoneinfo import ZoneInfo
 
 from common.errors import NotFound
 from defects.enums import RiskState, TemperatureClass
-from defects.rules.clearance import ClearancePolicy, DocumentFact, LoadAtRiskFact, LoadFact, OtherLoadFact, UnitFacts
+from defects.rules.clearance.facts import DocumentFact, UnitFacts
+from defects.rules.clearance.snapshot import ClearancePolicy, LoadAtRiskFact, LoadFact, OtherLoadFact
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.selectors.clearance.documents import documents_of
 from defects.selectors.clearance.units import Gathered, Reading, unit_facts
@@ -22,7 +23,7 @@ from fleet.enums import UnitKind
 from fleet.models import Unit
 from fleet.rules.carrier.policies import POLICIES
 from fleet.rules.documents.periods import Reading as DocumentReading
-from fleet.selectors.carrier.policies import EffectivePolicies, standing_of
+from fleet.selectors.carrier.carrier import EffectivePolicies, standing_of
 
 logger = logging.getLogger(__name__)
 

@@ -9,7 +9,7 @@ from defects.enums import Authority, WalkaroundKind
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.closed_sets import PartGroup
 from defects.rules.catalogue.facts import Conditions, UnitFacts
-from defects.rules.clearance import LeftFact, LookFact
+from defects.rules.clearance.facts import LeftFact, LookFact
 from defects.rules.walkarounds.assess import Fault
 from defects.rules.walkarounds.looks import NO_ANSWER, EarlierLook, settles
 

@@ -10,9 +10,8 @@ from typing import Any
 from common import messages
 from common.messages import Message, of_stored
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.catalogue.naming import NamedFault
-from defects.rules.catalogue.places import describe
-from defects.rules.clearance import Code, EndsWhen
+from defects.rules.catalogue.places import NamedFault, describe
+from defects.rules.clearance.codes import Code, EndsWhen
 from defects.selectors.defects.naming import language_of, put_right_of, what_of_fault
 from fleet.rules.documents.loading import load_document_kinds
 

@@ -11,7 +11,7 @@ from defects.selectors.clearance.fact_row import Rows, as_rows
 from defects.selectors.loads.loads import ON_BOARD
 from fleet.enums import Role
 from fleet.models import Carrier, CouplingMember, Document, Mounting, Person, PersonRole, Unit
-from fleet.selectors.carrier.policies import newest_policies
+from fleet.selectors.carrier.carrier import newest_policies
 
 
 def details(units: Given) -> Rows:

@@ -9,13 +9,13 @@ from uuid import UUID
 
 from common.clock import day_in_zone
 from common.errors import Invalid
-from defects.rules.clearance import DriverFact, Snapshot, TripFact
+from defects.rules.clearance.snapshot import DriverFact, Snapshot, TripFact
 from defects.selectors.clearance.ground import Ground, LoadRow, ground_of, is_aboard, load_fact
 from defects.selectors.clearance.rows import Asked, AskedTogether, fact_rows
 from defects.selectors.clearance.units import Gathered, gather
 from fleet.enums import UnitKind
 from fleet.models import Unit
-from fleet.selectors.carrier.policies import EffectivePolicies
+from fleet.selectors.carrier.carrier import EffectivePolicies
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from common.measures import number
 from defects.enums import Authority, Bars, DefectState, HoldKind, Listing, Severity
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.certificates import GradedFinding, may_be_dismissed
-from defects.rules.clearance import (
+from defects.rules.clearance.facts import (
     CertificateFact,
     DefectFact,
     DeferralFact,

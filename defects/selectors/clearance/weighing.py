@@ -3,7 +3,10 @@
 import logging
 from dataclasses import replace
 
-from defects.rules.clearance import Clearance, Snapshot, UnitFacts, answer_clearance
+from defects.rules.clearance.answer import Clearance
+from defects.rules.clearance.evaluate import answer_clearance
+from defects.rules.clearance.facts import UnitFacts
+from defects.rules.clearance.snapshot import Snapshot
 
 logger = logging.getLogger(__name__)
 

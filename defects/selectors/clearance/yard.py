@@ -6,13 +6,13 @@ from datetime import datetime
 from functools import cache
 
 from common.compiled import INSTANT, KEYS, CompiledObjects, Given, KeyIn
-from defects.rules.clearance import Snapshot
+from defects.rules.clearance.snapshot import Snapshot
 from defects.selectors.clearance.ground import Ground, ground_of, load_fact
 from defects.selectors.clearance.rows import Asked, fact_rows
 from defects.selectors.clearance.units import gather
 from fleet.enums import UnitKind
 from fleet.models import CouplingMember, Mounting, Unit
-from fleet.selectors.carrier.policies import EffectivePolicies
+from fleet.selectors.carrier.carrier import EffectivePolicies
 
 
 @dataclass(frozen=True)

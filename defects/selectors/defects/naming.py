@@ -8,8 +8,7 @@ from common.messages import of_stored
 from defects.models import Defect, Hold
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.closed_sets import Language
-from defects.rules.catalogue.naming import NamedFault, name_of_fault
-from defects.rules.catalogue.places import describe
+from defects.rules.catalogue.places import NamedFault, describe, name_of_fault
 from defects.selectors.catalogue.catalogue import catalogue_naming
 
 

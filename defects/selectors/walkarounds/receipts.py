@@ -11,7 +11,7 @@ from defects.rules.catalogue.catalogue import Catalogue
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from fleet.enums import NotificationKind
 from fleet.models import Notification
-from fleet.selectors.carrier.policies import effective_policies
+from fleet.selectors.carrier.carrier import effective_policies
 from fleet.selectors.notifications.reach import can_be_told, open_webhook
 
 

@@ -21,12 +21,11 @@ from defects.models import Defect, Measurement
 from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.facts import UnitFacts
 from defects.rules.walkarounds.assess import Fault
-from defects.rules.walkarounds.judge import ObserverOf
-from defects.selectors.catalogue.catalogue import catalogue_in_force
-from defects.selectors.catalogue.unit_facts import DETAILS, facts_of_units, observer_of
+from defects.rules.walkarounds.verdicts import ObserverOf
+from defects.selectors.catalogue.catalogue import DETAILS, catalogue_in_force, facts_of_units, observer_of
 from defects.selectors.walkarounds.repaired_lately import NEWLY_REPAIRED, newly_repaired
 from fleet.models import Carrier, Mounting, Person, Unit
-from fleet.selectors.carrier.policies import newest_policies, standing_of
+from fleet.selectors.carrier.carrier import newest_policies, standing_of
 from fleet.selectors.units.combinations import chosen_among, keys_and_numbers, named_with_mounted, with_mounted
 
 Spot = tuple[UUID, str, str]

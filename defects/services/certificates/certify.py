@@ -1,23 +1,126 @@
-"""Certifying a defect: repaired, repair unnecessary for now, or a better certificate in place of the one in force."""
+"""Certifying a defect, repaired or repair unnecessary: who may sign, the signed content, and what it ends."""
 
 from datetime import datetime
 from uuid import UUID
 
-from common.errors import Conflict
+from common.errors import Conflict, Invalid, NotAllowed
 from defects.enums import CertificateKind, DefectState
 from defects.models import Certificate, Defect
-from defects.rules.certificates import GradedFinding, may_be_dismissed
+from defects.rules.certificates import GradedFinding, brake_scopes, may_be_dismissed, system_of
+from defects.selectors.catalogue.catalogue import scopes_of
 from defects.selectors.defects.naming import faults_named
-from defects.selectors.reviews import review_will_close
-from defects.services.certificates.certificates import refuse_signer, write_certificate
+from defects.services.certificates.certificates import new_certificate, review_will_close, store_certificates
 from defects.services.certificates.deferrals import refuse_limit
-from defects.services.defects.evidence import Proof, Statement, newest_measurement, proof_of_repair, shown_otherwise
-from defects.services.defects.locked import locked_defect, on_active_order, record_defect
+from defects.services.defects.evidence import (
+    Proof,
+    Statement,
+    newest_measurement,
+    proof_of_repair,
+    shown_otherwise,
+    workers_of,
+)
+from defects.services.defects.locked import locked_defect, on_active_order, point_of, record_defect
 from defects.services.defects.remeasured import within_limits
+from defects.services.records.signatures import Signing, instant_of, refuse_another, signature_of
 from defects.signals import defects_certified
 from defects.transitions import DEFECTS
+from fleet.enums import Role, SignaturePurpose
 from fleet.models import Person
 from fleet.services.records.unit_of_work import UnitOfWork
+
+CERTIFIERS = frozenset({Role.FOREMAN, Role.MECHANIC})
+
+
+def refuse_signer(work: UnitOfWork, defect: Defect, statement: Statement) -> None:
+    """Refuse who may not certify.
+
+    Only whoever sends it signs, but for somebody of another firm by a link: NotAllowed `sign_yourself`. A driver may
+    as the carrier's agent, with a reason (FMCSA guidance on 396.13, question 1): Invalid `agent_reason_needed`. The
+    brakes ask for a qualification (396.25): NotAllowed `brake_qualification_needed`. Of an outsider it is on record
+    here or kept by the firm (guidance on 396.25, question 4; 396.25(e)), whose name alone says nothing: Invalid
+    `brake_evidence_needed`.
+    """
+    signing, actor = statement.signing, work.actor
+    if statement.link is None:
+        refuse_another(signing, actor)
+        if CERTIFIERS.isdisjoint(actor.current_roles) and not statement.agent_reason.strip():
+            raise Invalid("agent_reason_needed", pointer="/agent_reason")
+    needed = brake_scopes(
+        system_of(point_of(work, defect), defect.source), counts_as_service_brake=defect.counts_as_service_brake
+    )
+    if not needed or not needed.isdisjoint(scopes_of(signing.signer.pk, work.day(work.now))):
+        return
+    if statement.link is None:
+        raise NotAllowed("brake_qualification_needed", needed=sorted(needed), signer=signing.signer.name)
+    if not statement.brake_evidence.strip():
+        raise Invalid("brake_evidence_needed", pointer="/brake_evidence")
+
+
+def certified_at(work: UnitOfWork, defect: Defect, signing: Signing) -> datetime:
+    """When it was signed; Invalid `signed_before_found` for an instant at which nobody knew of the defect."""
+    instant = instant_of(signing, work.now)
+    if instant < defect.found_at:
+        raise Invalid("signed_before_found", pointer="/signature/signed_at", found_at=defect.found_at)
+    return instant
+
+
+def write_certificate(
+    work: UnitOfWork, defect: Defect, statement: Statement, kind: CertificateKind, proof: Proof
+) -> Certificate:
+    """Write the signed certificate over the one in force before, if any, and make it the defect's; saves no defect."""
+    signing = statement.signing
+    before = Certificate.objects.filter(defect=defect, superseded_by__isnull=True).order_by("-certified_at").first()
+    instant = certified_at(work, defect, signing)
+    content = {
+        "defect": defect.pk,
+        "kind": kind,
+        "statement": statement.text,
+        "photo": statement.photo,
+        "measurement": None if proof.measurement is None else proof.measurement.pk,
+        "repeated_test": None if proof.test is None else proof.test.pk,
+        "until": [statement.until.on, statement.until.mi, statement.until.engine_h],
+        "agent_reason": statement.agent_reason,
+        "brake_evidence": statement.brake_evidence,
+    }
+    signature = signature_of(
+        signing, purpose=SignaturePurpose.CERTIFICATE, content=content, actor=work.actor, now=work.now
+    )
+    certificate = new_certificate(
+        work,
+        defect,
+        kind,
+        statement.text,
+        signature,
+        at=instant,
+        measurement=proof.measurement,
+        repeated_test=proof.test,
+        photo_sha256=statement.photo,
+        agent_reason=statement.agent_reason if CERTIFIERS.isdisjoint(work.actor.current_roles) else "",
+        link=statement.link,
+        firm="" if statement.link is None else signing.signer.firm,
+        brake_evidence=statement.brake_evidence,
+        limit_on=statement.until.on,
+        limit_mi=statement.until.mi,
+        limit_engine_h=statement.until.engine_h,
+        supersedes=before,
+    )
+    store_certificates([certificate], workers_of(work, defect, statement, kind))
+    record_defect(
+        work,
+        defect,
+        "certificate_signed",
+        {
+            "certificate": certificate.pk,
+            "kind": kind,
+            "statement": statement.text,
+            "signer": ", ".join(filter(None, (signing.signer.name, certificate.firm))),
+            "supersedes": None if before is None else before.pk,
+            "as_agent": certificate.agent_reason,
+            "firm": certificate.firm,
+        },
+        instant,
+    )
+    return certificate
 
 
 def certify_repaired(

@@ -9,14 +9,14 @@ from django.db import transaction
 from common.canonical import plain
 from common.errors import Invalid
 from defects.models import Clearance
-from defects.rules.clearance import Clearance as Answer
-from defects.rules.clearance import Ending, Facts, LeftOpen, Reason, Unknown
+from defects.rules.clearance.answer import Clearance as Answer
+from defects.rules.clearance.answer import Ending, Facts, LeftOpen, Reason, Unknown
 from defects.selectors.clearance.trips import Named, Trip, trip_facts
 from defects.selectors.clearance.weighing import weigh
 from fleet.enums import UnitKind
 from fleet.models import Person
 from fleet.rules.units.combinations import MAX_TRAILERS
-from fleet.selectors.carrier.policies import EffectivePolicies
+from fleet.selectors.carrier.carrier import EffectivePolicies
 
 
 @dataclass(frozen=True)

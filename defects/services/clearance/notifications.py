@@ -12,9 +12,14 @@ from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.selectors.clearance.reason_messages import Reader, reason_words
 from fleet.enums import NotificationKind, Role, UnitKind
 from fleet.models import Notification, Person
-from fleet.selectors.carrier.policies import EffectivePolicies
-from fleet.services.notifications.create import NotificationDraft, create_notifications
-from fleet.services.notifications.recipients import RecipientGroup, by_language, find_recipients
+from fleet.selectors.carrier.carrier import EffectivePolicies
+from fleet.services.notifications.create import (
+    NotificationDraft,
+    RecipientGroup,
+    by_language,
+    create_notifications,
+    find_recipients,
+)
 
 AT_ONCE_WITHIN = timedelta(hours=24)
 """A trip that leaves sooner than this, or is under way, cannot wait for the morning's digest. Our own default."""

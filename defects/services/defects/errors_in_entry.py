@@ -8,7 +8,7 @@ from common.errors import Conflict, Invalid
 from defects.enums import CertificateKind, Evidence
 from defects.models import Defect, EntryInError, Measurement, RepeatedTest, Sighting
 from defects.rules.certificates import evidence_for, word_counts
-from defects.selectors.catalogue.unit_facts import observer_of
+from defects.selectors.catalogue.catalogue import observer_of
 from defects.selectors.defects.defects import evidence_of
 from defects.selectors.defects.naming import faults_named
 from defects.services.defects.evidence import enter_measurement, measured_since, passed_since, stored_photo

@@ -9,12 +9,12 @@ from uuid import UUID
 
 from django.db.models import F
 
-from defects.enums import SightingHow
+from defects.enums import CertificateKind, SightingHow
 from defects.models import CatalogueVersion, Defect, Report, RoadsideInspection, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.defects.judgement import COLUMNS, Judgement, judgement_of
 from defects.selectors.defects.naming import names_of_defect
-from defects.services.defects.locked import end_deferral
+from defects.transitions import DEFECTS
 from fleet.services.records.unit_of_work import UnitOfWork
 
 EVENTS: Mapping[str, str] = {
@@ -159,3 +159,11 @@ def keep_catalogue(catalogue: Catalogue, *, now: datetime) -> None:
     """Store a catalogue that was never in force before."""
     version = CatalogueVersion(content_hash=catalogue.content_hash, document=catalogue.text, first_used_at=now)
     CatalogueVersion.objects.bulk_create([version], ignore_conflicts=True)
+
+
+def end_deferral(work: UnitOfWork, defect: Defect) -> None:
+    """A certificate of "repair unnecessary" no longer covers the defect; nothing happens where none does."""
+    certificate = defect.current_certificate
+    if certificate is not None and certificate.kind == CertificateKind.REPAIR_UNNECESSARY:
+        work.follow(DEFECTS, defect, "end_deferral")
+        defect.current_certificate = None

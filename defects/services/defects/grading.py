@@ -12,16 +12,14 @@ from defects.rules.catalogue.facts import Conditions
 from defects.rules.certificates import GradedFinding, may_be_graded
 from defects.rules.defects.judgement import COLUMNS, Judgement, judgement_of, judgement_of_verdict
 from defects.rules.walkarounds.body import CheckBody, FaultBody
-from defects.rules.walkarounds.flags import FlagCode
-from defects.rules.walkarounds.judge import Circumstances, judge_check, qualified
-from defects.rules.walkarounds.verdicts import Verdict
-from defects.selectors.catalogue.unit_facts import DETAILS, facts_of_units
+from defects.rules.walkarounds.judge import judge_check
+from defects.rules.walkarounds.verdicts import Circumstances, FlagCode, Verdict, qualified
+from defects.selectors.catalogue.catalogue import DETAILS, facts_of_units
 from defects.selectors.defects.naming import faults_named
 from defects.services.defects.evidence import measured_since
-from defects.services.defects.findings import set_judgement
+from defects.services.defects.findings import end_deferral, set_judgement
 from defects.services.defects.locked import (
     catalogue_of,
-    end_deferral,
     locked_defect,
     on_active_order,
     put_load_at_risk,

@@ -9,14 +9,13 @@ from django.db.models import F
 
 from common.errors import Conflict, NotFound
 from common.versions import require_version
-from defects.enums import OPEN_DEFECT_STATES, CertificateKind, HoldKind
+from defects.enums import OPEN_DEFECT_STATES, HoldKind
 from defects.models import Defect, Hold
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.points import Point
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.selectors.defects.naming import faults_named, names_of_defect
-from defects.services.loads.loads_at_risk import open_for_fresh_faults
-from defects.transitions import DEFECTS
+from defects.services.loads.at_risk import open_for_fresh_faults
 from fleet.models import Person
 from fleet.selectors.units.combinations import trailers_beside
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
@@ -72,14 +71,6 @@ def catalogue_of(work: UnitOfWork) -> Catalogue:
 def point_of(work: UnitOfWork, defect: Defect) -> Point | None:
     """The defect's point; None for a fault told in free text."""
     return catalogue_of(work).get(defect.point)
-
-
-def end_deferral(work: UnitOfWork, defect: Defect) -> None:
-    """A certificate of "repair unnecessary" no longer covers the defect; nothing happens where none does."""
-    certificate = defect.current_certificate
-    if certificate is not None and certificate.kind == CertificateKind.REPAIR_UNNECESSARY:
-        work.follow(DEFECTS, defect, "end_deferral")
-        defect.current_certificate = None
 
 
 def put_load_at_risk(work: UnitOfWork, defect: Defect) -> None:

@@ -16,8 +16,13 @@ from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.selectors.defects.naming import faults_named, numbers, what_of_defect
 from fleet.enums import NotificationKind, Role
 from fleet.models import Document
-from fleet.services.notifications.create import NotificationDraft, create_notifications
-from fleet.services.notifications.recipients import RecipientGroup, by_language, find_recipients
+from fleet.services.notifications.create import (
+    NotificationDraft,
+    RecipientGroup,
+    by_language,
+    create_notifications,
+    find_recipients,
+)
 from fleet.services.records.unit_of_work import UnitOfWork
 
 KIND = "periodic_inspection"

@@ -2,7 +2,7 @@
 
 from defects.models import Defect, Measurement
 from defects.rules.certificates import Fault, remeasure
-from defects.selectors.catalogue.unit_facts import DETAILS, facts_of_units
+from defects.selectors.catalogue.catalogue import DETAILS, facts_of_units
 from defects.services.defects.locked import point_of
 from fleet.models import Unit
 from fleet.services.records.unit_of_work import UnitOfWork

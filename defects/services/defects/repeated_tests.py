@@ -3,18 +3,18 @@
 from datetime import datetime
 from uuid import UUID
 
+from common.clock import refuse_future
 from common.errors import Conflict, Invalid, NotAllowed
 from defects.enums import OPEN_DEFECT_STATES, Evidence
 from defects.models import Defect, RepeatedTest
 from defects.rules.certificates import word_counts
-from defects.selectors.catalogue.unit_facts import observer_of
+from defects.selectors.catalogue.catalogue import observer_of
 from defects.selectors.defects.defects import evidence_of
 from defects.selectors.defects.naming import faults_named
 from defects.services.defects.evidence import last_found_at
 from defects.services.defects.locked import catalogue_of, locked_defect_as_it_is, point_of, record_defect
 from defects.transitions import REPEAT_TEST
 from fleet.models import Person
-from fleet.services.records.instants import refuse_future
 
 
 def record_test(

@@ -18,7 +18,7 @@ from defects.services.records.signatures import Signing, instant_of, refuse_anot
 from defects.transitions import HOLDS
 from fleet.enums import SignaturePurpose
 from fleet.models import Person
-from fleet.selectors.carrier.policies import EffectivePolicies, effective_policies
+from fleet.selectors.carrier.carrier import EffectivePolicies, effective_policies
 from fleet.services.records.unit_of_work import unit_of_work
 
 ENTERED_IN_ERROR = "entered_in_error"

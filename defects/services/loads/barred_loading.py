@@ -8,7 +8,7 @@ from common.errors import Conflict
 from defects.models import Load
 from defects.selectors.defects.naming import faults_named, numbers
 from defects.selectors.loads.loads import bars_of, freight_bars, is_cold
-from fleet.selectors.carrier.policies import effective_policies
+from fleet.selectors.carrier.carrier import effective_policies
 from fleet.selectors.units.combinations import Companions
 
 

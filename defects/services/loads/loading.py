@@ -5,19 +5,19 @@ from contextlib import contextmanager
 from datetime import datetime
 from uuid import UUID
 
+from common.clock import refuse_end_before, refuse_future
 from common.errors import Conflict, Invalid
 from common.versions import require_version
 from defects.models import Load
 from defects.selectors.loads.loads import ON_BOARD, seal_waits
+from defects.services.loads.at_risk import notify_of_seal
 from defects.services.loads.barred_loading import refuse_barred_loading
 from defects.services.loads.loads import locked_load, open_for_faults_since_loading, record_of_load, refuse_load_action
-from defects.services.loads.notifications import notify_of_seal
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
 from fleet.selectors.units.combinations import Companions
-from fleet.services.records.instants import refuse_end_before, refuse_future
+from fleet.selectors.units.lookup import refuse_retired
 from fleet.services.records.unit_of_work import UnitOfWork
-from fleet.services.units.units import refuse_retired
 
 SEAL_READ = (
     "seal_read",

@@ -15,8 +15,8 @@ from defects.enums import OPEN_DEFECT_STATES, TemperatureClass
 from defects.models import Defect, Load
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.selectors.loads.loads import bars_of, load_state, seal_waits
+from defects.services.loads.at_risk import open_loads_at_risk
 from defects.services.loads.barred_loading import refuse_barred_loading
-from defects.services.loads.loads_at_risk import open_loads_at_risk
 from defects.transitions import LOADS
 from fleet.models import Person, Unit
 from fleet.rules.documents.kinds import STATES

@@ -13,7 +13,7 @@ from defects.models import Defect, Measurement, Report
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.certificates import Fault, must_be_measured, remeasure
 from defects.rules.walkarounds.assess import Assessment
-from defects.selectors.catalogue.unit_facts import DETAILS, facts_of_units
+from defects.selectors.catalogue.catalogue import DETAILS, facts_of_units
 from fleet.models import Unit
 
 

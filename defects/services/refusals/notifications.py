@@ -7,8 +7,7 @@ from uuid import UUID
 from defects.models import Refusal, SecondLook
 from fleet.enums import NotificationKind, Role
 from fleet.models import Notification, Person
-from fleet.services.notifications.create import NotificationDraft, create_notifications
-from fleet.services.notifications.recipients import RecipientGroup, find_recipients
+from fleet.services.notifications.create import NotificationDraft, RecipientGroup, create_notifications, find_recipients
 
 
 def notify_of_refusal(refusal: Refusal, *, now: datetime) -> list[Notification]:

@@ -10,8 +10,7 @@ from common.canonical import canonical_json, sha256_hex
 from common.clock import day_in_zone
 from common.errors import Conflict, Invalid, NotAllowed, NotFound
 from defects.models import Defect, Refusal, SecondLook, SigningLink
-from defects.selectors.catalogue.catalogue import catalogue_in_force
-from defects.selectors.catalogue.unit_facts import scope_asked
+from defects.selectors.catalogue.catalogue import catalogue_in_force, scope_asked
 from defects.selectors.defects.naming import what_of_defect
 from defects.selectors.refusals import refusal_state
 from defects.selectors.signing_links import is_confirmed
@@ -21,7 +20,7 @@ from defects.services.refusals.notifications import notify_of_refusal, notify_of
 from defects.transitions import REFUSALS, REFUSE
 from fleet.enums import Scope, SignaturePurpose
 from fleet.models import Carrier, Person, Signature, Unit
-from fleet.selectors.carrier.policies import EffectivePolicies, effective_policies
+from fleet.selectors.carrier.carrier import EffectivePolicies, effective_policies
 from fleet.services.records.unit_of_work import unit_of_work
 
 

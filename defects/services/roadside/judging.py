@@ -8,10 +8,9 @@ from defects.enums import CheckAnswer
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import Conditions, UnitFacts
 from defects.rules.walkarounds.body import CheckBody
-from defects.rules.walkarounds.flags import Flag, FlagCode
-from defects.rules.walkarounds.judge import Circumstances, judge_check, qualified
-from defects.rules.walkarounds.verdicts import Verdict
-from defects.selectors.catalogue.unit_facts import DETAILS, facts_of_units
+from defects.rules.walkarounds.judge import judge_check
+from defects.rules.walkarounds.verdicts import Circumstances, Flag, FlagCode, Verdict, qualified
+from defects.selectors.catalogue.catalogue import DETAILS, facts_of_units
 from defects.services.roadside.report import Violation
 from fleet.models import Unit
 

@@ -8,8 +8,7 @@ from defects.enums import HoldKind
 from defects.models import Hold, RoadsideInspection
 from fleet.enums import NotificationKind, Role
 from fleet.models import Notification, Person, Unit
-from fleet.services.notifications.create import NotificationDraft, create_notifications
-from fleet.services.notifications.recipients import RecipientGroup, find_recipients
+from fleet.services.notifications.create import NotificationDraft, RecipientGroup, create_notifications, find_recipients
 
 
 def notify_of_inspection(

@@ -4,13 +4,13 @@ import re
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
-from common.clock import day_in_zone
+from common.clock import day_in_zone, refuse_future
 from common.errors import FieldProblem, Invalid, NotAllowed
 from defects.enums import HoldKind, SightingHow
 from defects.models import Defect, RoadsideInspection
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.services.defects.findings import Findings, keep_catalogue
-from defects.services.holds.notifications import notify_of_holds
+from defects.services.holds.placing import notify_of_holds
 from defects.services.roadside.faults import Noted, known_faults, note_fault
 from defects.services.roadside.judging import judge_lines
 from defects.services.roadside.notifications import notify_of_inspection
@@ -19,8 +19,7 @@ from defects.services.roadside.rows import store_holds, store_inspection, store_
 from defects.signals import defects_reported
 from defects.transitions import RECORD_ROADSIDE
 from fleet.models import Person
-from fleet.selectors.carrier.policies import effective_policies
-from fleet.services.records.instants import refuse_future
+from fleet.selectors.carrier.carrier import effective_policies
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
 
 STATE = re.compile(r"[A-Z]{2}")

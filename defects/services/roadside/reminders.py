@@ -8,8 +8,7 @@ from defects.models import RoadsideInspection
 from defects.rules.roadside import BEFORE, step_due
 from fleet.enums import NotificationKind, Role
 from fleet.selectors.carrier.carrier import carriers_day
-from fleet.services.notifications.create import NotificationDraft, create_notifications
-from fleet.services.notifications.recipients import RecipientGroup, find_recipients
+from fleet.services.notifications.create import NotificationDraft, RecipientGroup, create_notifications, find_recipients
 from fleet.services.notifications.recount import Recount, Told
 from fleet.services.notifications.skipped_records import in_batches
 

@@ -8,8 +8,7 @@ from defects.models import Hold, RoadsideInspection, RoadsideViolation
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.closed_sets import Language
 from defects.selectors.defects.naming import what_of_defect
-from defects.selectors.holds import standing_holds
-from defects.services.holds.placing import holds_of_grave, new_hold, place_holds
+from defects.services.holds.placing import holds_of_grave, new_hold, place_holds, standing_holds
 from defects.services.roadside.faults import Noted
 from defects.services.roadside.report import OfficersReport
 from fleet.models import Person

@@ -8,8 +8,13 @@ from defects.selectors.defects.naming import language_of, names_of_defect
 from defects.selectors.signing_links import firm_to_confirm
 from fleet.enums import NotificationKind, Role
 from fleet.models import Notification
-from fleet.services.notifications.create import NotificationDraft, create_notifications
-from fleet.services.notifications.recipients import RecipientGroup, by_language, find_recipients
+from fleet.services.notifications.create import (
+    NotificationDraft,
+    RecipientGroup,
+    by_language,
+    create_notifications,
+    find_recipients,
+)
 
 
 def notify_of_firm(certificates: Sequence[Certificate], *, now: datetime) -> list[Notification]:

@@ -11,20 +11,17 @@ from common.inserts import insert
 from defects.models import Report, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import Conditions
-from defects.rules.walkarounds.flags import FlagCode
-from defects.rules.walkarounds.judge import Circumstances
 from defects.rules.walkarounds.timing import TIME_UNKNOWN
-from defects.selectors.catalogue.catalogue import catalogue_in_force, stored_catalogue
-from defects.selectors.catalogue.unit_facts import DETAILS, observer_of
+from defects.rules.walkarounds.verdicts import Circumstances, FlagCode
+from defects.selectors.catalogue.catalogue import DETAILS, catalogue_in_force, observer_of, stored_catalogue
 from defects.services.defects.findings import keep_catalogue
 from defects.services.records.measurements import measured_values
-from defects.services.walkarounds.judging import judge_reports
+from defects.services.walkarounds.judging import given_of, judge_reports
 from defects.services.walkarounds.outcome import bring_about
-from defects.services.walkarounds.reports import given_of
 from defects.services.walkarounds.scene import lock_scene
 from defects.transitions import ASSIGN_UNIT
 from fleet.models import Person, Unit
-from fleet.selectors.carrier.policies import effective_policies
+from fleet.selectors.carrier.carrier import effective_policies
 from fleet.selectors.people.sign_in import set_roles
 
 _JUDGED = (

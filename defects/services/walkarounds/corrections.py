@@ -14,8 +14,7 @@ from defects.models import Certificate, Defect, Report
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.walkarounds.assess import Assessment, Fault, Judged
 from defects.rules.walkarounds.body import CorrectionBody
-from defects.selectors.reviews import review_will_close
-from defects.services.certificates.certificates import new_certificate, store_certificates
+from defects.services.certificates.certificates import new_certificate, review_will_close, store_certificates
 from defects.services.records.measurements import is_measured
 from defects.services.walkarounds.scene import KnownDefects, Scene
 from defects.transitions import DEFECTS

@@ -1,36 +1,100 @@
-"""One attempt at taking in a walk-around: lock, judge, store, and bring about what follows from it, in that order."""
+"""Taking in one walk-around, in one transaction: lock, judge, store, and bring about what follows from it."""
 
+import random
+import time
 from collections.abc import Mapping
 from dataclasses import asdict
 from datetime import datetime
+from functools import cache
 from uuid import UUID
+
+from django.db import IntegrityError, OperationalError, transaction
+from django.db.models import UUIDField
 
 from common.canonical import plain
 from common.clock import day_in_zone
+from common.compiled import CompiledObjects, Given
+from common.errors import Conflict, NotAllowed, NotFound, Unavailable
 from common.inserts import insert
 from defects.models import Report, SentBody, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.walkarounds.body import ReportBody, Submission, WalkaroundBody, one_for_each_unit
-from defects.rules.walkarounds.judge import Circumstances
-from defects.rules.walkarounds.timing import Timing
-from defects.selectors.catalogue.catalogue import catalogue_in_force, is_kept, stored_catalogue
-from defects.selectors.catalogue.unit_facts import DETAILS, observer_of
-from defects.selectors.walkarounds.receipts import Receipt
+from defects.rules.walkarounds.timing import Timing, time_of
+from defects.rules.walkarounds.verdicts import Circumstances
+from defects.selectors.catalogue.catalogue import DETAILS, catalogue_in_force, is_kept, observer_of, stored_catalogue
+from defects.selectors.walkarounds.receipts import Receipt, stored_receipt
 from defects.services.defects.findings import keep_catalogue
 from defects.services.records.measurements import measured_values
-from defects.services.walkarounds.judging import judge_reports
+from defects.services.walkarounds.judging import Flagged, judge_reports
 from defects.services.walkarounds.others import add_third_party_units, complete_third_party_units
 from defects.services.walkarounds.outcome import bring_about
-from defects.services.walkarounds.reports import Flagged
-from defects.services.walkarounds.scene import Scene, lock_scene
+from defects.services.walkarounds.scene import Scene, UnitsMovedError, lock_scene
 from fleet.enums import SignatureMethod, SignaturePurpose, UnitKind
 from fleet.models import Person, Site, Unit
 from fleet.rules.units.combinations import is_combination
 from fleet.rules.units.references import without_our_name
-from fleet.selectors.carrier.policies import effective_policies
+from fleet.selectors.carrier.carrier import effective_policies
 from fleet.selectors.units.lookup import resolve_units
 from fleet.services.people.signatures import sign
-from fleet.services.units.couplings import take_over
+from fleet.services.units.couplings import LockSetChanged, take_over
+
+ATTEMPTS = 4
+"""How often a write is tried when units moved meanwhile or the database chose it to break a deadlock."""
+
+RETRIED_STATES = ("40001", "40P01")
+"""Serialization failure and deadlock detected (PostgreSQL, appendix A)."""
+
+
+def submit_walkaround(*, walkaround_id: UUID, submission: Submission, actor: Person, now: datetime) -> Receipt:
+    """Take in a signed walk-around under the name the phone gave it; sending it again gives the same receipt.
+
+    Raises Conflict `walkaround_differs` for another body under its name, NotFound for another person's name,
+    NotAllowed `signed_by_another`, Unavailable `busy` after repeated collisions.
+    """
+    signer = submission.signature.signer.casefold()
+    if signer and signer not in {str(actor.pk), (actor.username or "").casefold()}:
+        raise NotAllowed("signed_by_another")
+    known = _known(walkaround_id, submission, actor, now)
+    if known is not None:
+        return known
+    for attempt in range(ATTEMPTS):
+        try:
+            with transaction.atomic():
+                return take_in(walkaround_id, submission, time_of(submission.body, now), actor=actor, now=now)
+        except (LockSetChanged, UnitsMovedError):
+            _pause(attempt)
+        except OperationalError as error:
+            if getattr(error.__cause__, "sqlstate", None) not in RETRIED_STATES:
+                raise
+            _pause(attempt)
+        except IntegrityError:
+            # The same phone sent it twice at once: the other request has stored it.
+            known = _known(walkaround_id, submission, actor, now)
+            if known is None:
+                raise
+            return known
+    raise Unavailable("busy")
+
+
+def _known(walkaround_id: UUID, submission: Submission, actor: Person, now: datetime) -> Receipt | None:
+    """The receipt of what is stored under the name already, marked as replayed."""
+    stored = next(iter(_stored().fetch(walkaround=walkaround_id)), None)
+    if stored is None:
+        return None
+    if stored.person_id != actor.pk:
+        raise NotFound("not_found")
+    if stored.body_hash != submission.body_hash:
+        raise Conflict("walkaround_differs")
+    return stored_receipt(stored, now=now)
+
+
+@cache
+def _stored() -> CompiledObjects[Walkaround]:
+    return CompiledObjects(Walkaround.objects.filter(pk=Given("walkaround", UUIDField())).order_by())
+
+
+def _pause(attempt: int) -> None:
+    time.sleep(random.uniform(0.005, 0.02) * (attempt + 1))  # noqa: S311  spreads colliding writers, hides nothing
 
 
 def take_in(walkaround_id: UUID, submission: Submission, timing: Timing, *, actor: Person, now: datetime) -> Receipt:

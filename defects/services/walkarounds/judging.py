@@ -1,7 +1,10 @@
-"""The reports of a walk-around judged against their units: what each answer comes to, and what was looked at."""
+"""Judges the reports of a walk-around and sets on each what is stored of it: checks, meters, flags, looks."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import asdict, replace
+from decimal import Decimal
+from typing import Any
 from uuid import UUID
 
 from django.conf import settings
@@ -12,17 +15,154 @@ from defects.models import Report, Walkaround
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.catalogue.facts import UnitFacts
 from defects.rules.walkarounds.assess import Assessment, assess_report, unassessed, without_unmeasured
-from defects.rules.walkarounds.body import ReportBody
-from defects.rules.walkarounds.flags import Flag
-from defects.rules.walkarounds.judge import Circumstances
-from defects.rules.walkarounds.looks import Walked, look_over, together, unlooked
-from defects.selectors.catalogue.unit_facts import facts_of_units
+from defects.rules.walkarounds.body import (
+    CheckBody,
+    CorrectionBody,
+    FaultBody,
+    LookBody,
+    MeterBody,
+    ReportBody,
+    read_number,
+)
+from defects.rules.walkarounds.looks import Looks, Walked, look_over, together, unlooked
+from defects.rules.walkarounds.verdicts import Circumstances, Flag, Verdict
+from defects.selectors.catalogue.catalogue import facts_of_units
 from defects.services.walkarounds.corrections import to_measure
-from defects.services.walkarounds.meters import store_meters
-from defects.services.walkarounds.reports import Flagged, set_judged
 from defects.services.walkarounds.scene import KnownDefects, Scene, defects_of
-from fleet.enums import UnitKind
-from fleet.models import Unit
+from fleet.enums import ReadingState, UnitKind
+from fleet.models import MeterReading, Unit
+from fleet.selectors.units.meters import meter_book
+from fleet.services.units.field_meters import JudgedMeter, ShownMeter, judge_meters
+
+Flagged = dict[str, object]
+"""One thing a foreman must look at: `code`, `facts`, and `check` or `meter` (index) where it belongs to one."""
+
+METER_OF_UNKNOWN = "meter_of_unknown_unit"
+"""What is flagged of a meter on a unit that nobody knows."""
+
+
+def set_judged(report: Report, assessment: Assessment, looks: Looks) -> None:
+    """Fill an unsaved report with how it was judged, every check with its verdict beside it."""
+    report.checks = [_check(judged.given, judged.verdict) for judged in assessment.judged]
+    report.looked_at = [{"leg": look.leg, "at": look.spelled, "counts": counts} for look, counts in looks.legs]
+    report.places_asked, report.places_covered = looks.asked, looks.covered
+    report.left_open = [asdict(row) for row in looks.left]
+    report.review_owed = report.unit is not None and assessment.review_owed
+
+
+def _check(given: CheckBody, verdict: Verdict) -> dict[str, object]:
+    """One check as stored, schema 1: what was given without what is empty, and what was judged."""
+    stored: dict[str, object] = {"point": given.point, "answer": given.answer}
+    for name in _TOLD:
+        if value := getattr(given, name):
+            stored[name] = value
+    if given.correction is not None:
+        done = given.correction
+        told = {"corrected_what": done.what, "corrected_by": done.by, "corrected_photo": done.photo}
+        stored |= {name: value for name, value in told.items() if value}
+    judged: Mapping[str, object] = {
+        "outcome": str(verdict.outcome),
+        "rule": verdict.rule_id,
+        "severity": None if verdict.severity is None else str(verdict.severity),
+        "bars": str(verdict.bars),
+        "finding": verdict.finding,
+        "limit": verdict.limit_id,
+        "limit_value": None if verdict.limit_value is None else str(verdict.limit_value),
+        "source": None if verdict.source is None else str(verdict.source),
+    }
+    stored["verdict"] = {name: value for name, value in judged.items() if value is not None}
+    return stored
+
+
+_TOLD = ("place", "value", "unit_of_measure", "finding", "note", "reason", "listed", "photos")
+"""What stands beside a stored answer where it was given."""
+
+
+def given_of(report: Report) -> ReportBody:
+    """What was given on a unit that nobody knows, out of the stored report; its meters stand in what is flagged."""
+    meters = (item["facts"] for item in report.queried if item["code"] == METER_OF_UNKNOWN)
+    return ReportBody.model_construct(
+        unit=report.given_unit,
+        checks=[_given_check(check) for check in report.checks],
+        faults=[FaultBody.model_construct(**fault) for fault in report.faults],
+        meters=[MeterBody.model_construct(meter=meter["meter"], shown=meter["shown"]) for meter in meters],
+        looked_at=[LookBody.model_construct(leg=look["leg"], at=look["at"]) for look in report.looked_at],
+    )
+
+
+def _given_check(check: Mapping[str, Any]) -> CheckBody:
+    done = {name: check.get(f"corrected_{name}", "") for name in ("what", "by", "photo")}
+    return CheckBody.model_construct(
+        point=check["point"],
+        answer=check["answer"],
+        correction=CorrectionBody.model_construct(**done) if any(done.values()) else None,
+        **{name: check[name] for name in _TOLD if name in check},
+    )
+
+
+LARGEST = Decimal(10) ** 7
+"""Our own default: ten million miles or hours are on no meter of a vehicle."""
+
+TIME_UNKNOWN = "time_unknown"
+
+
+_Shown = tuple[Report, int, MeterBody]
+"""One meter as shown, with its report and its position in it."""
+
+
+def store_meters(
+    walkaround: Walkaround, given: Iterable[tuple[Report, ReportBody]], *, time_known: bool
+) -> dict[int, list[Flagged]]:
+    """Store the readings in one statement; what is flagged about them, by the position of the report.
+
+    A reading of no known unit, or that is no number, stands in what is flagged alone. While it is not known when they
+    were read, all are set aside.
+    """
+    queried: dict[int, list[Flagged]] = defaultdict(list)
+    readable: list[tuple[_Shown, ShownMeter]] = []
+    shown = [(report, index, meter) for report, body in given for index, meter in enumerate(body.meters)]
+    for reading in shown:
+        report, _, meter = reading
+        number = read_number(meter.shown)
+        if report.unit is None:
+            queried[report.position].append(_query(reading, METER_OF_UNKNOWN))
+        elif number is None:
+            queried[report.position].append(_query(reading, "value_unreadable"))
+        elif number >= LARGEST:
+            queried[report.position].append(_query(reading, "implausible"))
+        else:
+            tenths = number.quantize(Decimal("0.1"))
+            readable.append((reading, ShownMeter(report.unit, meter.meter, tenths)))
+    if not readable:
+        return queried
+    judged = judge_meters(
+        [meter for _, meter in readable],
+        meter_book({meter.unit.pk for _, meter in readable}, walkaround.performed_at),
+        read_at=walkaround.performed_at,
+        walkaround_id=walkaround.pk,
+        actor=walkaround.person,
+        now=walkaround.received_at,
+    )
+    for (reading, _), result in zip(readable, judged, strict=True):
+        query = result.query if time_known else _set_aside(result)
+        if query:
+            queried[reading[0].position].append(_query(reading, query))
+    MeterReading.objects.bulk_create([result.row for result in judged if result.row is not None])
+    return queried
+
+
+def _query(reading: _Shown, code: str) -> Flagged:
+    _, index, meter = reading
+    return {"code": code, "facts": {"meter": meter.meter, "shown": meter.shown}, "meter": index}
+
+
+def _set_aside(judged: JudgedMeter) -> str:
+    """Keep a reading out of its series because it is not known when it was read; why it is flagged."""
+    if judged.row is None or judged.query:
+        return judged.query
+    judged.row.state, judged.row.query = ReadingState.SET_ASIDE, TIME_UNKNOWN
+    return TIME_UNKNOWN
+
 
 TO_SIGN = "walk_to_sign"
 """The sentence under which legs are signed for; `/walk` gives it."""

@@ -9,7 +9,7 @@ from django.db import IntegrityError
 
 from common.errors import Invalid
 from defects.rules.walkarounds.body import UnitBody
-from defects.services.walkarounds.reports import Flagged
+from defects.services.walkarounds.judging import Flagged
 from fleet.enums import UnitKind
 from fleet.models import Person
 from fleet.rules.units.description import fact_problems

@@ -7,10 +7,9 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import Body
-from common.api.etags import expected_version, set_etag
-from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import Text
+from common.api.views import expected_version, set_etag, takes
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.roles import ADMINISTRATOR
 from fleet.api.requests.views import ServiceView

@@ -12,8 +12,8 @@ from common.api.answers import Answer, InUtc
 from common.api.bodies import Body
 from common.api.filter_kinds import InstantFilter, OpenFilter, within
 from common.api.filters import StrictFilterSet
-from common.api.handlers import takes, takes_nothing
 from common.api.values import Instant, Text, Uuid, Word
+from common.api.views import takes, takes_nothing
 from common.choices import choices
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest

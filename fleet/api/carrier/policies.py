@@ -13,9 +13,9 @@ from common.api.answers import Answer, InUtc
 from common.api.bodies import Body
 from common.api.filter_kinds import InstantFilter, within
 from common.api.filters import StrictFilterSet
-from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import Instant, Text
+from common.api.views import takes
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.roles import OFFICE

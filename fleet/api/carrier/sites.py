@@ -9,12 +9,11 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import ABSENT, Body
-from common.api.etags import expected_version
 from common.api.filter_kinds import OpenFilter
 from common.api.filters import StrictFilterSet
-from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import Day, Flag, Text, Whole
+from common.api.views import expected_version, takes
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.roles import ADMINISTRATOR
 from fleet.api.requests.views import ListMixin, ReadMixin

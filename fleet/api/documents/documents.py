@@ -13,12 +13,11 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import Body
-from common.api.etags import expected_version
 from common.api.filter_kinds import DayFilter, FlagFilter, OpenFilter, within
 from common.api.filters import StrictFilterSet
-from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import Choice, Day, Flag, Text, Uuid, Word
+from common.api.views import expected_version, takes
 from common.errors import Invalid
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest, service_request

@@ -18,9 +18,9 @@ from common.api.answers import Answer
 from common.api.bodies import ABSENT, Body
 from common.api.filter_kinds import within
 from common.api.filters import StrictFilterSet
-from common.api.handlers import gives, takes
 from common.api.permissions import ANONYMOUS, ANY_ROLE
 from common.api.values import Choice, Day, Text, Uuid, Whole
+from common.api.views import gives, takes
 from common.errors import NotFound
 from fleet.api.documents.expiries import CalendarForm, calendar_answer
 from fleet.api.documents.expiry_calendar import expiry_calendar

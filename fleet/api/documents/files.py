@@ -7,8 +7,8 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework.response import Response
 
-from common.api.etags import expected_version, set_etag
 from common.api.permissions import ANY_ROLE
+from common.api.views import expected_version, set_etag
 from common.errors import NotFound
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.files import FileParser

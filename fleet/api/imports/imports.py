@@ -10,7 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from common.api.file_answers import FileRenderer, file_answer
-from common.api.handlers import gives
+from common.api.views import gives
 from common.errors import FieldProblem, Unreadable
 from common.tables.reading import CSV, XLSX
 from fleet.api.imports.answers import ColumnAnswer, ImportAnswer

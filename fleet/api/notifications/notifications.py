@@ -15,10 +15,10 @@ from common.api.answers import Answer
 from common.api.bodies import Body
 from common.api.filter_kinds import FlagFilter, OpenFilter, within
 from common.api.filters import StrictFilterSet
-from common.api.handlers import takes, takes_nothing
 from common.api.language import current_language
 from common.api.permissions import ANY_ROLE
 from common.api.values import Day, Text, Word
+from common.api.views import takes, takes_nothing
 from common.choices import choices
 from common.messages import Message, render
 from fleet.api.requests.authentication import ServiceRequest, person_behind

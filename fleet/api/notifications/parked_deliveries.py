@@ -14,8 +14,8 @@ from rest_framework.response import Response
 from common.api.answers import Answer
 from common.api.bodies import ABSENT, Body
 from common.api.filters import StrictFilterSet
-from common.api.handlers import gives, takes, takes_nothing
 from common.api.values import Uuid, Word
+from common.api.views import gives, takes, takes_nothing
 from common.choices import choices
 from fleet.api.notifications.notifications import DeliveryShort, NotificationShort, WordedForReader, as_read
 from fleet.api.people.short import PersonShort

@@ -12,8 +12,8 @@ from common.api.answers import Answer
 from common.api.bodies import Body
 from common.api.filter_kinds import OpenFilter, within
 from common.api.filters import StrictFilterSet
-from common.api.handlers import gives, takes, takes_nothing
 from common.api.values import Day, Text, Uuid
+from common.api.views import gives, takes, takes_nothing
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.filters import PersonRefFilter

@@ -9,11 +9,10 @@ from django_filters import rest_framework as filters
 from rest_framework.response import Response
 
 from common.api.answers import Answer
-from common.api.etags import expected_version
 from common.api.filter_kinds import FlagFilter, OpenFilter
 from common.api.filters import StrictFilterSet
-from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
+from common.api.views import expected_version, takes
 from common.choices import choices
 from fleet.api.people.bodies import LeaveBody, NewPersonBody, PasswordBody, PersonBody, PersonChange
 from fleet.api.people.roles import RoleAnswer

@@ -11,8 +11,8 @@ from rest_framework.response import Response
 from common.api.answers import Answer
 from common.api.filter_kinds import DayFilter, within
 from common.api.filters import StrictFilterSet
-from common.api.handlers import takes
 from common.api.values import Word
+from common.api.views import takes
 from common.choices import choices
 from fleet.api.people.bodies import LastDayBody, QualificationBody
 from fleet.api.people.short import PersonShort

@@ -8,8 +8,8 @@ from pydantic import Field
 from rest_framework.response import Response
 
 from common.api.answers import Answer
-from common.api.handlers import takes
 from common.api.values import Word
+from common.api.views import takes
 from fleet.api.people.bodies import LastDayBody, RoleBody
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest

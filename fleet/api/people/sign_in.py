@@ -14,9 +14,9 @@ from common.api.answers import Answer
 from common.api.client_address import client_address
 from common.api.filter_kinds import within
 from common.api.filters import StrictFilterSet
-from common.api.handlers import gives, takes
 from common.api.permissions import ANONYMOUS, ANY_ROLE
 from common.api.values import Word
+from common.api.views import gives, takes
 from fleet.api.people.bodies import OwnPasswordBody, SignInBody
 from fleet.api.people.people import PersonAnswer, with_roles
 from fleet.api.people.short import PersonShort

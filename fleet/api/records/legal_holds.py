@@ -13,8 +13,8 @@ from common.api.answers import Answer
 from common.api.bodies import Body
 from common.api.filter_kinds import OpenFilter, within
 from common.api.filters import StrictFilterSet
-from common.api.handlers import takes
 from common.api.values import Text, Word
+from common.api.views import takes
 from common.choices import choices
 from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest

@@ -10,7 +10,7 @@ from common.api.language import activate_for
 from common.errors import NotSignedIn
 from fleet.models import DeviceToken, Person
 from fleet.selectors.people.sign_in import token_in_force
-from fleet.services.people.sign_in import renew_token
+from fleet.services.people.tokens import renew_token
 
 
 class ServiceRequest(Request):

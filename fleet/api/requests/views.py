@@ -14,11 +14,8 @@ from rest_framework.views import APIView
 
 from common import clock
 from common.api.answers import Answer
-from common.api.etags import set_etag
-from common.api.handlers import shared
 from common.api.permissions import roles_of
-from common.api.rows_shown import rows_shown
-from common.api.views import ApiView, ApiViewSet
+from common.api.views import ApiView, ApiViewSet, rows_shown, set_etag, shared
 from common.errors import NotAllowed, NotFound
 from fleet.api.requests.authentication import DeviceTokenAuthentication, ServiceRequest, person_behind, service_request
 from fleet.models import Person

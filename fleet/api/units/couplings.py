@@ -12,9 +12,9 @@ from common.api.answers import Answer
 from common.api.bodies import Body
 from common.api.filter_kinds import FlagFilter, OpenFilter, within
 from common.api.filters import StrictFilterSet
-from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import Instant
+from common.api.views import takes
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.filters import UnitRefFilter
 from fleet.api.requests.references import units_in_body
@@ -23,7 +23,7 @@ from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.short import UnitRef, UnitShort
 from fleet.models import Coupling, CouplingMember
 from fleet.rules.units.combinations import MAX_TRAILERS
-from fleet.selectors.units.couplings import coupling_state
+from fleet.selectors.units.combinations import coupling_state
 from fleet.services.units.couplings import record_coupling, uncouple
 from fleet.transitions import COUPLING
 

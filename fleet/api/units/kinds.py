@@ -7,8 +7,8 @@ from django.db.models import Prefetch, QuerySet
 from rest_framework.response import Response
 
 from common.api.answers import Answer
-from common.api.etags import expected_version
 from common.api.permissions import ANY_ROLE
+from common.api.views import expected_version
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.references import site_in_body, unit_in_path
 from fleet.api.requests.roles import DESKS

@@ -11,9 +11,9 @@ from common.api.answers import Answer
 from common.api.bodies import Body
 from common.api.filter_kinds import OpenFilter, within
 from common.api.filters import StrictFilterSet
-from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
 from common.api.values import Instant
+from common.api.views import takes
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.filters import UnitRefFilter
 from fleet.api.requests.references import units_in_body
@@ -22,7 +22,7 @@ from fleet.api.requests.views import ListMixin, ReadMixin
 from fleet.api.units.couplings import EndedAtBody
 from fleet.api.units.short import UnitRef, UnitShort
 from fleet.models import Mounting
-from fleet.selectors.units.couplings import mounting_state
+from fleet.selectors.units.combinations import mounting_state
 from fleet.services.units.mountings import dismount, mount
 from fleet.transitions import MOUNTING
 

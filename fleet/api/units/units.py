@@ -5,9 +5,8 @@ from typing import Any
 from django.db.models import QuerySet
 from rest_framework.response import Response
 
-from common.api.etags import expected_version
-from common.api.handlers import takes
 from common.api.permissions import ANY_ROLE
+from common.api.views import expected_version, takes
 from fleet.api.requests.authentication import ServiceRequest
 from fleet.api.requests.references import unit_in_path
 from fleet.api.requests.views import ListMixin, ReadMixin

@@ -4,16 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from fleet.enums import ENDING, IN_GRACE, OVERDUE
 from fleet.rules.documents.periods import PeriodEnd, Reading
 from fleet.rules.documents.states import DEFAULT_LEAD_DAYS, OVERDUE_EVERY_DAYS, step_now
-
-ENDING = "document_ending"
-IN_GRACE = "document_in_grace"
-OVERDUE = "document_overdue"
-MISSING = "document_missing"
-
-LATE_PAPERS = (OVERDUE, MISSING)
-"""What the next role hears of when nobody acknowledges it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,11 +1,21 @@
-"""The carrier's own day, and its sites by their codes."""
+"""The carrier's day, its sites, and its policies in force."""
 
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, datetime
+from functools import cache
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.contrib.postgres.expressions import ArraySubquery
+from django.db.models import QuerySet
+from django.db.models.functions import JSONObject
 
 from common.clock import day_in_zone
+from common.compiled import INSTANT, CompiledObjects, Given
 from common.errors import NotFound
 from fleet.enums import SiteState
-from fleet.models import Carrier, Site
+from fleet.models import Carrier, Policy, Site
 
 BEFORE_THE_CARRIER = "UTC"
 """The zone in which days are counted while no carrier is recorded."""
@@ -37,3 +47,48 @@ def the_carrier() -> Carrier:
 def site_state(site: Site) -> SiteState:
     """Return `open` or `closed`."""
     return SiteState.OPEN if site.closed_on is None else SiteState.CLOSED
+
+
+@dataclass(frozen=True)
+class EffectivePolicies:
+    """The carrier's time zone (an IANA name), the value of every policy in force by its key, and the carrier's name."""
+
+    zone: str
+    policies: Mapping[str, object]
+    carrier: str = ""
+
+
+def effective_policies(*, now: datetime) -> EffectivePolicies:
+    """What the carrier has decided so far; NotFound `carrier_missing` before the carrier is recorded."""
+    for carrier in _compiled().fetch(now=now):
+        standing = standing_of(carrier.time_zone, carrier.decided)  # type: ignore[attr-defined]  # annotated
+        return replace(standing, carrier=carrier.name)
+    raise NotFound("carrier_missing")
+
+
+@cache
+def _compiled() -> CompiledObjects[Carrier]:
+    """The statement that nearly every write begins with; there is one carrier at most."""
+    newest = newest_policies(Given("now", INSTANT))
+    return CompiledObjects(Carrier.objects.annotate(decided=ArraySubquery(newest)))
+
+
+def newest_policies(now: datetime | Given) -> QuerySet[Policy, Any]:
+    """The newest row of every key as {key, value}, to be read inside another query."""
+    return (
+        Policy.objects.filter(valid_from__lte=now)
+        .order_by("key", "-valid_from")
+        .distinct("key")
+        .values(decided=JSONObject(key="key", value="value"))
+    )
+
+
+def standing_of(zone: str, decided: Iterable[Mapping[str, Any]]) -> EffectivePolicies:
+    """The decisions that such a query found."""
+    return EffectivePolicies(zone, {row["key"]: row["value"] for row in decided})
+
+
+def zone_of(site: object = None) -> ZoneInfo:
+    """Return the zone of the site that is named, else the carrier's."""
+    found = Site.objects.filter(code__iexact=site).first() if isinstance(site, str) and site.isprintable() else None
+    return ZoneInfo(carriers_zone() if found is None else found.time_zone)

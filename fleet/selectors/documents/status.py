@@ -15,7 +15,7 @@ from fleet.rules.documents.as_stored import kind_on_record
 from fleet.rules.documents.kinds import DocumentKind
 from fleet.rules.documents.periods import PeriodEnd, Reading, stored_end
 from fleet.rules.documents.states import state_on
-from fleet.selectors.carrier.policies import EffectivePolicies, effective_policies
+from fleet.selectors.carrier.carrier import EffectivePolicies, effective_policies
 
 REPLACED = DocumentRecordState.SUPERSEDED
 

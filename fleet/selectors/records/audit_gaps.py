@@ -14,7 +14,7 @@ from fleet.rules.documents.kinds import documents_needed
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.states import DocumentState
 from fleet.rules.records.rehearsal import WHEELED, Gap, Identity, Inspected, identity_gaps, inspection_gaps
-from fleet.selectors.carrier.policies import effective_policies
+from fleet.selectors.carrier.carrier import effective_policies
 from fleet.selectors.documents.status import DocumentDay, document_day_under
 
 

@@ -1,10 +1,12 @@
 """Finding units by what people call them."""
 
 from collections.abc import Iterable, Mapping
+from uuid import UUID
 
 from django.db.models import Q, QuerySet
 from django.db.models.functions import Upper
 
+from common.errors import Conflict, NotFound
 from common.transitions import TransitionTable
 from fleet.enums import UnitState
 from fleet.models import Unit
@@ -62,3 +64,17 @@ def unit_table(unit: Unit) -> TransitionTable:
 def unit_state(unit: Unit) -> UnitState:
     """Return `in_service` or `retired`."""
     return UnitState.IN_SERVICE if unit.retired_on is None else UnitState.RETIRED
+
+
+def get_unit(unit_id: UUID) -> Unit:
+    """Return the unit; NotFound `unit_unknown`."""
+    unit = Unit.objects.filter(pk=unit_id).first()
+    if unit is None:
+        raise NotFound("unit_unknown")
+    return unit
+
+
+def refuse_retired(unit: Unit) -> None:
+    """Conflict `unit_retired` for a unit that is out of service for good."""
+    if unit.retired_on is not None:
+        raise Conflict("unit_retired", unit=str(unit), retired_on=unit.retired_on)

@@ -8,11 +8,11 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from django.db import transaction
 
+from common.clock import refuse_future_day
 from common.errors import Invalid
 from fleet.models import Carrier, Person, Site
 from fleet.selectors.carrier.carrier import site_state
 from fleet.services.records.edits import edit_row, lock_row, log_change
-from fleet.services.records.instants import refuse_future_day
 from fleet.transitions import SITE
 
 USDOT = re.compile(r"[0-9]{1,12}")

@@ -8,6 +8,7 @@ from uuid import UUID
 from django.db import transaction
 
 from common.canonical import plain
+from common.clock import refuse_last_day_before
 from common.errors import Invalid, NotFound
 from common.security import tell
 from fleet.enums import Role
@@ -16,7 +17,6 @@ from fleet.rules.people.tokens import FEED_PREFIX, TOKEN_BYTES, feed_digest
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.selectors.people.visible import feeds_visible_to
 from fleet.selectors.units.lookup import resolve_unit
-from fleet.services.records.instants import refuse_last_day_before
 
 READS_FEEDS = frozenset({Role.ADMINISTRATOR, Role.AUDITOR, Role.COMPLIANCE, Role.DISPATCH, Role.FOREMAN})
 """Who may let a calendar program read the expiry list; a feed ends with the last of these roles."""

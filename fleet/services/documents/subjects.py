@@ -10,9 +10,9 @@ from common.errors import Conflict, NotAllowed, NotFound
 from fleet.enums import Role
 from fleet.models import Carrier, Document, Person
 from fleet.rules.documents.recording import Subject
+from fleet.selectors.units.lookup import get_unit, refuse_retired
 from fleet.services.records.edits import lock_row
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
-from fleet.services.units.units import get_unit, refuse_retired
 
 WRITERS = frozenset({Role.COMPLIANCE, Role.ADMINISTRATOR})
 WRITERS_OF_UNITS = WRITERS | {Role.FOREMAN, Role.DISPATCH}

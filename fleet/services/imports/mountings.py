@@ -6,11 +6,11 @@ from uuid import UUID
 
 from django.db.models import Q
 
+from common.clock import refuse_future
 from fleet.enums import RowOutcome
 from fleet.models import Mounting
 from fleet.services.imports.plan import ColumnProblem, GivenRow, Plan, Refused, RowReport, batches
 from fleet.services.imports.references import UnitsNamed
-from fleet.services.records.instants import refuse_future
 from fleet.services.units.mountings import record_mountings, refuse_unfit
 
 

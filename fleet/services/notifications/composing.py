@@ -10,11 +10,10 @@ from django.db.models.fields.json import KT
 from django.template.loader import render_to_string
 
 from common.messages import Message, registered_codes, render, word
-from fleet.enums import Channel
+from fleet.enums import ENDING, IN_GRACE, MISSING, OVERDUE, Channel
 from fleet.messages.notifications import SUBJECT
 from fleet.models import Delivery, Notification
-from fleet.rules.documents.reminders import ENDING, IN_GRACE, MISSING, OVERDUE
-from fleet.services.notifications.stored_facts import told_facts
+from fleet.services.notifications.create import told_facts
 
 HAPPENED = "letter_group_happened"
 

@@ -10,9 +10,8 @@ from typing import Any
 from django.db.models import CharField, Exists, Func, OuterRef, Q, QuerySet, Value
 
 from common.composition import contributed
-from fleet.enums import NotificationKind
+from fleet.enums import MISSING, NotificationKind
 from fleet.models import Document, Notification, Qualification
-from fleet.rules.documents.reminders import MISSING
 from fleet.selectors.documents.status import newer_qualifications
 
 

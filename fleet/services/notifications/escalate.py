@@ -9,14 +9,18 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from fleet.enums import NotificationKind
+from fleet.enums import LATE_PAPERS, NotificationKind
 from fleet.models import Notification
-from fleet.rules.documents.reminders import LATE_PAPERS
 from fleet.rules.notifications.timing import DOCUMENT_ESCALATION, ESCALATE_WITHIN, ESCALATION
-from fleet.services.notifications.create import NotificationDraft, create_notifications
+from fleet.services.notifications.create import (
+    NotificationDraft,
+    RecipientGroup,
+    create_notifications,
+    find_recipients,
+    first_with_somebody_new,
+)
 from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.hours import habits_in_force
-from fleet.services.notifications.recipients import RecipientGroup, find_recipients, first_with_somebody_new
 from fleet.services.notifications.skipped_records import in_batches
 
 logger = logging.getLogger(__name__)

@@ -14,8 +14,7 @@ from django.db import InterfaceError, OperationalError, transaction
 
 from fleet.enums import NotificationKind, Role
 from fleet.models import SkippedRecord
-from fleet.services.notifications.create import NotificationDraft, create_notifications
-from fleet.services.notifications.recipients import RecipientGroup, find_recipients
+from fleet.services.notifications.create import NotificationDraft, RecipientGroup, create_notifications, find_recipients
 
 logger = logging.getLogger(__name__)
 

@@ -8,13 +8,13 @@ from uuid import UUID
 from django.conf import settings
 from django.db import transaction
 
+from common.clock import refuse_last_day_before
 from common.errors import Conflict, Invalid
 from common.security import tell
 from fleet.models import Person, WebhookEndpoint
 from fleet.rules.notifications.webhooks import SECRET_BYTES, secret_of, url_problem
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.services.records.edits import lock_row
-from fleet.services.records.instants import refuse_last_day_before
 
 
 @transaction.atomic

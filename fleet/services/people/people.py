@@ -7,6 +7,7 @@ from uuid import UUID
 from django.db import transaction
 from django.db.models import Q
 
+from common.clock import refuse_future_day
 from common.errors import Invalid, NotAllowed
 from common.security import tell
 from fleet.enums import Role
@@ -17,7 +18,6 @@ from fleet.services.people.access import end_access
 from fleet.services.people.passwords import COLUMNS, use_password
 from fleet.services.people.roles import lock_administrators, refuse_no_administrator_left
 from fleet.services.records.edits import edit_row, lock_row, log_change
-from fleet.services.records.instants import refuse_future_day
 from fleet.transitions import PERSON
 
 OFFICE = frozenset({Role.ADMINISTRATOR, Role.COMPLIANCE})

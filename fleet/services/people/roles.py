@@ -7,6 +7,7 @@ from uuid import UUID
 from django.db import transaction
 from django.db.models import Q
 
+from common.clock import refuse_last_day_before
 from common.errors import Conflict, Invalid, NotAllowed, NotFound
 from common.security import tell
 from fleet.enums import Role, Scope
@@ -14,7 +15,6 @@ from fleet.models import Person, PersonRole, Qualification
 from fleet.selectors.carrier.carrier import carriers_day
 from fleet.selectors.people.lookup import person_state
 from fleet.services.records.edits import lock_row
-from fleet.services.records.instants import refuse_last_day_before
 from fleet.transitions import PERSON
 
 _OPEN = Q(role=Role.ADMINISTRATOR, ends_on__isnull=True)

@@ -13,7 +13,7 @@ from common.errors import NotFound, NotSignedIn
 from common.security import tell
 from fleet.enums import Role
 from fleet.models import DeviceToken, Person
-from fleet.rules.people.tokens import PREFIX, TOKEN_BYTES, digest, lifetime, renewed_until
+from fleet.rules.people.tokens import PREFIX, TOKEN_BYTES, digest, lifetime
 from fleet.services.people.sign_in_attempts import Attempt, count_attempt, forget_attempt
 
 DEVICES = 20
@@ -88,15 +88,6 @@ def _too_many(unused_for_longest: Sequence[DeviceToken], device: str) -> list[De
     """Which are signed out for one more: first those called like it, so that a script costs nobody a phone in use."""
     called_like_it_first = sorted(unused_for_longest, key=lambda token: token.device != device)
     return called_like_it_first[: max(len(called_like_it_first) - DEVICES + 1, 0)]
-
-
-def renew_token(*, token: DeviceToken, now: datetime) -> None:
-    """Let a token that is used last longer; written at most once a day, and never past its end."""
-    today = now.date()
-    if token.renewed_on >= today:
-        return
-    token.renewed_on, token.expires_at = today, renewed_until(now, token.ends_at)
-    token.save(update_fields=["renewed_on", "expires_at"])
 
 
 @transaction.atomic

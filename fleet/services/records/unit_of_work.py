@@ -22,8 +22,7 @@ from common.transitions import SYSTEM, TransitionTable
 from fleet.models import Carrier, HistoryContent, HistoryEntry, Person, UnitChain
 from fleet.rules.records.chain import Link, content_hash, entry_hash
 from fleet.rules.records.retention import Happened
-from fleet.selectors.carrier.carrier import BEFORE_THE_CARRIER
-from fleet.selectors.carrier.policies import EffectivePolicies, effective_policies
+from fleet.selectors.carrier.carrier import BEFORE_THE_CARRIER, EffectivePolicies, effective_policies
 from fleet.selectors.records.retention import kept
 
 Beside = Callable[[], Iterable[QuerySet[Any, UUID]]]

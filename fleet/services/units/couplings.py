@@ -8,14 +8,19 @@ from django.db import transaction
 from django.db.backends.postgresql.psycopg_any import DateTimeTZRange
 from django.db.models import Func, Value
 
+from common.clock import refuse_end_before, refuse_future
 from common.errors import Conflict, Invalid, NotFound, Unavailable
 from fleet.enums import Role
 from fleet.models import Coupling, CouplingMember, Person, Unit
 from fleet.rules.units.combinations import is_combination, plan_take_over
-from fleet.selectors.units.couplings import coupling_state, members_of_couplings, spans_of, units_released_by_take_over
-from fleet.services.records.instants import refuse_end_before, refuse_future
+from fleet.selectors.units.combinations import (
+    coupling_state,
+    members_of_couplings,
+    spans_of,
+    units_released_by_take_over,
+)
+from fleet.selectors.units.lookup import get_unit, refuse_retired
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
-from fleet.services.units.units import get_unit, refuse_retired
 from fleet.transitions import COUPLING
 
 

@@ -7,14 +7,14 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
+from common.clock import refuse_future
 from common.errors import Conflict, Invalid
 from fleet.enums import MeterKind
 from fleet.models import MeterReading, MeterReplacement, Person, Unit
 from fleet.rules.units.meters import LIMITS, Reading, ReadingProblem, has_meter, offset_for, reading_problem, true_total
+from fleet.selectors.units.lookup import get_unit, refuse_retired
 from fleet.selectors.units.meters import MeterBook, meter_book
-from fleet.services.records.instants import refuse_future
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
-from fleet.services.units.units import get_unit, refuse_retired
 
 
 def record_reading(

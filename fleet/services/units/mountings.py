@@ -7,13 +7,13 @@ from uuid import UUID
 from django.db.backends.postgresql.psycopg_any import DateTimeTZRange
 from django.db.models import Q
 
+from common.clock import refuse_end_before, refuse_future
 from common.errors import Conflict, Invalid, NotFound
 from fleet.enums import UnitKind
 from fleet.models import Mounting, Person, Unit
-from fleet.selectors.units.couplings import mounting_state
-from fleet.services.records.instants import refuse_end_before, refuse_future
+from fleet.selectors.units.combinations import mounting_state
+from fleet.selectors.units.lookup import get_unit, refuse_retired
 from fleet.services.records.unit_of_work import UnitOfWork, unit_of_work
-from fleet.services.units.units import get_unit, refuse_retired
 from fleet.transitions import MOUNTING
 
 

@@ -6,13 +6,13 @@ from uuid import UUID
 
 from django.db import transaction
 
-from common.errors import Conflict, NotFound
+from common.clock import refuse_future_day
+from common.errors import Conflict
 from common.versions import require_version
 from fleet.enums import UnitKind
 from fleet.models import Person, Unit
-from fleet.selectors.units.couplings import members_of_couplings, mountings_at
-from fleet.selectors.units.lookup import unit_state, unit_table
-from fleet.services.records.instants import refuse_future_day
+from fleet.selectors.units.combinations import members_of_couplings, mountings_at
+from fleet.selectors.units.lookup import get_unit, unit_state, unit_table
 from fleet.services.records.unit_of_work import unit_of_work
 from fleet.services.units.writers import NewUnit, UnitEdit, create_units, edit_units
 
@@ -79,17 +79,3 @@ def retire_unit(
         body = {"retired_on": retired_on, "reason": reason}
         work.record(unit.pk, "unit_retired", subject=unit.pk, body=body)
         return unit
-
-
-def get_unit(unit_id: UUID) -> Unit:
-    """Return the unit; NotFound `unit_unknown`."""
-    unit = Unit.objects.filter(pk=unit_id).first()
-    if unit is None:
-        raise NotFound("unit_unknown")
-    return unit
-
-
-def refuse_retired(unit: Unit) -> None:
-    """Conflict `unit_retired` for a unit that is out of service for good."""
-    if unit.retired_on is not None:
-        raise Conflict("unit_retired", unit=str(unit), retired_on=unit.retired_on)

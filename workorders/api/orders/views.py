@@ -6,7 +6,7 @@ from uuid import UUID
 from django.db.models import Q, QuerySet
 from rest_framework.response import Response
 
-from common.api.handlers import takes, takes_nothing
+from common.api.views import takes, takes_nothing
 from defects.api.defects.references import defects_in_body
 from fleet.api.requests.authentication import ServiceRequest, person_behind
 from fleet.api.requests.references import site_in_body, unit_in_body

@@ -6,7 +6,7 @@ from uuid import UUID
 from django.db.models import QuerySet
 from rest_framework.response import Response
 
-from common.api.handlers import takes, takes_nothing
+from common.api.views import takes, takes_nothing
 from fleet.api.requests.authentication import ServiceRequest, person_behind
 from workorders.api.requests import READERS, MovesMixin
 from workorders.api.tasks.answers import TaskAnswer

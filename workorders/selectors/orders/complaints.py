@@ -11,7 +11,7 @@ from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.certificates import system_of
 from defects.selectors.catalogue.catalogue import catalogue_in_force
 from defects.selectors.defects.naming import what_of_defect
-from fleet.selectors.carrier.policies import effective_policies
+from fleet.selectors.carrier.carrier import effective_policies
 from workorders.rules.tasks import scope_of
 
 

@@ -11,9 +11,8 @@ from defects.selectors.clearance.watched import askers_for
 from defects.services.defects.repair import note_expected
 from fleet.enums import NotificationKind, Role
 from fleet.models import Person
-from fleet.services.notifications.create import NotificationDraft, create_notifications
+from fleet.services.notifications.create import NotificationDraft, RecipientGroup, create_notifications, find_recipients
 from fleet.services.notifications.endings import NotificationEnding
-from fleet.services.notifications.recipients import RecipientGroup, find_recipients
 from workorders.enums import ACTIVE_ORDER_STATES
 from workorders.models import RepairOrder
 from workorders.services.orders.locked_order import LockedOrder, lock_order

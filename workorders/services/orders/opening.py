@@ -9,8 +9,8 @@ from common.errors import Conflict, FieldProblem, Invalid, NotAllowed
 from defects.enums import OPEN_DEFECT_STATES
 from defects.models import Defect
 from fleet.models import Person, Unit
+from fleet.selectors.units.lookup import refuse_retired
 from fleet.services.records.unit_of_work import unit_of_work
-from fleet.services.units.units import refuse_retired
 from workorders.enums import ACTIVE_ORDER_STATES
 from workorders.models import RepairOrder
 from workorders.selectors.orders.complaints import catalogue_naming, complaint_of, scope_of_defect

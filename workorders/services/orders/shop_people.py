@@ -9,7 +9,7 @@ from django.db.models import Q
 
 from common.errors import Invalid, NotAllowed
 from common.messages import Message
-from defects.selectors.catalogue.unit_facts import scopes_of
+from defects.selectors.catalogue.catalogue import scopes_of
 from fleet.enums import Role
 from fleet.models import Person, PersonRole
 from fleet.selectors.carrier.carrier import carriers_day

@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from common.clock import refuse_future
 from common.errors import Invalid
 from common.measures import number
 from defects.models import Defect, Measurement
@@ -15,7 +16,6 @@ from defects.services.records.measurements import (
 )
 from fleet.models import Person
 from fleet.selectors.carrier.carrier import carriers_day
-from fleet.services.records.instants import refuse_future
 from workorders.models import RepairTask
 from workorders.selectors.orders.complaints import catalogue_judging
 

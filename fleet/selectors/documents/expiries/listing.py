@@ -24,7 +24,7 @@ from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.periods import PeriodEnd, Reading, stored_end
 from fleet.rules.documents.qualified import PREFIX
 from fleet.rules.documents.states import DocumentState
-from fleet.selectors.carrier.policies import effective_policies
+from fleet.selectors.carrier.carrier import effective_policies
 from fleet.selectors.documents.expiries.expiry import Expiry, Named
 from fleet.selectors.documents.expiries.request import Place, Question, Slice
 from fleet.selectors.documents.expiries.responsible import Responsible, responsible_on

@@ -19,8 +19,7 @@ from fleet.rules.documents.qualified import PREFIX, qualification_kinds
 from fleet.selectors.documents.status import DocumentDay, end_of, newer_qualifications
 from fleet.services.documents.reminders.missing import missing_of_carrier, missing_of_units, needs_in_force
 from fleet.services.documents.reminders.wording import reminder_facts, reminder_on, whose
-from fleet.services.notifications.create import NotificationDraft
-from fleet.services.notifications.recipients import RecipientGroup, find_recipients
+from fleet.services.notifications.create import NotificationDraft, RecipientGroup, find_recipients
 
 logger = logging.getLogger(__name__)
 

@@ -10,13 +10,13 @@ from typing import Any
 from uuid import UUID
 
 from common.messages import Message
-from fleet.enums import NotificationKind, UnitKind
+from fleet.enums import MISSING, NotificationKind, UnitKind
 from fleet.messages.reminders import kind_code
 from fleet.models import Carrier, Document, Unit
 from fleet.rules.documents.kinds import DocumentNeed, documents_needed
 from fleet.rules.documents.loading import load_document_kinds
-from fleet.rules.documents.reminders import MISSING, missing_step
-from fleet.selectors.carrier.policies import effective_policies
+from fleet.rules.documents.reminders import missing_step
+from fleet.selectors.carrier.carrier import effective_policies
 from fleet.selectors.documents.status import DocumentDay
 from fleet.services.documents.reminders.wording import whose
 from fleet.services.notifications.create import NotificationDraft

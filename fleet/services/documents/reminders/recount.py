@@ -5,17 +5,16 @@ from datetime import datetime
 from uuid import UUID
 
 from common.errors import NotFound
-from fleet.enums import NotificationKind
+from fleet.enums import ENDING, IN_GRACE, OVERDUE, NotificationKind
 from fleet.models import Document, Qualification
 from fleet.rules.documents.kinds import DocumentKind
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.periods import PeriodEnd
 from fleet.rules.documents.qualified import PREFIX, qualification_kinds
-from fleet.rules.documents.reminders import ENDING, IN_GRACE, OVERDUE
 from fleet.selectors.documents.status import document_day, end_of
 from fleet.services.documents.reminders.wording import reminder_facts, reminder_on
+from fleet.services.notifications.create import stored_facts
 from fleet.services.notifications.recount import NotificationRecount, Recount, Told
-from fleet.services.notifications.stored_facts import stored_facts
 
 COUNTED = frozenset({ENDING, IN_GRACE, OVERDUE})
 

@@ -1,11 +1,12 @@
 """What a document reminds of on a day, and the facts of its sentence: when it is created, sent or read."""
 
 from common.messages import Message
+from fleet.enums import OVERDUE
 from fleet.models import Person, Unit
 from fleet.rules.documents.kinds import DocumentKind
 from fleet.rules.documents.periods import PeriodEnd
 from fleet.rules.documents.qualified import qualification_kinds
-from fleet.rules.documents.reminders import OVERDUE, Reminder, reminder_now
+from fleet.rules.documents.reminders import Reminder, reminder_now
 from fleet.selectors.documents.status import DocumentDay
 
 

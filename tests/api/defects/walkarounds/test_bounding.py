@@ -6,8 +6,8 @@ from typing import Any
 import pytest
 
 from common.api.signed_reading import read_signed
-from defects.api.walkarounds import reading
-from defects.api.walkarounds.reading import submission_of
+from defects.api.walkarounds import views as reading
+from defects.api.walkarounds.views import submission_of
 from defects.models import Defect, SentBody
 from defects.rules.walkarounds.body import MAX_CHECKS, MAX_REPORTS, Submission, WalkaroundBody
 from tests.factories.fleet import NOON

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from common.ids import uuid7
-from defects.rules.clearance import UnitFacts
+from defects.rules.clearance.facts import UnitFacts
 from defects.rules.clearance.readiness import judge_walk
 from defects.selectors.clearance import ground, reason_messages, units
 from defects.selectors.clearance.rows import Asked, fact_rows

@@ -11,7 +11,8 @@ from django.db import transaction
 from common.errors import DomainError
 from defects.enums import Bars, ClearanceAnswer, Severity
 from defects.models import Defect, Hold, Load, Refusal, RoadsideInspection
-from defects.rules.clearance import Clearance, answer_clearance
+from defects.rules.clearance.answer import Clearance
+from defects.rules.clearance.evaluate import answer_clearance
 from defects.selectors.clearance.trips import Trip, trip_facts
 from defects.services.certificates.deferrals import return_past_limit
 from defects.services.defects.evidence import Until

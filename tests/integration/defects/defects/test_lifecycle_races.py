@@ -14,7 +14,7 @@ from defects.enums import Bars, Severity
 from defects.models import Defect, DriverReview, Hold, Report
 from defects.selectors.reviews import owed_reviews
 from defects.services import reviews
-from defects.services.certificates import certificates
+from defects.services.certificates import certify as certificates
 from defects.services.certificates.certify import certify_repaired
 from defects.services.defects import grading
 from defects.services.defects.evidence import Statement

@@ -8,9 +8,9 @@ from common.errors import Unavailable
 from defects.enums import Authority, Bars, Severity
 from defects.models import Defect, LoadAtRisk
 from defects.selectors.catalogue.catalogue import catalogue_in_force
-from defects.services.loads.loads_at_risk import open_for_fresh_faults
+from defects.services.loads.at_risk import open_for_fresh_faults
 from fleet.models import Notification
-from fleet.selectors.carrier.policies import effective_policies
+from fleet.selectors.carrier.carrier import effective_policies
 from fleet.services.records.unit_of_work import begin_work
 from tests.factories.dispatch import ALARM, Dock
 from tests.factories.fleet import HOUR, NOON, history_of

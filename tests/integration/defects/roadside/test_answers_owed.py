@@ -4,7 +4,7 @@ import datetime as dt
 from zoneinfo import ZoneInfo
 
 from defects.models import RoadsideInspection
-from defects.services.roadside import remind_of_answers
+from defects.services.roadside.reminders import remind_of_answers
 from fleet.enums import NotificationKind
 from fleet.models import Notification
 from fleet.services.notifications.composing import sentence_of

@@ -14,7 +14,8 @@ from common import clock
 from common.ids import uuid7
 from defects.models import Defect, Hold, Report, Sighting, Walkaround
 from defects.selectors.walkarounds.receipts import Receipt
-from defects.services.walkarounds import intake, judging, scene, submit
+from defects.services.walkarounds import intake, judging, scene
+from defects.services.walkarounds import intake as submit
 from fleet.models import CoolingUnitDetails, Mounting, Unit, UnitChain
 from fleet.selectors.units.combinations import Companions, companions_of
 from fleet.services.records import unit_of_work

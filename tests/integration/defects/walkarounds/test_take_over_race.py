@@ -14,9 +14,9 @@ from django.db import DatabaseError, IntegrityError, OperationalError, connectio
 from common.ids import uuid7
 from defects.enums import WalkaroundKind
 from defects.models import Walkaround
-from defects.services.walkarounds import submit_walkaround
+from defects.services.walkarounds.intake import submit_walkaround
 from fleet.models import Coupling, CouplingMember, Unit
-from fleet.selectors.units.couplings import members_of_couplings
+from fleet.selectors.units.combinations import members_of_couplings
 from fleet.services.records import unit_of_work
 from fleet.services.records.verification.verify import verify_history
 from fleet.services.units import couplings

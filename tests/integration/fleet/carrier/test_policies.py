@@ -9,7 +9,7 @@ from django.db import IntegrityError, transaction
 from common.errors import Invalid
 from fleet.enums import Role
 from fleet.models import Person, Policy
-from fleet.selectors.carrier.policies import effective_policies
+from fleet.selectors.carrier.carrier import effective_policies
 from fleet.services.carrier.policies import set_policy
 from fleet.signals import policy_set
 from tests.factories.fleet import HOUR, NOON, make_carrier, make_person, make_site

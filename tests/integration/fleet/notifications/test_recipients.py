@@ -5,7 +5,7 @@ from pytest_django import DjangoAssertNumQueries
 
 from fleet.enums import Role
 from fleet.models import Person
-from fleet.services.notifications.recipients import RecipientGroup, find_recipients
+from fleet.services.notifications.create import RecipientGroup, find_recipients
 from tests.factories.fleet import NOON, give_role, make_carrier, make_recipient, make_site, put_on_call
 
 pytestmark = pytest.mark.django_db

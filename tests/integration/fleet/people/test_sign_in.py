@@ -12,7 +12,8 @@ from fleet.models import DeviceToken, Person, PersonRole, SignInAttempt
 from fleet.selectors.people.sign_in import token_in_force
 from fleet.services.people.passwords import change_own_password
 from fleet.services.people.people import set_password
-from fleet.services.people.sign_in import create_token, renew_token, revoke_token
+from fleet.services.people.sign_in import create_token, revoke_token
+from fleet.services.people.tokens import renew_token
 from tests.factories.fleet import HOUR, NOON, make_carrier, make_person, make_token
 from tests.support.refusals import refused
 from tests.support.security import told

@@ -10,7 +10,7 @@ from common.errors import Conflict, Invalid, NotFound
 from common.ids import uuid7
 from fleet.enums import Role, UnitKind
 from fleet.models import Coupling, CouplingMember, Person, Unit
-from fleet.selectors.units.couplings import units_released_by_take_over
+from fleet.selectors.units.combinations import units_released_by_take_over
 from fleet.services.records.unit_of_work import begin_work
 from fleet.services.units.couplings import LockSetChanged, couple, record_coupling, take_over, uncouple
 from tests.factories.fleet import HOUR, NOON, history_of, make_coupling, make_person, make_unit

@@ -6,7 +6,7 @@ from common.errors import Conflict, Invalid, NotFound
 from common.ids import uuid7
 from fleet.enums import Role, UnitKind
 from fleet.models import Mounting, Person, Unit
-from fleet.selectors.units.couplings import mountings_at
+from fleet.selectors.units.combinations import mountings_at
 from fleet.services.units.mountings import dismount, mount
 from tests.factories.fleet import HOUR, NOON, history_of, make_mounting, make_person, make_unit
 from tests.support.refusals import refused

@@ -13,11 +13,10 @@ from rest_framework.response import Response
 
 from common.api.answers import Answer
 from common.api.bodies import Body
-from common.api.handlers import takes
 from common.api.pagination import CursorPagination
 from common.api.permissions import ANONYMOUS, ANY_ROLE
 from common.api.values import DecimalText, Flag, Instant, Sha256, Text, Uuid, Whole
-from common.api.views import ApiView, ApiViewSet
+from common.api.views import ApiView, ApiViewSet, takes
 from fleet.models import Person
 from tests.support.callers import HeaderAuthentication
 

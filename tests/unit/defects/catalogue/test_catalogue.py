@@ -10,9 +10,14 @@ import pytest
 
 from common.canonical import canonical_json, sha256_hex
 from defects.enums import Authority, Leg
-from defects.rules.catalogue.catalogue import Catalogue, load_catalogue, parse_catalogue, read_package_documents
+from defects.rules.catalogue.catalogue import (
+    Catalogue,
+    MalformedCatalogueError,
+    load_catalogue,
+    parse_catalogue,
+    read_package_documents,
+)
 from defects.rules.catalogue.closed_sets import CARRIER_GROUPS, Basis, Language, PartGroup, RuleKind
-from defects.rules.catalogue.files import MalformedCatalogueError
 from tests.support.rule_facts import point
 
 POINTS = list(load_catalogue().points.values())

@@ -2,8 +2,7 @@
 
 import pytest
 
-from defects.rules.catalogue.catalogue import Catalogue, parse_catalogue
-from defects.rules.catalogue.files import MalformedCatalogueError
+from defects.rules.catalogue.catalogue import Catalogue, MalformedCatalogueError, parse_catalogue
 
 SOUND = """
 [hazards.hot]

@@ -6,7 +6,7 @@ import pytest
 
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.closed_sets import Language
-from defects.rules.catalogue.naming import NamedFault, name_of_fault
+from defects.rules.catalogue.places import NamedFault, name_of_fault
 
 POINTS = list(load_catalogue().points.values())
 EVERY = [(point, finding, language) for point in POINTS for finding in point.findings for language in Language]

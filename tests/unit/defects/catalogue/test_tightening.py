@@ -6,8 +6,7 @@ from decimal import Decimal
 import pytest
 
 from defects.enums import Outcome, Severity
-from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
-from defects.rules.catalogue.stored import point_document
+from defects.rules.catalogue.catalogue import Catalogue, load_catalogue, point_document
 from defects.rules.catalogue.tightening import (
     CarrierRule,
     LooseningRefusedError,

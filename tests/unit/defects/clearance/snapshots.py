@@ -8,18 +8,8 @@ from zoneinfo import ZoneInfo
 
 from defects.enums import Authority, Bars, Severity, TemperatureClass
 from defects.rules.catalogue.closed_sets import PartGroup
-from defects.rules.clearance import (
-    DefectFact,
-    DocumentFact,
-    FuelFact,
-    LeftFact,
-    LoadFact,
-    LookFact,
-    Snapshot,
-    TripFact,
-    UnitFacts,
-    WalkFact,
-)
+from defects.rules.clearance.facts import DefectFact, DocumentFact, FuelFact, LeftFact, LookFact, UnitFacts, WalkFact
+from defects.rules.clearance.snapshot import LoadFact, Snapshot, TripFact
 from fleet.enums import UnitKind
 from fleet.rules.documents.periods import PeriodEnd
 from fleet.rules.documents.states import Span

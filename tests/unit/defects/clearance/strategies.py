@@ -10,30 +10,32 @@ from hypothesis import strategies as st
 
 from defects.enums import Authority, Bars, HoldKind, NotReached, Severity, TemperatureClass
 from defects.rules.catalogue.closed_sets import PartGroup
-from defects.rules.clearance import (
-    ClearancePolicy,
+from defects.rules.clearance.facts import (
     DefectFact,
     DeferralFact,
     DocumentFact,
-    DriverFact,
     FuelFact,
     HoldFact,
     LeftFact,
     LimitedMoveFact,
-    LoadAtRiskFact,
-    LoadFact,
     LookFact,
     MeterFact,
-    OtherLoadFact,
     RefusalFact,
     RepairedFact,
     ReportFact,
-    Snapshot,
     ThirdPartyFact,
-    TripFact,
     UnitFacts,
     WalkFact,
     WorkFact,
+)
+from defects.rules.clearance.snapshot import (
+    ClearancePolicy,
+    DriverFact,
+    LoadAtRiskFact,
+    LoadFact,
+    OtherLoadFact,
+    Snapshot,
+    TripFact,
 )
 from fleet.enums import UnitKind
 from fleet.rules.documents.periods import PeriodEnd, Reading

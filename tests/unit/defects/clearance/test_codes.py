@@ -1,6 +1,6 @@
 """Every code of an answer to dispatch says what it means."""
 
-from defects.rules.clearance import CODES, Code
+from defects.rules.clearance.codes import CODES, Code
 
 
 def test_every_code__has_a_meaning_with_its_source() -> None:

@@ -9,32 +9,32 @@ import pytest
 
 from defects.enums import Authority, Bars, ClearanceAnswer, HoldKind, Severity, TemperatureClass
 from defects.rules.catalogue.closed_sets import PartGroup
-from defects.rules.clearance import (
+from defects.rules.clearance.answer import Clearance
+from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
+from defects.rules.clearance.evaluate import answer_clearance
+from defects.rules.clearance.facts import (
     CertificateFact,
-    Clearance,
-    ClearancePolicy,
-    Code,
     DeferralFact,
-    DriverFact,
-    EndsWhen,
     FuelFact,
     HoldFact,
     LeftFact,
     LimitedMoveFact,
-    LoadAtRiskFact,
-    LoadFact,
     MeterFact,
-    OtherLoadFact,
-    ReasonKind,
     RefusalFact,
     RepairedFact,
     ReportFact,
-    Snapshot,
     ThirdPartyFact,
-    TripFact,
     WalkFact,
     WorkFact,
-    answer_clearance,
+)
+from defects.rules.clearance.snapshot import (
+    ClearancePolicy,
+    DriverFact,
+    LoadAtRiskFact,
+    LoadFact,
+    OtherLoadFact,
+    Snapshot,
+    TripFact,
 )
 from tests.unit.defects.clearance.snapshots import (
     LEAVE,

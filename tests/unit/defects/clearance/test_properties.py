@@ -12,25 +12,20 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from defects.enums import Authority, Bars, ClearanceAnswer, Severity
-from defects.rules.clearance import (
-    Clearance,
-    Code,
+from defects.rules.clearance.answer import Clearance, Ending, LeftOpen, Reason, Unknown
+from defects.rules.clearance.codes import Code, ReasonKind
+from defects.rules.clearance.evaluate import answer_clearance
+from defects.rules.clearance.facts import (
     DefectFact,
     DeferralFact,
     DocumentFact,
-    Ending,
     HoldFact,
-    LeftOpen,
     LookFact,
-    Reason,
-    ReasonKind,
     RefusalFact,
     RepairedFact,
     ReportFact,
-    Snapshot,
-    Unknown,
-    answer_clearance,
 )
+from defects.rules.clearance.snapshot import Snapshot
 from fleet.enums import UnitKind
 from fleet.rules.documents.periods import PeriodEnd
 from fleet.rules.documents.states import Span

@@ -16,7 +16,7 @@ from defects.rules.catalogue.facts import Observer
 from defects.rules.catalogue.places import places_for
 from defects.rules.walkarounds.assess import Assessment, assess_report, unassessed
 from defects.rules.walkarounds.body import CheckBody, FaultBody
-from defects.rules.walkarounds.judge import Circumstances
+from defects.rules.walkarounds.verdicts import Circumstances
 from tests.support.rule_facts import BY_DAY, DRIVER, QUALIFIED, TODAY, TRAILER, UNITS
 from tests.support.submissions import answer_to, fault_told, given_check, report_on
 

@@ -11,7 +11,7 @@ from defects.rules.catalogue.catalogue import Catalogue, load_catalogue
 from defects.rules.catalogue.closed_sets import FailsWhen
 from defects.rules.catalogue.facts import Conditions, UnitFacts
 from defects.rules.walkarounds.body import CorrectionBody
-from defects.rules.walkarounds.flags import FlagCode
+from defects.rules.walkarounds.verdicts import FlagCode
 from tests.support.rule_facts import (
     BY_DAY,
     COOLING_UNIT,

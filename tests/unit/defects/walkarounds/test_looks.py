@@ -13,8 +13,6 @@ from defects.rules.catalogue.closed_sets import AnsweredBy
 from defects.rules.catalogue.facts import Conditions, UnitFacts
 from defects.rules.walkarounds.assess import assess_report
 from defects.rules.walkarounds.body import CheckBody, LookBody
-from defects.rules.walkarounds.flags import FlagCode
-from defects.rules.walkarounds.judge import Circumstances
 from defects.rules.walkarounds.looks import (
     EarlierLook,
     Looks,
@@ -25,6 +23,7 @@ from defects.rules.walkarounds.looks import (
     stops_of,
     together,
 )
+from defects.rules.walkarounds.verdicts import Circumstances, FlagCode
 from tests.support.rule_facts import BY_DAY, DRIVER, TODAY, TRACTOR, TRAILER, UNITS, point
 from tests.support.submissions import given_check, leg_seen, report_on
 

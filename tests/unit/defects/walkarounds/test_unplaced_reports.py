@@ -6,7 +6,7 @@ from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.catalogue.facts import Observer
 from defects.rules.walkarounds.assess import assess_report
 from defects.rules.walkarounds.body import CheckBody, FaultBody
-from defects.rules.walkarounds.judge import Circumstances
+from defects.rules.walkarounds.verdicts import Circumstances
 from tests.support.rule_facts import BY_DAY, TODAY, TRAILER
 from tests.support.submissions import answer_to, fault_told, report_on
 

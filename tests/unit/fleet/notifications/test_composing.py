@@ -6,7 +6,7 @@ import pytest
 from common.messages import Message, UnknownCodeError
 from fleet.models import Delivery, Notification
 from fleet.services.notifications.composing import Letter, Reader, sentence_of, write_letter
-from fleet.services.notifications.stored_facts import stored_facts, told_facts
+from fleet.services.notifications.create import stored_facts, told_facts
 
 CHICAGO = ZoneInfo("America/Chicago")
 AT = dt.datetime(2026, 3, 6, 18, tzinfo=dt.UTC)

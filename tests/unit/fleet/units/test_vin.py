@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fleet.rules.units.vin import VinProblem, vin_problems
+from fleet.rules.units.description import VinProblem, vin_problems
 
 ALPHABET = "ABCDEFGHJKLMNPRSTUVWXYZ0123456789"
 

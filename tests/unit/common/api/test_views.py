@@ -8,9 +8,8 @@ from django.urls import path
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from common.api.etags import expected_version, set_etag
 from common.api.permissions import ANY_ROLE
-from common.api.views import ApiView, ApiViewSet
+from common.api.views import ApiView, ApiViewSet, expected_version, set_etag
 from common.versions import require_version
 from tests.support.callers import HeaderAuthentication, signed_in
 
