@@ -10,12 +10,21 @@ from uuid import UUID
 
 import factory
 from django.db import transaction
-from factory.django import DjangoModelFactory
 
 from common.ids import uuid7
-from fleet.enums import AxleRole, Deleted, HoldCause, MeterKind, NotificationKind, Role, Scope, UnitKind
+from fleet import models
+from fleet.enums import (
+    AxleRole,
+    Deleted,
+    HoldCause,
+    MeterKind,
+    NotificationKind,
+    Role,
+    Scope,
+    SignatureMethod,
+    UnitKind,
+)
 from fleet.models import (
-    Axle,
     Carrier,
     Coupling,
     Deletion,
@@ -32,7 +41,6 @@ from fleet.models import (
     Qualification,
     Site,
     Unit,
-    UnitChain,
     WebhookEndpoint,
 )
 from fleet.rules.people.tokens import PREFIX, digest, lifetime
@@ -47,38 +55,30 @@ from fleet.services.units.couplings import couple
 from fleet.services.units.meters import record_reading
 from fleet.services.units.mountings import mount
 from fleet.services.units.units import create_unit
+from tests.factories import tables
+from tests.factories.tables import TableFactory, factory_of
 
-NOON = dt.datetime(2026, 3, 6, 18, tzinfo=dt.UTC)
-"""Friday 6 March 2026, 12:00 in Chicago, two days before the clocks change."""
-TODAY = dt.date(2026, 3, 6)
-HOUR = dt.timedelta(hours=1)
-
+NOON, TODAY, HOUR = tables.NOON, tables.TODAY, tables.HOUR
 _numbers = count(1)
 
 
-class CarrierFactory(DjangoModelFactory[Carrier]):
-    class Meta:
-        model = Carrier
-
-    name = "Ninefold Larder Lines"
-    usdot_number = "0000000"
-    time_zone = "America/Chicago"
-
-
-class SiteFactory(DjangoModelFactory[Site]):
-    class Meta:
-        model = Site
-
-    name = "North Yard"
-    time_zone = "America/Chicago"
-    code = factory.LazyAttributeSequence(lambda site, number: f"{site.name.split(maxsplit=1)[0]}-{number + 1}")
+CarrierFactory = factory_of(
+    models.Carrier, name="Ninefold Larder Lines", usdot_number="0000000", time_zone="America/Chicago"
+)
+SiteFactory = factory_of(
+    models.Site,
+    name="North Yard",
+    time_zone="America/Chicago",
+    code=factory.LazyAttributeSequence(lambda site, number: f"{site.name.split(maxsplit=1)[0]}-{number + 1}"),
+)
+PersonRoleFactory = factory_of(models.PersonRole, starts_on=dt.date(2026, 1, 1))
 
 
-class PersonFactory(DjangoModelFactory[Person]):
+class PersonFactory(TableFactory[models.Person]):
     """A person with roles in force, as authentication would hand them on; `reachable` has an address for mail."""
 
     class Meta:
-        model = Person
+        model = models.Person
         skip_postgeneration_save = True
 
     class Params:
@@ -87,6 +87,7 @@ class PersonFactory(DjangoModelFactory[Person]):
         )
 
     name = "Ada Brisk"
+    password = ""
 
     @factory.post_generation
     def roles(self: Any, create: bool, given: Iterable[Role] | None, **fields: Any) -> None:
@@ -101,90 +102,99 @@ class PersonFactory(DjangoModelFactory[Person]):
             QualificationFactory.create(person=self, scope=scope)
 
 
-class PersonRoleFactory(DjangoModelFactory[PersonRole]):
-    class Meta:
-        model = PersonRole
+OF_A_PERSON: dict[str, Any] = {
+    "person": factory.SubFactory(PersonFactory),
+    "recorded_by": factory.SelfAttribute("person"),
+}
+PolicyFactory = factory_of(
+    models.Policy,
+    key="walk_valid_hours",
+    value=24,
+    valid_from=factory.Sequence(lambda number: NOON - 72 * HOUR + number * dt.timedelta(seconds=1)),
+)
+QualificationFactory = factory_of(
+    models.Qualification,
+    **OF_A_PERSON,
+    scope=Scope.BRAKES_REPAIR,
+    evidence="apprenticeship of two years",
+    starts_on=dt.date(2025, 1, 1),
+)
+OnCallShiftFactory = factory_of(
+    models.OnCallShift,
+    **OF_A_PERSON,
+    starts_at=NOON - 6 * HOUR,
+    ends_at=NOON + 6 * HOUR,
+    recorded_at=factory.SelfAttribute("starts_at"),
+)
+DeviceTokenFactory = factory_of(models.DeviceToken, device="phone")
+SignInAttemptFactory = factory_of(models.SignInAttempt)
+SignatureFactory = factory_of(models.Signature, shown="I sign.", method=SignatureMethod.TYPED, content_hash="0" * 64)
 
-    starts_on = dt.date(2026, 1, 1)
-
-
-class QualificationFactory(DjangoModelFactory[Qualification]):
-    class Meta:
-        model = Qualification
-
-    scope = Scope.BRAKES_REPAIR
-    evidence = "apprenticeship of two years"
-    starts_on = dt.date(2025, 1, 1)
-    recorded_by = factory.SelfAttribute("person")
-    recorded_at = NOON
-
-
-class WebhookFactory(DjangoModelFactory[WebhookEndpoint]):
-    class Meta:
-        model = WebhookEndpoint
-
-    url = "https://hooks.carrier.invalid/in"
-    secret = "whsec_" + "A" * 43 + "="
-    recorded_at = NOON
-    recorded_by = factory.SelfAttribute("person")
-
-
-class OnCallTurnFactory(DjangoModelFactory[OnCallShift]):
-    class Meta:
-        model = OnCallShift
-
-    starts_at = NOON - 6 * HOUR
-    ends_at = NOON + 6 * HOUR
-    recorded_at = factory.SelfAttribute("starts_at")
-    recorded_by = factory.SelfAttribute("person")
+UnitChainFactory = factory_of(models.UnitChain, unit=factory.SubFactory(f"{__name__}.UnitFactory", chain=None))
 
 
-class UnitFactory(DjangoModelFactory[Unit]):
+class UnitFactory(TableFactory[models.Unit]):
     """A unit's row with the head of its history, and nothing else."""
 
     class Meta:
-        model = Unit
+        model = models.Unit
         skip_postgeneration_save = True
 
     kind = UnitKind.TRAILER
-    number = "LR-46"
-    recorded_at = NOON
-
-    @factory.post_generation
-    def chain(self: Any, create: bool, given: object, **fields: Any) -> None:
-        UnitChain.objects.create(unit=self, head=GENESIS)
+    number = factory.Sequence(lambda number: f"LR-{number + 100}")
+    chain = factory.RelatedFactory(UnitChainFactory, "unit", head=GENESIS)
 
 
-class AxleFactory(DjangoModelFactory[Axle]):
-    """A trailer's axle with long-stroke type 24 chambers: readjustment limit 2 in."""
+TractorDetailsFactory = factory_of(models.TractorDetails)
+TrailerDetailsFactory = factory_of(models.TrailerDetails)
+CoolingUnitDetailsFactory = factory_of(models.CoolingUnitDetails)
+AxleFactory = factory_of(
+    models.Axle, number=2, role=AxleRole.TRAILER, brake_type="drum", chamber_type="24", stroke_class="long"
+)
+"""A trailer's axle with long-stroke type 24 chambers: readjustment limit 2 in."""
+CouplingFactory = factory_of(models.Coupling)
+CouplingMemberFactory = factory_of(models.CouplingMember)
+MountingFactory = factory_of(models.Mounting)
+MeterReadingFactory = factory_of(models.MeterReading)
+MeterReplacementFactory = factory_of(models.MeterReplacement)
 
-    class Meta:
-        model = Axle
+StoredFileFactory = factory_of(models.StoredFile, one_for_each=("sha256",), size=1, media_type="image/png")
+FileRemovalFactory = factory_of(models.FileRemoval)
+DocumentFactory = factory_of(
+    models.Document,
+    kind="registration",
+    person=None,
+    unit=factory.LazyAttribute(lambda row: UnitFactory.create() if row.kind == "registration" else None),
+)
+FeedTokenFactory = factory_of(models.FeedToken)
 
-    number = 2
-    role = AxleRole.TRAILER
-    dual = True
-    brake_type = "drum"
-    chamber_type = "24"
-    stroke_class = "long"
+NotificationFactory = factory_of(models.Notification, code="hold_placed")
+DeliveryFactory = factory_of(models.Delivery)
+WebhookFactory = factory_of(
+    models.WebhookEndpoint, **OF_A_PERSON, url="https://hooks.carrier.invalid/in", secret="whsec_" + "A" * 43 + "="
+)
 
-
-class DeletionFactory(DjangoModelFactory[Deletion]):
-    """The record of a photo that was deleted, as only the owner of the tables could write it."""
-
-    class Meta:
-        model = Deletion
-
-    what = Deleted.PHOTO
-    record = factory.LazyFunction(uuid7)
-    unit_name = factory.LazyAttribute(lambda row: "" if row.unit is None else str(row.unit))
-    record_kind = "driver_report"
-    kept_until = dt.date(2026, 2, 1)
-    rule = "3 months from the day the written report was prepared"
-    source = "49 CFR 396.11(a)(4)"
-    content_hash = "ab" * 32
-    deleted_at = NOON
-    sweep = factory.LazyFunction(uuid7)
+HistoryEntryFactory = factory_of(models.HistoryEntry)
+HistoryContentFactory = factory_of(models.HistoryContent)
+LegalHoldFactory = factory_of(models.LegalHold)
+DeletionFactory = factory_of(
+    models.Deletion,
+    what=Deleted.PHOTO,
+    unit_name=factory.LazyAttribute(lambda row: str(row.unit or "")),
+    unit=None,
+    record_kind="driver_report",
+    kept_until=dt.date(2026, 2, 1),
+    rule="3 months from the day the written report was prepared",
+    source="49 CFR 396.11(a)(4)",
+    content_hash="ab" * 32,
+)
+"""The record of a photo that was deleted, as only the owner of the tables could write it."""
+IdempotencyRecordFactory = factory_of(models.IdempotencyRecord)
+JobPlaceFactory = factory_of(models.JobPlace)
+JobRunFactory = factory_of(models.JobRun)
+QueueReportFactory = factory_of(models.QueueReport)
+RestoreFactory = factory_of(models.Restore)
+SkippedRecordFactory = factory_of(models.SkippedRecord)
 
 
 # People
@@ -224,7 +234,7 @@ def make_inspector(name: str = "Greta Lind") -> Person:
 def make_token(person: Person, *, device: str = "phone", at: dt.datetime = NOON) -> tuple[DeviceToken, str]:
     token = PREFIX + secrets.token_urlsafe(32)
     ends = lifetime(at)
-    row = DeviceToken.objects.create(
+    row = DeviceTokenFactory.create(
         person=person,
         device=device,
         digest=digest(token),
@@ -343,7 +353,7 @@ def make_webhook(person: Person, url: str = "https://hooks.carrier.invalid/in") 
 
 
 def put_on_call(person: Person, role: Role, site: Site | None = None, **times: dt.datetime | None) -> OnCallShift:
-    return OnCallTurnFactory.create(person=person, role=role, site=site, **times)
+    return OnCallShiftFactory.create(person=person, role=role, site=site, **times)
 
 
 HOLD_FACTS: dict[str, object] = {

@@ -3,14 +3,18 @@
 import datetime as dt
 from typing import Any
 
+import factory
+
 from defects.enums import CertificateKind, DefectState
 from defects.models import Certificate, Defect
 from fleet.enums import Role, Scope, SignatureMethod, SignaturePurpose
 from fleet.models import Axle, Person, Signature, Unit
 from fleet.services.people.signatures import sign
 from fleet.services.records.unit_of_work import unit_of_work
-from tests.factories.defects import DefectFactory
-from tests.factories.fleet import NOON, AxleFactory, PersonFactory, make_bare_unit, make_recipient
+from tests.factories.defects import CertificateFactory, DefectFactory
+from tests.factories.fleet import AxleFactory, PersonFactory, make_bare_unit, make_recipient
+from tests.factories.tables import NOON, factory_of
+from workorders import models
 from workorders.enums import TaskState
 from workorders.models import RepairOrder, RepairTask
 from workorders.services.orders.joining import order_defects
@@ -18,6 +22,12 @@ from workorders.services.orders.joining import order_defects
 STROKE = "brakes.service.pushrod-stroke"
 TURN_LAMPS = "lamps.trailer.turn"
 HUB_SEAL = "brakes.hub-seal"
+
+
+OrderFactory = factory_of(models.RepairOrder)
+TaskFactory = factory_of(models.RepairTask, order=factory.SubFactory(OrderFactory))
+LaborEntryFactory = factory_of(models.LaborEntry)
+OutsideRepairFactory = factory_of(models.OutsideRepair, firm="Crookspoke Road Tire", place="mile 212")
 
 
 def make_mechanic(name: str = "Sam Ruy", *scopes: Scope, roles: tuple[Role, ...] = (Role.MECHANIC,)) -> Person:
@@ -82,14 +92,8 @@ def make_certificate(
     signature = _signed(signer, SignaturePurpose.CERTIFICATE, statement, content)
     if kind == CertificateKind.REPAIR_UNNECESSARY:
         fields.setdefault("limit_on", dt.date(2026, 3, 14))
-    certificate = Certificate.objects.create(
-        defect=defect,
-        kind=kind,
-        statement=statement,
-        signature=signature,
-        certified_at=NOON,
-        recorded_at=NOON,
-        **fields,
+    certificate = CertificateFactory.create(
+        defect=defect, kind=kind, statement=statement, signature=signature, **fields
     )
     defect.state = DefectState.CERTIFIED if kind == CertificateKind.REPAIRED else DefectState.DEFERRED
     defect.current_certificate = certificate

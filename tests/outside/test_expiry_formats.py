@@ -19,8 +19,8 @@ from icalendar import Calendar
 from python_calamine import CalamineWorkbook
 
 from fleet.enums import Role, UnitKind
-from fleet.models import Document, Person, Policy
-from tests.factories.fleet import NOON, make_carrier, make_document, make_feed, make_person, make_unit
+from fleet.models import Document, Person
+from tests.factories.fleet import NOON, PolicyFactory, make_carrier, make_document, make_feed, make_person, make_unit
 from tests.support.acting import Device, acting_as
 
 LONG = 'Cómo se llame; y además, \\con "comillas", '
@@ -42,7 +42,7 @@ def vera(db: None, clock: time_machine.Traveller) -> Person:
     make_document(make_unit(number="NL-11"), number="=1+2", starts_on=None, ends_on=dt.date(2028, 2, 29))
     vera = make_person("Vera Holt", Role.COMPLIANCE)
     long_ago = NOON - dt.timedelta(days=1000)
-    Policy.objects.create(key="paper_conditions", value={}, valid_from=long_ago, set_by=vera, recorded_at=NOON)
+    PolicyFactory.create(key="paper_conditions", value={}, valid_from=long_ago)
     return vera
 
 

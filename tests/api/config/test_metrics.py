@@ -14,9 +14,9 @@ from common.jobs import jobs
 from common.release import RELEASE
 from config.env import CHECKOUT
 from fleet.enums import Deleted, Role
-from fleet.models import Deletion, Delivery, DeviceToken, SignInAttempt
+from fleet.models import DeviceToken, SignInAttempt
 from fleet.services.operation.job_runs import note_queue, note_run
-from tests.factories.fleet import NOON, make_carrier, make_person, make_unit
+from tests.factories.fleet import NOON, DeletionFactory, DeliveryFactory, make_carrier, make_person, make_unit
 from tests.support.acting import Device, acting_as
 
 pytestmark = pytest.mark.django_db
@@ -42,12 +42,11 @@ def test_figures__are_those_of_the_database() -> None:
     make_unit()
     person = make_person("Hob Anselm")
     for state, due in (("owed", NOON - dt.timedelta(minutes=5)), ("owed", NOON), ("parked", NOON), ("sent", NOON)):
-        Delivery.objects.create(
+        DeliveryFactory.create(
             person=person,
-            channel="mail",
             state=state,
             owed_at=due,
-            next_try_at=NOON + dt.timedelta(hours=1),  # put off after a failure: overdue since it was owed
+            next_try_at=NOON + dt.timedelta(hours=1),
             message_id=f"{state}-{due.minute}",
         )
     told = figures(acting_as(Role.ADMINISTRATOR))
@@ -138,14 +137,13 @@ def test_refused_sign_ins__those_of_windows_that_are_not_over() -> None:
 def test_records_deleted__within_a_day() -> None:
     make_carrier()
     for number, at in enumerate((NOON - dt.timedelta(hours=23), NOON - dt.timedelta(hours=25))):
-        Deletion.objects.create(
+        DeletionFactory.create(
             what=Deleted.HISTORY_CONTENT,
             record=UUID(int=number),
             record_kind="load",
             kept_until=at.date(),
             content_hash="0" * 64,
             deleted_at=at,
-            sweep=UUID(int=9),
         )
     assert figures(acting_as(Role.ADMINISTRATOR))["reefer_records_deleted_last_day"] == 1
 

@@ -3,16 +3,21 @@
 from collections.abc import Callable
 
 from fleet.enums import DeliveryState, Role, UnitKind
-from fleet.models import Delivery, Document, MeterReplacement, Person, PersonRole, Policy, Unit
-from fleet.services.carrier.policies import set_policy
+from fleet.models import Delivery, Person, Unit
 from fleet.services.documents.files import store_file
 from tests.factories.fleet import (
     HOUR,
     NOON,
     TODAY,
+    DeletionFactory,
+    DocumentFactory,
+    MeterReplacementFactory,
+    OnCallShiftFactory,
+    PersonRoleFactory,
+    PolicyFactory,
+    WebhookFactory,
     hold_draft,
     make_coupling,
-    make_deletion,
     make_document,
     make_feed,
     make_legal_hold,
@@ -23,9 +28,7 @@ from tests.factories.fleet import (
     make_site,
     make_token,
     make_unit,
-    make_webhook,
     owe,
-    put_on_call,
 )
 
 PDF = b"%PDF-1.7 a scan"
@@ -35,13 +38,8 @@ def _document_of(person: Person) -> str:
     scan = store_file(
         content=PDF, declared=None, allowed=frozenset({"application/pdf"}), expected_sha256=None, now=NOON
     )
-    document = Document.objects.create(
-        kind="medical_certificate",
-        person=person,
-        ends_on="2027-01-01",
-        file=scan,
-        recorded_at=NOON,
-        recorded_by=person,
+    document = DocumentFactory.create(
+        kind="medical_certificate", person=person, ends_on="2027-01-01", file=scan, recorded_by=person
     )
     return str(document.pk)
 
@@ -78,7 +76,7 @@ def _people(count: int) -> None:
     site = make_site()
     for number in range(count):
         person = make_person(f"Person {number}", Role.DRIVER, home_site=site)
-        PersonRole.objects.create(person=person, role=Role.TRAINER, site=site, starts_on=TODAY)
+        PersonRoleFactory.create(person=person, role=Role.TRAINER, site=site, starts_on=TODAY)
 
 
 def _documents(count: int) -> None:
@@ -87,39 +85,12 @@ def _documents(count: int) -> None:
         _document_of(make_person(f"Driver {number}"))
 
 
-def _policies(count: int) -> None:
-    person = make_person("Vera Holt")
-    there = Policy.objects.count()
-    for number in range(there, there + count):
-        set_policy(
-            key="walk_valid_hours",
-            value=24,
-            valid_from=NOON + number * HOUR,
-            reason="",
-            actor=person,
-            now=NOON,
-        )
-
-
-def _each(make: Callable[[], object]) -> Callable[[int], None]:
+def each(make: Callable[[], object]) -> Callable[[int], None]:
     def fill(count: int) -> None:
         for _ in range(count):
             make()
 
     return fill
-
-
-def _replacement() -> None:
-    unit = make_unit()
-    MeterReplacement.objects.create(
-        unit=unit,
-        meter="odometer_mi",
-        offset=5,
-        replaced_at=NOON,
-        reason="dead",
-        recorded_at=NOON,
-        recorded_by=make_person("Hob Anselm"),
-    )
 
 
 def _notifications(count: int) -> None:
@@ -136,34 +107,28 @@ def _parked(count: int) -> None:
     Delivery.objects.update(state=DeliveryState.PARKED)
 
 
-def _deletions(count: int) -> None:
-    unit = make_unit()
-    for _ in range(count):
-        make_deletion(unit)
-
-
 FILL: dict[str, Callable[[int], None]] = {
-    "GET /tokens": _each(lambda: make_token(make_person("Ada Brisk"))),
+    "GET /tokens": each(lambda: make_token(make_person("Ada Brisk"))),
     "GET /tractors": _units(UnitKind.TRACTOR),
     "GET /trailers": _units(UnitKind.TRAILER),
     "GET /cooling-units": _units(UnitKind.COOLING_UNIT),
     "GET /units": _units(UnitKind.TRAILER),
     "GET /units/{ref}/history": _history,
-    "GET /couplings": _each(make_coupling),
-    "GET /mountings": _each(make_mounting),
-    "GET /meter-readings": _each(make_reading),
-    "GET /meter-readings/replacements": _each(_replacement),
+    "GET /couplings": each(make_coupling),
+    "GET /mountings": each(make_mounting),
+    "GET /meter-readings": each(make_reading),
+    "GET /meter-readings/replacements": each(MeterReplacementFactory.create),
     "GET /people": _people,
-    "GET /qualifications": _each(make_qualification),
-    "GET /sites": _each(make_site),
-    "GET /policies": _policies,
+    "GET /qualifications": each(make_qualification),
+    "GET /sites": each(make_site),
+    "GET /policies": each(PolicyFactory.create),
     "GET /documents": _documents,
     "GET /expiries": _documents,
-    "GET /expiries/feeds": _each(lambda: make_feed(make_person("Vera Holt"))),
-    "GET /legal-holds": _each(lambda: make_legal_hold(make_unit())),
-    "GET /deletions": _deletions,
-    "GET /on-call": _each(lambda: put_on_call(make_person("Hob Anselm"), Role.FOREMAN, make_site())),
-    "GET /webhooks": _each(lambda: make_webhook(make_person("Hob Anselm"))),
+    "GET /expiries/feeds": each(lambda: make_feed(make_person("Vera Holt"))),
+    "GET /legal-holds": each(lambda: make_legal_hold(make_unit())),
+    "GET /deletions": each(DeletionFactory.create),
+    "GET /on-call": each(lambda: OnCallShiftFactory.create(site=make_site())),
+    "GET /webhooks": each(WebhookFactory.create),
     "GET /notices": _notifications,
     "GET /notices/parked-deliveries": _parked,
 }

@@ -7,12 +7,12 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from fleet.enums import Role
-from tests.api.matrix import rows_dispatch, rows_fleet
+from tests.api.matrix import rows_defects, rows_fleet
 from tests.factories.fleet import make_carrier
 from tests.support.acting import Device, acting_as, codes
 from tests.support.routes import operations
 
-FILL: dict[str, Callable[[int], None]] = {**rows_fleet.FILL, **rows_dispatch.FILL}
+FILL: dict[str, Callable[[int], None]] = {**rows_fleet.FILL, **rows_defects.FILL}
 LISTS = {operation.name: operation for operation in operations() if operation.action == "list"}
 FLEET = sorted(name for name, operation in LISTS.items() if operation.view.__module__.startswith("fleet."))
 PATHS = {name: LISTS[name].path_to("NL-11") for name in FILL}

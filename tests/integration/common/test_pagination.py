@@ -16,6 +16,7 @@ from common.api.pagination import CursorPagination
 from common.api.permissions import ANY_ROLE
 from common.api.views import ApiViewSet
 from fleet.models import Person, PersonRole
+from tests.factories.fleet import PersonRoleFactory
 from tests.support.callers import HeaderAuthentication, signed_in
 
 pytestmark = [pytest.mark.urls(__name__), pytest.mark.django_db]
@@ -141,7 +142,7 @@ def test_mixed_directions__each_column_its_own(client: Client, people: list[str]
 
 def test_across_a_relation__in_order_of_the_other_row(client: Client, people: list[str]) -> None:
     for person in Person.objects.order_by("-phone"):
-        PersonRole.objects.create(person=person, role="driver", starts_on="2026-01-01")
+        PersonRoleFactory.create(person=person)
     assert flat(walk(client, "/byperson?limit=5")) == ["a"] * 4 + ["b"] * 4 + ["c"] * 4
 
 

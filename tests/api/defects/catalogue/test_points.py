@@ -5,10 +5,10 @@ from typing import Any
 import pytest
 
 from common.canonical import canonical_json
-from defects.models import CatalogueVersion
 from defects.rules.catalogue.catalogue import load_catalogue
 from fleet.enums import UnitKind
-from tests.factories.fleet import NOON, make_mounting, make_unit
+from tests.factories.defects import CatalogueVersionFactory
+from tests.factories.fleet import make_mounting, make_unit
 from tests.factories.lifecycle import PLACE, STROKE, Yard
 from tests.support.acting import acting_as, codes
 
@@ -84,9 +84,7 @@ def test_another_language__other_words_and_another_tag(yard: Yard) -> None:
 
 def test_older_catalogue__by_its_hash_as_it_stood() -> None:
     old = load_catalogue()
-    CatalogueVersion.objects.create(
-        content_hash=old.content_hash, document=canonical_json(old.to_document()).decode(), first_used_at=NOON
-    )
+    CatalogueVersionFactory.create(content_hash=old.content_hash, document=canonical_json(old.to_document()).decode())
     body = points(catalogue=old.content_hash)
     assert body["catalogue"] == old.content_hash
     stroke = next(point for point in body["results"] if point["name"] == STROKE)

@@ -11,11 +11,23 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from fleet.enums import Role, Scope, UnitKind
-from fleet.models import Document, Person, PersonRole, Policy, Qualification, Unit
+from fleet.models import Document, Person, PersonRole, Qualification, Unit
 from fleet.rules.documents.loading import load_document_kinds
 from fleet.rules.documents.qualified import qualification_kinds
 from fleet.services.carrier.policies import set_policy
-from tests.factories.fleet import NOON, TODAY, make_carrier, make_document, make_person, make_site, make_unit
+from tests.factories.fleet import (
+    NOON,
+    TODAY,
+    DocumentFactory,
+    PersonRoleFactory,
+    PolicyFactory,
+    QualificationFactory,
+    make_carrier,
+    make_document,
+    make_person,
+    make_site,
+    make_unit,
+)
 from tests.support.acting import Device, acting_as, codes
 
 pytestmark = pytest.mark.django_db
@@ -26,8 +38,8 @@ DAY = dt.timedelta(days=1)
 def carrier() -> None:
     """A carrier that has said that no conditional document applies."""
     make_carrier()
-    long_ago, vee = NOON - 1000 * DAY, make_person("Vee")
-    Policy.objects.create(key="paper_conditions", value={}, valid_from=long_ago, set_by=vee, recorded_at=NOON)
+    long_ago = NOON - 1000 * DAY
+    PolicyFactory.create(key="paper_conditions", value={}, valid_from=long_ago)
 
 
 @pytest.fixture
@@ -161,14 +173,8 @@ class TestGrace:
 
 
 def qualified(person: Person, scope: Scope, ends_on: dt.date | None) -> Qualification:
-    return Qualification.objects.create(
-        person=person,
-        scope=scope,
-        evidence="course",
-        starts_on=dt.date(2025, 1, 1),
-        ends_on=ends_on,
-        recorded_by=person,
-        recorded_at=NOON,
+    return QualificationFactory.create(
+        person=person, scope=scope, evidence="course", starts_on=dt.date(2025, 1, 1), ends_on=ends_on
     )
 
 
@@ -263,14 +269,8 @@ class TestMissing:
     ) -> None:
         greta, sam = make_person("Greta Lind", Role.MECHANIC), make_person("Sam Ruy", Role.MECHANIC)
         for scope, ends_on in ((Scope.PERIODIC_INSPECTION, None), (Scope.BRAKES_REPAIR, TODAY - DAY)):
-            Qualification.objects.create(
-                person=greta,
-                scope=scope,
-                evidence="x",
-                starts_on=TODAY - 9 * DAY,
-                ends_on=ends_on,
-                recorded_by=sam,
-                recorded_at=NOON,
+            QualificationFactory.create(
+                person=greta, scope=scope, evidence="x", starts_on=TODAY - 9 * DAY, ends_on=ends_on, recorded_by=sam
             )
         assert [row for row in rows(desk, subject="person") if row["status"] == "missing"] == []
         decide("paper_conditions", {"person": ["inspects_periodically", "answers_for_brakes"]})
@@ -302,9 +302,7 @@ class TestMissing:
         unit = make_unit(number="NL-11")
         paper(unit, TODAY - DAY)
         ada = make_person("Ada Brisk", Role.DRIVER)
-        Document.objects.create(
-            kind="medical_certificate", person=ada, ends_on=TODAY, recorded_at=NOON, recorded_by=ada
-        )
+        DocumentFactory.create(kind="medical_certificate", person=ada, ends_on=TODAY, recorded_by=ada)
         assert {row["subject"] for row in rows(desk)} == {"tractor", "person", "carrier"}
         Unit.objects.update(retired_on=TODAY)
         Person.objects.filter(pk=ada.pk).update(left_on=TODAY)
@@ -369,9 +367,9 @@ class TestFilters:
 
         PersonRole.objects.filter(person__name="Vera Holt", role=Role.COMPLIANCE).delete()
         assert asked() == {"north": [], "south": [], "none": []}
-        PersonRole.objects.create(person=lena, role=Role.COMPLIANCE, site=south, starts_on=TODAY)
+        PersonRoleFactory.create(person=lena, role=Role.COMPLIANCE, site=south, starts_on=TODAY)
         assert asked() == {number: ["Lena Moor"] for number in at}
-        PersonRole.objects.create(person=vera, role=Role.COMPLIANCE, site=north, starts_on=TODAY)
+        PersonRoleFactory.create(person=vera, role=Role.COMPLIANCE, site=north, starts_on=TODAY)
         assert asked() == {"north": ["Vera Holt"], "south": ["Lena Moor"], "none": ["Lena Moor", "Vera Holt"]}
         PersonRole.objects.filter(person=vera).update(site=None)
         assert asked() == {
@@ -384,9 +382,7 @@ class TestFilters:
 class TestWhoSeesWhat:
     def test_persons_documents__are_seen_by_compliance_auditor_administrator_and_oneself(self) -> None:
         ada = make_person("Ada Brisk", Role.DRIVER)
-        Document.objects.create(
-            kind="medical_certificate", person=ada, ends_on=TODAY, recorded_at=NOON, recorded_by=ada
-        )
+        DocumentFactory.create(kind="medical_certificate", person=ada, ends_on=TODAY, recorded_by=ada)
         paper(make_unit(number="NL-11"), TODAY)
         seen = {role: [row["kind"] for row in rows(acting_as(role), ends_by="2026-03-06")] for role in Role}
         knowing = {Role.COMPLIANCE, Role.AUDITOR, Role.ADMINISTRATOR}

@@ -8,11 +8,12 @@ from django.core.management import call_command
 
 from common.ids import uuid7
 from fleet.enums import Role
-from fleet.models import Carrier, DeviceToken, Person, PersonRole, Policy
+from fleet.models import Carrier, DeviceToken, Person, Policy
 from tests.factories.fleet import (
     HOUR,
     NOON,
     TODAY,
+    PersonRoleFactory,
     make_carrier,
     make_person,
     make_qualification,
@@ -199,7 +200,7 @@ class TestPasswordSetBySomebodyElse:
             body = {"name": "Iris Quade", "username": "iris", "password": PASSWORD}
             assert administrator.post("people", body).status_code == 201
             iris = Person.objects.get(username="iris")
-            PersonRole.objects.create(person=iris, role=Role.FOREMAN, starts_on=TODAY)
+            PersonRoleFactory.create(person=iris, role=Role.FOREMAN, starts_on=TODAY)
             return iris
         iris = make_person("Iris Quade", Role.FOREMAN, username="iris")
         if request.param == "reset":

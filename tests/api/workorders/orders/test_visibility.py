@@ -8,36 +8,31 @@ from django.test.utils import CaptureQueriesContext
 
 from defects.enums import Severity
 from fleet.enums import Role
-from fleet.models import PersonRole, Site
+from fleet.models import Site
 from tests.api.workorders.conftest import Shop
-from tests.factories.fleet import NOON, TODAY, make_bare_unit, make_person, make_site
-from tests.factories.workorders import make_defect, make_order, task_of
+from tests.factories.fleet import NOON, TODAY, PersonRoleFactory, make_bare_unit, make_person, make_site
+from tests.factories.workorders import LaborEntryFactory, OutsideRepairFactory, make_defect, make_order, task_of
 from tests.support.acting import Device, acting_as, codes
 from workorders.enums import OrderState
-from workorders.models import LaborEntry, OutsideRepair, RepairOrder, RepairTask
+from workorders.models import RepairOrder, RepairTask
 
 _numbers = count(1)
 
 
 def mechanic_at(site: Site, role: Role = Role.MECHANIC) -> Device:
     person = make_person("Oto Fenn")
-    PersonRole.objects.create(person=person, role=role, site=site, starts_on=TODAY)
+    PersonRoleFactory.create(person=person, role=role, site=site, starts_on=TODAY)
     return acting_as(person)
 
 
 def paths(shop: Shop) -> dict[str, str]:
     """One row of each kind."""
-    entry = LaborEntry.objects.create(
-        task=shop.lamp_task, person=shop.people["Sam"], role="lead", started_at=NOON, ended_at=NOON
-    )
-    repair = OutsideRepair.objects.create(
+    entry = LaborEntryFactory.create(task=shop.lamp_task, person=shop.people["Sam"], ended_at=NOON)
+    repair = OutsideRepairFactory.create(
         order=shop.order,
         firm="Crookspoke",
         worker=make_person("Rita Sand"),
-        place="mile 212",
         work="lamp",
-        done_at=NOON,
-        recorded_at=NOON,
         recorded_by=shop.people["Hob"],
     )
     return {
@@ -125,7 +120,7 @@ def test_role_at_one_site__counts_on_the_orders_of_that_site(
     sites = {HERE: shop.site, THERE: make_site("River Dock"), ANYWHERE: None}
     person = make_person("Oto Fenn")
     for role, at in held:
-        PersonRole.objects.create(person=person, role=role, site=sites[at], starts_on=TODAY)
+        PersonRoleFactory.create(person=person, role=role, site=sites[at], starts_on=TODAY)
     who = acting_as(person)
     RepairOrder.objects.update(state=OrderState.ASSIGNED)
 
@@ -141,7 +136,7 @@ def test_role_at_one_site__counts_on_the_orders_of_that_site(
 def test_assigned_to_somebody_of_another_shop__refused_until_the_order_moves_there(shop: Shop) -> None:
     dock = make_site("River Dock")
     oto = make_person("Oto Fenn")
-    PersonRole.objects.create(person=oto, role=Role.MECHANIC, site=dock, starts_on=TODAY)
+    PersonRoleFactory.create(person=oto, role=Role.MECHANIC, site=dock, starts_on=TODAY)
     task = f"repair-tasks/{shop.lamp_task.pk}/assign"
     for path, body in (
         (task, {"lead": str(oto.pk)}),
@@ -330,16 +325,9 @@ def test_list__costs_the_same_for_two_rows_and_for_twenty(path: str, shop: Shop)
             order = make_order(defect, state=OrderState.IN_PROGRESS)
             task = task_of(defect)
             task.helpers.add(shop.people["Nell"])
-            LaborEntry.objects.create(task=task, person=shop.people["Sam"], role="lead", started_at=NOON, ended_at=NOON)
-            repair = OutsideRepair.objects.create(
-                order=order,
-                firm="Crookspoke",
-                worker=shop.people["Sam"],
-                place="mile 212",
-                work="lamp",
-                done_at=NOON,
-                recorded_at=NOON,
-                recorded_by=shop.people["Hob"],
+            LaborEntryFactory.create(task=task, person=shop.people["Sam"], ended_at=NOON)
+            repair = OutsideRepairFactory.create(
+                order=order, firm="Crookspoke", worker=shop.people["Sam"], work="lamp", recorded_by=shop.people["Hob"]
             )
             repair.tasks.add(task)
 

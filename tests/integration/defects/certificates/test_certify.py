@@ -17,6 +17,7 @@ from defects.services.records.signatures import Signing
 from defects.signals import defects_certified
 from fleet.enums import Role, Scope, SignatureMethod
 from fleet.models import Signature
+from tests.factories.defects import DefectFactory
 from tests.factories.fleet import history_of, qualify
 from tests.factories.lifecycle import HOUR, MINUTE, PLACE, STROKE, TAPE, Yard, photo_on, stroke_check, version_of
 from tests.support.submissions import answer_to
@@ -266,13 +267,9 @@ def test_free_text_fault__is_graded_before_it_is_certified(yard: Yard) -> None:
 
 
 def test_defect_that_no_driver_reported__closes_on_its_certificate(yard: Yard) -> None:
-    own = Defect.objects.create(
+    own = DefectFactory.create(
         unit=yard.trailer,
         point="lamps.trailer.plate",
-        standing="statutory",
-        severity="before_next_use",
-        bars="movement",
-        listing="safety",
         rule="lamps.trailer.plate#out",
         found_by=yard["sam"],
         found_at=yard.now,

@@ -8,13 +8,13 @@ import pytest
 
 from common.errors import Conflict, DomainError, Invalid
 from defects.enums import Bars, Severity
-from defects.models import Certificate, Defect, Measurement
+from defects.models import Certificate, Defect
 from defects.services.certificates.deferrals import return_past_limit
 from defects.services.defects.evidence import Until
 from defects.services.defects.repair import put_back, put_in_repair
 from fleet.enums import MeterKind
-from fleet.models import MeterReading
-from tests.factories.fleet import history_of, make_reading
+from tests.factories.defects import MeasurementFactory
+from tests.factories.fleet import MeterReadingFactory, history_of, make_reading
 from tests.factories.lifecycle import HORN, HOUR, MINUTE, PLACE, TAPE, Yard, photo_on, stroke_check
 
 DAY = dt.timedelta(days=1)
@@ -113,7 +113,7 @@ def test_past_a_regulation__not_put_off_without_a_new_measurement_within(yard: Y
 def test_past_a_regulation_measured_within_since__may_be_put_off(yard: Yard) -> None:
     defect = yard.finding("air.build-up-time", finding="too_slow", unit=yard.tractor)
     assert defect.regulation_severity == "before_next_use"
-    Measurement.objects.create(
+    MeasurementFactory.create(
         unit=yard.tractor,
         point="air.build-up-time",
         value="46",
@@ -122,7 +122,7 @@ def test_past_a_regulation_measured_within_since__may_be_put_off(yard: Yard) -> 
         person=yard["greta"],
     )
     refused(Conflict, "dismissal_refused", yard, defect)
-    Measurement.objects.create(
+    MeasurementFactory.create(
         unit=yard.tractor,
         point="air.build-up-time",
         value="44",
@@ -169,7 +169,7 @@ def test_miles__end_it_when_they_are_reached(yard: Yard, shown: str, ended: int)
     make_reading(yard.tractor, "1000.0")
     defect = belt(yard)
     yard.dismiss(defect, photo=photo_on(defect), until=Until(mi=Decimal(1150)))
-    MeterReading.objects.create(
+    MeterReadingFactory.create(
         unit=yard.tractor,
         meter=MeterKind.ODOMETER_MI,
         shown=shown,
@@ -186,7 +186,7 @@ def test_reading_set_aside__does_not_end_it(yard: Yard) -> None:
     make_reading(yard.tractor, "1000.0")
     defect = belt(yard)
     yard.dismiss(defect, photo=photo_on(defect), until=Until(mi=Decimal(1150)))
-    MeterReading.objects.create(
+    MeterReadingFactory.create(
         unit=yard.tractor,
         meter=MeterKind.ODOMETER_MI,
         shown="999999.0",

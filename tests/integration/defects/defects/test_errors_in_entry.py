@@ -5,7 +5,8 @@ from typing import Any
 import pytest
 
 from common.errors import Conflict, DomainError, Invalid, NotAllowed
-from defects.models import Defect, EntryInError, Measurement, Sighting
+from defects.models import Defect, EntryInError, Sighting
+from tests.factories.defects import MeasurementFactory
 from tests.factories.fleet import history_of
 from tests.factories.lifecycle import PLACE, STROKE, TAPE, Yard, photo_on
 
@@ -111,14 +112,8 @@ def test_its_review__is_still_owed_for_the_report_but_nothing_is_missing(yard: Y
 
 def test_measured_by_the_finder__refused(yard: Yard) -> None:
     defect = yard.stroke()
-    Measurement.objects.create(
-        unit=yard.trailer,
-        point=STROKE,
-        place=PLACE,
-        value="1.70",
-        unit_of_measure="in",
-        measured_at=yard.later(),
-        person=yard["iris"],
+    MeasurementFactory.create(
+        unit=yard.trailer, point=STROKE, place=PLACE, value="1.70", measured_at=yard.later(), person=yard["iris"]
     )
     refused(Invalid, "second_person_needed", yard, defect)
 

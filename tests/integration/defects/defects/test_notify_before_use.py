@@ -4,17 +4,18 @@ import pytest
 
 from defects.models import Defect, Hold
 from fleet.enums import NotificationKind
-from fleet.models import Delivery, Notification, Policy
+from fleet.models import Delivery, Notification
 from fleet.services.notifications.endings import still_active
 from tests.factories.dispatch import Dock
+from tests.factories.fleet import PolicyFactory
 from tests.factories.lifecycle import Yard
 
 
 @pytest.fixture
 def dock(dock: Dock) -> Dock:
     """A carrier that has tightened nothing."""
-    now, vera = dock.now, dock.yard["vera"]
-    Policy.objects.create(key="catalogue_tightening", value=[], valid_from=now, set_by=vera, recorded_at=now)
+    now = dock.now
+    PolicyFactory.create(key="catalogue_tightening", value=[], valid_from=now, recorded_at=now)
     for name in ("hob", "cal"):
         person = dock.yard[name]
         person.email = f"{name}@carrier.invalid"

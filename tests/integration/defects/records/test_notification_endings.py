@@ -5,7 +5,7 @@ import datetime as dt
 import time_machine
 
 from defects.enums import Bars, Severity
-from defects.models import Hold, RoadsideInspection, SecondLook
+from defects.models import Hold, RoadsideInspection
 from defects.services.loads.loads_at_risk import dispose
 from fleet.enums import Channel, DeliveryState, NotificationKind
 from fleet.models import Delivery, Notification, Signature
@@ -13,6 +13,7 @@ from fleet.services.notifications.channels import Senders
 from fleet.services.notifications.deliveries import deliver_pending
 from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.job import sweep_notices
+from tests.factories.defects import SecondLookFactory
 from tests.factories.dispatch import Dock
 from tests.factories.lifecycle import Yard
 from tests.support.acting import acting_as
@@ -54,7 +55,7 @@ def test_fault_in_free_words__holds_until_it_is_graded(yard: Yard) -> None:
 def test_refusal__holds_until_a_second_person_has_looked(yard: Yard) -> None:
     refusal = yard.refuse(reason="free play, 5 1/2 in")
     assert standing(NotificationKind.UNIT_REFUSED) > 0
-    SecondLook.objects.create(
+    SecondLookFactory.create(
         refusal=refusal, person=yard["greta"], finding="as it should be", looked_at=yard.now, recorded_at=yard.now
     )
     assert standing(NotificationKind.UNIT_REFUSED) == 0

@@ -14,9 +14,9 @@ from defects.selectors.defects.defects import defect_page
 from defects.selectors.walkarounds.photos import photo_file
 from defects.services.walkarounds import photo_rate
 from defects.services.walkarounds.photos import Sent, keep_defect_photo, keep_walkaround_photo
-from fleet.models import FileRemoval, StoredFile
+from fleet.models import StoredFile
 from fleet.services.documents.files import read_file, shown_to
-from tests.factories.fleet import history_of
+from tests.factories.fleet import FileRemovalFactory, history_of
 from tests.factories.lifecycle import TAPE, Yard
 from tests.support.pictures import jpeg
 from tests.support.refusals import refused
@@ -83,7 +83,7 @@ def test_deleted_after_its_days_and_sent_again__stays_deleted(yard: Yard) -> Non
     photo = sent(jpeg())
     report = walk_with(yard, photo.sha256)
     kept, _ = keep(yard, report, photo)
-    FileRemoval.objects.create(file=kept.original, asked_at=yard.later(), done_at=yard.later())
+    FileRemovalFactory.create(file=kept.original, asked_at=yard.later(), done_at=yard.later())
     path_of(kept.original_id).unlink()
     keep(yard, report, photo)
     assert not path_of(kept.original_id).exists()

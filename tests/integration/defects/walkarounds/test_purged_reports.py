@@ -18,6 +18,7 @@ from fleet.models import Deletion, FileRemoval, HistoryContent
 from fleet.services.documents.files import read_file, store_file
 from fleet.services.records.purging.files import remove_files
 from fleet.services.records.purging.job import purge_records
+from tests.factories.defects import PhotoFactory, SentBodyFactory
 from tests.factories.lifecycle import TAPE, Yard
 from tests.integration.defects.walkarounds.test_photos import sent
 from tests.support.pictures import jpeg
@@ -86,7 +87,7 @@ def test_copy_that_an_earlier_release_stored__goes_with_its_photo(yard: Yard) ->
 
 def test_text_as_sent__stays_as_long_as_a_report_in_it_and_changes_in_nothing_else(yard: Yard) -> None:
     report, _ = walk_with_photo(yard, sent(jpeg()))
-    body = SentBody.objects.create(id=report.walkaround_id, text='{"kind": "moonwalk"}', received_at=yard.now)
+    body = SentBodyFactory.create(id=report.walkaround_id, text='{"kind": "moonwalk"}', received_at=yard.now)
     for change in ({"text": ""}, {"text": "other"}, {"received_at": DAY_AFTER}):
         with pytest.raises(DatabaseError), transaction.atomic():
             SentBody.objects.filter(pk=body.pk).update(**change)
@@ -166,12 +167,7 @@ def test_report_changed_by_hand__refused_unless_it_is_its_recorded_deletion(yard
 def test_photo_that_a_certificate_names__kept_a_year(yard: Yard) -> None:
     report, photo = walk_with_photo(yard, sent(jpeg()), "defect")
     defect = report.defects.get()
-    Photo.objects.create(
-        defect=defect,
-        original=photo.original,
-        received_at=yard.now,
-        received_from=yard["iris"],
-    )
+    PhotoFactory.create(defect=defect, original=photo.original, received_at=yard.now, received_from=yard["iris"])
     yard.certify(defect, "sam", photo=photo.original_id)
     yard.review()
 

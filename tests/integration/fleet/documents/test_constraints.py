@@ -8,7 +8,7 @@ from django.db import IntegrityError, transaction
 
 from fleet.enums import Role
 from fleet.models import Document
-from tests.factories.fleet import NOON, TODAY, make_carrier, make_person, make_unit
+from tests.factories.fleet import NOON, TODAY, DocumentFactory, make_carrier, make_person, make_unit
 
 pytestmark = pytest.mark.django_db
 DAY = dt.timedelta(days=1)
@@ -22,7 +22,7 @@ def carrier() -> None:
 def insert(**facts: Any) -> Document:
     person = make_person("Vera Holt", Role.COMPLIANCE)
     with transaction.atomic():
-        return Document.objects.create(recorded_at=NOON, recorded_by=person, **facts)
+        return DocumentFactory.create(recorded_by=person, **facts)
 
 
 def test_end_before_its_beginning__is_refused_and_the_same_day_is_not() -> None:

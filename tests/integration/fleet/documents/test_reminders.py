@@ -8,12 +8,20 @@ from django.db import connection
 from pytest_django import DjangoAssertNumQueries
 
 from fleet.enums import NotificationKind, Role, UnitKind
-from fleet.models import Carrier, Document, JobPlace, Notification, Person, Policy, Site, Unit
+from fleet.models import Carrier, Document, JobPlace, Notification, Person, Site, Unit
 from fleet.services.documents.reminders.job import Reminded, remind_of_papers
 from fleet.services.notifications.composing import sentence_of
 from fleet.services.notifications.job import sweep_notices
 from fleet.services.notifications.recount import as_of_now
-from tests.factories.fleet import give_role, make_bare_unit, make_carrier, make_recipient, make_site
+from tests.factories.fleet import (
+    DocumentFactory,
+    PolicyFactory,
+    give_role,
+    make_bare_unit,
+    make_carrier,
+    make_recipient,
+    make_site,
+)
 from tests.support.at_once import at_once
 from tests.support.committing import CommittingDatabase
 
@@ -42,7 +50,7 @@ def carrier_with_vera() -> Person:
 def paper(**fields: Any) -> Document:
     recorder = fields.pop("recorded_by", None) or Person.objects.get(name="Vera Holt")
     given: dict[str, Any] = {"kind": "registration", "recorded_at": NOON, "recorded_by": recorder, **fields}
-    return Document.objects.create(**given)
+    return DocumentFactory.create(**given)
 
 
 def unit_with(number: str = "CU-15", site: Site | None = None, **fields: Any) -> Document:
@@ -182,9 +190,7 @@ class TestOnePaper:
 
     def test_carrier_reads_inspections_by_month_end__counted_to_that(self, vera: Person) -> None:
         unit_with(kind="periodic_inspection", ends_on=dt.date(2026, 3, 9), ends_on_month=dt.date(2026, 3, 31))
-        Policy.objects.create(
-            key="periodic_inspection_reading", value="by_month_end", valid_from=NOON, set_by=vera, recorded_at=NOON
-        )
+        PolicyFactory.create(key="periodic_inspection_reading", value="by_month_end", valid_from=NOON)
 
         sweep()
 
@@ -192,9 +198,7 @@ class TestOnePaper:
 
     def test_carrier_wants_other_lead_times__kept_to(self, vera: Person) -> None:
         unit_with(ends_on=TODAY + 90 * A_DAY)
-        Policy.objects.create(
-            key="lead_times", value={"registration": [90, 5]}, valid_from=NOON, set_by=vera, recorded_at=NOON
-        )
+        PolicyFactory.create(key="lead_times", value={"registration": [90, 5]}, valid_from=NOON)
 
         assert sweep().owed == 1
         assert [step for _, _, step in told()] == ["2026-06-04:90-days-left"]
@@ -280,12 +284,10 @@ class TestMissing:
         )
 
     def test_condition_that_the_carrier_set__asked_for(self, vera: Person) -> None:
-        Policy.objects.create(
+        PolicyFactory.create(
             key="paper_conditions",
             value={"cooling_unit": [], "tractor": ["crosses_state_lines"], "carrier": ["for_hire"]},
             valid_from=NOON,
-            set_by=vera,
-            recorded_at=NOON,
         )
         make_bare_unit("NL-15", kind=UnitKind.TRACTOR)
         make_bare_unit("CU-45", kind=UnitKind.COOLING_UNIT)
@@ -304,9 +306,7 @@ class TestMissing:
         unit = make_bare_unit("NL-15", kind=UnitKind.TRACTOR)
         for kind, state in (("registration", "TX"), ("periodic_inspection", ""), ("weight_distance_permit", "NM")):
             paper(unit=unit, kind=kind, state=state, ends_on=TODAY + 300 * A_DAY)
-        Policy.objects.create(
-            key="states_run", value=["NM", "OR", "TX"], valid_from=NOON, set_by=vera, recorded_at=NOON
-        )
+        PolicyFactory.create(key="states_run", value=["NM", "OR", "TX"], valid_from=NOON)
 
         sweep()
 

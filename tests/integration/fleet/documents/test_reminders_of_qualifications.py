@@ -11,7 +11,7 @@ from fleet.services.notifications.composing import sentence_of
 from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.job import sweep_notices
 from fleet.services.notifications.recount import as_of_now
-from tests.factories.fleet import give_role, make_recipient, make_site
+from tests.factories.fleet import QualificationFactory, give_role, make_recipient, make_site
 from tests.integration.fleet.documents.test_reminders import (
     A_DAY,
     CHICAGO,
@@ -43,7 +43,7 @@ def qualified(person: Person, **fields: Any) -> Qualification:
         "recorded_at": NOON,
         **fields,
     }
-    return Qualification.objects.create(person=person, **given)
+    return QualificationFactory.create(person=person, **given)
 
 
 def test_step_has_come__told_to_whoever_is_qualified_and_to_compliance_at_their_site(vera: Person) -> None:

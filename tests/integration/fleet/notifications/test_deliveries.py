@@ -18,6 +18,7 @@ from fleet.services.notifications.leases import LEASE, lease_next
 from tests.factories.fleet import (
     HOLD_FACTS,
     NOON,
+    DocumentFactory,
     hold_draft,
     make_carrier,
     make_recipient,
@@ -163,7 +164,7 @@ def test_no_mail_server_is_set__never_marked_as_sent_and_it_says_why_until_there
 
 def test_all_that_it_tells_of_has_ended__dropped_and_what_still_holds_is_told_alone() -> None:
     hob, cal = make_recipient(), make_recipient("Cal Wick")
-    document = Document.objects.create(kind="insurance", recorded_at=NOON, recorded_by=hob)
+    document = DocumentFactory.create(kind="insurance", recorded_by=hob)
     gone = NotificationDraft(
         kind=NotificationKind.DOCUMENT_ENDING, code="hold_placed", subject=document.pk, people=[hob.pk, cal.pk],
         facts=HOLD_FACTS, urgent=True,

@@ -7,14 +7,23 @@ import pytest
 
 from common.ids import uuid7
 from fleet.enums import NotificationKind, Role
-from fleet.models import Delivery, Notification, Policy, SkippedRecord
+from fleet.models import Delivery, Notification, SkippedRecord
 from fleet.services.notifications import escalate
 from fleet.services.notifications.answer import acknowledge_notification
 from fleet.services.notifications.create import NotificationDraft, create_notifications
 from fleet.services.notifications.escalate import escalate_unanswered
 from fleet.services.notifications.job import sweep_notices
 from fleet.services.notifications.skipped_records import skipped_record
-from tests.factories.fleet import NOON, give_role, hold_draft, make_bare_unit, make_recipient, make_site, waiting_draft
+from tests.factories.fleet import (
+    NOON,
+    PolicyFactory,
+    give_role,
+    hold_draft,
+    make_bare_unit,
+    make_recipient,
+    make_site,
+    waiting_draft,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -168,7 +177,7 @@ def test_what_can_wait__never_escalates() -> None:
 def test_carrier_gives_them_longer__kept_to() -> None:
     hob = make_recipient(roles=(Role.FOREMAN,))
     make_recipient("Vera Holt", roles=(Role.COMPLIANCE,))
-    Policy.objects.create(key="notice_escalation_min", value=45, valid_from=NOON, set_by=hob, recorded_at=NOON)
+    PolicyFactory.create(key="notice_escalation_min", value=45, valid_from=NOON)
     create_notifications([hold_draft(hob)], now=NOON)
 
     assert escalate_unanswered(now=NOON + 44 * MINUTE) == 0

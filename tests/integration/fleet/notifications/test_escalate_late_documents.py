@@ -7,14 +7,23 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from fleet.enums import Role, UnitKind
-from fleet.models import Document, Notification, Person, Policy, Unit
+from fleet.models import Document, Notification, Person, Unit
 from fleet.services.documents.reminders.job import remind_of_papers
 from fleet.services.notifications.answer import acknowledge_notification, snooze_notification
 from fleet.services.notifications.composing import sentence_of
 from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.escalate import escalate_late_documents
 from fleet.services.notifications.gather import gather_digests
-from tests.factories.fleet import NOON, give_role, make_bare_unit, make_carrier, make_recipient, make_site
+from tests.factories.fleet import (
+    NOON,
+    DocumentFactory,
+    PolicyFactory,
+    give_role,
+    make_bare_unit,
+    make_carrier,
+    make_recipient,
+    make_site,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -39,7 +48,7 @@ def ada() -> Person:
 
 def paper(recorder: Person, **fields: Any) -> Document:
     given: dict[str, Any] = {"kind": "registration", "recorded_at": NOON, "recorded_by": recorder, **fields}
-    return Document.objects.create(**given)
+    return DocumentFactory.create(**given)
 
 
 def late(vera: Person, unit: Unit | None = None) -> Document:
@@ -131,9 +140,7 @@ def test_missing_still__escalated(vera: Person, ada: Person) -> None:
 
 
 def test_permit_missing_in_one_state__is_in_the_digest_until_recorded(vera: Person) -> None:
-    Policy.objects.create(
-        key="states_run", value=["NY", "OR"], valid_from=NOON - A_DAY, set_by=vera, recorded_at=NOON - A_DAY
-    )
+    PolicyFactory.create(key="states_run", value=["NY", "OR"], valid_from=NOON - A_DAY, recorded_at=NOON - A_DAY)
     unit = make_bare_unit("NL-13", kind=UnitKind.TRACTOR)
     for kind in ("registration", "periodic_inspection"):
         paper(vera, unit=unit, kind=kind, ends_on=TODAY + 300 * A_DAY)
@@ -160,6 +167,6 @@ def test_compliance_is_the_administrator__foreman_of_the_units_site(vera: Person
 
 def test_carrier_gives_longer__kept_to(vera: Person, ada: Person) -> None:
     late(vera)
-    Policy.objects.create(key="notice_paper_escalation_days", value=10, valid_from=NOON, set_by=vera, recorded_at=NOON)
+    PolicyFactory.create(key="notice_paper_escalation_days", value=10, valid_from=NOON)
 
     assert [escalate_late_documents(now=NOON + days * A_DAY) for days in (9, 10)] == [0, 1]

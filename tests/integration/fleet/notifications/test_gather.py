@@ -5,13 +5,21 @@ import pytest
 from pytest_django import DjangoAssertNumQueries
 
 from fleet.enums import DeliveryState
-from fleet.models import Delivery, Notification, Policy
+from fleet.models import Delivery, Notification
 from fleet.services.notifications import gather
 from fleet.services.notifications.answer import acknowledge_notification, snooze_notification
 from fleet.services.notifications.create import create_notifications
 from fleet.services.notifications.gather import gather_digests
 from fleet.services.notifications.job import sweep_notices
-from tests.factories.fleet import NOON, hold_draft, make_carrier, make_recipient, make_site, waiting_draft
+from tests.factories.fleet import (
+    NOON,
+    PolicyFactory,
+    hold_draft,
+    make_carrier,
+    make_recipient,
+    make_site,
+    waiting_draft,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -157,12 +165,8 @@ def test_site_with_hours_of_its_own__kept_to() -> None:
     make_carrier()
     dock = make_site("River Dock")
     hob = make_recipient(home_site=dock)
-    Policy.objects.create(
-        key=f"notice_hours:{dock.code}",
-        value={"morning": "09:00"},
-        valid_from=NOON - A_DAY,
-        set_by=hob,
-        recorded_at=NOON - A_DAY,
+    PolicyFactory.create(
+        key=f"notice_hours:{dock.code}", value={"morning": "09:00"}, valid_from=NOON - A_DAY, recorded_at=NOON - A_DAY
     )
     create_notifications([waiting_draft(hob)], now=NOON)
 
@@ -173,9 +177,7 @@ def test_site_with_hours_of_its_own__kept_to() -> None:
 def test_policy_that_starts_later__not_yet_in_force() -> None:
     make_carrier()
     hob = make_recipient()
-    Policy.objects.create(
-        key="notice_hours", value={"morning": "09:00"}, valid_from=MORNING + A_DAY, set_by=hob, recorded_at=NOON
-    )
+    PolicyFactory.create(key="notice_hours", value={"morning": "09:00"}, valid_from=MORNING + A_DAY)
     create_notifications([waiting_draft(hob)], now=NOON)
 
     assert gather_digests(now=MORNING) == 1
@@ -184,7 +186,7 @@ def test_policy_that_starts_later__not_yet_in_force() -> None:
 def test_malformed_policy__logged_and_the_usual_hours_stand(caplog: pytest.LogCaptureFixture) -> None:
     make_carrier()
     hob = make_recipient()
-    Policy.objects.create(key="notice_hours", value={"morning": "dawn"}, valid_from=NOON, set_by=hob, recorded_at=NOON)
+    PolicyFactory.create(key="notice_hours", value={"morning": "dawn"}, valid_from=NOON)
     create_notifications([waiting_draft(hob)], now=NOON)
 
     assert gather_digests(now=MORNING) == 1

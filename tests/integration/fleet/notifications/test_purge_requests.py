@@ -5,7 +5,7 @@ import time_machine
 from django.core.management import call_command
 
 from fleet.models import IdempotencyRecord
-from tests.factories.fleet import NOON, make_recipient
+from tests.factories.fleet import NOON, IdempotencyRecordFactory, make_recipient
 
 pytestmark = pytest.mark.django_db
 
@@ -13,9 +13,7 @@ pytestmark = pytest.mark.django_db
 def test_command__forgets_answers_older_than_90_days_and_no_others(capsys: pytest.CaptureFixture[str]) -> None:
     person = make_recipient()
     for age in (dt.timedelta(days=90, seconds=1), dt.timedelta(days=89, hours=23)):
-        IdempotencyRecord.objects.create(
-            person=person, method="POST", path="/x", key=str(age), fingerprint="0" * 64, created_at=NOON - age
-        )
+        IdempotencyRecordFactory.create(person=person, method="POST", path="/x", key=str(age), created_at=NOON - age)
 
     with time_machine.travel(NOON, tick=False):
         call_command("purge_requests")

@@ -17,7 +17,16 @@ from fleet.services.people.access import Ended, end_access_that_is_over
 from fleet.services.people.people import create_person, edit_person, leave, set_password
 from fleet.services.people.roles import end_qualification, end_role, grant_qualification, grant_role
 from fleet.services.people.sign_in import revoke_token
-from tests.factories.fleet import NOON, TODAY, make_carrier, make_feed, make_person, make_site, make_token
+from tests.factories.fleet import (
+    NOON,
+    TODAY,
+    PersonRoleFactory,
+    make_carrier,
+    make_feed,
+    make_person,
+    make_site,
+    make_token,
+)
 from tests.support.security import told
 
 pytestmark = pytest.mark.django_db
@@ -70,7 +79,7 @@ class TestByThemselves:
         post_to(hob, root)
         PersonRole.objects.filter(person=hob).delete()
         if left:
-            PersonRole.objects.create(person=hob, **{"starts_on": dt.date(2026, 1, 1), **left})
+            PersonRoleFactory.create(person=hob, **{"starts_on": dt.date(2026, 1, 1), **left})
         assert end_access_that_is_over(now=NOON) == ended
 
     def test_whoever_recorded_a_webhook__may_leave(self, hob: Person, root: Person) -> None:

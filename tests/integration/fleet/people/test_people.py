@@ -12,7 +12,7 @@ from fleet.models import DeviceToken, Person, PersonRole
 from fleet.selectors.people.sign_in import token_in_force
 from fleet.services.people.people import create_person, edit_person, leave, set_password, set_password_at_console
 from fleet.services.people.roles import end_qualification, end_role, grant_qualification, grant_role
-from tests.factories.fleet import NOON, TODAY, make_person, make_qualification, make_site, make_token
+from tests.factories.fleet import NOON, TODAY, PersonRoleFactory, make_person, make_qualification, make_site, make_token
 from tests.support.refusals import refused
 
 pytestmark = pytest.mark.django_db
@@ -306,7 +306,7 @@ class TestRoles:
         with refused(Invalid, "administrator_at_one_site", ("/site", "administrator_at_one_site")):
             give(person, Role.ADMINISTRATOR, administrator, site_id=site.pk)
         with pytest.raises(IntegrityError, match="person_role_administrator_everywhere"), transaction.atomic():
-            PersonRole.objects.create(person=person, role=Role.ADMINISTRATOR, site=site, starts_on=TODAY)
+            PersonRoleFactory.create(person=person, role=Role.ADMINISTRATOR, site=site, starts_on=TODAY)
         assert person.roles.count() == 0
 
 

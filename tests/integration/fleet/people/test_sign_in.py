@@ -8,13 +8,21 @@ from pytest_django import DjangoAssertNumQueries
 
 from common.errors import Invalid, NotFound, NotSignedIn, TooOften
 from fleet.enums import Role
-from fleet.models import DeviceToken, Person, PersonRole, SignInAttempt
+from fleet.models import DeviceToken, Person, SignInAttempt
 from fleet.selectors.people.sign_in import token_in_force
 from fleet.services.people.passwords import change_own_password
 from fleet.services.people.people import set_password
 from fleet.services.people.sign_in import create_token, revoke_token
 from fleet.services.people.tokens import renew_token
-from tests.factories.fleet import HOUR, NOON, make_carrier, make_person, make_token
+from tests.factories.fleet import (
+    HOUR,
+    NOON,
+    PersonRoleFactory,
+    SignInAttemptFactory,
+    make_carrier,
+    make_person,
+    make_token,
+)
 from tests.support.refusals import refused
 from tests.support.security import told
 
@@ -141,7 +149,7 @@ class TestRolesOfTheDay:
         if zone:
             make_carrier(zone)
         person = make_person()
-        PersonRole.objects.create(
+        PersonRoleFactory.create(
             person=person, role=Role.DRIVER, starts_on=dt.date(2026, 3, 1), ends_on=dt.date(2026, 3, 6)
         )
         found = token_in_force(make_token(person)[1], now=now)
@@ -150,7 +158,7 @@ class TestRolesOfTheDay:
 
     def test_role_that_begins_tomorrow__is_not_held_today(self) -> None:
         person = make_person()
-        PersonRole.objects.create(person=person, role=Role.DRIVER, starts_on=dt.date(2026, 3, 7))
+        PersonRoleFactory.create(person=person, role=Role.DRIVER, starts_on=dt.date(2026, 3, 7))
         found = token_in_force(make_token(person)[1], now=NOON)
         assert found is not None
         assert found.person.current_roles == frozenset()
@@ -315,7 +323,7 @@ class TestSecurityEvents:
 
     def test_name_that_many_guess_at__is_told_once(self, ada: Person, caplog: pytest.LogCaptureFixture) -> None:
         caplog.set_level(logging.INFO, "security")
-        SignInAttempt.objects.create(subject="name ada", window_starts_at=NOON, failures=48)
+        SignInAttemptFactory.create(subject="name ada", failures=48)
         for number in range(3):
             with refused(NotSignedIn, "sign_in_refused"):
                 attempt("ada", "wrong", f"198.51.100.{number}")

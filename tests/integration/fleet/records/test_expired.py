@@ -10,7 +10,7 @@ from pytest_django import Settings
 from common.stored_responses import KEPT
 from fleet.models import IdempotencyRecord, SignInAttempt
 from fleet.services.records.expired import Forgotten, forget_leftovers
-from tests.factories.fleet import HOUR, NOON, make_person
+from tests.factories.fleet import HOUR, NOON, IdempotencyRecordFactory, SignInAttemptFactory, make_person
 
 pytestmark = pytest.mark.django_db
 MINUTE = dt.timedelta(minutes=1)
@@ -20,9 +20,9 @@ def test_leftovers__are_forgotten_once_their_time_is_over(tmp_path: Path, settin
     settings.MEDIA_ROOT = tmp_path
     person = make_person()
     for name, age in (("old", KEPT + MINUTE), ("young", KEPT - MINUTE)):
-        IdempotencyRecord.objects.create(person=person, method="POST", path="/", key=name, created_at=NOON - age)
+        IdempotencyRecordFactory.create(person=person, method="POST", path="/", key=name, created_at=NOON - age)
     for name, age in (("old", 16 * MINUTE), ("young", 15 * MINUTE)):
-        SignInAttempt.objects.create(subject=name, window_starts_at=NOON - age, failures=3)
+        SignInAttemptFactory.create(subject=name, window_starts_at=NOON - age, failures=3)
     folder = tmp_path / "files" / "aa"
     folder.mkdir(parents=True)
     for name, age in (("old", 25 * HOUR), ("young", 23 * HOUR)):

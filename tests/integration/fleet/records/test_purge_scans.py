@@ -10,7 +10,7 @@ from fleet.enums import Role
 from fleet.models import Deletion, Document, FileRemoval, Person, Unit
 from fleet.services.documents.files import store_file
 from fleet.services.records.purging.job import due_records, purge_records
-from tests.factories.fleet import make_carrier, make_legal_hold, make_person, make_unit
+from tests.factories.fleet import DocumentFactory, make_carrier, make_legal_hold, make_person, make_unit
 from tests.support.stored_files import path_of
 
 pytestmark = pytest.mark.django_db
@@ -36,7 +36,7 @@ def replaced_document(
         now=RECORDED,
     )
     columns = {"recorded_at": RECORDED, "replaced_at": REPLACED, "recorded_by": make_person("Vera Holt"), **facts}
-    return Document.objects.create(kind=kind, unit=unit, person=person, file=scan, **columns)
+    return DocumentFactory.create(kind=kind, unit=unit, person=person, file=scan, **columns)
 
 
 def goes_after(document: Document, last_day: dt.date) -> bool:

@@ -9,11 +9,11 @@ from django.db.backends.postgresql.psycopg_any import DateTimeTZRange
 from common.errors import Conflict, Invalid, NotFound
 from common.ids import uuid7
 from fleet.enums import Role, UnitKind
-from fleet.models import Coupling, CouplingMember, Person, Unit
+from fleet.models import Coupling, Person, Unit
 from fleet.selectors.units.combinations import units_released_by_take_over
 from fleet.services.records.unit_of_work import begin_work
 from fleet.services.units.couplings import LockSetChanged, couple, record_coupling, take_over, uncouple
-from tests.factories.fleet import HOUR, NOON, history_of, make_coupling, make_person, make_unit
+from tests.factories.fleet import HOUR, NOON, CouplingMemberFactory, history_of, make_coupling, make_person, make_unit
 from tests.support.refusals import refused
 
 pytestmark = pytest.mark.django_db
@@ -169,4 +169,4 @@ def test_database__refuses_two_overlapping_spans_of_one_unit() -> None:
     units = tractor_and_trailer()
     coupling = make_coupling(*units)
     with pytest.raises(IntegrityError, match="coupling_member_no_overlap"), transaction.atomic():
-        CouplingMember.objects.create(coupling=coupling, unit=units[0], span=DateTimeTZRange(NOON, None))
+        CouplingMemberFactory.create(coupling=coupling, unit=units[0], span=DateTimeTZRange(NOON, None))

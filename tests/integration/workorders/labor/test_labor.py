@@ -7,8 +7,8 @@ import pytest
 
 from common.errors import Conflict, NotAllowed
 from fleet.enums import Scope
-from fleet.models import Person, Policy
-from tests.factories.fleet import NOON, make_bare_unit, qualify
+from fleet.models import Person
+from tests.factories.fleet import NOON, PolicyFactory, make_bare_unit, qualify
 from tests.factories.workorders import make_defect, make_mechanic, make_order, make_stroke_defect, set_task
 from workorders.enums import LaborRole, OrderState, TaskState
 from workorders.models import LaborEntry, RepairTask
@@ -118,7 +118,7 @@ def test_rate__of_the_part_and_the_day_is_copied_and_stays(driver: Person, forem
     before = begun(task, foreman)
 
     for at, value in ((NOON + HOUR, RATES), (NOON + 3 * HOUR, {**RATES, "lead": "99.50"})):
-        Policy.objects.create(key="labor_rates", value=value, valid_from=at, set_by=foreman, recorded_at=NOON)
+        PolicyFactory.create(key="labor_rates", value=value, valid_from=at)
     first = begun(task, lead, at=NOON + 2 * HOUR)
     begun(task, helper, LaborRole.HELPER, at=NOON + 2 * HOUR)
     stop_labor(entry=first.pk, cause="", actor=lead, now=NOON + 4 * HOUR)

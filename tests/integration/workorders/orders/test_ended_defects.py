@@ -10,9 +10,17 @@ from defects.signals import defects_certified, defects_withdrawn
 from fleet.models import Person, Unit
 from fleet.services.records.unit_of_work import unit_of_work
 from tests.factories.fleet import NOON, history_of, make_bare_unit, make_recipient
-from tests.factories.workorders import make_certificate, make_defect, make_foreman, make_mechanic, make_order, task_of
+from tests.factories.workorders import (
+    LaborEntryFactory,
+    make_certificate,
+    make_defect,
+    make_foreman,
+    make_mechanic,
+    make_order,
+    task_of,
+)
 from workorders.enums import LaborRole, OrderState, TaskState
-from workorders.models import LaborEntry, RepairOrder, RepairTask
+from workorders.models import RepairOrder, RepairTask
 
 pytestmark = pytest.mark.django_db
 
@@ -108,7 +116,7 @@ def test_work_still_running__ends_with_the_certificate() -> None:
     defect = make_defect(unit, driver)
     make_order(defect, state=OrderState.IN_PROGRESS)
     RepairTask.objects.update(state=TaskState.STARTED, started_at=NOON)
-    entry = LaborEntry.objects.create(task=task_of(defect), person=mechanic, role=LaborRole.LEAD, started_at=NOON)
+    entry = LaborEntryFactory.create(task=task_of(defect), person=mechanic, role=LaborRole.LEAD)
 
     announce(unit, mechanic, make_certificate(defect, mechanic))
 

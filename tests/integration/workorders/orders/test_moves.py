@@ -13,7 +13,7 @@ from defects.services.records.signatures import Signing, signature_of
 from fleet.enums import Role, SignatureMethod, SignaturePurpose
 from fleet.models import HistoryEntry, Person, Signature, Unit
 from tests.factories.fleet import NOON, make_bare_unit, make_carrier, make_recipient
-from tests.factories.workorders import make_mechanic
+from tests.factories.workorders import OrderFactory, TaskFactory, make_mechanic
 from workorders.models import RepairOrder, RepairTask
 from workorders.services.orders.assigning import assign_order, assign_task
 from workorders.services.orders.ending import cancel_order, close_order
@@ -48,15 +48,14 @@ def stage(order: str, task: str) -> Stage:
     unit: Unit = make_bare_unit()
     mechanic = make_mechanic("Sam Ruy")
     waiting = "parts" if order == "waiting" else ""
-    row = RepairOrder.objects.create(
+    row = OrderFactory.create(
         unit=unit,
         state=order,
         waiting_for=waiting,
         cancel_reason="sold" if order == "cancelled" else "",
-        opened_at=NOON,
         opened_by=mechanic,
     )
-    job = RepairTask.objects.create(
+    job = TaskFactory.create(
         order=row,
         state=task,
         complaint="service due",
@@ -66,7 +65,6 @@ def stage(order: str, task: str) -> Stage:
         road_test_at=LATER if task == "not_reproduced" else None,
         undone="guard" if task == "paused" else "",
         pause_signature=_paused_by(mechanic) if task == "paused" else None,
-        opened_at=NOON,
     )
     return Stage(row, job, mechanic)
 

@@ -10,6 +10,7 @@ from defects.enums import DefectState
 from defects.models import Defect, Measurement
 from defects.services.records.measurements import Measured
 from fleet.models import Person
+from tests.factories.defects import MeasurementFactory
 from tests.factories.fleet import NOON, make_bare_unit
 from tests.factories.workorders import (
     make_axle,
@@ -93,12 +94,11 @@ class TestMeasured:
         assert refused.value.problems[0].pointer == "/after/measured_at"
 
     def test_value_it_was_found_by__is_the_one_before(self, stroke: Defect, brake_mechanic: Person) -> None:
-        found = Measurement.objects.create(
+        found = MeasurementFactory.create(
             unit=stroke.unit,
             point=stroke.point,
             place=stroke.place,
             value=Decimal("2.31"),
-            unit_of_measure="in",
             measured_at=NOON - HOUR,
             person=brake_mechanic,
         )

@@ -16,7 +16,7 @@ from pytest_django import Settings
 
 from common.canonical import sha256_hex
 from config.local.roles import WEB
-from fleet.models import FileRemoval, HistoryEntry
+from fleet.models import HistoryEntry
 from fleet.rules.documents.file_types import PAPERS
 from fleet.services.documents.files import store_file
 from fleet.services.operation.backups import make
@@ -29,7 +29,7 @@ from fleet.services.operation.backups.refusal import BackupRefusedError
 from fleet.services.operation.file_stores import bucket
 from fleet.services.records.digests import write_history_digest
 from fleet.services.records.purging.files import remove_files
-from tests.factories.fleet import NOON, write_entries
+from tests.factories.fleet import NOON, FileRemovalFactory, write_entries
 from tests.integration.fleet.operation.backups.conftest import Installation
 from tests.support.at_once import at_once
 from tests.support.bucket_server import bucket_server
@@ -118,7 +118,7 @@ def test_service_writes_on_meanwhile__what_came_after_the_snapshot_is_in_no_part
 
 
 def test_files_past_their_days__stay_until_the_backup_has_copied(installation: Installation) -> None:
-    FileRemoval.objects.create(file=installation.file, asked_at=NOON)
+    FileRemovalFactory.create(file=installation.file)
 
     with files_stay():
         assert at_once(1, lambda: remove_files(now=NOON)) == [0]
@@ -128,7 +128,7 @@ def test_files_past_their_days__stay_until_the_backup_has_copied(installation: I
 
 
 def test_file_removed_after_its_days__is_not_missed(installation: Installation, tmp_path: Path) -> None:
-    FileRemoval.objects.create(file=installation.file, asked_at=NOON)
+    FileRemovalFactory.create(file=installation.file)
     remove_files(now=NOON)
 
     write(tmp_path / "backup", installation)
@@ -223,7 +223,7 @@ def test_breaks_off__leaves_nothing_half(
         write(tmp_path / "backup", installation)
 
     assert left_in(tmp_path) == []
-    FileRemoval.objects.create(file=installation.file, asked_at=NOON)
+    FileRemovalFactory.create(file=installation.file)
     assert at_once(1, lambda: remove_files(now=NOON)) == [1]
 
 

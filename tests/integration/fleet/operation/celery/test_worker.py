@@ -19,8 +19,16 @@ from common import clock
 from common.causes import NOTHING, caused_by
 from common.clock import day_in_zone
 from fleet.enums import DeliveryState, NotificationKind, Role
-from fleet.models import Delivery, Document, JobRun, Notification, Person, Policy, QueueReport
-from tests.factories.fleet import hold_draft, make_carrier, make_recipient, owe, waiting_draft
+from fleet.models import Delivery, Document, JobRun, Notification, Person, QueueReport
+from tests.factories.fleet import (
+    DocumentFactory,
+    PolicyFactory,
+    hold_draft,
+    make_carrier,
+    make_recipient,
+    owe,
+    waiting_draft,
+)
 from tests.support.broker import Broker
 from tests.support.committing import CommittingDatabase
 from tests.support.mail_sink import MailSink
@@ -84,8 +92,8 @@ def notify_by_document() -> Person:
     vera = make_recipient("Vera Holt", roles=(Role.COMPLIANCE,))
     recorded = {"recorded_at": clock.now(), "recorded_by": vera}
     for kind in ("unified_registration_fee", "biennial_update"):  # nothing else is missing
-        Document.objects.create(kind=kind, ends_on=dt.date(2099, 12, 31), **recorded)
-    Document.objects.create(kind="insurance", ends_on=day_in_zone(clock.now(), "America/Chicago"), **recorded)
+        DocumentFactory.create(kind=kind, ends_on=dt.date(2099, 12, 31), **recorded)
+    DocumentFactory.create(kind="insurance", ends_on=day_in_zone(clock.now(), "America/Chicago"), **recorded)
     return vera
 
 
@@ -99,7 +107,7 @@ def let_morning_come(vera: Person) -> str:
     local = morning.astimezone(ZoneInfo("America/Chicago"))
     hours = {"morning": local.time().isoformat(), "quiet_from": "00:00", "quiet_until": "00:00"}
     now = clock.now()
-    Policy.objects.create(key="notice_hours", value=hours, valid_from=now, set_by=vera, recorded_at=now)
+    PolicyFactory.create(key="notice_hours", value=hours, valid_from=now, recorded_at=now)
     return f"<digest.{vera.pk}.{local.date()}.mail@localhost>"
 
 
@@ -161,7 +169,7 @@ def test_digest__gathered_by_one_task_and_mailed_by_the_other(
     hob = make_recipient()
     whole_day = {"morning": "00:00", "quiet_from": "00:00", "quiet_until": "00:00"}
     yesterday = clock.now() - dt.timedelta(days=2)
-    Policy.objects.create(key="notice_hours", value=whole_day, valid_from=yesterday, set_by=hob, recorded_at=yesterday)
+    PolicyFactory.create(key="notice_hours", value=whole_day, valid_from=yesterday, recorded_at=yesterday)
     owe(waiting_draft(hob), waiting_draft(hob), now=yesterday)
 
     say(broker, SWEEP, DELIVER)

@@ -7,9 +7,17 @@ import pytest
 from common.jobs import jobs
 from fleet.enums import DeliveryState, Role
 from fleet.management.doctor.jobs import examine_jobs, examine_messages
-from fleet.models import Delivery, SkippedRecord, WebhookEndpoint
+from fleet.models import Delivery, WebhookEndpoint
 from fleet.services.operation.job_runs import note_run
-from tests.factories.fleet import NOON, hold_draft, make_carrier, make_recipient, make_webhook, owe
+from tests.factories.fleet import (
+    NOON,
+    SkippedRecordFactory,
+    hold_draft,
+    make_carrier,
+    make_recipient,
+    make_webhook,
+    owe,
+)
 
 pytestmark = pytest.mark.django_db
 HOUR = dt.timedelta(hours=1)
@@ -40,9 +48,7 @@ def test_job_failed__named_with_the_hour(all_ran: None) -> None:
 
 def test_records_left_out__counted(all_ran: None) -> None:
     subject = make_recipient()
-    SkippedRecord.objects.create(
-        sweep="remind_of_papers", subject=subject.pk, why="ValueError", first_at=NOON, last_at=NOON
-    )
+    SkippedRecordFactory.create(sweep="remind_of_papers", subject=subject.pk, why="ValueError")
     (only,) = examine_jobs(NOON)
     assert only.wrong == "remind_of_papers leaves out 1 records that it cannot work on"
 

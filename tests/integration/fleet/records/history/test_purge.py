@@ -11,7 +11,7 @@ from psycopg import errors
 from common.ids import uuid7
 from fleet.models import Deletion, HistoryContent, HistoryEntry, LegalHold, Unit
 from fleet.services.records.verification.verify import verify_history
-from tests.factories.fleet import NOON, Tamper, make_recipient, write_entries
+from tests.factories.fleet import NOON, LegalHoldFactory, Tamper, make_recipient, write_entries
 
 RECORDED = dt.datetime(2019, 1, 31, 12, tzinfo=dt.UTC)
 KEPT_UNTIL = dt.date(2020, 1, 31)
@@ -45,11 +45,10 @@ def is_there(entry: HistoryEntry) -> bool:
 
 def place_hold(unit: Unit, lifted_at: dt.datetime | None = None) -> LegalHold:
     person = make_recipient("Vera Holt")
-    return LegalHold.objects.create(
+    return LegalHoldFactory.create(
         unit=unit,
         cause="claim",
         reason="claim over a load",
-        placed_at=NOON,
         placed_by=person,
         lifted_at=lifted_at,
         lifted_by=person if lifted_at else None,

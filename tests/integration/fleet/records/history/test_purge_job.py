@@ -18,7 +18,7 @@ from fleet.models import Deletion, HistoryContent, HistoryEntry, LegalHold, Unit
 from fleet.services.records.purging.job import due_records, purge_records
 from fleet.services.records.unit_of_work import begin_work, lock_units
 from fleet.services.records.verification.verify import verify_history
-from tests.factories.fleet import NOON, Tamper, make_bare_unit, make_carrier, make_recipient, write_entries
+from tests.factories.fleet import LegalHoldFactory, Tamper, make_bare_unit, make_carrier, make_recipient, write_entries
 from tests.support.at_once import at_once
 from tests.support.committing import CommittingDatabase
 
@@ -35,9 +35,7 @@ def written(unit: Unit, kind: str, at: dt.datetime) -> HistoryEntry:
 
 
 def freeze(unit: Unit) -> LegalHold:
-    return LegalHold.objects.create(
-        unit=unit, cause="crash", reason="struck a gate", placed_at=NOON, placed_by=make_recipient("Vera Holt")
-    )
+    return LegalHoldFactory.create(unit=unit, reason="struck a gate", placed_by=make_recipient("Vera Holt"))
 
 
 def gone() -> set[object]:

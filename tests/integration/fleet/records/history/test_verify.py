@@ -13,12 +13,12 @@ from django.core.management import CommandError, call_command
 from django.db import connection, transaction
 from pytest_django import Settings
 
-from fleet.models import HistoryEntry, JobRun, Unit, UnitChain
+from fleet.models import HistoryEntry, Unit, UnitChain
 from fleet.rules.records.chain import GENESIS, Link, content_hash, entry_hash
 from fleet.rules.records.chain_check import Fault, Finding
 from fleet.services.records.digests import write_history_digest
 from fleet.services.records.verification.verify import verify_history
-from tests.factories.fleet import NOON, Tamper, write_entries
+from tests.factories.fleet import NOON, JobRunFactory, Tamper, write_entries
 
 ENTRY = "WHERE unit_id = %s AND sequence = %s"
 MOVE = "UPDATE fleet_historyentry SET sequence = %s WHERE unit_id = %s AND sequence = %s"
@@ -306,7 +306,7 @@ class TestCommand:
     ) -> None:
         """One that was written before there was any history is none."""
         settings.HISTORY_DIGEST_DIR = tmp_path / "mistyped"
-        JobRun.objects.create(name="write_history_digest", ended_well_at=NOON + timedelta(days=days))
+        JobRunFactory.create(name="write_history_digest", ended_well_at=NOON + timedelta(days=days))
         output = io.StringIO()
 
         with pytest.raises(CommandError, match="1 faults found") if lost else nullcontext():

@@ -12,7 +12,7 @@ from psycopg import errors, sql
 
 from config.local.roles import WEB
 from fleet.enums import Channel, Role
-from fleet.models import DeviceToken, HistoryEntry
+from fleet.models import HistoryEntry
 from fleet.services.notifications.answer import acknowledge_notification
 from fleet.services.notifications.channels import Senders
 from fleet.services.notifications.deliveries import deliver_pending
@@ -20,7 +20,16 @@ from fleet.services.notifications.job import sweep_notices
 from fleet.services.operation.database_roles import SET_ONCE
 from fleet.services.records.digests import write_history_digest
 from fleet.services.records.verification.verify import verify_history
-from tests.factories.fleet import NOON, hold_draft, make_bare_unit, make_carrier, make_recipient, owe, write_entries
+from tests.factories.fleet import (
+    NOON,
+    DeviceTokenFactory,
+    hold_draft,
+    make_bare_unit,
+    make_carrier,
+    make_recipient,
+    owe,
+    write_entries,
+)
 from tests.support.any_row import any_row
 from tests.support.committing import CommittingDatabase
 from tests.support.outbox import Outbox
@@ -178,9 +187,7 @@ def test_ordinary_work__done_as_the_web_role(as_web: None, tmp_path: Path) -> No
     assert HistoryEntry.objects.filter(unit=unit).count() == 3
     assert write_history_digest(directory=tmp_path, now=NOON) is not None
     assert list(verify_history(digests=tmp_path)) == []
-    token = DeviceToken.objects.create(
-        person=hob, device="phone", digest=b"x" * 32, created_at=NOON, renewed_on=NOON, expires_at=NOON, ends_at=NOON
-    )
+    token = DeviceTokenFactory.create(person=hob, digest=b"x" * 32, renewed_on=NOON)
     token.delete()
     with connection.cursor() as cursor:
         cursor.execute("SELECT current_user, nextval('defects_hold_number')")

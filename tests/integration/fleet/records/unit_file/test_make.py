@@ -12,9 +12,10 @@ from django.test.utils import CaptureQueriesContext
 from common.canonical import canonical_json
 from common.errors import Invalid
 from defects.models import Photo
-from fleet.models import FileRemoval, HistoryEntry, Signature
+from fleet.models import HistoryEntry, Signature
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.sections import Asked, sections
+from tests.factories.fleet import FileRemovalFactory
 from tests.factories.lifecycle import HOUR, Yard, stroke_check
 from tests.integration.fleet.records.unit_file.conftest import PHOTO, SCAN
 from tests.support.stored_files import path_of
@@ -114,7 +115,7 @@ def test_scan_lost_or_altered_on_the_disk__is_told_and_not_passed_over(yard: Yar
 def test_scan_deleted_after_its_days__is_told_from_one_that_was_lost(yard: Yard, tmp_path: Path) -> None:
     scan = yard.trailer.documents.get().file_id
     assert scan is not None
-    FileRemoval.objects.create(file_id=scan, asked_at=yard.now, done_at=yard.now)
+    FileRemovalFactory.create(file_id=scan, asked_at=yard.now, done_at=yard.now)
     path_of(scan).unlink()
     file = made_file(yard.trailer, yard["vera"], yard.now, tmp_path)
     assert file.manifest["not_included"] == [{"sha256": scan, "why": "deleted"}]
