@@ -5,14 +5,14 @@ from functools import cache
 from typing import Any
 
 from django.db import connection
-from django.db.models import BinaryField, Field, Model
+from django.db.models import AutoField, BinaryField, Field, Model
 from pydantic_core import to_json
 
 INSERT = "INSERT INTO {table} ({columns}) SELECT {columns} FROM json_populate_recordset(NULL::{table}, %s)"
 
 
 def insert(rows: Iterable[Model]) -> None:
-    """Insert rows that have a value in every column, as `save` would; nothing where there are none.
+    """Insert rows that have a value in every column but a counted key, as `save` would; nothing where there are none.
 
     Each table's rows go as one JSON text, so that the statement differs by its tables alone and stays prepared.
     """
@@ -41,7 +41,8 @@ def _names(table: type[Model]) -> tuple[str, str]:
 
 @cache
 def _columns(table: type[Model]) -> "dict[str, Field[Any, Any]]":
-    return {str(field.column): field for field in table._meta.concrete_fields}  # noqa: SLF001 - as above
+    fields = table._meta.concrete_fields  # noqa: SLF001 - as above
+    return {str(field.column): field for field in fields if not isinstance(field, AutoField)}
 
 
 def _value(row: Model, field: "Field[Any, Any]") -> object:

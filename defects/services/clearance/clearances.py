@@ -4,10 +4,9 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from django.db import transaction
-
 from common.canonical import plain
 from common.errors import Invalid
+from common.inserts import insert
 from defects.models import Clearance
 from defects.rules.clearance.answer import Clearance as Answer
 from defects.rules.clearance.answer import Ending, Facts, LeftOpen, Reason, Unknown
@@ -29,7 +28,6 @@ class Answered:
     standing: EffectivePolicies
 
 
-@transaction.atomic
 def ask_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
     """Answer whether the units may roll, from one snapshot of the database, and keep what was asked and answered.
 
@@ -41,7 +39,7 @@ def ask_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
     if facts.snapshot.cooling_elsewhere:
         raise Invalid("cooling_unit_elsewhere", pointer="/units", unit=facts.snapshot.cooling_elsewhere[0])
     answer = weigh(facts.snapshot)
-    stored = Clearance.objects.create(
+    stored = Clearance(
         asked_by=actor,
         asked_at=now,
         load_id=None if facts.load is None else facts.load.key,
@@ -53,7 +51,7 @@ def ask_clearance(*, trip: Trip, actor: Person, now: datetime) -> Answered:
         **answer_columns(answer),
     )
     through = Clearance.units.through
-    through.objects.bulk_create([through(clearance_id=stored.pk, unit_id=unit.pk) for unit in trip.units])
+    insert([stored, *(through(clearance_id=stored.pk, unit_id=unit.pk) for unit in trip.units)])
     return Answered(stored, facts.driver, facts.load, facts.standing)
 
 
