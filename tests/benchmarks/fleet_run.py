@@ -26,7 +26,7 @@ from fleet.models import (
     Unit,
 )
 from tests.factories.fleet import NOON
-from tests.factories.yard import fill_yard
+from tests.support.large_yard import fill_yard
 
 FIRST = 300
 """So many units are made one by one; the others are copies of them within the database."""

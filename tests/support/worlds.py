@@ -7,10 +7,10 @@ import pytest
 from pytest_django.plugin import DjangoDbBlocker
 
 from config.database_url import Database
-from tests.factories.dispatch import Dock, make_dock
-from tests.factories.lifecycle import Yard, make_yard
 from tests.support.database import pointed_at
+from tests.support.dock import Dock, make_dock
 from tests.support.prepared import copy_of, rolled_back
+from tests.support.yard import Yard, make_yard
 
 
 @pytest.fixture(scope="session")

@@ -2,9 +2,9 @@
 
 import pytest
 
-from tests.factories.dispatch import Dock
 from tests.factories.fleet import NOON
-from tests.factories.lifecycle import HOUR, Yard
+from tests.support.dock import Dock
+from tests.support.yard import HOUR, Yard
 
 
 @pytest.fixture
@@ -17,5 +17,5 @@ def yard(yard: Yard) -> Yard:
 @pytest.fixture
 def dock(dock: Dock) -> Dock:
     """An hour is left for what is done through services before the requests are answered."""
-    dock.yard.now = NOON - HOUR
+    dock.now = NOON - HOUR
     return dock

@@ -1,31 +1,26 @@
-"""A shop with its people signed in, over one trailer with a brake out of adjustment and a turn lamp out."""
+"""The yard with its trailer in the shop: a brake out of adjustment and a turn lamp out, on one order."""
 
 from dataclasses import dataclass
 
 import pytest
 
 from defects.models import Defect
-from fleet.enums import Role, Scope
-from fleet.models import Carrier, Person, Site, Unit
-from tests.factories.fleet import make_bare_unit, make_person, make_site, qualify
-from tests.factories.workorders import make_axle, make_defect, make_order, make_stroke_defect, task_of
-from tests.support.acting import Device, acting_as
+from fleet.enums import Scope
+from fleet.models import Site
+from tests.factories.fleet import make_site, qualify
+from tests.factories.workorders import make_defect, make_order, make_stroke_defect, task_of
+from tests.support.yard import Yard
 from workorders.models import RepairOrder, RepairTask
 
 
-@dataclass
-class Shop:
-    """Who works there, signed in, and what stands in it."""
+@dataclass(kw_only=True)
+class Shop(Yard):
+    """The yard, and what stands in its shop."""
 
     site: Site
-    unit: Unit
-    people: dict[str, Person]
-    stroke: Defect
+    brake: Defect
     lamp: Defect
     order: RepairOrder
-
-    def __getitem__(self, name: str) -> Device:
-        return acting_as(self.people[name])
 
     @property
     def path(self) -> str:
@@ -37,33 +32,18 @@ class Shop:
 
     @property
     def brake_task(self) -> RepairTask:
-        return task_of(self.stroke)
+        return task_of(self.brake)
 
     @property
     def lamp_task(self) -> RepairTask:
         return task_of(self.lamp)
 
 
-PEOPLE = {
-    "Hob": ("Hob Anselm", Role.FOREMAN),
-    "Greta": ("Greta Lind", Role.MECHANIC),
-    "Sam": ("Sam Ruy", Role.MECHANIC),
-    "Nell": ("Nell Park", Role.MECHANIC),
-    "Iris": ("Iris Quade", Role.DRIVER),
-    "Cal": ("Cal Wick", Role.DISPATCH),
-    "Vera": ("Vera Holt", Role.COMPLIANCE),
-    "Ann": ("Ann Over", Role.ADMINISTRATOR),
-}
-
-
 @pytest.fixture
-def shop(carrier: Carrier) -> Shop:
-    site = make_site("North Yard")
-    unit = make_bare_unit("LR-46", home_site=site)
-    make_axle(unit)
-    people = {key: make_person(name, role) for key, (name, role) in PEOPLE.items()}
-    for scope in (Scope.BRAKES_ADJUST, Scope.BRAKES_REPAIR):
-        qualify(people["Greta"], scope)
-    stroke = make_stroke_defect(unit, people["Iris"])
-    lamp = make_defect(unit, people["Iris"])
-    return Shop(site, unit, people, stroke, lamp, make_order(stroke, lamp))
+def shop(yard: Yard) -> Shop:
+    yard.trailer.home_site = make_site("North Yard")
+    yard.trailer.save()
+    qualify(yard["greta"], Scope.BRAKES_ADJUST)
+    stroke, lamp = make_stroke_defect(yard.trailer, yard["iris"]), make_defect(yard.trailer, yard["iris"])
+    order = make_order(stroke, lamp)
+    return Shop(**vars(yard), site=yard.trailer.home_site, brake=stroke, lamp=lamp, order=order)

@@ -2,8 +2,8 @@
 
 import pytest
 
-from tests.factories.lifecycle import Yard, make_yard
 from tests.support.committing import CommittingDatabase
+from tests.support.yard import Yard, make_yard
 
 
 @pytest.fixture

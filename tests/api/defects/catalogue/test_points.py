@@ -9,8 +9,8 @@ from defects.rules.catalogue.catalogue import load_catalogue
 from fleet.enums import UnitKind
 from tests.factories.defects import CatalogueVersionFactory
 from tests.factories.fleet import make_mounting, make_unit
-from tests.factories.lifecycle import PLACE, STROKE, Yard
 from tests.support.acting import acting_as, codes
+from tests.support.yard import PLACE, STROKE, Yard
 
 pytestmark = pytest.mark.usefixtures("yard")
 

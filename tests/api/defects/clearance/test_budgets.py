@@ -4,10 +4,10 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from tests.factories.dispatch import Dock, make_dock
 from tests.factories.fleet import HOUR, NOON
-from tests.factories.yard import fill_yard
 from tests.support.acting import Device, acting_as
+from tests.support.dock import Dock, make_dock
+from tests.support.large_yard import fill_yard
 
 CLEARANCE_REQUEST = 8
 YARD = 4
@@ -20,7 +20,7 @@ def dock(db: None) -> Dock:
     dock = make_dock()
     dock.put(dock.load("L-1", seal="S-1"))
     dock.cold_fault()
-    dock.yard.now = NOON
+    dock.now = NOON
     return dock
 
 
@@ -36,7 +36,7 @@ def seen_by(caller: Device, path: str, body: dict[str, object] | None = None, **
 
 
 def test_clearance_request__at_most_eight_statements_sign_in_and_kept_answer_included(dock: Dock) -> None:
-    cal = acting_as(dock.yard["cal"])
+    cal = acting_as(dock["cal"])
     bare = seen_by(cal, "clearances", {"units": ["NL-13", "LR-46"], "arrival": ARRIVAL})
     whole = seen_by(
         cal,
@@ -45,7 +45,7 @@ def test_clearance_request__at_most_eight_statements_sign_in_and_kept_answer_inc
             "units": ["NL-13", "LR-46"],
             "arrival": ARRIVAL,
             "load": "L-1",
-            "driver": str(dock.yard["sol"].pk),
+            "driver": str(dock["sol"].pk),
             "miles": "400",
         },
     )
@@ -55,12 +55,12 @@ def test_clearance_request__at_most_eight_statements_sign_in_and_kept_answer_inc
 
 @pytest.mark.parametrize("count", [20, 400, pytest.param(2000, marks=pytest.mark.drill)])
 def test_yard__as_many_statements_however_many_units_a_third_of_them_barred(dock: Dock, count: int) -> None:
-    cal = acting_as(dock.yard["cal"])
-    fill_yard(count, dock.yard["hob"])
+    cal = acting_as(dock["cal"])
+    fill_yard(count, dock["hob"])
     seen = seen_by(cal, "yard", limit="200")
     assert len(seen) == YARD, "\n".join(sql[:90] for sql in seen)
 
 
 def test_yard_of_one_unit__its_companions_cost_nothing_more(dock: Dock) -> None:
-    cal = acting_as(dock.yard["cal"])
+    cal = acting_as(dock["cal"])
     assert len(seen_by(cal, "yard", unit="CU-46")) == YARD + 1  # finding the unit that is named

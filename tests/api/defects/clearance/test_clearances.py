@@ -11,27 +11,23 @@ from defects.services.loads.loads_at_risk import Note, enter
 from fleet.enums import UnitKind
 from fleet.models import Coupling, Person, Unit
 from fleet.services.units.couplings import uncouple
-from tests.factories.dispatch import Dock
 from tests.factories.fleet import HOUR, NOON, make_unit
-from tests.support.acting import Device, acting_as, codes
+from tests.support.acting import acting_as, codes
+from tests.support.dock import Dock
 from tests.support.routes import NO_KEY
 
 ASK = {"units": ["NL-13", "LR-46"], "arrival": (NOON + 10 * HOUR).isoformat()}
 
 
-def on(dock: Dock, name: str) -> Device:
-    return acting_as(dock.yard[name])
-
-
 def asked(dock: Dock, by: str = "cal", **more: Any) -> dict[str, Any]:
-    answer = on(dock, by).post("clearances", {**ASK, **more})
+    answer = acting_as(by).post("clearances", {**ASK, **more})
     assert answer.status_code == 201, answer.content
     body: dict[str, Any] = answer.json()
     return body
 
 
 def yard(dock: Dock, **query: str) -> dict[str, dict[str, Any]]:
-    return {row["unit"]: row for row in on(dock, "cal").get("yard", **query).json()["results"]}
+    return {row["unit"]: row for row in acting_as("cal").get("yard", **query).json()["results"]}
 
 
 # Asking
@@ -40,15 +36,13 @@ def yard(dock: Dock, **query: str) -> dict[str, dict[str, Any]]:
 def test_driver_who_asks_and_names_nobody__is_the_driver(dock: Dock) -> None:
     """Else an expired card of one's own is never looked at."""
     assert asked(dock, by="sol")["driver"] == "Sol Marrin"
-    assert asked(dock, by="sol", driver=str(dock.yard["iris"].pk))["driver"] == dock.yard["iris"].name
+    assert asked(dock, by="sol", driver=str(dock["iris"].pk))["driver"] == dock["iris"].name
     assert asked(dock, by="cal")["driver"] is None
 
 
 def test_asked__answered_with_everything_it_was_about_and_where_it_can_be_read_again(dock: Dock) -> None:
     load = dock.load()
-    made = on(dock, "cal").post(
-        "clearances", {**ASK, "load": "l-1", "driver": str(dock.yard["sol"].pk), "miles": "412.5"}
-    )
+    made = acting_as("cal").post("clearances", {**ASK, "load": "l-1", "driver": str(dock["sol"].pk), "miles": "412.5"})
     body = made.json()
     assert (made.status_code, made.headers["Location"]) == (201, f"/api/v1/clearances/{body['id']}")
     assert (body["units"], body["load"], body["driver"], body["miles"], body["asked_by"]) == (
@@ -67,13 +61,13 @@ def test_asked__answered_with_everything_it_was_about_and_where_it_can_be_read_a
     )
     assert body["valid_until"] == body["first_to_end_it"]["at"] == "2026-03-07T18:01:00Z"
     assert body["first_to_end_it"]["says"] == "CU-46: walk-around due again."
-    read = on(dock, "iris").get(f"clearances/{body['id']}").json()
+    read = acting_as("iris").get(f"clearances/{body['id']}").json()
     assert {**read, "units": sorted(read["units"])} == {**body, "units": sorted(body["units"])}
 
 
 def test_barred__each_reason_with_its_source_its_end_and_the_time_the_shop_promises(dock: Dock) -> None:
     """Days 8 and 19 of the scenario."""
-    defect = dock.yard.stroke()
+    defect = dock.stroke()
     defect.expected_at = NOON + 5 * HOUR
     defect.save(update_fields=["expected_at"])
     body = asked(dock)
@@ -101,10 +95,10 @@ def test_barred__each_reason_with_its_source_its_end_and_the_time_the_shop_promi
 
 
 def test_one_bar_without_a_promised_time__no_time_for_the_whole(dock: Dock) -> None:
-    defect = dock.yard.stroke()
+    defect = dock.stroke()
     defect.expected_at = NOON + 5 * HOUR
     defect.save(update_fields=["expected_at"])
-    dock.yard.finding("lamps.trailer.socket")
+    dock.finding("lamps.trailer.socket")
     unpromised = asked(dock)
     assert (unpromised["clears_at"], unpromised["says"]) == (
         None,
@@ -113,22 +107,22 @@ def test_one_bar_without_a_promised_time__no_time_for_the_whole(dock: Dock) -> N
 
 
 def test_answer__in_the_language_of_whoever_reads_it(dock: Dock) -> None:
-    dock.yard.finding("lamps.trailer.turn", "left")
+    dock.finding("lamps.trailer.turn", "left")
     key = asked(dock)["id"]
-    Person.objects.filter(pk=dock.yard["sol"].pk).update(language="es")
-    dock.yard.people["sol"].refresh_from_db()
-    body = on(dock, "sol").get(f"clearances/{key}").json()
+    Person.objects.filter(pk=dock["sol"].pk).update(language="es")
+    dock.people["sol"].refresh_from_db()
+    body = acting_as("sol").get(f"clearances/{key}").json()
     assert body["says"] == "Impedido. No puede salir como se pidió. Aún no se sabe cuándo termina todo esto."
     assert any("izquierda" in reason["says"] for reason in body["reasons"])
 
 
 def test_hold__says_what_it_is_for_in_the_readers_language_in_answer_and_yard(dock: Dock) -> None:
-    hold = dock.yard.stroke().holds.get()
-    place_hold(unit_id=dock.trailer.pk, defect_id=None, reason="smells burnt.", actor=dock.yard["hob"], now=NOON)
-    Person.objects.filter(pk=dock.yard["sol"].pk).update(language="es")
-    dock.yard.people["sol"].refresh_from_db()
+    hold = dock.stroke().holds.get()
+    place_hold(unit_id=dock.trailer.pk, defect_id=None, reason="smells burnt.", actor=dock["hob"], now=NOON)
+    Person.objects.filter(pk=dock["sol"].pk).update(language="es")
+    dock.people["sol"].refresh_from_db()
     key = asked(dock)["id"]
-    said = [row["says"] for row in on(dock, "sol").get(f"clearances/{key}").json()["reasons"]]
+    said = [row["says"] for row in acting_as("sol").get(f"clearances/{key}").json()["reasons"]]
     fault = "Carrera de la varilla de empuje, eje 2 derecha: 2.31 in, límite 2 in."
     assert f"LR-46: la retención {hold.number} está activa: {fault}" in said
     assert any(words.endswith(": smells burnt.") for words in said)
@@ -154,20 +148,20 @@ def test_hold__says_what_it_is_for_in_the_readers_language_in_answer_and_yard(do
 def test_question_that_makes_no_sense__refused_at_its_field(
     dock: Dock, changes: dict[str, Any], problem: tuple[str, str]
 ) -> None:
-    answer = on(dock, "cal").post("clearances", {**ASK, **changes})
+    answer = acting_as("cal").post("clearances", {**ASK, **changes})
     assert (answer.status_code, codes(answer)) == (422, [problem])
     assert not Clearance.objects.exists()
 
 
 @pytest.mark.parametrize("arrival", ["2199-12-31T00:00:00Z", "2026-03-08T04:00:00+23:59"])
 def test_time_at_the_end_of_what_is_taken_or_in_no_zones_offset__answered(dock: Dock, arrival: str) -> None:
-    assert on(dock, "cal").post("clearances", {**ASK, "arrival": arrival}).status_code == 201
+    assert acting_as("cal").post("clearances", {**ASK, "arrival": arrival}).status_code == 201
 
 
 def test_asked_again_with_its_key__answered_as_before_and_kept_once(dock: Dock) -> None:
-    cal = on(dock, "cal")
+    cal = acting_as("cal")
     first = cal.post("clearances", ASK, key="one")
-    dock.yard.stroke()
+    dock.stroke()
     again = cal.post("clearances", ASK, key="one")
     assert (again.json(), again.headers["Idempotency-Replayed"]) == (first.json(), "true")
     assert Clearance.objects.count() == 1
@@ -175,9 +169,9 @@ def test_asked_again_with_its_key__answered_as_before_and_kept_once(dock: Dock) 
 
 def test_clearance_requests_on_record__found_by_unit_answer_and_time(dock: Dock) -> None:
     fine = asked(dock)["id"]
-    dock.yard.stroke()
+    dock.stroke()
     barred = asked(dock)["id"]
-    iris = on(dock, "iris")
+    iris = acting_as("iris")
 
     def found(**query: str) -> list[str]:
         return sorted(row["id"] for row in iris.get("clearances", **query).json()["results"])
@@ -195,7 +189,7 @@ def test_clearance_requests_on_record__found_by_unit_answer_and_time(dock: Dock)
 
 def test_yard__a_row_answers_for_the_combination_whoever_is_asked_for(dock: Dock) -> None:
     dock.put(dock.load())
-    dock.yard.finding("cab.horn", unit=dock.tractor)
+    dock.finding("cab.horn", unit=dock.tractor)
     row = yard(dock, unit="CU-46")["CU-46"]
     assert (row["kind"], row["together_with"], row["load"]) == ("cooling_unit", ["NL-13", "LR-46"], "L-1")
     assert row["answer"] == "barred"
@@ -206,10 +200,10 @@ def test_yard__a_row_answers_for_the_combination_whoever_is_asked_for(dock: Dock
 
 
 def test_yard_after_uncoupling__each_answers_for_itself(dock: Dock) -> None:
-    dock.yard.stroke()
+    dock.stroke()
     assert yard(dock)["NL-13"]["answer"] == "barred"
     coupling = Coupling.objects.get()
-    uncouple(coupling_id=coupling.pk, ended_at=dock.now, actor=dock.yard["sol"], now=dock.now)
+    uncouple(coupling_id=coupling.pk, ended_at=dock.now, actor=dock["sol"], now=dock.now)
     rows = yard(dock)
     assert (rows["NL-13"]["answer"], rows["NL-13"]["together_with"]) == ("nothing_known_against", [])
     assert (rows["LR-46"]["answer"], rows["LR-46"]["together_with"]) == ("barred", ["CU-46"])
@@ -227,7 +221,7 @@ def test_yard_with_cold_freight_aboard__knows_that_it_is_cold(dock: Dock) -> Non
 def test_yes_over_a_load_at_risk__says_beside_it_what_stands_open(dock: Dock) -> None:
     risk = dock.at_risk()
     note = Note(RiskEntryKind.DECISION, at=dock.now, text="go on")
-    enter(risk_id=risk.pk, note=note, actor=dock.yard["cal"], now=dock.now)
+    enter(risk_id=risk.pk, note=note, actor=dock["cal"], now=dock.now)
     for answer in (yard(dock)["LR-46"], asked(dock)):
         said = {row["code"]: row for row in answer["left_open"]}
         assert said.keys() == {"defect_open", "load_at_risk"}
@@ -244,12 +238,12 @@ def test_yard__by_kind_and_site_without_retired_units(dock: Dock) -> None:
     Unit.objects.filter(pk=gone.pk).update(retired_on=NOON.date())
     assert set(yard(dock)) == {"NL-13", "NL-15", "LR-46", "CU-46"}
     assert set(yard(dock, kind="tractor")) == {"NL-13", "NL-15"}
-    refused = on(dock, "cal").get("yard", unit="a b")
+    refused = acting_as("cal").get("yard", unit="a b")
     assert (refused.status_code, codes(refused)) == (400, [("unit", "unit_reference_malformed")])
 
 
 def test_yard__pages_hold_each_unit_once_though_its_companions_are_elsewhere(dock: Dock) -> None:
-    cal = on(dock, "cal")
+    cal = acting_as("cal")
     page = cal.get("yard", limit="1").json()
     found = [page["results"][0]["unit"]]
     while page["next"]:

@@ -25,10 +25,10 @@ from defects.services.walkarounds import photo_rate
 from fleet.enums import Role
 from fleet.models import HistoryEntry, Person
 from tests.factories.fleet import NOON, make_site
-from tests.factories.lifecycle import HORN, MINUTE, TAPE, Yard, hold_version_of, photo_on, version_of
 from tests.support.acting import acting_as, codes
 from tests.support.pictures import jpeg
 from tests.support.submissions import answer_to
+from tests.support.yard import HORN, MINUTE, TAPE, Yard, hold_version_of, photo_on, version_of
 
 
 def signature(**more: Any) -> dict[str, Any]:

@@ -9,8 +9,8 @@ from common.ids import uuid7
 from defects.models import Defect, Hold
 from defects.selectors.reviews import owed_reviews
 from tests.api.defects.defects.test_acting import MEASURED, certificate, signature, tag
-from tests.factories.lifecycle import Yard, hold_version_of, photo_on
 from tests.support.acting import Device, acting_as
+from tests.support.yard import Yard, hold_version_of, photo_on
 
 NOT_COUNTED = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE SAVEPOINT", "ROLLBACK")
 POINTS = ("wheels.nuts-and-rims", "brakes.service.mounting", "brakes.hoses.wheel-end", "brakes.parking.caging-bolt")

@@ -3,8 +3,8 @@
 from defects.enums import Bars, Severity
 from defects.models import Defect
 from fleet.selectors.records.history_sentences import sentence_of_entry
-from tests.factories.lifecycle import TAPE, Yard, photo_on
 from tests.support.acting import acting_as
+from tests.support.yard import TAPE, Yard, photo_on
 
 ENGLISH = "Pushrod stroke, axle 2 right: 2.31 in, limit 2 in"
 SPANISH = "Carrera de la varilla de empuje, eje 2 derecha: 2.31 in, límite 2 in"

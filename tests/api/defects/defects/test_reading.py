@@ -9,9 +9,9 @@ from django.test.utils import CaptureQueriesContext
 
 from defects.enums import Bars, Severity
 from defects.models import Defect, Hold, Report
-from tests.factories.lifecycle import HORN, STROKE, TAPE, Yard, photo_on, stroke_check, version_of
 from tests.support.acting import acting_as, codes
 from tests.support.submissions import answer_to
+from tests.support.yard import HORN, STROKE, TAPE, Yard, photo_on, stroke_check, version_of
 
 
 def listed(path: str, by: str = "iris", **query: str) -> list[Any]:

@@ -13,10 +13,10 @@ from defects.selectors.loads.loads import freight_bars
 from defects.services.defects.evidence import Until
 from fleet.enums import UnitKind
 from fleet.models import Notification, Unit
-from tests.factories.dispatch import Dock, make_cooling_unit
 from tests.factories.fleet import HOUR, NOON, history_of, make_mounting, make_unit
-from tests.factories.lifecycle import photo_on
 from tests.support.acting import Device, acting_as, codes
+from tests.support.dock import Dock, make_cooling_unit
+from tests.support.yard import photo_on
 
 FROZEN = {"number": "nl-7001", "temperature_class": "frozen", "setpoint_f": "-10"}
 MINUTE = dt.timedelta(minutes=1)
@@ -24,12 +24,12 @@ MINUTE = dt.timedelta(minutes=1)
 
 @pytest.fixture
 def cal(dock: Dock) -> Device:
-    return acting_as(dock.yard["cal"])
+    return acting_as(dock["cal"])
 
 
 @pytest.fixture
 def sol(dock: Dock) -> Device:
-    return acting_as(dock.yard["sol"])
+    return acting_as(dock["sol"])
 
 
 @pytest.fixture
@@ -308,7 +308,7 @@ def test_dry_load_made_a_cold_one_in_such_a_trailer__refused_as_loading_is(cal: 
 
 def test_dry_load_made_a_cold_one_over_a_fault_found_since__at_risk(cal: Device, dock: Dock) -> None:
     load = dock.put(dock.load("D-1", "dry"))
-    dock.yard.later()
+    dock.later()
     dock.cold_fault()
     assert not LoadAtRisk.objects.exists()
 
@@ -324,7 +324,7 @@ def test_dry_load_made_a_cold_one_over_a_fault_found_since__at_risk(cal: Device,
 def test_fault_put_off_by_a_certificate__bars_only_after_its_last_day(cal: Device, dock: Dock) -> None:
     dock.cold_fault()
     defect = dock.cooling_unit.defects.get()
-    dock.yard.dismiss(defect, photo=photo_on(defect), until=Until(on=dt.date(2026, 3, 6)))
+    dock.dismiss(defect, photo=photo_on(defect), until=Until(on=dt.date(2026, 3, 6)))
     mounted, load = [dock.cooling_unit.pk], Load(temperature_class="frozen")
     barred = {
         day: freight_bars(load, dock.trailer.pk, mounted, loaded_at=NOON, on=dt.date(2026, 3, day)).defects
@@ -363,6 +363,6 @@ def test_loaded_before_the_fault_was_found__kept_and_at_risk_from_the_start(cal:
         "NL-7001",
         found,
         found.found_at,
-        dock.yard["cal"],
+        dock["cal"],
     )
     assert Load.objects.get().setpoint_f == Decimal("-10.0")

@@ -13,17 +13,13 @@ from defects.rules.walkarounds.body import CheckBody
 from defects.selectors.walkarounds.receipts import stored_receipt
 from fleet.enums import Role, Scope, SignaturePurpose
 from fleet.models import Delivery, Notification, Person, Signature
-from tests.factories.dispatch import ALARM, Dock, fuel_check
 from tests.factories.fleet import HOUR, NOON, history_of, make_person, qualify
-from tests.support.acting import Device, acting_as, codes
+from tests.support.acting import acting_as, codes
+from tests.support.dock import ALARM, Dock, fuel_check
 from tests.support.submissions import answer_to
 
 SIGNATURE = {"method": "drawn", "signed_at": NOON.isoformat(), "shown": "I decide what becomes of this food."}
 DISPOSED = {"disposition": "core at -8 °F, accepted by the receiver", "signature": SIGNATURE}
-
-
-def on(dock: Dock, name: str) -> Device:
-    return acting_as(dock.yard[name])
 
 
 def refused(response: Any) -> tuple[int, str]:
@@ -39,21 +35,21 @@ def touching_loads(captured: CaptureQueriesContext) -> list[str]:
 
 def test_cold_fault_under_a_cold_load__opens_its_record_and_holds_nothing(dock: Dock) -> None:
     load = dock.put(dock.load())
-    dock.yard.later()
+    dock.later()
     receipt = dock.cold_fault()
     risk = LoadAtRisk.objects.get()
     defect = dock.cooling_unit.defects.get()
     assert (risk.load, risk.trailer, risk.defect, risk.state) == (load, dock.trailer, defect, "open")
-    assert (risk.opened_at, risk.opened_by) == (defect.found_at, dock.yard["sol"])
+    assert (risk.opened_at, risk.opened_by) == (defect.found_at, dock["sol"])
     assert receipt.loads_at_risk == [risk.pk]
     assert not Hold.objects.exists()
     assert history_of(dock.trailer)[-1] == "load_at_risk_opened"
 
 
 def test_told_at_once__dispatch_and_foremen_however_quiet_the_hour(dock: Dock) -> None:
-    Person.objects.filter(pk=dock.yard["cal"].pk).update(email="cal@carrier.invalid")
+    Person.objects.filter(pk=dock["cal"].pk).update(email="cal@carrier.invalid")
     dock.put(dock.load())
-    dock.yard.later()
+    dock.later()
     receipt = dock.cold_fault()
     told = Notification.objects.filter(kind="load_at_risk")
     assert sorted(notification.person.name for notification in told) == ["Cal Wick", "Hob Anselm", "Ida Fell"]
@@ -64,8 +60,8 @@ def test_told_at_once__dispatch_and_foremen_however_quiet_the_hour(dock: Dock) -
         notification.pk for notification in told.order_by("person_id", "pk")
     ]
     delivery = Delivery.objects.get()
-    assert (delivery.person, delivery.next_try_at, delivery.digest_on) == (dock.yard["cal"], dock.now, None)
-    body = on(dock, "cal").get("notices").json()["results"][0]["text"]
+    assert (delivery.person, delivery.next_try_at, delivery.digest_on) == (dock["cal"], dock.now, None)
+    body = acting_as("cal").get("notices").json()["results"][0]["text"]
     assert "Load L-1 on LR-46 is at risk: Cooling unit alarm: one of class stop is open. Frozen" in body
     assert "Frozen, -10 °F ordered. Reported by Sol Marrin" in body
     assert "This alone does not bar the unit." in body
@@ -92,14 +88,14 @@ def test_receipt_of_a_cold_fault__never_says_that_the_unit_may_roll(
 ) -> None:
     Person.objects.update(email="here@ninefold.example")
     dock.put(dock.load())
-    dock.yard.later()
-    receipt = dock.walk((dock.trailer, beside_it), (dock.cooling_unit, [answer_to(ALARM, "defect")]))
+    dock.later()
+    receipt = dock.hand_in((dock.trailer, beside_it), (dock.cooling_unit, [answer_to(ALARM, "defect")]))
     assert receipt_answer(receipt, "en").says.startswith(says)
 
 
 def test_receipt_sent_again__names_the_same_record_and_people(dock: Dock) -> None:
     dock.put(dock.load())
-    dock.yard.later()
+    dock.later()
     receipt = dock.cold_fault()
     again = stored_receipt(receipt.walkaround, now=dock.now)
     assert again.loads_at_risk == receipt.loads_at_risk
@@ -110,8 +106,8 @@ def test_receipt_sent_again__names_the_same_record_and_people(dock: Dock) -> Non
 
 def test_fault_of_the_trailer_itself__opens_one_as_well(dock: Dock) -> None:
     dock.put(dock.load("L-1", "chilled"))
-    dock.yard.later()
-    dock.walk((dock.trailer, [answer_to("doors.rear.seal", "defect", place="left")]), kind="en_route")
+    dock.later()
+    dock.hand_in((dock.trailer, [answer_to("doors.rear.seal", "defect", place="left")]), kind="en_route")
     assert LoadAtRisk.objects.get().defect.unit == dock.trailer
 
 
@@ -122,8 +118,8 @@ def test_no_cold_load_in_the_trailer__none_opened(dock: Dock, load: tuple[str, s
     if load is not None:
         stored = dock.put(dock.load(*load))
         if load[1] == "frozen":
-            dock.yard.later()
-            assert on(dock, "sol").post(f"loads/{stored.number}/deliver").status_code == 200
+            dock.later()
+            assert acting_as("sol").post(f"loads/{stored.number}/deliver").status_code == 200
     dock.cold_fault()
     assert not LoadAtRisk.objects.exists()
     assert not Notification.objects.filter(kind="load_at_risk").exists()
@@ -133,10 +129,10 @@ def test_no_finding_that_bars_cold_freight__costs_no_statement(dock: Dock) -> No
     dock.put(dock.load())
     belt = answer_to("cooling.engine.belts", "defect")
     with CaptureQueriesContext(connection) as captured:
-        dock.walk((dock.cooling_unit, [belt, fuel_check("40")]), kind="en_route")
+        dock.hand_in((dock.cooling_unit, [belt, fuel_check("40")]), kind="en_route")
     assert touching_loads(captured) == []
     with CaptureQueriesContext(connection) as captured:
-        dock.walk((dock.cooling_unit, [answer_to(ALARM, "defect")]), kind="en_route")
+        dock.hand_in((dock.cooling_unit, [answer_to(ALARM, "defect")]), kind="en_route")
     assert len(touching_loads(captured)) == 2
 
 
@@ -158,7 +154,7 @@ def test_second_fault__joins_the_record_and_is_told_of_the_same_fault_again_is_n
 def test_entries__in_order_by_whom_and_never_changed(dock: Dock) -> None:
     risk = dock.at_risk()
     path = f"loads-at-risk/{risk.pk}"
-    sol, cal = on(dock, "sol"), on(dock, "cal")
+    sol, cal = acting_as("sol"), acting_as("cal")
     reading = {"kind": "reading", "at": (NOON - HOUR / 2).isoformat(), "return_air_f": "12.5", "product_f": "-6"}
     assert sol.post(f"{path}/entries", reading).status_code == 201
     assert sol.post(f"{path}/entries", {"kind": "call", "text": "shipper told"}).status_code == 201
@@ -199,7 +195,7 @@ def test_entry_that_says_nothing_or_is_not_theirs__refused_and_not_written(
     dock: Dock, by: str, entry: dict[str, str], problem: tuple[int, str], pointers: list[str]
 ) -> None:
     risk = dock.at_risk()
-    answer = on(dock, by).post(f"loads-at-risk/{risk.pk}/entries", entry)
+    answer = acting_as(by).post(f"loads-at-risk/{risk.pk}/entries", entry)
     assert refused(answer) == problem
     assert [pointer for pointer, _ in codes(answer)] == pointers
     assert not RiskEntry.objects.exists()
@@ -212,7 +208,7 @@ def test_entry_that_says_nothing_or_is_not_theirs__refused_and_not_written(
 def test_disposition__signed_by_a_qualified_person_ends_it(dock: Dock) -> None:
     risk = dock.at_risk()
     path = f"loads-at-risk/{risk.pk}"
-    cal, vera = on(dock, "cal"), on(dock, "vera")
+    cal, vera = acting_as("cal"), acting_as("vera")
     before = LoadAtRisk.objects.values().get()
     assert refused(vera.post(f"{path}/dispose", DISPOSED)) == (428, "if_match_required")
     assert refused(vera.post(f"{path}/dispose", DISPOSED, if_match='"9"')) == (412, "version_changed")
@@ -237,7 +233,7 @@ def test_disposition__signed_by_a_qualified_person_ends_it(dock: Dock) -> None:
     )
     assert (ended["closed_at"], ended["allowed_actions"]) == ("2026-03-06T18:00:00Z", [])
     signature = Signature.objects.get(purpose=SignaturePurpose.DISPOSITION)
-    assert (signature.signer, signature.shown) == (dock.yard["vera"], SIGNATURE["shown"])
+    assert (signature.signer, signature.shown) == (dock["vera"], SIGNATURE["shown"])
     assert history_of(dock.trailer)[-1] == "load_at_risk_disposed"
     for move, body in (("entries", {"kind": "call", "text": "late"}), ("dispose", DISPOSED)):
         assert refused(vera.post(f"{path}/{move}", body, if_match='"2"')) == (409, "action_not_allowed")
@@ -253,15 +249,15 @@ def test_qualification_that_ended_yesterday__is_none(dock: Dock) -> None:
 
 def test_next_fault_after_the_disposition__another_record(dock: Dock) -> None:
     risk = dock.at_risk()
-    on(dock, "vera").post(f"loads-at-risk/{risk.pk}/dispose", DISPOSED, if_match='"1"')
-    dock.yard.now = NOON
+    acting_as("vera").post(f"loads-at-risk/{risk.pk}/dispose", DISPOSED, if_match='"1"')
+    dock.now = NOON
     dock.cold_fault(point="cooling.running-mode")
     assert [row.state for row in LoadAtRisk.objects.order_by("pk")] == ["closed", "open"]
 
 
 def test_lists__by_state_trailer_and_load(dock: Dock) -> None:
     risk = dock.at_risk()
-    cal = on(dock, "cal")
+    cal = acting_as("cal")
 
     def found(**query: str) -> list[Any]:
         return [row["id"] for row in cal.get("loads-at-risk", **query).json()["results"]]

@@ -8,11 +8,11 @@ import pytest
 from common.errors import Conflict, NotAllowed
 from defects.models import Defect, Hold, RoadsideInspection, RoadsideViolation, Sighting
 from fleet.models import Document, Notification, Person, Signature
-from tests.factories.dispatch import Dock, reason
-from tests.factories.dispatch import codes as reasons
 from tests.factories.fleet import HOUR, NOON, history_of
-from tests.factories.lifecycle import photo_on
-from tests.support.acting import Device, acting_as, codes
+from tests.support.acting import acting_as, codes
+from tests.support.dock import Dock, reason
+from tests.support.dock import codes as reasons
+from tests.support.yard import photo_on
 from workorders.models import RepairOrder, RepairTask
 
 REPORT: dict[str, Any] = {
@@ -45,12 +45,8 @@ def words(unit: str = "NL-13", text: str = "marker lamp out, left", **more: Any)
     return {"unit": unit, "out_of_service": False, "section": "393.9", "text": text, **more}
 
 
-def on(dock: Dock, name: str) -> Device:
-    return acting_as(dock.yard[name])
-
-
 def record(dock: Dock, *violations: dict[str, Any], by: str = "sol", **changes: Any) -> Any:
-    return on(dock, by).post("roadside-inspections", {**REPORT, "violations": list(violations), **changes})
+    return acting_as(by).post("roadside-inspections", {**REPORT, "violations": list(violations), **changes})
 
 
 def refused(response: Any) -> tuple[int, str]:
@@ -74,7 +70,7 @@ def test_two_bad_brakes_on_the_trailer__ordered_out_of_service_and_the_tractor_n
         None,
         RoadsideInspection.objects.get().pk,
     )
-    assert (hold.placed_at, hold.placed_by, hold.recorded_at) == (NOON - HOUR / 3, dock.yard["sol"], NOON)
+    assert (hold.placed_at, hold.placed_by, hold.recorded_at) == (NOON - HOUR / 3, dock["sol"], NOON)
     alone = dock.ask("NL-13", at=NOON)
     assert reasons(alone) == ["defect_not_certified", "units_to_uncouple"]
     assert reason(alone, "defect_not_certified")["unit"] == "NL-13"
@@ -102,11 +98,11 @@ def test_each_violation__is_a_statutory_defect_with_its_line_and_a_repair_order(
         "before_next_use",
         True,
     )
-    assert {defect.found_by for defect in (brakes, lamp, flap)} == {dock.yard["sol"]}
+    assert {defect.found_by for defect in (brakes, lamp, flap)} == {dock["sol"]}
     assert {defect.roadside_id for defect in (brakes, lamp, flap)} == {RoadsideInspection.objects.get().pk}
     assert [order.unit for order in RepairOrder.objects.order_by("number")] == [dock.trailer, dock.tractor]
     assert {defect.order_number for defect in (brakes, flap)} == {RepairOrder.objects.get(unit=dock.trailer).number}
-    assert Sighting.objects.filter(how="new", report=None, person=dock.yard["sol"]).count() == 3
+    assert Sighting.objects.filter(how="new", report=None, person=dock["sol"]).count() == 3
     kinds = history_of(dock.trailer)
     assert kinds[-7:] == [
         "roadside_inspected",
@@ -124,18 +120,18 @@ def test_brakes_told_in_words_under_their_section__ask_the_qualification_for_bra
     line, flap = Defect.objects.order_by("number")
     assert line.source == "393.45(b); 49 CFR 396.9(c)(2), (d)(2)"
     assert {task.defect: task.scope for task in RepairTask.objects.all()} == {line: "brakes_repair", flap: ""}
-    dock.yard.now = NOON
+    dock.now = NOON
     with pytest.raises(NotAllowed) as caught:
-        dock.yard.certify(line, "sam", photo=photo_on(line))
+        dock.certify(line, "sam", photo=photo_on(line))
     assert caught.value.code == "brake_qualification_needed"
-    dock.yard.certify(flap, "sam", photo=photo_on(flap))
-    dock.yard.certify(line, photo=photo_on(line))
+    dock.certify(flap, "sam", photo=photo_on(flap))
+    dock.certify(line, photo=photo_on(line))
 
 
 def test_fault_that_stands_already__joined_raised_and_no_longer_put_off(dock: Dock) -> None:
-    defect = dock.yard.finding("lamps.trailer.socket", at=NOON - HOUR)
-    dock.yard.dismiss(defect)
-    dock.yard.now = NOON
+    defect = dock.finding("lamps.trailer.socket", at=NOON - HOUR)
+    dock.dismiss(defect)
+    dock.now = NOON
     record(dock, {"unit": "LR-46", "out_of_service": True, "point": "lamps.trailer.socket"})
     assert Defect.objects.get().pk == defect.pk
     joined = Defect.objects.get()
@@ -150,8 +146,8 @@ def test_fault_that_stands_already__joined_raised_and_no_longer_put_off(dock: Do
 
 
 def test_worse_finding_by_an_officer__names_the_defect_from_then_on(dock: Dock) -> None:
-    defect = dock.yard.finding("tires.trailer.body", "axle-1-left-outer", at=NOON - HOUR, finding="valve_cap_missing")
-    dock.yard.now = NOON
+    defect = dock.finding("tires.trailer.body", "axle-1-left-outer", at=NOON - HOUR, finding="valve_cap_missing")
+    dock.now = NOON
     noted = {"unit": "LR-46", "point": "tires.trailer.body", "place": "axle-1-left-outer", "finding": "cord_showing"}
     record(dock, {**noted, "out_of_service": True})
     joined = Defect.objects.get()
@@ -162,8 +158,8 @@ def test_worse_finding_by_an_officer__names_the_defect_from_then_on(dock: Dock) 
 def test_stroke_noted_by_an_officer__names_the_defect_if_it_is_further_past(
     dock: Dock, noted: dict[str, str], value: str
 ) -> None:
-    dock.yard.stroke("2.31", at=NOON - HOUR)
-    dock.yard.now = NOON
+    dock.stroke("2.31", at=NOON - HOUR)
+    dock.now = NOON
     unit_of_measure = {"unit_of_measure": "in"} if noted else {}
     record(
         dock,
@@ -174,8 +170,8 @@ def test_stroke_noted_by_an_officer__names_the_defect_if_it_is_further_past(
 
 
 def test_milder_than_what_stands__never_lowers_it(dock: Dock) -> None:
-    defect = dock.yard.stroke(at=NOON - HOUR)
-    dock.yard.now = NOON
+    defect = dock.stroke(at=NOON - HOUR)
+    dock.now = NOON
     record(dock, brake("axle-2-right", out_of_service=False))
     joined = Defect.objects.get()
     assert (joined.pk, joined.severity) == (defect.pk, "do_not_move")
@@ -190,15 +186,15 @@ def test_own_rule_says_do_not_move_and_the_officer_did_not__held_by_the_carrier(
 
 
 def test_repaired_before_the_report_came_in__stays_repaired_and_the_order_can_be_lifted(dock: Dock) -> None:
-    defect = dock.yard.stroke(at=NOON - HOUR)
-    dock.yard.repaired_stroke(defect)
-    dock.yard.lift(defect.holds.get())
-    dock.yard.now = NOON
+    defect = dock.stroke(at=NOON - HOUR)
+    dock.repaired_stroke(defect)
+    dock.lift(defect.holds.get())
+    dock.now = NOON
     record(dock, brake("axle-2-right"), inspected_at=(NOON - HOUR + HOUR / 120).isoformat())
     assert Defect.objects.get().state == "certified"
     order = Hold.objects.get(kind="officer")
     assert order.lifted_at is None
-    dock.yard.lift(order)
+    dock.lift(order)
     assert Hold.objects.get(kind="officer").lifted_at is not None
 
 
@@ -209,18 +205,18 @@ def test_fault_on_two_reports__each_waits_for_its_repair(dock: Dock) -> None:
     assert [order["hold"] for body in (first, second) for order in body["orders"]] == [
         hold.number for hold in Hold.objects.order_by("number")
     ]
-    dock.yard.now = NOON
+    dock.now = NOON
     for hold in Hold.objects.order_by("number"):
         with pytest.raises(Conflict, match="repairs_outstanding"):
-            dock.yard.lift(hold)
-    dock.yard.repaired_stroke(defect)
+            dock.lift(hold)
+    dock.repaired_stroke(defect)
     for hold in Hold.objects.order_by("number"):
-        dock.yard.lift(hold)
+        dock.lift(hold)
     assert not Hold.objects.filter(lifted_at=None).exists()
 
 
 def test_told_at_once__of_the_order_and_compliance_of_the_answer(dock: Dock) -> None:
-    Person.objects.filter(pk=dock.yard["vera"].pk).update(language="es")
+    Person.objects.filter(pk=dock["vera"].pk).update(language="es")
     record(dock, brake("axle-1-left"))
     orders = Notification.objects.filter(kind="order_by_officer")
     assert sorted(notification.person.name for notification in orders) == [
@@ -233,8 +229,8 @@ def test_told_at_once__of_the_order_and_compliance_of_the_answer(dock: Dock) -> 
         (True, Hold.objects.get().pk)
     }
     owed = Notification.objects.get(kind="roadside_answer_due")
-    assert (owed.person, owed.urgent) == (dock.yard["vera"], False)
-    said = [row["text"] for row in on(dock, "vera").get("notices").json()["results"]]
+    assert (owed.person, owed.urgent) == (dock["vera"], False)
+    said = [row["text"] for row in acting_as("vera").get("notices").json()["results"]]
     assert any(
         text.startswith("Responda el reporte del oficial IA-0099 a más tardar el sáb 21 mar 2026") for text in said
     )
@@ -250,7 +246,7 @@ def test_clean_inspection__recorded_owes_nothing_and_is_no_periodic_inspection(d
     assert not Notification.objects.exists()
     assert not Document.objects.filter(unit=dock.tractor, kind="periodic_inspection").exists()
     assert "document_missing" in reasons(dock.ask(at=NOON))
-    answer = on(dock, "vera").post(f"roadside-inspections/{body['id']}/answer", ANSWER, if_match='"1"')
+    answer = acting_as("vera").post(f"roadside-inspections/{body['id']}/answer", ANSWER, if_match='"1"')
     assert refused(answer) == (409, "roadside_clean")
 
 
@@ -295,7 +291,7 @@ def test_same_report_number__refused(dock: Dock) -> None:
 def test_lists__by_unit_state_of_the_answer_and_due_day(dock: Dock) -> None:
     owed = record(dock, words()).json()["id"]
     clean = record(dock, report_number="IA-2", units=["LR-46"]).json()["id"]
-    vera = on(dock, "vera")
+    vera = acting_as("vera")
 
     def found(**query: str) -> list[str]:
         return sorted(row["id"] for row in vera.get("roadside-inspections", **query).json()["results"])
@@ -314,17 +310,17 @@ def test_lists__by_unit_state_of_the_answer_and_due_day(dock: Dock) -> None:
 def test_answer__only_once_every_violation_is_certified_repaired(dock: Dock) -> None:
     made = record(dock, brake("axle-2-right"), words()).json()
     path = f"roadside-inspections/{made['id']}/answer"
-    vera = on(dock, "vera")
+    vera = acting_as("vera")
     brakes, lamp = Defect.objects.order_by("number")
     outstanding = vera.post(path, ANSWER, if_match='"1"')
     assert refused(outstanding) == (409, "violations_outstanding")
     assert outstanding.json()["defects"] == [brakes.number, lamp.number]
-    dock.yard.now = NOON
-    dock.yard.repaired_stroke(brakes)
+    dock.now = NOON
+    dock.repaired_stroke(brakes)
     assert vera.post(path, ANSWER, if_match='"1"').json()["defects"] == [lamp.number]
-    dock.yard.certify(lamp, photo=photo_on(lamp))
+    dock.certify(lamp, photo=photo_on(lamp))
     before = RoadsideInspection.objects.values().get()
-    assert refused(on(dock, "cal").post(path, ANSWER, if_match='"1"')) == (403, "role_not_allowed")
+    assert refused(acting_as("cal").post(path, ANSWER, if_match='"1"')) == (403, "role_not_allowed")
     assert refused(vera.post(path, ANSWER)) == (428, "if_match_required")
     assert refused(vera.post(path, ANSWER, if_match='"2"')) == (412, "version_changed")
     assert codes(vera.post(path, {"signature": SIGNATURE}, if_match='"1"')) == [("/official_title", "required")]
@@ -344,5 +340,5 @@ def test_answer__only_once_every_violation_is_certified_repaired(dock: Dock) -> 
 def test_violation_entered_in_error__counts_as_settled_only_where_no_order_rests_on_it(dock: Dock) -> None:
     made = record(dock, words(), words("LR-46", "tire flat", out_of_service=True)).json()
     Defect.objects.update(state="entered_in_error")
-    answer = on(dock, "vera").post(f"roadside-inspections/{made['id']}/answer", ANSWER, if_match='"1"')
+    answer = acting_as("vera").post(f"roadside-inspections/{made['id']}/answer", ANSWER, if_match='"1"')
     assert answer.json()["defects"] == [Defect.objects.get(unit=dock.trailer).number]

@@ -12,8 +12,8 @@ from defects.models import Certificate, Defect, Hold, SigningLink
 from fleet.models import Person, SignInAttempt
 from fleet.rules.people.tokens import link_digest
 from tests.factories.fleet import NOON
-from tests.factories.lifecycle import MINUTE, TAPE, Yard, hold_version_of, version_of
 from tests.support.acting import Device, acting_as, codes
+from tests.support.yard import MINUTE, TAPE, Yard, hold_version_of, version_of
 
 RITA = {"name": "Rita Vale", "firm": "Mile Nine Brakes"}
 MEASURED = {"value": "1.62", "unit_of_measure": "in", "measured_at": (NOON - MINUTE).isoformat()}

@@ -7,8 +7,8 @@ import pytest
 from defects.models import Hold, Report, SetAside
 from defects.selectors.clearance.looks import looks_of
 from fleet.models import HistoryEntry
-from tests.factories.lifecycle import Yard
 from tests.support.acting import acting_as
+from tests.support.yard import Yard
 
 
 def signed(yard: Yard, **more: Any) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from defects.models import Defect, Measurement
 from fleet.models import Notification
 from tests.api.workorders.conftest import Shop
 from tests.factories.fleet import HOUR, NOON, history_of
-from tests.support.acting import codes
+from tests.support.acting import acting_as, codes
 from workorders.enums import TaskState
 from workorders.models import LaborEntry
 
@@ -21,10 +21,10 @@ def tag(row: object) -> str:
 
 
 def test_brake_repair__assigned_started_measured_finished(shop: Shop) -> None:
-    hob, greta = shop["Hob"], shop["Greta"]
+    hob, greta = acting_as("hob"), acting_as("greta")
     brake = f"repair-tasks/{shop.brake_task.pk}"
 
-    assigned = hob.post(f"{shop.path}/assign", {"assigned_to": str(shop.people["Greta"].pk)}, if_match=shop.tag())
+    assigned = hob.post(f"{shop.path}/assign", {"assigned_to": str(shop["greta"].pk)}, if_match=shop.tag())
     assert (assigned.status_code, assigned.json()["state"]) == (200, "assigned")
     assert [task["lead"]["name"] for task in assigned.json()["tasks"]] == ["Greta Lind"] * 2
     assert assigned.headers["ETag"] == shop.tag()
@@ -32,7 +32,7 @@ def test_brake_repair__assigned_started_measured_finished(shop: Shop) -> None:
     started = greta.post(f"{brake}/start", if_match=tag(shop.brake_task))
     assert (started.status_code, started.json()["state"]) == (200, "started")
     assert greta.get(shop.path).json()["state"] == "in_progress"
-    assert Defect.objects.get(pk=shop.stroke.pk).state == DefectState.IN_REPAIR
+    assert Defect.objects.get(pk=shop.brake.pk).state == DefectState.IN_REPAIR
 
     running = greta.post("labor-entries", {"task": str(shop.brake_task.pk), "role": "lead"})
     assert running.status_code == 201
@@ -58,15 +58,15 @@ def test_brake_repair__assigned_started_measured_finished(shop: Shop) -> None:
     assert done.json()["after"]["value"] == "1.62"
     measured = Measurement.objects.get()
     assert (measured.unit_id, measured.point, measured.place, measured.value, measured.task_id) == (
-        shop.unit.pk,
-        shop.stroke.point,
+        shop.trailer.pk,
+        shop.brake.point,
         "axle-2-right",
         Decimal("1.6200"),
         shop.brake_task.pk,
     )
-    assert list(Defect.objects.get(pk=shop.stroke.pk).worked_by.all()) == [shop.people["Greta"]]
+    assert list(Defect.objects.get(pk=shop.brake.pk).worked_by.all()) == [shop["greta"]]
     assert LaborEntry.objects.get().ended_at == NOON
-    assert history_of(shop.unit)[-5:] == [
+    assert history_of(shop.trailer)[-5:] == [
         "repair_order_assigned",
         "repair_order_started",
         "repair_task_started",
@@ -76,8 +76,8 @@ def test_brake_repair__assigned_started_measured_finished(shop: Shop) -> None:
 
 
 def test_started_by_somebody_not_qualified__refused_and_nothing_changed(shop: Shop) -> None:
-    hob, sam = shop["Hob"], shop["Sam"]
-    hob.post(f"{shop.path}/assign", {"assigned_to": str(shop.people["Greta"].pk)}, if_match=shop.tag())
+    hob, sam = acting_as("hob"), acting_as("sam")
+    hob.post(f"{shop.path}/assign", {"assigned_to": str(shop["greta"].pk)}, if_match=shop.tag())
     before = shop.tag()
 
     refused = sam.post(f"repair-tasks/{shop.brake_task.pk}/start", if_match=tag(shop.brake_task))
@@ -91,28 +91,28 @@ def test_started_by_somebody_not_qualified__refused_and_nothing_changed(shop: Sh
 
 
 def test_unqualified_mechanic__may_help_under_a_qualified_lead_only(shop: Shop) -> None:
-    hob, nell = shop["Hob"], shop["Nell"]
+    hob, nell = acting_as("hob"), acting_as("nell")
     brake = f"repair-tasks/{shop.brake_task.pk}"
-    alone = hob.post(f"{brake}/assign", {"lead": str(shop.people["Nell"].pk)}, if_match=tag(shop.brake_task))
+    alone = hob.post(f"{brake}/assign", {"lead": str(shop["nell"].pk)}, if_match=tag(shop.brake_task))
     assert (alone.status_code, codes(alone)) == (422, [("/lead", "not_qualified")])
 
     under = hob.post(
         f"{brake}/assign",
-        {"lead": str(shop.people["Greta"].pk), "helpers": [str(shop.people["Nell"].pk)]},
+        {"lead": str(shop["greta"].pk), "helpers": [str(shop["nell"].pk)]},
         if_match=tag(shop.brake_task),
     )
     assert under.status_code == 200
     assert [helper["name"] for helper in under.json()["helpers"]] == ["Nell Park"]
     assert hob.get(shop.path).json()["state"] == "assigned"
 
-    shop["Greta"].post(f"{brake}/start", if_match=tag(shop.brake_task))
+    acting_as("greta").post(f"{brake}/start", if_match=tag(shop.brake_task))
     as_lead = nell.post("labor-entries", {"task": str(shop.brake_task.pk), "role": "lead"})
     assert (as_lead.status_code, as_lead.json()["code"]) == (403, "not_qualified")
     assert nell.post("labor-entries", {"task": str(shop.brake_task.pk), "role": "helper"}).status_code == 201
 
 
 def test_promise_moved__dispatch_is_told_and_the_defects_carry_it(shop: Shop) -> None:
-    hob = shop["Hob"]
+    hob = acting_as("hob")
     first, later = NOON + 4 * HOUR, NOON + 28 * HOUR
 
     promised = hob.post(f"{shop.path}/set-expected-time", {"expected_at": first.isoformat()}, if_match=shop.tag())
@@ -127,19 +127,19 @@ def test_promise_moved__dispatch_is_told_and_the_defects_carry_it(shop: Shop) ->
     assert moved.json()["expected_at"] == "2026-03-07T22:00:00Z"
     notification = Notification.objects.get()
     assert (notification.person, notification.kind, notification.unit_id) == (
-        shop.people["Cal"],
+        shop["cal"],
         "promise_moved",
-        shop.unit.pk,
+        shop.trailer.pk,
     )
     assert set(Defect.objects.values_list("expected_at", flat=True)) == {later}
-    assert shop["Cal"].get(shop.path).json()["expected_at"] == "2026-03-07T22:00:00Z"
+    assert acting_as("cal").get(shop.path).json()["expected_at"] == "2026-03-07T22:00:00Z"
 
 
 def test_lamp_not_reproduced__defect_stays_open_and_order_waits_for_a_road_test(shop: Shop) -> None:
-    hob, sam = shop["Hob"], shop["Sam"]
+    hob, sam = acting_as("hob"), acting_as("sam")
     hob.post(
         f"repair-tasks/{shop.brake_task.pk}/assign",
-        {"lead": str(shop.people["Greta"].pk)},
+        {"lead": str(shop["greta"].pk)},
         if_match=tag(shop.brake_task),
     )
     lamp = f"repair-tasks/{shop.lamp_task.pk}"
@@ -157,8 +157,8 @@ def test_lamp_not_reproduced__defect_stays_open_and_order_waits_for_a_road_test(
 
 
 def test_paused_as_fit_to_move__signed_with_what_is_undone_and_begun_again(shop: Shop) -> None:
-    hob, greta = shop["Hob"], shop["Greta"]
-    hob.post(f"{shop.path}/assign", {"assigned_to": str(shop.people["Greta"].pk)}, if_match=shop.tag())
+    hob, greta = acting_as("hob"), acting_as("greta")
+    hob.post(f"{shop.path}/assign", {"assigned_to": str(shop["greta"].pk)}, if_match=shop.tag())
     lamp = f"repair-tasks/{shop.lamp_task.pk}"
     started = greta.post(f"{lamp}/start", if_match=tag(shop.lamp_task))
     assert "pause" in started.json()["allowed_actions"]
@@ -173,9 +173,9 @@ def test_paused_as_fit_to_move__signed_with_what_is_undone_and_begun_again(shop:
 
 
 def test_cancelled__defects_are_reported_again_without_an_order(shop: Shop) -> None:
-    hob = shop["Hob"]
-    hob.post(f"{shop.path}/assign", {"assigned_to": str(shop.people["Greta"].pk)}, if_match=shop.tag())
-    shop["Greta"].post(f"repair-tasks/{shop.brake_task.pk}/start", if_match=tag(shop.brake_task))
+    hob = acting_as("hob")
+    hob.post(f"{shop.path}/assign", {"assigned_to": str(shop["greta"].pk)}, if_match=shop.tag())
+    acting_as("greta").post(f"repair-tasks/{shop.brake_task.pk}/start", if_match=tag(shop.brake_task))
 
     begun = hob.post(f"{shop.path}/cancel", {"reason": "unit goes to its owner"}, if_match=shop.tag())
     assert (begun.status_code, begun.json()["code"]) == (409, "work_under_way")
@@ -191,7 +191,7 @@ def test_cancelled__defects_are_reported_again_without_an_order(shop: Shop) -> N
 
 
 def test_outside_repair_told_by_the_driver__tasks_done_by_somebody_without_sign_in(shop: Shop) -> None:
-    told = shop["Iris"].post(
+    told = acting_as("iris").post(
         "outside-repairs",
         {
             "order": str(shop.order.pk),
@@ -214,15 +214,15 @@ def test_outside_repair_told_by_the_driver__tasks_done_by_somebody_without_sign_
     worker, entered = Defect.objects.get(pk=shop.lamp.pk).worked_by.order_by("-firm")
     assert entered.name.startswith("Iris")
     assert (worker.name, worker.username, worker.firm) == ("Rita Sand", None, "Crookspoke Road Tire")
-    assert shop["Hob"].get("outside-repairs", order=str(shop.order.number)).json()["results"] == [told.json()]
+    assert acting_as("hob").get("outside-repairs", order=str(shop.order.number)).json()["results"] == [told.json()]
 
 
 @pytest.mark.parametrize("stale", ['"0"', '"99"'])
 def test_version_that_is_not_the_present_one__refused(shop: Shop, stale: str) -> None:
-    refused = shop["Hob"].post(f"{shop.path}/cancel", {"reason": "mistake"}, if_match=stale)
+    refused = acting_as("hob").post(f"{shop.path}/cancel", {"reason": "mistake"}, if_match=stale)
     assert (refused.status_code, refused.json()["code"]) == (412, "version_changed")
 
 
 def test_no_version__refused(shop: Shop) -> None:
-    refused = shop["Hob"].post(f"{shop.path}/cancel", {"reason": "mistake"})
+    refused = acting_as("hob").post(f"{shop.path}/cancel", {"reason": "mistake"})
     assert (refused.status_code, refused.json()["code"]) == (428, "if_match_required")

@@ -27,13 +27,13 @@ def mechanic_at(site: Site, role: Role = Role.MECHANIC) -> Device:
 
 def paths(shop: Shop) -> dict[str, str]:
     """One row of each kind."""
-    entry = LaborEntryFactory.create(task=shop.lamp_task, person=shop.people["Sam"], ended_at=NOON)
+    entry = LaborEntryFactory.create(task=shop.lamp_task, person=shop["sam"], ended_at=NOON)
     repair = OutsideRepairFactory.create(
         order=shop.order,
         firm="Crookspoke",
         worker=make_person("Rita Sand"),
         work="lamp",
-        recorded_by=shop.people["Hob"],
+        recorded_by=shop["hob"],
     )
     return {
         "order": shop.path,
@@ -83,13 +83,11 @@ def test_moves__of_another_sites_order_are_not_there(shop: Shop) -> None:
     foreman = mechanic_at(make_site("River Dock"), Role.FOREMAN)
     refused = foreman.post(f"{shop.path}/cancel", {"reason": "mine"}, if_match=shop.tag())
     assert (refused.status_code, refused.json()["code"]) == (404, "order_unknown")
-    task = foreman.post(
-        f"repair-tasks/{shop.lamp_task.pk}/assign", {"lead": str(shop.people["Sam"].pk)}, if_match='"1"'
-    )
+    task = foreman.post(f"repair-tasks/{shop.lamp_task.pk}/assign", {"lead": str(shop["sam"].pk)}, if_match='"1"')
     assert (task.status_code, task.json()["code"]) == (404, "task_unknown")
     labor = foreman.post("labor-entries", {"task": str(shop.lamp_task.pk), "role": "lead"})
     assert (labor.status_code, labor.json()["code"]) == (422, "task_unknown")
-    for unit in (str(shop.order.unit), str(make_bare_unit("NL-15", home_site=shop.site))):
+    for unit in (str(shop.order.unit), str(make_bare_unit("NL-16", home_site=shop.site))):
         opened = foreman.post("repair-orders", {"unit": unit, "jobs": [{"complaint": "wheel re-check"}]})
         assert (opened.status_code, opened.json()["code"]) == (403, "role_not_allowed")
     assert (shop.tag(), RepairOrder.objects.count()) == ('"1"', 1)
@@ -140,14 +138,14 @@ def test_assigned_to_somebody_of_another_shop__refused_until_the_order_moves_the
     task = f"repair-tasks/{shop.lamp_task.pk}/assign"
     for path, body in (
         (task, {"lead": str(oto.pk)}),
-        (task, {"lead": str(shop.people["Sam"].pk), "helpers": [str(oto.pk)]}),
+        (task, {"lead": str(shop["sam"].pk), "helpers": [str(oto.pk)]}),
     ):
-        refused = shop["Hob"].post(path, body, if_match='"1"')
+        refused = acting_as("hob").post(path, body, if_match='"1"')
         assert (refused.status_code, refused.json()["code"]) == (422, "not_of_the_shop")
-    RepairTask.objects.filter(pk=shop.brake_task.pk).update(lead=shop.people["Greta"])
-    refused = shop["Hob"].post(f"{shop.path}/assign", {"assigned_to": str(oto.pk)}, if_match=shop.tag())
+    RepairTask.objects.filter(pk=shop.brake_task.pk).update(lead=shop["greta"])
+    refused = acting_as("hob").post(f"{shop.path}/assign", {"assigned_to": str(oto.pk)}, if_match=shop.tag())
     assert (refused.status_code, refused.json()["code"]) == (422, "not_of_the_shop")
-    moved = shop["Hob"].post(
+    moved = acting_as("hob").post(
         f"{shop.path}/assign", {"assigned_to": str(oto.pk), "site": dock.code}, if_match=shop.tag()
     )
     assert moved.status_code == 200, moved.content
@@ -165,7 +163,7 @@ def test_defects_and_holds__are_every_foremans_wherever_the_role_is_held(shop: S
 
 
 def test_driver__reads_by_unit_only_and_may_do_nothing(shop: Shop) -> None:
-    iris = shop["Iris"]
+    iris = acting_as("iris")
     for path in ("repair-orders", "repair-tasks", "outside-repairs"):
         refused = iris.get(path)
         assert (refused.status_code, codes(refused)) == (400, [("unit", "unit_needed")])
@@ -175,19 +173,19 @@ def test_driver__reads_by_unit_only_and_may_do_nothing(shop: Shop) -> None:
 
 
 def test_order__by_number_and_by_key_is_the_same(shop: Shop) -> None:
-    by_number = shop["Hob"].get(shop.path)
-    by_key = shop["Hob"].get(f"repair-orders/{shop.order.pk}")
+    by_number = acting_as("hob").get(shop.path)
+    by_key = acting_as("hob").get(f"repair-orders/{shop.order.pk}")
     assert by_number.json() == by_key.json()
     assert by_number.headers["ETag"] == '"1"'
     for nothing in ("999999", "LR-46", "9" * 30, "1e3"):
-        assert shop["Hob"].get(f"repair-orders/{nothing}").status_code == 404
+        assert acting_as("hob").get(f"repair-orders/{nothing}").status_code == 404
 
 
 def test_answer__says_what_the_work_is_in_the_readers_language(shop: Shop) -> None:
     wen = make_person("Wen Castel", Role.MECHANIC, language="es")
     told = {
         who: next(task["defect"]["what"] for task in who.get(shop.path).json()["tasks"] if task["scope"])
-        for who in (shop["Hob"], acting_as(wen))
+        for who in (acting_as("hob"), acting_as(wen))
     }
     english, spanish = told.values()
     assert english.startswith("Pushrod stroke, axle 2 right: 2.31 in, limit 2 in")
@@ -195,17 +193,14 @@ def test_answer__says_what_the_work_is_in_the_readers_language(shop: Shop) -> No
 
 
 def test_allowed_actions__leave_out_what_would_be_refused_anyway(shop: Shop) -> None:
-    order = shop["Hob"].get(shop.path).json()
+    order = acting_as("hob").get(shop.path).json()
     assert order["allowed_actions"] == ["assign", "cancel", "set_expected_time"]
     assert {tuple(task["allowed_actions"]) for task in order["tasks"]} == {("assign",)}
     RepairOrder.objects.update(state=OrderState.ASSIGNED)
-    RepairTask.objects.update(lead=shop.people["Greta"])
-    tasks = {name: shop[name].get(f"repair-tasks/{shop.lamp_task.pk}").json() for name in ("Greta", "Sam", "Hob")}
-    assert {name: task["allowed_actions"] for name, task in tasks.items()} == {
-        "Greta": ["start"],
-        "Sam": [],
-        "Hob": ["assign", "start"],
-    }
+    RepairTask.objects.update(lead=shop["greta"])
+    path, names = f"repair-tasks/{shop.lamp_task.pk}", ("greta", "sam", "hob")
+    allowed = [acting_as(name).get(path).json()["allowed_actions"] for name in names]
+    assert allowed == [["start"], [], ["assign", "start"]]
 
 
 @pytest.mark.parametrize(
@@ -227,7 +222,7 @@ def test_allowed_actions__leave_out_what_would_be_refused_anyway(shop: Shop) -> 
     ids=str,
 )
 def test_orders__cut_down_to(query: dict[str, str], found: list[str], shop: Shop) -> None:
-    iris = shop.people["Iris"]
+    iris = shop["iris"]
     make_order(make_defect(make_bare_unit("NL-13"), iris))
     make_order(
         make_defect(make_bare_unit("CU-42"), iris, severity=Severity.NEXT_SHOP_VISIT),
@@ -236,16 +231,16 @@ def test_orders__cut_down_to(query: dict[str, str], found: list[str], shop: Shop
         expected_at=NOON,
     )
     make_order(make_defect(make_bare_unit("LR-41"), iris), state=OrderState.CLOSED)
-    answer = shop["Hob"].get("repair-orders", **query)
+    answer = acting_as("hob").get("repair-orders", **query)
     assert answer.status_code == 200, answer.content
     assert sorted(order["unit"]["number"] for order in answer.json()["results"]) == found
 
 
 def test_orders__by_person_and_several_states(shop: Shop) -> None:
-    RepairOrder.objects.update(assigned_to=shop.people["Greta"], state=OrderState.ASSIGNED)
-    hob = shop["Hob"]
-    assert len(hob.get("repair-orders", assigned_to=str(shop.people["Greta"].pk)).json()["results"]) == 1
-    assert hob.get("repair-orders", assigned_to=str(shop.people["Sam"].pk)).json()["results"] == []
+    RepairOrder.objects.update(assigned_to=shop["greta"], state=OrderState.ASSIGNED)
+    hob = acting_as("hob")
+    assert len(hob.get("repair-orders", assigned_to=str(shop["greta"].pk)).json()["results"]) == 1
+    assert hob.get("repair-orders", assigned_to=str(shop["sam"].pk)).json()["results"] == []
     both = hob.get("repair-orders?state=open&state=assigned")
     assert [order["state"] for order in both.json()["results"]] == ["assigned"]
 
@@ -260,7 +255,7 @@ def test_orders__by_person_and_several_states(shop: Shop) -> None:
     ],
 )
 def test_query_that_is_not_known__refused(path: str, query: dict[str, str], code: str, shop: Shop) -> None:
-    refused = shop["Hob"].get(path, **query)
+    refused = acting_as("hob").get(path, **query)
     assert (refused.status_code, refused.json()["code"]) == (400, code)
 
 
@@ -284,20 +279,20 @@ def test_query_that_is_not_known__refused(path: str, query: dict[str, str], code
 def test_body_that_is_not_right__refused_with_its_place(
     path: str, body: object, problems: list[tuple[str, str]], shop: Shop
 ) -> None:
-    refused = shop["Hob"].post(path, body)
+    refused = acting_as("hob").post(path, body)
     assert refused.status_code == 422, refused.content
     assert sorted(codes(refused)) == sorted(problems)
 
 
 def test_foreman_opens_an_order__created_with_its_address(shop: Shop) -> None:
-    unit = make_bare_unit("NL-15", home_site=shop.site)
-    body = {"unit": "NL-15", "jobs": [{"complaint": "wheel re-check", "scope": "tires"}]}
-    made = shop["Hob"].post("repair-orders", body, key="once")
+    unit = make_bare_unit("NL-16", home_site=shop.site)
+    body = {"unit": "NL-16", "jobs": [{"complaint": "wheel re-check", "scope": "tires"}]}
+    made = acting_as("hob").post("repair-orders", body, key="once")
     assert made.status_code == 201
     order = RepairOrder.objects.get(unit=unit)
     assert made.headers["Location"].endswith(f"/api/v1/repair-orders/{order.pk}")
     assert made.json()["tasks"][0]["complaint"] == "wheel re-check"
-    again = shop["Hob"].post("repair-orders", body, key="once")
+    again = acting_as("hob").post("repair-orders", body, key="once")
     assert (again.status_code, RepairOrder.objects.filter(unit=unit).count()) == (201, 1)
     assert task_of(shop.lamp).order_id == shop.order.pk
 
@@ -305,11 +300,11 @@ def test_foreman_opens_an_order__created_with_its_address(shop: Shop) -> None:
 def test_labor__stopped_and_paused_over_http(shop: Shop) -> None:
     RepairOrder.objects.update(state=OrderState.IN_PROGRESS)
     RepairTask.objects.filter(pk=shop.lamp_task.pk).update(state="started")
-    sam = shop["Sam"]
+    sam = acting_as("sam")
     for how, body, cause in (("stop", {}, ""), ("pause", {"cause": "lift taken"}, "lift taken")):
         entry = sam.post("labor-entries", {"task": str(shop.lamp_task.pk), "role": "lead"}).json()
         assert entry["ended_at"] is None
-        assert shop["Hob"].get("labor-entries", open="true").json()["results"] == [entry]
+        assert acting_as("hob").get("labor-entries", open="true").json()["results"] == [entry]
         ended = sam.post(f"labor-entries/{entry['id']}/{how}", body)
         assert (ended.status_code, ended.json()["pause_cause"]) == (200, cause)
         assert ended.json()["ended_at"] == "2026-03-06T18:00:00Z"
@@ -317,17 +312,17 @@ def test_labor__stopped_and_paused_over_http(shop: Shop) -> None:
 
 @pytest.mark.parametrize("path", ["repair-orders", "repair-tasks", "labor-entries", "outside-repairs"])
 def test_list__costs_the_same_for_two_rows_and_for_twenty(path: str, shop: Shop) -> None:
-    hob = shop["Hob"]
+    hob = acting_as("hob")
 
     def fill(rows: int) -> None:
         for _ in range(rows):
-            defect = make_defect(make_bare_unit(f"U-{next(_numbers)}"), shop.people["Iris"])
+            defect = make_defect(make_bare_unit(f"U-{next(_numbers)}"), shop["iris"])
             order = make_order(defect, state=OrderState.IN_PROGRESS)
             task = task_of(defect)
-            task.helpers.add(shop.people["Nell"])
-            LaborEntryFactory.create(task=task, person=shop.people["Sam"], ended_at=NOON)
+            task.helpers.add(shop["nell"])
+            LaborEntryFactory.create(task=task, person=shop["sam"], ended_at=NOON)
             repair = OutsideRepairFactory.create(
-                order=order, firm="Crookspoke", worker=shop.people["Sam"], work="lamp", recorded_by=shop.people["Hob"]
+                order=order, firm="Crookspoke", worker=shop["sam"], work="lamp", recorded_by=shop["hob"]
             )
             repair.tasks.add(task)
 

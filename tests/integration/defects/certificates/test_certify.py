@@ -19,8 +19,8 @@ from fleet.enums import Role, Scope, SignatureMethod
 from fleet.models import Signature
 from tests.factories.defects import DefectFactory
 from tests.factories.fleet import history_of, qualify
-from tests.factories.lifecycle import HOUR, MINUTE, PLACE, STROKE, TAPE, Yard, photo_on, stroke_check, version_of
 from tests.support.submissions import answer_to
+from tests.support.yard import HOUR, MINUTE, PLACE, STROKE, TAPE, Yard, photo_on, stroke_check, version_of
 
 
 def refused(

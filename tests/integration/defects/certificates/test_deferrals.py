@@ -15,7 +15,7 @@ from defects.services.defects.repair import put_back, put_in_repair
 from fleet.enums import MeterKind
 from tests.factories.defects import MeasurementFactory
 from tests.factories.fleet import MeterReadingFactory, history_of, make_reading
-from tests.factories.lifecycle import HORN, HOUR, MINUTE, PLACE, TAPE, Yard, photo_on, stroke_check
+from tests.support.yard import HORN, HOUR, MINUTE, PLACE, TAPE, Yard, photo_on, stroke_check
 
 DAY = dt.timedelta(days=1)
 

@@ -15,8 +15,8 @@ from fleet.services.documents.subjects import DocumentSubject
 from fleet.services.imports.run import Table
 from fleet.services.notifications.composing import sentence_of
 from tests.factories.fleet import TODAY, history_of, make_inspector
-from tests.factories.lifecycle import Yard
 from tests.support.tables import outcomes, take_in
+from tests.support.yard import Yard
 
 CHICAGO = ZoneInfo("America/Chicago")
 DAY = dt.timedelta(days=1)

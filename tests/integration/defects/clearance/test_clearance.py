@@ -15,10 +15,10 @@ from defects.services.holds.placing import place_hold
 from defects.services.refusals.refusals import look_again
 from fleet.enums import UnitKind
 from fleet.models import Axle, Document, Unit
-from tests.factories.dispatch import Dock, codes, reason
 from tests.factories.fleet import HOUR, NOON, make_document, make_reading, make_unit
-from tests.factories.lifecycle import decide
+from tests.support.dock import Dock, codes, reason
 from tests.support.submissions import answer_to
+from tests.support.yard import decide
 
 DAY = dt.timedelta(days=1)
 SOCKET = "lamps.trailer.socket"
@@ -42,9 +42,9 @@ def test_clearance_request__is_on_record_with_everything_it_was_about(dock: Dock
     stored = Clearance.objects.get()
     assert stored.pk == asked.pk
     assert [unit.number for unit in stored.units.order_by("number")] == ["CU-46", "LR-46", "NL-13"]
-    assert (stored.asked_by, stored.asked_at, stored.load) == (dock.yard["cal"], dock.now, load)
+    assert (stored.asked_by, stored.asked_at, stored.load) == (dock["cal"], dock.now, load)
     assert (stored.driver, stored.departure, stored.arrival) == (
-        dock.yard["sol"],
+        dock["sol"],
         NOON + 3 * HOUR,
         NOON + 23 * HOUR,
     )
@@ -53,10 +53,10 @@ def test_clearance_request__is_on_record_with_everything_it_was_about(dock: Dock
 
 def test_asked_while_barred__both_clearance_requests_stay_on_record(dock: Dock) -> None:
     """Day 8 of the scenario: asking is on record, and asking again changes nothing."""
-    dock.yard.stroke()
+    dock.stroke()
     for _ in range(2):
         assert dock.ask().answer == "barred"
-        dock.yard.later()
+        dock.later()
     assert Clearance.objects.count() == 2
 
 
@@ -64,7 +64,7 @@ def test_asked_while_barred__both_clearance_requests_stay_on_record(dock: Dock) 
 
 
 def test_carriers_hold__until_repaired_lifted_and_reviewed(dock: Dock) -> None:
-    defect = dock.yard.stroke()
+    defect = dock.stroke()
     asked = dock.ask()
     assert (asked.answer, codes(asked)) == (
         "barred",
@@ -74,23 +74,22 @@ def test_carriers_hold__until_repaired_lifted_and_reviewed(dock: Dock) -> None:
     assert reason(asked, "carrier_hold")["facts"]["hold"] == str(hold.number)
     assert reason(asked, "carrier_hold")["ends_when"] == "hold_lifted_by_second_person"
     assert reason(asked, "defect_not_certified")["ends_when"] == "defect_repaired"
-    dock.yard.repaired_stroke(defect)
+    dock.repaired_stroke(defect)
     assert codes(dock.ask()) == ["carrier_hold", "review_not_signed"]
-    dock.yard.lift(hold)
+    dock.lift(hold)
     assert (dock.ask().answer, codes(dock.ask())) == ("after_driver_steps", ["review_not_signed"])
-    dock.yard.review()
+    dock.review()
     assert dock.ask().answer == "nothing_known_against"
 
 
 def test_hold_a_person_placed__says_why(dock: Dock) -> None:
-    yard = dock.yard
-    place_hold(unit_id=dock.tractor.pk, defect_id=None, reason="smells of fuel", actor=yard["hob"], now=dock.now)
+    place_hold(unit_id=dock.tractor.pk, defect_id=None, reason="smells of fuel", actor=dock["hob"], now=dock.now)
     assert reason(dock.ask(), "carrier_hold")["facts"]["reason"] == "smells of fuel"
 
 
 def test_small_carrier__hold_is_lifted_by_anyone_who_may(dock: Dock) -> None:
-    decide("small_carrier_lift", value=True, by=dock.yard["vera"])
-    dock.yard.stroke()
+    decide("small_carrier_lift", value=True, by=dock["vera"])
+    dock.stroke()
     assert reason(dock.ask(), "carrier_hold")["ends_when"] == "hold_lifted"
 
 
@@ -114,7 +113,7 @@ def test_officers_order__expected_to_end_with_the_last_repair_promised(dock: Doc
     ],
 )
 def test_open_defect__bars_by_its_standing(dock: Dock, point: str, place: str, code: str) -> None:
-    defect = dock.yard.finding(point, place)
+    defect = dock.finding(point, place)
     found = reason(dock.ask(), code)
     assert found["facts"] == {
         "defect": str(defect.number),
@@ -127,27 +126,27 @@ def test_open_defect__bars_by_its_standing(dock: Dock, point: str, place: str, c
 
 
 def test_defect_with_a_promised_time__says_when_it_is_expected_to_end(dock: Dock) -> None:
-    defect = dock.yard.finding(SOCKET)
+    defect = dock.finding(SOCKET)
     Defect.objects.filter(pk=defect.pk).update(expected_at=NOON + 9 * HOUR)
     assert reason(dock.ask(), "defect_not_certified")["expected_at"] == "2026-03-07T03:00:00Z"
 
 
 def test_carriers_own_point_for_the_next_shop_visit__bars_nothing(dock: Dock) -> None:
-    dock.yard.finding("cooling.engine.belts", unit=dock.cooling_unit)
+    dock.finding("cooling.engine.belts", unit=dock.cooling_unit)
     assert dock.ask().answer == "nothing_known_against"
 
 
 def test_fault_in_the_drivers_words__until_the_foreman_graded_it(dock: Dock) -> None:
-    defect = dock.yard.fault("knocks when turning")
+    defect = dock.fault("knocks when turning")
     assert reason(dock.ask(), "defect_not_graded")["facts"]["point"] == "knocks when turning"
-    dock.yard.grade(defect, Severity.WATCH, Bars.NOTHING, Authority.CARRIER)
+    dock.grade(defect, Severity.WATCH, Bars.NOTHING, Authority.CARRIER)
     assert codes(dock.ask()) == ["defect_not_certified", "review_not_signed"]  # the driver called it unsafe
 
 
 def test_refused_unit__until_a_second_person_has_looked(dock: Dock) -> None:
-    refusal = dock.yard.refuse(unit=dock.tractor)
+    refusal = dock.refuse(unit=dock.tractor)
     assert reason(dock.ask(), "refusal_not_looked_at")["facts"] == {"refusal": str(refusal.pk)}
-    look_again(refusal_id=refusal.pk, finding="in order", looked_at=dock.now, actor=dock.yard["greta"], now=dock.now)
+    look_again(refusal_id=refusal.pk, finding="in order", looked_at=dock.now, actor=dock["greta"], now=dock.now)
     assert dock.ask().answer == "nothing_known_against"
 
 
@@ -156,8 +155,8 @@ def test_refused_unit__until_a_second_person_has_looked(dock: Dock) -> None:
 
 def test_deferred__no_bar_until_its_last_day_ends_on_the_way_or_has_passed(dock: Dock) -> None:
     """A certificate of "repair unnecessary" through 14 March, last day included, in the carrier's zone."""
-    dock.yard.dismiss(dock.yard.finding(SOCKET))
-    dock.yard.review()
+    dock.dismiss(dock.finding(SOCKET))
+    dock.review()
     assert dock.ask().answer == "nothing_known_against"
     last_day = dt.datetime(2026, 3, 15, 5, tzinfo=dt.UTC)  # midnight in Chicago, after the change of the clocks
     leaving = last_day - 10 * HOUR
@@ -167,9 +166,9 @@ def test_deferred__no_bar_until_its_last_day_ends_on_the_way_or_has_passed(dock:
 
 
 def test_deferred_past_its_limit__reported_again_by_the_job_and_barred_as_before(dock: Dock) -> None:
-    defect = dock.yard.finding(SOCKET)
-    dock.yard.dismiss(defect)
-    dock.yard.review()
+    defect = dock.finding(SOCKET)
+    dock.dismiss(defect)
+    dock.review()
     after = NOON + 9 * DAY
     assert return_past_limit(now=after) == 1
     assert Defect.objects.get(pk=defect.pk).state == "reported"
@@ -177,11 +176,10 @@ def test_deferred_past_its_limit__reported_again_by_the_job_and_barred_as_before
 
 
 def test_deferred_by_miles__needs_the_trips_miles_and_counts_them(dock: Dock) -> None:
-    yard = dock.yard
     make_reading(dock.tractor, "1000.0")
-    defect = yard.finding("cab.speedometer", finding="wrong_or_dead", unit=dock.tractor)
-    yard.dismiss(defect, until=Until(mi=Decimal(1150)))
-    yard.review(dock.tractor)
+    defect = dock.finding("cab.speedometer", finding="wrong_or_dead", unit=dock.tractor)
+    dock.dismiss(defect, until=Until(mi=Decimal(1150)))
+    dock.review(dock.tractor)
     assert codes(dock.ask()) == ["deferral_limit_unknown"]
     assert dock.ask(miles=149).answer == "nothing_known_against"
     assert codes(dock.ask(miles=150)) == ["deferral_ends_before_arrival"]
@@ -190,8 +188,8 @@ def test_deferred_by_miles__needs_the_trips_miles_and_counts_them(dock: Dock) ->
 
 
 def test_deferred_defect_in_the_shop__bars_while_it_is_taken_apart(dock: Dock) -> None:
-    defect = dock.yard.finding(SOCKET)
-    dock.yard.dismiss(defect)
+    defect = dock.finding(SOCKET)
+    dock.dismiss(defect)
     Defect.objects.filter(pk=defect.pk).update(state="in_repair")
     assert "defect_not_certified" in codes(dock.ask())
 
@@ -211,7 +209,7 @@ def test_registration__bars_a_trip_that_it_does_not_outlast_by_the_margin(dock: 
     found = reason(long, "document_ends_before_arrival")
     assert (found["unit"], found["facts"]["document"]) == ("NL-13", "registration")
     assert (found["facts"]["last_day"], found["facts"]["needed_until"]) == ("2026-03-08", "2026-03-09T05:00:00Z")
-    decide("clearance_buffer_hours", 0, dock.yard["vera"])
+    decide("clearance_buffer_hours", 0, dock["vera"])
     assert dock.ask(hours=hours).answer == "nothing_known_against"
 
 
@@ -234,13 +232,13 @@ def test_reading_by_month_end__serves_to_the_end_of_the_month(dock: Dock) -> Non
     Document.objects.filter(unit=dock.trailer, kind="periodic_inspection").update(
         ends_on=dt.date(2026, 3, 5), ends_on_month=dt.date(2026, 3, 31)
     )
-    decide("periodic_inspection_reading", "by_month_end", dock.yard["vera"])
+    decide("periodic_inspection_reading", "by_month_end", dock["vera"])
     assert dock.ask().answer == "nothing_known_against"
 
 
 def test_conditional_documents__asked_for_once_the_carrier_says_that_they_apply(dock: Dock) -> None:
     assert dock.ask().answer == "nothing_known_against"
-    decide("paper_conditions", {"tractor": ["crosses_state_lines"], "carrier": ["for_hire"]}, dock.yard["vera"])
+    decide("paper_conditions", {"tractor": ["crosses_state_lines"], "carrier": ["for_hire"]}, dock["vera"])
     asked = dock.ask()
     missing = [(row["unit"], row["facts"]["document"]) for row in asked.reasons]
     assert missing == [("", "insurance"), ("NL-13", "apportioned_cab_card"), ("NL-13", "fuel_tax_licence")]
@@ -279,7 +277,7 @@ def test_unit_of_others__barred_until_inspection_date_and_plate_are_recorded(doc
 def test_brakes__one_in_five_of_the_combination_bars_by_itself(dock: Dock, *, defective: int, answer: bool) -> None:
     """The published example: ten brakes, two defects out of service, one not (by this criterion)."""
     for place in ("axle-1-left", "axle-1-right")[:defective]:
-        dock.walk(
+        dock.hand_in(
             (dock.trailer, [answer_to("brakes.service.lining", "defect", place=place)]),
         )
     found = [row["facts"] for row in dock.ask().reasons if row["code"] == "brake_share"]
@@ -289,7 +287,7 @@ def test_brakes__one_in_five_of_the_combination_bars_by_itself(dock: Dock, *, de
 def test_uncoupled__each_unit_answers_for_its_own_brakes(dock: Dock) -> None:
     """Day 14: both bad brakes on the trailer; the tractor alone has none."""
     for place in ("axle-1-left", "axle-1-right"):
-        dock.walk((dock.trailer, [answer_to("brakes.service.lining", "defect", place=place)]))
+        dock.hand_in((dock.trailer, [answer_to("brakes.service.lining", "defect", place=place)]))
     alone = dock.ask("NL-13")
     assert (alone.answer, codes(alone)) == ("after_driver_steps", ["units_to_uncouple"])
     assert reason(alone, "units_to_uncouple")["facts"] == {"units": ["LR-46"]}
@@ -297,13 +295,13 @@ def test_uncoupled__each_unit_answers_for_its_own_brakes(dock: Dock) -> None:
 
 
 def test_brakes_not_recorded__one_bad_brake_bars_because_nobody_can_count(dock: Dock) -> None:
-    dock.walk((dock.trailer, [answer_to("brakes.service.lining", "defect", place="axle-1-left")]))
+    dock.hand_in((dock.trailer, [answer_to("brakes.service.lining", "defect", place="axle-1-left")]))
     Axle.objects.filter(unit=dock.tractor, number=3).update(brake_type="")
     assert "brake_count_unknown" in codes(dock.ask())
 
 
 def test_bad_brake_on_a_steering_axle__bars_alone(dock: Dock) -> None:
-    dock.walk((dock.tractor, [answer_to("brakes.service.lining", "defect", place="axle-1-left")]))
+    dock.hand_in((dock.tractor, [answer_to("brakes.service.lining", "defect", place="axle-1-left")]))
     found = reason(dock.ask(), "steering_axle_brake")
     assert found["facts"] == {"places": ["NL-13 axle-1-left"]}
 

@@ -18,31 +18,31 @@ from defects.services.clearance.changes import tell_flipped
 from defects.services.holds.placing import place_hold
 from defects.services.loads.loading import deliver_load
 from defects.services.loads.loads import cancel_load
-from fleet.enums import NotificationKind, Role, UnitKind
+from fleet.enums import NotificationKind, UnitKind
 from fleet.models import Document, Notification, SkippedRecord
 from fleet.services.notifications.composing import sentence_of
 from fleet.services.notifications.skipped_records import skipped_record
-from tests.factories.dispatch import Dock, make_dock, papers
-from tests.factories.fleet import HOUR, NOON, make_person, make_unit
+from tests.factories.fleet import HOUR, NOON, make_unit
 from tests.support.at_once import at_once
 from tests.support.committing import CommittingDatabase
+from tests.support.dock import Dock, make_dock, papers
 
 CHICAGO = ZoneInfo("America/Chicago")
 DAY = dt.timedelta(days=1)
 
 
 def hold(dock: Dock) -> None:
-    reason, hob = "smoke under the cab", dock.yard["hob"]
-    place_hold(unit_id=dock.tractor.pk, defect_id=None, reason=reason, actor=hob, now=dock.yard.later())
+    reason, hob = "smoke under the cab", dock["hob"]
+    place_hold(unit_id=dock.tractor.pk, defect_id=None, reason=reason, actor=hob, now=dock.later())
 
 
 def lift(dock: Dock) -> None:
     """Ida lifts what Hob has placed."""
-    dock.yard.lift(dock.tractor.holds.get(lifted_at=None), by="ida", reason="a cigarette")
+    dock.lift(dock.tractor.holds.get(lifted_at=None), by="ida", reason="a cigarette")
 
 
 def sweep(dock: Dock) -> int:
-    return tell_flipped(now=dock.yard.later())
+    return tell_flipped(now=dock.later())
 
 
 def told() -> list[str]:
@@ -129,7 +129,7 @@ def test_barred_when_it_was_asked__no_turn(dock: Dock) -> None:
 def test_asked_anew__only_the_newest_answer_counts(dock: Dock) -> None:
     dock.ask(departure=dock.now + 3 * HOUR)
     hold(dock)
-    dock.yard.later()
+    dock.later()
     assert dock.ask(departure=dock.now + 3 * HOUR).answer == "barred"
     assert sweep(dock) == 0
 
@@ -137,7 +137,7 @@ def test_asked_anew__only_the_newest_answer_counts(dock: Dock) -> None:
 @pytest.mark.parametrize(("after", "turned"), [(9, 1), (10, 0)])
 def test_under_way__told_until_it_arrives_and_not_after(dock: Dock, after: int, turned: int) -> None:
     dock.ask(hours=10)
-    dock.yard.later(after * HOUR)
+    dock.later(after * HOUR)
     hold(dock)
     assert sweep(dock) == turned
 
@@ -147,7 +147,7 @@ def test_under_way__the_rest_of_the_trip_is_judged_and_not_the_whole_of_it_anew(
     Document.objects.filter(unit=dock.trailer, kind="registration").update(ends_on=dt.date(2026, 3, 8))
     asked = dock.ask(hours=28, miles=900)
     assert asked.answer != "barred"
-    dock.yard.later(20 * HOUR)
+    dock.later(20 * HOUR)
     assert sweep(dock) == 0
 
 
@@ -165,8 +165,8 @@ def test_load_delivered_or_called_off__its_trip_is_planned_no_more(dock: Dock) -
     dock.put(aboard)
     dock.ask(load="L-1")
     dock.ask("NL-13", load="L-2", departure=dock.now + 3 * HOUR)
-    deliver_load(load_id=aboard.pk, delivered_at=dock.yard.later(), actor=dock.yard["cal"], now=dock.now)
-    cancel_load(load_id=planned.pk, version=1, reason="not ready", actor=dock.yard["cal"], now=dock.yard.later())
+    deliver_load(load_id=aboard.pk, delivered_at=dock.later(), actor=dock["cal"], now=dock.now)
+    cancel_load(load_id=planned.pk, version=1, reason="not ready", actor=dock["cal"], now=dock.later())
     hold(dock)
     assert sweep(dock) == 0
 
@@ -177,7 +177,7 @@ def test_many_trips__are_judged_separately_in_as_many_statements_as_one(dock: Do
     for number in range(20):
         tractor = make_unit(UnitKind.TRACTOR, f"T-{number:02}")
         papers(tractor)
-        dock.walk((tractor, []), by="iris")
+        dock.hand_in((tractor, []), by="iris")
         asked = dock.ask(str(tractor), driver="iris", departure=dock.now + 3 * HOUR)
         assert asked.answer != "barred"
     assert statements(dock) == few
@@ -211,7 +211,7 @@ def test_eight_jobs_at_once__told_once(committing_db: CommittingDatabase) -> Non
     dock = make_dock()
     dock.ask(departure=dock.now + 3 * HOUR)
     hold(dock)
-    now = dock.yard.later()
+    now = dock.later()
     assert sum(at_once(8, lambda: tell_flipped(now=now))) == 1
     assert told() == ["Cal Wick"]
 
@@ -222,7 +222,6 @@ def test_answer_that_cannot_be_judged__the_others_are_told_and_an_administrator_
     asked = dock.ask(by="sol", departure=dock.now + 3 * HOUR)
     other = make_unit(number="NL-77", kind=UnitKind.TRACTOR)
     broken = dock.ask("NL-77", by="sol", departure=dock.now + 3 * HOUR)
-    administrator = make_person("Ada Min", Role.ADMINISTRATOR, username="admin")
     assert sweep(dock) == 0
     judge = trips.facts_of_trips
 
@@ -240,7 +239,7 @@ def test_answer_that_cannot_be_judged__the_others_are_told_and_an_administrator_
     (row,) = SkippedRecord.objects.all()
     assert (row.sweep, row.subject, row.why) == ("tell_flipped", broken.pk, "UnknownCodeError: why_too_cold")
     (notification,) = Notification.objects.filter(kind=NotificationKind.RECORD_SKIPPED)
-    assert notification.person == administrator
+    assert notification.person == dock["ann"]
     assert "why_too_cold" in sentence_of(notification, language="en", zone=CHICAGO)
     assert [record for record in caplog.records if record.exc_info and "passes over" in record.message]
     assert skipped_record(["tell_flipped", "purge_records"]) == {"tell_flipped": 1, "purge_records": 0}

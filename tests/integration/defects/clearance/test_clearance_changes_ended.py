@@ -9,9 +9,9 @@ from fleet.models import Delivery, Document, Notification, Person
 from fleet.services.notifications.channels import Senders
 from fleet.services.notifications.deliveries import deliver_pending
 from fleet.services.notifications.endings import still_active
-from tests.factories.dispatch import Dock
 from tests.factories.fleet import HOUR, NOON
 from tests.integration.defects.clearance.test_clearance_changes import DAY, hold, lift, run_out, sweep
+from tests.support.dock import Dock
 from tests.support.outbox import Outbox
 
 
@@ -82,7 +82,7 @@ def test_asked_anew__told_of_the_old_answer_no_more(dock: Dock) -> None:
     for change in (hold, run_out):
         change(dock)
         sweep(dock)
-    dock.yard.later()
+    dock.later()
     dock.ask(by="cal", departure=dock.now + 3 * HOUR)
     sweep(dock)
     assert kinds() == []
@@ -104,6 +104,6 @@ def test_load_is_delivered__no_more(dock: Dock) -> None:
     hold(dock)
     sweep(dock)
     assert kinds() == ["flip"]
-    deliver_load(load_id=aboard.pk, delivered_at=dock.yard.later(), actor=dock.yard["cal"], now=dock.now)
+    deliver_load(load_id=aboard.pk, delivered_at=dock.later(), actor=dock["cal"], now=dock.now)
     sweep(dock)
     assert kinds() == []

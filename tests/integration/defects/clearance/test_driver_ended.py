@@ -9,7 +9,7 @@ from defects.models import Certificate, Defect
 from defects.rules.catalogue.catalogue import load_catalogue
 from defects.rules.walkarounds.body import CheckBody
 from defects.selectors.clearance.reason_messages import Reader, end_words, reason_words
-from tests.factories.dispatch import Dock, codes, reason, unknowns
+from tests.support.dock import Dock, codes, reason, unknowns
 from tests.support.submissions import answer_to
 from workorders.models import RepairTask
 
@@ -28,7 +28,7 @@ def off(point: str) -> CheckBody:
 
 
 def answered(dock: Dock, *checks: CheckBody, at: dt.datetime | None = None) -> list[Defect]:
-    return dock.yard.walk("sol", unit=dock.cooling_unit, checks=checks, at=at)
+    return dock.walk("sol", unit=dock.cooling_unit, checks=checks, at=at)
 
 
 def says(row: dict[str, Any], language: str = "en") -> tuple[str, str]:
@@ -85,8 +85,8 @@ def test_answered_without_the_value_asked_for__stays(dock: Dock) -> None:
 
 
 def test_answer_from_before_it_was_found__ends_nothing(dock: Dock) -> None:
-    before = dock.yard.later()
-    dock.yard.later()
+    before = dock.later()
+    dock.later()
     [defect] = answered(dock, off(MODE))
     answered(dock, AS_ORDERED[MODE], at=before)
     defect.refresh_from_db()
@@ -94,7 +94,7 @@ def test_answer_from_before_it_was_found__ends_nothing(dock: Dock) -> None:
 
 
 def test_found_before_it_was_put_right_and_sent_after__opens_nothing_anew(dock: Dock) -> None:
-    before = dock.yard.later()
+    before = dock.later()
     [defect] = answered(dock, off(MODE))
     answered(dock, AS_ORDERED[MODE])
     assert answered(dock, off(MODE), at=before) == [defect]
@@ -105,8 +105,8 @@ def test_what_ended_it__is_on_record_with_who_and_the_value(dock: Dock) -> None:
     answered(dock, off(SETPOINT))
     answered(dock, AS_ORDERED[SETPOINT])
     certificate = Certificate.objects.get()
-    assert certificate.signature.signer == dock.yard["sol"]
-    assert certificate.statement == f"Corrected on the spot by {dock.yard['sol'].name}: 0 °F"
+    assert certificate.signature.signer == dock["sol"]
+    assert certificate.statement == f"Corrected on the spot by {dock['sol'].name}: 0 °F"
 
 
 def test_fine_answer_elsewhere__ends_no_fault_that_the_shop_must_end(dock: Dock) -> None:

@@ -12,7 +12,7 @@ from defects.models import Clearance
 from defects.selectors.records.unit_file.reports import read, rows
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.sections import Asked
-from tests.factories.dispatch import Dock, codes, reason, unknowns
+from tests.support.dock import Dock, codes, reason, unknowns
 from tests.support.submissions import answer_to
 from tests.support.walks import check, hand_in_as, walk_list_of, whole
 
@@ -36,7 +36,7 @@ def walk(dock: Dock, found: dict[str, list[dict[str, Any]]] | None = None, **mor
 
 
 def test_walk_that_says_nothing__a_step_for_each_unit_and_no_yes(dock: Dock) -> None:
-    dock.walk(*((unit, []) for unit in dock.units), by="iris", coupled=True)
+    dock.hand_in(*((unit, []) for unit in dock.units), by="iris", coupled=True)
 
     asked = ask(dock)
 
@@ -60,9 +60,9 @@ def test_said_not_to_be_reached__the_same_answer_as_said_nothing(dock: Dock) -> 
     """On two drivers' walks that differ in this alone: who says so is no worse off."""
     walk(dock, {"LR-46": [DARK]})
     honest = ask(dock)
-    listed = walk_list_of([dock.tractor, dock.trailer], dock.yard["sol"], now=dock.now)
+    listed = walk_list_of([dock.tractor, dock.trailer], dock["sol"], now=dock.now)
     listed["legs"] = [leg for leg in listed["legs"] if (leg["unit"], leg["leg"]) != ("LR-46", "trailer_rear")]
-    hand_in_as(dock.yard["sol"], whole(listed, dock.yard.later()), now=dock.now)
+    hand_in_as(dock["sol"], whole(listed, dock.later()), now=dock.now)
     silent = dock.ask(driver="sol", at=dock.now + 24 * HOUR - HOUR / 2)
 
     assert (honest.answer, codes(honest)) == ("after_driver_steps", [STEP])
@@ -73,7 +73,7 @@ def test_said_not_to_be_reached__the_same_answer_as_said_nothing(dock: Dock) -> 
 
 def test_answered_on_a_second_walk__no_step_is_left(dock: Dock) -> None:
     walk(dock, {"LR-46": [DARK]})
-    dock.walk((dock.trailer, [answer_to(STOP_LAMP, "fine")]), by="iris", coupled=True)
+    dock.hand_in((dock.trailer, [answer_to(STOP_LAMP, "fine")]), by="iris", coupled=True)
 
     assert ask(dock).answer == "nothing_known_against"
 
@@ -81,9 +81,9 @@ def test_answered_on_a_second_walk__no_step_is_left(dock: Dock) -> None:
 @pytest.mark.parametrize("leg", ["trailer_rear", "axles"])
 def test_leg_of_a_second_walk__answers_what_is_in_it(dock: Dock, leg: str) -> None:
     walk(dock, {"LR-46": [DARK]})
-    listed = walk_list_of([dock.tractor, dock.trailer], dock.yard["iris"], now=dock.now, kind="pick_up")
+    listed = walk_list_of([dock.tractor, dock.trailer], dock["iris"], now=dock.now, kind="pick_up")
     listed["legs"] = [row for row in listed["legs"] if (row["unit"], row["leg"]) == ("LR-46", leg)]
-    hand_in_as(dock.yard["iris"], whole(listed, dock.yard.later()), now=dock.now)
+    hand_in_as(dock["iris"], whole(listed, dock.later()), now=dock.now)
 
     left = [row["facts"]["points"] for row in ask(dock).reasons if row["code"] == STEP and row["unit"] == "LR-46"]
 
@@ -92,10 +92,10 @@ def test_leg_of_a_second_walk__answers_what_is_in_it(dock: Dock, leg: str) -> No
 
 def test_walk_en_route__adds_answers_and_asks_for_none(dock: Dock) -> None:
     walk(dock, {"LR-46": [DARK]})
-    dock.walk((dock.trailer, []), (dock.tractor, []), by="iris", kind="en_route", coupled=True)
+    dock.hand_in((dock.trailer, []), (dock.tractor, []), by="iris", kind="en_route", coupled=True)
     assert [row["facts"] for row in ask(dock).reasons] == [{"points": [STOP_LAMP], "count": 1}]
 
-    dock.walk((dock.trailer, [answer_to(STOP_LAMP, "fine")]), by="iris", kind="en_route", coupled=True)
+    dock.hand_in((dock.trailer, [answer_to(STOP_LAMP, "fine")]), by="iris", kind="en_route", coupled=True)
 
     assert ask(dock).answer == "nothing_known_against"
 
@@ -153,7 +153,7 @@ def test_fault_reported_at_the_place__is_an_answer(dock: Dock) -> None:
 def test_walk_that_answers_for_a_later_one_grows_too_old__the_step_is_back(dock: Dock) -> None:
     walk(dock)
     answered_at = dock.now
-    dock.yard.later(3 * HOUR)
+    dock.later(3 * HOUR)
     walk(dock, {"LR-46": [DARK]})
     asked = ask(dock)
     assert (asked.answer, asked.first_to_end_it["code"]) == ("nothing_known_against", STEP)  # type: ignore[index]

@@ -13,8 +13,8 @@ from defects.selectors.clearance import trips
 from defects.selectors.clearance.fact_row import FactRow
 from defects.selectors.clearance.rows import fact_rows
 from fleet.models import Document
-from tests.factories.dispatch import Dock, codes, make_dock
 from tests.support.committing import CommittingDatabase
+from tests.support.dock import Dock, codes, make_dock
 
 pytestmark = [pytest.mark.timeout(120), pytest.mark.long]
 

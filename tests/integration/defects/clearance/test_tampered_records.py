@@ -11,7 +11,7 @@ from fleet.services.documents.documents import edit_document, replace_document
 from fleet.services.records.legal_holds import lift_legal_hold, place_legal_hold
 from fleet.services.records.verification.verify import Verification
 from tests.factories.fleet import TODAY, make_document
-from tests.factories.lifecycle import TAPE, Yard, photo_on
+from tests.support.yard import TAPE, Yard, photo_on
 
 LIFT = """
     UPDATE defects_hold SET lifted_at = now(), lifted_by_id = placed_by_id,

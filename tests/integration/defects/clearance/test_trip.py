@@ -13,11 +13,11 @@ from defects.services.loads.loads_at_risk import Note, dispose, enter
 from fleet.enums import UnitKind
 from fleet.models import CoolingUnitDetails, Coupling, Document
 from fleet.services.units.couplings import uncouple
-from tests.factories.dispatch import Dock, codes, fuel_check, left_open, make_cooling_unit, papers, reason, unknowns
 from tests.factories.fleet import HOUR, NOON, make_mounting, make_unit
-from tests.factories.lifecycle import BRAKE_AXLE, decide
+from tests.support.dock import Dock, codes, fuel_check, left_open, make_cooling_unit, papers, reason, unknowns
 from tests.support.submissions import answer_to
 from tests.support.walks import check
+from tests.support.yard import BRAKE_AXLE, decide
 
 DAY = dt.timedelta(days=1)
 
@@ -36,23 +36,23 @@ def test_walks__due_when_never_done_too_long_ago_or_by_another_driver(dock: Dock
 
 
 def test_carriers_own_hours__decide_how_long_a_walk_serves(dock: Dock) -> None:
-    decide("walk_valid_hours", 48, dock.yard["vera"])
+    decide("walk_valid_hours", 48, dock["vera"])
     assert dock.ask(at=NOON + 40 * HOUR, hours=1).answer == "nothing_known_against"
 
 
 def test_report_open_to_review__a_step_until_signed_certificates_after_it_likewise(dock: Dock) -> None:
-    defect = dock.yard.finding("lamps.trailer.socket")
-    dock.yard.dismiss(defect)
+    defect = dock.finding("lamps.trailer.socket")
+    dock.dismiss(defect)
     asked = dock.ask()
     assert (asked.answer, codes(asked)) == ("after_driver_steps", ["review_not_signed"])
     facts = reason(asked, "review_not_signed")["facts"]
     assert (len(facts["reports"]), len(facts["certificates"])) == (1, 1)
-    dock.yard.review()
+    dock.review()
     assert dock.ask().answer == "nothing_known_against"
-    dock.yard.certify(defect)
+    dock.certify(defect)
     facts = reason(dock.ask(), "review_not_signed")["facts"]
     assert (len(facts["reports"]), len(facts["certificates"])) == (0, 1)
-    dock.yard.review()
+    dock.review()
     assert dock.ask().answer == "nothing_known_against"
 
 
@@ -63,7 +63,7 @@ def test_units_recorded_elsewhere__to_be_coupled(dock: Dock) -> None:
     asked = dock.ask("NL-15", "LR-46")
     assert reason(asked, "units_to_couple")["facts"] == {"units": ["LR-46", "NL-15"]}
     coupling = Coupling.objects.get()
-    uncouple(coupling_id=coupling.pk, ended_at=dock.now, actor=dock.yard["sol"], now=dock.now)
+    uncouple(coupling_id=coupling.pk, ended_at=dock.now, actor=dock["sol"], now=dock.now)
     assert codes(dock.ask(at=dock.now + HOUR)) == ["units_to_couple"]
 
 
@@ -97,26 +97,26 @@ def test_cold_fault_while_loaded__puts_the_load_at_risk_until_its_disposition(do
     assert (asked.answer, codes(asked)) == ("after_driver_steps", ["load_at_risk_undecided"])
     assert reason(asked, "load_at_risk_undecided")["facts"] == {"load_at_risk": str(risk.pk)}
     note = Note(kind="decision", at=dock.now, text="go on to Cold Store Three")  # type: ignore[arg-type]  # its text
-    enter(risk_id=risk.pk, note=note, actor=dock.yard["cal"], now=dock.now)
+    enter(risk_id=risk.pk, note=note, actor=dock["cal"], now=dock.now)
     assert dock.ask().answer == "nothing_known_against"
-    dock.yard.later()
+    dock.later()
     dock.cold_fault(point="cooling.running-mode")
     assert codes(dock.ask()) == ["load_at_risk_undecided", "to_put_right"]
-    dock.walk((dock.cooling_unit, [answer_to("cooling.running-mode", "fine")]), kind="en_route")
+    dock.hand_in((dock.cooling_unit, [answer_to("cooling.running-mode", "fine")]), kind="en_route")
     dispose(
         risk_id=risk.pk,
         version=LoadAtRisk.objects.get().version,
         disposition="core at -8 °F, accepted",
-        signing=dock.yard.signing(dock.yard["vera"]),
-        actor=dock.yard["vera"],
-        now=dock.yard.later(),
+        signing=dock.signing(dock["vera"]),
+        actor=dock["vera"],
+        now=dock.later(),
     )
     assert dock.ask().answer == "nothing_known_against"
 
 
 def test_food_not_disposed_of__bars_the_next_cold_load_in_that_trailer(dock: Dock) -> None:
     risk = dock.at_risk()
-    deliver_load(load_id=risk.load_id, delivered_at=dock.yard.later(), actor=dock.yard["sol"], now=dock.now)
+    deliver_load(load_id=risk.load_id, delivered_at=dock.later(), actor=dock["sol"], now=dock.now)
     dock.load("L-9")
     asked = dock.ask(load="L-9")
     assert codes(asked) == ["cold_defect", "food_not_disposed"]
@@ -127,9 +127,7 @@ def test_load_moved_to_another_trailer__its_risk_goes_with_it(dock: Dock) -> Non
     risk = dock.at_risk()
     other = make_unit(UnitKind.TRAILER, "LR-47")
     make_mounting(other, make_cooling_unit("CU-47"))
-    transload(
-        load_id=risk.load_id, trailer=other, transloaded_at=dock.yard.later(), actor=dock.yard["cal"], now=dock.now
-    )
+    transload(load_id=risk.load_id, trailer=other, transloaded_at=dock.later(), actor=dock["cal"], now=dock.now)
     asked = dock.ask("LR-47")
     assert reason(asked, "load_at_risk_undecided")["unit"] == "LR-47"
     assert asked.load_id == risk.load_id
@@ -162,7 +160,7 @@ def test_load_that_cannot_go_with_these_units__refused(dock: Dock) -> None:
     with pytest.raises(Invalid) as elsewhere:
         dock.ask("NL-15", load="L-1")
     assert (elsewhere.value.code, elsewhere.value.facts) == ("load_elsewhere", {"load": "L-1", "trailer": "LR-46"})
-    deliver_load(load_id=load.pk, delivered_at=dock.yard.later(), actor=dock.yard["sol"], now=dock.now)
+    deliver_load(load_id=load.pk, delivered_at=dock.later(), actor=dock["sol"], now=dock.now)
     with pytest.raises(Invalid) as ended:
         dock.ask(load="L-1")
     assert ended.value.code == "load_ended"
@@ -172,23 +170,23 @@ def test_load_that_cannot_go_with_these_units__refused(dock: Dock) -> None:
 def test_seal__compared_by_the_driver_who_is_to_drive(dock: Dock) -> None:
     load = dock.put(dock.load("L-1", seal="S-1"))
     assert codes(dock.ask(driver="sol")) == ["seal_to_check"]
-    compare_seal(load_id=load.pk, seal="s-1 ", compared_at=dock.yard.later(), actor=dock.yard["iris"], now=dock.now)
+    compare_seal(load_id=load.pk, seal="s-1 ", compared_at=dock.later(), actor=dock["iris"], now=dock.now)
     assert codes(dock.ask()) == []
     assert codes(dock.ask(driver="sol")) == ["seal_to_check"]
-    compare_seal(load_id=load.pk, seal="S-1", compared_at=dock.yard.later(), actor=dock.yard["sol"], now=dock.now)
+    compare_seal(load_id=load.pk, seal="S-1", compared_at=dock.later(), actor=dock["sol"], now=dock.now)
     assert codes(dock.ask(driver="sol")) == []
 
 
 def test_sealed_box__rests_on_the_check_before_loading(dock: Dock) -> None:
     """Day 16 of the scenario."""
     load = dock.load("L-1", seal="S-1")
-    cal, now = dock.yard["cal"], dock.now
+    cal, now = dock["cal"], dock.now
     check_before_loading(load_id=load.pk, trailer=dock.trailer, checked_at=now, actor=cal, now=now)
     dock.put(load)
-    compare_seal(load_id=load.pk, seal="S-1", compared_at=dock.now, actor=dock.yard["sol"], now=dock.now)
+    compare_seal(load_id=load.pk, seal="S-1", compared_at=dock.now, actor=dock["sol"], now=dock.now)
     sealed = check("airflow.chute", answer="not_reached", reason="sealed")
     dock.walk_all("iris", found={"LR-46": [sealed]})
-    compare_seal(load_id=load.pk, seal="S-1", compared_at=dock.now, actor=dock.yard["iris"], now=dock.now)
+    compare_seal(load_id=load.pk, seal="S-1", compared_at=dock.now, actor=dock["iris"], now=dock.now)
     asked = dock.ask(driver="iris")
     assert (asked.answer, unknowns(asked)) == ("nothing_known_against", ["rests_on_pre_load_check"])
 
@@ -199,9 +197,9 @@ def test_seal_of_a_load_that_is_not_in_the_trailer_yet__not_asked_for(dock: Dock
 
 
 def test_limited_move__said_beside_the_hold_with_its_limits(dock: Dock) -> None:
-    dock.yard.stroke()
+    dock.stroke()
     assert left_open(dock.ask()) == []
-    dock.yard.allow_move()
+    dock.allow_move()
     asked = dock.ask()
     assert asked.answer == "barred"
     [move] = asked.left_open
@@ -240,7 +238,7 @@ def test_load_in_another_trailer_of_the_combination__rides_along_and_is_said(doc
 
 
 def test_drivers_documents__bar_when_expired_and_are_unknown_when_missing(dock: Dock) -> None:
-    sol = Document.objects.filter(person=dock.yard["sol"])
+    sol = Document.objects.filter(person=dock["sol"])
     expired = sol.get(kind="commercial_driver_licence")
     Document.objects.filter(pk=expired.pk).update(ends_on=dt.date(2026, 3, 5))
     asked = dock.ask(driver="sol")
@@ -257,7 +255,7 @@ def test_drivers_documents__bar_when_expired_and_are_unknown_when_missing(dock: 
 
 
 def test_medical_certificate_that_ends_on_the_way__bars_that_trip(dock: Dock) -> None:
-    Document.objects.filter(person=dock.yard["sol"], kind="medical_certificate").update(ends_on=dt.date(2026, 3, 7))
+    Document.objects.filter(person=dock["sol"], kind="medical_certificate").update(ends_on=dt.date(2026, 3, 7))
     assert codes(dock.ask(driver="sol", hours=40)) == ["document_ends_before_arrival"]
     assert dock.ask(driver="sol", hours=4).answer == "nothing_known_against"
 
@@ -273,7 +271,7 @@ def test_driver_who_is_none__said(dock: Dock) -> None:
 
 def test_fuel__gallons_to_add_for_the_trip_with_reserve_and_what_cannot_be_used(dock: Dock) -> None:
     """20 gal in the tank, half a gallon an hour for 40 h, 5 gal kept, 2 gal out of reach: 20 - 20 - 7 is 7 short."""
-    dock.walk((dock.cooling_unit, [fuel_check("20")]))
+    dock.hand_in((dock.cooling_unit, [fuel_check("20")]))
     dock.load("L-1")
     dock.load("L-2", "dry")
     step = reason(dock.ask(load="L-1", hours=40), "fuel_to_add")
@@ -284,9 +282,9 @@ def test_fuel__gallons_to_add_for_the_trip_with_reserve_and_what_cannot_be_used(
 
 
 def test_fuel_reserve__is_the_carriers_and_shown_with_what_is_to_be_added(dock: Dock) -> None:
-    dock.walk((dock.cooling_unit, [fuel_check("20")]))
+    dock.hand_in((dock.cooling_unit, [fuel_check("20")]))
     dock.load("L-1")
-    decide("fuel_reserve_gal", 12, dock.yard["vera"])
+    decide("fuel_reserve_gal", 12, dock["vera"])
     answered = dock.ask(load="L-1", hours=40)
     assert reason(answered, "fuel_to_add")["facts"] == {
         "add_gal": 14,
@@ -297,7 +295,7 @@ def test_fuel_reserve__is_the_carriers_and_shown_with_what_is_to_be_added(dock: 
 
 def test_fuel_rate_of_three_decimals__counts_to_the_last_one(dock: Dock) -> None:
     """20 gallons less 7 that stay last 40 hours at 0.325 an hour, and not at 0.326."""
-    dock.walk((dock.cooling_unit, [fuel_check("20")]))
+    dock.hand_in((dock.cooling_unit, [fuel_check("20")]))
     dock.load("L-1")
     rate = CoolingUnitDetails.objects.filter(unit=dock.cooling_unit)
     rate.update(burn_gal_per_h=Decimal("0.325"))
@@ -308,7 +306,7 @@ def test_fuel_rate_of_three_decimals__counts_to_the_last_one(dock: Dock) -> None
 
 def test_fuel_across_the_change_of_the_clocks__elapsed_hours_count(dock: Dock) -> None:
     """Day 7: the night of 8 March 2026 has an hour less by the clock, and none less for the cooling unit."""
-    dock.walk((dock.cooling_unit, [fuel_check("20")]))
+    dock.hand_in((dock.cooling_unit, [fuel_check("20")]))
     dock.load("L-1")
     local = dt.datetime(2026, 3, 7, 12, tzinfo=dt.timezone(dt.timedelta(hours=-6)))
     arrival = dt.datetime(2026, 3, 9, 5, tzinfo=dt.timezone(dt.timedelta(hours=-5)))
@@ -319,7 +317,7 @@ def test_fuel_across_the_change_of_the_clocks__elapsed_hours_count(dock: Dock) -
 
 
 def test_cooling_unit_under_a_cold_load__burns_fuel_while_it_waits(dock: Dock) -> None:
-    dock.walk((dock.cooling_unit, [fuel_check("20")]))
+    dock.hand_in((dock.cooling_unit, [fuel_check("20")]))
     dock.put(dock.load("L-1"))
     waiting = dock.ask(departure=dock.now + 20 * HOUR, hours=20)
     assert reason(waiting, "fuel_to_add")["facts"]["add_gal"] == 7

@@ -26,10 +26,10 @@ from fleet.services.carrier.policies import set_policy
 from fleet.services.documents.documents import replace_document
 from fleet.services.units.couplings import couple, uncouple
 from fleet.services.units.meters import record_reading
-from tests.factories.dispatch import LAMP, Dock, fuel_check
 from tests.factories.fleet import HOUR, NOON
-from tests.factories.lifecycle import photo_on
+from tests.support.dock import LAMP, Dock, fuel_check
 from tests.support.submissions import answer_to, fault_told
+from tests.support.yard import photo_on
 
 LOOKED_AT = NOON + 12 * HOUR
 """Every answer is asked for as of this instant, after all that happens, so that time alone changes none of them."""
@@ -54,18 +54,18 @@ def some_defect(dock: Dock) -> Defect:
 
 
 def lift(dock: Dock) -> None:
-    dock.yard.lift(Hold.objects.filter(lifted_at=None)[0], by="ida", reason="looked at it")
+    dock.lift(Hold.objects.filter(lifted_at=None)[0], by="ida", reason="looked at it")
 
 
 def repair(dock: Dock) -> None:
     defect = some_defect(dock)
-    given = {"measured": dock.yard.measured()} if defect.value is not None else {"photo": photo_on(defect, "b" * 64)}
-    dock.yard.certify(defect, **given)
+    given = {"measured": dock.measured()} if defect.value is not None else {"photo": photo_on(defect, "b" * 64)}
+    dock.certify(defect, **given)
 
 
 def put_off(dock: Dock) -> None:
     defect = some_defect(dock)
-    dock.yard.dismiss(defect, photo=photo_on(defect, "c" * 64), until=Until(on=NOON.date() + dt.timedelta(days=3)))
+    dock.dismiss(defect, photo=photo_on(defect, "c" * 64), until=Until(on=NOON.date() + dt.timedelta(days=3)))
 
 
 def look(dock: Dock) -> None:
@@ -73,36 +73,36 @@ def look(dock: Dock) -> None:
     look_again(
         refusal_id=refusal.pk,
         finding="as it should be",
-        looked_at=dock.yard.later(),
-        actor=dock.yard["greta"],
+        looked_at=dock.later(),
+        actor=dock["greta"],
         now=dock.now,
     )
 
 
 def load(dock: Dock) -> None:
     """A load that the trailer takes, cold or dry in turn."""
-    number = dock.yard.later().strftime("L-%H%M")
+    number = dock.later().strftime("L-%H%M")
     dock.put(dock.load(number, "dry" if dock.now.minute % 2 else "frozen", seal="S-1"))
 
 
 def unload(dock: Dock) -> None:
     aboard = dock.trailer.loads.get(delivered_at=None, loaded_at__isnull=False)
-    deliver_load(load_id=aboard.pk, delivered_at=dock.yard.later(), actor=dock.yard["cal"], now=dock.now)
+    deliver_load(load_id=aboard.pk, delivered_at=dock.later(), actor=dock["cal"], now=dock.now)
 
 
 def part(dock: Dock) -> None:
     running = Coupling.objects.filter(members__span__contains=dock.now)[0]
-    uncouple(coupling_id=running.pk, ended_at=dock.yard.later(), actor=dock.yard["cal"], now=dock.now)
+    uncouple(coupling_id=running.pk, ended_at=dock.later(), actor=dock["cal"], now=dock.now)
 
 
 def join(dock: Dock) -> None:
     units = [dock.tractor.pk, dock.trailer.pk]
-    couple(unit_ids=units, started_at=dock.yard.later(), actor=dock.yard["cal"], now=dock.now)
+    couple(unit_ids=units, started_at=dock.later(), actor=dock["cal"], now=dock.now)
 
 
 def decide(dock: Dock) -> None:
-    hours = 6 + dock.yard.later().minute % 48
-    vera = dock.yard["vera"]
+    hours = 6 + dock.later().minute % 48
+    vera = dock["vera"]
     set_policy(key="walk_valid_hours", value=hours, valid_from=None, reason="season", actor=vera, now=dock.now)
 
 
@@ -114,45 +114,45 @@ def renew(dock: Dock) -> None:
         version=standing.version,
         facts={"starts_on": NOON.date() - dt.timedelta(days=366), "ends_on": None},
         today=NOON.date(),
-        actor=dock.yard["vera"],
-        now=dock.yard.later(),
+        actor=dock["vera"],
+        now=dock.later(),
     )
 
 
 def read(dock: Dock) -> None:
-    shown = Decimal(1000 + dock.yard.later().minute)
-    hob = dock.yard["hob"]
+    shown = Decimal(1000 + dock.later().minute)
+    hob = dock["hob"]
     record_reading(
         unit_id=dock.tractor.pk, meter=MeterKind.ODOMETER_MI, shown=shown, read_at=dock.now, actor=hob, now=dock.now
     )
 
 
 STEPS_BY_NAME: dict[str, Step] = {
-    "lamp out": lambda dock: dock.walk((dock.trailer, [answer_to(LAMP, "defect", place="left")])),
-    "brake over its limit": lambda dock: dock.yard.stroke(),
-    "fault in words": lambda dock: dock.yard.walk(faults=[fault_told("knocks")]),
-    "too dark to look": lambda dock: dock.walk(
+    "lamp out": lambda dock: dock.hand_in((dock.trailer, [answer_to(LAMP, "defect", place="left")])),
+    "brake over its limit": lambda dock: dock.stroke(),
+    "fault in words": lambda dock: dock.walk(faults=[fault_told("knocks")]),
+    "too dark to look": lambda dock: dock.hand_in(
         (dock.trailer, [answer_to("tires.trailer.body", "not_reached", place="axle-1-left-outer", reason="dark")])
     ),
     "all fine": lambda dock: dock.walk_all(),
-    "little fuel": lambda dock: dock.walk((dock.cooling_unit, [fuel_check("4")])),
+    "little fuel": lambda dock: dock.hand_in((dock.cooling_unit, [fuel_check("4")])),
     "cooling fails": lambda dock: dock.cold_fault(),
     "hold": lambda dock: place_hold(
-        unit_id=dock.tractor.pk, defect_id=None, reason="smoke", actor=dock.yard["hob"], now=dock.yard.later()
+        unit_id=dock.tractor.pk, defect_id=None, reason="smoke", actor=dock["hob"], now=dock.later()
     ),
     "lift": lift,
     "repair": repair,
     "put off": put_off,
-    "deferrals end": lambda dock: return_past_limit(now=dock.yard.later()),
-    "grade": lambda dock: dock.yard.regrade(some_defect(dock), Severity.BEFORE_NEXT_USE, Bars.MOVEMENT),
-    "grade the words": lambda dock: dock.yard.grade(some_defect(dock), Severity.NEXT_SHOP_VISIT, Bars.NOTHING),
-    "entered in error": lambda dock: dock.yard.in_error(some_defect(dock), measured=dock.yard.measured("1.7")),
-    "reopen": lambda dock: dock.yard.reopen(some_defect(dock)),
-    "review": lambda dock: dock.yard.review(dock.tractor, dock.trailer, dock.cooling_unit),
-    "refuse": lambda dock: dock.yard.refuse(unit=dock.tractor),
+    "deferrals end": lambda dock: return_past_limit(now=dock.later()),
+    "grade": lambda dock: dock.regrade(some_defect(dock), Severity.BEFORE_NEXT_USE, Bars.MOVEMENT),
+    "grade the words": lambda dock: dock.grade(some_defect(dock), Severity.NEXT_SHOP_VISIT, Bars.NOTHING),
+    "entered in error": lambda dock: dock.in_error(some_defect(dock), measured=dock.measured("1.7")),
+    "reopen": lambda dock: dock.reopen(some_defect(dock)),
+    "review": lambda dock: dock.review(dock.tractor, dock.trailer, dock.cooling_unit),
+    "refuse": lambda dock: dock.refuse(unit=dock.tractor),
     "look": look,
     "officer": lambda dock: dock.inspected(
-        dock.brake("axle-1-left"), number=f"IA-{RoadsideInspection.objects.count()}", inspected_at=dock.yard.later()
+        dock.brake("axle-1-left"), number=f"IA-{RoadsideInspection.objects.count()}", inspected_at=dock.later()
     ),
     "load": load,
     "unload": unload,
@@ -161,7 +161,7 @@ STEPS_BY_NAME: dict[str, Step] = {
     "decide": decide,
     "inspected anew": renew,
     "read the meter": read,
-    "ask": lambda dock: dock.ask(at=dock.yard.later()),
+    "ask": lambda dock: dock.ask(at=dock.later()),
 }
 
 

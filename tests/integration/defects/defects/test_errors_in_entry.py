@@ -8,7 +8,7 @@ from common.errors import Conflict, DomainError, Invalid, NotAllowed
 from defects.models import Defect, EntryInError, Sighting
 from tests.factories.defects import MeasurementFactory
 from tests.factories.fleet import history_of
-from tests.factories.lifecycle import PLACE, STROKE, TAPE, Yard, photo_on
+from tests.support.yard import PLACE, STROKE, TAPE, Yard, photo_on
 
 
 def refused(

@@ -10,8 +10,8 @@ from defects.models import Defect, Hold
 from fleet.enums import Role
 from fleet.models import Notification
 from tests.factories.fleet import history_of, make_person
-from tests.factories.lifecycle import HORN, PLACE, STROKE, TAPE, Yard, stroke_check
 from tests.support.submissions import fault_told
+from tests.support.yard import HORN, PLACE, STROKE, TAPE, Yard, stroke_check
 
 GRADES = (
     (Severity.WATCH, Bars.NOTHING),

@@ -26,8 +26,8 @@ from defects.services.records.signatures import signature_of
 from defects.services.reviews import review_units
 from defects.services.walkarounds import outcome
 from fleet.services.records import unit_of_work
-from tests.factories.lifecycle import MINUTE, TAPE, Yard, hold_version_of, reports_of, version_of
 from tests.support.unlocked import read_only
+from tests.support.yard import MINUTE, TAPE, Yard, hold_version_of, reports_of, version_of
 
 pytestmark = pytest.mark.timeout(120)
 

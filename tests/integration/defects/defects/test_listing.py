@@ -13,9 +13,9 @@ from defects.selectors.clearance.reason_messages import Reader, reason_words
 from defects.selectors.records.unit_file.reports import read
 from defects.selectors.reviews import owed_reviews
 from fleet.selectors.records.unit_file.sections import Asked
-from tests.factories.dispatch import Dock, codes, reason
-from tests.factories.lifecycle import photo_on
+from tests.support.dock import Dock, codes, reason
 from tests.support.submissions import answer_to, fault_told
+from tests.support.yard import photo_on
 
 CAP = "tires.trailer.body"
 PLACE = "axle-1-left-outer"
@@ -23,7 +23,7 @@ PLACE = "axle-1-left-outer"
 
 def cap(dock: Dock, *, listed: bool = False, finding: str = "valve_cap_missing") -> tuple[Defect, dict[str, Any]]:
     given = answer_to(CAP, "defect", place=PLACE, finding=finding, listed=listed)
-    receipt = dock.walk((dock.trailer, [given]), kind="en_route")
+    receipt = dock.hand_in((dock.trailer, [given]), kind="en_route")
     body: Any = receipt_answer(receipt, "en").model_dump(mode="json")
     return Defect.objects.get(unit=dock.trailer), body
 
@@ -37,7 +37,7 @@ def headings(receipt: dict[str, Any]) -> dict[str, tuple[str, list[int]]]:
 
 def test_dirty_box__the_drivers_to_put_right_and_under_no_other_heading(dock: Dock) -> None:
     receipt: Any = receipt_answer(
-        dock.walk((dock.trailer, [answer_to("inside.cleanliness", "defect")])), "en"
+        dock.hand_in((dock.trailer, [answer_to("inside.cleanliness", "defect")])), "en"
     ).model_dump(mode="json")
     [found] = receipt["units"][0]["found"]
     says = "Correct these on LR-46 yourself, then answer them again."
@@ -63,7 +63,7 @@ def test_missing_valve_cap__noted_for_the_shop_and_bars_nothing(dock: Dock) -> N
 
 def test_noted_defect_that_the_shop_repairs__closes_without_a_review(dock: Dock) -> None:
     defect, _ = cap(dock)
-    dock.yard.certify(defect, photo=photo_on(defect))
+    dock.certify(defect, photo=photo_on(defect))
     defect.refresh_from_db()
     assert defect.state == "closed"
 
@@ -119,19 +119,19 @@ def test_noted_and_found_worse__listed(dock: Dock) -> None:
 def test_free_words__listed_until_graded_and_then_as_the_driver_or_else_the_foreman_says(
     dock: Dock, standing: Authority, severity: Severity, listing: str, unsafe: bool
 ) -> None:
-    defect = dock.yard.walk("iris", faults=[fault_told("knocks when turning", unsafe=unsafe)])[0]
+    defect = dock.walk("iris", faults=[fault_told("knocks when turning", unsafe=unsafe)])[0]
     assert defect.listing == "ungraded"
     bars = Bars.MOVEMENT if severity == Severity.BEFORE_NEXT_USE else Bars.NOTHING
-    dock.yard.grade(defect, severity, bars, standing=standing)
+    dock.grade(defect, severity, bars, standing=standing)
     defect.refresh_from_db()
     assert defect.listing == ("driver" if unsafe else listing)
 
 
 def test_two_faults_in_own_words__each_keeps_what_the_driver_thought_of_it(dock: Dock) -> None:
     told = [fault_told("knocks when turning", place="left"), fault_told("map light is dim", unsafe=False)]
-    knocks, light = sorted(dock.yard.walk("iris", faults=told), key=lambda defect: defect.text)
+    knocks, light = sorted(dock.walk("iris", faults=told), key=lambda defect: defect.text)
     for defect in (knocks, light):
-        dock.yard.grade(defect, Severity.WATCH, Bars.NOTHING, standing=Authority.CARRIER)
+        dock.grade(defect, Severity.WATCH, Bars.NOTHING, standing=Authority.CARRIER)
         defect.refresh_from_db()
     assert (knocks.text, knocks.listing) == ("left: knocks when turning", "driver")
     assert (light.text, light.listing) == ("map light is dim", "noted")
@@ -139,6 +139,6 @@ def test_two_faults_in_own_words__each_keeps_what_the_driver_thought_of_it(dock:
 
 def test_noted_defect_regraded_before_next_use__listed(dock: Dock) -> None:
     defect, _ = cap(dock)
-    dock.yard.regrade(defect, Severity.BEFORE_NEXT_USE, Bars.MOVEMENT)
+    dock.regrade(defect, Severity.BEFORE_NEXT_USE, Bars.MOVEMENT)
     defect.refresh_from_db()
     assert defect.listing == "safety"

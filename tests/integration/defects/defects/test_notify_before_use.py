@@ -6,9 +6,9 @@ from defects.models import Defect, Hold
 from fleet.enums import NotificationKind
 from fleet.models import Delivery, Notification
 from fleet.services.notifications.endings import still_active
-from tests.factories.dispatch import Dock
 from tests.factories.fleet import PolicyFactory
-from tests.factories.lifecycle import Yard
+from tests.support.dock import Dock
+from tests.support.yard import Yard
 
 
 @pytest.fixture
@@ -17,14 +17,14 @@ def dock(dock: Dock) -> Dock:
     now = dock.now
     PolicyFactory.create(key="catalogue_tightening", value=[], valid_from=now, recorded_at=now)
     for name in ("hob", "cal"):
-        person = dock.yard[name]
+        person = dock[name]
         person.email = f"{name}@carrier.invalid"
         person.save()
     return dock
 
 
 def stroke(dock: Dock) -> Defect:
-    defect = dock.yard.stroke("2.95")
+    defect = dock.stroke("2.95")
     assert (defect.severity, Hold.objects.count()) == ("before_next_use", 0)
     return defect
 
@@ -40,7 +40,7 @@ def test_stroke_beyond_the_limit__the_foreman_hears_of_it_in_the_digest(dock: Do
     what = "Pushrod stroke, axle 2 right: 2.95 in, limit 2 in"
     assert told() == [("Hob Anselm", what, False), ("Ida Fell", what, False)]
     assert Delivery.objects.count() == 0
-    notification = Notification.objects.get(subject_id=defect.pk, person=dock.yard["hob"])
+    notification = Notification.objects.get(subject_id=defect.pk, person=dock["hob"])
     assert (notification.unit_id, notification.facts["reported_by"]) == (defect.unit_id, defect.found_by.name)
 
 
@@ -49,7 +49,7 @@ def test_trip_asked_for_or_a_load_in_it__at_once(dock: Dock) -> None:
     defect = stroke(dock)
 
     assert [(name, urgent) for name, _, urgent in told()] == [("Hob Anselm", True), ("Ida Fell", True)]
-    assert Delivery.objects.get().person == dock.yard["hob"]
+    assert Delivery.objects.get().person == dock["hob"]
     assert Delivery.objects.get().notices.get().subject_id == defect.pk
 
 
@@ -62,12 +62,12 @@ def test_load_waits_for_the_trailer__at_once(dock: Dock) -> None:
 
 def test_fault_seen_again__notifies_once_and_not_at_all_once_certified(dock: Dock) -> None:
     defect = stroke(dock)
-    dock.yard.stroke("2.97")
+    dock.stroke("2.97")
     assert len(told()) == 2
 
     standing = Notification.objects.filter(kind=NotificationKind.FAULT_BEFORE_USE)
     assert still_active(standing).count() == 2
-    dock.yard.repaired_stroke(defect)
+    dock.repaired_stroke(defect)
     assert still_active(standing).count() == 0
 
 

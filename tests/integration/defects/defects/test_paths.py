@@ -13,7 +13,7 @@ from defects.services.certificates.deferrals import return_past_limit
 from defects.services.defects.repair import put_back, put_in_repair
 from fleet.services.records.unit_of_work import lock_units
 from tests.factories.fleet import NOON
-from tests.factories.lifecycle import HOUR, Yard, stroke_check
+from tests.support.yard import HOUR, Yard, stroke_check
 
 pytestmark = pytest.mark.long
 

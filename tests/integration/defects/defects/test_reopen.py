@@ -6,7 +6,7 @@ from common.errors import Conflict, Invalid, NotAllowed
 from defects.enums import Bars, Severity
 from defects.models import Certificate, Defect, Hold, Sighting
 from tests.factories.fleet import history_of
-from tests.factories.lifecycle import Yard, stroke_check
+from tests.support.yard import Yard, stroke_check
 
 
 def closed_stroke(yard: Yard) -> Defect:

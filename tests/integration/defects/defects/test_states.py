@@ -14,7 +14,7 @@ from defects.services.defects.repair import put_in_repair
 from defects.transitions import DEFECTS
 from fleet.enums import Role
 from tests.factories.fleet import history_of
-from tests.factories.lifecycle import Yard
+from tests.support.yard import Yard
 
 Move = Callable[[Yard, Defect], object]
 

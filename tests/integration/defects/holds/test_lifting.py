@@ -19,7 +19,7 @@ from fleet.models import HistoryEntry, Notification, Signature, Unit
 from fleet.selectors.records.history_sentences import sentence_of_entry
 from fleet.services.notifications.composing import sentence_of
 from tests.factories.fleet import history_of, make_site
-from tests.factories.lifecycle import HOUR, TAPE, Yard, decide, hold_version_of, photo_on, stroke_check
+from tests.support.yard import HOUR, TAPE, Yard, decide, hold_version_of, photo_on, stroke_check
 
 
 def refused(error: type[DomainError], code: str, yard: Yard, hold: Hold, by: str = "hob", **given: str) -> DomainError:

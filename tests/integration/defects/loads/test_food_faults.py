@@ -12,7 +12,7 @@ from defects.rules.catalogue.catalogue import load_catalogue
 from defects.selectors.clearance.reason_messages import Reader, reason_words
 from defects.services.loads.loads import edit_load
 from fleet.models import Notification
-from tests.factories.dispatch import Dock, codes, reason, unknowns
+from tests.support.dock import Dock, codes, reason, unknowns
 from tests.support.submissions import answer_to
 from workorders.models import RepairTask
 
@@ -20,7 +20,7 @@ CLEAN = "inside.cleanliness"
 
 
 def box(dock: Dock, answer: str = "defect", finding: str = "") -> list[Defect]:
-    return dock.yard.walk("sol", unit=dock.trailer, checks=[answer_to(CLEAN, answer, finding=finding)])
+    return dock.walk("sol", unit=dock.trailer, checks=[answer_to(CLEAN, answer, finding=finding)])
 
 
 def says(row: dict[str, Any]) -> str:
@@ -50,12 +50,10 @@ def test_food__barred_whether_cold_or_dry_until_looked_at_again(dock: Dock, kind
 def test_wrong_or_broken_seal__puts_the_food_at_risk_and_bars_more_food(dock: Dock) -> None:
     """Told on the walk, it must reach dispatch as one that is read to the documents does."""
     dock.put(dock.load("F-1", "dry", seal="S-1"))
-    dock.yard.later()
-    dock.yard.walk("sol", unit=dock.trailer, checks=[answer_to("doors.seal-number", "defect")])
+    dock.later()
+    dock.walk("sol", unit=dock.trailer, checks=[answer_to("doors.seal-number", "defect")])
     assert LoadAtRisk.objects.get().load.number == "F-1"
-    assert dock.yard["cal"] in {
-        notification.person for notification in Notification.objects.filter(kind="load_at_risk")
-    }
+    assert dock["cal"] in {notification.person for notification in Notification.objects.filter(kind="load_at_risk")}
     dock.load("F-2", "dry")
     said = says(reason(dock.ask(load="F-2"), "food_defect"))
     assert said.endswith("seal broken. No food, cold or dry. Do not open it; call dispatch, then answer it again.")
@@ -75,7 +73,7 @@ def test_load_not_named__said_as_not_known(dock: Dock) -> None:
 
 def test_found_over_dry_food__puts_the_load_at_risk_and_says_so_without_a_temperature(dock: Dock) -> None:
     dock.put(dock.load("F-1", "dry"))
-    dock.yard.later()
+    dock.later()
     [defect] = box(dock, finding="pest_sign")
     assert LoadAtRisk.objects.get().defect == defect
     assert {notification.code for notification in Notification.objects.filter(kind="load_at_risk")} == {
@@ -86,32 +84,30 @@ def test_found_over_dry_food__puts_the_load_at_risk_and_says_so_without_a_temper
 
 def test_found_over_freight_that_is_no_food__puts_nothing_at_risk(dock: Dock) -> None:
     dock.put(dock.load("T-1", "dry", food=False))
-    dock.yard.later()
+    dock.later()
     box(dock)
     assert not LoadAtRisk.objects.exists()
 
 
 def test_cooling_fault__puts_dry_food_at_no_risk(dock: Dock) -> None:
     dock.put(dock.load("F-1", "dry"))
-    dock.yard.later()
+    dock.later()
     dock.cold_fault()
     assert not LoadAtRisk.objects.exists()
 
 
 def test_load_changed_to_food_while_aboard__is_refused_where_food_is_barred(dock: Dock) -> None:
     box(dock)
-    dock.yard.later()
+    dock.later()
     load = dock.put(dock.load("T-1", "dry", food=False))
     with pytest.raises(Conflict) as refused:
-        edit_load(
-            load_id=load.pk, version=load.version, changes={"food": True}, actor=dock.yard["cal"], now=dock.yard.now
-        )
+        edit_load(load_id=load.pk, version=load.version, changes={"food": True}, actor=dock["cal"], now=dock.now)
     assert refused.value.code == "food_loading_barred"
 
 
 def test_cold_food__at_risk_once_for_both_faults(dock: Dock) -> None:
     dock.put(dock.load(setpoint_f=Decimal(-10)))
-    dock.yard.later()
+    dock.later()
     dock.cold_fault()
     box(dock)
     assert LoadAtRisk.objects.count() == 1

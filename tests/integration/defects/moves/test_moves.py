@@ -12,7 +12,7 @@ from defects.models import Hold, LimitedMove, YardMove
 from defects.services.moves import end_limited_move, record_yard_move
 from fleet.models import Site
 from tests.factories.fleet import history_of, make_site
-from tests.factories.lifecycle import HOUR, TAPE, Yard
+from tests.support.yard import HOUR, TAPE, Yard
 
 
 @pytest.fixture

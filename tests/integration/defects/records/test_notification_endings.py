@@ -14,10 +14,10 @@ from fleet.services.notifications.deliveries import deliver_pending
 from fleet.services.notifications.endings import still_active
 from fleet.services.notifications.job import sweep_notices
 from tests.factories.defects import SecondLookFactory
-from tests.factories.dispatch import Dock
-from tests.factories.lifecycle import Yard
 from tests.support.acting import acting_as
+from tests.support.dock import Dock
 from tests.support.outbox import Outbox
+from tests.support.yard import Yard
 
 MINUTE = dt.timedelta(minutes=1)
 
@@ -65,7 +65,7 @@ def test_officers_report__to_be_answered_until_it_is(dock: Dock) -> None:
     inspection = dock.inspected(dock.brake("axle-1-left"))
     assert standing(NotificationKind.ORDER_BY_OFFICER) > 0
     assert standing(NotificationKind.ROADSIDE_ANSWER_DUE) > 0
-    vera = dock.yard["vera"]
+    vera = dock["vera"]
     signed = Signature.objects.order_by("pk").first()
     RoadsideInspection.objects.filter(pk=inspection.pk).update(
         answered_at=dock.now, answered_by=vera, answer_signature=signed, answer_title="Director"
@@ -77,14 +77,14 @@ def test_officers_report__to_be_answered_until_it_is(dock: Dock) -> None:
 def test_load_at_risk__until_the_food_is_disposed_of(dock: Dock) -> None:
     risk = dock.at_risk()
     assert standing(NotificationKind.LOAD_AT_RISK) > 0
-    vera = dock.yard["vera"]
+    vera = dock["vera"]
     dispose(
         risk_id=risk.pk,
         version=risk.version,
         disposition="core at -8 °F, accepted",
-        signing=dock.yard.signing(vera),
+        signing=dock.signing(vera),
         actor=vera,
-        now=dock.yard.later(),
+        now=dock.later(),
     )
     assert standing(NotificationKind.LOAD_AT_RISK) == 0
 

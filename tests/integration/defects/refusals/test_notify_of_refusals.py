@@ -10,7 +10,7 @@ from fleet.enums import NotificationKind, Role
 from fleet.models import Delivery, Notification, Unit
 from fleet.services.notifications.composing import sentence_of
 from tests.factories.fleet import give_role, make_recipient, make_site
-from tests.factories.lifecycle import MINUTE, Yard
+from tests.support.yard import MINUTE, Yard
 
 CHICAGO = ZoneInfo("America/Chicago")
 

@@ -13,7 +13,7 @@ from defects.selectors.refusals import refusal_waits, refusals_visible_to
 from defects.services.refusals.refusals import look_again
 from fleet.enums import Role
 from tests.factories.fleet import history_of
-from tests.factories.lifecycle import HORN, HOUR, MINUTE, Yard
+from tests.support.yard import HORN, HOUR, MINUTE, Yard
 
 RIGHTS = (
     "Nobody may be coerced or punished for refusing a vehicle that breaks a safety rule or that a driver reasonably "

@@ -11,7 +11,7 @@ from defects.models import Certificate, Defect, DriverReview, Report
 from defects.selectors.reviews import owed_reviews
 from fleet.models import Signature
 from tests.factories.fleet import history_of
-from tests.factories.lifecycle import HORN, TAPE, Yard, photo_on, reports_of, stroke_check
+from tests.support.yard import HORN, TAPE, Yard, photo_on, reports_of, stroke_check
 
 
 def refused(error: type[DomainError], code: str, yard: Yard, **given: Any) -> DomainError:

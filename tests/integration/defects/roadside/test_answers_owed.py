@@ -8,8 +8,8 @@ from defects.services.roadside.reminders import remind_of_answers
 from fleet.enums import NotificationKind
 from fleet.models import Notification
 from fleet.services.notifications.composing import sentence_of
-from tests.factories.dispatch import Dock
 from tests.factories.fleet import NOON, TODAY
+from tests.support.dock import Dock
 
 CHICAGO = ZoneInfo("America/Chicago")
 DAY = dt.timedelta(days=1)

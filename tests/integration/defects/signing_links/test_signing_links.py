@@ -16,7 +16,7 @@ from fleet.models import Carrier, Notification, Person
 from fleet.services.notifications.composing import sentence_of
 from fleet.services.people.sign_in_attempts import OF_AN_ADDRESS
 from tests.factories.fleet import history_of
-from tests.factories.lifecycle import MINUTE, TAPE, Yard, photo_on
+from tests.support.yard import MINUTE, TAPE, Yard, photo_on
 
 EVIDENCE: dict[str, Any] = {"signer": {"brake_evidence": "Ben Hale, shop manager, keeps the certificates"}}
 

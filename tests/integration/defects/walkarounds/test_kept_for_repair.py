@@ -10,7 +10,7 @@ from defects.models import Defect, Hold
 from fleet.models import HistoryEntry, Unit
 from fleet.rules.records.retention import RECORD_KINDS, keep_until
 from fleet.services.records.purging.functions import PURGEABLES, due
-from tests.factories.lifecycle import Yard
+from tests.support.yard import Yard
 
 # Everything in the yard happens on 6 March 2026, in Chicago.
 REPORT_LAST_DAY = dt.date(2026, 6, 6)

@@ -6,8 +6,8 @@ import pytest
 
 from defects.enums import DefectState
 from defects.models import Defect
-from tests.factories.lifecycle import Yard, photo_on
 from tests.support.walks import hand_in_as, walk_list_of, whole
+from tests.support.yard import Yard, photo_on
 
 SKIRTS, PLACE = "body.side-skirts", "left"
 DAY = dt.timedelta(days=1)

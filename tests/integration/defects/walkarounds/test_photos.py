@@ -17,11 +17,11 @@ from defects.services.walkarounds.photos import Sent, keep_defect_photo, keep_wa
 from fleet.models import StoredFile
 from fleet.services.documents.files import read_file, shown_to
 from tests.factories.fleet import FileRemovalFactory, history_of
-from tests.factories.lifecycle import TAPE, Yard
 from tests.support.pictures import jpeg
 from tests.support.refusals import refused
 from tests.support.stored_files import path_of
 from tests.support.submissions import answer_to, fault_told
+from tests.support.yard import TAPE, Yard
 
 
 @pytest.fixture(autouse=True)

@@ -19,11 +19,11 @@ from fleet.services.documents.files import read_file, store_file
 from fleet.services.records.purging.files import remove_files
 from fleet.services.records.purging.job import purge_records
 from tests.factories.defects import PhotoFactory, SentBodyFactory
-from tests.factories.lifecycle import TAPE, Yard
 from tests.integration.defects.walkarounds.test_photos import sent
 from tests.support.pictures import jpeg
 from tests.support.stored_files import path_of
 from tests.support.submissions import answer_to
+from tests.support.yard import TAPE, Yard
 
 LISTS = ("checks", "faults", "queried", "looked_at", "left_open")
 DAY_AFTER = dt.datetime(2026, 6, 7, 18, tzinfo=dt.UTC)

@@ -20,11 +20,11 @@ from fleet.selectors.units.combinations import members_of_couplings
 from fleet.services.records import unit_of_work
 from fleet.services.records.verification.verify import verify_history
 from fleet.services.units import couplings
-from tests.factories.dispatch import Dock, make_dock, make_tractor
-from tests.factories.lifecycle import HOUR, MINUTE
 from tests.support.committing import CommittingDatabase
+from tests.support.dock import Dock, make_dock, make_tractor
 from tests.support.submissions import report_on, submission
 from tests.support.unlocked import read_only
+from tests.support.yard import HOUR, MINUTE
 
 pytestmark = pytest.mark.timeout(120)
 
@@ -35,7 +35,7 @@ def dock(committing_db: CommittingDatabase) -> Dock:
     dock = make_dock()
     for number in ("NL-21", "NL-22"):
         make_tractor(number)
-    dock.yard.later(HOUR)
+    dock.later(HOUR)
     return dock
 
 
@@ -44,7 +44,7 @@ def hand_in(dock: Dock, driver: str, tractor: str, minutes_ago: int) -> Any:
     finished = dock.now - minutes_ago * MINUTE
     reports = [report_on(tractor), report_on("LR-46")]
     given = submission(finished, kind=WalkaroundKind.PICK_UP, coupled=True, reports=reports)
-    return submit_walkaround(walkaround_id=uuid7(), submission=given, actor=dock.yard[driver], now=dock.now)
+    return submit_walkaround(walkaround_id=uuid7(), submission=given, actor=dock[driver], now=dock.now)
 
 
 def together(*runs: Callable[[], Any]) -> list[Any]:

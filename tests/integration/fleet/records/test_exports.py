@@ -20,9 +20,9 @@ from fleet.models import DeviceToken, HistoryContent, Person
 from fleet.selectors.records.exports import fleet_tables as own
 from fleet.selectors.records.exports.tables import OFFICE, model_table, tables_for
 from tests.factories.fleet import NOON, make_coupling, make_document, make_person, make_reading, make_token
-from tests.factories.lifecycle import make_yard
 from tests.support.acting import acting_as
 from tests.support.tables import records
+from tests.support.yard import make_yard
 from workorders.selectors.records import exports as workorders_exports
 
 EVERYBODY = frozenset(Role)

@@ -7,8 +7,8 @@ import pytest
 from defects.models import Defect
 from fleet.enums import NotificationKind
 from fleet.models import Notification, Person
-from tests.factories.dispatch import Dock
 from tests.factories.fleet import HOUR, NOON
+from tests.support.dock import Dock
 from workorders.models import RepairOrder
 from workorders.services.orders.expected_time import set_expected_time
 
@@ -18,7 +18,7 @@ FIVE, SIX = NOON + 5 * HOUR, NOON + 6 * HOUR
 def promise(dock: Dock, expected_at: dt.datetime) -> None:
     order = RepairOrder.objects.get()
     set_expected_time(
-        order=order.pk, version=order.version, expected_at=expected_at, reason="", actor=dock.yard["hob"], now=dock.now
+        order=order.pk, version=order.version, expected_at=expected_at, reason="", actor=dock["hob"], now=dock.now
     )
 
 
@@ -30,7 +30,7 @@ def told() -> list[Person]:
 @pytest.fixture
 def dock(dock: Dock) -> Dock:
     """The trailer is in the shop; Sol asked for it on a trip ahead, Iris on one that is over, Greta for the tractor."""
-    dock.yard.stroke()
+    dock.stroke()
     dock.ask(by="sol", departure=dock.now + 4 * HOUR)
     dock.ask(by="iris", at=dock.now - 24 * HOUR, hours=1)
     dock.ask("NL-13", by="greta", departure=dock.now + 4 * HOUR)
@@ -46,7 +46,7 @@ def test_first_promise_and_the_same_again__told_to_nobody(dock: Dock) -> None:
 def test_moved__dispatch_and_whoever_asked_for_a_trip_that_is_not_over(dock: Dock) -> None:
     promise(dock, FIVE)
     promise(dock, SIX)
-    assert told() == [dock.yard["cal"], dock.yard["sol"]]
+    assert told() == [dock["cal"], dock["sol"]]
     facts = {
         (notification.facts["before_at"], notification.facts["expected_at"])
         for notification in Notification.objects.filter(person=told()[1])
@@ -63,10 +63,10 @@ def test_moved_and_moved_back__told_each_time(dock: Dock) -> None:
 def test_repair_that_did_not_hold__the_new_orders_defect_has_no_promise_of_the_old_one(dock: Dock) -> None:
     promise(dock, FIVE)
     defect = dock.trailer.defects.get()
-    dock.yard.repaired_stroke(defect)
+    dock.repaired_stroke(defect)
     closed = RepairOrder.objects.get(state="closed")
 
-    defect = dock.yard.reopen(Defect.objects.get(pk=defect.pk))
+    defect = dock.reopen(Defect.objects.get(pk=defect.pk))
 
     assert defect.order_id != closed.pk
     fresh = RepairOrder.objects.exclude(pk=closed.pk).get()

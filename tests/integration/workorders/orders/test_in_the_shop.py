@@ -7,9 +7,9 @@ from defects.services.clearance.changes import tell_flipped
 from defects.services.records.signatures import Signing
 from fleet.enums import NotificationKind, SignatureMethod
 from fleet.models import Notification, Unit
-from tests.factories.dispatch import Dock, codes, left_open, reason, unknowns
 from tests.factories.fleet import HOUR
-from tests.factories.lifecycle import TAPE, photo_on
+from tests.support.dock import Dock, codes, left_open, reason, unknowns
+from tests.support.yard import TAPE, photo_on
 from workorders.models import RepairTask
 from workorders.services.orders.assigning import assign_order
 from workorders.services.orders.expected_time import set_expected_time
@@ -21,30 +21,28 @@ SERVICE = "B service: oil, filters, grease"
 
 def ordered(dock: Dock, unit: Unit, complaint: str = SERVICE) -> RepairTask:
     """A job on the unit, given to Sam and not yet begun."""
-    hob = dock.yard["hob"]
-    order = open_order(unit=unit, defects=(), jobs=[Job(complaint)], actor=hob, now=dock.yard.later())
-    assign_order(
-        order=order.pk, version=order.version, assigned_to=dock.yard["sam"].pk, site=None, actor=hob, now=dock.now
-    )
+    hob = dock["hob"]
+    order = open_order(unit=unit, defects=(), jobs=[Job(complaint)], actor=hob, now=dock.later())
+    assign_order(order=order.pk, version=order.version, assigned_to=dock["sam"].pk, site=None, actor=hob, now=dock.now)
     return RepairTask.objects.get(order=order, complaint=complaint)
 
 
 def begin(dock: Dock, task: RepairTask) -> None:
     task.refresh_from_db()
-    start_task(task=task.pk, version=task.version, actor=dock.yard["sam"], now=dock.yard.later())
+    start_task(task=task.pk, version=task.version, actor=dock["sam"], now=dock.later())
 
 
 def pause(dock: Dock, task: RepairTask, undone: str, *, cold_freight_too: bool = False) -> None:
     task.refresh_from_db()
-    signing = Signing(dock.yard["hob"], SignatureMethod.TYPED, dock.now, "The unit is fit to move with this undone.")
-    now = dock.yard.later()
+    signing = Signing(dock["hob"], SignatureMethod.TYPED, dock.now, "The unit is fit to move with this undone.")
+    now = dock.later()
     pause_task(
         task=task.pk,
         version=task.version,
         undone=undone,
         cold_freight_too=cold_freight_too,
         signing=signing,
-        actor=dock.yard["hob"],
+        actor=dock["hob"],
         now=now,
     )
 
@@ -66,7 +64,7 @@ def test_tractor_with_its_oil_drained__barred_until_the_work_is_done(dock: Dock)
     )
     task.refresh_from_db()
     finding = Finding("due", "serviced")
-    finish_task(task=task.pk, version=task.version, finding=finding, actor=dock.yard["sam"], now=dock.yard.later())
+    finish_task(task=task.pk, version=task.version, finding=finding, actor=dock["sam"], now=dock.later())
     assert dock.ask().answer == "nothing_known_against"
 
 
@@ -76,7 +74,7 @@ def test_promised_time__stands_with_the_bar(dock: Dock) -> None:
     task.order.refresh_from_db()
     by = dock.now + 5 * HOUR
     set_expected_time(
-        order=task.order.pk, version=task.order.version, expected_at=by, reason="", actor=dock.yard["hob"], now=dock.now
+        order=task.order.pk, version=task.order.version, expected_at=by, reason="", actor=dock["hob"], now=dock.now
     )
     assert reason(dock.ask(), "work_in_progress")["expected_at"] == f"{by.astimezone(dt.UTC):%Y-%m-%dT%H:%M:%S}Z"
 
@@ -116,19 +114,19 @@ def test_cooling_unit_paused_as_fit_to_move__takes_cold_freight_once_signed_for_
 
 
 def test_deferred_fault_begun_and_paused__deferred_again_and_no_bar(dock: Dock) -> None:
-    defect = dock.yard.finding(TAPE, finding="damaged")
-    dock.yard.dismiss(defect, photo=photo_on(defect))
-    dock.yard.review()
+    defect = dock.finding(TAPE, finding="damaged")
+    dock.dismiss(defect, photo=photo_on(defect))
+    dock.review()
     open_before = left_open(dock.ask())
     assert "defect_deferred" in open_before
     task = RepairTask.objects.get(defect=defect)
     assign_order(
         order=task.order_id,
         version=task.order.version,
-        assigned_to=dock.yard["sam"].pk,
+        assigned_to=dock["sam"].pk,
         site=None,
-        actor=dock.yard["hob"],
-        now=dock.yard.later(),
+        actor=dock["hob"],
+        now=dock.later(),
     )
     begin(dock, task)
     assert dock.ask().answer == "barred"
@@ -142,14 +140,14 @@ def test_deferred_fault_begun_and_paused__deferred_again_and_no_bar(dock: Dock) 
 def test_unit_that_goes_into_the_shop__turns_the_answer_of_a_planned_trip_and_is_told(dock: Dock) -> None:
     dock.ask(by="cal", driver="sol", departure=dock.now + 6 * HOUR)
     task = ordered(dock, dock.tractor)
-    assert tell_flipped(now=dock.yard.later()) == 0
+    assert tell_flipped(now=dock.later()) == 0
     begin(dock, task)
-    assert tell_flipped(now=dock.yard.later()) == 1
+    assert tell_flipped(now=dock.later()) == 1
     told = Notification.objects.filter(kind=NotificationKind.ANSWER_FLIPPED)
     assert {notification.person.username for notification in told} == {"cal", "sol"}
     assert all(
         f"NL-13 is in the shop, order {task.order.number}: {SERVICE}" in notification.facts["why"]
         for notification in told
     )
-    assert tell_flipped(now=dock.yard.later()) == 0
+    assert tell_flipped(now=dock.later()) == 0
     assert Clearance.objects.get().answer == "nothing_known_against"

@@ -2,7 +2,7 @@
 
 from defects.enums import DefectState
 from defects.models import Defect, Sighting
-from tests.factories.lifecycle import HORN, MINUTE, Yard
+from tests.support.yard import HORN, MINUTE, Yard
 from workorders.enums import OrderState, TaskState
 from workorders.models import RepairOrder, RepairTask
 from workorders.services.orders.assigning import assign_order

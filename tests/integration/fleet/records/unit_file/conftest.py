@@ -8,9 +8,9 @@ from pytest_django import Settings
 
 from fleet.services.documents.files import store_file
 from tests.factories.fleet import NOON, make_document
-from tests.factories.lifecycle import Yard, make_yard, photo_on
 from tests.support.pictures import jpeg
 from tests.support.unit_files import Unpacked, made_file
+from tests.support.yard import Yard, make_yard, photo_on
 
 SCAN, PHOTO = b"%PDF-1.7 the report of an inspection", jpeg()
 

@@ -6,8 +6,8 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from fleet.models import HistoryEntry
-from tests.factories.lifecycle import Yard
 from tests.support.unit_files import unpack
+from tests.support.yard import Yard
 
 
 def test_command__writes_the_file_that_the_script_inside_bears_out(yard: Yard, tmp_path: Path) -> None:

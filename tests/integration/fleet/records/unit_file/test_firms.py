@@ -3,8 +3,8 @@
 from pathlib import Path
 
 from defects.services.signing_links.firms import confirm_firm
-from tests.factories.lifecycle import TAPE, Yard
 from tests.support.unit_files import made_file
+from tests.support.yard import TAPE, Yard
 
 HOW = "rang the number of the directory"
 

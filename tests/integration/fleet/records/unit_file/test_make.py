@@ -16,10 +16,10 @@ from fleet.models import HistoryEntry, Signature
 from fleet.selectors.records.unit_file.formatting import Words
 from fleet.selectors.records.unit_file.sections import Asked, sections
 from tests.factories.fleet import FileRemovalFactory
-from tests.factories.lifecycle import HOUR, Yard, stroke_check
 from tests.integration.fleet.records.unit_file.conftest import PHOTO, SCAN
 from tests.support.stored_files import path_of
 from tests.support.unit_files import Unpacked, made_file
+from tests.support.yard import HOUR, Yard, stroke_check
 
 
 def test_file__has_each_section_the_pdf_the_scans_and_the_script(file: Unpacked) -> None:

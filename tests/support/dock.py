@@ -1,6 +1,6 @@
 """A combination ready to roll with everybody who sends it on its way: what dispatch asks, and what stands against it.
 
-The yard of `tests.factories.lifecycle` with documents, walks, a cooling unit and a coupling added. Nothing stands
+The yard of `tests.support.yard` with documents, walks, a cooling unit and a coupling added. Nothing stands
 against it until a test does something.
 """
 
@@ -26,10 +26,10 @@ from defects.services.walkarounds.intake import submit_walkaround
 from fleet.enums import Scope, UnitKind
 from fleet.models import Unit
 from fleet.selectors.units.combinations import units_of_trip
-from tests.factories.fleet import HOUR, NOON, make_coupling, make_document, make_mounting, make_unit, qualify
-from tests.factories.lifecycle import BRAKE_AXLE, Yard, make_yard
+from tests.factories.fleet import HOUR, make_coupling, make_document, make_mounting, make_unit, qualify
 from tests.support.submissions import answer_to, report_on, submission
 from tests.support.walks import check, hand_in_as, walk_list_of, whole
+from tests.support.yard import BRAKE_AXLE, Yard, make_yard
 
 ALARM = "cooling.alarms"
 FUEL = "cooling.fuel.level"
@@ -39,25 +39,15 @@ DRIVERS_DOCUMENTS = ("commercial_driver_licence", "medical_certificate")
 ROLES = ("steer", "drive", "drive")
 
 
-@dataclass
-class Dock:
-    """NL-13 with LR-46 and CU-46, walked an hour ago by Sol; `yard` has the people and moves the time on."""
+@dataclass(kw_only=True)
+class Dock(Yard):
+    """The yard with NL-13, LR-46 and CU-46 ready to roll: one combination, walked an hour ago by Sol."""
 
-    yard: Yard
-    tractor: Unit
     cooling_unit: Unit
-
-    @property
-    def trailer(self) -> Unit:
-        return self.yard.trailer
 
     @property
     def units(self) -> tuple[Unit, Unit, Unit]:
         return self.tractor, self.trailer, self.cooling_unit
-
-    @property
-    def now(self) -> dt.datetime:
-        return self.yard.now
 
     def ask(
         self,
@@ -78,11 +68,11 @@ class Dock:
             departure=leaves,
             arrival=leaves + dt.timedelta(hours=hours),
             miles=None if miles is None else Decimal(miles),
-            asked=Asked(self.yard[driver].pk if driver else None, load),
+            asked=Asked(self[driver].pk if driver else None, load),
         )
-        return ask_clearance(trip=trip, actor=self.yard[by], now=now).clearance
+        return ask_clearance(trip=trip, actor=self[by], now=now).clearance
 
-    def walk(
+    def hand_in(
         self,
         *reports: tuple[Unit, list[CheckBody]],
         by: str = "sol",
@@ -90,10 +80,10 @@ class Dock:
         coupled: bool | None = None,
     ) -> Receipt:
         """Hand in one walk-around of several units, now."""
-        finished = self.yard.later()
+        finished = self.later()
         units = [report_on(str(unit), checks) for unit, checks in reports]
         given = submission(finished, kind=WalkaroundKind(kind), coupled=coupled, reports=units)
-        return submit_walkaround(walkaround_id=uuid7(), submission=given, actor=self.yard[by], now=self.now)
+        return submit_walkaround(walkaround_id=uuid7(), submission=given, actor=self[by], now=self.now)
 
     def walk_all(
         self,
@@ -104,35 +94,35 @@ class Dock:
         found: Mapping[str, Sequence[dict[str, Any]]] | None = None,
     ) -> Receipt:
         """Hand in a whole walk-around of the combination, now: every leg signed for, everything else answered."""
-        listed = walk_list_of([self.tractor, self.trailer], self.yard[by], now=self.now, kind=kind)
+        listed = walk_list_of([self.tractor, self.trailer], self[by], now=self.now, kind=kind)
         answers = {str(self.cooling_unit): [check(FUEL, value=fuel, unit_of_measure="gal")], **(found or {})}
-        walk = whole(listed, self.yard.later(), answers)
-        return hand_in_as(self.yard[by], walk, now=self.now)
+        walk = whole(listed, self.later(), answers)
+        return hand_in_as(self[by], walk, now=self.now)
 
     def load(self, number: str = "L-1", temperature_class: str = "frozen", **facts: Any) -> Load:
         """A load as dispatch records it."""
         if temperature_class != "dry":
             facts.setdefault("setpoint_f", Decimal(-10))
         given = {"number": number, "temperature_class": temperature_class, **facts}
-        return record_load(facts=given, actor=self.yard["cal"], now=self.now)
+        return record_load(facts=given, actor=self["cal"], now=self.now)
 
     def put(self, load: Load, trailer: Unit | None = None, at: dt.datetime | None = None, by: str = "cal") -> Load:
         return put_into_trailer(
             load_id=load.pk,
             trailer=trailer or self.trailer,
             loaded_at=at or self.now,
-            actor=self.yard[by],
+            actor=self[by],
             now=self.now,
         )
 
     def cold_fault(self, by: str = "sol", point: str = ALARM) -> Receipt:
         """The cooling unit's alarm, found on the road."""
-        return self.walk((self.cooling_unit, [answer_to(point, "defect")]), by=by, kind="en_route")
+        return self.hand_in((self.cooling_unit, [answer_to(point, "defect")]), by=by, kind="en_route")
 
     def at_risk(self) -> LoadAtRisk:
         """A frozen load in the trailer, and the fault that puts it at risk."""
         self.put(self.load())
-        self.yard.later()
+        self.later()
         self.cold_fault()
         return LoadAtRisk.objects.get()
 
@@ -147,7 +137,7 @@ class Dock:
             units=given.pop("units", (self.tractor, self.trailer)),
             violations=violations,
         )
-        actor = self.yard[given.pop("by", "sol")]
+        actor = self[given.pop("by", "sol")]
         return record_roadside_inspection(report=report, actor=actor, now=given.pop("now", self.now))
 
     def brake(self, place: str, value: str = "2.5", *, unit: Unit | None = None, **given: Any) -> Violation:
@@ -209,16 +199,15 @@ def make_cooling_unit(number: str = "CU-46") -> Unit:
 def make_dock() -> Dock:
     """Everything in order, as of an hour past noon."""
     yard = make_yard()
-    dock = Dock(yard, make_tractor(), make_cooling_unit())
+    dock = Dock(tractor=make_tractor(), trailer=yard.trailer, people=yard.people, cooling_unit=make_cooling_unit())
     make_mounting(dock.trailer, dock.cooling_unit)
     make_coupling(dock.tractor, dock.trailer)
     for unit in (dock.tractor, dock.trailer):
         papers(unit)
     for kind in DRIVERS_DOCUMENTS:
         for name in ("sol", "iris"):
-            make_document(kind=kind, person=yard[name])
-    qualify(yard["vera"], Scope.FOOD_DISPOSITION)
-    yard.now = NOON
+            make_document(kind=kind, person=dock[name])
+    qualify(dock["vera"], Scope.FOOD_DISPOSITION)
     dock.walk_all()
-    yard.later(HOUR)
+    dock.later(HOUR)
     return dock

@@ -334,10 +334,12 @@ def make_yard() -> Yard:
         "sol": make_person("Sol Marrin", Role.DRIVER, username="sol"),
         "greta": make_person("Greta Lind", Role.MECHANIC, username="greta"),
         "sam": make_person("Sam Ruy", Role.MECHANIC, username="sam"),
+        "nell": make_person("Nell Park", Role.MECHANIC, username="nell"),
         "hob": make_person("Hob Anselm", Role.FOREMAN, username="hob"),
         "ida": make_person("Ida Fell", Role.FOREMAN, username="ida"),
         "vera": make_person("Vera Holt", Role.COMPLIANCE, username="vera"),
         "cal": make_person("Cal Wick", Role.DISPATCH, username="cal"),
+        "ann": make_person("Ann Over", Role.ADMINISTRATOR, username="ann"),
         "rita": make_person("Rita Sand", firm="Crookspoke Road Tire"),
         "lone": make_person("Lone Hand"),
     }
