@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
 
-from defects.enums import Authority, Bars, HoldKind, Severity
+from defects.enums import Authority, Bars, HoldKind, Listing, Severity
 from defects.rules.catalogue.closed_sets import PartGroup
+from defects.rules.defects.judgement import Judgement
 from fleet.enums import UnitKind
 from fleet.rules.documents.states import Span
 
@@ -76,13 +77,13 @@ class DeferralFact:
     limit_engine_h: Decimal | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class DefectFact:
-    """A defect that is not closed. One that is `graded` False was told in free text.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DefectFact(Judgement):
+    """A defect that is not closed, with all that it is judged to be. One `graded` False was told in free text.
 
     `over_in`: how far a brake stroke is past its limit, in inches, where that is what is wrong. `must_be_repaired`: its
     repair may not be certified unnecessary. `said`: the further facts that name it, as `defect_facts` hands them on.
-    `listed`: on the certified list of 396.11(a)(2)(i). `ends_by_driver`: a driver puts it right and answers it again.
+    `ends_by_driver`: a driver puts it right and answers it again.
     """
 
     number: str
@@ -92,17 +93,17 @@ class DefectFact:
     bars: Bars
     standing: Authority
     since: datetime
-    source: str = ""
-    listed: bool = False
-    graded: bool = True
     certificate: RepairedFact | DeferralFact | None = None
-    counts_as_service_brake: bool = False
-    on_steering_axle: bool = False
     over_in: Decimal | None = None
     expected_at: datetime | None = None
     must_be_repaired: bool = False
     said: tuple[tuple[str, str], ...] = ()
     ends_by_driver: bool = False
+
+    @property
+    def listed(self) -> bool:
+        """Whether it is on the certified list of 396.11(a)(2)(i)."""
+        return self.listing != Listing.NOTED
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from decimal import Decimal
 from operator import attrgetter
 
 from defects.enums import Authority, Bars, Listing, Severity, is_worse, worst
+from defects.rules.walkarounds.assess import Judged
 from defects.rules.walkarounds.verdicts import Verdict
 
 
@@ -13,7 +14,8 @@ from defects.rules.walkarounds.verdicts import Verdict
 class Judgement:
     """How bad a fault is, by which rule, and what was measured: each field is the column of `Defect` of that name.
 
-    A new column that a finding sets is written here and in `judgement_of_verdict`, and carried on by itself.
+    A new column of a finding is a field here, set below from the check or the verdict. By its name alone it is carried
+    on into the row, its sightings and its history (`SEEN`, `RECORDED`), and to the rules of clearance.
     """
 
     severity: str
@@ -34,6 +36,10 @@ class Judgement:
 
 
 COLUMNS = tuple(column.name for column in fields(Judgement))
+SEEN = ("severity", "bars", "finding", "value", "unit_of_measure")
+"""What a sighting says of its own."""
+RECORDED = ("severity", "bars", "value", "unit_of_measure")
+"""What the history says of a sighting."""
 _NAMING = ("finding", "value", "unit_of_measure", "limit", "limit_value", "rule", "source")
 _read: Callable[[object], tuple[object, ...]] = attrgetter(*COLUMNS)
 
@@ -72,6 +78,17 @@ def judgement_of_verdict(
         source="" if verdict.source is None else str(verdict.source),
         counts_as_service_brake=verdict.counts_as_service_brake,
         on_steering_axle=verdict.on_steering_axle,
+    )
+
+
+def judgement_of_check(judged: Judged) -> Judgement:
+    """A finding of a walk-around, as its check was answered."""
+    return judgement_of_verdict(
+        judged.verdict,
+        standing=judged.standing,
+        listing=judged.listing,
+        value=judged.value,
+        unit_of_measure=judged.unit_of_measure,
     )
 
 

@@ -16,6 +16,7 @@ from defects.models import (
     Sighting,
     WorkInProgress,
 )
+from defects.rules.defects.judgement import COLUMNS
 from defects.selectors.clearance.fact_row import Rows, as_rows
 
 NAMING = {
@@ -25,7 +26,7 @@ NAMING = {
     "finding": "finding",
     "unit_of_measure": "unit_of_measure",
     "value": "value",
-    "limit": "limit_value",
+    "limit_value": "limit_value",
 }
 """What a defect's name is made of, by the name of the fact."""
 ENDED = (DefectState.CLOSED, DefectState.ENTERED_IN_ERROR)
@@ -99,17 +100,9 @@ def defects(units: Given) -> Rows:
         "unit_id",
         number="number",
         **NAMING,
-        severity="severity",
-        bars="bars",
-        regulation_severity="regulation_severity",
-        standing="standing",
-        listing="listing",
+        **{column: column for column in COLUMNS if column not in NAMING},
         since="found_at",
-        source="source",
-        graded="graded",
         state="state",
-        counts="counts_as_service_brake",
-        steering="on_steering_axle",
         expected_at="expected_at",
         certified_at="current_certificate__certified_at",
         limit_on="current_certificate__limit_on",

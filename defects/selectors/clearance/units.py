@@ -10,7 +10,7 @@ from typing import Any
 from uuid import UUID
 
 from common.measures import number
-from defects.enums import Authority, Bars, DefectState, HoldKind, Listing, Severity
+from defects.enums import Authority, Bars, DefectState, HoldKind, Severity
 from defects.rules.catalogue.catalogue import Catalogue
 from defects.rules.certificates import GradedFinding, may_be_dismissed
 from defects.rules.clearance.facts import (
@@ -29,6 +29,7 @@ from defects.rules.clearance.facts import (
     WalkFact,
     WorkFact,
 )
+from defects.rules.defects.judgement import COLUMNS
 from defects.selectors.clearance.documents import documents_of, span_of
 from defects.selectors.clearance.fact_row import FactRow
 from defects.selectors.clearance.looks import looks_of
@@ -39,6 +40,8 @@ FLAGGED = "queried"
 """Why something is not known that was answered: its answer must be looked at."""
 STROKE = "brakes.service.pushrod-stroke"
 PERIODIC_INSPECTION = "periodic_inspection"
+CLOSED_SETS = {"severity": Severity, "bars": Bars, "standing": Authority}
+"""The columns of a judgement that are compared as members."""
 
 Rows = Mapping[str, Sequence[dict[str, Any]]]
 """The rows of one unit, by their kind."""
@@ -138,22 +141,16 @@ def _defect(row: dict[str, Any], catalogue: Catalogue) -> DefectFact:
     point = catalogue.get(row["point"])
     finding = GradedFinding(row["severity"], row["bars"], row["regulation_severity"])
     over = None
-    if row["point"] == STROKE and row["value"] is not None and row["limit"] is not None:
-        over = _decimal(row["value"]) - _decimal(row["limit"])
+    if row["point"] == STROKE and row["value"] is not None and row["limit_value"] is not None:
+        over = _decimal(row["value"]) - _decimal(row["limit_value"])
+    judged = {name: row[name] for name in COLUMNS}
     return DefectFact(
+        **{**judged, **{name: closed(row[name]) for name, closed in CLOSED_SETS.items()}},
         number=str(row["number"]),
         point=row["point"] or row["text"],
         place=row["place"],
-        severity=Severity(row["severity"]),
-        bars=Bars(row["bars"]),
-        standing=Authority(row["standing"]),
         since=_instant(row["since"]),
-        source=row["source"],
-        listed=row["listing"] != Listing.NOTED,
-        graded=row["graded"],
         certificate=_certificate(row),
-        counts_as_service_brake=row["counts"],
-        on_steering_axle=row["steering"],
         over_in=over,
         expected_at=_maybe_instant(row["expected_at"]),
         must_be_repaired=not may_be_dismissed(finding, measured_within=False),
@@ -167,9 +164,9 @@ def _said(row: dict[str, Any]) -> Iterator[tuple[str, str]]:
     for name in ("finding", "unit_of_measure"):
         if row[name]:
             yield name, row[name]
-    for name in ("value", "limit"):
-        if row[name] is not None:
-            yield name, number(_decimal(row[name]))
+    for name, column in (("value", "value"), ("limit", "limit_value")):
+        if row[column] is not None:
+            yield name, number(_decimal(row[column]))
     if row["point"] and not row["finding"] and row["value"] is None and row["text"]:
         yield "text", row["text"]
 

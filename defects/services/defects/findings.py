@@ -12,7 +12,7 @@ from django.db.models import F
 from defects.enums import CertificateKind, SightingHow
 from defects.models import CatalogueVersion, Defect, Report, RoadsideInspection, Sighting
 from defects.rules.catalogue.catalogue import Catalogue
-from defects.rules.defects.judgement import COLUMNS, Judgement, judgement_of
+from defects.rules.defects.judgement import COLUMNS, RECORDED, SEEN, Judgement, judgement_of
 from defects.selectors.defects.naming import names_of_defect
 from defects.transitions import DEFECTS
 from fleet.services.records.unit_of_work import UnitOfWork
@@ -95,14 +95,10 @@ class Findings:
             report=report,
             person=self._work.actor,
             how=how,
-            severity=seen.severity,
-            bars=seen.bars,
-            finding=seen.finding,
             note=note,
-            value=seen.value,
-            unit_of_measure=seen.unit_of_measure,
             seen_at=self._at,
             recorded_at=self._work.now,
+            **{name: getattr(seen, name) for name in SEEN},
         )
         self.sightings.append(sighting)
         return sighting
@@ -137,10 +133,7 @@ class Findings:
             "point": defect.point,
             "place": defect.place,
             "text": sighting.note,
-            "severity": sighting.severity,
-            "bars": sighting.bars,
-            "value": sighting.value,
-            "unit_of_measure": sighting.unit_of_measure,
+            **{name: getattr(sighting, name) for name in RECORDED},
             "how": sighting.how,
             **said,
         }

@@ -6,7 +6,7 @@ from uuid import UUID
 
 from defects.enums import Listing, Severity, SightingHow
 from defects.models import Defect, Hold, Report, Sighting, Walkaround
-from defects.rules.defects.judgement import UNGRADED, Judgement, judgement_of, judgement_of_verdict, named_by, raised_to
+from defects.rules.defects.judgement import UNGRADED, Judgement, judgement_of, judgement_of_check, named_by, raised_to
 from defects.rules.walkarounds.assess import Assessment, Judged
 from defects.rules.walkarounds.merging import Merged, merge_findings
 from defects.selectors.walkarounds.receipts import Receipt
@@ -91,7 +91,7 @@ def _plan(findings: Findings, report: Report, merged: Iterable[Merged], stored: 
     opened: dict[tuple[str, str], Defect] = {}
     raised: list[Defect] = []
     for item in merged:
-        given, found = item.judged.given, _judgement(item.judged)
+        given, found = item.judged.given, judgement_of_check(item.judged)
         if item.merge is SightingHow.NEW:
             defect = findings.open(
                 found,
@@ -128,16 +128,6 @@ def _listed(judgement: Judgement, judged: Judged) -> Judgement:
     if judgement.listing == Listing.NOTED and judged.is_listed:
         return replace(judgement, listing=str(judged.listing))
     return judgement
-
-
-def _judgement(judged: Judged) -> Judgement:
-    return judgement_of_verdict(
-        judged.verdict,
-        standing=judged.standing,
-        listing=judged.listing,
-        value=judged.value,
-        unit_of_measure=judged.unit_of_measure,
-    )
 
 
 def _shown(sightings: Iterable[Sighting]) -> list[Defect]:

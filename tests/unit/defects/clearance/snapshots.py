@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from defects.enums import Authority, Bars, Severity, TemperatureClass
+from defects.enums import Authority, Bars, Listing, Severity, TemperatureClass
 from defects.rules.catalogue.closed_sets import PartGroup
 from defects.rules.clearance.facts import DefectFact, DocumentFact, FuelFact, LeftFact, LookFact, UnitFacts, WalkFact
 from defects.rules.clearance.snapshot import LoadFact, Snapshot, TripFact
@@ -39,13 +39,15 @@ def missing(kind: str = "registration", *, needed_in: str = "", bars: bool = Tru
 
 def defect(number: str = "1", **changes: Any) -> DefectFact:
     plain = DefectFact(
-        number,
-        "lamps.rear.turn",
-        "rear left",
-        Severity.BEFORE_NEXT_USE,
-        Bars.MOVEMENT,
-        Authority.STATUTORY,
-        NOW - timedelta(days=1),
+        number=number,
+        point="lamps.rear.turn",
+        place="rear left",
+        severity=Severity.BEFORE_NEXT_USE,
+        bars=Bars.MOVEMENT,
+        standing=Authority.STATUTORY,
+        listing=Listing.NOTED,
+        rule="lamps.rear.turn#out",
+        since=NOW - timedelta(days=1),
     )
     return replace(plain, **changes)
 

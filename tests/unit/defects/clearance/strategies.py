@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 from hypothesis import strategies as st
 
-from defects.enums import Authority, Bars, HoldKind, NotReached, Severity, TemperatureClass
+from defects.enums import Authority, Bars, HoldKind, Listing, NotReached, Severity, TemperatureClass
 from defects.rules.catalogue.closed_sets import PartGroup
 from defects.rules.clearance.facts import (
     DefectFact,
@@ -60,13 +60,15 @@ def _maybe(strategy: st.SearchStrategy[T]) -> st.SearchStrategy[T | None]:
 deferrals = st.builds(DeferralFact, PAST, _maybe(DAYS), _maybe(TOTALS), _maybe(TOTALS))
 defects = st.builds(
     DefectFact,
-    NUMBERS,
-    st.just("point"),
-    st.sampled_from(["", "axle 1 left", "axle 2 left", "axle 2 right"]),
-    st.sampled_from(Severity),
-    st.sampled_from(Bars),
-    st.sampled_from(Authority),
-    PAST,
+    number=NUMBERS,
+    point=st.just("point"),
+    place=st.sampled_from(["", "axle 1 left", "axle 2 left", "axle 2 right"]),
+    severity=st.sampled_from(Severity),
+    bars=st.sampled_from(Bars),
+    standing=st.sampled_from(Authority),
+    listing=st.sampled_from(Listing),
+    rule=st.just("point#worn"),
+    since=PAST,
     graded=st.sampled_from([True, True, True, False]),
     certificate=st.one_of(st.none(), st.builds(RepairedFact, PAST), deferrals, deferrals),
     counts_as_service_brake=st.booleans(),
@@ -219,13 +221,15 @@ _lasting_document = st.builds(
 _lasting_documents = st.lists(_lasting_document, max_size=2, unique_by=lambda row: (row.kind, row.needed_in)).map(tuple)
 _deferred = st.builds(
     DefectFact,
-    st.integers(1, 9).map(str),
-    st.just("point"),
-    st.just("rear"),
-    st.just(Severity.NEXT_SHOP_VISIT),
-    st.sampled_from([Bars.COLD_FREIGHT, Bars.FOOD, Bars.NOTHING]),
-    st.sampled_from(Authority),
-    PAST,
+    number=st.integers(1, 9).map(str),
+    point=st.just("point"),
+    place=st.just("rear"),
+    severity=st.just(Severity.NEXT_SHOP_VISIT),
+    bars=st.sampled_from([Bars.COLD_FREIGHT, Bars.FOOD, Bars.NOTHING]),
+    standing=st.sampled_from(Authority),
+    listing=st.just(Listing.NOTED),
+    rule=st.just("point#worn"),
+    since=PAST,
     certificate=st.builds(DeferralFact, PAST, LATER_DAYS, _maybe(st.just(Decimal(900))), _maybe(st.just(Decimal(900)))),
 )
 _fuel = st.builds(

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from defects.enums import Authority, Bars, ClearanceAnswer, HoldKind, Severity, TemperatureClass
+from defects.enums import Authority, Bars, ClearanceAnswer, HoldKind, Listing, Severity, TemperatureClass
 from defects.rules.catalogue.closed_sets import PartGroup
 from defects.rules.clearance.answer import Clearance
 from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
@@ -103,13 +103,17 @@ ROWS = {
     ),
     "statutory, next shop visit": Row(
         Code.DEFECT_NOT_CERTIFIED,
-        with_units(tractor={"defects": (defect(severity=Severity.NEXT_SHOP_VISIT, bars=Bars.NOTHING, listed=True),)}),
+        with_units(
+            tractor={
+                "defects": (defect(severity=Severity.NEXT_SHOP_VISIT, bars=Bars.NOTHING, listing=Listing.SAFETY),)
+            }
+        ),
         BARRED, BARRED, BARRED,
     ),
     "carrier's point that the driver listed": Row(
         Code.DEFECT_NOT_CERTIFIED,
         with_units(tractor={"defects": (
-            defect(severity=Severity.WATCH, bars=Bars.NOTHING, standing=Authority.CARRIER, listed=True),
+            defect(severity=Severity.WATCH, bars=Bars.NOTHING, standing=Authority.CARRIER, listing=Listing.SAFETY),
         )}),
         BARRED, BARRED, BARRED,
     ),

@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from defects.enums import Authority, Bars, ClearanceAnswer, Severity
+from defects.enums import Authority, Bars, ClearanceAnswer, Listing, Severity
 from defects.rules.clearance.answer import Clearance, Ending, LeftOpen, Reason, Unknown
 from defects.rules.clearance.codes import Code, ReasonKind
 from defects.rules.clearance.evaluate import answer_clearance
@@ -173,13 +173,15 @@ def test_deferred_defect__bars_again_after_its_limit(
     asked = replace(asked, as_of=asked.as_of + wait)
     deferral = DeferralFact(asked.as_of, limit_on=last_day)
     put_off = DefectFact(
-        "1001",
-        "point",
-        "",
-        Severity.BEFORE_NEXT_USE,
-        Bars.MOVEMENT,
-        Authority.STATUTORY,
-        asked.as_of,
+        number="1001",
+        point="point",
+        place="",
+        severity=Severity.BEFORE_NEXT_USE,
+        bars=Bars.MOVEMENT,
+        standing=Authority.STATUTORY,
+        listing=Listing.NOTED,
+        rule="point#worn",
+        since=asked.as_of,
         certificate=deferral,
     )
     with_it = answer_clearance(_with(asked, which, defects=lambda old: (*old, put_off)))
