@@ -51,9 +51,10 @@ def test_file_beside_the_rooms__is_found(tmp_path: Path) -> None:
     assert set(misplaced(tmp_path)) == {"fleet/keeping", "defects/rules/words", "tests/unit/fleet/test_units"}
 
 
-def test_each_room__says_what_it_holds() -> None:
+def test_each_room__says_what_it_holds_and_is_no_second_door() -> None:
     packages = [path for app in rooms() for floor in FLOORS for path in (CHECKOUT / app / floor).rglob("__init__.py")]
     rooms_alone = [path for path in packages if path.parent.name not in FLOORS]
     said = {path: ast.parse(path.read_text()).body for path in rooms_alone}
     assert len(said) > 40
+    assert [str(path) for path, body in said.items() if len(body) > 1] == []
     assert [str(path) for path, body in said.items() if not body or not isinstance(body[0], ast.Expr)] == []

@@ -109,7 +109,7 @@ def test_second_module_that_builds_a_hold__is_found() -> None:
 
 
 def test_what_the_catalogue_alone_says_of_a_defect__is_written_in_one_mapping() -> None:
-    """So a new column is spelled in the model, `Judgement` with its mapping, the answer and the migration."""
+    """A new column is spelled in model, body, `Judgement` with its mapping, answer and the rule that asks for it."""
     columns = {"on_steering_axle", "counts_as_service_brake"}
     assert columns < set(COLUMNS)
     writers = {

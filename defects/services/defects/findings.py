@@ -34,6 +34,7 @@ class Findings:
     ) -> None:
         self.new: list[Defect] = []
         self.sightings: list[Sighting] = []
+        self._seen: list[Judgement] = []
         self._changed: dict[UUID, Defect] = {}
         self._comebacks: set[UUID] = set()
         self._work, self._at, self._catalogue, self._roadside = work, at, catalogue, roadside
@@ -101,6 +102,7 @@ class Findings:
             **{name: getattr(seen, name) for name in SEEN},
         )
         self.sightings.append(sighting)
+        self._seen.append(seen)
         return sighting
 
     def save(self, *, said: Mapping[str, object] | None = None) -> None:
@@ -122,10 +124,10 @@ class Findings:
             Defect.objects.filter(pk__in=unchanged).update(version=F("version") + 1)
         if self.sightings:
             Sighting.objects.bulk_create(self.sightings)
-        for sighting in self.sightings:
-            self._record(sighting, said or {})
+        for sighting, seen in zip(self.sightings, self._seen, strict=True):
+            self._record(sighting, seen, said or {})
 
-    def _record(self, sighting: Sighting, said: Mapping[str, object]) -> None:
+    def _record(self, sighting: Sighting, seen: Judgement, said: Mapping[str, object]) -> None:
         defect = sighting.defect
         body = {
             "defect": defect.number,
@@ -133,7 +135,7 @@ class Findings:
             "point": defect.point,
             "place": defect.place,
             "text": sighting.note,
-            **{name: getattr(sighting, name) for name in RECORDED},
+            **{name: getattr(seen, name) for name in RECORDED},
             "how": sighting.how,
             **said,
         }

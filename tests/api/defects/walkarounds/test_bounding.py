@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from common.api.signed_reading import read_signed
-from defects.api.walkarounds import views as reading
+from defects.api.walkarounds import views
 from defects.api.walkarounds.views import submission_of
 from defects.models import Defect, SentBody
 from defects.rules.walkarounds.body import MAX_CHECKS, MAX_REPORTS, Submission, WalkaroundBody
@@ -29,7 +29,7 @@ def test_as_many_findings_as_fit_the_form__four_hundred_stand_one_by_one(given: 
     submission = read([{"unit": f"U-{number}", "checks": given} for number in range(MAX_REPORTS)])
     stand = sum(len(report.checks) for report in submission.body.reports)
     assert (stand, [len(report.faults) for report in submission.body.reports]) == (
-        reading.MOST_FOUND,
+        views.MOST_FOUND,
         [0] + [1] * (MAX_REPORTS - 1),
     )
 
@@ -48,7 +48,7 @@ def test_every_point_answered_fine__nothing_is_cut() -> None:
 
 
 def test_beyond__one_fault_to_grade_in_the_words_sent_and_all_of_it_kept(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(reading, "MOST_FOUND", 1)
+    monkeypatch.setattr(views, "MOST_FOUND", 1)
     checks = [check("lamps.trailer.turn", side, "defect") for side in ("left", "right")]
     receipt = put(acting_as("iris"), body([{"unit": "LR-45", "checks": checks}], finished_at=NOON))
 

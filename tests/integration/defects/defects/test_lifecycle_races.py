@@ -14,7 +14,7 @@ from defects.enums import Bars, Severity
 from defects.models import Defect, DriverReview, Hold, Report
 from defects.selectors.reviews import owed_reviews
 from defects.services import reviews
-from defects.services.certificates import certify as certificates
+from defects.services.certificates import certify as certifying
 from defects.services.certificates.certify import certify_repaired
 from defects.services.defects import grading
 from defects.services.defects.evidence import Statement
@@ -118,7 +118,7 @@ def certified_against_regraded(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> t
     defect = yard.stroke()
     version, now = version_of(defect), yard.later(2 * MINUTE)
     meeting = Meeting()
-    monkeypatch.setattr(certificates, "signature_of", meeting.before(signature_of))
+    monkeypatch.setattr(certifying, "signature_of", meeting.before(signature_of))
     monkeypatch.setattr(grading, "_set", meeting.before(grading._set))
     measured = Measured(yard.measured().value, "in", now - MINUTE)
     greta = yard["greta"]

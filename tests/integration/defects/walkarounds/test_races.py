@@ -15,7 +15,6 @@ from common.ids import uuid7
 from defects.models import Defect, Hold, Report, Sighting, Walkaround
 from defects.selectors.walkarounds.receipts import Receipt
 from defects.services.walkarounds import intake, judging, scene
-from defects.services.walkarounds import intake as submit
 from fleet.models import CoolingUnitDetails, Mounting, Unit, UnitChain
 from fleet.selectors.units.combinations import Companions, companions_of
 from fleet.services.records import unit_of_work
@@ -104,7 +103,7 @@ def broken_off(monkeypatch: pytest.MonkeyPatch) -> list[str | None]:
             states.append(getattr(error.__cause__, "sqlstate", None))
             raise
 
-    monkeypatch.setattr(submit, "take_in", watched)
+    monkeypatch.setattr(intake, "take_in", watched)
     return states
 
 
