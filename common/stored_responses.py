@@ -8,6 +8,9 @@ from typing import Protocol
 KEPT = timedelta(days=90)
 """How long an answer is kept; whoever owns the store jobs older ones."""
 
+RETRY_AFTER_S = 1
+"""When to send again what is still being answered."""
+
 
 @dataclass(frozen=True)
 class RequestKey:
@@ -38,7 +41,7 @@ class AnswerStore(Protocol):
     def claim(self, request_key: RequestKey, fingerprint: str) -> bool:
         """Insert the row in the running transaction, waiting for a rival's; False when one was committed.
 
-        After False the transaction can do nothing more and is to be given up.
+        Conflict `idempotency_key_in_use` with `retry_after` when the rival's takes too long.
         """
 
     def finish(self, request_key: RequestKey, answer: StoredResponse) -> None:

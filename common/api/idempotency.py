@@ -25,11 +25,10 @@ from rest_framework.views import APIView
 
 from common.canonical import canonical_json, sha256_hex
 from common.errors import Conflict, Invalid, NotFound, Unreadable
-from common.stored_responses import AnswerStore, RequestKey, StoredResponse
+from common.stored_responses import RETRY_AFTER_S, AnswerStore, RequestKey, StoredResponse
 
 MAX_KEY = 200
 MAX_PATH = 240
-RETRY_AFTER_S = 1
 KEPT_HEADERS = ("Content-Type", "ETag", "Location")
 _BARE = re.compile(r"[\x21\x23-\x7e]{1,200}")
 _QUOTED = re.compile(r'"((?:[\x20\x21\x23-\x5b\x5d-\x7e]|\\["\\]){1,200})"')
@@ -38,7 +37,7 @@ Handler = Callable[..., HttpResponseBase]
 
 
 class IdempotentMixin(APIView):
-    """Wraps `post`: looks the key up, else claims it, runs the handler and keeps its answer, all in one transaction.
+    """Wraps `post`: claims the key, runs the handler and keeps its answer, all in one transaction, or looks it up.
 
     Codes: Unreadable `idempotency_key_required`, `idempotency_key_malformed`; Invalid `idempotency_key_reused`;
     Conflict `idempotency_key_in_use` with `retry_after`. An error, raised or returned, frees the key again.
@@ -68,12 +67,10 @@ class IdempotentMixin(APIView):
         request_key = RequestKey(request.user.pk, "POST", request.path, read_key(request))
         fingerprint = request_fingerprint(request)
         store = self.idempotency_store()
-        kept = store.find(request_key)
-        if kept is not None:
-            return replay(kept, fingerprint)
         try:
             with self.idempotency_transaction():
-                _claim(store, request_key, fingerprint)
+                if not store.claim(request_key, fingerprint):
+                    return _replayed(store.find(request_key), fingerprint)
                 response = handler(request, *args, **kwargs)
                 if response.status_code >= HTTPStatus.BAD_REQUEST:
                     raise _ReturnedError(response)  # noqa: TRY301 - leaving the block is what rolls back
@@ -106,11 +103,6 @@ class _ReturnedError(Exception):
         self.response = response
 
 
-def _claim(store: AnswerStore, request_key: RequestKey, fingerprint: str) -> None:
-    if not store.claim(request_key, fingerprint):
-        raise Conflict("idempotency_key_in_use", retry_after=RETRY_AFTER_S)
-
-
 def read_key(request: Request) -> str:
     """Return the key of the request, quoted as a structured field's string or bare, 1 to 200 visible characters."""
     given = request.headers.get("Idempotency-Key", "").strip()
@@ -134,8 +126,10 @@ def request_fingerprint(request: Request) -> str:
     return salted_hmac("common.api.idempotency", asked, algorithm="sha256").hexdigest()
 
 
-def replay(kept: StoredResponse, fingerprint: str) -> HttpResponse:
+def _replayed(kept: StoredResponse | None, fingerprint: str) -> HttpResponse:
     """Return the kept answer again, marked as such; Invalid `idempotency_key_reused` when something else was asked."""
+    if kept is None:
+        raise Conflict("idempotency_key_in_use", retry_after=RETRY_AFTER_S)
     if kept.fingerprint != fingerprint:
         raise Invalid("idempotency_key_reused")
     response = HttpResponse(kept.body, status=kept.status, headers=dict(kept.headers))

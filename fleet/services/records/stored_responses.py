@@ -1,16 +1,30 @@
 """Where the answers to repeated requests are kept: the store that the API's idempotency asks for."""
 
+import json
 from datetime import datetime
 from functools import cache
+from typing import Any
 
-from django.db import IntegrityError, OperationalError
+from django.db import OperationalError, connection
 from django.db.models import TextField, UUIDField
-from django.db.models.functions import Now
-from psycopg.errors import LockNotAvailable, UniqueViolation
+from psycopg.errors import LockNotAvailable
 
 from common.compiled import CompiledObjects, Given
-from common.stored_responses import KEPT, RequestKey, StoredResponse
+from common.errors import Conflict
+from common.ids import uuid7
+from common.stored_responses import KEPT, RETRY_AFTER_S, RequestKey, StoredResponse
 from fleet.models import IdempotencyRecord
+
+CLAIM = """
+INSERT INTO fleet_idempotencyrecord (id, person_id, method, path, key, fingerprint, body, headers, created_at)
+VALUES (%(id)s, %(person_id)s, %(method)s, %(path)s, %(key)s, %(fingerprint)s, '', '{}', statement_timestamp())
+    ON CONFLICT DO NOTHING
+"""
+FINISH = """
+UPDATE fleet_idempotencyrecord SET status = %(status)s, body = %(body)s, headers = %(headers)s
+ WHERE person_id = %(person_id)s AND method = %(method)s AND path = %(path)s AND key = %(key)s
+"""
+"""Every POST sends both; the ORM would compile them each time."""
 
 
 class DatabaseStore:
@@ -24,20 +38,25 @@ class DatabaseStore:
         return None
 
     def claim(self, request_key: RequestKey, fingerprint: str) -> bool:
-        """Insert the row in the running transaction; False, and no more can be done in it, when a rival's is there."""
+        """Insert the row in the running transaction; False when it is there. Conflict while a rival takes too long."""
         try:
-            IdempotencyRecord.objects.create(**_named(request_key), fingerprint=fingerprint, created_at=Now())
-        except (IntegrityError, OperationalError) as error:
-            if isinstance(error.__cause__, UniqueViolation | LockNotAvailable):
-                return False
+            with connection.cursor() as cursor:
+                cursor.execute(CLAIM, {**_named(request_key), "id": uuid7(), "fingerprint": fingerprint})
+                return cursor.rowcount == 1
+        except OperationalError as error:
+            if isinstance(error.__cause__, LockNotAvailable):
+                raise Conflict("idempotency_key_in_use", retry_after=RETRY_AFTER_S) from error
             raise
-        return True
 
     def finish(self, request_key: RequestKey, answer: StoredResponse) -> None:
         """Write the answer into the claimed row, in the same transaction."""
-        IdempotencyRecord.objects.filter(**_named(request_key)).update(
-            status=answer.status, body=answer.body, headers=dict(answer.headers)
-        )
+        said: dict[str, Any] = {
+            "status": answer.status,
+            "body": answer.body,
+            "headers": json.dumps(dict(answer.headers)),
+        }
+        with connection.cursor() as cursor:
+            cursor.execute(FINISH, {**_named(request_key), **said})
 
 
 @cache
@@ -53,7 +72,7 @@ def forget_old_answers(*, now: datetime) -> int:
     return removed
 
 
-def _named(request_key: RequestKey) -> dict[str, object]:
+def _named(request_key: RequestKey) -> dict[str, Any]:
     return {
         "person_id": request_key.person_id,
         "method": request_key.method,
