@@ -1,6 +1,5 @@
 """The API's description: committed as the code gives it, without a warning, without an object of any form."""
 
-import copy
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -13,6 +12,7 @@ from drf_spectacular.drainage import GENERATOR_STATS
 from drf_spectacular.generators import SchemaGenerator
 from drf_spectacular.renderers import OpenApiYamlRenderer
 from openapi_spec_validator import OpenAPIV31SpecValidator
+from yaml import CSafeLoader
 
 from config.closed_sets import closed_sets
 from config.parameters import DESCRIPTIONS
@@ -36,12 +36,12 @@ def document() -> dict[str, Any]:
     """The description that the code gives now."""
     generator = SchemaGenerator()  # type: ignore[no-untyped-call]
     schema = generator.get_schema(public=True)  # type: ignore[no-untyped-call]
-    given: dict[str, Any] = yaml.safe_load(OpenApiYamlRenderer().render(schema, None))  # type: ignore[no-untyped-call]
+    given: dict[str, Any] = yaml.load(OpenApiYamlRenderer().render(schema, None), CSafeLoader)  # type: ignore[no-untyped-call]
     return given
 
 
 def test_committed_description__is_the_one_that_the_code_gives(document: dict[str, Any]) -> None:
-    committed = yaml.safe_load(COMMITTED.read_text(encoding="utf-8"))
+    committed = yaml.load(COMMITTED.read_text(encoding="utf-8"), CSafeLoader)
     assert sorted(committed["paths"]) == sorted(document["paths"]), "run `make openapi`"
     assert committed == document, "run `make openapi`"
 
@@ -155,10 +155,10 @@ def test_document__is_valid_openapi(document: dict[str, Any]) -> None:
     assert [(*fault.absolute_path, fault.message) for fault in OpenAPIV31SpecValidator(document).iter_errors()] == []
 
 
-def test_null_said_twice__is_no_valid_openapi(document: dict[str, Any]) -> None:
-    faulty = copy.deepcopy(document)
-    faulty["components"]["schemas"]["UnitShort"]["properties"]["number"]["type"] = ["null", "null"]
-    assert list(OpenAPIV31SpecValidator(faulty).iter_errors())
+@pytest.mark.parametrize(("said", "valid"), [(["string", "null"], True), (["null", "null"], False)])
+def test_null_said_twice__is_no_valid_openapi(document: dict[str, Any], said: list[str], valid: bool) -> None:
+    small = {**document, "paths": {}, "components": {"schemas": {"Odd": {"type": said}}}}
+    assert (list(OpenAPIV31SpecValidator(small).iter_errors()) == []) is valid
 
 
 def test_every_parameter__is_described(document: dict[str, Any]) -> None:
