@@ -1,7 +1,6 @@
 """Dispatch's question as it is asked, and the answer as it is given."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping
 from datetime import datetime
 from decimal import Decimal
 from typing import Annotated, Any, Self
@@ -17,6 +16,7 @@ from defects.enums import ClearanceAnswer
 from defects.models import Clearance
 from defects.rules.clearance.codes import Code, EndsWhen, ReasonKind
 from defects.selectors.clearance.reason_messages import Reader, end_words, ending_words, reason_words
+from fleet.api.people.short import PersonShort
 from fleet.api.units.short import UnitRef
 from fleet.enums import UnitKind
 
@@ -107,12 +107,12 @@ class AnsweredClearance(WordedAnswer):
     id: UUID
     units: list[str]
     load: str | None
-    driver: str | None
+    driver: PersonShort | None
     departure: InUtc
     arrival: InUtc
     miles: Decimal | None
     asked_at: datetime
-    asked_by: str
+    asked_by: PersonShort
 
 
 class YardRowAnswer(WordedAnswer):
@@ -145,27 +145,10 @@ def worded(answer: str, columns: Mapping[str, Any], reader: Reader) -> dict[str,
     }
 
 
-@dataclass(frozen=True)
-class Names:
-    """What a clearance request is about, by name."""
-
-    units: Sequence[str]
-    load: str | None
-    driver: str | None
-    asked_by: str
-
-
-def clearance_answer(clearance: Clearance, names: Names, reader: Reader) -> AnsweredClearance:
-    """Return one clearance request with its answer, worded for a person."""
+def clearance_answer(clearance: Clearance, reader: Reader, **about: object) -> AnsweredClearance:
+    """Return one clearance request with its answer, worded for a person; `about` are its units, load and people."""
     columns = {name: getattr(clearance, name) for name in COLUMNS}
-    return AnsweredClearance.of(
-        clearance,
-        units=list(names.units),
-        load=names.load,
-        driver=names.driver,
-        asked_by=names.asked_by,
-        **worded(clearance.answer, columns, reader),
-    )
+    return AnsweredClearance.of(clearance, **about, **worded(clearance.answer, columns, reader))
 
 
 def _clears_at(columns: Mapping[str, Any]) -> str | None:

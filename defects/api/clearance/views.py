@@ -11,14 +11,7 @@ from rest_framework.response import Response
 
 from common.api.permissions import ANY_ROLE
 from common.api.views import takes
-from defects.api.clearance.answers import (
-    AnsweredClearance,
-    ClearanceBody,
-    Names,
-    YardRowAnswer,
-    clearance_answer,
-    worded,
-)
+from defects.api.clearance.answers import AnsweredClearance, ClearanceBody, YardRowAnswer, clearance_answer, worded
 from defects.api.clearance.filters import ClearanceFilterSet, YardFilterSet
 from defects.models import Clearance
 from defects.selectors.catalogue.catalogue import catalogue_in_force
@@ -28,6 +21,7 @@ from defects.selectors.clearance.trips import Trip
 from defects.selectors.clearance.weighing import weigh
 from defects.selectors.clearance.yard import Combination, yard_of
 from defects.services.clearance.clearances import answer_columns, ask_clearance
+from fleet.api.people.short import PersonShort
 from fleet.api.requests.authentication import ServiceRequest, service_request
 from fleet.api.requests.views import ListMixin, ReadMixin, ServiceViewSet
 from fleet.enums import Role
@@ -64,26 +58,22 @@ class ClearanceViewSet(ListMixin, ReadMixin):
 
     def answer_of(self, row: Any) -> AnsweredClearance:
         """Return an answer on record, worded for the caller."""
-        names = Names(
-            units=[str(unit) for unit in row.units.all()],
-            load=None if row.load is None else row.load.number,
-            driver=None if row.driver is None else row.driver.name,
-            asked_by=row.asked_by.name,
-        )
-        return clearance_answer(row, names, self.reader)
+        load = None if row.load is None else row.load.number
+        return clearance_answer(row, self.reader, units=[str(unit) for unit in row.units.all()], load=load)
 
     @takes(ClearanceBody)
     def create(self, request: ServiceRequest, body: ClearanceBody) -> Response:
         """Ask whether these units may roll: the answer is from one snapshot of everything known."""
         trip = _trip(body, request)
         done = ask_clearance(trip=trip, actor=request.person, now=request.now)
-        names = Names(
+        answer = clearance_answer(
+            done.clearance,
+            reader_under(done.standing, request),
             units=[str(unit) for unit in trip.units],
             load=None if done.load is None else done.load.name,
-            driver=None if done.driver is None else done.driver.name,
-            asked_by=request.person.name,
+            driver=None if done.driver is None else PersonShort(id=done.driver.key, name=done.driver.name),
+            asked_by=PersonShort.of(request.person),
         )
-        answer = clearance_answer(done.clearance, names, reader_under(done.standing, request))
         headers = {"Location": f"{request.path}/{done.clearance.pk}"}
         return Response(answer, status=status.HTTP_201_CREATED, headers=headers)
 

@@ -60,7 +60,7 @@ class DefectAnswer(Answer):
     source: str
     found_by: PersonShort
     found_at: datetime
-    repair_order: int | None
+    order: int | None = Field(description="the repair order, by number")
     expected_at: datetime | None
     comeback_of: int | None
     version: int
@@ -73,7 +73,7 @@ class DefectAnswer(Answer):
             what=what_of_defect(defect, catalogue, language),
             value=decimal_or_none(defect.value),
             limit=decimal_or_none(defect.limit_value),
-            repair_order=defect.order_number,
+            order=defect.order_number,
             comeback_of=None if defect.comeback_of is None else defect.comeback_of.number,
             **more,
         )

@@ -43,7 +43,7 @@ class FoundAnswer(Answer):
     put_right: str = Field(description="what the driver does to end it; empty where the shop must")
     comeback: bool = Field(description="the same fault was repaired before")
     hold: int | None
-    repair_order: int | None
+    order: int | None = Field(description="the repair order, by number")
 
 
 class CorrectedAnswer(Answer):
@@ -265,7 +265,7 @@ def _found(receipt: Receipt, sightings: Iterable[Sighting], language: str) -> It
             put_right=put_right_of(defect.point, receipt.catalogue, language),
             comeback=defect.comeback_of_id is not None,
             hold=holds.get(defect.pk),
-            repair_order=defect.order_number,
+            order=defect.order_number,
         )
 
 

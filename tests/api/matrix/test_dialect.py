@@ -41,6 +41,8 @@ UNKNOWN = {
 NUMBERED = {"defect", "order"}
 BY_NUMBER_ALONE = {"LinkedCertificateBody.defect"}
 """Somebody of another firm knows no more than the link shows."""
+NO_PEOPLE = {"DocumentAnswer.evidence_held_by", "DocumentAnswer.replaced_by", "PlaceAnswer.answered_by"}
+"""Whoever keeps it elsewhere, the next document, and the way in which a place is answered."""
 PEOPLE = {"assigned_to", "driver", "helpers", "lead", "person", "responsible", "worked_by"}
 
 
@@ -131,6 +133,19 @@ def test_bodies__refer_to_people_and_numbered_rows_in_one_way() -> None:
     assert wrong == []
 
 
+def test_answers__show_people_as_objects_and_orders_holds_and_defects_by_number() -> None:
+    wrong = [
+        (name, member)
+        for name, model in SCHEMAS.items()
+        if name.endswith(("Answer", "Clearance")) and not name.startswith("Opened")
+        for member, schema in model.get("properties", {}).items()
+        if (member in PEOPLE | NUMBERED | {"hold", "signer"} or member.endswith("_by"))
+        and f"{name}.{member}" not in NO_PEOPLE
+        and not _shown(schema, {"PersonShort", "PersonAnswer", "DefectShort"}, {"integer"})
+    ]
+    assert wrong == []
+
+
 def test_what_is_edited__says_its_version() -> None:
     wrong = []
     for path, methods in DOCUMENT["paths"].items():
@@ -143,6 +158,19 @@ def test_what_is_edited__says_its_version() -> None:
                 ]
                 wrong += [(path, name) for name in shown if "version" not in SCHEMAS[name]["properties"]]
     assert wrong == []
+
+
+def _shown(schema: dict[str, Any], objects: set[str], types: set[str]) -> bool:
+    """Whether a member, or each item of it, is one of these objects or of these types, or null."""
+    each = schema.get("items", schema)
+    kinds = each.get("anyOf") or each.get("allOf") or [{"type": kind} for kind in _several(each)] or [each]
+    names = {kind.get("$ref", "").rpartition("/")[2] or kind.get("type") for kind in kinds}
+    return names <= objects | types | {"null"}
+
+
+def _several(schema: dict[str, Any]) -> list[str]:
+    given = schema.get("type", [])
+    return given if isinstance(given, list) else []
 
 
 def _reference(member: str) -> str:

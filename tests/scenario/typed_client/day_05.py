@@ -107,7 +107,7 @@ class Play:
         assert found.hold is not None
         told = good(notices_list.sync(client=hob, unit="LR-46", open_=True)).results
         expect("the foreman is told", told[0].kind, NotificationKind.HOLD_PLACED)
-        [task] = good(repair_tasks_list.sync(client=hob, order=str(found.repair_order), open_=True)).results
+        [task] = good(repair_tasks_list.sync(client=hob, order=str(found.order), open_=True)).results
         mechanic = good(me_read.sync(client=greta)).person.id
         assign = TaskAssignBody(lead=mechanic)
         task = good(repair_tasks_assign.sync(task.id, client=hob, body=assign, **edit(task.version)))

@@ -35,8 +35,8 @@ def yard(dock: Dock, **query: str) -> dict[str, dict[str, Any]]:
 
 def test_driver_who_asks_and_names_nobody__is_the_driver(dock: Dock) -> None:
     """Else an expired card of one's own is never looked at."""
-    assert asked(dock, by="sol")["driver"] == "Sol Marrin"
-    assert asked(dock, by="sol", driver=str(dock["iris"].pk))["driver"] == dock["iris"].name
+    assert asked(dock, by="sol")["driver"]["name"] == "Sol Marrin"
+    assert asked(dock, by="sol", driver=str(dock["iris"].pk))["driver"]["name"] == dock["iris"].name
     assert asked(dock, by="cal")["driver"] is None
 
 
@@ -45,7 +45,7 @@ def test_asked__answered_with_everything_it_was_about_and_where_it_can_be_read_a
     made = acting_as("cal").post("clearances", {**ASK, "load": "l-1", "driver": str(dock["sol"].pk), "miles": "412.5"})
     body = made.json()
     assert (made.status_code, made.headers["Location"]) == (201, f"/api/v1/clearances/{body['id']}")
-    assert (body["units"], body["load"], body["driver"], body["miles"], body["asked_by"]) == (
+    assert (body["units"], body["load"], body["driver"]["name"], body["miles"], body["asked_by"]["name"]) == (
         ["NL-13", "LR-46", "CU-46"],
         load.number,
         "Sol Marrin",

@@ -68,7 +68,7 @@ def test_defects__newest_first_in_one_line_each(several: dict[str, Defect]) -> N
     stroke = rows[-1]
     assert stroke["what"] == "Pushrod stroke, axle 2 right: 2.31 in, limit 2 in"
     assert (stroke["value"], stroke["limit"], stroke["unit_of_measure"]) == ("2.31", "2", "in")
-    assert (stroke["found_by"]["name"], stroke["repair_order"] is not None) == ("Iris Quade", True)
+    assert (stroke["found_by"]["name"], stroke["order"] is not None) == ("Iris Quade", True)
 
 
 @pytest.mark.parametrize("parameter", ["state", "severity", "bars", "graded", "system", "open"])

@@ -91,7 +91,7 @@ def test_first_finding__opens_a_defect_with_sighting_hold_order_and_history() ->
     assert hold.reason == "Pushrod stroke, axle 1 left: 2.31 in, limit 2 in"
     assert [(s.how, s.value, s.seen_at) for s in Sighting.objects.all()] == [("new", Decimal("2.31"), NOON)]
     (found,) = receipt["units"][0]["found"]
-    assert (found["defect"], found["hold"], found["repair_order"]) == (defect.number, hold.number, order.number)
+    assert (found["defect"], found["hold"], found["order"]) == (defect.number, hold.number, order.number)
     assert (found["value"], found["limit"], found["comeback"], found["how"]) == ("2.31", "2", False, "new")
     assert receipt["says"].startswith("Do not move LR-45. Foreman and dispatch are notified.")
     kinds = [entry.kind for entry in defect.unit.history.order_by("sequence")][-5:]
@@ -140,7 +140,7 @@ def test_each_severity__holds_orders_and_owes_as_it_should(
     (found,) = report(check_)["found"]
 
     assert found["severity"] == severity
-    assert ((found["hold"] is not None), (found["repair_order"] is not None)) == (hold, order)
+    assert ((found["hold"] is not None), (found["order"] is not None)) == (hold, order)
     assert (Hold.objects.exists(), RepairOrder.objects.exists()) == (hold, order)
     assert Report.objects.get().review_owed is owed
 
@@ -160,7 +160,7 @@ def test_several_findings_on_several_units__one_order_a_unit_and_a_task_each() -
     orders = {order.unit.number: order for order in RepairOrder.objects.select_related("unit")}
     assert set(orders) == {"LR-45", "NL-15"}
     assert RepairTask.objects.filter(order=orders["LR-45"]).count() == 3
-    assert {found["repair_order"] for found in receipt["units"][0]["found"]} == {orders["LR-45"].number}
+    assert {found["order"] for found in receipt["units"][0]["found"]} == {orders["LR-45"].number}
 
 
 def test_next_report__joins_the_order_that_stands() -> None:
@@ -181,7 +181,7 @@ def test_fault_in_words__ungraded_barring_and_owed_a_review() -> None:
     assert (defect.text, defect.point, defect.graded) == ("front: knocks when turning", "", False)
     assert (defect.severity, defect.bars, defect.standing) == ("before_next_use", "movement", "statutory")
     assert (found["what"], found["hold"]) == ("front: knocks when turning", None)
-    assert found["repair_order"] == RepairOrder.objects.get().number
+    assert found["order"] == RepairOrder.objects.get().number
     kept = Report.objects.get()
     assert kept.review_owed
     assert kept.faults == [{"text": "knocks when turning", "place": "front", "unsafe": False, "photos": []}]
@@ -225,10 +225,10 @@ def test_seen_again_by_another__one_defect_two_sightings_and_the_hold_told_again
     (again,) = report(stroke("axle-1-left", "2.40"), by="sol")["found"]
 
     assert again["how"] == "seen_again"
-    assert (again["defect"], again["hold"], again["repair_order"]) == (
+    assert (again["defect"], again["hold"], again["order"]) == (
         first["defect"],
         first["hold"],
-        first["repair_order"],
+        first["order"],
     )
     assert (Hold.objects.count(), RepairTask.objects.count(), Notification.objects.count()) == (1, 1, notifications)
     assert list(Sighting.objects.order_by("pk").values_list("how", "value", "person__username")) == [
@@ -291,7 +291,7 @@ def test_watch_that_became_worse__its_order_opens_now() -> None:
     (found,) = report(check(TREAD, "axle-1-left-outer", value="1", unit_of_measure="32nds"), by="sol")["found"]
 
     assert found["how"] == "raised"
-    assert found["repair_order"] == RepairOrder.objects.get().number
+    assert found["order"] == RepairOrder.objects.get().number
     assert Defect.objects.get().value == Decimal(1)
 
 
